@@ -1,0 +1,89 @@
+"""Exceptions: what a person did that cannot be used, said in one line.
+
+::
+
+    QuietacreError
+    ├── BadInput            exit 2: a file, feature or setting to mend
+    │   ├── FileProblem     a file cannot be read or trusted
+    │   ├── SettingsProblem faults in property.toml, all of them at once
+    │   ├── WalkRefused     no boundary in this walk can be trusted
+    │   ├── NeedProblem     an amount that cannot be worked out
+    │   ├── StripProblem    a strip that cannot be laid out
+    │   └── YearProblem     a year that cannot be planned
+    └── CRSMismatchError    layers in two reference systems (our own fault)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+class QuietacreError(Exception):
+    """Base of every exception this package raises on purpose."""
+
+
+def one_line(text: str) -> str:
+    """Return ``text`` on one line with control characters made visible."""
+    return "".join(ch if ch.isprintable() else repr(ch)[1:-1] for ch in text)
+
+
+class BadInput(QuietacreError):
+    """Something the person gave us cannot be used.
+
+    Parameters
+    ----------
+    what : what is wrong, and why.
+    fix : what to do about it, as an instruction.
+    source : file it came from, or None.
+    where : feature, line or key inside that file, or None.
+    """
+
+    def __init__(
+        self, what: str, *, fix: str, source: str | None = None, where: str | None = None
+    ) -> None:
+        self.what = what
+        self.fix = fix
+        self.source = source
+        self.where = where
+        super().__init__(what)
+
+    def __str__(self) -> str:
+        head = ": ".join(part for part in (self.source, self.where, self.what) if part)
+        return one_line(f"{head}; {self.fix}")
+
+
+class FileProblem(BadInput):
+    """A file cannot be read, or cannot be trusted."""
+
+
+class WalkRefused(BadInput):
+    """No boundary in this walk can be trusted."""
+
+
+class NeedProblem(BadInput):
+    """An amount cannot be worked out from what was given."""
+
+
+class StripProblem(BadInput):
+    """A strip cannot be laid out from what was given."""
+
+
+class YearProblem(BadInput):
+    """A year cannot be planned from what was given."""
+
+
+class SettingsProblem(BadInput):
+    """One or more faults in property.toml; ``faults`` holds a line for each."""
+
+    def __init__(self, faults: Sequence[str], *, source: str) -> None:
+        self.faults = tuple(one_line(fault) for fault in faults)
+        super().__init__(
+            f"{len(self.faults)} fault(s)", fix="mend the keys named", source=source
+        )
+
+    def __str__(self) -> str:
+        return "\n".join(f"{self.source}: {fault}" for fault in self.faults)
+
+
+class CRSMismatchError(QuietacreError):
+    """Two layers that should share a reference system do not."""

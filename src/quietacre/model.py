@@ -1,0 +1,115 @@
+"""Frozen records that pass between steps, and the names of shared columns.
+
+Coordinates are longitude, latitude in degrees on WGS84 unless a name says
+otherwise. Frames use EPSG:4326; local metric frames live in
+``quietacre.acreage.frame`` and never leave the step that made them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+    import numpy as np
+
+WGS84 = "EPSG:4326"
+
+#: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
+AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")
+MADE_KINDS = ("strip", "firebreak")
+
+Level = Literal["info", "caution", "warning"]
+
+
+@dataclass(frozen=True)
+class Note:
+    """One thing a person should know, and the place it points at.
+
+    ``code`` is a stable kebab-case word for tests and the page; ``text`` is
+    plain words. ``lon``/``lat`` in degrees when the note has a place.
+    """
+
+    code: str
+    text: str
+    level: Level = "warning"
+    source: str | None = None
+    feature: str | None = None
+    lon: float | None = None
+    lat: float | None = None
+
+    def to_dict(self) -> dict[str, str | float | None]:
+        """Return the note for JSON."""
+        return {
+            "code": self.code,
+            "level": self.level,
+            "text": self.text,
+            "source": self.source,
+            "feature": self.feature,
+            "lon": self.lon,
+            "lat": self.lat,
+        }
+
+
+@dataclass(frozen=True)
+class Track:
+    """A recorded walk, as read and before any judgement.
+
+    ``lon``, ``lat`` shape (n,) [deg]; ``time_s`` shape (n,) seconds since the
+    epoch, NaN where the file gives none; ``segment`` shape (n,) number of the
+    segment each fix came from.
+    """
+
+    name: str
+    source: str
+    kind: Literal["track", "route"]
+    lon: np.ndarray
+    lat: np.ndarray
+    time_s: np.ndarray
+    segment: np.ndarray
+
+
+@dataclass(frozen=True)
+class Waypoint:
+    """A single marked point: listed, never measured."""
+
+    name: str
+    source: str
+    lon: float
+    lat: float
+
+
+@dataclass(frozen=True)
+class Layer:
+    """Everything one file held.
+
+    ``geometry`` is an object array, shape (n,), of shapely polygons and
+    multipolygons on WGS84; ``name``, ``kind`` and ``feature`` have the same
+    length. ``kind`` is one of AREA_KINDS or "" when the file does not say.
+    ``feature`` tells a person which feature it is ("layer plots, feature 3").
+    """
+
+    source: str
+    geometry: np.ndarray
+    name: tuple[str, ...]
+    kind: tuple[str, ...]
+    feature: tuple[str, ...]
+    tracks: tuple[Track, ...] = ()
+    waypoints: tuple[Waypoint, ...] = ()
+    notes: tuple[Note, ...] = field(default=())
+
+    def to_frame(self) -> gpd.GeoDataFrame:
+        """Return a frame with name, kind, source, feature and geometry."""
+        import geopandas as gpd
+
+        return gpd.GeoDataFrame(
+            {
+                "name": list(self.name),
+                "kind": list(self.kind),
+                "source": [self.source] * len(self.name),
+                "feature": list(self.feature),
+            },
+            geometry=list(self.geometry),
+            crs=WGS84,
+        )

@@ -1,0 +1,403 @@
+"""Everything property.toml may hold, as frozen dataclasses.
+
+Each class is a table of the file; each field is a key. A field whose name is
+not a legal key in Python carries its key as an alias (``from``). Ranges are
+written as types, so ``intake.property`` can check a whole file at once and
+name the key path of every fault. Nothing here reads a file.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le, MinLen
+from pydantic import Field
+
+Positive = Annotated[float, Gt(0.0)]
+NotNegative = Annotated[float, Ge(0.0)]
+Fraction = Annotated[float, Ge(0.0), Le(1.0)]
+PositiveFraction = Annotated[float, Gt(0.0), Le(1.0)]
+Percent = Annotated[float, Ge(0.0), Le(100.0)]
+Count = Annotated[int, Ge(0)]
+Word = Annotated[str, MinLen(1)]
+MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
+Paths = str | tuple[str, ...]
+
+AreaKind = Literal[
+    "plot", "patch", "native", "timber", "water", "road", "keepout", "burn"
+]
+
+STRICT = {"extra": "forbid"}
+
+
+@dataclass(frozen=True)
+class PropertyInfo:
+    """``[property]``: the place itself."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    boundary: str | None = None
+    state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
+    region: Literal["upper south", "coastal plain", "midwest"] | None = None
+    note: str | None = None
+    last_frost: MonthDay | None = None  # average last 32 °F day of spring
+    first_frost: MonthDay | None = None  # average first 32 °F day of fall
+    keep_vine_confirmed: bool = False  # the state rule has been read and allows it
+
+
+@dataclass(frozen=True)
+class Quiet:
+    """``[[quiet]]``: a no-disturbance season, both ends inclusive."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    start: MonthDay
+    end: MonthDay
+    keeps_out: Literal["all"] | tuple[str, ...] = "all"
+    source: str | None = None
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """``[equipment]``: what the person owns and how it is set."""
+
+    __pydantic_config__ = STRICT
+
+    mower_width_ft: Positive = 6.0
+    mower_overlap_ft: NotNegative = 0.5
+    mower_mph: Positive = 3.0
+    disk_width_ft: Positive = 6.0
+    disk_mph: Positive = 4.0
+    drag_width_ft: Positive = 8.0
+    drag_mph: Positive = 4.0
+    drill_width_ft: Positive = 6.0
+    drill_mph: Positive = 4.0
+    spreader_swath_ft: Positive = 20.0
+    spreader_mph: Positive = 4.0
+    tank_gal: Positive = 25.0
+    spray_gal_ac: Positive = 15.0
+    spray_swath_ft: Positive = 10.0
+    spray_mph: Positive = 3.0
+    field_efficiency: PositiveFraction = 0.7
+    fixed_minutes: NotNegative = 10.0  # hitching, gates and turning, per job
+    fuel_gal_hr: NotNegative = 2.0
+
+
+@dataclass(frozen=True)
+class Previous:
+    """``previous = { from, on }``: the patch edge of an earlier survey."""
+
+    __pydantic_config__ = STRICT
+
+    files: Annotated[Paths, Field(alias="from")]
+    on: dt.date
+
+
+@dataclass(frozen=True)
+class StripSettings:
+    """``strip = { … }`` of a patch or burn block."""
+
+    __pydantic_config__ = STRICT
+
+    width_ft: Positive | None = None  # worked out when left blank
+    last_cut: dt.date | None = None
+    next_cut: dt.date | None = None
+    slip_days: Count = 10
+    staked: bool = False
+    edge_error_ft: NotNegative | None = None
+    live_node_ft: NotNegative | None = None
+    watch_lane_ft: NotNegative | None = None
+    mix: str | None = None
+    soil_test: str | None = None
+    bare: bool = False
+    transects: str | None = None
+
+
+@dataclass(frozen=True)
+class Feed:
+    """``feed = { … }``: foliar feed or spot spray, from the person's label."""
+
+    __pydantic_config__ = STRICT
+
+    spray: Word  # name of a [[spray]]
+    share: PositiveFraction = 1.0  # part of the area that is treated
+    on: dt.date | None = None
+
+
+@dataclass(frozen=True)
+class Area:
+    """``[[area]]``: one piece of ground and what is meant for it."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    kind: AreaKind
+    files: Annotated[Paths, Field(alias="from")]
+    feature: str | None = None  # one named feature of a file that holds many
+    walked_inside_ft: NotNegative | None = None
+    walked_outside_ft: NotNegative | None = None
+    sky: Literal["open", "canopy"] | None = None
+    mix: str | None = None
+    plant: dt.date | None = None
+    planted_on: dt.date | None = None
+    soil_test: str | None = None
+    fertilizer: Literal["soil test", "maintenance", "none"] | None = None
+    vine: str | None = None
+    previous: Previous | None = None
+    surveyed: dt.date | None = None
+    strip: StripSettings | None = None
+    feed: tuple[Feed, ...] = ()
+    tasks: tuple[TaskRule, ...] = ()
+    max_products: Annotated[int, Ge(1)] | None = None
+    slope_pct: Percent | None = None
+    history: tuple[str, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class Seed:
+    """One entry of ``seed = [ … ]`` in a mix."""
+
+    __pydantic_config__ = STRICT
+
+    crop: Word
+    share: PositiveFraction | None = None  # of the full rate
+    rate_lb_ac: Positive | None = None
+    basis: Literal["bulk", "pls"] | None = None
+    purity: PositiveFraction | None = None
+    germination: PositiveFraction | None = None
+    hard: Fraction = 0.0  # hard or dormant seed, counts as live
+    coating: Fraction = 0.0  # share of the bag's weight that is coating
+    price_lb: NotNegative | None = None
+    bag_lb: Positive | None = None
+
+
+@dataclass(frozen=True)
+class Mix:
+    """``[[mix]]``: what is sown together."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    seed: Annotated[tuple[Seed, ...], MinLen(1)]
+    method: Literal["broadcast", "drill"] = "broadcast"
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class NeedLbAc:
+    """``need_lb_ac = { … }``: nutrients the laboratory asked for, lb/ac.
+
+    Oxide keys (``p2o5``, ``k2o``) and elemental keys (``p``, ``k``) cannot
+    both be given for one nutrient.
+    """
+
+    __pydantic_config__ = STRICT
+
+    n: NotNegative | None = None
+    p2o5: NotNegative | None = None
+    k2o: NotNegative | None = None
+    p: NotNegative | None = None
+    k: NotNegative | None = None
+    s: NotNegative | None = None
+
+
+@dataclass(frozen=True)
+class Buffer:
+    """``buffer = { … }``: a buffer-pH lime computation instead of a lab's figure."""
+
+    __pydantic_config__ = STRICT
+
+    method: Literal["mehlich"]
+    target_ph: Annotated[float, Gt(3.0), Le(8.5)]
+    ph: Annotated[float, Gt(3.0), Le(8.5)]
+    acidity_meq_100cm3: NotNegative | None = None
+    buffer_ph: Annotated[float, Gt(3.0), Le(8.5)] | None = None
+    residual_credit_ton_ac: NotNegative = 0.0
+
+
+@dataclass(frozen=True)
+class SoilTest:
+    """``[[soil_test]]``: what the laboratory wrote, with its basis."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    ph: Annotated[float, Gt(2.0), Le(11.0)] | None = None
+    on: dt.date | None = None
+    lime_ton_ac: NotNegative | None = None
+    lime_lb_ac: NotNegative | None = None
+    lime_basis: Literal["ecce", "enp", "cce", "rnv", "pure"] | None = None
+    lime_basis_ecce_pct: Positive | None = None
+    lime_basis_depth_in: Positive | None = None
+    lime_depth_in: Positive | None = None
+    buffer: Buffer | None = None
+    need_lb_ac: NeedLbAc | None = None
+    need_ppm: NeedLbAc | None = None
+
+
+@dataclass(frozen=True)
+class Product:
+    """``[[product]]``: a fertilizer or lime the person can buy."""
+
+    __pydantic_config__ = STRICT
+
+    grade: Word  # "13-13-13", "21-0-0-24S", "lime-ag", "lime-pellet"
+    name: str | None = None
+    bag_lb: Positive | None = None
+    bulk: bool = False  # sold by the ton, price per ton
+    price: NotNegative | None = None
+    cce_pct: Positive | None = None
+    ecce_pct: Positive | None = None
+    enp_lb_ton: Positive | None = None
+    pass_mesh: dict[str, Percent] | None = None  # {"10" = 95, "60" = 50}
+    fineness_state: str | None = None
+    max_bags: Count | None = None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """``[[stock]]``: what is left in the shed."""
+
+    __pydantic_config__ = STRICT
+
+    item: Word  # a grade, a crop or a spray name
+    amount_lb: NotNegative | None = None
+    bags: NotNegative | None = None
+    amount_fl_oz: NotNegative | None = None
+
+
+@dataclass(frozen=True)
+class Spray:
+    """``[[spray]]``: a label rate the person typed from their own label."""
+
+    __pydantic_config__ = STRICT
+
+    name: Word
+    use: Literal["foliar feed", "spot spray"]
+    rate_fl_oz_ac: Positive | None = None
+    rate_lb_ac: Positive | None = None
+    rate_pct_volume: Annotated[float, Gt(0.0), Le(100.0)] | None = None
+    max_rate_fl_oz_ac: Positive | None = None
+    max_rate_lb_ac: Positive | None = None
+    max_rate_pct_volume: Positive | None = None
+    spray_gal_ac: Positive | None = None
+    pack_fl_oz: Positive | None = None
+    pack_lb: Positive | None = None
+    price: NotNegative | None = None
+    ppe: str | None = None  # as the label lists it
+    reentry_hours: NotNegative | None = None
+
+
+@dataclass(frozen=True)
+class Buying:
+    """``[buying]``: how strictly fertilizer must meet the need."""
+
+    __pydantic_config__ = STRICT
+
+    short_pct: Percent = 5.0  # a nutrient may fall this far short
+    over_pct: Percent = 50.0  # and go this far over
+    over_lb_ac: NotNegative = 10.0  # or this many pounds, whichever is more
+    max_products: Annotated[int, Ge(1)] = 3
+    seconds: Positive = 10.0
+
+
+@dataclass(frozen=True)
+class TaskRule:
+    """``[[task]]`` or ``tasks = [ … ]``: change or add a task of the year."""
+
+    __pydantic_config__ = STRICT
+
+    task: Word
+    days_before: int | None = None  # ideal, counted back from planting
+    earliest_days_before: int | None = None
+    latest_days_before: int | None = None
+    minutes: NotNegative | None = None
+    machine: str | None = None
+    skip: bool = False
+    on: dt.date | None = None
+    crop: str | None = None
+    kind: AreaKind | None = None
+
+
+@dataclass(frozen=True)
+class Work:
+    """``[work]``: the days a person has."""
+
+    __pydantic_config__ = STRICT
+
+    weekdays: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = (
+        "sat",
+        "sun",
+    )
+    hours_day: Positive = 8.0
+    helpers: Count = 0
+    extra_days: tuple[dt.date, ...] = ()
+    blocked_days: tuple[dt.date, ...] = ()
+    trip_minutes: NotNegative = 0.0  # driving there and back, out of the day
+    seconds: Positive = 20.0  # how long planning may think
+
+
+@dataclass(frozen=True)
+class Rain:
+    """``[rain]``: the daily record and what counts as a planting rain."""
+
+    __pydantic_config__ = STRICT
+
+    file: Annotated[str | None, Field(alias="from")] = None
+    planting_rain_in: Positive = 0.5
+    within_days: Annotated[int, Ge(1)] = 7
+
+
+@dataclass(frozen=True)
+class Deer:
+    """``[deer]``: for the forage balance."""
+
+    __pydantic_config__ = STRICT
+
+    count: NotNegative
+    intake_lb_day: Positive | None = None
+    days: Annotated[int, Ge(1)] = 120
+    diet_share: PositiveFraction = 1.0
+    yield_lb_ac: Positive | None = None
+    utilization: PositiveFraction | None = None
+
+
+@dataclass(frozen=True)
+class MapSettings:
+    """``[map]``: what may lie under the map; nothing unless asked for."""
+
+    __pydantic_config__ = STRICT
+
+    units: Literal["us", "metric"] = "us"
+    tiles: str | None = None  # a URL with {z}/{x}/{y}; needs the network
+    tiles_credit: str | None = None
+    picture: str | None = None  # GeoTIFF, or an image with its world file
+    picture_crs: str | None = None
+
+
+@dataclass(frozen=True)
+class Property:
+    """A whole property.toml."""
+
+    __pydantic_config__ = STRICT
+
+    property: PropertyInfo
+    quiet: tuple[Quiet, ...] = ()
+    equipment: Equipment = Equipment()
+    area: tuple[Area, ...] = ()
+    mix: tuple[Mix, ...] = ()
+    soil_test: tuple[SoilTest, ...] = ()
+    product: tuple[Product, ...] = ()
+    stock: tuple[Stock, ...] = ()
+    spray: tuple[Spray, ...] = ()
+    buying: Buying = Buying()
+    task: tuple[TaskRule, ...] = ()
+    work: Work = Work()
+    rain: Rain = Rain()
+    deer: Deer | None = None
+    map: MapSettings = MapSettings()
