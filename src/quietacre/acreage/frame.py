@@ -1,0 +1,97 @@
+"""Local metric frames: where lengths, widths and buffers live.
+
+A frame is an azimuthal equal-area projection centred on the property or patch.
+Within a few miles of its centre it keeps lengths and areas to parts per
+million, which no national or world projection does. Never buffer anywhere
+else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+    from pyproj import Transformer
+
+    FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class LocalFrame:
+    """A metric frame centred at ``lon0``, ``lat0`` [deg] on WGS84.
+
+    Scale error at distance d from the centre is about d²/(8 R²): 0.4 ppm at
+    seven miles.
+    """
+
+    lon0: float
+    lat0: float
+
+    @classmethod
+    def around(cls, geometries: Iterable[shapely.Geometry]) -> LocalFrame:
+        """Return the frame centred on what is given, longitude wrap included.
+
+        Raises
+        ------
+        ValueError
+            There is nothing but empty geometry.
+        """
+        xy = shapely.get_coordinates(np.array(list(geometries), dtype=object))
+        if not len(xy):
+            raise ValueError("a frame needs at least one coordinate")
+        lon = xy[0, 0] + (xy[:, 0] - xy[0, 0] + 180.0) % 360.0 - 180.0
+        lon0 = (lon.min() + lon.max()) / 2
+        lat0 = (xy[:, 1].min() + xy[:, 1].max()) / 2
+        return cls(float((lon0 + 180.0) % 360.0 - 180.0), float(lat0))
+
+    @cached_property
+    def _transformer(self) -> Transformer:
+        from pyproj import CRS, Transformer
+
+        local = CRS.from_dict(
+            {
+                "proj": "laea",
+                "lat_0": self.lat0,
+                "lon_0": self.lon0,
+                "datum": "WGS84",
+                "units": "m",
+            }
+        )
+        return Transformer.from_crs("EPSG:4326", local, always_xy=True)
+
+    def xy(self, lon: FloatArray, lat: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return metres east and north of the centre; shapes are kept."""
+        x, y = self._transformer.transform(lon, lat, errcheck=True)
+        return x, y
+
+    def lonlat(self, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return longitude and latitude [deg] of local metres; shapes are kept."""
+        lon, lat = self._transformer.transform(x, y, direction="INVERSE", errcheck=True)
+        return lon, lat
+
+    def to_local(self, geometries: NDArray[np.object_]) -> NDArray[np.object_]:
+        """Return shapely geometries, shape (n,), in local metres."""
+        return self._move(geometries, self.xy)
+
+    def to_lonlat(self, geometries: NDArray[np.object_]) -> NDArray[np.object_]:
+        """Return shapely geometries, shape (n,), in longitude, latitude [deg]."""
+        return self._move(geometries, self.lonlat)
+
+    @staticmethod
+    def _move(geometries, change):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN205
+        array = np.asarray(geometries, dtype=object)
+
+        def moved(coords: FloatArray) -> FloatArray:
+            if not len(coords):
+                return coords
+            return np.column_stack(change(coords[:, 0], coords[:, 1]))
+
+        return shapely.transform(array, moved)
