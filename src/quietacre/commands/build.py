@@ -1,0 +1,105 @@
+"""``quietacre build``: everything, for a property folder."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.errors import FileProblem
+
+OUT = "out"
+
+
+def today_from(given: dt.datetime | None) -> dt.date:
+    """Return the day asked for, SOURCE_DATE_EPOCH's, or the clock's."""
+    if given is not None:
+        return given.date()
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if epoch and epoch.isdigit():
+        return dt.datetime.fromtimestamp(int(epoch), tz=dt.UTC).date()
+    return dt.datetime.now().astimezone().date()
+
+
+def build_folder(folder: Path, *, today: dt.date, think: bool) -> dict[str, object]:
+    """Build a property folder into its ``out/`` and return the report.
+
+    Raises
+    ------
+    BadInput
+        A setting or a file cannot be used; nothing is written then.
+    """
+    if not (folder / "property.toml").is_file():
+        raise FileProblem(
+            "there is no property.toml",
+            fix="start one with: quietacre new DIR, or see a whole one with: quietacre demo",
+            source=str(folder),
+        )
+    from quietacre.build import STEPS, build_property
+    from quietacre.export.whole import write_set
+
+    steps = list(STEPS)
+    shown = sys.stderr.isatty()
+    with click.progressbar(
+        length=len(steps), label="building", file=sys.stderr, hidden=not shown, width=24,
+        item_show_func=lambda step: step or "",
+    ) as bar:
+
+        def tell(step: str) -> None:
+            bar.update(0 if step == steps[0] else 1, current_item=step)
+
+        built = build_property(folder, today=today, think=think, tell=tell)
+        tell(steps[-1])
+        write_set(folder / OUT, dict(built.files))
+        bar.update(1)
+    return built.report
+
+
+def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
+    """Return what a person wants to hear when a build ends."""
+    totals = report["totals"]
+    warnings = [note for note in report["notes"] if note["level"] == "warning"]
+    warnings += [n for row in report["areas"] for n in row["notes"] if n["level"] == "warning"]
+    warnings += [n for row in report["strips"] for n in row["notes"] if n["level"] == "warning"]
+    lines = [
+        f"{report['property']['name']}: {len(report['areas'])} areas, "
+        f"{totals['total_acres']:.2f} ac "
+        f"(between {totals['total_acres_low']:.2f} and {totals['total_acres_high']:.2f})",
+    ]
+    lines += [
+        f"strip {row['name']}: {row['width_ft']:.0f} ft wide, {row['acres']:.2f} ac, "
+        f"weak along {sum(weak['length_ft'] for weak in row['weak']):.0f} ft"
+        for row in report["strips"]
+    ]
+    if totals["cost"] is not None:
+        lines.append(f"to buy: {len(report['shopping'])} lines, ${totals['cost']:,.2f}")
+    if warnings:
+        lines.append(f"{len(warnings)} warnings: see “what is wrong” on the map, or report.json")
+    lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
+    return "\n".join(lines)
+
+
+@click.command(name="build")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.option(
+    "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
+)
+@click.option("--fast", is_flag=True, help="Take the quick calendar, do not improve it.")
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@fail_cleanly
+def command(folder: Path, today: dt.datetime | None, *, fast: bool, as_json: bool) -> None:
+    """Work out everything for the property folder DIR and write it to DIR/out.
+
+    Writes map.html, areas.gpkg, report.json, shopping.csv, plan.csv,
+    calendar.ics, phone.gpx, phone.kml and field-sheets.pdf, all or none.
+    Your own files are only read.
+    """
+    report = build_folder(folder, today=today_from(today), think=not fast)
+    if as_json:
+        emit(report)
+    else:
+        click.echo(summary(report, folder))
