@@ -1,0 +1,174 @@
+"""``quietacre new``: a property folder from the person's own files."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.errors import FileProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from quietacre.model import Layer
+
+HEAD = """\
+# Everything quietacre knows about this property. See docs/property-file.md.
+# Lines that start with # are off; take the # away and put your own figures in.
+
+[property]
+name = {name}
+# boundary = "drawn/boundary.geojson"
+# state = "AL"                  # two letters; shows what is known of the vine's law
+# last_frost = "04-08"          # average last 32 °F day of spring
+# first_frost = "10-28"
+
+[[quiet]]                       # no work inside; both ends inclusive: use your state's dates
+name = "nesting"
+start = "05-15"
+end = "07-03"
+keeps_out = "all"
+source = "common practice"
+
+[equipment]
+mower_width_ft = 6.0
+mower_overlap_ft = 0.5
+spreader_swath_ft = 20.0
+tank_gal = 25.0
+spray_gal_ac = 15.0
+
+# ---- areas: kind is plot, patch, native, timber, water, road, keepout or burn ----
+"""
+
+TAIL = """
+# ---- what is sown, and what the soil test asks for ----
+# [[mix]]
+# name = "fall clover and grain"
+# method = "broadcast"
+# seed = [
+#   { crop = "crimson clover", share = 0.5, purity = 0.98, germination = 0.85 },
+#   { crop = "oats", rate_lb_ac = 60.0, basis = "bulk" },
+# ]
+# [[soil_test]]
+# name = "my test"
+# ph = 5.6
+# lime_ton_ac = 1.0
+# lime_basis_ecce_pct = 100
+# need_lb_ac = { n = 60, p2o5 = 40, k2o = 60 }
+# [[product]]
+# grade = "13-13-13"
+# bag_lb = 50
+# price = 17.5
+"""
+
+
+def toml_text(text: str) -> str:
+    """Return a TOML basic string for any text."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _areas(layer: Layer, shown: str) -> Iterator[tuple[str, str, str | None]]:
+    """Yield (name, kind, feature) for each area a file would make."""
+    stem = Path(shown).stem.replace("_", " ").replace("-", " ").strip() or "area"
+    if not len(layer.geometry):
+        yield stem.capitalize(), "plot", None
+        return
+    named = [name for name in layer.name if name]
+    if len(layer.geometry) == 1 or len(set(named)) < len(layer.geometry):
+        yield named[0] if named else stem.capitalize(), layer.kind[0] or "plot", None
+        return
+    for name, kind in zip(layer.name, layer.kind, strict=True):
+        yield name, kind or "plot", name
+
+
+def property_text(name: str, entries: list[tuple[str, str, str, str | None]]) -> str:
+    """Return a property.toml of (area, kind, file, feature) entries."""
+    parts = [HEAD.format(name=toml_text(name))]
+    for area, kind, file, feature in entries:
+        lines = [
+            "\n[[area]]",
+            f"name = {toml_text(area)}",
+            f"kind = {toml_text(kind)}",
+            f"from = {toml_text(file)}",
+        ]
+        if feature is not None and feature != area:
+            lines.append(f"feature = {toml_text(feature)}")
+        if kind == "plot":
+            lines += ['# mix = "fall clover and grain"', "# plant = 2027-09-25",
+                      '# soil_test = "my test"']
+        if kind == "patch":
+            lines.append('vine = "kudzu"')
+        parts.append("\n".join(lines) + "\n")
+    return "".join(parts) + TAIL
+
+
+@click.command(name="new")
+@click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE…]")
+@click.option("--name", help="Name of the property (default: the folder's).")
+@click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
+@fail_cleanly
+def command(folder: Path, files: tuple[Path, ...], name: str | None, *, as_json: bool) -> None:
+    """Start a property folder DIR, with copies of your walks and drawings in it.
+
+    Each file is read first; one that cannot be used stops the whole thing before
+    anything is written. Your originals stay where they are.
+    """
+    from quietacre.export.whole import write_whole
+    from quietacre.intake.vector import read_layer
+
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise FileProblem(
+            "is already there and not empty", fix="name a new folder", source=str(folder)
+        )
+    copies: dict[str, bytes] = {}
+    entries: list[tuple[str, str, str, str | None]] = []
+    taken: set[str] = set()
+    for path in files:
+        layer = read_layer(path, shown=str(path))
+        if not len(layer.geometry) and not layer.tracks:
+            raise FileProblem(
+                "holds no edge to measure", fix="leave this file out", source=str(path)
+            )
+        if path.suffix.lower() == ".shp":
+            raise FileProblem(
+                "a bare shapefile is several files",
+                fix="zip its .shp, .shx, .dbf and .prj together and give the zip",
+                source=str(path),
+            )
+        home = "drawn" if len(layer.geometry) else "walks"
+        target = f"{home}/{path.name}"
+        if target in copies:
+            raise FileProblem(
+                "two files have this name", fix="rename one of them", source=path.name
+            )
+        copies[target] = path.read_bytes()
+        for area, kind, feature in _areas(layer, path.name):
+            label, number = area, 2
+            while label.casefold() in taken:
+                label, number = f"{area} {number}", number + 1
+            taken.add(label.casefold())
+            entries.append(
+                (label, kind, target, feature or (area if label != area else None))
+            )
+    title = name or folder.resolve().name
+    for place in ("walks", "drawn"):
+        (folder / place).mkdir(parents=True, exist_ok=True)
+    for target, data in copies.items():
+        write_whole(folder / target, data)
+    write_whole(folder / "property.toml", property_text(title, entries))
+    result = {
+        "folder": str(folder),
+        "areas": [{"name": e[0], "kind": e[1], "from": e[2]} for e in entries],
+    }
+    if as_json:
+        emit(result)
+        return
+    click.echo(f"{folder}: {len(entries)} areas in property.toml")
+    for area, kind, file, _feature in entries:
+        click.echo(f"  {area} ({kind}) from {file}")
+    click.echo(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")
