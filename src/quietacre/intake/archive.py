@@ -1,0 +1,100 @@
+"""Zip archives, unpacked only after every entry has been looked at."""
+
+from __future__ import annotations
+
+import stat
+import zipfile
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
+
+from quietacre.errors import FileProblem
+from quietacre.intake.limits import (
+    MAX_ARCHIVE_BYTES,
+    MAX_ARCHIVE_ENTRIES,
+    MAX_ARCHIVE_RATIO,
+    megabytes,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+MEGABYTE = 1_000_000
+BLOCK = 1 << 20
+
+
+def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[Path]:
+    """Unpack the entries whose names end in one of ``wanted`` into ``place``.
+
+    Returns
+    -------
+    list of Path
+        The unpacked files, in the archive's order.
+
+    Raises
+    ------
+    FileProblem
+        The archive is broken, locked, too large, or tries to reach outside.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            entries = archive.infolist()
+            _check(entries, shown)
+            chosen = [e for e in entries if e.filename.lower().endswith(tuple(wanted))]
+            return [_extract(archive, entry, place, shown) for entry in chosen]
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError) as problem:
+        raise FileProblem(
+            "is a broken or unusual zip archive", fix="zip it again", source=shown
+        ) from problem
+
+
+def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:
+    def refuse(what: str, fix: str, name: str | None = None) -> FileProblem:
+        return FileProblem(what, fix=fix, source=shown, where=name)
+
+    if len(entries) > MAX_ARCHIVE_ENTRIES:
+        raise refuse(
+            f"holds {len(entries):,} entries; the limit is {MAX_ARCHIVE_ENTRIES:,}", "split it"
+        )
+    total = sum(entry.file_size for entry in entries)
+    if total > MAX_ARCHIVE_BYTES:
+        raise refuse(
+            f"expands to {megabytes(total)}; the limit is {megabytes(MAX_ARCHIVE_BYTES)}",
+            "split it",
+        )
+    for entry in entries:
+        name = entry.filename
+        parts = PurePosixPath(name.replace("\\", "/")).parts
+        if ".." in parts or name.startswith(("/", "\\")) or ":" in name or "\x00" in name:
+            raise refuse("an entry reaches outside the archive", "zip it again", name)
+        if stat.S_ISLNK(entry.external_attr >> 16):
+            raise refuse("an entry is a link", "zip the files themselves", name)
+        if entry.flag_bits & 0x1:
+            raise refuse("an entry is locked with a password", "zip it without one", name)
+        packed = max(entry.compress_size, 1)
+        if entry.file_size > MEGABYTE and entry.file_size / packed > MAX_ARCHIVE_RATIO:
+            raise refuse(
+                f"an entry expands {entry.file_size / packed:,.0f}-fold; the limit is "
+                f"{MAX_ARCHIVE_RATIO:,.0f}",
+                "zip it again",
+                name,
+            )
+
+
+def _extract(
+    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, place: Path, shown: str
+) -> Path:
+    target = place / PurePosixPath(entry.filename.replace("\\", "/"))
+    target.parent.mkdir(parents=True, exist_ok=True)
+    left = entry.file_size
+    with archive.open(entry) as source, target.open("wb") as sink:
+        while block := source.read(BLOCK):
+            left -= len(block)
+            if left < 0:  # the header lied about the size
+                raise FileProblem(
+                    "an entry is larger than it says",
+                    fix="zip it again",
+                    source=shown,
+                    where=entry.filename,
+                )
+            sink.write(block)
+    return target

@@ -1,0 +1,260 @@
+"""Gathers the features of one file: sorts shapes, checks coordinates, says what it left out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from quietacre.errors import FileProblem
+from quietacre.intake.limits import MAX_FEATURES, MAX_VERTICES
+from quietacre.model import AREA_KINDS, Layer, Level, Note, Waypoint
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    Move = Callable[[np.ndarray], np.ndarray]
+
+#: A drawn line that ends this near its start, against its length, was meant as a ring.
+CLOSING_SHARE = 0.05
+#: South of this nobody plants; swapped coordinates of the Americas land here. [deg]
+FAR_SOUTH = -60.0
+MIN_RING_POINTS = 3
+
+
+class Collector:
+    """Features of one file on their way to a ``Layer``."""
+
+    def __init__(self, source: str) -> None:
+        self.source = source
+        self._shapes: list[Any] = []
+        self._names: list[str] = []
+        self._kinds: list[str] = []
+        self._features: list[str] = []
+        self._waypoints: list[Waypoint] = []
+        self._notes: list[Note] = []
+        self._left_out: dict[str, list[str]] = {}
+        self._seen = 0
+
+    def note(self, code: str, text: str, feature: str | None = None, level: Level = "warning") -> None:
+        """Add something the person should know about the file."""
+        self._notes.append(Note(code, text, level, self.source, feature))
+
+    def problem(self, what: str, fix: str, feature: str | None = None) -> FileProblem:
+        """Return the error that names this file and feature."""
+        return FileProblem(what, fix=fix, source=self.source, where=feature)
+
+    def add(
+        self,
+        shape: shapely.Geometry | None,
+        properties: Mapping[str, Any],
+        feature: str,
+        move: Move | None = None,
+    ) -> None:
+        """Take one feature: its shape, its properties, what to call it in messages.
+
+        ``move`` turns coordinates (n, 2) of the file's system into longitude and
+        latitude; None when they are that already.
+
+        Raises
+        ------
+        FileProblem
+            Its coordinates cannot be places on Earth.
+        """
+        self._seen += 1
+        if self._seen > MAX_FEATURES:
+            raise self.problem(f"holds more than {MAX_FEATURES:,} features", "split the file")
+        if shape is None or shapely.is_empty(shape):
+            self._left_out.setdefault("without a shape", []).append(feature)
+            return
+        shape = shapely.force_2d(shape)
+        if move is not None:
+            try:
+                shape = shapely.transform(shape, move)
+            except Exception as problem:
+                raise self.problem(
+                    "lies where its reference system cannot go",
+                    "check the file's reference system",
+                    feature,
+                ) from problem
+        self._check(shape, feature)
+        name = _word(properties, "name")
+        kind = _word(properties, "kind").casefold()
+        if kind and kind not in AREA_KINDS:
+            kind = ""
+        self._sort(shape, name, kind, feature)
+
+    def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
+        if shape.geom_type in ("Polygon", "MultiPolygon"):
+            self._area(shape, name, kind, feature)
+        elif shape.geom_type in ("LineString", "LinearRing"):
+            ring = self._ring(shape, name or feature)
+            if ring is not None:
+                self._area(ring, name, kind, feature)
+        elif shape.geom_type in ("Point", "MultiPoint"):
+            self._waypoints += [
+                Waypoint(name, self.source, float(x), float(y))
+                for x, y in shapely.get_coordinates(shape)
+            ]
+        else:  # collections and multi-lines, part by part
+            parts = list(shape.geoms)
+            areas = [p for p in parts if p.geom_type in ("Polygon", "MultiPolygon")]
+            if areas:
+                polygons = [q for p in areas for q in getattr(p, "geoms", [p])]
+                self._area(shapely.MultiPolygon(polygons), name, kind, feature)
+                parts = [p for p in parts if p not in areas]
+            for part in parts:
+                self._sort(part, name, kind, feature)
+
+    def _area(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
+        self._shapes.append(shape)
+        self._names.append(name)
+        self._kinds.append(kind)
+        self._features.append(feature)
+
+    def _ring(self, line: shapely.LineString, label: str) -> shapely.Polygon | None:
+        """Return a drawn line as a ring when it was meant as one."""
+        xy = shapely.get_coordinates(line)
+        if len(np.unique(xy, axis=0)) < MIN_RING_POINTS:
+            self._left_out.setdefault("lines of fewer than three points", []).append(label)
+            return None
+        gap = float(np.hypot(*(xy[0] - xy[-1])))
+        if gap > CLOSING_SHARE * line.length:
+            self._left_out.setdefault("open lines, which enclose nothing", []).append(label)
+            return None
+        self.note(
+            "line-closed",
+            f"“{label}” is a line; its ends meet, so it is measured as an area.",
+            label,
+            "info" if gap == 0 else "caution",
+        )
+        return shapely.Polygon(xy)
+
+    def _check(self, shape: shapely.Geometry, feature: str) -> None:
+        xy = shapely.get_coordinates(shape)
+        if len(xy) > MAX_VERTICES:
+            raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split it", feature)
+        if not np.isfinite(xy).all():
+            raise self.problem(
+                "has a coordinate that is not a number", "mend or delete that vertex", feature
+            )
+        worst_lon, worst_lat = np.abs(xy).max(axis=0)
+        if worst_lon > 360.0 or worst_lat > 360.0:  # noqa: PLR2004 - a full turn
+            raise self.problem(
+                f"coordinates such as {xy[0, 0]:.10g}, {xy[0, 1]:.10g} are not degrees, "
+                "and the file does not say what they are",
+                "export it in longitude and latitude (WGS84), or with its reference system",
+                feature,
+            )
+        if worst_lat > 90.0:  # noqa: PLR2004 - the pole
+            raise self.problem(
+                f"latitude {xy[np.abs(xy[:, 1]).argmax(), 1]:.6g} is beyond a pole",
+                "latitude and longitude look swapped: export with longitude first",
+                feature,
+            )
+        if xy[:, 1].min() < FAR_SOUTH:
+            self.note(
+                "looks-swapped",
+                f"{feature} lies at latitude {xy[:, 1].min():.1f}; if it should not, its "
+                "latitude and longitude are swapped.",
+                feature,
+            )
+
+    def layer(self) -> Layer:
+        """Return what was gathered.
+
+        Raises
+        ------
+        FileProblem
+            The file held no feature at all.
+        """
+        if self._seen == 0:
+            raise self.problem("holds no features", "export it again with something in it")
+        for why, which in self._left_out.items():
+            some = ", ".join(which[:3]) + (" …" if len(which) > 3 else "")  # noqa: PLR2004
+            self.note("left-out", f"{len(which)} features {why}: {some}.", level="caution")
+        if self._waypoints:
+            self.note(
+                "waypoints-listed",
+                f"{len(self._waypoints)} points are listed, not measured.",
+                level="info",
+            )
+        self._find_doubles()
+        geometry = np.empty(len(self._shapes), dtype=object)
+        geometry[:] = self._shapes
+        return Layer(
+            source=self.source,
+            geometry=geometry,
+            name=tuple(self._names),
+            kind=tuple(self._kinds),
+            feature=tuple(self._features),
+            waypoints=tuple(self._waypoints),
+            notes=tuple(self._notes),
+        )
+
+    def _find_doubles(self) -> None:
+        seen: dict[bytes, str] = {}
+        for shape, name, feature in zip(self._shapes, self._names, self._features, strict=True):
+            key = shapely.to_wkb(shape)
+            label = name or feature
+            if key in seen:
+                self.note(
+                    "drawn-twice", f"“{label}” repeats “{seen[key]}” to the point.", label
+                )
+            seen.setdefault(key, label)
+
+
+def _word(properties: Mapping[str, Any], key: str) -> str:
+    """Return a text property whatever the case of its key; "" when there is none."""
+    for found, value in properties.items():
+        if found.casefold() == key and value is not None:
+            return str(value).strip()
+    return ""
+
+
+def to_wgs84(definition: Any, into: Collector, feature: str | None = None) -> Move | None:  # noqa: ANN401
+    """Return the function to longitude and latitude, None when nothing must move.
+
+    ``definition`` is anything pyproj reads: an authority code or WKT. Axis order is
+    always east first. The reference system's own foot is used, survey or not.
+
+    Raises
+    ------
+    FileProblem
+        The reference system is not one of places on Earth, or is not known.
+    """
+    from pyproj import CRS, Transformer
+    from pyproj.exceptions import CRSError
+
+    try:
+        crs = CRS.from_user_input(definition)
+    except CRSError as problem:
+        raise into.problem(
+            "its reference system is not known", "export it in WGS84", feature
+        ) from problem
+    if crs.is_bound:
+        crs = crs.source_crs or crs
+    if not (crs.is_geographic or crs.is_projected or crs.is_compound):
+        raise into.problem(
+            f"its reference system “{crs.name}” is not one of places on Earth",
+            "export it in WGS84",
+            feature,
+        )
+    if crs.is_geographic and _is_wgs84(crs.name):
+        return None
+    transformer = Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+
+    def move(xy: np.ndarray) -> np.ndarray:
+        if not len(xy):
+            return xy
+        lon, lat = transformer.transform(xy[:, 0], xy[:, 1], errcheck=True)
+        return np.column_stack([lon, lat])
+
+    return move
+
+
+def _is_wgs84(name: str) -> bool:
+    return name in ("WGS 84", "WGS 84 (CRS84)", "GCS_WGS_1984", "WGS84") or name.startswith(
+        "WGS 84 longitude-latitude"
+    )

@@ -1,0 +1,77 @@
+"""How much of anything is read, so that no file can run away with the machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from quietacre.errors import FileProblem
+
+MAX_FILE_BYTES = 2_000_000_000
+MAX_TEXT_BYTES = 256_000_000  # GPX, GeoJSON, KML, CSV
+MAX_TOML_BYTES = 4_000_000
+MAX_VERTICES = 40_000_000
+MAX_FEATURES = 2_000_000
+MAX_FIXES = 2_000_000
+MAX_ARCHIVE_ENTRIES = 2_000
+MAX_ARCHIVE_BYTES = 1_000_000_000  # all entries, expanded
+MAX_ARCHIVE_RATIO = 200.0  # expanded over packed, for entries above a megabyte
+MAX_JSON_DEPTH = 200
+
+
+def megabytes(size: int) -> str:
+    """Return a byte count as a person says it."""
+    return f"{size / 1e6:,.0f} MB"
+
+
+def check_file(path: Path, shown: str, most_bytes: int = MAX_FILE_BYTES) -> None:
+    """Raise FileProblem unless ``path`` is a readable, regular file of a fit size."""
+    try:
+        there = path.is_file()
+        size = path.stat().st_size if there else 0
+    except (OSError, ValueError) as problem:
+        raise FileProblem(
+            "cannot be opened", fix="check the name and its permissions", source=shown
+        ) from problem
+    if not there:
+        what = "is a folder" if path.is_dir() else "is not there"
+        raise FileProblem(what, fix="check the name of the file", source=shown)
+    if size == 0:
+        raise FileProblem("is empty", fix="export it again", source=shown)
+    if size > most_bytes:
+        raise FileProblem(
+            f"is {megabytes(size)}; the limit is {megabytes(most_bytes)}",
+            fix="split it into smaller files",
+            source=shown,
+        )
+
+
+def read_text(path: Path, shown: str, most_bytes: int = MAX_TEXT_BYTES) -> str:
+    """Return a text file: UTF-8 with or without a mark, or UTF-16 with one.
+
+    Raises
+    ------
+    FileProblem
+        The file is missing, too large, or not text.
+    """
+    check_file(path, shown, most_bytes)
+    return decode(path.read_bytes(), shown)
+
+
+def decode(data: bytes, shown: str) -> str:
+    """Return bytes as text: UTF-8 with or without a mark, or UTF-16 with one."""
+    encoding = "utf-8-sig"
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        encoding = "utf-16"
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError as problem:
+        raise FileProblem(
+            f"is not text (byte {problem.start} is not {encoding.split('-sig')[0].upper()})",
+            fix="save it as UTF-8",
+            source=shown,
+        ) from problem
+    if "\x00" in text:
+        raise FileProblem(
+            "is not text (it holds zero bytes)", fix="export it again", source=shown
+        )
+    return text

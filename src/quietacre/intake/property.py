@@ -1,0 +1,310 @@
+"""property.toml to settings: strict, and every fault at once."""
+
+from __future__ import annotations
+
+import calendar
+import csv
+import dataclasses
+import difflib
+import re
+import tomllib
+import types
+import typing
+from importlib.resources import files
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from quietacre import settings
+from quietacre.errors import SettingsProblem
+from quietacre.intake.limits import MAX_TOML_BYTES, read_text
+from quietacre.model import AREA_KINDS, MADE_KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+FILE = "property.toml"
+KEYS = {"files": "from", "file": "from"}
+
+
+def read_property(folder: Path) -> settings.Property:
+    """Return the settings of a property folder.
+
+    Raises
+    ------
+    FileProblem
+        There is no property.toml, or it is not text.
+    SettingsProblem
+        Its faults, all at once: each with its key path, and the nearest word that
+        would have been right.
+    """
+    text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
+    try:
+        document = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise SettingsProblem([f"is not TOML: {problem}"], source=FILE) from problem
+    except RecursionError as problem:
+        raise SettingsProblem(["nests too deep"], source=FILE) from problem
+    loose = list(_loose_types(document, settings.Property, ""))
+    try:
+        prop = TypeAdapter(settings.Property).validate_python(document)
+    except ValidationError as problem:
+        faults = [_say(error) for error in problem.errors(include_url=False)]
+        # a wrong type found by both is said once
+        seen = {fault.split(":")[0] for fault in faults}
+        faults += [fault for fault in loose if fault.split(":")[0] not in seen]
+        raise SettingsProblem(faults, source=FILE) from problem
+    faults = loose + list(_cross_check(prop, folder))
+    if faults:
+        raise SettingsProblem(faults, source=FILE)
+    return prop
+
+
+def _path(loc: Sequence[int | str]) -> str:
+    """Return a key path as a person would write it: area[2].mix, counted from one."""
+    text = ""
+    for part in loc:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        elif not part.startswith(("tuple[", "literal[", "str", "function-", "constrained-")):
+            text += f".{part}" if text else part
+    return text
+
+
+def _near(word: str, known: Iterable[str]) -> str:
+    found = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
+    return f"; did you mean “{found[0]}”?" if found else ""
+
+
+def _table_at(loc: Sequence[int | str]) -> list[str]:
+    """Return the keys known to the table that holds the last part of ``loc``."""
+    here: Any = settings.Property
+    for part in loc[:-1]:
+        if isinstance(part, int) or not dataclasses.is_dataclass(here):
+            continue
+        hints = typing.get_type_hints(here)
+        field = next(
+            (f for f in dataclasses.fields(here) if KEYS.get(f.name, f.name) == part), None
+        )
+        if field is None:
+            return []
+        here = _record_in(hints[field.name]) or here
+    if not dataclasses.is_dataclass(here):
+        return []
+    return [KEYS.get(field.name, field.name) for field in dataclasses.fields(here)]
+
+
+def _record_in(hint: Any) -> Any:  # noqa: ANN401 - a type
+    """Return the dataclass inside Optional, tuple or Annotated; None without one."""
+    if dataclasses.is_dataclass(hint):
+        return hint
+    for inner in typing.get_args(hint):
+        found = _record_in(inner)
+        if found is not None:
+            return found
+    return None
+
+
+def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
+    loc, kind = error["loc"], error["type"]
+    path = _path(loc)
+    given = error.get("input")
+    if kind == "unexpected_keyword_argument":
+        return f"{path}: there is no such key{_near(str(loc[-1]), _table_at(loc))}"
+    if kind in ("missing", "missing_argument", "missing_keyword_only_argument"):
+        return f"{path}: is missing; add it"
+    if kind == "literal_error":
+        words = re.findall(r"'([^']+)'", str(error["ctx"]["expected"]))
+        return f"{path}: “{given}” is not one of {', '.join(words)}{_near(str(given), words)}"
+    if kind == "string_pattern_mismatch":
+        form = "two capital letters" if path.endswith("state") else "month-day, as “05-15”"
+        return f"{path}: “{given}” should be {form}"
+    message = str(error["msg"])
+    message = message[:1].lower() + message[1:]
+    shown = f"“{given}”: " if isinstance(given, (str, int, float)) else ""
+    return f"{path}: {shown}{message}"
+
+
+def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN401
+    """Yield faults that pydantic would mend silently: "60" for 60, true for 1."""
+    if dataclasses.is_dataclass(hint) and isinstance(value, dict):
+        hints = typing.get_type_hints(hint, include_extras=False)
+        for field in dataclasses.fields(hint):
+            key = KEYS.get(field.name, field.name)
+            if key in value:
+                inner = f"{path}.{key}" if path else key
+                yield from _loose_types(value[key], hints[field.name], inner)
+        return
+    arguments = typing.get_args(hint)
+    origin = typing.get_origin(hint)
+    if origin in (typing.Union, types.UnionType):
+        options = [a for a in arguments if a is not type(None)]
+        if isinstance(value, list):
+            options = [a for a in options if typing.get_origin(a) is tuple]
+        elif len(options) > 1:
+            options = [a for a in options if typing.get_origin(a) is not tuple]
+        if len(options) == 1:
+            yield from _loose_types(value, options[0], path)
+        return
+    if origin is tuple and isinstance(value, list):
+        for number, item in enumerate(value, 1):
+            yield from _loose_types(item, arguments[0], f"{path}[{number}]")
+        return
+    if hint in (int, float) and (isinstance(value, (str, bool))):
+        yield f"{path}: {value!r} should be a number, without quotes".replace("'", "“", 1).replace(
+            "'", "”", 1
+        )
+    elif hint is float and isinstance(value, float) and value != value:  # noqa: PLR0124 - NaN
+        yield f"{path}: nan is not a number to work with"
+    elif hint is bool and not isinstance(value, bool):
+        yield f"{path}: should be true or false"
+
+
+def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
+    """Yield faults between keys: names that lead nowhere, files that are not there."""
+    mixes = {mix.name for mix in prop.mix}
+    tests = {test.name for test in prop.soil_test}
+    sprays = {spray.name for spray in prop.spray}
+    if prop.property.boundary:
+        yield from _file_faults(prop.property.boundary, "property.boundary", folder)
+    if prop.rain.file:
+        yield from _file_faults(prop.rain.file, "rain.from", folder)
+    if prop.map.picture:
+        yield from _file_faults(prop.map.picture, "map.picture", folder)
+    yield from _doubles("area", [area.name for area in prop.area])
+    yield from _doubles("mix", [mix.name for mix in prop.mix])
+    yield from _doubles("soil_test", [test.name for test in prop.soil_test])
+    yield from _doubles("spray", [spray.name for spray in prop.spray])
+    for number, area in enumerate(prop.area, 1):
+        at = f"area[{number}]"
+        paths = [area.files] if isinstance(area.files, str) else list(area.files)
+        if not paths:
+            yield f"{at}.from: is empty; name the file of “{area.name}”"
+        for path in paths:
+            yield from _file_faults(path, f"{at}.from", folder)
+        if area.previous is not None:
+            files_ = area.previous.files
+            for path in [files_] if isinstance(files_, str) else files_:
+                yield from _file_faults(path, f"{at}.previous.from", folder)
+        yield from _leads(area.mix, f"{at}.mix", "mix", mixes)
+        yield from _leads(area.soil_test, f"{at}.soil_test", "soil_test", tests)
+        if area.strip is not None:
+            yield from _leads(area.strip.mix, f"{at}.strip.mix", "mix", mixes)
+            yield from _leads(area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests)
+            if area.strip.transects:
+                yield from _file_faults(area.strip.transects, f"{at}.strip.transects", folder)
+        for n, feed in enumerate(area.feed, 1):
+            yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
+        if area.walked_inside_ft and area.walked_outside_ft:
+            yield f"{at}.walked_inside_ft: give it or walked_outside_ft, not both"
+    yield from _date_faults(prop)
+    words = {*AREA_KINDS, *MADE_KINDS, *(area.name for area in prop.area)}
+    for number, quiet in enumerate(prop.quiet, 1):
+        if quiet.keeps_out != "all":
+            for word in quiet.keeps_out:
+                if word not in words:
+                    yield (
+                        f"quiet[{number}].keeps_out: “{word}” is neither a kind nor an area"
+                        f"{_near(word, words)}"
+                    )
+    yield from _seed_faults(prop)
+    yield from _soil_faults(prop)
+
+
+def _doubles(table: str, names: Sequence[str]) -> Iterator[str]:
+    for number, name in enumerate(names):
+        if name in names[:number]:
+            first = names.index(name) + 1
+            yield (
+                f"{table}[{number + 1}].name: “{name}” is the name of {table}[{first}] too; "
+                "change one"
+            )
+
+
+def _leads(word: str | None, path: str, table: str, known: set[str]) -> Iterator[str]:
+    if word is not None and word not in known:
+        yield f"{path}: there is no [[{table}]] named “{word}”{_near(word, known)}"
+
+
+def _file_faults(name: str, path: str, folder: Path) -> Iterator[str]:
+    """Yield what is wrong with a file's name; files stay inside the folder."""
+    parts = PurePosixPath(name.replace("\\", "/"))
+    if parts.is_absolute() or ".." in parts.parts or ":" in name or "\x00" in name:
+        yield f"{path}: “{name}” leads out of the property folder; copy the file into it"
+        return
+    target = folder / parts
+    if not target.is_file():
+        near = _near(parts.as_posix(), _listing(folder))
+        yield f"{path}: “{name}” is not there{near or '; check its name'}"
+    elif not target.resolve().is_relative_to(folder.resolve()):
+        yield f"{path}: “{name}” is a link out of the property folder; copy the file into it"
+
+
+def _listing(folder: Path) -> list[str]:
+    found = []
+    for place in (folder, folder / "walks", folder / "drawn"):
+        if place.is_dir():
+            found += [p.relative_to(folder).as_posix() for p in sorted(place.iterdir())[:500]]
+    return found
+
+
+def _date_faults(prop: settings.Property) -> Iterator[str]:
+    dated = [
+        ("property.last_frost", prop.property.last_frost),
+        ("property.first_frost", prop.property.first_frost),
+    ]
+    for number, quiet in enumerate(prop.quiet, 1):
+        dated += [(f"quiet[{number}].start", quiet.start), (f"quiet[{number}].end", quiet.end)]
+    for path, text in dated:
+        if text is None:
+            continue
+        month, day = int(text[:2]), int(text[3:])
+        most = calendar.monthrange(2024, month)[1]  # a leap year: 02-29 may be said
+        if day > most:
+            yield f"{path}: “{text}” is not a day of the year"
+
+
+def known_crops() -> frozenset[str]:
+    """Return the crop words of the shipped table."""
+    with files("quietacre").joinpath("data/crops.csv").open(encoding="utf-8") as handle:
+        return frozenset(row["crop"] for row in csv.DictReader(handle))
+
+
+def _seed_faults(prop: settings.Property) -> Iterator[str]:
+    crops = known_crops()
+    for number, mix in enumerate(prop.mix, 1):
+        for n, seed in enumerate(mix.seed, 1):
+            at = f"mix[{number}].seed[{n}]"
+            if seed.crop not in crops and seed.rate_lb_ac is None:
+                yield (
+                    f"{at}.crop: “{seed.crop}” is not in the crop table"
+                    f"{_near(seed.crop, crops) or '; give its rate_lb_ac and basis'}"
+                )
+            if seed.share is not None and seed.rate_lb_ac is not None:
+                yield f"{at}.share: give it or rate_lb_ac, not both"
+            if seed.share is None and seed.rate_lb_ac is None:
+                yield f"{at}: give share (of the full rate) or rate_lb_ac"
+            if seed.rate_lb_ac is not None and seed.basis is None:
+                yield f'{at}.basis: say whether the rate is "bulk" or "pls"'
+            if seed.basis == "pls" and (seed.purity is None or seed.germination is None):
+                yield f"{at}.purity: a pls rate needs purity and germination from the tag"
+            if seed.germination is not None and seed.germination + seed.hard > 1.0 + 1e-9:
+                yield f"{at}.hard: germination and hard seed add to more than 1"
+
+
+def _soil_faults(prop: settings.Property) -> Iterator[str]:
+    for number, test in enumerate(prop.soil_test, 1):
+        at = f"soil_test[{number}]"
+        for key in ("need_lb_ac", "need_ppm"):
+            need = getattr(test, key)
+            if need is None:
+                continue
+            if need.p is not None and need.p2o5 is not None:
+                yield f"{at}.{key}.p: give p or p2o5, not both"
+            if need.k is not None and need.k2o is not None:
+                yield f"{at}.{key}.k: give k or k2o, not both"
+        if test.need_lb_ac is not None and test.need_ppm is not None:
+            yield f"{at}.need_ppm: give need_lb_ac or need_ppm, not both"
+        if test.lime_ton_ac is not None and test.lime_lb_ac is not None:
+            yield f"{at}.lime_lb_ac: give lime_ton_ac or lime_lb_ac, not both"

@@ -1,0 +1,144 @@
+"""Any file a person has an edge in, read to one kind of layer on WGS84.
+
+The reader is chosen by the file's name and held to it: first bytes are checked,
+GDAL is told the one driver it may use, nothing is fetched from anywhere.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from quietacre.errors import FileProblem
+from quietacre.intake.collect import Collector
+from quietacre.intake.limits import check_file
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from quietacre.model import Layer
+
+KNOWN = ".gpx .geojson .json .kml .kmz .gpkg .shp .zip .csv .tsv .txt .wkt"
+
+
+def read_layer(path: Path, *, shown: str | None = None) -> Layer:
+    """Return everything one file holds, in longitude and latitude on WGS84.
+
+    Parameters
+    ----------
+    path : GPX, GeoJSON, KML, KMZ, GeoPackage, Shapefile (bare or zipped), or CSV of
+        vertices or WKT; told apart by extension.
+    shown : how to name it in messages; its path when left out.
+
+    Returns
+    -------
+    Layer
+        Polygons as drawn (not yet repaired), tracks, waypoints, and notes on
+        whatever was left out, assumed or looks wrong.
+
+    Raises
+    ------
+    FileProblem
+        The file cannot be read or trusted.
+    """
+    path = Path(path)
+    shown = shown or str(path)
+    extension = path.suffix.lower()
+    if str(path).startswith(("/vsi", "\\vsi")):
+        raise FileProblem("is not a file of yours", fix="give a plain file", source=shown)
+    if extension not in READERS:
+        check_file(path, shown)
+        raise FileProblem(
+            f"files ending in “{extension or 'nothing'}” are not read",
+            fix=f"export it as one of {KNOWN}",
+            source=shown,
+        )
+    if extension == ".gpx":
+        from quietacre.intake.gpx import read_gpx
+
+        return read_gpx(path, shown=shown)
+    check_file(path, shown)
+    into = Collector(shown)
+    READERS[extension](path, into)
+    return into.layer()
+
+
+def _geojson(path: Path, into: Collector) -> None:
+    from quietacre.intake.geojson import collect_geojson
+
+    collect_geojson(path, into)
+
+
+def _kml(path: Path, into: Collector) -> None:
+    from quietacre.intake.kml import collect_kml
+
+    collect_kml(path.read_bytes(), into)
+
+
+def _kmz(path: Path, into: Collector) -> None:
+    from quietacre.intake.archive import unpack
+    from quietacre.intake.kml import collect_kml
+
+    with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
+        members = unpack(path, Path(place), into.source, (".kml",))
+        if not members:
+            raise FileProblem(
+                "holds no KML", fix="export it again", source=into.source
+            )
+        for member in members:
+            label = f"{member.relative_to(place).as_posix()}, " if len(members) > 1 else ""
+            collect_kml(member.read_bytes(), into, label)
+
+
+def _geopackage(path: Path, into: Collector) -> None:
+    from quietacre.intake.gdal import collect_geopackage
+
+    collect_geopackage(path, into)
+
+
+def _shapefile(path: Path, into: Collector) -> None:
+    from quietacre.intake.gdal import collect_shapefile
+
+    collect_shapefile(path, into, "")
+
+
+def _zip(path: Path, into: Collector) -> None:
+    from quietacre.intake.archive import unpack
+    from quietacre.intake.gdal import collect_shapefile
+
+    wanted = (".shp", ".shx", ".dbf", ".prj", ".cpg")
+    with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
+        members = unpack(path, Path(place), into.source, wanted)
+        shapes = sorted(m for m in members if m.suffix.lower() == ".shp")
+        if not shapes:
+            raise FileProblem(
+                "holds no shapefile",
+                fix="zip the .shp, .shx, .dbf and .prj together",
+                source=into.source,
+            )
+        for shape in shapes:
+            inside = shape.relative_to(place).as_posix()
+            collect_shapefile(shape, into, f"{inside}, " if len(shapes) > 1 else "")
+
+
+def _table(path: Path, into: Collector) -> None:
+    from quietacre.intake.table import collect_table
+
+    collect_table(path, into)
+
+
+READERS: dict[str, Callable[[Path, Collector], None]] = {
+    ".gpx": _geojson,  # never called: GPX returns its own layer
+    ".geojson": _geojson,
+    ".json": _geojson,
+    ".kml": _kml,
+    ".kmz": _kmz,
+    ".gpkg": _geopackage,
+    ".shp": _shapefile,
+    ".zip": _zip,
+    ".csv": _table,
+    ".tsv": _table,
+    ".txt": _table,
+    ".wkt": _table,
+}
