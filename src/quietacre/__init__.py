@@ -4,7 +4,7 @@ The import order is the architecture; a module imports only from those to its
 left::
 
     units, errors, model, settings
-        -> intake -> boundary -> acreage -> strip | need | year -> page | export
+        -> intake -> acreage -> boundary -> strip | need | year -> page | export
         -> build -> commands -> cli
 
 Nothing heavy is imported here, so that ``quietacre --help`` answers at once.

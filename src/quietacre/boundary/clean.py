@@ -1,0 +1,109 @@
+"""Fixes that are no part of a walk: repeats, spikes, and milling about at a stop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    FloatArray = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+REPEAT_M = 0.05
+#: Nobody walks an edge faster; a receiver's own noise needs some slack besides.
+WALK_M_S = 2.5
+SLACK_M = 8.0
+#: Without times, a step this many times the usual one is a jump.
+STEP_TIMES = 6.0
+STOP_M_S = 0.25
+STOP_SECONDS = 24.0
+#: How far back a chain of believable fixes may reach over disbelieved ones.
+REACH = 40
+
+
+def repeats(xy: FloatArray) -> Mask:
+    """Return which fixes repeat the one before, shape (n,)."""
+    step = np.hypot(*np.diff(xy, axis=0).T)
+    return np.r_[False, step < REPEAT_M]
+
+
+def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
+    """Return which fixes are off the longest chain of believable steps, shape (n,).
+
+    A step is believable when a person could have walked it. The chain that keeps the
+    most fixes is found by dynamic programming; what it leaves out are the spikes.
+    """
+    count = len(xy)
+    if count < 4:  # noqa: PLR2004 - nothing to compare with
+        return np.zeros(count, dtype=bool)
+    timed = bool(np.isfinite(time_s).all()) and bool((np.diff(time_s) > 0).all())
+    steps = np.hypot(*np.diff(xy, axis=0).T)
+    usual = float(np.median(steps)) if len(steps) else 0.0
+    if not _any_jump(steps, time_s, usual, timed=timed):
+        return np.zeros(count, dtype=bool)
+    length = np.ones(count)
+    came = np.full(count, -1)
+    for i in range(1, count):
+        start = max(0, i - REACH)
+        gap = np.hypot(xy[start:i, 0] - xy[i, 0], xy[start:i, 1] - xy[i, 1])
+        if timed:
+            most = WALK_M_S * (time_s[i] - time_s[start:i]) + SLACK_M
+        else:
+            most = STEP_TIMES * max(usual, 1.0) * np.arange(i - start, 0, -1) + SLACK_M
+        # nearer steps win ties, so that a clean walk keeps every fix
+        score = np.where(gap <= most, length[start:i] - 1e-6 * gap, -1.0)
+        best = int(np.argmax(score))
+        if score[best] > 0:
+            length[i] = length[start + best] + 1
+            came[i] = start + best
+    keep = np.zeros(count, dtype=bool)
+    i = int(np.argmax(length))
+    while i >= 0:
+        keep[i] = True
+        i = int(came[i])
+    return ~keep
+
+
+def _any_jump(steps: FloatArray, time_s: FloatArray, usual: float, *, timed: bool) -> bool:
+    if timed:
+        return bool((steps > WALK_M_S * np.diff(time_s) + SLACK_M).any())
+    return bool((steps > STEP_TIMES * max(usual, 1.0) + SLACK_M).any())
+
+
+def stops(xy: FloatArray, time_s: FloatArray) -> NDArray[np.int64]:
+    """Return a group number for each fix; fixes of one stop share a number.
+
+    A stop is a stretch of at least ``STOP_SECONDS`` whose net speed stays below
+    ``STOP_M_S``. Shape (n,). Without usable times every fix is its own group.
+    """
+    count = len(xy)
+    own = np.arange(count)
+    if count < 4 or not np.isfinite(time_s).all() or (np.diff(time_s) <= 0).any():  # noqa: PLR2004
+        return own
+    later = np.searchsorted(time_s, time_s + STOP_SECONDS)
+    inside = later < count
+    net = np.full(count, np.inf)
+    rows = np.flatnonzero(inside)
+    ahead = later[rows]
+    moved = np.hypot(*(xy[ahead] - xy[rows]).T)
+    net[rows] = moved / (time_s[ahead] - time_s[rows])
+    still = np.zeros(count, dtype=bool)
+    for i in np.flatnonzero(net < STOP_M_S):
+        still[i : later[i] + 1] = True
+    group = np.cumsum(~(still & np.r_[False, still[:-1]])) - 1
+    return np.asarray(group, dtype=np.int64)
+
+
+def merge_stops(
+    xy: FloatArray, time_s: FloatArray, group: NDArray[np.int64]
+) -> tuple[FloatArray, FloatArray]:
+    """Return fixes with each stop replaced by its mean place and time."""
+    size = np.bincount(group)
+    merged = np.column_stack([np.bincount(group, weights=xy[:, k]) / size for k in (0, 1)])
+    times = np.bincount(group, weights=np.nan_to_num(time_s)) / size
+    if not np.isfinite(time_s).all():
+        times = np.full(len(merged), np.nan)
+    return merged, times

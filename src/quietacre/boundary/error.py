@@ -1,0 +1,89 @@
+"""How far off the acreage of a walk may be.
+
+A fix's error drifts: per axis it is taken as a first-order Gauss-Markov process
+with standard deviation sigma and correlation time tau. To first order the area's
+error is the boundary integral of the across-track error, so
+
+    Var(A) = sigma² Σ_i Σ_j (g_i · g_j) exp(−|t_i − t_j| / tau),
+    g_i = half of (p_{i+1} − p_{i−1}) turned a quarter.
+
+References
+----------
+.. [1] Tomaštík et al., "Horizontal accuracy and applicability of smartphone GNSS
+   positioning in forests", Forestry 90, 2017: phone RMSE 1.9-2.4 m in the open,
+   5.0-11.5 m under leaves.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    FloatArray = NDArray[np.float64]
+
+#: Median sigma before anything is known of the walk, by sky. From [1], as one axis.
+SIGMA_M = {"open": 2.0, "canopy": 4.5, None: 2.5}
+#: Spread of that guess, as a factor's logarithm. Assumption.
+SIGMA_LOG_SD = 0.35
+#: Correlation time. Assumption: receivers drift over tens of seconds to minutes.
+TAU_S = 60.0
+#: Pace assumed when a file has no usable times. [m/s] Common practice, no source.
+PACE_M_S = 1.2
+#: Two-sided 95 % point of Student's t when sigma itself is a guess (about 8 degrees
+#: of freedom for the spread above). From a table of t; computed by any library.
+T_95 = 2.31
+MOST_NODES = 800
+
+
+def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> float:
+    """Return the area's standard deviation for sigma = 1 m. [m²/m]
+
+    Parameters
+    ----------
+    xy : array, shape (n, 2), the closed ring without its repeated end. [m]
+    time_s : array, shape (n,), when each point was walked. [s]
+    """
+    if len(xy) > MOST_NODES:
+        rows = np.linspace(0, len(xy) - 1, MOST_NODES).astype(int)
+        xy, time_s = xy[rows], time_s[rows]
+    chord = 0.5 * (np.roll(xy, -1, axis=0) - np.roll(xy, 1, axis=0))
+    normal = np.column_stack([chord[:, 1], -chord[:, 0]])
+    kernel = np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / tau_s)
+    variance = float(np.einsum("ik,ij,jk->", normal, kernel, normal, optimize=True))
+    return max(variance, 0.0) ** 0.5
+
+
+def walking_times(xy: FloatArray, time_s: FloatArray) -> FloatArray:
+    """Return times that can be used: the file's own, or from the pace of a walk."""
+    if len(time_s) and np.isfinite(time_s).all() and (np.diff(time_s) >= 0).all():
+        if time_s[-1] > time_s[0]:
+            return time_s
+    step = np.hypot(*np.diff(xy, axis=0).T)
+    return np.r_[0.0, np.cumsum(step)] / PACE_M_S
+
+
+def sigma_from_laps(apart_m: FloatArray) -> tuple[float, float]:
+    """Return sigma [m] and how many independent looks it rests on.
+
+    ``apart_m`` is the signed distance between two laps at places along the edge; it
+    is the difference of two independent drifts, so its mean square is 2 sigma².
+    """
+    rms = float(np.sqrt(np.mean(np.square(apart_m)) / 2.0))
+    return rms, max(len(apart_m) / 25.0, 1.0)
+
+
+def blend_sigma(sky: str | None, seen_m: float | None, looks: float) -> float:
+    """Return sigma from the prior guess and from what laps show, weighed in logs."""
+    prior = SIGMA_M[sky]
+    if seen_m is None or seen_m <= 0.0:
+        return prior
+    prior_weight = 1.0 / SIGMA_LOG_SD**2
+    seen_weight = 2.0 * looks  # the variance of log s is about 1/(2 n)
+    mean = (prior_weight * np.log(prior) + seen_weight * np.log(seen_m)) / (
+        prior_weight + seen_weight
+    )
+    return float(np.exp(mean))

@@ -1,0 +1,53 @@
+"""A small flat frame for one plot: metres east and north of a middle point."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    FloatArray = NDArray[np.float64]
+
+WGS84_A_M = 6_378_137.0
+WGS84_E2 = 0.0066943799901413165
+
+
+@dataclass(frozen=True)
+class Plane:
+    """Equirectangular metres about ``lon0``, ``lat0`` [deg].
+
+    With the ellipsoid's two radii at the middle, lengths hold to parts in 1e4 a mile
+    away; the final acreage never comes from here but from the ellipsoid.
+    """
+
+    lon0: float
+    lat0: float
+
+    @classmethod
+    def around(cls, lon: FloatArray, lat: FloatArray) -> Plane:
+        """Return the plane centred on the fixes, across the antimeridian too."""
+        turned = lon[0] + (lon - lon[0] + 180.0) % 360.0 - 180.0
+        return cls(float(np.median(turned)), float(np.median(lat)))
+
+    @property
+    def _scale(self) -> tuple[float, float]:
+        sin = np.sin(np.radians(self.lat0))
+        w = 1.0 - WGS84_E2 * sin * sin
+        north = WGS84_A_M * (1.0 - WGS84_E2) / w**1.5
+        east = WGS84_A_M / w**0.5 * np.cos(np.radians(self.lat0))
+        return float(np.radians(1.0) * east), float(np.radians(1.0) * north)
+
+    def xy(self, lon: FloatArray, lat: FloatArray) -> FloatArray:
+        """Return local metres, shape (n, 2)."""
+        east, north = self._scale
+        d_lon = (np.asarray(lon) - self.lon0 + 180.0) % 360.0 - 180.0
+        return np.column_stack([d_lon * east, (np.asarray(lat) - self.lat0) * north])
+
+    def lonlat(self, xy: FloatArray) -> FloatArray:
+        """Return longitude and latitude [deg], shape (n, 2)."""
+        east, north = self._scale
+        return np.column_stack([self.lon0 + xy[:, 0] / east, self.lat0 + xy[:, 1] / north])

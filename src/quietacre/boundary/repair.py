@@ -1,0 +1,167 @@
+"""Drawn polygons made valid, with a word on what was done and how much it changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.model import Note
+from quietacre.units import ACRE_M2
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+HALF_TURN = 180.0
+
+
+def repair_all(
+    geometries: NDArray[np.object_], names: Sequence[str], sources: Sequence[str]
+) -> tuple[NDArray[np.object_], tuple[Note, ...]]:
+    """Return valid polygons, and a note for each that had to change.
+
+    Parameters
+    ----------
+    geometries : array, shape (n,), polygons in longitude, latitude. [deg]
+    names, sources : shape (n,), for the notes.
+
+    Returns
+    -------
+    array, shape (n,), and the notes. Valid input comes back as it is.
+    """
+    out = np.array(geometries, dtype=object)
+    notes: list[Note] = []
+    wide = shapely.bounds(out)
+    wide = np.nan_to_num(wide[:, 2] - wide[:, 0]) > HALF_TURN if len(out) else np.zeros(0, bool)
+    for row in np.flatnonzero(wide):
+        out[row] = unwrap(out[row])
+    for row in np.flatnonzero(~shapely.is_valid(out)):
+        out[row], note = repair(out[row], names[row], sources[row])
+        notes.append(note)
+    for row in np.flatnonzero(shapely.is_valid(out)):
+        trimmed, note_or_none = cut_spikes(out[row], names[row], sources[row])
+        if note_or_none is not None:
+            out[row] = trimmed
+            notes.append(note_or_none)
+    return out, tuple(notes)
+
+
+def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
+    """Return a polygon that crosses the antimeridian, its longitudes running on past 180.
+
+    A ring that goes right round (a pole lies inside) is left alone.
+    """
+
+    def ring(coords: shapely.LinearRing) -> np.ndarray:
+        xy = shapely.get_coordinates(coords).copy()
+        step = np.diff(xy[:, 0])
+        turns = -360.0 * np.round(step / 360.0)
+        if abs(step.sum() + turns.sum()) > HALF_TURN:
+            return xy
+        xy[1:, 0] += np.cumsum(turns)
+        return xy
+
+    polygons = [
+        shapely.Polygon(ring(p.exterior), [ring(hole) for hole in p.interiors])
+        for p in shapely.get_parts(shape)
+    ]
+    return polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(polygons)
+
+
+def repair(shape: shapely.Geometry, name: str, source: str) -> tuple[shapely.Geometry, Note]:
+    """Return one invalid polygon made valid, and the note that says how.
+
+    A ring that crosses itself encloses every lobe; parts that overlap are merged.
+    """
+    reason = shapely.is_valid_reason(shape).partition("[")[0].strip().lower()
+    parts = shapely.get_parts(shape)
+    fixed = shapely.union_all([_lobes(part) for part in parts])
+    before, after = area_m2(np.array([shape, fixed], dtype=object)) / ACRE_M2
+    what = {
+        "self-intersection": "its edge crosses itself; every part it encloses is counted",
+        "ring self-intersection": "its edge touches itself; read as separate loops",
+        "nested shells": "one part lies inside another; counted once",
+        "hole lies outside shell": "a hole lies outside it; the hole was dropped",
+        "holes are nested": "its holes overlap; merged",
+        "duplicate rings": "a ring is drawn twice; counted once",
+        "interior is disconnected": "a hole cuts it apart; read as separate parts",
+    }.get(reason, f"it was not a valid polygon ({reason}); mended")
+    point = shapely.point_on_surface(fixed)
+    return fixed, Note(
+        "drawing-repaired",
+        f"“{name}”: {what}. Its area went from {before:.3f} to {after:.3f} ac; "
+        "check it on the map, and redraw it if that is not what you meant.",
+        source=source,
+        feature=name,
+        lon=None if point.is_empty else point.x,
+        lat=None if point.is_empty else point.y,
+    )
+
+
+def _lobes(part: shapely.Polygon) -> shapely.Geometry:
+    """Return all the ground a polygon's outer ring encloses, less its holes."""
+    made = shapely.make_valid(part, method="structure", keep_collapsed=False)
+    outer = shapely.Polygon(part.exterior)
+    touching = shapely.is_valid_reason(outer).startswith("Ring Self-intersection")
+    if touching:  # a hole drawn as part of the edge stays a hole
+        shell = _polygons(shapely.make_valid(outer, method="linework"))
+    else:  # even-odd reading would drop what a curl encloses twice
+        edges = shapely.unary_union([shapely.LineString(part.exterior)])
+        shell = _polygons(shapely.polygonize([edges]))
+    if not shell.is_empty and len(part.interiors):
+        holes = shapely.union_all(
+            [_polygons(shapely.make_valid(shapely.Polygon(h))) for h in part.interiors]
+        )
+        shell = shell.difference(holes)
+    return shell if not shell.is_empty else _polygons(made)
+
+
+def _polygons(shape: shapely.Geometry) -> shapely.Geometry:
+    parts = shapely.get_parts(shape)
+    flat = [q for p in parts for q in getattr(p, "geoms", [p]) if q.geom_type == "Polygon"]
+    return shapely.union_all(flat) if flat else shapely.Polygon()
+
+
+#: A spike is a corner whose two sides run back on each other within this angle. [deg]
+SPIKE_DEG = 0.5
+SPIKE_RATIO = 50.0
+
+
+def cut_spikes(
+    shape: shapely.Geometry, name: str, source: str
+) -> tuple[shapely.Geometry, Note | None]:
+    """Return the polygon without needles: corners that go out and come straight back."""
+    if shape.geom_type != "Polygon" or shapely.get_num_coordinates(shape) < 6:  # noqa: PLR2004
+        return shape, None
+    xy = shapely.get_coordinates(shape.exterior)[:-1]
+    scale = np.array([np.cos(np.radians(xy[:, 1].mean())), 1.0])
+    flat = xy * scale
+    back, ahead = np.roll(flat, 1, axis=0) - flat, np.roll(flat, -1, axis=0) - flat
+    longer = np.hypot(*back.T), np.hypot(*ahead.T)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        cosine = (back * ahead).sum(axis=1) / (longer[0] * longer[1])
+    usual = np.median(longer[0])
+    needle = (cosine > np.cos(np.radians(SPIKE_DEG))) & (
+        np.minimum(*longer) > SPIKE_RATIO * max(usual, 1e-12) / 10
+    )
+    if not needle.any() or (~needle).sum() < 3:  # noqa: PLR2004 - a triangle
+        return shape, None
+    trimmed = shapely.Polygon(xy[~needle], shape.interiors)
+    if not trimmed.is_valid:
+        return shape, None
+    before, after = area_m2(np.array([shape, trimmed], dtype=object)) / ACRE_M2
+    at = xy[int(np.flatnonzero(needle)[0])]
+    return trimmed, Note(
+        "spike-cut",
+        f"“{name}”: {int(needle.sum())} needle(s) in its edge were cut off; its area went "
+        f"from {before:.3f} to {after:.3f} ac.",
+        level="caution",
+        source=source,
+        feature=name,
+        lon=float(at[0]),
+        lat=float(at[1]),
+    )

@@ -1,0 +1,503 @@
+"""A recorded walk to a boundary with its ±; several walks of one edge to one.
+
+Clean the fixes, find the laps, average them, offset if the walker kept to one
+side, and say how far off the acreage may be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary import clean, error
+from quietacre.boundary.loop import Loop, find_loop
+from quietacre.boundary.plane import Plane
+from quietacre.errors import WalkRefused
+from quietacre.model import Note
+from quietacre.units import ACRE_M2, FT_M, m_to_ft
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from quietacre.model import Track
+
+    FloatArray = NDArray[np.float64]
+
+STEP_M = 2.0
+#: Laps farther apart than this at a place are not the same edge there. [m]
+SAME_EDGE_M = 25.0
+MIN_AREA_M2 = 8.0
+WIDE_PCT = 15.0
+#: Two walks whose areas differ by more than this many standard deviations disagree.
+DISAGREE_SD = 3.0
+MITRE_LIMIT = 3.0
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A boundary read from a walk.
+
+    ``polygon`` and ``band`` (the 95 % band of the edge) are in longitude, latitude;
+    acres are international; ``sigma_m`` is how far a fix strays, per axis;
+    ``removed`` counts fixes left out by cause; ``kept_*`` and ``removed_*`` are the
+    fixes themselves [deg], ``removed_cause`` their causes.
+    """
+
+    polygon: shapely.Geometry
+    acres: float
+    acres_low: float
+    acres_high: float
+    half_width_pct: float
+    method: str
+    laps: float
+    removed: Mapping[str, int]
+    sigma_m: float
+    advice: tuple[str, ...]
+    notes: tuple[Note, ...]
+    band: shapely.Geometry | None
+    kept_lon: FloatArray
+    kept_lat: FloatArray
+    removed_lon: FloatArray
+    removed_lat: FloatArray
+    removed_cause: tuple[str, ...]
+    source: str = ""
+    name: str = ""
+    area_sd_m2: float = field(default=0.0)
+
+
+def read_walk(
+    tracks: Sequence[Track],
+    *,
+    walked_inside_ft: float = 0.0,
+    walked_outside_ft: float = 0.0,
+    sky: str | None = None,
+) -> Walk:
+    """Return the boundary of one file's walk.
+
+    Parameters
+    ----------
+    tracks : the file's tracks and routes; each is a candidate, the loop that encloses
+        the most ground is taken and the choice is noted.
+    walked_inside_ft, walked_outside_ft : how far inside or outside the true edge the
+        walker kept. [ft]
+    sky : "open", "canopy" or None, a hint of the receiver's error.
+
+    Returns
+    -------
+    Walk
+
+    Raises
+    ------
+    WalkRefused
+        No track closes into a loop that can be trusted.
+    """
+    if not tracks:
+        raise WalkRefused("holds no track", fix="record the edge as a track and export it")
+    read: list[Walk] = []
+    refused: list[WalkRefused] = []
+    for track in tracks:
+        try:
+            read.append(_read_track(track, sky))
+        except WalkRefused as problem:
+            refused.append(problem)
+    if not read:
+        raise refused[0]
+    best = max(read, key=lambda walk: walk.acres)
+    if len(read) > 1:
+        others = ", ".join(f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best)
+        best = replace(
+            best,
+            notes=(
+                *best.notes,
+                Note(
+                    "track-chosen",
+                    f"the file holds {len(read)} loops; “{best.name or 'unnamed'}” "
+                    f"encloses the most and was taken (others: {others}).",
+                    level="caution",
+                    source=best.source,
+                ),
+            ),
+        )
+    offset_ft = walked_inside_ft - walked_outside_ft
+    return _offset(best, offset_ft) if offset_ft else best
+
+
+def _read_track(track: Track, sky: str | None) -> Walk:
+    label = f"{track.kind} “{track.name}”" if track.name else track.kind
+
+    def refuse(what: str, fix: str) -> WalkRefused:
+        return WalkRefused(what, fix=fix, source=track.source, where=label)
+
+    if len(track.lon) < 4:  # noqa: PLR2004 - a triangle and its return
+        raise refuse(
+            f"has only {len(track.lon)} points",
+            "walk the edge again with the recorder set to every few seconds",
+        )
+    plane = Plane.around(track.lon, track.lat)
+    raw = plane.xy(track.lon, track.lat)
+    cause = np.full(len(raw), "", dtype=object)
+    times = _ordered(track.time_s)
+    doubled = clean.repeats(raw)
+    cause[doubled] = "repeat"
+    rows = np.flatnonzero(~doubled)
+    bad = clean.spikes(raw[rows], times[rows])
+    cause[rows[bad]] = "spike"
+    rows = rows[~bad]
+    group = clean.stops(raw[rows], times[rows])
+    xy, when = clean.merge_stops(raw[rows], times[rows], group)
+    members = np.bincount(group)
+    cause[rows[(members[group] > 1)]] = "stop"
+    loop = find_loop(xy)
+    if loop is None:
+        raise refuse(
+            "does not close into a loop",
+            "walk all the way round, back to where you began, and record it again",
+        )
+    first, last = loop.laps[0][0], loop.laps[-1][1]
+    path_of_row = group  # position in xy of each kept row
+    cause[rows[(path_of_row < first) & (cause[rows] == "")]] = "way in"
+    cause[rows[(path_of_row > last) & (cause[rows] == "")]] = "way out"
+    ring, ring_times, apart = _average(xy, when, loop)
+    polygon_xy = _valid(ring)
+    if polygon_xy is None or polygon_xy.area < MIN_AREA_M2:
+        raise refuse(
+            "encloses no ground to speak of",
+            "walk round the area, not along it, and record it again",
+        )
+    laps = len(loop.laps) - (0.3 if loop.part else 0.0)
+    seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
+    sigma = error.blend_sigma(sky, seen, looks)
+    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
+    sd += 0.25 * loop.gap_m**2
+    return _finish(
+        track, plane, polygon_xy, sd, sigma, laps, loop, cause, xy[first : last + 1], label
+    )
+
+
+def _ordered(time_s: FloatArray) -> FloatArray:
+    """Return times, or none at all when they run backwards."""
+    if np.isfinite(time_s).all() and (np.diff(time_s) >= 0).all():
+        return time_s
+    return np.full(len(time_s), np.nan)
+
+
+def _average(xy: FloatArray, when: FloatArray, loop: Loop) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the mean ring of the laps, its times, and how far laps lie apart.
+
+    Each lap's misclosure is spread along it, then later laps are matched to the first
+    at every place along the edge and averaged there.
+    """
+    base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
+    total = base.copy()
+    weight = np.ones(len(base))
+    apart: list[FloatArray] = []
+    chord = np.roll(base, -1, axis=0) - np.roll(base, 1, axis=0)
+    size = np.hypot(*chord.T)
+    normal = np.column_stack([chord[:, 1], -chord[:, 0]]) / np.maximum(size, 1e-9)[:, None]
+    for number, lap in enumerate(loop.laps[1:], 1):
+        partial = loop.part and number == len(loop.laps) - 1
+        if partial:
+            line = shapely.LineString(_resample(xy[lap[0] : lap[1] + 1]))
+        else:
+            other, _ = _closed_lap(xy, when, lap, gap=0.0)
+            line = shapely.LinearRing(other)
+        points = shapely.points(base)
+        along = shapely.line_locate_point(line, points)
+        match = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
+        shift = ((match - base) * normal).sum(axis=1)
+        slide = np.hypot(*(match - base).T)
+        near = slide <= SAME_EDGE_M
+        if partial:
+            near &= (along > 0) & (along < line.length)
+        total[near] += base[near] + shift[near, None] * normal[near]
+        weight[near] += 1.0
+        if near.sum() > 4:  # noqa: PLR2004 - too few to learn from
+            apart.append(shift[near])
+    ring = total / weight[:, None]
+    return ring, base_times, np.concatenate(apart) if apart else np.array([])
+
+
+def _closed_lap(
+    xy: FloatArray, when: FloatArray, lap: tuple[int, int], *, gap: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return one lap as an evenly stepped ring without its repeated end, and times."""
+    part = xy[lap[0] : lap[1] + 1].copy()
+    times = error.walking_times(part, when[lap[0] : lap[1] + 1])
+    if gap == 0.0:
+        # only the last stretch is drawn back to the start: the rest was walked as it was
+        miss = part[0] - part[-1]
+        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(part, axis=0).T))]
+        pull = np.exp(-(walked[-1] - walked) / 25.0)
+        push = np.exp(-walked / 25.0)
+        part += 0.5 * pull[:, None] * miss - 0.5 * push[:, None] * miss
+    closed = np.vstack([part, part[:1]]) if gap else part
+    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(closed, axis=0).T))]
+    if gap:
+        times = np.r_[times, times[-1] + gap / error.PACE_M_S]
+    keep = np.r_[True, np.diff(walked) > 0]
+    walked, closed, times = walked[keep], closed[keep], times[keep]
+    count = max(int(walked[-1] / STEP_M), 12)
+    at = np.linspace(0.0, walked[-1], count, endpoint=False)
+    # corners are kept: the walked fixes stay among the even steps
+    at = np.unique(np.r_[at, walked[:-1]])
+    ring = np.column_stack([np.interp(at, walked, closed[:, k]) for k in (0, 1)])
+    return ring, np.interp(at, walked, times)
+
+
+def _resample(xy: FloatArray) -> FloatArray:
+    return xy if len(xy) > 1 else np.vstack([xy, xy + 1e-6])
+
+
+def _valid(ring: FloatArray) -> shapely.Polygon | None:
+    """Return the ring as a valid polygon: nonzero winding, no pinched-off crumbs."""
+    polygon = shapely.Polygon(ring)
+    if polygon.is_valid:
+        return polygon
+    faces = shapely.get_parts(
+        shapely.polygonize([shapely.unary_union([shapely.LineString(polygon.exterior)])])
+    )
+    if not len(faces):
+        return None
+    merged = shapely.union_all(faces)
+    # parts joined at a point are bridged, so that half a plot is not lost
+    bridged = merged.buffer(0.3, quad_segs=2).buffer(-0.3, quad_segs=2)
+    parts = shapely.get_parts(bridged)
+    parts = [p for p in parts if p.geom_type == "Polygon" and p.is_valid]
+    if not parts:
+        return None
+    largest = max(parts, key=lambda p: p.area)
+    holes = [h for h in largest.interiors if shapely.Polygon(h).area > 0.02 * largest.area]
+    return shapely.Polygon(largest.exterior, holes)
+
+
+def _finish(  # noqa: PLR0913 - one record's worth of parts
+    track: Track,
+    plane: Plane,
+    polygon_xy: shapely.Polygon,
+    sd_m2: float,
+    sigma: float,
+    laps: float,
+    loop: Loop,
+    cause: NDArray[np.object_],
+    kept_xy: FloatArray,
+    label: str,
+) -> Walk:
+    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    area = float(area_m2(np.array([polygon], dtype=object))[0])
+    half = error.T_95 * sd_m2
+    half_pct = 100.0 * half / area
+    band = _band(polygon_xy, sigma, laps, plane)
+    notes = []
+    middle = polygon.representative_point()
+    if loop.gap_m > 0:
+        notes.append(
+            Note(
+                "gap-bridged",
+                f"{label} stops {m_to_ft(loop.gap_m):.0f} ft short of where it began; closed "
+                "with a straight line, and the ± made wider for it.",
+                source=track.source,
+                feature=track.name,
+                lon=middle.x,
+                lat=middle.y,
+            )
+        )
+    if half_pct > WIDE_PCT:
+        notes.append(
+            Note(
+                "wide-interval",
+                f"the acreage is known only to ± {half_pct:.0f} %.",
+                source=track.source,
+                feature=track.name,
+                lon=middle.x,
+                lat=middle.y,
+            )
+        )
+    out = np.array([c not in ("", "stop") for c in cause])
+    kept = plane.lonlat(kept_xy)
+    names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
+    return Walk(
+        polygon=polygon,
+        acres=area / ACRE_M2,
+        acres_low=max(area - half, 0.0) / ACRE_M2,
+        acres_high=(area + half) / ACRE_M2,
+        half_width_pct=half_pct,
+        method="one loop" if len(loop.laps) == 1 else f"{len(loop.laps)} laps averaged",
+        laps=float(laps) if loop.part else float(len(loop.laps)),
+        removed={str(n): int(c) for n, c in zip(names, counts, strict=True)},
+        sigma_m=sigma,
+        advice=_advice(half_pct, laps),
+        notes=tuple(notes),
+        band=band,
+        kept_lon=kept[:, 0],
+        kept_lat=kept[:, 1],
+        removed_lon=track.lon[out],
+        removed_lat=track.lat[out],
+        removed_cause=tuple(str(c) for c in cause[out]),
+        source=track.source,
+        name=track.name,
+        area_sd_m2=sd_m2,
+    )
+
+
+def _band(
+    polygon_xy: shapely.Polygon, sigma: float, laps: float, plane: Plane
+) -> shapely.Geometry:
+    """Return the 95 % band of the edge: where the true line probably lies."""
+    reach = 1.96 * sigma / laps**0.5
+    ring = polygon_xy.exterior.simplify(0.2 * reach)
+    return shapely.transform(ring.buffer(reach, quad_segs=4), plane.lonlat)
+
+
+def _advice(half_pct: float, laps: float) -> tuple[str, ...]:
+    advice = []
+    if half_pct > 5.0:  # noqa: PLR2004 - a bag in twenty
+        better = half_pct * (laps / (laps + 1.0)) ** 0.5
+        advice.append(
+            f"One more lap would bring ± {half_pct:.0f} % to about ± {better:.0f} %; on "
+            "another day it helps at least as much."
+        )
+    return tuple(advice)
+
+
+def _offset(walk: Walk, offset_ft: float) -> Walk:
+    """Return the walk with its edge moved out (positive) or in, corners kept."""
+    lon, lat = shapely.get_coordinates(walk.polygon).T
+    plane = Plane.around(lon, lat)
+    local = shapely.transform(walk.polygon, lambda c: plane.xy(c[:, 0], c[:, 1]))
+    # smooth first: a mitred offset would turn every wiggle of the walk into a horn
+    moved = local.simplify(0.6).buffer(
+        offset_ft * FT_M, join_style="mitre", mitre_limit=MITRE_LIMIT
+    )
+    if moved.is_empty or moved.geom_type != "Polygon":
+        raise WalkRefused(
+            f"nothing is left of the area after moving its edge {abs(offset_ft):g} ft",
+            fix="check walked_inside_ft and walked_outside_ft",
+            source=walk.source or None,
+        )
+    polygon = shapely.transform(moved, plane.lonlat)
+    area = float(area_m2(np.array([polygon], dtype=object))[0])
+    half = error.T_95 * walk.area_sd_m2
+    band = walk.band
+    if band is not None:
+        ring = shapely.transform(polygon, lambda c: plane.xy(c[:, 0], c[:, 1])).exterior
+        reach = 1.96 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5
+        band = shapely.transform(ring.buffer(reach, quad_segs=4), plane.lonlat)
+    side = "inside" if offset_ft > 0 else "outside"
+    return replace(
+        walk,
+        polygon=polygon,
+        acres=area / ACRE_M2,
+        acres_low=max(area - half, 0.0) / ACRE_M2,
+        acres_high=(area + half) / ACRE_M2,
+        half_width_pct=100.0 * half / area,
+        method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
+        band=band,
+    )
+
+
+def combine_walks(walks: Sequence[Walk]) -> Walk:
+    """Return one boundary from several walks of the same edge.
+
+    Each counts by the inverse of its variance. The walk with the smallest variance
+    gives the course of the edge, which the others pull to the weighted mean; a walk
+    whose area disagrees is named in a note.
+
+    Raises
+    ------
+    WalkRefused
+        The walks do not lie on the same ground.
+    """
+    if len(walks) == 1:
+        return walks[0]
+    ordered = sorted(walks, key=lambda walk: walk.area_sd_m2)
+    base = ordered[0]
+    weights = np.array([1.0 / max(walk.area_sd_m2, 1e-6) ** 2 for walk in ordered])
+    weights /= weights.sum()
+    lon, lat = shapely.get_coordinates(base.polygon.exterior).T
+    plane = Plane.around(lon, lat)
+
+    def local(shape: Any) -> Any:  # noqa: ANN401 - a geometry
+        return shapely.transform(shape, lambda c: plane.xy(c[:, 0], c[:, 1]))
+
+    ring = shapely.get_coordinates(local(base.polygon).exterior)[:-1]
+    points = shapely.points(ring)
+    total = ring * weights[0]
+    for walk, weight in zip(ordered[1:], weights[1:], strict=True):
+        other = local(walk.polygon)
+        shared = other.intersection(local(base.polygon)).area
+        if shared < 0.5 * min(other.area, local(base.polygon).area):
+            raise WalkRefused(
+                f"does not lie on the same ground as {base.source}",
+                fix="list only walks of the same edge under one area",
+                source=walk.source,
+            )
+        edge = other.exterior
+        match = shapely.get_coordinates(
+            shapely.line_interpolate_point(edge, shapely.line_locate_point(edge, points))
+        )
+        total += match * weight
+    polygon_xy = _valid(total)
+    if polygon_xy is None:
+        raise WalkRefused("the walks do not combine", fix="list them apart", source=base.source)
+    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
+    area = float(areas @ weights)
+    drawn = float(area_m2(np.array([polygon], dtype=object))[0])
+    # the polygon is stretched a hair so that it holds the weighted mean acreage
+    stretch = (area / drawn) ** 0.5
+    centre = polygon_xy.centroid
+    polygon_xy = shapely.transform(
+        polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
+    )
+    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    sds = np.array([walk.area_sd_m2 for walk in ordered])
+    sd = float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
+    notes = [note for walk in ordered for note in walk.notes]
+    middle = polygon.representative_point()
+    for walk, own, own_sd in zip(ordered, areas, sds, strict=True):
+        if abs(own - area) > DISAGREE_SD * float(np.hypot(own_sd, sd)):
+            notes.append(
+                Note(
+                    "walk-disagrees",
+                    f"{walk.source} says {walk.acres:.2f} ac where the walks together say "
+                    f"{area / ACRE_M2:.2f}; look at it on the map, or leave it out.",
+                    source=walk.source,
+                    lon=middle.x,
+                    lat=middle.y,
+                )
+            )
+    half = error.T_95 * sd
+    laps = sum(walk.laps for walk in ordered)
+    sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
+    removed: dict[str, int] = {}
+    for walk in ordered:
+        for cause, count in walk.removed.items():
+            removed[cause] = removed.get(cause, 0) + count
+    return Walk(
+        polygon=polygon,
+        acres=area / ACRE_M2,
+        acres_low=max(area - half, 0.0) / ACRE_M2,
+        acres_high=(area + half) / ACRE_M2,
+        half_width_pct=100.0 * half / area,
+        method=f"{len(ordered)} walks combined",
+        laps=laps,
+        removed=removed,
+        sigma_m=sigma,
+        advice=_advice(100.0 * half / area, laps),
+        notes=tuple(notes),
+        band=_band(polygon_xy, sigma, laps, plane),
+        kept_lon=np.concatenate([walk.kept_lon for walk in ordered]),
+        kept_lat=np.concatenate([walk.kept_lat for walk in ordered]),
+        removed_lon=np.concatenate([walk.removed_lon for walk in ordered]),
+        removed_lat=np.concatenate([walk.removed_lat for walk in ordered]),
+        removed_cause=tuple(c for walk in ordered for c in walk.removed_cause),
+        source=", ".join(walk.source for walk in ordered),
+        name=base.name,
+        area_sd_m2=sd,
+    )
