@@ -1,0 +1,55 @@
+"""The report as JSON and the shopping list as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+#: A spreadsheet runs cells that start so; a quote in front makes them text.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+SHOPPING_COLUMNS = (
+    ("item", "item"),
+    ("what", "what"),
+    ("unit", "unit"),
+    ("need", "need"),
+    ("need_low", "need_low"),
+    ("need_high", "need_high"),
+    ("from_stock", "from_stock"),
+    ("buy", "buy"),
+    ("pack", "pack"),
+    ("packs", "packs"),
+    ("packs_low", "packs_low"),
+    ("packs_high", "packs_high"),
+    ("price", "price_per_pack_usd"),
+    ("cost", "cost_usd"),
+)
+
+
+def report_json(report: Mapping[str, Any]) -> str:
+    """Return the report as JSON text without NaN, ending in a newline."""
+    return json.dumps(report, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def cell(value: object) -> object:
+    """Return a CSV cell that no spreadsheet will run."""
+    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
+        return "'" + value
+    return "" if value is None else value
+
+
+def shopping_csv(report: Mapping[str, Any]) -> str:
+    """Return the shopping list: a line an item, with what each area takes."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([*(title for _, title in SHOPPING_COLUMNS), "used_by", "note"])
+    for row in report["shopping"]:
+        used = "; ".join(f"{u['area']}: {u['amount']:.1f}" for u in row["used_by"])
+        cells = [cell(row.get(key)) for key, _ in SHOPPING_COLUMNS]
+        writer.writerow([*cells, cell(used), cell(row.get("note"))])
+    return out.getvalue()

@@ -1,0 +1,91 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+STAGE_PREFIX = ".quietacre-"
+
+
+def write_whole(path: Path, data: bytes | str) -> None:
+    """Write one file through a temporary neighbour, synced, then renamed onto it.
+
+    Raises
+    ------
+    OSError
+        The file system refused; what stood at ``path`` stands there still.
+    """
+    raw = data.encode() if isinstance(data, str) else data
+    stage = path.with_name(f"{STAGE_PREFIX}{secrets.token_hex(6)}")
+    try:
+        _write_synced(stage, raw)
+        stage.replace(path)
+    finally:
+        stage.unlink(missing_ok=True)
+    _sync_folder(path.parent)
+
+
+def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write several files of one folder: all staged and synced first, then renamed.
+
+    Two builds at once take turns at the renaming, so that the files that stand in the
+    end come from one of them.
+
+    Raises
+    ------
+    OSError
+        The file system refused while staging; the old files stand untouched.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    stage = folder / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
+    stage.mkdir()
+    try:
+        for name, data in files.items():
+            _write_synced(stage / name, data)
+        with _turn(folder):
+            for name in files:
+                (stage / name).replace(folder / name)
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+    _sync_folder(folder)
+
+
+def _write_synced(path: Path, data: bytes) -> None:
+    with path.open("xb") as handle:
+        handle.write(data)
+        handle.flush()
+        os.fsync(handle.fileno())
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextlib.contextmanager
+def _turn(folder: Path) -> Iterator[None]:
+    """Hold the folder's lock while renaming, where the system has one."""
+    try:
+        import fcntl
+    except ImportError:  # not a POSIX system: renames are still one by one
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
