@@ -46,8 +46,7 @@ STEPS = (
     "reading and measuring",
     "strips",
     "amounts",
-    "the year",
-    "map and papers",
+    "map",
     "writing",
 )
 
@@ -443,22 +442,18 @@ class Built:
 
 
 def plan_property(
-    measured: Measured, folder: Path, *, today: dt.date, think: bool = True,
-    tell: Callable[[str], None] = lambda _step: None,
+    measured: Measured, *, today: dt.date, tell: Callable[[str], None] = lambda _step: None
 ) -> tuple[dict[str, Any], Frames]:
     """Return the report and the layers of a measured property.
 
     Parameters
     ----------
     measured : what ``measure_property`` returned.
-    folder : the property folder, for the rain record, the log and transects.
     today : the day the plan is made.
-    think : improve the calendar within its time limit, or take the quick one.
     tell : called with the name of each step as it begins.
     """
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
-    from quietacre.year.plan import plan_year
 
     prop, areas, extras = measured
     tell(STEPS[1])
@@ -469,22 +464,9 @@ def plan_property(
         extras.previous,
         today=today,
         walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
-        folder=folder,
     )
     tell(STEPS[2])
     needs = plan_needs(areas, prop, strips=strips.strips)
-    tell(STEPS[3])
-    daily, log = _records(prop, folder)
-    year = plan_year(
-        areas,
-        prop,
-        today=today,
-        needs=needs.by_id,
-        strips_report=strips.report,
-        daily=daily,
-        log=log,
-        think=think,
-    )
     strip_rows = [{**row, "need": needs.by_id.get(row["id"])} for row in strips.report]
     report: dict[str, Any] = {
         "schema": 1,
@@ -497,10 +479,9 @@ def plan_property(
         "shopping": needs.shopping,
         "fertilizer_plan": needs.fertilizer_plan,
         "how_much": needs.how_much,
-        "year": year.report,
         "cautions": needs.cautions,
         "notes": [
-            note.to_dict() for note in (*extras.notes, *strips.notes, *needs.notes, *year.notes)
+            note.to_dict() for note in (*extras.notes, *strips.notes, *needs.notes)
         ],
     }
     layers = {
@@ -511,18 +492,6 @@ def plan_property(
         **extras.layers,
     }
     return plain(report), layers
-
-
-def _records(prop: Property, folder: Path) -> tuple[Any, Any]:
-    """Return the daily weather record and the log of done work, if any."""
-    from quietacre.intake.daily import read_daily
-    from quietacre.intake.log import read_log
-
-    name = prop.rain.file or ("rain.csv" if (folder / "rain.csv").is_file() else None)
-    daily = read_daily(folder / name, shown=name) if name else None
-    log_path = folder / "log.csv"
-    log = read_log(log_path, shown="log.csv") if log_path.is_file() else ()
-    return daily, log
 
 
 def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:
@@ -620,8 +589,7 @@ def plain(value: Any) -> Any:  # noqa: ANN401 - any JSON
 
 
 def build_property(
-    folder: Path, *, today: dt.date, think: bool = True,
-    tell: Callable[[str], None] = lambda _step: None,
+    folder: Path, *, today: dt.date, tell: Callable[[str], None] = lambda _step: None
 ) -> Built:
     """Work out everything for a property folder, without writing a file.
 
@@ -632,34 +600,20 @@ def build_property(
     """
     tell(STEPS[0])
     measured = measure_property(folder)
-    report, layers = plan_property(measured, folder, today=today, think=think, tell=tell)
-    tell(STEPS[4])
-    return Built(report, layers, render_files(report, layers, measured.prop, folder))
+    report, layers = plan_property(measured, today=today, tell=tell)
+    tell(STEPS[3])
+    return Built(report, layers, render_files(report, layers, measured.prop))
 
 
-def render_files(
-    report: dict[str, Any], layers: Frames, prop: Property, folder: Path
-) -> dict[str, bytes]:
+def render_files(report: dict[str, Any], layers: Frames, prop: Property) -> dict[str, bytes]:
     """Return every output file by name, as bytes."""
-    from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.lists import report_json, shopping_csv
-    from quietacre.export.phone import phone_gpx, phone_kml
     from quietacre.page.map import render_page
-    from quietacre.page.sheets import field_sheets_pdf
-    from quietacre.page.underlay import read_underlay
 
-    underlay = read_underlay(prop.map, folder)
     return {
-        "map.html": render_page(
-            report, layers, units=prop.map.units, underlay=underlay
-        ).encode(),
+        "map.html": render_page(report, layers, units=prop.map.units).encode(),
         "areas.gpkg": geopackage_bytes(layers, report),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),
-        "plan.csv": plan_csv(report).encode(),
-        "calendar.ics": calendar_ics(report),
-        "phone.gpx": phone_gpx(report, layers).encode(),
-        "phone.kml": phone_kml(report, layers).encode(),
-        "field-sheets.pdf": bytes(field_sheets_pdf(report, layers)),
     }

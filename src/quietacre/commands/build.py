@@ -25,7 +25,7 @@ def today_from(given: dt.datetime | None) -> dt.date:
     return dt.datetime.now().astimezone().date()
 
 
-def build_folder(folder: Path, *, today: dt.date, think: bool) -> dict[str, object]:
+def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
     """Build a property folder into its ``out/`` and return the report.
 
     Raises
@@ -52,7 +52,7 @@ def build_folder(folder: Path, *, today: dt.date, think: bool) -> dict[str, obje
         def tell(step: str) -> None:
             bar.update(0 if step == steps[0] else 1, current_item=step)
 
-        built = build_property(folder, today=today, think=think, tell=tell)
+        built = build_property(folder, today=today, tell=tell)
         tell(steps[-1])
         write_set(folder / OUT, dict(built.files))
         bar.update(1)
@@ -88,17 +88,15 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
 @click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
 )
-@click.option("--fast", is_flag=True, help="Take the quick calendar, do not improve it.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @fail_cleanly
-def command(folder: Path, today: dt.datetime | None, *, fast: bool, as_json: bool) -> None:
+def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     """Work out everything for the property folder DIR and write it to DIR/out.
 
-    Writes map.html, areas.gpkg, report.json, shopping.csv, plan.csv,
-    calendar.ics, phone.gpx, phone.kml and field-sheets.pdf, all or none.
+    Writes map.html, areas.gpkg, report.json and shopping.csv, all or none.
     Your own files are only read.
     """
-    report = build_folder(folder, today=today_from(today), think=not fast)
+    report = build_folder(folder, today=today_from(today))
     if as_json:
         emit(report)
     else:

@@ -61,7 +61,7 @@ def command(folder: Path, *, as_json: bool) -> None:
     from quietacre.demo.sample import SAMPLE_DAY
 
     write_sample(folder)
-    report = build_folder(folder, today=SAMPLE_DAY, think=True)
+    report = build_folder(folder, today=SAMPLE_DAY)
     if as_json:
         emit(report)
     else:

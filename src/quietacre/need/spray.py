@@ -1,0 +1,88 @@
+"""Foliar feed and spot spray: gallons, product and tank loads from the user's own label."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.errors import NeedProblem
+from quietacre.units import GAL_FL_OZ
+
+if TYPE_CHECKING:
+    from quietacre.settings import Spray
+
+CAUTIONS = (
+    "The label is the law: site, rate, yearly maximum, what to wear, when to go back in. "
+    "The rate here is the one you typed.",
+    "Foliar feed can scorch: keep it dilute, spray toward evening, try a strip first "
+    "(from memory).",
+)
+
+
+def tank_plan(
+    spray: Spray, acres: float, tank_gal: float, spray_gal_ac: float
+) -> dict[str, Any]:
+    """Return gallons, product and tank loads for an area.
+
+    Raises
+    ------
+    NeedProblem
+        The label rate is blank, or two are given.
+    """
+    rates = [
+        (mode, rate, unit)
+        for mode, rate, unit in (
+            ("per acre", spray.rate_fl_oz_ac, "fl oz"),
+            ("per acre", spray.rate_lb_ac, "lb"),
+            ("percent by volume", spray.rate_pct_volume, "fl oz"),
+        )
+        if rate is not None
+    ]
+    if len(rates) != 1:
+        raise NeedProblem(
+            "no label rate is given" if not rates else "two label rates are given",
+            fix="type the one rate from your own label; none ships with this program",
+            source="property.toml",
+            where=f"spray “{spray.name}”",
+        )
+    mode, rate, unit = rates[0]
+    gal_ac = spray.spray_gal_ac or spray_gal_ac
+    gallons = gal_ac * acres
+    if mode == "per acre":
+        product = rate * acres
+    else:
+        product = gallons * GAL_FL_OZ * rate / 100.0
+    loads = int(gallons // tank_gal)
+    last = gallons - loads * tank_gal
+    if last < 1e-9:  # noqa: PLR2004 - an exact number of tanks
+        last = 0.0
+    return {
+        "name": spray.name,
+        "use": spray.use,
+        "mode": mode,
+        "rate": rate,
+        "gal": gallons,
+        "product": product,
+        "unit": unit,
+        "loads_full": loads,
+        "last_load_gal": last,
+        "product_per_load": product * tank_gal / gallons if gallons else 0.0,
+        "product_last_load": product * last / gallons if gallons else 0.0,
+        "ppe": spray.ppe,
+        "reentry_hours": spray.reentry_hours,
+        "cautions": list(CAUTIONS),
+    }
+
+
+def over_label(spray: Spray) -> str | None:
+    """Return a warning when the typed rate is above the typed maximum."""
+    for rate, most, unit in (
+        (spray.rate_fl_oz_ac, spray.max_rate_fl_oz_ac, "fl oz/ac"),
+        (spray.rate_lb_ac, spray.max_rate_lb_ac, "lb/ac"),
+        (spray.rate_pct_volume, spray.max_rate_pct_volume, "% by volume"),
+    ):
+        if rate is not None and most is not None and rate > most:
+            return (
+                f"“{spray.name}” is set to {rate:g} {unit}, above the label maximum you typed "
+                f"({most:g}): lower it."
+            )
+    return None

@@ -1,0 +1,80 @@
+"""The shipped tables, read once."""
+
+from __future__ import annotations
+
+import csv
+import functools
+from dataclasses import dataclass
+from importlib.resources import files
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    """Return the rows of a shipped table, as text."""
+    with files("quietacre").joinpath(f"data/{name}.csv").open(encoding="utf-8") as handle:
+        return list(csv.DictReader(handle))
+
+
+@dataclass(frozen=True)
+class Crop:
+    """One row of the crop table; rates are full rates of the crop alone. [lb/ac]"""
+
+    name: str
+    broadcast_lb_ac: float | None
+    drill_lb_ac: float | None
+    depth_in: tuple[float, float]
+    seeds_per_lb: float
+    legume: bool
+    inoculant: str | None
+    maintenance_lb_ac: tuple[float, float, float]
+    from_memory: frozenset[str]
+    source: str
+
+    def rate_lb_ac(self, method: str) -> float | None:
+        """Return the full rate by method, None when it must not be sown that way."""
+        return self.broadcast_lb_ac if method == "broadcast" else self.drill_lb_ac
+
+    def rate_from_memory(self, method: str) -> bool:
+        """Return whether the rate was read in no source."""
+        return f"{method}_lb_ac_low" in self.from_memory
+
+
+@functools.cache
+def crops() -> dict[str, Crop]:
+    """Return the crop table by crop; a rate is the middle of its printed range."""
+    return {row["crop"]: _crop(row) for row in rows("crops")}
+
+
+def _crop(row: dict[str, str]) -> Crop:
+    def middle(low: str, high: str) -> float | None:
+        return (float(low) + float(high)) / 2 if low and high else None
+
+    return Crop(
+        name=row["crop"],
+        broadcast_lb_ac=middle(row["broadcast_lb_ac_low"], row["broadcast_lb_ac_high"]),
+        drill_lb_ac=middle(row["drill_lb_ac_low"], row["drill_lb_ac_high"]),
+        depth_in=(float(row["depth_in_low"]), float(row["depth_in_high"])),
+        seeds_per_lb=float(row["seeds_per_lb"]),
+        legume=row["legume"] == "yes",
+        inoculant=row["inoculant_group"] or None,
+        maintenance_lb_ac=(
+            float(row["maint_n_lb_ac"]),
+            float(row["maint_p2o5_lb_ac"]),
+            float(row["maint_k2o_lb_ac"]),
+        ),
+        from_memory=frozenset(row["from_memory_cells"].split()),
+        source=row["source"],
+    )
+
+
+@functools.cache
+def source_titles() -> dict[str, str]:
+    """Return sources by id, as "title, publisher, year"."""
+    return {
+        row["id"]: f"{row['title']}, {row['publisher']}, {row['year']}" for row in rows("sources")
+    }
+
+
+def cite(ids: str) -> str:
+    """Return the titles of source ids joined by semicolons."""
+    titles = source_titles()
+    return "; ".join(titles[key] for key in ids.split(";"))
