@@ -461,7 +461,6 @@ def plan_property(
         areas,
         prop,
         extras.boundary,
-        extras.previous,
         today=today,
         walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
     )

@@ -405,10 +405,10 @@ bag_lb = 50
 price = 27.0
 
 [[product]]
-grade = "lime-pellet"
-bag_lb = 40
-price = 5.6
-ecce_pct = 92
+grade = "lime-ag"
+bulk = true                      # by the ton, spread
+price = 52.0
+ecce_pct = 70
 
 [[stock]]
 item = "13-13-13"

@@ -8,14 +8,17 @@ cap, at most so many products an area, at least cost.
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.settings import Buying, NeedLbAc
 
@@ -25,6 +28,8 @@ P_TO_P2O5 = 2.2910
 K_TO_K2O = 1.2051
 #: ppm × 2 = lb/ac for a furrow slice. WVU (Rayburn), Progressive Forage, n.d.
 PPM_TO_LB_AC = 2.0
+#: Less than this of a product is the solver's rounding, not a dose. [lb]
+LEAST_LB = 0.05
 #: Dollars that a pound of unmet need costs the plan: above any price. Ours.
 SHORT_PENALTY = 1_000.0
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
@@ -153,11 +158,26 @@ def plan_fertilizer(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buyi
     return _solve(plots, grades, buying)
 
 
+@contextlib.contextmanager
+def _quiet_stdout() -> Iterator[None]:
+    """Send what a library writes to the terminal's file descriptor nowhere."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
 def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Plan:
     import highspy
 
-    solver = highspy.Highs()
-    solver.silent()
+    with _quiet_stdout():  # the solver greets on the terminal when it is made
+        solver = highspy.Highs()
+    solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("time_limit", float(buying.seconds))
@@ -210,7 +230,7 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
     info = solver.getInfo()
     whole = {g.grade: round(value(bags[g.grade])) for g in grades}
     return Plan(
-        pounds={key: value(var) for key, var in pounds.items() if value(var) > 1e-6},
+        pounds={key: value(var) for key, var in pounds.items() if value(var) > LEAST_LB},
         bags={grade: count for grade, count in whole.items() if count},
         short_lb={key: value(var) for key, var in short.items() if value(var) > 1e-3},
         cost=sum((g.price or 0.0) * whole[g.grade] for g in grades),
