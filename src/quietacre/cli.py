@@ -23,10 +23,8 @@ COMMANDS = {
     "acres": "True acres of anything readable.",
     "walk": "Turn a walk, or several of one edge, into a boundary with its ±.",
     "width": "How wide the mowed strip must be, and the reverse questions.",
-    "strip": "Lay the strip on the ground: ring, weak spots, mower passes.",
-    "advance": "How far the vine's edge moved between two surveys.",
+    "strip": "Lay the strip on the ground: its ring, its acres, its weak spots.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
-    "year": "The year worked backwards from planting.",
 }
 
 

@@ -19,8 +19,8 @@ def run(*words):
     return CliRunner().invoke(main, [str(word) for word in words])
 
 
-def square(folder, name="plot.geojson", **properties):
-    path = folder / name
+def square(folder, file="plot.geojson", **properties):
+    path = folder / file
     ring = [[-87.6, 34.2], [-87.598, 34.2], [-87.598, 34.202], [-87.6, 34.202], [-87.6, 34.2]]
     geometry = {"type": "Polygon", "coordinates": [ring]}
     path.write_text(
@@ -65,7 +65,7 @@ def test_acres_loads_no_geopandas(tmp_path):
 
 
 def test_acres_json_has_the_agreed_keys(tmp_path):
-    result = run("acres", square(tmp_path, name="p.geojson", kind="plot"), "--json")
+    result = run("acres", square(tmp_path, "p.geojson", kind="plot"), "--json")
     assert result.exit_code == 0, result.output
     said = json.loads(result.output)
     assert set(said) == {"total_acres", "areas", "warnings"}
@@ -129,7 +129,7 @@ def test_new_then_build(tmp_path):
     place = tmp_path / "place"
     result = run("new", place, drawing, "--name", 'The "old" place')
     assert result.exit_code == 0, result.output
-    built = run("build", place, "--today", "2027-01-02", "--fast", "--json")
+    built = run("build", place, "--today", "2027-01-02", "--json")
     assert built.exit_code == 0, built.output
     report = json.loads(built.output)
     assert report["property"]["name"] == 'The "old" place'
@@ -166,5 +166,5 @@ def test_source_date_epoch_sets_the_day(tmp_path, monkeypatch):
     monkeypatch.setitem(os.environ, "SOURCE_DATE_EPOCH", "1798934400")
     drawing = square(tmp_path, "f.geojson")
     run("new", tmp_path / "p", drawing)
-    report = json.loads(run("build", tmp_path / "p", "--fast", "--json").output)
+    report = json.loads(run("build", tmp_path / "p", "--json").output)
     assert report["made_on"] == "2027-01-03"

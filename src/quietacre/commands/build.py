@@ -78,7 +78,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     if totals["cost"] is not None:
         lines.append(f"to buy: {len(report['shopping'])} lines, ${totals['cost']:,.2f}")
     if warnings:
-        lines.append(f"{len(warnings)} warnings: see “what is wrong” on the map, or report.json")
+        lines.append(f"{len(warnings)} warnings: see “Look into” on the map, or report.json")
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
 

@@ -69,18 +69,23 @@ def strip_ring(
         moved = moved[1:]
     if len(moved):
         ring = ring.difference(shapely.union_all(moved))
-    ring = _solid(ring)
-    out: shapely.Geometry = frame.to_lonlat(np.array([ring], dtype=object))[0]
+    # the way back from the frame is good to a millimetre: cut once more along the edge
+    back = frame.to_lonlat(np.array([_solid(ring)], dtype=object))[0]
+    out: shapely.Geometry = _polygonal(back.difference(patch))
     return out
 
 
 def _solid(shape: shapely.Geometry) -> shapely.Geometry:
-    """Return the polygons of an overlay, without lines, points and crumbs."""
+    """Return the polygons of an overlay in metres, without lines, points and crumbs."""
+    return _polygonal(shape, CRUMB_M2)
+
+
+def _polygonal(shape: shapely.Geometry, least_area: float = 0.0) -> shapely.Geometry:
     parts = [
         part
         for piece in shapely.get_parts(shape)
         for part in shapely.get_parts(piece)
-        if part.geom_type == "Polygon" and part.area > CRUMB_M2
+        if part.geom_type == "Polygon" and part.area > least_area
     ]
     if not parts:
         return shapely.Polygon()

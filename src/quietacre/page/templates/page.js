@@ -97,7 +97,8 @@ function tag(at, name, size, id, drop) {
  const mark = L.marker(at, { icon: L.divIcon({ className: "tag", html: box, iconSize: [0, 0] }), interactive: false, keyboard: false });
  tags.push({ mark, id, box }); return mark;
 }
-for (const p of R.areas) tag([p.lat, p.lon], p.name, acres(p.acres), p.id);
+// the largest ground is labelled first
+for (const p of [...R.areas].sort((a, b) => b.acres - a.acres)) tag([p.lat, p.lon], p.name, acres(p.acres), p.id);
 function showTags() {
  const free = [];
  for (const t of tags) {
@@ -114,14 +115,18 @@ function showTags() {
 }
 let all = L.latLngBounds([]);
 chart.eachLayer((x) => { if (x.getBounds) all.extend(x.getBounds()); });
-const whole = () => { if (all.isValid()) chart.fitBounds(all, { padding: [24, 24], animate: false }); };
+const whole = () => {
+ if (!all.isValid()) return;
+ const room = innerWidth > 760 && $("key").open && !matchMedia("print").matches ? $("key").offsetWidth + 20 : 24;
+ chart.fitBounds(all, { paddingTopLeft: [24, 56], paddingBottomRight: [room, 28], animate: false });
+};
 let scale = null;
 function rescale() {
  if (scale) scale.remove();
  scale = L.control.scale({ position: "bottomleft", maxWidth: 160, metric, imperial: !metric }).addTo(chart);
 }
 chart.on("zoomend", showTags);
-if (all.isValid()) whole(); else chart.setView([0, 0], 2);
+if (!all.isValid()) chart.setView([0, 0], 2);
 
 // ---- choosing -------------------------------------------------------------
 let spot = null;
@@ -292,12 +297,14 @@ function sheets() {
   ...worked.map((p) => el("div", { class: "sheet" }, ...card(p, true), el("h3", {}, "By hand"), hand())));
 }
 let before = null;
-function toPaper() { if (before) return; before = { c: chart.getCenter(), z: chart.getZoom() }; sheets(); chart.invalidateSize({ animate: false }); whole(); showTags(); }
+function toPaper() {
+ if (before) return;
+ before = { c: chart.getCenter(), z: chart.getZoom() }; sheets(); chart.invalidateSize({ animate: false }); whole(); showTags(); }
 function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
 addEventListener("beforeprint", toPaper);
 addEventListener("afterprint", fromPaper);
 $("print").addEventListener("click", () => print());
 
-rescale(); draw(); showTags();
+rescale(); draw(); whole(); showTags();
 document.documentElement.dataset.ready = "yes";
 })();

@@ -1,0 +1,113 @@
+"""``quietacre walk``: a walk, or several of one edge, to a boundary with its ±."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.units import ACRE_M2
+
+if TYPE_CHECKING:
+    from quietacre.boundary.walk import Walk
+
+
+def ring_geojson(walk: Walk) -> str:
+    """Return the boundary as a GeoJSON feature with its figures."""
+    import shapely
+
+    feature = {
+        "type": "Feature",
+        "properties": {
+            "name": walk.name or "walked area",
+            "acres": walk.acres,
+            "acres_low": walk.acres_low,
+            "acres_high": walk.acres_high,
+            "method": walk.method,
+        },
+        "geometry": json.loads(shapely.to_geojson(shapely.orient_polygons(walk.polygon))),
+    }
+    return json.dumps({"type": "FeatureCollection", "features": [feature]}, indent=1) + "\n"
+
+
+def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
+    """Return what is printed as JSON: as for ``acres``, and how the walk was read."""
+    from quietacre.acreage.equal_area import perimeter_m
+    from quietacre.units import FT_M
+
+    warnings = [note.text for note in walk.notes]
+    perimeter = float(perimeter_m([walk.polygon])[0]) / FT_M  # type: ignore[arg-type]
+    return {
+        "total_acres": walk.acres,
+        "areas": [
+            {
+                "name": walk.name, "kind": "", "source": ", ".join(sources),
+                "acres": walk.acres, "acres_low": walk.acres_low,
+                "acres_high": walk.acres_high, "perimeter_ft": perimeter,
+                "warnings": warnings,
+            }
+        ],
+        "warnings": warnings,
+        "method": walk.method,
+        "laps": walk.laps,
+        "removed": dict(walk.removed),
+        "sigma_m": walk.sigma_m,
+        "half_width_pct": walk.half_width_pct,
+        "area_sd_ac": walk.area_sd_m2 / ACRE_M2,
+        "advice": list(walk.advice),
+    }  # fmt: skip
+
+
+@click.command(name="walk")
+@click.argument(
+    "files", nargs=-1, required=True, metavar="FILE…", type=click.Path(path_type=Path)
+)
+@click.option("--walked-inside-ft", type=click.FloatRange(min=0), default=0.0,
+              help="You kept this far inside the true edge.")
+@click.option("--walked-outside-ft", type=click.FloatRange(min=0), default=0.0,
+              help="You kept this far outside the true edge.")
+@click.option("--sky", type=click.Choice(["open", "canopy"]), help="A hint, never needed.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the ring as GeoJSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@fail_cleanly
+def command(  # noqa: PLR0913 - one parameter an option
+    files: tuple[Path, ...], walked_inside_ft: float, walked_outside_ft: float,
+    sky: str | None, out: Path | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Turn a recorded walk into a boundary, and say how far off its acres may be.
+
+    Give several files when they are walks of the same edge: they are combined.
+    """
+    from quietacre.boundary.walk import combine_walks, read_walk
+    from quietacre.export.whole import write_whole
+    from quietacre.intake.vector import read_layer
+
+    walks = [
+        read_walk(
+            read_layer(path, shown=str(path)).tracks,
+            walked_inside_ft=walked_inside_ft,
+            walked_outside_ft=walked_outside_ft,
+            sky=sky,
+        )
+        for path in files
+    ]
+    walk = combine_walks(walks)
+    if out is not None:
+        write_whole(out, ring_geojson(walk))
+    record = walk_record(walk, [str(path) for path in files])
+    if as_json:
+        emit(record)
+        return
+    click.echo(
+        f"{walk.acres:.3f} ac, between {walk.acres_low:.3f} and {walk.acres_high:.3f} "
+        f"(± {walk.half_width_pct:.1f} %, 95 %)"
+    )
+    left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
+    click.echo(f"{walk.method}; fixes set aside: {left}; a fix strays {walk.sigma_m:.1f} m")
+    for text in (*record["warnings"], *walk.advice):
+        click.echo(f"note: {text}")
+    if out is not None:
+        click.echo(f"ring: {out}")
