@@ -42,7 +42,7 @@ def main() -> None:
             page.goto((SAMPLE / "out" / "map.html").as_uri())
             page.wait_for_selector("html[data-ready=yes]")
             page.screenshot(path=PICTURES / f"map-{name}.png")
-            page.get_by_role("button", name="Vine hollow strip").first.click()
+            page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
             page.wait_for_timeout(500)
             page.screenshot(path=PICTURES / f"strip-{name}.png")
             context.close()

@@ -29,7 +29,7 @@ K_TO_K2O = 1.2051
 #: ppm × 2 = lb/ac for a furrow slice. WVU (Rayburn), Progressive Forage, n.d.
 PPM_TO_LB_AC = 2.0
 #: Less than this of a product is the solver's rounding, not a dose. [lb]
-LEAST_LB = 0.05
+LEAST_LB = 0.5
 #: Dollars that a pound of unmet need costs the plan: above any price. Ours.
 SHORT_PENALTY = 1_000.0
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.

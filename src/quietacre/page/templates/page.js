@@ -115,10 +115,10 @@ function showTags() {
 }
 let all = L.latLngBounds([]);
 chart.eachLayer((x) => { if (x.getBounds) all.extend(x.getBounds()); });
-const whole = () => {
+const whole = (paper) => {
  if (!all.isValid()) return;
- const room = innerWidth > 760 && $("key").open && !matchMedia("print").matches ? $("key").offsetWidth + 20 : 24;
- chart.fitBounds(all, { paddingTopLeft: [24, 56], paddingBottomRight: [room, 28], animate: false });
+ const room = paper !== true && innerWidth > 760 && $("key").open ? $("key").offsetWidth + 20 : 24;
+ chart.fitBounds(all, { paddingTopLeft: [24, paper === true ? 24 : 56], paddingBottomRight: [room, 28], animate: false });
 };
 let scale = null;
 function rescale() {
@@ -192,7 +192,7 @@ function card(p, paper) {
  const out = [];
  if (!paper) out.push(el("button", { type: "button", on: () => choose(null, true) }, "‹ All ground"));
  out.push(el("h2", {}, p.name), el("p", { class: "kind" }, swatch(p.kind), KINDS[p.kind][0] + (p.vine ? " (" + p.vine + ")" : "")));
- out.push(el("p", {}, el("span", { class: "big num" }, acres(p.acres)), " " + span(p.acres_low, p.acres_high, acres)));
+ out.push(el("p", {}, el("span", { class: "big num" }, acres(p.acres)), " " + (p.group === "strip" && p.acres_low === p.acres_high ? "as laid out" : span(p.acres_low, p.acres_high, acres))));
  if (p.group === "area") {
   out.push(el("p", { class: "soft" }, p.method + ", " + feet(p.perimeter_ft) + " round · " + p.source));
   for (const a of (p.walk && p.walk.advice) || []) out.push(el("p", { class: "said info" }, a));
@@ -219,7 +219,7 @@ function card(p, paper) {
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
  if (p.history && p.history.length) out.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
  if (p.note) out.push(el("p", {}, p.note));
- const mine = notes.filter((x) => x.piece === p.id);
+ const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
  if (mine.length) out.push(el("h3", {}, "Notes"), ...mine.map(said));
  for (const c of p.cautions || []) out.push(el("p", { class: "said caution" }, c));
  return out;
@@ -281,7 +281,7 @@ $("here").addEventListener("click", () => {
 $("tape").addEventListener("click", () => tape(!taping));
 $("in").addEventListener("click", () => chart.zoomIn(0.75));
 $("out").addEventListener("click", () => chart.zoomOut(0.75));
-$("whole").addEventListener("click", whole);
+$("whole").addEventListener("click", () => whole());
 $("units").addEventListener("click", () => { metric = !metric; rescale(); draw(); readTape(); });
 let size = 16;
 const resize = (by) => { size = Math.min(24, Math.max(12, size + by)); document.documentElement.style.fontSize = size + "px"; chart.invalidateSize(); showTags(); };
@@ -291,16 +291,21 @@ $("larger").addEventListener("click", () => resize(2));
 // ---- paper ----------------------------------------------------------------
 function sheets() {
  const blank = () => el("td", {}, " ");
- const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 4; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return t; };
+ const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 3; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return t; };
  const worked = pieces.filter((p) => ["plot", "patch", "native", "burn", "strip", "firebreak"].includes(p.kind));
- $("sheets").replaceChildren(el("div", { class: "sheet" }, ...buying(), ...cautionList()),
+ const words = $("key-list").cloneNode(true); words.removeAttribute("id"); words.className = "paper-key";
+ $("sheets").replaceChildren(words, el("div", { class: "sheet" }, ...buying(), ...cautionList()),
   ...worked.map((p) => el("div", { class: "sheet" }, ...card(p, true), el("h3", {}, "By hand"), hand())));
 }
 let before = null;
 function toPaper() {
  if (before) return;
- before = { c: chart.getCenter(), z: chart.getZoom() }; sheets(); chart.invalidateSize({ animate: false }); whole(); showTags(); }
-function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
+ before = { c: chart.getCenter(), z: chart.getZoom() }; sheets();
+ // the paper's size must be known before the map is fitted to it
+ Object.assign($("field").style, { width: "700px", height: "600px" });
+ chart.invalidateSize({ animate: false }); whole(true); showTags();
+}
+function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); Object.assign($("field").style, { width: "", height: "" }); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
 addEventListener("beforeprint", toPaper);
 addEventListener("afterprint", fromPaper);
 $("print").addEventListener("click", () => print());

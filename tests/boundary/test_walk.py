@@ -1,0 +1,242 @@
+"""Walks with known truth: laps, legs, spikes, stops; what is refused; repairs."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.repair import repair_all
+from quietacre.boundary.walk import combine_walks, read_walk
+from quietacre.errors import WalkRefused
+from quietacre.model import Track
+from quietacre.units import ACRE_M2, FT_M
+
+LAT, LON = 34.2, -87.6
+NORTH = 110_927.0  # metres a degree of latitude here; the tests allow for its rounding
+EAST = 92_265.0
+
+
+def track(xy, every_s=2.0, timed=True, name="edge"):
+    xy = np.asarray(xy, dtype=float)
+    times = np.arange(len(xy)) * every_s if timed else np.full(len(xy), np.nan)
+    return Track(
+        name, "walk.gpx", "track", LON + xy[:, 0] / EAST, LAT + xy[:, 1] / NORTH,
+        times, np.zeros(len(xy), dtype=int),
+    )  # fmt: skip
+
+
+def ring(radius=40.0, laps=1.0, step=2.5, wobble=0.0):
+    angle = np.arange(0, 2 * np.pi * laps, step / radius)
+    r = radius * (1 + wobble * np.sin(3 * angle))
+    return np.column_stack([r * np.cos(angle), r * np.sin(angle)])
+
+
+def drift(count, rng, sigma=2.0, tau_s=60.0, every_s=2.0):
+    keep = np.exp(-every_s / tau_s)
+    out = np.empty((count, 2))
+    out[0] = rng.normal(0, sigma, 2)
+    for i in range(1, count):
+        out[i] = keep * out[i - 1] + rng.normal(0, sigma * (1 - keep**2) ** 0.5, 2)
+    return out
+
+
+def acres(shape_xy):
+    polygon = shapely.Polygon(np.column_stack([LON + shape_xy[:, 0] / EAST, LAT + shape_xy[:, 1] / NORTH]))
+    return area_m2(np.array([polygon]))[0] / ACRE_M2
+
+
+TRUE = acres(ring(step=0.5))
+
+
+def test_one_clean_loop_is_its_own_ring():
+    walk = read_walk([track(ring())])
+    assert walk.laps == 1
+    assert walk.acres == pytest.approx(TRUE, rel=0.01)
+    assert walk.polygon.is_valid
+    assert walk.acres_low < walk.acres < walk.acres_high
+
+
+@pytest.mark.parametrize("laps", [1.0, 1.1, 2.0, 2.05, 3.02])
+@pytest.mark.parametrize("direction", [1, -1])
+def test_laps_are_counted_and_do_not_cancel(laps, direction):
+    rng = np.random.default_rng(int(laps * 100))
+    xy = ring(laps=laps + 0.02)[::direction]
+    walk = read_walk([track(xy + drift(len(xy), rng, sigma=1.0))])
+    assert round(walk.laps) == int(laps)
+    assert walk.acres == pytest.approx(TRUE, rel=0.1)
+
+
+def test_spikes_repeats_and_stops_are_set_aside():
+    rng = np.random.default_rng(5)
+    xy = ring(laps=1.02)
+    xy = xy + rng.normal(0, 0.3, xy.shape)
+    xy[20] += [60, 10]
+    xy[50] += [-5, 80]
+    milling = xy[30] + rng.normal(0, 0.2, (40, 2))
+    xy = np.vstack([xy[:30], milling, xy[30:35], xy[34:35], xy[35:]])
+    walk = read_walk([track(xy)])
+    assert walk.removed["spike"] == 2
+    assert walk.removed["repeat"] == 1
+    assert walk.removed["stop"] >= 30
+    assert walk.acres == pytest.approx(TRUE, rel=0.03)
+
+
+@pytest.mark.parametrize("start", [(-150, 0), (0, 0), (-20, 100)])
+def test_way_in_and_out_enclose_nothing(start):
+    """Also from the middle of the plot and across it."""
+    loop = ring(laps=1.02)
+    lead = np.linspace(start, loop[0], 40)
+    walk = read_walk([track(np.vstack([lead, loop, lead[::-1]]))])
+    assert walk.acres == pytest.approx(TRUE, rel=0.04)
+    assert walk.removed["way in"] > 20
+
+
+def test_no_times_and_a_break_in_the_signal():
+    xy = ring(laps=1.01)
+    walk = read_walk([track(np.delete(xy, slice(30, 40), axis=0), timed=False)])
+    assert walk.acres == pytest.approx(TRUE, rel=0.06)
+
+
+def test_short_gap_is_bridged_and_said():
+    walk = read_walk([track(ring(laps=0.93))])
+    assert "gap-bridged" in {note.code for note in walk.notes}
+    assert walk.acres == pytest.approx(TRUE, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    "xy",
+    [
+        np.column_stack([np.linspace(0, 200, 80), np.zeros(80)]),
+        ring(laps=0.5),
+        ring()[:3],
+        np.zeros((50, 2)),
+    ],
+    ids=["there", "half-a-loop", "three-fixes", "standing"],
+)
+def test_what_cannot_be_trusted_is_refused(xy):
+    with pytest.raises(WalkRefused) as caught:
+        read_walk([track(xy)])
+    assert str(caught.value).startswith("walk.gpx: track “edge”: ")
+    assert "\n" not in str(caught.value)
+
+
+def test_extra_tracks_are_candidates_and_the_choice_is_said():
+    small = track(ring(radius=12.0), name="gate")
+    walk = read_walk([small, track(ring())])
+    assert walk.name == "edge"
+    assert "track-chosen" in {note.code for note in walk.notes}
+
+
+def test_walked_inside_moves_the_edge_out_and_keeps_corners():
+    side = np.linspace(0, 60, 25)
+    flat = np.zeros_like(side)
+    square = np.vstack([
+        np.column_stack([side, flat]), np.column_stack([flat + 60, side]),
+        np.column_stack([60 - side, flat + 60]), np.column_stack([flat, 60 - side]),
+    ])  # fmt: skip
+    inside = read_walk([track(square)], walked_inside_ft=10.0)
+    true = (60 + 2 * 10 * FT_M) ** 2 / ACRE_M2
+    assert inside.acres == pytest.approx(true, rel=0.004)
+    outside = read_walk([track(square)], walked_outside_ft=10.0)
+    assert outside.acres == pytest.approx((60 - 2 * 10 * FT_M) ** 2 / ACRE_M2, rel=0.004)
+
+
+def test_two_walks_are_known_better_than_one():
+    rng = np.random.default_rng(11)
+    loops = [ring(laps=1.02), ring(laps=1.02)]
+    walks = [read_walk([track(xy + drift(len(xy), rng))]) for xy in loops]
+    both = combine_walks(walks)
+    assert both.half_width_pct < 1.1 / 2**0.5 * min(w.half_width_pct for w in walks)
+    assert both.polygon.is_valid
+    assert both.acres == pytest.approx(TRUE, rel=0.12)
+    drawn = area_m2(np.array([both.polygon]))[0] / ACRE_M2
+    assert drawn == pytest.approx(both.acres, rel=1e-4)
+
+
+def test_a_walk_of_other_ground_is_named():
+    far = track(ring() + [500.0, 0.0])
+    with pytest.raises(WalkRefused, match="same ground"):
+        combine_walks([read_walk([track(ring())]), read_walk([far])])
+
+
+def test_interval_covers_the_truth_about_as_often_as_it_says():
+    """200 seeded walks of one and two laps; 95 % asked, 90 % demanded here."""
+    rng = np.random.default_rng(77)
+    inside = 0
+    for number in range(200):
+        xy = ring(radius=35 + 25 * rng.random(), laps=1.02 + number % 2, wobble=0.2)
+        angle = np.linspace(0, 2 * np.pi, 400)
+        radius = np.hypot(*xy[0]) / 1.0
+        r = radius * (1 + 0.2 * np.sin(3 * angle))
+        truth = acres(np.column_stack([r * np.cos(angle), r * np.sin(angle)]))
+        noisy = xy + drift(len(xy), rng, sigma=1.5 + 2.0 * rng.random())
+        walk = read_walk([track(noisy + rng.normal(0, 0.4, noisy.shape))])
+        inside += walk.acres_low <= truth <= walk.acres_high
+    assert inside >= 180
+
+
+BOW_TIE = shapely.Polygon([(-87.6, 34.2), (-87.598, 34.202), (-87.598, 34.2), (-87.6, 34.202)])
+
+
+def mended(shape):
+    fixed, notes = repair_all(np.array([shape], dtype=object), ["F"], ["f.geojson"])
+    assert fixed[0].is_valid
+    return fixed[0], notes
+
+
+def test_bow_tie_keeps_both_lobes():
+    fixed, (note,) = mended(BOW_TIE)
+    box = shapely.box(-87.6, 34.2, -87.598, 34.202)
+    half = area_m2(np.array([box]))[0] / 2
+    assert area_m2(np.array([fixed]))[0] == pytest.approx(half, rel=1e-5)
+    assert "crosses itself" in note.text
+    assert "0.000 to" in note.text
+
+
+def test_curl_is_counted_once():
+    curl = shapely.Polygon([(0, 0), (10, 0), (10, 10), (5, 10), (5, -2), (6, -2), (6, 12), (0, 12)])
+    fixed, _ = mended(shapely.transform(curl, lambda c: c * 1e-4 + [-87.6, 34.2]))
+    assert fixed.geom_type in ("Polygon", "MultiPolygon")
+    outer = shapely.union_all(shapely.get_parts(shapely.polygonize([shapely.unary_union([curl.exterior])])))
+    assert fixed.area == pytest.approx(outer.area * 1e-8, rel=1e-6)
+
+
+def test_spike_is_cut_and_said():
+    shape = shapely.Polygon([
+        (-87.6, 34.2), (-87.599, 34.2), (-87.5985, 34.2), (-87.598, 34.2), (-87.598, 34.201),
+        (-87.55, 34.2010001), (-87.598, 34.2010002), (-87.598, 34.202), (-87.599, 34.202), (-87.6, 34.202),
+    ])  # fmt: skip
+    fixed, (note,) = mended(shape)
+    assert note.code == "spike-cut"
+    assert fixed.bounds[2] == -87.598
+
+
+def test_antimeridian_ring_is_unwrapped():
+    split = shapely.Polygon([(179.999, 52), (-179.999, 52), (-179.999, 52.002), (179.999, 52.002)])
+    fixed, notes = mended(split)
+    assert notes == ()
+    here = shapely.box(10, 52, 10.002, 52.002)
+    ours = area_m2(np.array([fixed, here]))
+    assert ours[0] == pytest.approx(ours[1], rel=1e-9)
+
+
+@given(st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40)), min_size=4, max_size=12))
+@settings(max_examples=150, deadline=None)
+def test_any_ring_comes_out_valid_and_keeps_its_ground(points):
+    shape = shapely.Polygon(np.array(points) * 1e-4 + [-87.6, 34.2])
+    if len(np.unique(points, axis=0)) < 3:
+        return
+    fixed, notes = repair_all(np.array([shape], dtype=object), ["F"], ["f"])
+    assert fixed[0].is_valid
+    if shape.is_valid:
+        assert all(note.code == "spike-cut" for note in notes)
+    else:
+        # nothing outside the drawn edge, and every lobe of it
+        hull = shape.convex_hull
+        assert fixed[0].difference(hull.buffer(1e-9)).area < 1e-14
+        lobes = shapely.union_all(
+            shapely.get_parts(shapely.make_valid(shapely.Polygon(shape.exterior)))
+        )
+        assert lobes.difference(fixed[0].buffer(1e-9)).area < 1e-12

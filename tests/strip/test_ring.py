@@ -1,0 +1,134 @@
+"""The strip on the ground, measured with geodesics."""
+
+import numpy as np
+import pytest
+import shapely
+from geographiclib.geodesic import Geodesic
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.acreage.frame import LocalFrame
+from quietacre.errors import StripProblem
+from quietacre.strip.ring import strip_ring, weak_lines
+from quietacre.units import ACRE_M2, FT_M
+
+GEOD = Geodesic.WGS84
+
+
+def ground_polygon(lat, xy, lon=-88.0):
+    """Return a polygon whose corners lie x metres east and y north, by geodesics."""
+    corners = []
+    for x, y in xy:
+        spot = GEOD.Direct(lat, lon, np.degrees(np.arctan2(x, y)), float(np.hypot(x, y)))
+        corners.append((spot["lon2"], spot["lat2"]))
+    return shapely.Polygon(corners)
+
+
+def circle(radius, count=720):
+    angle = np.linspace(0, 2 * np.pi, count, endpoint=False)
+    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+
+
+SQUARE = [(-50, -50), (50, -50), (50, 50), (-50, 50)]
+PATCHES = {"square": SQUARE, "circle": circle(40), "long": [(-150, -10), (150, -12), (148, 9), (-149, 11)]}
+
+
+@pytest.mark.parametrize("lat", [25.0, 49.0])
+@pytest.mark.parametrize("name", list(PATCHES))
+@pytest.mark.parametrize("width_ft", [20.0, 60.0, 120.0])
+def test_width_on_the_ground(lat, name, width_ft):
+    """Every part of the outer edge lies the asked width from the patch, within 0.3 %."""
+    patch = ground_polygon(lat, PATCHES[name])
+    ring = strip_ring(patch, width_ft)
+    outer = shapely.Polygon(ring.exterior).exterior
+    edge = patch.exterior
+    for share in np.linspace(0, 1, 180, endpoint=False):
+        point = outer.interpolate(share, normalized=True)
+        stretched = np.array([np.cos(np.radians(lat)), 1.0])
+        flat = shapely.transform(edge, lambda c, k=stretched: c * k)
+        at = shapely.Point(point.x * stretched[0], point.y)
+        near = flat.interpolate(flat.project(at))
+        rough = np.array([near.x / stretched[0], near.y])
+        least = min(
+            GEOD.Inverse(point.y, point.x, rough[1] + dy, rough[0] + dx)["s12"]
+            for dx, dy in [(0.0, 0.0)]
+        )
+        assert least / FT_M == pytest.approx(width_ft, rel=3e-3)
+
+
+def test_circle_and_rectangle_by_hand():
+    width = 60.0 * FT_M
+    ring = strip_ring(ground_polygon(34.0, circle(40)), 60.0)
+    by_hand = np.pi * ((40 + width) ** 2 - 40**2)
+    assert area_m2(np.array([ring]))[0] == pytest.approx(by_hand, rel=1e-3)
+    square = strip_ring(ground_polygon(34.0, SQUARE), 60.0)
+    by_hand = 400 * width + np.pi * width**2
+    assert area_m2(np.array([square]))[0] == pytest.approx(by_hand, rel=1e-3)
+
+
+def test_national_projection_would_be_wrong_and_ours_is_not():
+    """A 60 ft buffer in EPSG:6933 at 40° N is 53.1 ft one way and 67.8 the other."""
+    import geopandas as gpd
+
+    patch = ground_polygon(40.0, SQUARE)
+    bad = gpd.GeoSeries([patch], crs=4326).to_crs(6933).buffer(60 * FT_M).to_crs(4326).iloc[0]
+    widths = {}
+    for name, shape in {"6933": bad, "ours": strip_ring(patch, 60.0).union(patch)}.items():
+        west, south, east, north = shape.bounds
+        inner = patch.bounds
+        widths[name] = (
+            GEOD.Inverse(40.0, inner[2], 40.0, east)["s12"] / FT_M,
+            GEOD.Inverse(inner[3], -88.0, north, -88.0)["s12"] / FT_M,
+        )
+    assert widths["6933"] == (pytest.approx(53.1, abs=0.3), pytest.approx(67.8, abs=0.3))
+    assert widths["ours"] == (pytest.approx(60.0, rel=3e-3), pytest.approx(60.0, rel=3e-3))
+
+
+def test_strip_shares_no_area_with_the_patch_and_fills_clearings():
+    hole = circle(20)[::-1]
+    patch = ground_polygon(34.0, circle(60))
+    patch = shapely.Polygon(patch.exterior, [ground_polygon(34.0, hole).exterior])
+    ring = strip_ring(patch, 20.0)
+    assert area_m2(np.array([ring.intersection(patch)]))[0] < 1e-6 * area_m2(np.array([patch]))[0]
+    assert ring.geom_type == "MultiPolygon"  # outside, and inside the clearing
+    inside = min(ring.geoms, key=lambda g: g.area)
+    width = 20 * FT_M
+    assert area_m2(np.array([inside]))[0] == pytest.approx(np.pi * (20**2 - (20 - width) ** 2), rel=2e-3)
+
+
+def test_strip_is_cut_back():
+    patch = ground_polygon(34.0, SQUARE)
+    line = ground_polygon(34.0, [(-200, -200), (58, -200), (58, 200), (-200, 200)])
+    pond = ground_polygon(34.0, [(-70, -200), (-55, -200), (-55, 200), (-70, 200)])
+    ring = strip_ring(patch, 60.0, boundary=line, keep_out=[pond])
+    assert area_m2(np.array([ring.difference(line)]))[0] < 1e-3
+    assert area_m2(np.array([ring.intersection(pond)]))[0] < 1e-3
+    whole = strip_ring(patch, 60.0)
+    assert 0.5 < area_m2(np.array([ring]))[0] / area_m2(np.array([whole]))[0] < 0.95
+
+
+def test_weak_stretches_have_length_and_reason():
+    patch = ground_polygon(34.0, SQUARE)
+    pond = ground_polygon(34.0, [(58, -200), (70, -200), (70, 200), (58, 200)])
+    weak = weak_lines(patch, 60.0, [("water “pond”", pond)])
+    assert len(weak) == 1
+    line, there_ft, reason = weak[0]
+    assert reason == "water “pond”"
+    assert there_ft == pytest.approx(8 / FT_M, rel=0.01)
+    xy = shapely.get_coordinates(LocalFrame.around([patch]).to_local(np.array([line]))[0])
+    along = np.hypot(*np.diff(xy, axis=0).T).sum()
+    # the east side, and the corners' reach along the two next to it
+    assert 100 <= along <= 100 + 2 * 13
+    assert weak_lines(patch, 60.0, []) == []
+
+
+def test_no_width_and_no_patch():
+    with pytest.raises(StripProblem, match="none"):
+        strip_ring(ground_polygon(34.0, SQUARE), 0.0)
+    with pytest.raises(StripProblem, match="no patch"):
+        strip_ring(shapely.Polygon(), 10.0)
+
+
+def test_acres_of_a_strip_are_what_a_person_expects():
+    # a 100 m square with a 60 ft strip: 4 sides and a circle's worth of corners
+    ring = strip_ring(ground_polygon(34.0, SQUARE), 60.0)
+    assert area_m2(np.array([ring]))[0] / ACRE_M2 == pytest.approx(2.066, abs=0.003)
