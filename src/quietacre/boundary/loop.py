@@ -102,9 +102,11 @@ def _laps(xy: FloatArray, swept: FloatArray) -> Loop | None:
     back = there[:, 0] * here[:, 1] - here[:, 0] * there[:, 1]
     ground = np.abs(cross[ends[starts]] - cross[starts] + back) / 2
     # A lap that cuts across, as a way in does, encloses less: its loss as a mean
-    # inward shift; laps differ by a few percent anyhow. Begun early, a lap leaves the most walk to be used.
+    # inward shift; laps differ by a few percent anyhow. A spur out and back only adds
+    # length. Begun early, a lap leaves the most walk to be used.
     lost = (0.93 * np.quantile(ground, 0.97) - ground) / np.maximum(lap_length, 1.0)
-    cost = lap_gap + 30.0 * np.maximum(lost, 0.0) + 0.05 * walked[starts]
+    cost = lap_gap + 30.0 * np.maximum(lost, 0.0)
+    cost += 0.05 * (walked[starts] + lap_length)
     first = int(starts[int(np.argmin(cost))])
     laps = []
     here = first
