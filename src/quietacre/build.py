@@ -132,7 +132,9 @@ def _pick(layer: Layer, wanted: str | None, area: str) -> shapely.Geometry:
     return shapely.union_all(chosen)
 
 
-def _drawn(layer: Layer, wanted: str | None, area: str) -> tuple[shapely.Geometry, list[Note]]:
+def _drawn(
+    layer: Layer, wanted: str | None, area: str
+) -> tuple[shapely.Geometry, list[Note]]:
     shape = _pick(layer, wanted, area)
     fixed, notes = repair_all(np.array([shape], dtype=object), [area], [layer.source])
     return fixed[0], list(notes)
@@ -225,7 +227,13 @@ def _place(note: Note, name: str, point: shapely.Point) -> Note:
     if note.lon is not None:
         return note
     return Note(
-        note.code, note.text, note.level, note.source, note.feature or name, point.x, point.y
+        note.code,
+        note.text,
+        note.level,
+        note.source,
+        note.feature or name,
+        point.x,
+        point.y,
     )
 
 
@@ -253,10 +261,12 @@ def measure_property(folder: Path) -> Measured:
     boundary, boundary_notes = _boundary(files, prop)
     ids = [f"a{i + 1:02d}" for i in range(len(prop.area))]
     ground = [_ground(files, area) for area in prop.area]
-    shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[: len(ground)]
+    shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
+        : len(ground)
+    ]
     square_m = area_m2(shapes)
     acres = square_m / ACRE_M2
-    rows = {
+    rows: dict[str, Any] = {
         "id": ids,
         "name": [area.name for area in prop.area],
         "kind": [area.kind for area in prop.area],
@@ -285,7 +295,9 @@ def measure_property(folder: Path) -> Measured:
     total_m2 = covered_m2(shapes, overlaps)
     extras = Extras(
         boundary=boundary,
-        walks={key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk},
+        walks={
+            key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
+        },
         previous=_previous(files, prop, ids),
         layers=_side_layers(prop, ids, ground, boundary),
         overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
@@ -364,7 +376,9 @@ def _side_layers(
             )
         ]
     points = {
-        (point.name, point.lon, point.lat): point for piece in ground for point in piece.waypoints
+        (point.name, point.lon, point.lat): point
+        for piece in ground
+        for point in piece.waypoints
     }.values()
 
     def frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
@@ -381,7 +395,8 @@ def _side_layers(
             [r[2] for r in removed],
         ),
         "waypoints": frame(
-            {"name": [p.name for p in points]}, [shapely.Point(p.lon, p.lat) for p in points]
+            {"name": [p.name for p in points]},
+            [shapely.Point(p.lon, p.lat) for p in points],
         ),
         "boundary": frame(
             {"name": [prop.property.name] if boundary is not None else []},
@@ -401,9 +416,7 @@ def _place_notes(
     middle_lon, middle_lat = float(points.x.median()), float(points.y.median())
     for name, shape, point in zip(areas["name"], areas.geometry, points, strict=True):
         where = {"feature": name, "lon": point.x, "lat": point.y}
-        off = max(
-            abs((point.x - middle_lon + 180) % 360 - 180), abs(point.y - middle_lat)
-        )
+        off = max(abs((point.x - middle_lon + 180) % 360 - 180), abs(point.y - middle_lat))
         if off > FAR_OFF_DEG:
             notes.append(
                 Note(
@@ -479,9 +492,7 @@ def plan_property(
         "fertilizer_plan": needs.fertilizer_plan,
         "how_much": needs.how_much,
         "cautions": needs.cautions,
-        "notes": [
-            note.to_dict() for note in (*extras.notes, *strips.notes, *needs.notes)
-        ],
+        "notes": [note.to_dict() for note in (*extras.notes, *strips.notes, *needs.notes)],
     }
     layers = {
         "areas": areas,
@@ -520,7 +531,8 @@ def _totals(
         "total_acres_low": max(extras.total_acres - below, 0.0),
         "total_acres_high": extras.total_acres + above,
         "by_kind": {
-            kind: float(group["acres"].sum()) for kind, group in areas.groupby("kind", sort=True)
+            kind: float(group["acres"].sum())
+            for kind, group in areas.groupby("kind", sort=True)
         },
         "overlap_acres": max(extras.overlap_acres, 0.0),
         "cost": round(float(sum(costs)), 2) if costs else None,
@@ -604,7 +616,9 @@ def build_property(
     return Built(report, layers, render_files(report, layers, measured.prop))
 
 
-def render_files(report: dict[str, Any], layers: Frames, prop: Property) -> dict[str, bytes]:
+def render_files(
+    report: dict[str, Any], layers: Frames, prop: Property
+) -> dict[str, bytes]:
     """Return every output file by name, as bytes."""
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.lists import report_json, shopping_csv

@@ -25,9 +25,7 @@ Word = Annotated[str, MinLen(1)]
 MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
 Paths = str | tuple[str, ...]
 
-AreaKind = Literal[
-    "plot", "patch", "native", "timber", "water", "road", "keepout", "burn"
-]
+AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
 STRICT = {"extra": "forbid"}
 

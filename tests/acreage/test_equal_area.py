@@ -124,7 +124,9 @@ def test_holes_and_parts_whatever_their_winding():
 
 def test_antimeridian_plot_is_as_large_as_elsewhere():
     here = shapely.Polygon(square(10.0, 52.0))
-    split = shapely.Polygon([(179.995, 52), (-179.995, 52), (-179.995, 52.01), (179.995, 52.01)])
+    split = shapely.Polygon(
+        [(179.995, 52), (-179.995, 52), (-179.995, 52.01), (179.995, 52.01)]
+    )
     past = shapely.Polygon(square(179.995, 52.0))
     ours = area_m2(np.array([here, split, past]))
     assert ours[1] == pytest.approx(ours[0], rel=1e-11)
@@ -139,14 +141,19 @@ def test_ring_round_a_pole():
 
 
 def test_small_and_large_rings_in_one_call():
-    small, large = shapely.Polygon(square(-90, 35, 1e-4)), shapely.Polygon(square(-90, 35, 3.0))
+    small, large = (
+        shapely.Polygon(square(-90, 35, 1e-4)),
+        shapely.Polygon(square(-90, 35, 3.0)),
+    )
     together = area_m2(np.array([small, large]))
     assert together[0] == pytest.approx(area_m2(np.array([small]))[0], rel=1e-10)
     assert together[1] == pytest.approx(area_m2(np.array([large]))[0], rel=1e-14)
 
 
 def test_empty_and_missing_are_zero():
-    shapes = np.array([shapely.Polygon(), None, shapely.Polygon(square(-90, 35))], dtype=object)
+    shapes = np.array(
+        [shapely.Polygon(), None, shapely.Polygon(square(-90, 35))], dtype=object
+    )
     ours = area_m2(shapes)
     assert ours[0] == ours[1] == 0.0
     assert ours[2] > 0
@@ -169,7 +176,9 @@ def test_perimeter_is_geodesic():
         inverse(a[1], a[0], b[1], b[0])["s12"]
         for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
     )
-    assert perimeter_m(np.array([shapely.Polygon(ring)]))[0] == pytest.approx(by_hand, rel=1e-12)
+    assert perimeter_m(np.array([shapely.Polygon(ring)]))[0] == pytest.approx(
+        by_hand, rel=1e-12
+    )
 
 
 def test_measure_keeps_the_index_and_wants_lonlat():
@@ -178,6 +187,8 @@ def test_measure_keeps_the_index_and_wants_lonlat():
     )
     measured = measure(frame)
     pd.testing.assert_index_equal(measured.index, frame.index)
-    assert measured.loc["x", "acres"] == pytest.approx(area_m2(frame.geometry.to_numpy())[0] / ACRE_M2)
+    assert measured.loc["x", "acres"] == pytest.approx(
+        area_m2(frame.geometry.to_numpy())[0] / ACRE_M2
+    )
     with pytest.raises(CRSMismatchError, match="EPSG:4326"):
         measure(frame.to_crs(6933))

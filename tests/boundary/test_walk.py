@@ -43,7 +43,9 @@ def drift(count, rng, sigma=2.0, tau_s=60.0, every_s=2.0):
 
 
 def acres(shape_xy):
-    polygon = shapely.Polygon(np.column_stack([LON + shape_xy[:, 0] / EAST, LAT + shape_xy[:, 1] / NORTH]))
+    polygon = shapely.Polygon(
+        np.column_stack([LON + shape_xy[:, 0] / EAST, LAT + shape_xy[:, 1] / NORTH])
+    )
     return area_m2(np.array([polygon]))[0] / ACRE_M2
 
 
@@ -177,7 +179,9 @@ def test_interval_covers_the_truth_about_as_often_as_it_says():
     assert inside >= 180
 
 
-BOW_TIE = shapely.Polygon([(-87.6, 34.2), (-87.598, 34.202), (-87.598, 34.2), (-87.6, 34.202)])
+BOW_TIE = shapely.Polygon(
+    [(-87.6, 34.2), (-87.598, 34.202), (-87.598, 34.2), (-87.6, 34.202)]
+)
 
 
 def mended(shape):
@@ -196,10 +200,14 @@ def test_bow_tie_keeps_both_lobes():
 
 
 def test_curl_is_counted_once():
-    curl = shapely.Polygon([(0, 0), (10, 0), (10, 10), (5, 10), (5, -2), (6, -2), (6, 12), (0, 12)])
+    curl = shapely.Polygon(
+        [(0, 0), (10, 0), (10, 10), (5, 10), (5, -2), (6, -2), (6, 12), (0, 12)]
+    )
     fixed, _ = mended(shapely.transform(curl, lambda c: c * 1e-4 + [-87.6, 34.2]))
     assert fixed.geom_type in ("Polygon", "MultiPolygon")
-    outer = shapely.union_all(shapely.get_parts(shapely.polygonize([shapely.unary_union([curl.exterior])])))
+    outer = shapely.union_all(
+        shapely.get_parts(shapely.polygonize([shapely.unary_union([curl.exterior])]))
+    )
     assert fixed.area == pytest.approx(outer.area * 1e-8, rel=1e-6)
 
 
@@ -214,7 +222,9 @@ def test_spike_is_cut_and_said():
 
 
 def test_antimeridian_ring_is_unwrapped():
-    split = shapely.Polygon([(179.999, 52), (-179.999, 52), (-179.999, 52.002), (179.999, 52.002)])
+    split = shapely.Polygon(
+        [(179.999, 52), (-179.999, 52), (-179.999, 52.002), (179.999, 52.002)]
+    )
     fixed, notes = mended(split)
     assert notes == ()
     here = shapely.box(10, 52, 10.002, 52.002)

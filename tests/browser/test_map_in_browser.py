@@ -14,7 +14,9 @@ from quietacre.demo.sample import SAMPLE_DAY
 
 pytestmark = pytest.mark.browser
 
-CHROMIUM = os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+CHROMIUM = (
+    os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+)
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
 SCREENS = {"laptop": (1366, 768), "phone": (390, 844)}
@@ -42,8 +44,8 @@ def hostile_map(tmp_path_factory):
     place = tmp_path_factory.mktemp("hostile") / "p"
     write_sample(place)
     text = (place / "property.toml").read_text().replace('"Old orchard"', f"'{HOSTILE}'")
-    text = text.replace("kind = \"plot\"\nfrom = \"drawn/openings.geojson\"\nmix = \"fall clover and grain\"\nplant = 2027-09-25",
-                        "kind = \"plot\"\nfrom = \"drawn/openings.geojson\"\nfeature = \"Old orchard\"\nmix = \"fall clover and grain\"\nplant = 2027-09-25")  # fmt: skip
+    text = text.replace('kind = "plot"\nfrom = "drawn/openings.geojson"\nmix = "fall clover and grain"\nplant = 2027-09-25',
+                        'kind = "plot"\nfrom = "drawn/openings.geojson"\nfeature = "Old orchard"\nmix = "fall clover and grain"\nplant = 2027-09-25')  # fmt: skip
     text = text.replace('name = "Sweetgum Bend"', f"name = '{HOSTILE}'")
     (place / "property.toml").write_text(text)
     build_folder(place, today=SAMPLE_DAY)
@@ -166,12 +168,16 @@ def test_zoom_text_and_whole(visit):
     visit.page.locator("#whole").click()
     assert visit.page.evaluate("map_ground.getZoom()") == before
     visit.page.locator("#larger").click()
-    assert visit.page.evaluate("getComputedStyle(document.documentElement).fontSize") == "18px"
+    assert (
+        visit.page.evaluate("getComputedStyle(document.documentElement).fontSize") == "18px"
+    )
 
 
 def test_position_refused_is_said(visit):
     visit.page.locator("#here").click()
-    visit.page.wait_for_function("!document.getElementById('readout').textContent.includes('Asking')")
+    visit.page.wait_for_function(
+        "!document.getElementById('readout').textContent.includes('Asking')"
+    )
     assert visit.page.locator("#readout").inner_text() != ""
 
 
@@ -196,7 +202,9 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
     seen.page.pdf(path=paper, format="Letter")
     assert seen.faults == []
     context.close()
-    text = subprocess.run(["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True).stdout
+    text = subprocess.run(
+        ["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True
+    ).stdout
     pages = text.split("\f")[:-1]
     # map, list, and a sheet each for 6 plots, patch, 2 browse, burn, strip, firebreak
     assert len(pages) == 14

@@ -21,7 +21,13 @@ def run(*words):
 
 def square(folder, file="plot.geojson", **properties):
     path = folder / file
-    ring = [[-87.6, 34.2], [-87.598, 34.2], [-87.598, 34.202], [-87.6, 34.202], [-87.6, 34.2]]
+    ring = [
+        [-87.6, 34.2],
+        [-87.598, 34.2],
+        [-87.598, 34.202],
+        [-87.6, 34.202],
+        [-87.6, 34.2],
+    ]
     geometry = {"type": "Polygon", "coordinates": [ring]}
     path.write_text(
         json.dumps({"type": "Feature", "properties": properties, "geometry": geometry})

@@ -36,7 +36,10 @@ def test_failing_write_leaves_the_old(tmp_path, monkeypatch):
 
 def test_set_is_written_together(tmp_path):
     write_set(tmp_path / "out", {"a": b"1", "b": b"2"})
-    assert {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()} == {"a": b"1", "b": b"2"}
+    assert {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()} == {
+        "a": b"1",
+        "b": b"2",
+    }
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1"])
@@ -50,11 +53,11 @@ def test_shopping_csv_parses_back():
     row = {
         "item": "=cmd", "what": "seed", "unit": "lb", "need": 1.5, "need_low": 1, "need_high": 2,
         "from_stock": 0, "buy": 1.5, "pack": 50, "packs": 1, "packs_low": 1, "packs_high": 1,
-        "price": 2.0, "cost": 2.0, "used_by": [{"area": "+x, \"y\"\n", "amount": 1.5}], "note": None,
+        "price": 2.0, "cost": 2.0, "used_by": [{"area": '+x, "y"\n', "amount": 1.5}], "note": None,
     }  # fmt: skip
     (back,) = csv.DictReader(io.StringIO(shopping_csv({"shopping": [row]})))
     assert back["item"] == "'=cmd"
-    assert back["used_by"] == "'+x, \"y\"\n: 1.5"
+    assert back["used_by"] == '\'+x, "y"\n: 1.5'
     assert back["price_per_pack_usd"] == "2.0"
 
 

@@ -17,7 +17,9 @@ from quietacre.intake import limits
 from quietacre.intake.gpx import parse_time
 from quietacre.intake.vector import read_layer
 
-FIELD = shapely.Polygon([(-87.6, 34.2), (-87.598, 34.2), (-87.598, 34.202), (-87.6, 34.202)])
+FIELD = shapely.Polygon(
+    [(-87.6, 34.2), (-87.598, 34.2), (-87.598, 34.202), (-87.6, 34.202)]
+)
 POND = shapely.Polygon([(-87.59, 34.2), (-87.589, 34.2), (-87.589, 34.201)])
 FRAME = gpd.GeoDataFrame(
     {"name": ["Field", "Pond"], "kind": ["plot", "water"]}, geometry=[FIELD, POND], crs=4326
@@ -31,8 +33,13 @@ def polygon_json(shape, **properties):
 
 
 def write_geojson(path, extra=None):
-    features = [polygon_json(FIELD, name="Field", kind="plot"), polygon_json(POND, NAME="Pond", Kind="water")]
-    path.write_text(json.dumps({"type": "FeatureCollection", "features": features, **(extra or {})}))
+    features = [
+        polygon_json(FIELD, name="Field", kind="plot"),
+        polygon_json(POND, NAME="Pond", Kind="water"),
+    ]
+    path.write_text(
+        json.dumps({"type": "FeatureCollection", "features": features, **(extra or {})})
+    )
 
 
 KML = """<?xml version="1.0"?><kml xmlns="http://www.opengis.net/kml/2.2"><Document>
@@ -74,7 +81,11 @@ def write_two_layers(path):
 
 
 def write_csv(path):
-    rows = [f"{x},{y},{n}" for n, s in (("Field", FIELD), ("Pond", POND)) for x, y in s.exterior.coords]
+    rows = [
+        f"{x},{y},{n}"
+        for n, s in (("Field", FIELD), ("Pond", POND))
+        for x, y in s.exterior.coords
+    ]
     path.write_text("lon,lat,name\n" + "\n".join(rows))
 
 
@@ -109,15 +120,22 @@ def test_same_ground_from_every_format(tmp_path, name):
     ours = area_m2(np.array([by_name["Field"], by_name["Pond"]], dtype=object))
     np.testing.assert_allclose(ours, TRUE_M2, rtol=2e-6)
     if name not in ("a.csv",):
-        assert dict(zip(layer.name, layer.kind, strict=True)) == {"Field": "plot", "Pond": "water"}
+        assert dict(zip(layer.name, layer.kind, strict=True)) == {
+            "Field": "plot",
+            "Pond": "water",
+        }
     assert path.read_bytes() == before
 
 
 def test_state_plane_survey_feet_are_not_international_feet(tmp_path):
     # EPSG:2276 is Texas North Central in US survey feet: reading its feet as
     # international feet would move the ground by metres.
-    texas = shapely.Polygon([(-97.0, 32.8), (-96.998, 32.8), (-96.998, 32.802), (-97.0, 32.802)])
-    gpd.GeoDataFrame({"name": ["T"]}, geometry=[texas], crs=4326).to_crs(2276).to_file(tmp_path / "t.shp")
+    texas = shapely.Polygon(
+        [(-97.0, 32.8), (-96.998, 32.8), (-96.998, 32.802), (-97.0, 32.802)]
+    )
+    gpd.GeoDataFrame({"name": ["T"]}, geometry=[texas], crs=4326).to_crs(2276).to_file(
+        tmp_path / "t.shp"
+    )
     layer = read_layer(tmp_path / "t.shp")
     np.testing.assert_allclose(
         shapely.get_coordinates(shapely.normalize(layer.geometry[0])),
@@ -130,7 +148,9 @@ def test_older_geojson_with_a_projected_crs(tmp_path):
     feature = polygon_json(moved.geometry.iloc[0], name="Field")
     crs = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::26916"}}
     path = tmp_path / "utm.geojson"
-    path.write_text(json.dumps({"type": "FeatureCollection", "crs": crs, "features": [feature]}))
+    path.write_text(
+        json.dumps({"type": "FeatureCollection", "crs": crs, "features": [feature]})
+    )
     np.testing.assert_allclose(area_m2(read_layer(path).geometry), TRUE_M2[:1], rtol=2e-6)
 
 
@@ -143,12 +163,22 @@ WALK = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("ns", ["", 'xmlns="http://www.topografix.com/GPX/1/0"', 'xmlns="http://www.topografix.com/GPX/1/1"'])
+@pytest.mark.parametrize(
+    "ns",
+    [
+        "",
+        'xmlns="http://www.topografix.com/GPX/1/0"',
+        'xmlns="http://www.topografix.com/GPX/1/1"',
+    ],
+)
 def test_gpx_tracks_routes_and_waypoints(tmp_path, ns):
     path = tmp_path / "w.gpx"
     path.write_text(GPX.format(v="1.1", ns=ns, body=WALK))
     layer = read_layer(path)
-    assert [(t.kind, t.name, len(t.lon)) for t in layer.tracks] == [("route", "r", 2), ("track", "edge", 3)]
+    assert [(t.kind, t.name, len(t.lon)) for t in layer.tracks] == [
+        ("route", "r", 2),
+        ("track", "edge", 3),
+    ]
     edge = layer.tracks[1]
     assert edge.segment.tolist() == [0, 1, 1]
     assert edge.lon.tolist() == [-87.6, -87.6, pytest.approx(-87.6)]
@@ -173,7 +203,11 @@ def test_gpx_agrees_with_a_reference_reader(tmp_path):
 
 @pytest.mark.parametrize(
     ("text", "seconds"),
-    [("1970-01-01T00:00:10Z", 10.0), ("1970-01-01T01:00:10.5+01:00", 10.5), ("1970-01-01T00:00:10", 10.0)],
+    [
+        ("1970-01-01T00:00:10Z", 10.0),
+        ("1970-01-01T01:00:10.5+01:00", 10.5),
+        ("1970-01-01T00:00:10", 10.0),
+    ],
 )
 def test_times(text, seconds):
     assert parse_time(text) == seconds
@@ -190,7 +224,9 @@ RING = [[-87.6, 34.2], [-87.5, 34.2], [-87.5, 34.3], [-87.6, 34.2]]
 def feature_with(ring, crs=None):
     geometry = {"type": "Polygon", "coordinates": [ring]}
     extra = {"crs": crs} if crs else {}
-    return json.dumps({"type": "Feature", "properties": {"name": "F"}, "geometry": geometry, **extra})
+    return json.dumps(
+        {"type": "Feature", "properties": {"name": "F"}, "geometry": geometry, **extra}
+    )
 
 
 BOMB = b"0" * 400_000_000
@@ -208,7 +244,9 @@ def zip_with(path, name, data, **kwargs):
 def view_gpkg(path):
     FRAME.to_file(path, layer="plots", driver="GPKG")
     with sqlite3.connect(path) as base:
-        base.execute("CREATE VIEW endless AS WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x+1 FROM c) SELECT x FROM c")
+        base.execute(
+            "CREATE VIEW endless AS WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x+1 FROM c) SELECT x FROM c"
+        )
         base.execute("UPDATE gpkg_contents SET table_name = 'endless'")
     base.close()
 
@@ -280,8 +318,14 @@ def test_shapefile_without_prj(tmp_path):
 def test_drawn_twice_and_unclosed_are_said(tmp_path):
     path = tmp_path / "d.geojson"
     ring = [[-87.6, 34.2], [-87.5, 34.2], [-87.5, 34.3]]
-    feature = {"type": "Feature", "properties": {}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
-    path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature, feature]}))
+    feature = {
+        "type": "Feature",
+        "properties": {},
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+    }
+    path.write_text(
+        json.dumps({"type": "FeatureCollection", "features": [feature, feature]})
+    )
     codes = [note.code for note in read_layer(path).notes]
     assert codes.count("ring-closed") == 2
     assert "drawn-twice" in codes
@@ -297,7 +341,14 @@ def test_limits_are_in_the_message(tmp_path, monkeypatch):
         limits.check_file(path, "a", 10)
 
 
-@given(st.lists(st.tuples(st.floats(-179, 179), st.floats(-59, 89)), min_size=4, max_size=30, unique=True))
+@given(
+    st.lists(
+        st.tuples(st.floats(-179, 179), st.floats(-59, 89)),
+        min_size=4,
+        max_size=30,
+        unique=True,
+    )
+)
 @settings(max_examples=60, deadline=None)
 def test_geojson_round_trip(tmp_path_factory, points):
     path = tmp_path_factory.mktemp("g") / "r.geojson"

@@ -18,7 +18,9 @@ from quietacre.need.tables import crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
 
 DATA = files("quietacre").joinpath("data")
-TABLES = sorted(p.name for p in DATA.iterdir() if p.name.endswith(".csv") and p.name != "sources.csv")
+TABLES = sorted(
+    p.name for p in DATA.iterdir() if p.name.endswith(".csv") and p.name != "sources.csv"
+)
 
 
 def rows(name):
@@ -66,7 +68,10 @@ def test_mix_by_share_and_by_rate():
     assert clover["lb"] == pytest.approx(2 * 11.5 / (0.98 * 0.85))
     assert (oats["lb_low"], oats["lb"], oats["lb_high"]) == (90.0, 120.0, 150.0)
     assert "live seed" in said[0]
-    bulk = Mix("m", (Seed("crimson clover", share=0.5, purity=0.98, germination=0.85, basis="bulk"),))
+    bulk = Mix(
+        "m",
+        (Seed("crimson clover", share=0.5, purity=0.98, germination=0.85, basis="bulk"),),
+    )
     assert seed_needs(bulk, 1, 1, 1)[0][0]["lb"] == 11.5
 
 
@@ -128,7 +133,9 @@ def brute_cost(plots, grades, buying):
 def test_plan_is_as_cheap_as_brute_force_and_keeps_caps(fields, names, prices):
     plots = [Plot(f"p{i}", acres, {"n": n, "p2o5": p, "k2o": k})
              for i, (acres, n, p, k) in enumerate(fields)]  # fmt: skip
-    grades = [grade(name, round(price, 2)) for name, price in zip(names, prices, strict=False)]
+    grades = [
+        grade(name, round(price, 2)) for name, price in zip(names, prices, strict=False)
+    ]
     buying = Buying(max_products=3)
     plan = plan_fertilizer(plots, grades, buying)
     for plot in plots:
@@ -156,7 +163,9 @@ def test_bags_are_whole_over_the_property_not_per_plot():
 
 def test_stock_is_used_first():
     plot = Plot("p", 1.0, {"n": 0.0, "p2o5": 0.0, "k2o": 60.0})
-    plan = plan_fertilizer([plot], [grade("0-0-60", 20.0, stock_lb=60.0)], Buying(short_pct=0.0))
+    plan = plan_fertilizer(
+        [plot], [grade("0-0-60", 20.0, stock_lb=60.0)], Buying(short_pct=0.0)
+    )
     assert plan.bags == {"0-0-60": 1}
 
 
@@ -173,7 +182,13 @@ def test_grades_are_checked(text):
 
 
 def test_lime_by_quality_and_depth():
-    test = SoilTest("t", lime_ton_ac=2.0, lime_basis_ecce_pct=80.0, lime_basis_depth_in=8.0, lime_depth_in=4.0)
+    test = SoilTest(
+        "t",
+        lime_ton_ac=2.0,
+        lime_basis_ecce_pct=80.0,
+        lime_basis_depth_in=8.0,
+        lime_depth_in=4.0,
+    )
     lime = lime_rate(test, Product("lime-ag", ecce_pct=65.0))
     # CCA practice question, n.d. (weak): 80 over 65 is × 1.23; half the depth, half the lime
     assert lime.ton_ac == pytest.approx(2.0 * 0.5 * 80 / 65)
@@ -184,6 +199,10 @@ def test_label_rates_are_the_users_own():
     with pytest.raises(NeedProblem, match="no label rate"):
         tank_plan(Spray("x", "spot spray"), 1.0, 25.0, 15.0)
     with pytest.raises(NeedProblem, match="two label rates"):
-        tank_plan(Spray("x", "spot spray", rate_lb_ac=1.0, rate_fl_oz_ac=1.0), 1.0, 25.0, 15.0)
-    assert over_label(Spray("x", "spot spray", rate_lb_ac=3.0, max_rate_lb_ac=2.0)) is not None
+        tank_plan(
+            Spray("x", "spot spray", rate_lb_ac=1.0, rate_fl_oz_ac=1.0), 1.0, 25.0, 15.0
+        )
+    assert (
+        over_label(Spray("x", "spot spray", rate_lb_ac=3.0, max_rate_lb_ac=2.0)) is not None
+    )
     assert over_label(Spray("x", "spot spray", rate_lb_ac=2.0, max_rate_lb_ac=2.0)) is None

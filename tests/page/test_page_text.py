@@ -19,7 +19,9 @@ HOSTILE = [
 
 
 def sample(name="Plot", count=1):
-    shapes = [shapely.box(-87.6 + i / 500, 34.2, -87.5985 + i / 500, 34.201) for i in range(count)]
+    shapes = [
+        shapely.box(-87.6 + i / 500, 34.2, -87.5985 + i / 500, 34.201) for i in range(count)
+    ]
     ids = [f"a{i + 1:02d}" for i in range(count)]
     rows = [
         {
@@ -47,7 +49,9 @@ def sample(name="Plot", count=1):
 @pytest.mark.parametrize("name", HOSTILE)
 def test_names_are_data_and_nothing_else(name):
     page = render_page(*sample(name))
-    data = re.search(r'<script type="application/json" id="ledger-data">(.*?)</script>', page, re.DOTALL)
+    data = re.search(
+        r'<script type="application/json" id="ledger-data">(.*?)</script>', page, re.DOTALL
+    )
     shown = json.loads(data.group(1))["report"]["property"]["name"]
     assert shown == name.replace("\ud800", "\ufffd" * 3)
     rest = page.replace(data.group(0), "")

@@ -15,7 +15,9 @@ def plots(draw):
     lon = draw(st.floats(-179, 179))
     corners = draw(st.integers(4, 40))
     size = draw(st.floats(10, 450)) / 111_200
-    radii = np.array(draw(st.lists(st.floats(0.5, 1.0), min_size=corners, max_size=corners)))
+    radii = np.array(
+        draw(st.lists(st.floats(0.5, 1.0), min_size=corners, max_size=corners))
+    )
     angle = np.linspace(0, 2 * np.pi, corners, endpoint=False)
     x = lon + size * radii * np.cos(angle) / np.cos(np.radians(lat))
     return np.column_stack([x, lat + size * radii * np.sin(angle)])
@@ -41,7 +43,8 @@ def test_order_does_not_matter(rings, rng):
     shuffled = area_m2(np.array([shapes[i] for i in order]))
     np.testing.assert_allclose(shuffled, ours[order], rtol=1e-12)
     np.testing.assert_allclose(
-        perimeter_m(np.array([shapes[i] for i in order])), perimeter_m(np.array(shapes))[order]
+        perimeter_m(np.array([shapes[i] for i in order])),
+        perimeter_m(np.array(shapes))[order],
     )
 
 

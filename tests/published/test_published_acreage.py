@@ -41,13 +41,15 @@ def test_ellipsoid_area_as_printed():
 
 def test_units_as_printed():
     # "U.S. Survey Foot: Revised Unit Conversion Factors", NIST, n.d.
-    assert units.ACRE_M2 == pytest.approx(4046.8564224, abs=1e-9)
-    assert units.US_SURVEY_ACRE_M2 == pytest.approx(4046.872609874, abs=1e-8)
-    assert units.US_SURVEY_FT_M == pytest.approx(0.304800609601, abs=5e-13)
-    assert units.CHAIN_FT * units.FT_M == pytest.approx(20.1168, abs=1e-10)
+    assert pytest.approx(4046.8564224, abs=1e-9) == units.ACRE_M2
+    assert pytest.approx(4046.872609874, abs=1e-8) == units.US_SURVEY_ACRE_M2
+    assert pytest.approx(0.304800609601, abs=5e-13) == units.US_SURVEY_FT_M
+    assert pytest.approx(20.1168, abs=1e-10) == units.CHAIN_FT * units.FT_M
     # 10 square chains to the acre, 640 acres to the square mile
-    assert 10 * (units.CHAIN_FT * units.FT_M) ** 2 == pytest.approx(units.ACRE_M2, rel=1e-14)
-    assert (units.MILE_M**2) / units.ACRE_M2 == pytest.approx(640, rel=1e-14)
+    assert (
+        pytest.approx(units.ACRE_M2, rel=1e-14) == 10 * (units.CHAIN_FT * units.FT_M) ** 2
+    )
+    assert pytest.approx(640, rel=1e-14) == (units.MILE_M**2) / units.ACRE_M2
 
 
 # Cartographic Boundary Files, States, 1:500,000, US Census Bureau, 2016, as packed

@@ -62,7 +62,8 @@ def test_bermudagrass_rounds_before_inverting():
 
 # WVU Extension TRIM 5302 (Rayburn), 1994: seeds on a square foot at 1 lb/ac
 @pytest.mark.parametrize(
-    ("seeds_lb", "printed"), [(200_000, 5), (275_000, 6), (700_000, 16), (680_000, 16), (5_100_000, 117)]
+    ("seeds_lb", "printed"),
+    [(200_000, 5), (275_000, 6), (700_000, 16), (680_000, 16), (5_100_000, 117)],
 )
 def test_seeds_per_square_foot_as_printed(seeds_lb, printed):
     assert round(seeds_per_ft2(1.0, seeds_lb)) == printed
@@ -89,11 +90,13 @@ def test_product_pounds_as_printed(nutrient, grade, printed, tol):
 
 def test_conversions_as_printed():
     # Virginia Tech SPES-201, n.d.; ppm × 2: WVU (Rayburn), Progressive Forage, n.d.
-    assert P_TO_P2O5 == pytest.approx(2.2910, abs=5e-5)
-    assert 1 / P_TO_P2O5 == pytest.approx(0.4365, abs=5e-5)
-    assert K_TO_K2O == pytest.approx(1.2051, abs=5e-5)
-    assert 1 / K_TO_K2O == pytest.approx(0.8301, abs=3e-4)  # inverse printed from other digits
-    assert 49.8 * K_TO_K2O == pytest.approx(60, abs=0.05)
+    assert pytest.approx(2.2910, abs=5e-5) == P_TO_P2O5
+    assert pytest.approx(0.4365, abs=5e-5) == 1 / P_TO_P2O5
+    assert pytest.approx(1.2051, abs=5e-5) == K_TO_K2O
+    assert (
+        pytest.approx(0.8301, abs=3e-4) == 1 / K_TO_K2O
+    )  # inverse printed from other digits
+    assert pytest.approx(60, abs=0.05) == 49.8 * K_TO_K2O
     assert PPM_TO_LB_AC == 2
 
 
@@ -126,8 +129,8 @@ def test_tank_as_printed():
 def test_sprayer_and_spreader_identities():
     # 5940 = 43,560 × 12 / 88, Albany Co. Weed & Pest (WY), n.d.; printed 20 GPA
     assert ACRE_FT2 * 12 / MPH_FT_MIN == 5940
-    assert 5940 * 3.75 / (5 * 222) == pytest.approx(20, abs=0.5)
+    assert pytest.approx(20, abs=0.5) == 5940 * 3.75 / (5 * 222)
     # LSU AgCenter, "Ounces equal gallons", n.d.: 1/128 acre at 20 in. is 204 ft
-    assert ACRE_FT2 / GAL_FL_OZ / (20 / 12) == pytest.approx(204, abs=1)
+    assert pytest.approx(204, abs=1) == ACRE_FT2 / GAL_FL_OZ / (20 / 12)
     # extension slide deck, n.d.: 12 ft × 83 ft 4 in. is 1,000 sq ft
-    assert 1000 / 12 == pytest.approx(83 + 4 / 12, abs=0.05)
+    assert pytest.approx(83 + 4 / 12, abs=0.05) == 1000 / 12

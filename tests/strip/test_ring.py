@@ -29,7 +29,11 @@ def circle(radius, count=720):
 
 
 SQUARE = [(-50, -50), (50, -50), (50, 50), (-50, 50)]
-PATCHES = {"square": SQUARE, "circle": circle(40), "long": [(-150, -10), (150, -12), (148, 9), (-149, 11)]}
+PATCHES = {
+    "square": SQUARE,
+    "circle": circle(40),
+    "long": [(-150, -10), (150, -12), (148, 9), (-149, 11)],
+}
 
 
 @pytest.mark.parametrize("lat", [25.0, 49.0])
@@ -70,7 +74,9 @@ def test_national_projection_would_be_wrong_and_ours_is_not():
     import geopandas as gpd
 
     patch = ground_polygon(40.0, SQUARE)
-    bad = gpd.GeoSeries([patch], crs=4326).to_crs(6933).buffer(60 * FT_M).to_crs(4326).iloc[0]
+    bad = (
+        gpd.GeoSeries([patch], crs=4326).to_crs(6933).buffer(60 * FT_M).to_crs(4326).iloc[0]
+    )
     widths = {}
     for name, shape in {"6933": bad, "ours": strip_ring(patch, 60.0).union(patch)}.items():
         west, south, east, north = shape.bounds
@@ -88,11 +94,16 @@ def test_strip_shares_no_area_with_the_patch_and_fills_clearings():
     patch = ground_polygon(34.0, circle(60))
     patch = shapely.Polygon(patch.exterior, [ground_polygon(34.0, hole).exterior])
     ring = strip_ring(patch, 20.0)
-    assert area_m2(np.array([ring.intersection(patch)]))[0] < 1e-6 * area_m2(np.array([patch]))[0]
+    assert (
+        area_m2(np.array([ring.intersection(patch)]))[0]
+        < 1e-6 * area_m2(np.array([patch]))[0]
+    )
     assert ring.geom_type == "MultiPolygon"  # outside, and inside the clearing
     inside = min(ring.geoms, key=lambda g: g.area)
     width = 20 * FT_M
-    assert area_m2(np.array([inside]))[0] == pytest.approx(np.pi * (20**2 - (20 - width) ** 2), rel=2e-3)
+    assert area_m2(np.array([inside]))[0] == pytest.approx(
+        np.pi * (20**2 - (20 - width) ** 2), rel=2e-3
+    )
 
 
 def test_strip_is_cut_back():

@@ -93,9 +93,7 @@ def test_cuts_in_the_wrong_order():
         strip_width(case((7, 6), (5, 14)))
 
 
-@given(
-    st.integers(100, 200), st.integers(10, 120), st.sampled_from(KUDZU), st.floats(0, 3)
-)
+@given(st.integers(100, 200), st.integers(10, 120), st.sampled_from(KUDZU), st.floats(0, 3))
 @settings(max_examples=150, deadline=None)
 def test_width_and_dates_are_inverses(day, gap, rate, extra_ft):
     last = dt.date(2027, 1, 1) + dt.timedelta(days=day)

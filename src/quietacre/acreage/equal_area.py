@@ -100,7 +100,10 @@ def _areas_with_holes(geometries: NDArray[np.object_]) -> FloatArray:
     ring_area = _areas_by_chunk(rings)
     is_shell = np.r_[True, part_of[1:] != part_of[:-1]]
     signed = np.where(is_shell, ring_area, -ring_area)
-    return np.bincount(owner[part_of], weights=signed, minlength=len(geometries))
+    total: FloatArray = np.bincount(
+        owner[part_of], weights=signed, minlength=len(geometries)
+    ).astype(float)
+    return total
 
 
 def _areas_by_chunk(rings: NDArray[np.object_]) -> FloatArray:
@@ -265,9 +268,13 @@ def _large_area(
     phi_mid = phi + 0.5 * d_lat * RAD
     sin_m, cos_m = np.sin(phi_mid), np.cos(phi_mid)
     w_m = 1.0 - WGS84_E2 * sin_m * sin_m
-    sliver = WGS84_A_M**2 * sin_m * (
-        (cos_m * d_lon * RAD) ** 2 / (12.0 * w_m)
-        + ((1.0 - WGS84_E2) * d_lat * RAD) ** 2 / (4.0 * w_m**3)
+    sliver = (
+        WGS84_A_M**2
+        * sin_m
+        * (
+            (cos_m * d_lon * RAD) ** 2 / (12.0 * w_m)
+            + ((1.0 - WGS84_E2) * d_lat * RAD) ** 2 / (4.0 * w_m**3)
+        )
     )
     area = np.abs(np.add.reduceat(d_lon * RAD * (mean_q + sliver), first))
     turns = np.add.reduceat(d_lon, first)
@@ -288,10 +295,7 @@ def _geodesic_area(lon: FloatArray, lat: FloatArray) -> float:
 
 
 ELLIPSOID_AREA_M2 = float(
-    2.0
-    * np.pi
-    * WGS84_A_M**2
-    * (1.0 + (1.0 - WGS84_E2) / WGS84_E * np.arctanh(WGS84_E))
+    2.0 * np.pi * WGS84_A_M**2 * (1.0 + (1.0 - WGS84_E2) / WGS84_E * np.arctanh(WGS84_E))
 )
 
 

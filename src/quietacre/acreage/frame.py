@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from numpy.typing import NDArray
     from pyproj import Transformer
@@ -86,7 +86,10 @@ class LocalFrame:
         return self._move(geometries, self.lonlat)
 
     @staticmethod
-    def _move(geometries, change):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN205
+    def _move(
+        geometries: NDArray[np.object_],
+        change: Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray]],
+    ) -> NDArray[np.object_]:
         array = np.asarray(geometries, dtype=object)
 
         def moved(coords: FloatArray) -> FloatArray:
@@ -94,4 +97,5 @@ class LocalFrame:
                 return coords
             return np.column_stack(change(coords[:, 0], coords[:, 1]))
 
-        return shapely.transform(array, moved)
+        out: NDArray[np.object_] = shapely.transform(array, moved)
+        return out

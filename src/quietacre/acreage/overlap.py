@@ -53,9 +53,7 @@ def find_overlaps(geometries: NDArray[np.object_]) -> tuple[Overlap, ...]:
     found = np.flatnonzero(area > 0.0)
     points = shapely.point_on_surface(shared[found])
     return tuple(
-        Overlap(
-            int(left[i]), int(right[i]), float(area[i]), float(point.x), float(point.y)
-        )
+        Overlap(int(left[i]), int(right[i]), float(area[i]), float(point.x), float(point.y))
         for i, point in zip(found, points, strict=True)
     )
 

@@ -27,7 +27,8 @@ REACH = 40
 def repeats(xy: FloatArray) -> Mask:
     """Return which fixes repeat the one before, shape (n,)."""
     step = np.hypot(*np.diff(xy, axis=0).T)
-    return np.r_[False, step < REPEAT_M]
+    same: Mask = np.r_[False, step < REPEAT_M]
+    return same
 
 
 def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:

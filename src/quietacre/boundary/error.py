@@ -54,16 +54,17 @@ def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> fl
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
     kernel = np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / tau_s)
     variance = float(np.einsum("ik,ij,jk->", normal, kernel, normal, optimize=True))
-    return max(variance, 0.0) ** 0.5
+    return float(np.sqrt(max(variance, 0.0)))
 
 
 def walking_times(xy: FloatArray, time_s: FloatArray) -> FloatArray:
     """Return times that can be used: the file's own, or from the pace of a walk."""
-    if len(time_s) and np.isfinite(time_s).all() and (np.diff(time_s) >= 0).all():
-        if time_s[-1] > time_s[0]:
-            return time_s
+    told = len(time_s) > 0 and bool(np.isfinite(time_s).all())
+    if told and (np.diff(time_s) >= 0).all() and time_s[-1] > time_s[0]:
+        return time_s
     step = np.hypot(*np.diff(xy, axis=0).T)
-    return np.r_[0.0, np.cumsum(step)] / PACE_M_S
+    times: FloatArray = np.r_[0.0, np.cumsum(step)] / PACE_M_S
+    return times
 
 
 def sigma_from_laps(apart_m: FloatArray) -> tuple[float, float]:

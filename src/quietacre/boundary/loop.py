@@ -108,23 +108,23 @@ def _laps(xy: FloatArray, swept: FloatArray) -> Loop | None:
     cost = lap_gap + 30.0 * np.maximum(lost, 0.0)
     cost += 0.05 * (walked[starts] + lap_length)
     first = int(starts[int(np.argmin(cost))])
-    laps = []
-    here = first
-    while ends[here] < len(xy):
-        stop = _nearest(xy, here, int(ends[here]))
-        if stop <= here + 2:
+    laps: list[tuple[int, int]] = []
+    begun = first
+    while ends[begun] < len(xy):
+        stop = _nearest(xy, begun, int(ends[begun]))
+        if stop <= begun + 2:
             break
-        laps.append((here, stop))
-        here = stop
+        laps.append((begun, stop))
+        begun = stop
     if not laps:
         return None
     gap = float(np.hypot(*(xy[laps[0][0]] - xy[laps[0][1]])))
     if gap > max(SAME_PLACE_M, BRIDGE_SHARE * float(np.median(lap_length))):
         return None
-    left = (swept[-1] - swept[here]) / TURN
+    left = (swept[-1] - swept[begun]) / TURN
     part = bool(left >= PART_LAP)
     if part:
-        laps.append((here, len(xy) - 1))
+        laps.append((begun, len(xy) - 1))
     return Loop(tuple(laps), 0.0, part)
 
 

@@ -36,13 +36,17 @@ def repair_all(
     out = np.array(geometries, dtype=object)
     notes: list[Note] = []
     wide = shapely.bounds(out)
-    wide = np.nan_to_num(wide[:, 2] - wide[:, 0]) > HALF_TURN if len(out) else np.zeros(0, bool)
-    for row in np.flatnonzero(wide):
+    wide = (
+        np.nan_to_num(wide[:, 2] - wide[:, 0]) > HALF_TURN
+        if len(out)
+        else np.zeros(0, bool)
+    )
+    for row in np.flatnonzero(wide).tolist():
         out[row] = unwrap(out[row])
-    for row in np.flatnonzero(~shapely.is_valid(out)):
+    for row in np.flatnonzero(~shapely.is_valid(out)).tolist():
         out[row], note = repair(out[row], names[row], sources[row])
         notes.append(note)
-    for row in np.flatnonzero(shapely.is_valid(out)):
+    for row in np.flatnonzero(shapely.is_valid(out)).tolist():
         trimmed, note_or_none = cut_spikes(out[row], names[row], sources[row])
         if note_or_none is not None:
             out[row] = trimmed
@@ -57,7 +61,7 @@ def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
     """
 
     def ring(coords: shapely.LinearRing) -> np.ndarray:
-        xy = shapely.get_coordinates(coords).copy()
+        xy: np.ndarray = shapely.get_coordinates(coords).copy()
         step = np.diff(xy[:, 0])
         turns = -360.0 * np.round(step / 360.0)
         if abs(step.sum() + turns.sum()) > HALF_TURN:
@@ -72,7 +76,9 @@ def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
     return polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(polygons)
 
 
-def repair(shape: shapely.Geometry, name: str, source: str) -> tuple[shapely.Geometry, Note]:
+def repair(
+    shape: shapely.Geometry, name: str, source: str
+) -> tuple[shapely.Geometry, Note]:
     """Return one invalid polygon made valid, and the note that says how.
 
     A ring that crosses itself encloses every lobe; parts that overlap are merged.

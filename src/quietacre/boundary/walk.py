@@ -110,7 +110,9 @@ def read_walk(
         raise refused[0]
     best = max(read, key=lambda walk: walk.acres)
     if len(read) > 1:
-        others = ", ".join(f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best)
+        others = ", ".join(
+            f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best
+        )
         best = replace(
             best,
             notes=(
@@ -187,7 +189,9 @@ def _ordered(time_s: FloatArray) -> FloatArray:
     return np.full(len(time_s), np.nan)
 
 
-def _average(xy: FloatArray, when: FloatArray, loop: Loop) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _average(
+    xy: FloatArray, when: FloatArray, loop: Loop
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return the mean ring of the laps, its times, and how far laps lie apart.
 
     Each lap's misclosure is spread along it, then later laps are matched to the first
@@ -276,7 +280,7 @@ def _valid(ring: FloatArray) -> shapely.Polygon | None:
     return shapely.Polygon(largest.exterior, holes)
 
 
-def _finish(  # noqa: PLR0913 - one record's worth of parts
+def _finish(
     track: Track,
     plane: Plane,
     polygon_xy: shapely.Polygon,
@@ -444,7 +448,9 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         total += match * weight
     polygon_xy = _valid(total)
     if polygon_xy is None:
-        raise WalkRefused("the walks do not combine", fix="list them apart", source=base.source)
+        raise WalkRefused(
+            "the walks do not combine", fix="list them apart", source=base.source
+        )
     polygon = shapely.transform(polygon_xy, plane.lonlat)
     areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
     area = float(areas @ weights)

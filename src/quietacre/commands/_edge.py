@@ -42,7 +42,9 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             where = problem.filename or "file system"
             reason = problem.strerror or type(problem).__name__
             click.echo(
-                one_line(f"{where}: {reason}; check the path, its permissions and free space"),
+                one_line(
+                    f"{where}: {reason}; check the path, its permissions and free space"
+                ),
                 err=True,
             )
             sys.exit(EXIT_BAD_INPUT)

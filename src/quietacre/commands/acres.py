@@ -66,8 +66,13 @@ def _walk_areas(layer: Layer, said: list[str]) -> list[_Area]:
         texts = tuple(note.text for note in walk.notes)
         found.append(
             _Area(
-                track.name or layer.source, "", layer.source, walk.polygon,
-                walk.acres_low, walk.acres_high, texts,
+                track.name or layer.source,
+                "",
+                layer.source,
+                walk.polygon,
+                walk.acres_low,
+                walk.acres_high,
+                texts,
             )
         )
     if refused and not found and not len(layer.geometry):

@@ -45,7 +45,11 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
     steps = list(STEPS)
     shown = sys.stderr.isatty()
     with click.progressbar(
-        length=len(steps), label="building", file=sys.stderr, hidden=not shown, width=24,
+        length=len(steps),
+        label="building",
+        file=sys.stderr,
+        hidden=not shown,
+        width=24,
         item_show_func=lambda step: step or "",
     ) as bar:
 
@@ -63,8 +67,12 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
     warnings = [note for note in report["notes"] if note["level"] == "warning"]
-    warnings += [n for row in report["areas"] for n in row["notes"] if n["level"] == "warning"]
-    warnings += [n for row in report["strips"] for n in row["notes"] if n["level"] == "warning"]
+    warnings += [
+        n for row in report["areas"] for n in row["notes"] if n["level"] == "warning"
+    ]
+    warnings += [
+        n for row in report["strips"] for n in row["notes"] if n["level"] == "warning"
+    ]
     lines = [
         f"{report['property']['name']}: {len(report['areas'])} areas, "
         f"{totals['total_acres']:.2f} ac "
@@ -78,7 +86,9 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     if totals["cost"] is not None:
         lines.append(f"to buy: {len(report['shopping'])} lines, ${totals['cost']:,.2f}")
     if warnings:
-        lines.append(f"{len(warnings)} warnings: see “Look into” on the map, or report.json")
+        lines.append(
+            f"{len(warnings)} warnings: see “Look into” on the map, or report.json"
+        )
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
 

@@ -35,7 +35,11 @@ def write_sample(folder: Path) -> None:
                 fix="name a new folder for the sample; nothing was changed",
                 source=str(folder),
             )
-    if folder.is_dir() and any(folder.iterdir()) and not (folder / "property.toml").exists():
+    if (
+        folder.is_dir()
+        and any(folder.iterdir())
+        and not (folder / "property.toml").exists()
+    ):
         raise FileProblem(
             "holds files of yours",
             fix="name a new folder for the sample; nothing was changed",

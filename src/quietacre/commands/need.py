@@ -32,16 +32,21 @@ def command() -> None:
 @ACRES
 @click.option("--crop", required=True, help="A crop of the table, such as “oats”.")
 @click.option("--method", type=click.Choice(["broadcast", "drill"]), default="broadcast")
-@click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True),
-              help="Your own rate instead of the table's.")
+@click.option(
+    "--rate-lb-ac",
+    type=click.FloatRange(min=0, min_open=True),
+    help="Your own rate instead of the table's.",
+)
 @click.option("--basis", type=click.Choice(["bulk", "pls"]), help="What that rate counts.")
-@click.option("--share", type=click.FloatRange(0, 1, min_open=True), help="Of the full rate.")
+@click.option(
+    "--share", type=click.FloatRange(0, 1, min_open=True), help="Of the full rate."
+)
 @click.option("--purity", type=click.FloatRange(0, 1), help="From the tag, 0.98 for 98 %.")
 @click.option("--germination", type=click.FloatRange(0, 1))
 @click.option("--hard", type=click.FloatRange(0, 1), default=0.0)
 @JSON
 @fail_cleanly
-def seed(  # noqa: PLR0913 - one parameter an option
+def seed(
     acres: float, crop: str, method: str, rate_lb_ac: float | None, basis: str | None,
     share: float | None, purity: float | None, germination: float | None, hard: float,
     *, as_json: bool,
@@ -56,7 +61,8 @@ def seed(  # noqa: PLR0913 - one parameter an option
     if crop not in crops() and rate_lb_ac is None:
         near = difflib.get_close_matches(crop, crops(), n=1)
         raise NeedProblem(
-            f"“{crop}” is not in the crop table" + (f"; nearest is “{near[0]}”" if near else ""),
+            f"“{crop}” is not in the crop table"
+            + (f"; nearest is “{near[0]}”" if near else ""),
             fix="name a crop of the table, or give --rate-lb-ac",
         )
     if share is None and rate_lb_ac is None:
@@ -70,7 +76,8 @@ def seed(  # noqa: PLR0913 - one parameter an option
     lines = [
         f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
         f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; {100 * row['pls_frac']:.1f} % live; "
-        f"source: {row['source']}" + (" (this rate from memory)" if row["from_memory"] else ""),
+        f"source: {row['source']}"
+        + (" (this rate from memory)" if row["from_memory"] else ""),
         *said,
     ]
     _show({"acres": acres, **row, "notes": said}, lines, as_json=as_json)
@@ -78,14 +85,21 @@ def seed(  # noqa: PLR0913 - one parameter an option
 
 @command.command()
 @ACRES
-@click.option("--n", "nitrogen", type=click.FloatRange(min=0), default=0.0, help="lb/ac of N.")
+@click.option(
+    "--n", "nitrogen", type=click.FloatRange(min=0), default=0.0, help="lb/ac of N."
+)
 @click.option("--p2o5", type=click.FloatRange(min=0), default=0.0, help="lb/ac of P₂O₅.")
 @click.option("--k2o", type=click.FloatRange(min=0), default=0.0, help="lb/ac of K₂O.")
-@click.option("--product", "products", multiple=True, required=True,
-              help="grade:bag_lb:price, such as 13-13-13:50:17.50; may be repeated.")
+@click.option(
+    "--product",
+    "products",
+    multiple=True,
+    required=True,
+    help="grade:bag_lb:price, such as 13-13-13:50:17.50; may be repeated.",
+)
 @JSON
 @fail_cleanly
-def fertilizer(  # noqa: PLR0913 - one parameter an option
+def fertilizer(
     acres: float, nitrogen: float, p2o5: float, k2o: float, products: tuple[str, ...],
     *, as_json: bool,
 ) -> None:  # fmt: skip
@@ -108,7 +122,12 @@ def fertilizer(  # noqa: PLR0913 - one parameter an option
     asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o}
     plan = plan_fertilizer([Plot("plot", acres, asked)], grades, Buying())
     rows = [
-        {"grade": grade, "lb": pounds, "lb_ac": pounds / acres, "bags": plan.bags.get(grade, 0)}
+        {
+            "grade": grade,
+            "lb": pounds,
+            "lb_ac": pounds / acres,
+            "bags": plan.bags.get(grade, 0),
+        }
         for (_, grade), pounds in plan.pounds.items()
     ]
     short = {nutrient: pounds for (_, nutrient), pounds in plan.short_lb.items()}
@@ -128,13 +147,21 @@ def fertilizer(  # noqa: PLR0913 - one parameter an option
 @click.option("--rate-fl-oz-ac", type=click.FloatRange(min=0, min_open=True))
 @click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True))
 @click.option("--rate-pct-volume", type=click.FloatRange(0, 100, min_open=True))
-@click.option("--spray-gal-ac", type=click.FloatRange(min=0, min_open=True), default=15.0,
-              show_default=True)
-@click.option("--tank-gal", type=click.FloatRange(min=0, min_open=True), default=25.0,
-              show_default=True)
+@click.option(
+    "--spray-gal-ac",
+    type=click.FloatRange(min=0, min_open=True),
+    default=15.0,
+    show_default=True,
+)
+@click.option(
+    "--tank-gal",
+    type=click.FloatRange(min=0, min_open=True),
+    default=25.0,
+    show_default=True,
+)
 @JSON
 @fail_cleanly
-def spray(  # noqa: PLR0913 - one parameter an option
+def spray(
     acres: float, rate_fl_oz_ac: float | None, rate_lb_ac: float | None,
     rate_pct_volume: float | None, spray_gal_ac: float, tank_gal: float, *, as_json: bool,
 ) -> None:  # fmt: skip
@@ -159,8 +186,12 @@ def spray(  # noqa: PLR0913 - one parameter an option
 
 @command.command()
 @click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True), required=True)
-@click.option("--swath-ft", type=click.FloatRange(min=0, min_open=True), required=True,
-              help="Width that overlaps evenly, not the throw.")
+@click.option(
+    "--swath-ft",
+    type=click.FloatRange(min=0, min_open=True),
+    required=True,
+    help="Width that overlaps evenly, not the throw.",
+)
 @click.option("--bag-lb", type=click.FloatRange(min=0, min_open=True), default=50.0)
 @JSON
 @fail_cleanly

@@ -98,8 +98,11 @@ def property_text(name: str, entries: list[tuple[str, str, str, str | None]]) ->
         if feature is not None and feature != area:
             lines.append(f"feature = {toml_text(feature)}")
         if kind == "plot":
-            lines += ['# mix = "fall clover and grain"', "# plant = 2027-09-25",
-                      '# soil_test = "my test"']
+            lines += [
+                '# mix = "fall clover and grain"',
+                "# plant = 2027-09-25",
+                '# soil_test = "my test"',
+            ]
         if kind == "patch":
             lines.append('vine = "kudzu"')
         parts.append("\n".join(lines) + "\n")
@@ -112,7 +115,9 @@ def property_text(name: str, entries: list[tuple[str, str, str, str | None]]) ->
 @click.option("--name", help="Name of the property (default: the folder's).")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 @fail_cleanly
-def command(folder: Path, files: tuple[Path, ...], name: str | None, *, as_json: bool) -> None:
+def command(
+    folder: Path, files: tuple[Path, ...], name: str | None, *, as_json: bool
+) -> None:
     """Start a property folder DIR, with copies of your walks and drawings in it.
 
     Each file is read first; one that cannot be used stops the whole thing before

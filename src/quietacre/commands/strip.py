@@ -38,16 +38,27 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
 
 @click.command(name="strip")
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--width-ft", type=click.FloatRange(min=0, min_open=True), required=True,
-              help="Width on the ground.")
-@click.option("--boundary", type=click.Path(path_type=Path),
-              help="File with the property line: the strip is cut back to it.")
-@click.option("--keep-out", type=click.Path(path_type=Path), multiple=True,
-              help="File with water or other ground to keep off; may be repeated.")
+@click.option(
+    "--width-ft",
+    type=click.FloatRange(min=0, min_open=True),
+    required=True,
+    help="Width on the ground.",
+)
+@click.option(
+    "--boundary",
+    type=click.Path(path_type=Path),
+    help="File with the property line: the strip is cut back to it.",
+)
+@click.option(
+    "--keep-out",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    help="File with water or other ground to keep off; may be repeated.",
+)
 @click.option("--out", type=click.Path(path_type=Path), help="Write the strip as GeoJSON.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(  # noqa: PLR0913 - one parameter an option
+def command(
     file: Path, width_ft: float, boundary: Path | None, keep_out: tuple[Path, ...],
     out: Path | None, *, as_json: bool,
 ) -> None:  # fmt: skip

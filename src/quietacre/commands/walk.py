@@ -65,15 +65,23 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
 @click.argument(
     "files", nargs=-1, required=True, metavar="FILE…", type=click.Path(path_type=Path)
 )
-@click.option("--walked-inside-ft", type=click.FloatRange(min=0), default=0.0,
-              help="You kept this far inside the true edge.")
-@click.option("--walked-outside-ft", type=click.FloatRange(min=0), default=0.0,
-              help="You kept this far outside the true edge.")
+@click.option(
+    "--walked-inside-ft",
+    type=click.FloatRange(min=0),
+    default=0.0,
+    help="You kept this far inside the true edge.",
+)
+@click.option(
+    "--walked-outside-ft",
+    type=click.FloatRange(min=0),
+    default=0.0,
+    help="You kept this far outside the true edge.",
+)
 @click.option("--sky", type=click.Choice(["open", "canopy"]), help="A hint, never needed.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the ring as GeoJSON.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(  # noqa: PLR0913 - one parameter an option
+def command(
     files: tuple[Path, ...], walked_inside_ft: float, walked_outside_ft: float,
     sky: str | None, out: Path | None, *, as_json: bool,
 ) -> None:  # fmt: skip

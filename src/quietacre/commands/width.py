@@ -29,25 +29,51 @@ def month_day(text: str, year: int) -> dt.date:
 
 @click.command(name="width")
 @click.option("--vine", default="kudzu", show_default=True, help="The vine in the patch.")
-@click.option("--last-cut", default="05-14", show_default=True,
-              help="Last cut before the quiet season, month-day.")
-@click.option("--next-cut", default="07-04", show_default=True,
-              help="First cut after it, month-day.")
-@click.option("--slip-days", type=click.IntRange(min=0), default=0, show_default=True,
-              help="How late weather can make that cut.")
+@click.option(
+    "--last-cut",
+    default="05-14",
+    show_default=True,
+    help="Last cut before the quiet season, month-day.",
+)
+@click.option(
+    "--next-cut", default="07-04", show_default=True, help="First cut after it, month-day."
+)
+@click.option(
+    "--slip-days",
+    type=click.IntRange(min=0),
+    default=0,
+    show_default=True,
+    help="How late weather can make that cut.",
+)
 @click.option("--mower-width-ft", type=float, default=6.0, show_default=True)
 @click.option("--mower-overlap-ft", type=float, default=0.5, show_default=True)
-@click.option("--edge-error-ft", type=click.FloatRange(min=0), default=3.3, show_default=True,
-              help="How far off the patch edge may be; 3.3 when staked.")
-@click.option("--live-node-ft", type=click.FloatRange(min=0), default=0.0, show_default=True,
-              help="How far outside the edge live nodes were found.")
-@click.option("--watch-lane-ft", type=click.FloatRange(min=0),
-              help="Outer lane kept free of runners (default: one mower width).")
-@click.option("--width-available-ft", type=click.FloatRange(min=0, min_open=True),
-              help="Ask in reverse: what this width can hold.")
+@click.option(
+    "--edge-error-ft",
+    type=click.FloatRange(min=0),
+    default=3.3,
+    show_default=True,
+    help="How far off the patch edge may be; 3.3 when staked.",
+)
+@click.option(
+    "--live-node-ft",
+    type=click.FloatRange(min=0),
+    default=0.0,
+    show_default=True,
+    help="How far outside the edge live nodes were found.",
+)
+@click.option(
+    "--watch-lane-ft",
+    type=click.FloatRange(min=0),
+    help="Outer lane kept free of runners (default: one mower width).",
+)
+@click.option(
+    "--width-available-ft",
+    type=click.FloatRange(min=0, min_open=True),
+    help="Ask in reverse: what this width can hold.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(  # noqa: PLR0913 - one parameter an option
+def command(
     vine: str, last_cut: str, next_cut: str, slip_days: int, mower_width_ft: float,
     mower_overlap_ft: float, edge_error_ft: float, live_node_ft: float,
     watch_lane_ft: float | None, width_available_ft: float | None, *, as_json: bool,
@@ -81,8 +107,12 @@ def command(  # noqa: PLR0913 - one parameter an option
     if width_available_ft is not None:
         result["reverse"] = {
             rate.name: {
-                "earliest_last_cut": _iso(model.earliest_last_cut(width_available_ft, case, rate)),
-                "latest_next_cut": _iso(model.latest_next_cut(width_available_ft, case, rate)),
+                "earliest_last_cut": _iso(
+                    model.earliest_last_cut(width_available_ft, case, rate)
+                ),
+                "latest_next_cut": _iso(
+                    model.latest_next_cut(width_available_ft, case, rate)
+                ),
                 "longest_interval_days": model.longest_interval_days(
                     width_available_ft, case, rate
                 ),
@@ -106,7 +136,9 @@ def _print(
 ) -> None:
     click.echo(f"{result['vine']}: from a cut on {last_cut:%B %-d} until {until:%B %-d}")
     if result["runner_control_only"]:
-        click.echo("note: drawn for kudzu; runner control only, seed or spores jump any strip")
+        click.echo(
+            "note: drawn for kudzu; runner control only, seed or spores jump any strip"
+        )
     for name in ("low", "central", "stress"):
         row = result[name]
         terms = " + ".join(f"{t['term']} {t['ft']:.1f}" for t in row["terms"] if t["ft"])

@@ -9,6 +9,7 @@ the files come out the same to the byte on every machine.
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import json
 import math
 import random
@@ -38,7 +39,7 @@ def _soft(ring: Ring, rounds: int = 2) -> Ring:
     """Return the ring with its corners cut twice (Chaikin's rule)."""
     for _ in range(rounds):
         cut: Ring = []
-        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+        for (x0, y0), (x1, y1) in itertools.pairwise([*ring, ring[0]]):
             cut.append((0.75 * x0 + 0.25 * x1, 0.75 * y0 + 0.25 * y1))
             cut.append((0.25 * x0 + 0.75 * x1, 0.25 * y0 + 0.75 * y1))
         ring = cut
@@ -46,10 +47,19 @@ def _soft(ring: Ring, rounds: int = 2) -> Ring:
 
 
 PROPERTY_LINE: Ring = [
-    (-2050, -1700), (1500, -1740), (2010, -1180), (2110, -320), (1760, 260),
-    (1900, 820), (1620, 1500), (760, 1690), (-1980, 1660),
+    (-2050, -1700),
+    (1500, -1740),
+    (2010, -1180),
+    (2110, -320),
+    (1760, 260),
+    (1900, 820),
+    (1620, 1500),
+    (760, 1690),
+    (-1980, 1660),
 ]
-NORTH_BOTTOM = _soft([(560, 860), (1000, 800), (1290, 1010), (1210, 1320), (760, 1370), (520, 1180)])
+NORTH_BOTTOM = _soft(
+    [(560, 860), (1000, 800), (1290, 1010), (1210, 1320), (760, 1370), (520, 1180)]
+)
 CREEK_SHELF = _soft([(1330, -420), (1600, -520), (1720, -300), (1560, -90), (1350, -170)])
 ORCHARD = _soft([(-1720, 900), (-1480, 880), (-1450, 1090), (-1690, 1110)], 1)
 LONG_FIELD = _soft([(-1500, -60), (-560, -180), (-480, 40), (-620, 170), (-1440, 260)])
@@ -57,14 +67,42 @@ WIRE_LANE: Ring = [(-1990, -1180), (-1100, -1090), (-1095, -1035), (-1990, -1125
 DOVE_FIELD = _soft([(-1330, 680), (-760, 640), (-690, 1000), (-1020, 1180), (-1350, 1060)])
 HONEYSUCKLE = _soft([(860, -820), (1240, -900), (1330, -640), (1030, -480), (820, -600)])
 PLUMS = _soft([(-330, 520), (-110, 500), (-80, 690), (-280, 740)])
-PINES = _soft([(-1990, -1640), (-600, -1665), (-540, -1380), (-700, -1190), (-1990, -1215)], 1)
-HARDWOODS = _soft([(720, 180), (1500, 120), (1690, 320), (1780, 700), (1330, 960), (1010, 760), (560, 760)], 1)
+PINES = _soft(
+    [(-1990, -1640), (-600, -1665), (-540, -1380), (-700, -1190), (-1990, -1215)], 1
+)
+HARDWOODS = _soft(
+    [
+        (720, 180),
+        (1500, 120),
+        (1690, 320),
+        (1780, 700),
+        (1330, 960),
+        (1010, 760),
+        (560, 760),
+    ],
+    1,
+)
 POND = _soft([(250, 1080), (430, 1010), (470, 1240), (330, 1390), (190, 1260)])
-ROAD: Ring = [(-2030, 400), (-1540, 380), (-420, 330), (150, 120), (232, -170), (250, -166), (168, 134), (-412, 347), (-1536, 398), (-2030, 418)]
+ROAD: Ring = [
+    (-2030, 400),
+    (-1540, 380),
+    (-420, 330),
+    (150, 120),
+    (232, -170),
+    (250, -166),
+    (168, 134),
+    (-412, 347),
+    (-1536, 398),
+    (-2030, 418),
+]
 YARD = _soft([(250, -420), (520, -450), (560, -220), (330, -180)], 1)
 BURN = _soft([(-420, -1560), (560, -1610), (700, -1080), (160, -900), (-380, -1010)], 1)
-VINE_2026 = _soft([(-230, -520), (40, -640), (190, -470), (110, -270), (-120, -210), (-290, -340)])
-VINE_2025 = _soft([(-222, -512), (36, -626), (180, -466), (104, -282), (-114, -224), (-278, -346)])
+VINE_2026 = _soft(
+    [(-230, -520), (40, -640), (190, -470), (110, -270), (-120, -210), (-290, -340)]
+)
+VINE_2025 = _soft(
+    [(-222, -512), (36, -626), (180, -466), (104, -282), (-114, -224), (-278, -346)]
+)
 
 
 @dataclass(frozen=True)
@@ -81,7 +119,7 @@ class _Receiver:
 def _along(ring: Ring, step_ft: float, laps: float, start: float) -> Ring:
     """Return points every ``step_ft`` along a ring, from ``start`` of its length."""
     corners = [*ring, ring[0]]
-    lengths = [math.dist(a, b) for a, b in zip(corners, corners[1:], strict=False)]
+    lengths = [math.dist(a, b) for a, b in itertools.pairwise(corners)]
     total = sum(lengths)
     points: Ring = []
     for number in range(int(total * laps / step_ft) + 1):
@@ -96,7 +134,12 @@ def _along(ring: Ring, step_ft: float, laps: float, start: float) -> Ring:
 
 
 def _walk(
-    ring: Ring, seed: int, receiver: _Receiver, *, laps: float = 1.02, way_in: Ring | None = None
+    ring: Ring,
+    seed: int,
+    receiver: _Receiver,
+    *,
+    laps: float = 1.02,
+    way_in: Ring | None = None,
 ) -> Ring:
     """Return fixes of a walk round the ring, with drift, noise and two spikes."""
     rng = random.Random(seed)  # noqa: S311 - invented data, not a secret
@@ -117,7 +160,10 @@ def _walk(
         east = keep * east + rng.gauss(0, kick)
         north = keep * north + rng.gauss(0, kick)
         fixes.append(
-            (x + east + rng.gauss(0, receiver.white_ft), y + north + rng.gauss(0, receiver.white_ft))
+            (
+                x + east + rng.gauss(0, receiver.white_ft),
+                y + north + rng.gauss(0, receiver.white_ft),
+            )
         )
     for _ in range(2):
         at = rng.randrange(5, len(fixes) - 5)
@@ -127,7 +173,9 @@ def _walk(
     return fixes
 
 
-def _gpx(name: str, fixes: Ring, started: dt.datetime, every_s: int, waypoints: str = "") -> str:
+def _gpx(
+    name: str, fixes: Ring, started: dt.datetime, every_s: int, waypoints: str = ""
+) -> str:
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         '<gpx version="1.1" creator="invented sample" '
@@ -139,8 +187,12 @@ def _gpx(name: str, fixes: Ring, started: dt.datetime, every_s: int, waypoints: 
     lines.append(f"  <trk><name>{name}</name><trkseg>")
     for number, (x, y) in enumerate(fixes):
         lon, lat = _lonlat(x, y)
-        at = (started + dt.timedelta(seconds=number * every_s)).strftime("%Y-%m-%dT%H:%M:%SZ")
-        lines.append(f'    <trkpt lat="{lat:.7f}" lon="{lon:.7f}"><time>{at}</time></trkpt>')
+        at = (started + dt.timedelta(seconds=number * every_s)).strftime(
+            "%Y-%m-%dT%H:%M:%SZ"
+        )
+        lines.append(
+            f'    <trkpt lat="{lat:.7f}" lon="{lon:.7f}"><time>{at}</time></trkpt>'
+        )
     lines.append("  </trkseg></trk>\n</gpx>\n")
     return "\n".join(lines)
 
@@ -435,7 +487,7 @@ def sample_files() -> dict[str, bytes]:
     """Return every file of the sample property by its path in the folder."""
     phone = _Receiver(drift_ft=7.5, every_s=2)
     handheld = _Receiver(drift_ft=5.5, every_s=3)
-    utc = dt.timezone.utc
+    utc = dt.UTC
 
     def at(year: int, month: int, day: int, hour: int, minute: int) -> dt.datetime:
         return dt.datetime(year, month, day, hour, minute, tzinfo=utc)
@@ -446,7 +498,9 @@ def sample_files() -> dict[str, bytes]:
         f'  <wpt lat="{gate_lat:.7f}" lon="{gate_lon:.7f}"><name>West gate</name></wpt>\n'
         f'  <wpt lat="{stand_lat:.7f}" lon="{stand_lon:.7f}"><name>Pond stand</name></wpt>'
     )
-    walks = {
+    walks: dict[
+        str, tuple[Ring, int, _Receiver, dt.datetime, float, Ring | None]
+    ] = {
         "north-bottom-1": (NORTH_BOTTOM, 11, phone, at(2026, 12, 5, 15, 10), 1.03, [(520.0, 900.0)]),
         "north-bottom-2": (NORTH_BOTTOM, 12, handheld, at(2026, 12, 12, 16, 2), 2.02, None),
         "creek-shelf": (CREEK_SHELF, 13, handheld, at(2026, 12, 5, 17, 20), 2.03, [(1240.0, -300.0)]),
@@ -488,6 +542,10 @@ def sample_files() -> dict[str, bytes]:
         fixes = _walk(ring, seed, receiver, laps=laps, way_in=way_in)
         title = name.replace("-", " ").capitalize()
         files[f"walks/{name}.gpx"] = _gpx(
-            title, fixes, started, receiver.every_s, points if name == "north-bottom-1" else ""
+            title,
+            fixes,
+            started,
+            receiver.every_s,
+            points if name == "north-bottom-1" else "",
         )
     return {name: text.encode() for name, text in files.items()}

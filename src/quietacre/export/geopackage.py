@@ -37,7 +37,9 @@ def amount_columns(need: Mapping[str, Any] | None) -> dict[str, Any]:
     }
 
 
-def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Mapping[str, Any]) -> bytes:
+def geopackage_bytes(
+    layers: Mapping[str, gpd.GeoDataFrame], report: Mapping[str, Any]
+) -> bytes:
     """Return a GeoPackage of all layers that hold something, as bytes.
 
     The same layers give the same bytes: the times GDAL writes are set to the day
@@ -53,7 +55,9 @@ def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Mapping[str
             if frame is None or (not len(frame) and name != "areas"):
                 continue
             if name in WITH_NEEDS:
-                extra = pd.DataFrame([amount_columns(needs.get(key)) for key in frame["id"]])
+                extra = pd.DataFrame(
+                    [amount_columns(needs.get(key)) for key in frame["id"]]
+                )
                 extra.index = frame.index
                 frame = frame.join(extra)
             pyogrio.write_dataframe(

@@ -6,11 +6,11 @@ import contextlib
 import os
 import secrets
 import shutil
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
+    from pathlib import Path
 
 STAGE_PREFIX = ".quietacre-"
 

@@ -41,7 +41,12 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[P
             _check(entries, shown)
             chosen = [e for e in entries if e.filename.lower().endswith(tuple(wanted))]
             return [_extract(archive, entry, place, shown) for entry in chosen]
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError) as problem:
+    except (
+        zipfile.BadZipFile,
+        zipfile.LargeZipFile,
+        EOFError,
+        NotImplementedError,
+    ) as problem:
         raise FileProblem(
             "is a broken or unusual zip archive", fix="zip it again", source=shown
         ) from problem
@@ -53,7 +58,8 @@ def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:
 
     if len(entries) > MAX_ARCHIVE_ENTRIES:
         raise refuse(
-            f"holds {len(entries):,} entries; the limit is {MAX_ARCHIVE_ENTRIES:,}", "split it"
+            f"holds {len(entries):,} entries; the limit is {MAX_ARCHIVE_ENTRIES:,}",
+            "split it",
         )
     total = sum(entry.file_size for entry in entries)
     if total > MAX_ARCHIVE_BYTES:

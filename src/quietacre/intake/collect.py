@@ -37,7 +37,9 @@ class Collector:
         self._left_out: dict[str, list[str]] = {}
         self._seen = 0
 
-    def note(self, code: str, text: str, feature: str | None = None, level: Level = "warning") -> None:
+    def note(
+        self, code: str, text: str, feature: str | None = None, level: Level = "warning"
+    ) -> None:
         """Add something the person should know about the file."""
         self._notes.append(Note(code, text, level, self.source, feature))
 
@@ -64,7 +66,9 @@ class Collector:
         """
         self._seen += 1
         if self._seen > MAX_FEATURES:
-            raise self.problem(f"holds more than {MAX_FEATURES:,} features", "split the file")
+            raise self.problem(
+                f"holds more than {MAX_FEATURES:,} features", "split the file"
+            )
         if shape is None or shapely.is_empty(shape):
             self._left_out.setdefault("without a shape", []).append(feature)
             return
@@ -134,10 +138,14 @@ class Collector:
     def _check(self, shape: shapely.Geometry, feature: str) -> None:
         xy = shapely.get_coordinates(shape)
         if len(xy) > MAX_VERTICES:
-            raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split it", feature)
+            raise self.problem(
+                f"has more than {MAX_VERTICES:,} vertices", "split it", feature
+            )
         if not np.isfinite(xy).all():
             raise self.problem(
-                "has a coordinate that is not a number", "mend or delete that vertex", feature
+                "has a coordinate that is not a number",
+                "mend or delete that vertex",
+                feature,
             )
         worst_lon, worst_lat = np.abs(xy).max(axis=0)
         if worst_lon > 360.0 or worst_lat > 360.0:  # noqa: PLR2004 - a full turn
@@ -195,7 +203,9 @@ class Collector:
 
     def _find_doubles(self) -> None:
         seen: dict[bytes, str] = {}
-        for shape, name, feature in zip(self._shapes, self._names, self._features, strict=True):
+        for shape, name, feature in zip(
+            self._shapes, self._names, self._features, strict=True
+        ):
             key = shapely.to_wkb(shape)
             label = name or feature
             if key in seen:

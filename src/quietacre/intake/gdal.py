@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import shapely
@@ -13,6 +12,7 @@ from quietacre.intake.collect import Collector, to_wgs84
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
 SHP_MAGIC = b"\x00\x00\x27\x0a"
@@ -91,7 +91,8 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
     names = {p.suffix.lower() for p in path.parent.glob(f"{_literal(path.stem)}.*")}
     if ".shx" not in names:
         raise into.problem(
-            f"{label}its .shx file is missing", "keep the .shp, .shx, .dbf and .prj together"
+            f"{label}its .shx file is missing",
+            "keep the .shp, .shx, .dbf and .prj together",
         )
     _collect(path, into, "ESRI Shapefile", label)
 
@@ -111,7 +112,9 @@ def _collect(
     try:
         with fiona.Env(**settings), fiona.open(path, driver=driver, layer=layer) as source:
             if len(source) == 0:
-                into.note("empty-layer", f"{label or 'the layer '}has no features.", level="info")
+                into.note(
+                    "empty-layer", f"{label or 'the layer '}has no features.", level="info"
+                )
             move = _mover(source, into, label)
             for number, feature in enumerate(source, 1):
                 name = f"{label}feature {number}"
@@ -122,7 +125,9 @@ def _collect(
             f"{label}cannot be read ({problem})", "export it again"
         ) from problem
     except (RuntimeError, UnicodeDecodeError, OSError) as problem:
-        raise into.problem(f"{label}cannot be read ({problem})", "export it again") from problem
+        raise into.problem(
+            f"{label}cannot be read ({problem})", "export it again"
+        ) from problem
 
 
 def _shape(feature: Any, name: str, into: Collector) -> Any:  # noqa: ANN401 - fiona's types

@@ -53,18 +53,26 @@ def _load(text: str, into: Collector) -> Any:  # noqa: ANN401 - any JSON
         if len(made) < len(items):
             keys = [key for key, _ in items]
             double = next(key for key in keys if keys.count(key) > 1)
-            raise into.problem(f"has the key “{double}” twice in one object", "export it again")
+            raise into.problem(
+                f"has the key “{double}” twice in one object", "export it again"
+            )
         return made
 
     try:
         return json.loads(text, parse_constant=refuse, object_pairs_hook=pairs)
     except json.JSONDecodeError as problem:
-        end = "is cut off" if problem.pos >= len(text.rstrip()) else f"is not JSON ({problem.msg})"
+        end = (
+            "is cut off"
+            if problem.pos >= len(text.rstrip())
+            else f"is not JSON ({problem.msg})"
+        )
         raise into.problem(end, "export it again", f"line {problem.lineno}") from problem
     except RecursionError as problem:
         raise into.problem("nests too deep to be GeoJSON", "export it again") from problem
     except ValueError as problem:  # a number of thousands of digits
-        raise into.problem("holds a number too long to read", "export it again") from problem
+        raise into.problem(
+            "holds a number too long to read", "export it again"
+        ) from problem
 
 
 def _crs(member: Any, into: Collector) -> Any:  # noqa: ANN401 - JSON in, function out
@@ -130,7 +138,9 @@ def _shape(geometry: Any, label: str, into: Collector) -> shapely.Geometry | Non
 def _positions(points: Any, label: str, into: Collector) -> np.ndarray:  # noqa: ANN401
     """Return positions as an array (n, 2), heights dropped."""
     if not isinstance(points, list):
-        raise into.problem("its coordinates are not lists of numbers", "export it again", label)
+        raise into.problem(
+            "its coordinates are not lists of numbers", "export it again", label
+        )
     rows = []
     for point in points:
         good = (
@@ -158,7 +168,7 @@ def _line(points: Any, label: str, into: Collector) -> shapely.LineString:  # no
 def _polygon(rings: Any, label: str, into: Collector) -> shapely.Polygon | None:  # noqa: ANN401
     if not isinstance(rings, list):
         raise into.problem("its rings are not lists", "export it again", label)
-    made = []
+    made: list[np.ndarray] = []
     for ring in rings:
         xy = _positions(ring, label, into)
         if len(np.unique(xy, axis=0)) < MIN_RING:
@@ -166,7 +176,9 @@ def _polygon(rings: Any, label: str, into: Collector) -> shapely.Polygon | None:
                 raise into.problem(
                     "its edge has fewer than three different points", "draw it again", label
                 )
-            into.note("hole-dropped", f"{label}: a hole without area was dropped.", label, "info")
+            into.note(
+                "hole-dropped", f"{label}: a hole without area was dropped.", label, "info"
+            )
             continue
         if not np.array_equal(xy[0], xy[-1]):
             into.note(

@@ -28,6 +28,7 @@ NAMESPACES = {
     "http://www.topografix.com/GPX/1/1",
 }
 MAX_DEPTH = 64
+HALF_TURN = 180.0
 POINTS = {"trkpt": "track", "rtept": "route", "wpt": "waypoint"}
 
 
@@ -165,7 +166,9 @@ class _Reader:
             moment = parse_time(text)
             self.bad_times += math.isnan(moment)
             self.point = (*self.point[:2], moment, self.point[3])
-        elif word in ("trkpt", "rtept") and self.line is not None and self.point is not None:
+        elif (
+            word in ("trkpt", "rtept") and self.line is not None and self.point is not None
+        ):
             lon, lat, moment, _ = self.point
             self.line.lon.append(lon)
             self.line.lat.append(lat)
@@ -204,7 +207,7 @@ def read_gpx(path: Path, *, shown: str | None = None) -> Layer:
     check_file(path, shown, MAX_TEXT_BYTES)
     reader = _Reader(shown)
     try:
-        reader.parser.Parse(path.read_bytes(), True)  # noqa: FBT003 - expat's flag
+        reader.parser.Parse(path.read_bytes(), True)
     except expat.ExpatError as problem:
         raise _broken(reader, problem) from problem
     except LookupError as problem:
@@ -291,4 +294,4 @@ def _layer(reader: _Reader, shown: str) -> Layer:
 
 def _wrapped(lon: np.ndarray) -> np.ndarray:
     """Return longitudes counted 0-360 as ±180."""
-    return np.where(np.abs(lon) > 180.0, (lon + 180.0) % 360.0 - 180.0, lon)
+    return np.where(np.abs(lon) > HALF_TURN, (lon + HALF_TURN) % 360.0 - HALF_TURN, lon)

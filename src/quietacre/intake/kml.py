@@ -85,7 +85,10 @@ def _child_text(element: Element, tag: str) -> str:
 def _extended(placemark: Element, key: str) -> str:
     """Return an ExtendedData value, plain or typed."""
     for element in placemark.iter():
-        if _tag(element) in ("Data", "SimpleData") and element.get("name", "").casefold() == key:
+        if (
+            _tag(element) in ("Data", "SimpleData")
+            and element.get("name", "").casefold() == key
+        ):
             return (element.text or "").strip() or _child_text(element, "value")
     return ""
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 MAX_FILE_BYTES = 2_000_000_000
 MAX_TEXT_BYTES = 256_000_000  # GPX, GeoJSON, KML, CSV

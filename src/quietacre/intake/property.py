@@ -67,7 +67,9 @@ def _path(loc: Sequence[int | str]) -> str:
     for part in loc:
         if isinstance(part, int):
             text += f"[{part + 1}]"
-        elif not part.startswith(("tuple[", "literal[", "str", "function-", "constrained-")):
+        elif not part.startswith(
+            ("tuple[", "literal[", "str", "function-", "constrained-")
+        ):
             text += f".{part}" if text else part
     return text
 
@@ -116,7 +118,9 @@ def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
         return f"{path}: is missing; add it"
     if kind == "literal_error":
         words = re.findall(r"'([^']+)'", str(error["ctx"]["expected"]))
-        return f"{path}: “{given}” is not one of {', '.join(words)}{_near(str(given), words)}"
+        return (
+            f"{path}: “{given}” is not one of {', '.join(words)}{_near(str(given), words)}"
+        )
     if kind == "string_pattern_mismatch":
         form = "two capital letters" if path.endswith("state") else "month-day, as “05-15”"
         return f"{path}: “{given}” should be {form}"
@@ -152,9 +156,9 @@ def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: AN
             yield from _loose_types(item, arguments[0], f"{path}[{number}]")
         return
     if hint in (int, float) and (isinstance(value, (str, bool))):
-        yield f"{path}: {value!r} should be a number, without quotes".replace("'", "“", 1).replace(
-            "'", "”", 1
-        )
+        yield f"{path}: {value!r} should be a number, without quotes".replace(
+            "'", "“", 1
+        ).replace("'", "”", 1)
     elif hint is float and isinstance(value, float) and value != value:  # noqa: PLR0124 - NaN
         yield f"{path}: nan is not a number to work with"
     elif hint is bool and not isinstance(value, bool):
@@ -191,9 +195,13 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
         yield from _leads(area.soil_test, f"{at}.soil_test", "soil_test", tests)
         if area.strip is not None:
             yield from _leads(area.strip.mix, f"{at}.strip.mix", "mix", mixes)
-            yield from _leads(area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests)
+            yield from _leads(
+                area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests
+            )
             if area.strip.transects:
-                yield from _file_faults(area.strip.transects, f"{at}.strip.transects", folder)
+                yield from _file_faults(
+                    area.strip.transects, f"{at}.strip.transects", folder
+                )
         for n, feed in enumerate(area.feed, 1):
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
@@ -245,7 +253,9 @@ def _listing(folder: Path) -> list[str]:
     found = []
     for place in (folder, folder / "walks", folder / "drawn"):
         if place.is_dir():
-            found += [p.relative_to(folder).as_posix() for p in sorted(place.iterdir())[:500]]
+            found += [
+                p.relative_to(folder).as_posix() for p in sorted(place.iterdir())[:500]
+            ]
     return found
 
 
@@ -255,7 +265,10 @@ def _date_faults(prop: settings.Property) -> Iterator[str]:
         ("property.first_frost", prop.property.first_frost),
     ]
     for number, quiet in enumerate(prop.quiet, 1):
-        dated += [(f"quiet[{number}].start", quiet.start), (f"quiet[{number}].end", quiet.end)]
+        dated += [
+            (f"quiet[{number}].start", quiet.start),
+            (f"quiet[{number}].end", quiet.end),
+        ]
     for path, text in dated:
         if text is None:
             continue

@@ -35,7 +35,11 @@ def collect_table(path: Path, into: Collector) -> None:
         The columns are not there, or a value is not a number.
     """
     text = read_text(path, into.source)
-    if text.lstrip()[:20].upper().startswith(("POLYGON", "MULTIPOLYGON", "GEOMETRYCOLLECTION")):
+    if (
+        text.lstrip()[:20]
+        .upper()
+        .startswith(("POLYGON", "MULTIPOLYGON", "GEOMETRYCOLLECTION"))
+    ):
         for number, line in enumerate(text.splitlines(), 1):
             if line.strip():
                 into.add(_wkt(line, f"line {number}", into), {}, f"line {number}")
@@ -46,14 +50,21 @@ def collect_table(path: Path, into: Collector) -> None:
     try:
         rows = list(csv.DictReader(io.StringIO(text), delimiter=mark))
     except csv.Error as problem:
-        raise into.problem(f"is not a table ({problem})", "save it as CSV again") from problem
-    columns = {(key or "").strip().casefold(): key for key in (rows[0] if rows else {}) if key}
+        raise into.problem(
+            f"is not a table ({problem})", "save it as CSV again"
+        ) from problem
+    columns = {
+        (key or "").strip().casefold(): key for key in (rows[0] if rows else {}) if key
+    }
     lon, lat, name, wkt = (_find(columns, words) for words in (LON, LAT, NAME, WKT))
     if wkt is not None:
         kind = columns.get("kind")
         for number, row in enumerate(rows, 2):
             where = f"line {number}"
-            properties = {"name": row.get(name or "") or "", "kind": row.get(kind or "") or ""}
+            properties = {
+                "name": row.get(name or "") or "",
+                "kind": row.get(kind or "") or "",
+            }
             into.add(_wkt(row[wkt] or "", where, into), properties, where)
         return
     if lon is None or lat is None:
@@ -63,7 +74,9 @@ def collect_table(path: Path, into: Collector) -> None:
         )
     rings: dict[str, list[tuple[float, float]]] = {}
     for number, row in enumerate(rows, 2):
-        if not any((value or "").strip() for value in row.values() if isinstance(value, str)):
+        if not any(
+            (value or "").strip() for value in row.values() if isinstance(value, str)
+        ):
             continue
         point = (
             _number(row[lon], "longitude", number, into),
@@ -73,7 +86,9 @@ def collect_table(path: Path, into: Collector) -> None:
     for label, points in rings.items():
         where = f"ring “{label}”" if label else "its ring"
         if len(np.unique(points, axis=0)) < MIN_RING:
-            raise into.problem("has fewer than three different points", "add vertices", where)
+            raise into.problem(
+                "has fewer than three different points", "add vertices", where
+            )
         into.add(shapely.Polygon(points), {"name": label}, where)
 
 
@@ -84,13 +99,12 @@ def _find(columns: dict[str, str], words: tuple[str, ...]) -> str | None:
 def _number(text: str | None, what: str, line: int, into: Collector) -> float:
     text = (text or "").strip()
     try:
-        if "_" in text:
-            raise ValueError
-        return float(text)
+        return float(text.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
     except ValueError as problem:
         comma = text.count(",") == 1 and "." not in text
         raise into.problem(
-            f"{what} “{text[:40]}” " + ("has a decimal comma" if comma else "is not a number"),
+            f"{what} “{text[:40]}” "
+            + ("has a decimal comma" if comma else "is not a number"),
             "save it with decimal points" if comma else "mend or delete that row",
             f"line {line}",
         ) from problem

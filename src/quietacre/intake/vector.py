@@ -83,9 +83,7 @@ def _kmz(path: Path, into: Collector) -> None:
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         members = unpack(path, Path(place), into.source, (".kml",))
         if not members:
-            raise FileProblem(
-                "holds no KML", fix="export it again", source=into.source
-            )
+            raise FileProblem("holds no KML", fix="export it again", source=into.source)
         for member in members:
             label = f"{member.relative_to(place).as_posix()}, " if len(members) > 1 else ""
             collect_kml(member.read_bytes(), into, label)

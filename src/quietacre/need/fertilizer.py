@@ -30,6 +30,10 @@ K_TO_K2O = 1.2051
 PPM_TO_LB_AC = 2.0
 #: Less than this of a product is the solver's rounding, not a dose. [lb]
 LEAST_LB = 0.5
+#: A shortfall below this is the solver's tolerance. [lb]
+LEAST_SHORT_LB = 1e-3
+#: HiGHS gives infinity when it proved no gap.
+NO_GAP = 1e6
 #: Dollars that a pound of unmet need costs the plan: above any price. Ours.
 SHORT_PENALTY = 1_000.0
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
@@ -63,7 +67,9 @@ def parse_grade(text: str) -> tuple[float, float, float]:
     NeedProblem
         It is not a grade.
     """
-    match = re.fullmatch(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(?:-\d+\w*)?", text)
+    match = re.fullmatch(
+        r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(?:-\d+\w*)?", text
+    )
     if match is None:
         raise NeedProblem(
             f"“{text}” is not a grade", fix="write it as N-P-K, such as 13-13-13"
@@ -85,7 +91,9 @@ def oxide_needs(need: NeedLbAc, *, ppm: bool = False) -> dict[str, float]:
     if (need.p is not None and need.p2o5 is not None) or (
         need.k is not None and need.k2o is not None
     ):
-        raise NeedProblem("a nutrient is given as element and as oxide", fix="give one of them")
+        raise NeedProblem(
+            "a nutrient is given as element and as oxide", fix="give one of them"
+        )
     scale = PPM_TO_LB_AC if ppm else 1.0
     return {
         "n": scale * (need.n or 0.0),
@@ -176,7 +184,7 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
     import highspy
 
     with _quiet_stdout():  # the solver greets on the terminal when it is made
-        solver = highspy.Highs()
+        solver = highspy.Highs()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
@@ -198,7 +206,9 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
         }  # fmt: skip
         used = []
         for g in grades:
-            pounds[plot.key, g.grade] = solver.addVariable(lb=0.0, ub=most_lb[g.grade], obj=1e-4)
+            pounds[plot.key, g.grade] = solver.addVariable(
+                lb=0.0, ub=most_lb[g.grade], obj=1e-4
+            )
             flag = solver.addBinary()
             used.append(flag)
             solver.addConstr(pounds[plot.key, g.grade] <= most_lb[g.grade] * flag)
@@ -207,7 +217,9 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
         for k, nutrient in enumerate(NUTRIENTS):
             need = plot.need_lb_ac.get(nutrient, 0.0)
             carried = sum(
-                g.fractions[k] * pounds[plot.key, g.grade] for g in grades if g.fractions[k] > 0
+                g.fractions[k] * pounds[plot.key, g.grade]
+                for g in grades
+                if g.fractions[k] > 0
             )
             if isinstance(carried, int):  # no product carries it
                 if need > 0:
@@ -232,8 +244,10 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
     return Plan(
         pounds={key: value(var) for key, var in pounds.items() if value(var) > LEAST_LB},
         bags={grade: count for grade, count in whole.items() if count},
-        short_lb={key: value(var) for key, var in short.items() if value(var) > 1e-3},
+        short_lb={
+            key: value(var) for key, var in short.items() if value(var) > LEAST_SHORT_LB
+        },
         cost=sum((g.price or 0.0) * whole[g.grade] for g in grades),
         status=solver.modelStatusToString(solver.getModelStatus()).lower(),
-        gap=max(float(info.mip_gap), 0.0) if info.mip_gap < 1e6 else 1.0,
+        gap=max(float(info.mip_gap), 0.0) if info.mip_gap < NO_GAP else 1.0,
     )

@@ -48,4 +48,6 @@ def lime_rate(test: SoilTest, product: Product | None) -> Lime | None:
         steps.append(f"product at ECCE {quality:g} %")
     elif product is not None:
         steps.append("product's ECCE not given: taken as the laboratory's basis")
-    return Lime(rate, product.grade if product else None, f"ECCE {basis_pct:g} %", "; ".join(steps))
+    return Lime(
+        rate, product.grade if product else None, f"ECCE {basis_pct:g} %", "; ".join(steps)
+    )

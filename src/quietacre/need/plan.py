@@ -98,7 +98,7 @@ def plan_needs(
         _sow(job)
         _lime(job, prop)
         _spray(job, prop)
-    plots = [plot for job in jobs if (plot := _plot(job, prop)) is not None]
+    plots = [plot for job in jobs if (plot := _plot(job)) is not None]
     plan = plan_fertilizer(plots, grades, prop.buying)
     _spread(jobs, plots, grades, plan, prop)
     shopping = [
@@ -149,7 +149,12 @@ def _jobs(
 
 
 def _job(
-    record: Any, area: Area, mix: Mix | None, test: SoilTest | None, *, made: bool = False  # noqa: ANN401
+    record: Any,  # noqa: ANN401 - a row
+    area: Area,
+    mix: Mix | None,
+    test: SoilTest | None,
+    *,
+    made: bool = False,
 ) -> _Job:
     point = record["geometry"].representative_point()
     job = _Job(
@@ -221,10 +226,14 @@ def _spray(job: _Job, prop: Property) -> None:
             )
 
 
-def _plot(job: _Job, prop: Property) -> Plot | None:
+def _plot(job: _Job) -> Plot | None:
     """Return what an area needs, None when it is not fertilized."""
     mode = job.area.fertilizer or ("soil test" if job.test else "none")
-    grown = [crops()[seed.crop] for seed in (job.mix.seed if job.mix else ()) if seed.crop in crops()]
+    grown = [
+        crops()[seed.crop]
+        for seed in (job.mix.seed if job.mix else ())
+        if seed.crop in crops()
+    ]
     if mode == "none":
         return None
     if mode == "maintenance":
@@ -242,7 +251,9 @@ def _plot(job: _Job, prop: Property) -> Plot | None:
     else:
         if job.test is None:
             job.say(
-                "no-soil-test", "no soil test is named, so nothing is fertilized.", "warning"
+                "no-soil-test",
+                "no soil test is named, so nothing is fertilized.",
+                "warning",
             )
             return None
         given = job.test.need_lb_ac or job.test.need_ppm
@@ -273,7 +284,11 @@ def _grade(product: Product, stock: Sequence[Stock]) -> Grade:
 
 
 def _spread(
-    jobs: Sequence[_Job], plots: Sequence[Plot], grades: Sequence[Grade], plan: Plan, prop: Property
+    jobs: Sequence[_Job],
+    plots: Sequence[Plot],
+    grades: Sequence[Grade],
+    plan: Plan,
+    prop: Property,
 ) -> None:
     """Put each area's share of the plan into its amounts, and say what stays short."""
     by_key = {plot.key: plot for plot in plots}
@@ -320,7 +335,7 @@ def _setting(grade: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) -> s
     )
 
 
-def _item(  # noqa: PLR0913 - one line of the list
+def _item(
     item: str, what: str, unit: str, need: float, low: float, high: float, *,
     stock: float, pack: float | None, price: float | None, used: list[dict[str, Any]],
 ) -> dict[str, Any]:  # fmt: skip
@@ -351,7 +366,9 @@ def _in_stock(prop: Property, item: str, pack_lb: float | None) -> float:
 
 
 def _seed_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, Any]]:
-    found: dict[tuple[str, float | None, float | None], list[tuple[_Job, dict[str, Any]]]] = {}
+    found: dict[
+        tuple[str, float | None, float | None], list[tuple[_Job, dict[str, Any]]]
+    ] = {}
     for job in jobs:
         if job.mix is None:
             continue
@@ -459,12 +476,11 @@ def _how_much(areas: pd.DataFrame, prop: Property) -> dict[str, Any]:
              "source": "Cool-season page, Mississippi Dept. of Wildlife, Fisheries and Parks, n.d."},
         ],
     }  # fmt: skip
-    if prop.deer is not None and prop.deer.intake_lb_day and prop.deer.yield_lb_ac:
-        deer = prop.deer
+    deer = prop.deer
+    if deer is not None and deer.intake_lb_day and deer.yield_lb_ac:
         use = deer.utilization or 1.0
         out["forage_acres"] = (
             deer.count * deer.intake_lb_day * deer.days * deer.diet_share
             / (deer.yield_lb_ac * use)
         )  # fmt: skip
     return out
-

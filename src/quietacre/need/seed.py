@@ -72,7 +72,11 @@ def seed_needs(
         if note:
             said.append(note)
         bulk = row["bulk_lb_ac"]
-        row |= {"lb": bulk * acres, "lb_low": bulk * acres_low, "lb_high": bulk * acres_high}
+        row |= {
+            "lb": bulk * acres,
+            "lb_low": bulk * acres_low,
+            "lb_high": bulk * acres_high,
+        }
         out.append(row)
     return out, said
 
@@ -101,7 +105,7 @@ def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], str | None]:
         if basis == "pls" and seed.basis is None:
             note = (
                 f"{seed.crop}: the table's rate is taken as live seed, because the tag is "
-                "given; say basis = \"bulk\" to pour the table's figure as it is."
+                'given; say basis = "bulk" to pour the table\'s figure as it is.'
             )
     bulk = bulk_lb_ac(rate, live) if basis == "pls" else rate
     alive = rate if basis == "pls" else rate * live

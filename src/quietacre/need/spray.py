@@ -47,10 +47,8 @@ def tank_plan(
     mode, rate, unit = rates[0]
     gal_ac = spray.spray_gal_ac or spray_gal_ac
     gallons = gal_ac * acres
-    if mode == "per acre":
-        product = rate * acres
-    else:
-        product = gallons * GAL_FL_OZ * rate / 100.0
+    by_volume = gallons * GAL_FL_OZ * rate / 100.0
+    product = rate * acres if mode == "per acre" else by_volume
     loads = int(gallons // tank_gal)
     last = gallons - loads * tank_gal
     if last < 1e-9:  # noqa: PLR2004 - an exact number of tanks

@@ -70,7 +70,8 @@ def _crop(row: dict[str, str]) -> Crop:
 def source_titles() -> dict[str, str]:
     """Return sources by id, as "title, publisher, year"."""
     return {
-        row["id"]: f"{row['title']}, {row['publisher']}, {row['year']}" for row in rows("sources")
+        row["id"]: f"{row['title']}, {row['publisher']}, {row['year']}"
+        for row in rows("sources")
     }
 
 

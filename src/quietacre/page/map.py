@@ -68,9 +68,7 @@ def render_page(
 
 def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str, Any]]:
     """Return the rows of a layer as plain records with rounded geometry."""
-    shapes = shapely.transform(
-        frame.geometry.to_numpy(), lambda xy: np.round(xy, DECIMALS)
-    )
+    shapes = shapely.transform(frame.geometry.to_numpy(), lambda xy: np.round(xy, DECIMALS))
     records = []
     for row, shape in enumerate(shapes):
         if shape is None or shape.is_empty:

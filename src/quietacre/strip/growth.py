@@ -52,7 +52,8 @@ def _weights(ordinals: np.ndarray) -> np.ndarray:
         for month in range(1, 13):
             knots.append(dt.date(year, month, 15).toordinal())
             values.append(MONTH_WEIGHT[month - 1])
-    return np.interp(ordinals, knots, values)
+    weights: np.ndarray = np.interp(ordinals, knots, values)
+    return weights
 
 
 def effective_days(last_cut: dt.date, next_cut: dt.date) -> float:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import geopandas as gpd
 import numpy as np
-import shapely
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.model import WGS84, Note
@@ -20,6 +19,8 @@ from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+
+    import shapely
 
     from quietacre.settings import Area, Property, Quiet
 
@@ -106,7 +107,9 @@ def plan_strips(
         obstacles = list(keep_out)
         if boundary is not None:
             obstacles.append(("property line", boundary.boundary))
-        for line, width_ft, reason in weak_lines(record.geometry, made["width_ft"], obstacles):
+        for line, width_ft, reason in weak_lines(
+            record.geometry, made["width_ft"], obstacles
+        ):
             weak.append((made["id"], record["id"], line, width_ft, reason))
         made["weak"] = _weak_report(made, [w for w in weak if w[0] == made["id"]])
         _weak_note(made)
@@ -133,7 +136,11 @@ def plan_strips(
 
 
 def _one(
-    area: Area, record: Any, prop: Property, today: dt.date, sigma_m: float | None  # noqa: ANN401
+    area: Area,
+    record: Any,  # noqa: ANN401 - a row
+    prop: Property,
+    today: dt.date,
+    sigma_m: float | None,
 ) -> dict[str, Any]:
     """Return the report row of one strip, its width settled."""
     settings = area.strip or StripSettings()
@@ -143,7 +150,13 @@ def _one(
     def say(code: str, text: str, level: Any = "warning") -> None:  # noqa: ANN401 - Level
         notes.append(Note(code, text, level, None, area.name, point.x, point.y))
 
-    common = {"of": record["id"], "area": area.name, "passes": [], "cuts": [], "options": []}
+    common = {
+        "of": record["id"],
+        "area": area.name,
+        "passes": [],
+        "cuts": [],
+        "options": [],
+    }
     if area.kind == "burn":
         width_ft = settings.width_ft or FIREBREAK_FT
         if settings.width_ft is None:

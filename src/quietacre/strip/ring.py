@@ -63,7 +63,7 @@ def strip_ring(
     local = frame.to_local(np.array([patch], dtype=object))[0]
     ring = local.buffer(width_ft * FT_M, quad_segs=QUARTER_CHORDS).difference(local)
     others = [shape for shape in (boundary, *keep_out) if shape is not None]
-    moved = frame.to_local(np.array(others, dtype=object)) if others else []
+    moved = frame.to_local(np.array(others, dtype=object))
     if boundary is not None:
         ring = ring.intersection(moved[0])
         moved = moved[1:]
@@ -125,7 +125,9 @@ def weak_lines(
             points = shapely.line_interpolate_point(ring, at)
             gap = np.array([shapely.distance(points, shape) for shape in shapes])
             nearest, width = gap.argmin(axis=0), gap.min(axis=0)
-            found += _runs(points, width, nearest, want, [reason for reason, _ in obstacles])
+            found += _runs(
+                points, width, nearest, want, [reason for reason, _ in obstacles]
+            )
     lines = frame.to_lonlat(np.array([line for line, _, _ in found], dtype=object))
     return [
         (line, width / FT_M, reason)
