@@ -71,3 +71,11 @@ def test_a_plot_drawn_twice_is_named():
     shapes = np.array([box(-90, 35), box(-90, 35)])
     (note,) = overlap_notes(find_overlaps(shapes), ["a", "b"], area_m2(shapes))
     assert "same ground" in note.text
+
+
+def test_a_line_round_everything_is_said_once():
+    shapes = np.array(
+        [box(-90.01, 34.99, 0.1), box(-90, 35), box(-89.99, 35), box(-89.98, 35)]
+    )
+    (note,) = overlap_notes(find_overlaps(shapes), ["all", "a", "b", "c"], area_m2(shapes))
+    assert "“all” encloses 3 other: “a”, “b”, “c”" in note.text

@@ -57,7 +57,9 @@ def write_property(folder: Path, count: int) -> None:
             + ('vine = "kudzu"\n' if kind == "patch" else 'mix = "m"\nsoil_test = "t"\n')
         )
     lines.append('[[mix]]\nname = "m"\nseed = [{ crop = "oats", share = 1.0 }]\n')
-    lines.append('[[soil_test]]\nname = "t"\nneed_lb_ac = { n = 40, p2o5 = 30, k2o = 30 }\n')
+    lines.append(
+        '[[soil_test]]\nname = "t"\nneed_lb_ac = { n = 40, p2o5 = 30, k2o = 30 }\n'
+    )
     lines.append('[[product]]\ngrade = "13-13-13"\nprice = 17.0\n')
     lines.append('[[product]]\ngrade = "34-0-0"\nprice = 19.0\n')
     collection = {"type": "FeatureCollection", "features": features}

@@ -157,7 +157,9 @@ def test_all_faults_of_a_property_at_once(tmp_path):
     path = place / "property.toml"
     path.write_text(
         path.read_text()
-        .replace('kind = "patch"', 'kind = "pach"')
+        .replace('mix = "clover stand"', 'mix = "clover stend"')
+        .replace("walks/wire-lane.gpx", "walks/wire-line.gpx")
+        .replace('kind = "burn"', 'kind = "bern"')
         .replace("hours_day = 7.0", 'hours_dya = 7.0\nhelpers = "two"')
     )
     result = run("build", place)
@@ -165,7 +167,9 @@ def test_all_faults_of_a_property_at_once(tmp_path):
     lines = result.output.strip().splitlines()
     assert len(lines) >= 3
     assert any("hours_day" in line for line in lines)
-    assert any("patch" in line for line in lines)
+    assert any("area[15].kind" in line and "burn" in line for line in lines)
+    assert any("area[2].mix" in line and "“clover stand”" in line for line in lines)
+    assert any("area[5].from" in line and "wire-lane" in line for line in lines)
 
 
 def test_source_date_epoch_sets_the_day(tmp_path, monkeypatch):

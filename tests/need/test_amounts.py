@@ -206,3 +206,40 @@ def test_label_rates_are_the_users_own():
         over_label(Spray("x", "spot spray", rate_lb_ac=3.0, max_rate_lb_ac=2.0)) is not None
     )
     assert over_label(Spray("x", "spot spray", rate_lb_ac=2.0, max_rate_lb_ac=2.0)) is None
+
+
+def test_a_strip_can_be_sown_and_fed():
+    import geopandas as gpd
+    import shapely
+
+    from quietacre import settings as keys
+    from quietacre.need.plan import plan_needs
+
+    prop = keys.Property(
+        keys.PropertyInfo("p"),
+        area=(keys.Area("hollow", "patch", "v.gpx",
+                        strip=keys.StripSettings(mix="m", soil_test="t")),),
+        mix=(Mix("m", (Seed("oats", rate_lb_ac=50.0, basis="bulk"),)),),
+        soil_test=(SoilTest("t", need_lb_ac=keys.NeedLbAc(n=34.0)),),
+        product=(Product("34-0-0", bag_lb=50.0, price=19.0),),
+        buying=Buying(short_pct=0.0),
+    )  # fmt: skip
+    columns = {"id": ["a01"], "name": ["hollow"], "kind": ["patch"], "acres": [2.0],
+               "acres_low": [1.8], "acres_high": [2.2]}  # fmt: skip
+    areas = gpd.GeoDataFrame(columns, geometry=[shapely.box(0, 0, 1, 1)], crs=4326)
+    made = {
+        **columns,
+        "id": ["s01"],
+        "name": ["hollow strip"],
+        "kind": ["strip"],
+        "of": ["a01"],
+    }
+    strips = gpd.GeoDataFrame({**made, "acres": [1.0], "acres_low": [1.0], "acres_high": [1.0]},
+                              geometry=[shapely.box(0, 0, 1, 1)], crs=4326)  # fmt: skip
+    plan = plan_needs(areas, prop, strips=strips)
+    assert plan.by_id["a01"]["seed"] == []
+    assert plan.by_id["s01"]["seed"][0]["lb"] == 50.0
+    assert plan.by_id["s01"]["fertilizer"][0]["lb"] == pytest.approx(100.0)
+    (bags,) = [row for row in plan.shopping if row["item"] == "34-0-0"]
+    assert (bags["packs"], bags["cost"]) == (2, 38.0)
+    assert bags["used_by"] == [{"area": "hollow strip", "amount": pytest.approx(100.0)}]

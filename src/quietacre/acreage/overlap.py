@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 #: area, and this area, nobody cares. Common practice, no source.
 SLIVER_SHARE = 0.005
 SLIVER_M2 = 20.0
+#: Sharing this part of both, two areas are one; of the smaller, it lies inside.
+SAME_SHARE = 0.98
+#: So many enclosed areas are named, the rest counted.
+NAMED = 3
 
 
 @dataclass(frozen=True)
@@ -86,27 +90,40 @@ def overlap_notes(
     source: str | None = None,
 ) -> tuple[Note, ...]:
     """Return a note for each overlap bigger than a sliver."""
-    notes = []
+    notes: list[Note] = []
+    inside: dict[int, list[Overlap]] = {}
     for pair in overlaps:
-        smaller = float(min(areas_m2[pair.first], areas_m2[pair.second]))
-        if pair.area_m2 < max(SLIVER_M2, SLIVER_SHARE * smaller):
+        sizes = float(areas_m2[pair.first]), float(areas_m2[pair.second])
+        if pair.area_m2 < max(SLIVER_M2, SLIVER_SHARE * min(sizes)):
             continue
-        first, second = names[pair.first], names[pair.second]
-        same = pair.area_m2 > 0.98 * max(areas_m2[pair.first], areas_m2[pair.second])
-        what = (
-            f"“{first}” and “{second}” are the same ground, drawn twice"
-            if same
-            else f"“{first}” and “{second}” share {m2_to_ac(pair.area_m2):.3f} ac"
+        if pair.area_m2 > SAME_SHARE * max(sizes):
+            first, second = names[pair.first], names[pair.second]
+            what = f"“{first}” and “{second}” are the same ground, drawn twice"
+            notes.append(_note(what, first, pair, source))
+        elif pair.area_m2 > SAME_SHARE * min(sizes):
+            outer = pair.first if sizes[0] > sizes[1] else pair.second
+            inside.setdefault(outer, []).append(pair)
+        else:
+            first, second = names[pair.first], names[pair.second]
+            what = f"“{first}” and “{second}” share {m2_to_ac(pair.area_m2):.3f} ac"
+            notes.append(_note(what, first, pair, source))
+    for outer, pairs in inside.items():
+        inner = [names[p.second if p.first == outer else p.first] for p in pairs]
+        some = ", ".join(f"“{name}”" for name in inner[:NAMED]) + (
+            " …" if len(inner) > NAMED else ""
         )
-        notes.append(
-            Note(
-                "areas-overlap",
-                f"{what}; counted once in the total. Amounts are worked out for each: "
-                "redraw one if the ground is sown only once.",
-                source=source,
-                feature=first,
-                lon=pair.lon,
-                lat=pair.lat,
-            )
-        )
+        what = f"“{names[outer]}” encloses {len(inner)} other: {some}"
+        notes.append(_note(what, names[outer], pairs[0], source))
     return tuple(notes)
+
+
+def _note(what: str, feature: str, pair: Overlap, source: str | None) -> Note:
+    return Note(
+        "areas-overlap",
+        f"{what}; counted once in the total. Amounts are worked out for each: redraw one "
+        "if the ground is sown only once.",
+        source=source,
+        feature=feature,
+        lon=pair.lon,
+        lat=pair.lat,
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+import copy
 import csv
 import dataclasses
 import difflib
@@ -54,11 +55,35 @@ def read_property(folder: Path) -> settings.Property:
         # a wrong type found by both is said once
         seen = {fault.split(":")[0] for fault in faults}
         faults += [fault for fault in loose if fault.split(":")[0] not in seen]
+        rest = _without(document, [error["loc"] for error in problem.errors()])
+        if rest is not None:  # what is left may hold names that lead nowhere
+            faults += _cross_check(rest, folder)
         raise SettingsProblem(faults, source=FILE) from problem
     faults = loose + list(_cross_check(prop, folder))
     if faults:
         raise SettingsProblem(faults, source=FILE)
     return prop
+
+
+def _without(
+    document: dict[str, Any], places: Sequence[Sequence[int | str]]
+) -> settings.Property | None:
+    """Return the settings with the faulty keys left out, None when that is not enough."""
+    left = copy.deepcopy(document)
+    for place in places:
+        here: Any = left
+        for part in place[:-1]:
+            inside = isinstance(here, dict) and part in here
+            if inside or (isinstance(here, list) and isinstance(part, int)):
+                here = here[part]
+        if isinstance(here, dict):
+            here.pop(place[-1], None)
+            if place[-1] == "kind" and place[0] == "area":
+                here["kind"] = AREA_KINDS[0]  # it must have one; any will do to look on
+    try:
+        return TypeAdapter(settings.Property).validate_python(left)
+    except ValidationError:
+        return None
 
 
 def _path(loc: Sequence[int | str]) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from quietacre.errors import NeedProblem
 from quietacre.model import Note
 from quietacre.need.cautions import all_cautions
 from quietacre.need.fertilizer import (
@@ -31,6 +33,18 @@ if TYPE_CHECKING:
     from quietacre.settings import Area, Mix, Product, Property, SoilTest, Stock
 
 LIME = "lime"
+PROPERTY_FILE = "property.toml"
+
+
+@contextlib.contextmanager
+def _named_after(source: str) -> Iterator[None]:
+    """Name the file in a problem that does not know where its figures came from."""
+    try:
+        yield
+    except NeedProblem as problem:
+        if problem.source is None:
+            problem.source = source
+        raise
 
 
 @dataclass(frozen=True)
@@ -93,11 +107,13 @@ def plan_needs(
     """
     jobs = list(_jobs(areas, prop, strips))
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
-    grades = [_grade(p, prop.stock) for p in products]
-    for job in jobs:
-        _sow(job)
-        _lime(job, prop)
-        _spray(job, prop)
+    with _named_after(PROPERTY_FILE):
+        grades = [_grade(p, prop.stock) for p in products]
+    with _named_after(PROPERTY_FILE):
+        for job in jobs:
+            _sow(job)
+            _lime(job, prop)
+            _spray(job, prop)
     plots = [plot for job in jobs if (plot := _plot(job)) is not None]
     plan = plan_fertilizer(plots, grades, prop.buying)
     _spread(jobs, plots, grades, plan, prop)

@@ -96,7 +96,6 @@ def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], str | None]:
                 f"“{seed.crop}” has no {mix.method} rate"
                 + (": it must not be sown that way" if crop else ""),
                 fix="change the mix's method, or give rate_lb_ac and basis",
-                source="property.toml",
                 where=f"mix “{mix.name}”",
             )
         rate = full * (seed.share or 1.0)

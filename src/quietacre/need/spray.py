@@ -41,7 +41,6 @@ def tank_plan(
         raise NeedProblem(
             "no label rate is given" if not rates else "two label rates are given",
             fix="type the one rate from your own label; none ships with this program",
-            source="property.toml",
             where=f"spray “{spray.name}”",
         )
     mode, rate, unit = rates[0]
