@@ -3,7 +3,7 @@
 The import order is the architecture; a module imports only from those to its
 left::
 
-    units, errors, model, settings
+    units, errors, model, settings, workweek
         -> intake -> acreage -> boundary -> strip | need | year -> page | export
         -> build -> commands -> cli
 

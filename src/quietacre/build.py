@@ -20,6 +20,7 @@ from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
+from quietacre.intake.log import read_log
 from quietacre.intake.property import read_property
 from quietacre.intake.vector import read_layer
 from quietacre.model import WGS84, Layer, Note
@@ -46,6 +47,7 @@ STEPS = (
     "reading and measuring",
     "strips",
     "amounts",
+    "the year",
     "map",
     "writing",
 )
@@ -68,6 +70,7 @@ class Extras:
     total_acres: float
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
+    done: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
 
 
 class Measured(NamedTuple):
@@ -308,9 +311,15 @@ def measure_property(folder: Path) -> Measured:
             *_place_notes(areas, boundary),
         ),
         area_notes=area_notes,
+        done=_done(folder),
     )
     extras.layers["previous"] = _previous_layer(prop, ids, extras.previous)
     return Measured(prop, areas, extras)
+
+
+def _done(folder: Path) -> dict[tuple[str, str], dt.date]:
+    path = folder / "log.csv"
+    return read_log(path, shown="log.csv") if path.is_file() else {}
 
 
 def _previous(
@@ -467,6 +476,7 @@ def plan_property(
     """
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
+    from quietacre.year.plan import plan_year
 
     prop, areas, extras = measured
     tell(STEPS[1])
@@ -479,6 +489,15 @@ def plan_property(
     )
     tell(STEPS[2])
     needs = plan_needs(areas, prop, strips=strips.strips)
+    tell(STEPS[3])
+    year = plan_year(
+        areas,
+        prop,
+        today=today,
+        needs=needs.by_id,
+        strips_report=strips.report,
+        done=extras.done,
+    )
     strip_rows = [{**row, "need": needs.by_id.get(row["id"])} for row in strips.report]
     report: dict[str, Any] = {
         "schema": 1,
@@ -491,8 +510,12 @@ def plan_property(
         "shopping": needs.shopping,
         "fertilizer_plan": needs.fertilizer_plan,
         "how_much": needs.how_much,
+        "year": year.report,
         "cautions": needs.cautions,
-        "notes": [note.to_dict() for note in (*extras.notes, *strips.notes, *needs.notes)],
+        "notes": [
+            note.to_dict()
+            for note in (*extras.notes, *strips.notes, *needs.notes, *year.notes)
+        ],
     }
     layers = {
         "areas": areas,
@@ -612,7 +635,7 @@ def build_property(
     tell(STEPS[0])
     measured = measure_property(folder)
     report, layers = plan_property(measured, today=today, tell=tell)
-    tell(STEPS[3])
+    tell(STEPS[4])
     return Built(report, layers, render_files(report, layers, measured.prop))
 
 
@@ -620,6 +643,7 @@ def render_files(
     report: dict[str, Any], layers: Frames, prop: Property
 ) -> dict[str, bytes]:
     """Return every output file by name, as bytes."""
+    from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.lists import report_json, shopping_csv
     from quietacre.page.map import render_page
@@ -629,4 +653,6 @@ def render_files(
         "areas.gpkg": geopackage_bytes(layers, report),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),
+        "plan.csv": plan_csv(report).encode(),
+        "calendar.ics": calendar_ics(report),
     }

@@ -140,6 +140,16 @@ def test_to_buy_and_look_into(visit):
     assert visit.page.locator(".spot").count() == 1
 
 
+def test_year_is_read_month_by_month(visit):
+    visit.page.locator("#tab-year").click()
+    text = visit.leaf()
+    assert "Quiet: nesting, May 15 to Jul 3, everything (common practice)" in text
+    for month in ("April 2027", "September 2027"):
+        assert month in text
+    assert "June 2027" not in text
+    assert "Long field: plant behind rain" in text
+
+
 def test_units_switch(visit):
     visit.page.locator("#units").click()
     assert " ha measured" in visit.page.locator("#gist").inner_text()
@@ -206,8 +216,9 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
         ["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True
     ).stdout
     pages = text.split("\f")[:-1]
-    # map, list, and a sheet each for 6 plots, patch, 2 browse, burn, strip, firebreak
-    assert len(pages) == 14
+    # map, list, the year on two or three, and a sheet each for 6 plots, patch, 2 browse,
+    # burn, strip, firebreak; a strip has a year of cuts
+    assert 16 <= len(pages) <= 24
     assert "Sweetgum Bend" in pages[0]
     assert "To buy" in pages[1]
     for name in ("North bottom", "Creek shelf", "Vine hollow strip"):
@@ -216,5 +227,5 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
 
 def test_leaves_the_folder_alone(demo_map):
     assert {p.name for p in Path(demo_map).parent.iterdir()} == {
-        "map.html", "areas.gpkg", "report.json", "shopping.csv",
+        "map.html", "areas.gpkg", "report.json", "shopping.csv", "plan.csv", "calendar.ics",
     }  # fmt: skip

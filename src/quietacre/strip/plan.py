@@ -16,6 +16,7 @@ from quietacre.settings import StripSettings
 from quietacre.strip.ring import strip_ring, weak_lines
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import ACRE_M2, FT_M
+from quietacre.workweek import nearest_workday
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -223,8 +224,10 @@ def _case(
 ) -> tuple[Case, str]:
     """Return what the width is worked out for: the cuts round the next quiet season."""
     start, end = _season(prop.quiet, today)
-    last_cut = settings.last_cut or start - dt.timedelta(days=1)
-    next_cut = settings.next_cut or end + dt.timedelta(days=1)
+    # the cuts fall on days the person has, not on the eve of the season
+    day = dt.timedelta(days=1)
+    last_cut = settings.last_cut or nearest_workday(start - day, prop.work, -1)
+    next_cut = settings.next_cut or nearest_workday(end + day, prop.work, 1)
     if settings.edge_error_ft is not None:
         edge_ft = settings.edge_error_ft
     elif settings.staked or sigma_m is None or math.isnan(sigma_m):

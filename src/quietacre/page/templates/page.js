@@ -150,7 +150,8 @@ function point(note) {
 }
 
 // ---- leaves of the ledger -------------------------------------------------
-const LEAVES = { ground: "Ground", buy: "To buy", look: "Look into" };
+const LEAVES = { ground: "Ground", year: "Year", buy: "To buy", look: "Look into" };
+const Y = R.year || { tasks: [], quiet: [], trips: 0 };
 function draw() {
  $("place").textContent = R.property.name;
  document.title = R.property.name + " · ground and ledger";
@@ -160,12 +161,12 @@ function draw() {
  $("units").textContent = metric ? "Show acres and feet" : "Show hectares and meters";
  const bar = $("leaves"); bar.replaceChildren();
  for (const k in LEAVES) {
-  const count = k === "buy" ? R.shopping.length : k === "look" ? worth.length : R.areas.length;
+  const count = k === "buy" ? R.shopping.length : k === "look" ? worth.length : k === "year" ? Y.trips : R.areas.length;
   bar.append(el("button", { type: "button", role: "tab", id: "tab-" + k, "aria-selected": String(leaf === k), "aria-controls": "leaf",
    on: () => { leaf = k; chosen && choose(null, true); leaf = k; draw(); } }, LEAVES[k] + " " + count));
  }
  $("leaf").setAttribute("aria-labelledby", "tab-" + leaf);
- $("leaf").replaceChildren(...(leaf === "buy" ? buying() : leaf === "look" ? looking() : chosen ? card(byId.get(chosen)) : listing()));
+ $("leaf").replaceChildren(...(leaf === "buy" ? buying() : leaf === "year" ? yearly() : leaf === "look" ? looking() : chosen ? card(byId.get(chosen)) : listing()));
  for (const tg of tags) if (tg.id) tg.box.querySelector("i").textContent = acres(byId.get(tg.id).acres);
 }
 function listing() {
@@ -217,11 +218,37 @@ function card(p, paper) {
   el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, c)));
  if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
+ const jobs = Y.tasks.filter((t) => t.area_id === p.id);
+ if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = t.scheduled; return line; })));
  if (p.history && p.history.length) out.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
  if (p.note) out.push(el("p", {}, p.note));
  const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
  if (mine.length) out.push(el("h3", {}, "Notes"), ...mine.map(said));
  for (const c of p.cautions || []) out.push(el("p", { class: "said caution" }, c));
+ return out;
+}
+const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+function sayDay(iso) { const [y, m, d] = iso.split("-").map(Number); return DAYS[new Date(Date.UTC(y, m - 1, d)).getUTCDay()] + " " + d; }
+const monthDay = (md) => MONTHS[+md.slice(0, 2) - 1].slice(0, 3) + " " + +md.slice(3);
+function taskLine(t, where) {
+ return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : "—"),
+  el("span", {}, el("b", {}, (where ? t.area + ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
+   el("span", { class: "soft" }, t.machine + ", " + n(t.minutes, 0) + " min" + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + t.earliest + " to " + t.latest),
+   t.notes.map((x) => el("p", { class: "said warning" }, x))));
+}
+function yearly() {
+ const out = [el("h2", {}, "The year, worked backwards"), el("p", { class: "soft" }, Y.trips + " trips on your own days.")];
+ for (const q of Y.quiet) out.push(el("p", { class: "said caution" }, el("b", {}, "Quiet: "), q.name + ", " + monthDay(q.start) + " to " + monthDay(q.end) + (q.keeps_out === "all" ? ", everything" : ", " + q.keeps_out.join(", ")) + " (" + (q.source || "no source given") + ")"));
+ let month = "", list = null;
+ for (const t of Y.tasks.filter((x) => x.scheduled)) {
+  const now = MONTHS[+t.scheduled.slice(5, 7) - 1] + " " + t.scheduled.slice(0, 4);
+  if (now !== month) { month = now; list = el("ul", { class: "tasks" }); out.push(el("h3", {}, month), list); }
+  list.append(taskLine(t, true));
+ }
+ const missed = Y.tasks.filter((x) => x.status === "unplaced");
+ if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
+ if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
  return out;
 }
 function buying() {
@@ -294,7 +321,7 @@ function sheets() {
  const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 3; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return t; };
  const worked = pieces.filter((p) => ["plot", "patch", "native", "burn", "strip", "firebreak"].includes(p.kind));
  const words = $("key-list").cloneNode(true); words.removeAttribute("id"); words.className = "paper-key";
- $("sheets").replaceChildren(words, el("div", { class: "sheet" }, ...buying(), ...cautionList()),
+ $("sheets").replaceChildren(words, el("div", { class: "sheet" }, ...buying(), ...cautionList()), el("div", { class: "sheet" }, ...yearly()),
   ...worked.map((p) => el("div", { class: "sheet" }, ...card(p, true), el("h3", {}, "By hand"), hand())));
 }
 let before = null;

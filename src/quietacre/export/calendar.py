@@ -1,0 +1,78 @@
+"""The year for a calendar (iCalendar, RFC 5545) and for a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+from typing import TYPE_CHECKING, Any
+
+from quietacre.export.lists import cell
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+PLAN_COLUMNS = ("scheduled", "area", "label", "minutes", "machine", "earliest", "ideal",
+                "latest", "status", "reason")  # fmt: skip
+
+
+def calendar_ics(report: Mapping[str, Any]) -> bytes:
+    """Return one all-day event for each planned task, with an alarm two days before.
+
+    UIDs stay the same from build to build, so that importing again updates; the same
+    report gives the same bytes.
+    """
+    from icalendar import Alarm, Calendar, Event
+
+    made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
+    calendar = Calendar()
+    calendar.add("prodid", "-//quietacre//year//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", report["property"]["name"])
+    for task in _planned(report):
+        day = dt.date.fromisoformat(task["scheduled"])
+        event = Event()
+        event.add("uid", f"{task['uid']}@quietacre")
+        event.add("dtstamp", made)
+        event.add("dtstart", day)
+        event.add("dtend", day + dt.timedelta(days=1))
+        event.add("summary", f"{task['area']}: {task['label']}")
+        event.add("description", _words(task))
+        event.add("transp", "TRANSPARENT")
+        alarm = Alarm()
+        alarm.add("action", "DISPLAY")
+        alarm.add("description", f"{task['area']}: {task['label']}")
+        alarm.add("trigger", dt.timedelta(days=-2))
+        event.add_component(alarm)
+        calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    for task in report["year"]["tasks"]:
+        if task["status"] == "planned" and task["scheduled"]:
+            yield task
+
+
+def _words(task: Mapping[str, Any]) -> str:
+    parts = [f"{task['machine']}, about {task['minutes']:.0f} minutes", *task["amounts"],
+             f"any day from {task['earliest']} to {task['latest']}", task["reason"],
+             *task["notes"]]  # fmt: skip
+    return "\n".join(parts)
+
+
+def plan_csv(report: Mapping[str, Any]) -> str:
+    """Return a line for each task, in order of days."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([*PLAN_COLUMNS, "amounts", "notes"])
+    for task in report["year"]["tasks"]:
+        row = [round(task[k], 0) if k == "minutes" else task[k] for k in PLAN_COLUMNS]
+        writer.writerow(
+            [
+                *map(cell, row),
+                cell("; ".join(task["amounts"])),
+                cell(" ".join(task["notes"])),
+            ]
+        )
+    return out.getvalue()

@@ -1,0 +1,71 @@
+"""Quiet seasons: which days of which years nobody disturbs which ground."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from quietacre.settings import Quiet
+
+DAY = dt.timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Season:
+    """One quiet season of one year; both ends are inclusive."""
+
+    name: str
+    first: dt.date
+    last: dt.date
+    keeps_out: tuple[str, ...] | None  # None: everything
+
+    def shuts(self, day: dt.date, words: Iterable[str]) -> bool:
+        """Return whether ``day`` is quiet for ground that goes by any of ``words``."""
+        if not self.first <= day <= self.last:
+            return False
+        return self.keeps_out is None or bool(set(self.keeps_out) & set(words))
+
+
+def _day(year: int, text: str) -> dt.date:
+    """Return month-day in a year; February 29 becomes the 28th when there is none."""
+    month, day = int(text[:2]), int(text[3:])
+    try:
+        return dt.date(year, month, day)
+    except ValueError:
+        return dt.date(year, month, day - 1)
+
+
+def seasons(quiet: Sequence[Quiet], first_year: int, last_year: int) -> tuple[Season, ...]:
+    """Return every season that touches the years, those across New Year included."""
+    found = []
+    for rule in quiet:
+        for year in range(first_year - 1, last_year + 1):
+            start, end = _day(year, rule.start), _day(year, rule.end)
+            if end < start:
+                end = _day(year + 1, rule.end)
+            keeps_out = None if rule.keeps_out == "all" else tuple(rule.keeps_out)
+            found.append(Season(rule.name, start, end, keeps_out))
+    return tuple(sorted(found, key=lambda s: (s.first, s.last, s.name)))
+
+
+def shut_by(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> Season | None:
+    """Return a season that shuts ``day`` for ground of these words, None when open."""
+    return next((s for s in found if s.shuts(day, words)), None)
+
+
+def open_before(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> dt.date:
+    """Return the last open day on or before ``day``, overlapping seasons included."""
+    while (season := shut_by(day, words, found)) is not None:
+        day = season.first - DAY
+    return day
+
+
+def open_after(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> dt.date:
+    """Return the first open day on or after ``day``, overlapping seasons included."""
+    while (season := shut_by(day, words, found)) is not None:
+        day = season.last + DAY
+    return day

@@ -1,0 +1,348 @@
+"""The year: check dates, quiet seasons kept whatever the property, calendars parsed back."""
+
+import csv
+import datetime as dt
+import io
+
+import geopandas as gpd
+import icalendar
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quietacre.errors import FileProblem
+from quietacre.export.calendar import calendar_ics, plan_csv
+from quietacre.intake.log import read_log
+from quietacre.settings import (
+    Area,
+    Equipment,
+    Feed,
+    Property,
+    PropertyInfo,
+    Quiet,
+    Spray,
+    StripSettings,
+    TaskRule,
+    Work,
+)
+from quietacre.workweek import is_workday
+from quietacre.year.backward import field_minutes
+from quietacre.year.plan import plan_year
+from quietacre.year.season import open_after, open_before, seasons, shut_by
+
+NESTING = Quiet("nesting", "05-15", "07-03", source="common practice")
+EVERY_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def frame(prop, acres=2.0):
+    count = len(prop.area)
+    return gpd.GeoDataFrame(
+        {
+            "id": [f"a{i + 1:02d}" for i in range(count)],
+            "name": [a.name for a in prop.area],
+            "kind": [a.kind for a in prop.area],
+            "acres": [acres] * count,
+        },
+        geometry=[shapely.box(i, 0, i + 1, 1) for i in range(count)],
+        crs=4326,
+    )
+
+
+def year(prop, today=dt.date(2027, 1, 2), needs=None, strips=(), done=None):
+    plan = plan_year(
+        frame(prop), prop, today=today, needs=needs or {}, strips_report=strips, done=done
+    )
+    return plan.report, plan.notes
+
+
+def one_plot(plant, quiet=(NESTING,), work=None, **more):
+    area = Area("P", "plot", "p.gpx", plant=plant, **more)
+    return Property(
+        PropertyInfo("Here"), quiet=quiet, area=(area,), work=work or Work(EVERY_DAY)
+    )
+
+
+def task(report, name):
+    return next(t for t in report["tasks"] if t["task"] == name)
+
+
+def test_august_15_counts_back_to_july_4():
+    report, notes = year(one_plot(dt.date(2027, 8, 15)))
+    clip = task(report, "clip")
+    assert clip["scheduled"] == "2027-07-04"
+    assert clip["ideal"] == clip["latest"] == "2027-07-04"
+    assert not [n for n in notes if n.code == "task-moved"]
+
+
+def test_august_10_cannot_be_prepared_after_the_season():
+    report, notes = year(one_plot(dt.date(2027, 8, 10)))
+    assert task(report, "clip")["scheduled"] == "2027-05-14"
+    (note,) = [n for n in notes if n.code == "task-moved"]
+    assert (
+        "planting August 10 cannot be prepared after the nesting season: clip by May 14 or "
+        "plant on or after August 15." in note.text
+    )
+
+
+def test_steps_come_in_order_with_their_lags():
+    plant = dt.date(2027, 9, 25)
+    report, _ = year(one_plot(plant))
+    days = {t["task"]: dt.date.fromisoformat(t["scheduled"]) for t in report["tasks"]}
+    assert 42 <= (plant - days["clip"]).days <= 56
+    assert 21 <= (plant - days["turn under"]).days <= 35
+    assert 15 <= (plant - days["second disking"]).days <= 20
+    assert 8 <= (plant - days["smooth"]).days <= 14
+    assert list(days.values()) == sorted(days.values())
+
+
+# AEN-73, University of Kentucky, 1991: acres an hour = ft × mph × efficiency / 8.25
+def test_field_time():
+    gear = Equipment(
+        disk_width_ft=8.25, disk_mph=4.0, field_efficiency=0.75, fixed_minutes=10
+    )
+    assert field_minutes(6.0, "disk", gear) == pytest.approx(6.0 / 3.0 * 60 + 10)
+
+
+def test_seasons_across_new_year_and_overlapping():
+    found = seasons(
+        [Quiet("deer", "11-20", "01-31"), Quiet("more", "01-25", "02-10"), NESTING],
+        2027,
+        2027,
+    )
+    assert shut_by(dt.date(2027, 1, 31), (), found).name == "deer"
+    assert open_before(dt.date(2027, 2, 5), (), found) == dt.date(2026, 11, 19)
+    assert open_after(dt.date(2026, 12, 1), (), found) == dt.date(2027, 2, 11)
+    assert shut_by(dt.date(2027, 5, 15), (), found) and shut_by(
+        dt.date(2027, 7, 3), (), found
+    )
+    assert (
+        shut_by(dt.date(2027, 5, 14), (), found)
+        is shut_by(dt.date(2027, 7, 4), (), found)
+        is None
+    )
+
+
+def test_a_season_for_one_kind_leaves_the_rest_open():
+    found = seasons([Quiet("stands", "09-01", "12-31", ("plot", "Ridge"))], 2027, 2027)
+    day = dt.date(2027, 10, 1)
+    assert shut_by(day, ("plot", "P"), found)
+    assert shut_by(day, ("native", "Ridge"), found)
+    assert shut_by(day, ("patch", "V"), found) is None
+
+
+def test_february_29_is_a_day_every_year():
+    (season,) = [
+        s
+        for s in seasons([Quiet("q", "02-20", "02-29")], 2027, 2027)
+        if s.first.year == 2027
+    ]
+    assert season.last == dt.date(2027, 2, 28)
+
+
+def test_work_lands_on_workdays_within_the_hours():
+    work = Work(
+        ("sat",), hours_day=3.0, blocked_days=(dt.date(2027, 8, 14),), trip_minutes=30
+    )
+    areas = tuple(
+        Area(f"P{i}", "plot", "p.gpx", plant=dt.date(2027, 9, 25)) for i in range(6)
+    )
+    prop = Property(PropertyInfo("Here"), quiet=(NESTING,), area=areas, work=work)
+    report, notes = year(prop)
+    minutes = {}
+    for t in report["tasks"]:
+        if t["scheduled"]:
+            day = dt.date.fromisoformat(t["scheduled"])
+            assert is_workday(day, work)
+            assert t["earliest"] <= t["scheduled"] <= t["latest"]
+            minutes[day] = minutes.get(day, 0) + t["minutes"]
+    assert all(total <= 150 or len([t for t in report["tasks"] if t["scheduled"] == d.isoformat()]) == 1
+               for d, total in minutes.items())  # fmt: skip
+    assert report["trips"] == len(minutes)
+    missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
+    assert missed
+    assert all("no workday" in " ".join(t["notes"]) for t in missed)
+    assert len([n for n in notes if n.code == "task-unplaced"]) == len(missed)
+
+
+def test_what_is_past_says_so_and_done_work_is_frozen():
+    prop = one_plot(dt.date(2027, 9, 25))
+    done = {("P", "clip"): dt.date(2027, 8, 3)}
+    report, _ = year(prop, today=dt.date(2027, 9, 10), done=done)
+    assert task(report, "clip")["status"] == "done"
+    assert task(report, "clip")["scheduled"] == "2027-08-03"
+    assert task(report, "turn under")["status"] == "unplaced"
+    assert "has passed" in task(report, "turn under")["notes"][0]
+    assert task(report, "plant")["status"] == "planned"
+
+
+def test_a_person_can_change_skip_and_fix_tasks():
+    rules = (
+        TaskRule(
+            "clip",
+            days_before=60,
+            earliest_days_before=70,
+            latest_days_before=50,
+            minutes=5,
+        ),
+        TaskRule("second disking", skip=True),
+        TaskRule("smooth", on=dt.date(2027, 9, 12)),
+    )
+    plant = dt.date(2027, 9, 25)
+    report, _ = year(one_plot(plant, tasks=rules))
+    clip = task(report, "clip")
+    assert (clip["minutes"], clip["ideal"]) == (5, (plant - dt.timedelta(60)).isoformat())
+    assert "second disking" not in {t["task"] for t in report["tasks"]}
+    assert task(report, "smooth")["scheduled"] == "2027-09-12"
+
+
+STRIP = {
+    "id": "s01",
+    "of": "a01",
+    "name": "V strip",
+    "kind": "strip",
+    "acres": 1.5,
+    "length_ft": 900.0,
+}
+
+
+def test_strip_is_cut_round_the_season_and_never_in_it():
+    prop = Property(
+        PropertyInfo("Here"),
+        quiet=(NESTING,),
+        area=(Area("V", "patch", "v.gpx"),),
+        work=Work(EVERY_DAY),
+    )
+    report, _ = year(prop, strips=[STRIP])
+    cuts = sorted(t["scheduled"] for t in report["tasks"] if t["task"] == "strip cut")
+    before = [c for c in cuts if c < "2027-05-15"]
+    after = [c for c in cuts if c > "2027-07-03"]
+    assert len(before) + len(after) == len(cuts)
+    assert before[-1] == "2027-05-14"
+    assert after[0] == "2027-07-04"
+    assert task(report, "strip inspection")["scheduled"] <= before[-1]
+    assert task(report, "walk and pull")["scheduled"] == "2027-07-04"
+    gaps = [(dt.date.fromisoformat(b) - dt.date.fromisoformat(a)).days
+            for a, b in zip(cuts, cuts[1:], strict=False) if not (a < "2027-05-15" < b)]  # fmt: skip
+    assert max(gaps) <= 28
+
+
+days_of_year = st.dates(dt.date(2027, 1, 1), dt.date(2027, 12, 31)).map(
+    lambda d: d.strftime("%m-%d")
+)
+kinds = st.sampled_from(["plot", "patch", "native", "burn"])
+
+
+@given(
+    st.lists(st.builds(Quiet, st.just("q"), days_of_year, days_of_year,
+                       st.one_of(st.just("all"), st.lists(kinds, min_size=1, max_size=2).map(tuple))),
+             min_size=1, max_size=3),
+    st.lists(st.tuples(kinds, st.dates(dt.date(2026, 12, 1), dt.date(2028, 3, 1))), min_size=1, max_size=5),
+    st.dates(dt.date(2027, 1, 1), dt.date(2027, 12, 31)),
+)  # fmt: skip
+@settings(max_examples=120, deadline=None)
+def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today):
+    spray = Spray("feed", "foliar feed", rate_fl_oz_ac=1.0)
+    areas = tuple(
+        Area(f"A{i}", kind, "a.gpx", plant=day if kind == "plot" else None,
+             feed=(Feed("feed", on=day),) if kind == "native" else (),
+             strip=StripSettings() if kind == "patch" else None)
+        for i, (kind, day) in enumerate(grounds)
+    )  # fmt: skip
+    prop = Property(
+        PropertyInfo("Here"),
+        quiet=tuple(quiet),
+        area=areas,
+        spray=(spray,),
+        work=Work(EVERY_DAY),
+    )
+    needs = {
+        f"a{i + 1:02d}": {"spray": [{"name": "feed", "on": day.isoformat(), "acres": 1.0,
+                                     "gal": 1.0, "product": 1.0, "unit": "fl oz"}]}
+        for i, (kind, day) in enumerate(grounds) if kind == "native"
+    }  # fmt: skip
+    strips = [STRIP | {"id": f"s{i}", "of": f"a{i + 1:02d}", "name": f"A{i} strip"}
+              for i, (kind, _) in enumerate(grounds) if kind == "patch"]  # fmt: skip
+    report, _ = year(prop, today=today, needs=needs, strips=strips)
+    kind_of = {a.name: a.kind for a in areas}
+    for t in report["tasks"]:
+        if t["status"] != "planned":
+            continue
+        day = dt.date.fromisoformat(t["scheduled"])
+        words = {t["area"], kind_of.get(t["area"].removesuffix(" strip"), "")}
+        for rule in quiet:
+            md = day.strftime("%m-%d")
+            inside = (
+                rule.start <= md <= rule.end
+                if rule.start <= rule.end
+                else md >= rule.start or md <= rule.end
+            )
+            assert not (
+                inside and (rule.keeps_out == "all" or words & set(rule.keeps_out))
+            ), t
+        assert day >= today
+
+
+def whole_report(plant=dt.date(2027, 9, 25)):
+    report, _ = year(one_plot(plant))
+    return {
+        "made_on": "2027-01-02",
+        "property": {"name": "Here; there, “x”\nand on"},
+        "year": report,
+    }
+
+
+def test_calendar_parses_back_and_is_stable():
+    report = whole_report()
+    data = calendar_ics(report)
+    assert data == calendar_ics(report)
+    events = icalendar.Calendar.from_ical(data).walk("VEVENT")
+    assert len(events) == len(
+        [t for t in report["year"]["tasks"] if t["status"] == "planned"]
+    )
+    uids = [str(e["uid"]) for e in events]
+    assert len(set(uids)) == len(uids)
+    clip = next(e for e in events if "clip" in str(e["summary"]))
+    assert clip["dtstart"].dt == dt.date.fromisoformat(
+        task(report["year"], "clip")["scheduled"]
+    )
+    assert clip["dtend"].dt - clip["dtstart"].dt == dt.timedelta(days=1)
+    assert len(clip.walk("VALARM")) == 1
+    # a second reader: unfolded by hand, every line no longer than 75 octets
+    for line in data.split(b"\r\n"):
+        assert len(line) <= 75
+    unfolded = data.replace(b"\r\n ", b"").decode()
+    assert (
+        unfolded.count("BEGIN:VEVENT")
+        == unfolded.count("DTSTAMP:20270102T000000Z")
+        == len(events)
+    )
+
+
+def test_moving_a_planting_by_a_day_keeps_other_uids():
+    first = {t["uid"] for t in whole_report()["year"]["tasks"]}
+    assert first == {t["uid"] for t in whole_report()["year"]["tasks"]}
+    assert not first & {
+        t["uid"] for t in whole_report(dt.date(2027, 10, 2))["year"]["tasks"]
+    }
+
+
+def test_plan_csv_has_a_line_for_each_task():
+    report = whole_report()
+    rows = list(csv.DictReader(io.StringIO(plan_csv(report))))
+    assert [row["label"] for row in rows] == [t["label"] for t in report["year"]["tasks"]]
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("soon,P,clip", "not a date"),
+        ("2027-01-01,,clip", "has no area"),
+        (",P,clip", "has no date"),
+    ],
+)
+def test_log_faults_name_the_line(tmp_path, line, words):
+    path = tmp_path / "log.csv"
+    path.write_text(f"date,area,task\n2027-01-01,P,clip\n{line}\n")
+    with pytest.raises(FileProblem, match=f"line 3: .*{words}"):
+        read_log(path)
