@@ -7,6 +7,7 @@ import datetime as dt
 import io
 from typing import TYPE_CHECKING, Any
 
+from quietacre.errors import one_line
 from quietacre.export.lists import cell
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def calendar_ics(report: Mapping[str, Any]) -> bytes:
     calendar = Calendar()
     calendar.add("prodid", "-//quietacre//year//EN")
     calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", report["property"]["name"])
+    calendar.add("x-wr-calname", one_line(report["property"]["name"]))
     for task in _planned(report):
         day = dt.date.fromisoformat(task["scheduled"])
         event = Event()
