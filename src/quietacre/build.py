@@ -646,6 +646,7 @@ def render_files(
     from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.lists import report_json, shopping_csv
+    from quietacre.export.phone import phone_gpx
     from quietacre.page.map import render_page
 
     return {
@@ -655,4 +656,5 @@ def render_files(
         "shopping.csv": shopping_csv(report).encode(),
         "plan.csv": plan_csv(report).encode(),
         "calendar.ics": calendar_ics(report),
+        "phone.gpx": phone_gpx(report, layers).encode(),
     }

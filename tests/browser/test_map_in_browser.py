@@ -228,5 +228,5 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
 
 def test_leaves_the_folder_alone(demo_map):
     assert {p.name for p in Path(demo_map).parent.iterdir()} == {
-        "map.html", "areas.gpkg", "report.json", "shopping.csv", "plan.csv", "calendar.ics",
+        "map.html", "areas.gpkg", "report.json", "shopping.csv", "plan.csv", "calendar.ics", "phone.gpx",
     }  # fmt: skip

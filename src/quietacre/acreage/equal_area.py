@@ -31,6 +31,8 @@ import shapely
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     import geopandas as gpd
     import pandas as pd
     from numpy.typing import NDArray
@@ -108,17 +110,25 @@ def _areas_with_holes(geometries: NDArray[np.object_]) -> FloatArray:
 
 def _areas_by_chunk(rings: NDArray[np.object_]) -> FloatArray:
     """Return unsigned areas of single-ring geometries, a cacheful at a time."""
-    count = shapely.get_num_coordinates(rings)
     out = np.empty(len(rings))
+    for part, xy, count in _chunks(rings):
+        out[part] = ring_areas_m2(xy[:, 0], xy[:, 1], count)
+    return out
+
+
+def _chunks(
+    rings: NDArray[np.object_],
+) -> Iterator[tuple[slice, FloatArray, IntArray]]:
+    """Yield which rings, their coordinates (v, 2) and vertex counts, a cacheful each."""
+    count = shapely.get_num_coordinates(rings)
     ends = np.cumsum(count)
     start = 0
     while start < len(rings):
         done = int(ends[start - 1]) if start else 0
         stop = max(start + 1, int(np.searchsorted(ends, done + CHUNK_VERTICES, "right")))
-        xy = shapely.get_coordinates(rings[start:stop])
-        out[start:stop] = ring_areas_m2(xy[:, 0], xy[:, 1], count[start:stop])
+        part = slice(start, stop)
+        yield part, shapely.get_coordinates(rings[part]), count[part]
         start = stop
-    return out
 
 
 def ring_areas_m2(lon: FloatArray, lat: FloatArray, count: IntArray) -> FloatArray:
@@ -317,20 +327,13 @@ def perimeter_m(geometries: NDArray[np.object_]) -> FloatArray:
     if not len(rings):
         return np.zeros(len(geometries))
     geod = Geod(ellps="WGS84")
-    count = shapely.get_num_coordinates(rings)
     out = np.zeros(len(geometries))
-    ends = np.cumsum(count)
-    start = 0
-    while start < len(rings):
-        done = int(ends[start - 1]) if start else 0
-        stop = max(start + 1, int(np.searchsorted(ends, done + CHUNK_VERTICES, "right")))
-        xy = shapely.get_coordinates(rings[start:stop])
+    for part, xy, count in _chunks(rings):
         length = np.zeros(len(xy))
         _, _, length[:-1] = geod.inv(xy[:-1, 0], xy[:-1, 1], xy[1:, 0], xy[1:, 1])
-        length[np.cumsum(count[start:stop]) - 1] = 0.0
-        ring_of = np.repeat(owner[start:stop], count[start:stop])
+        length[np.cumsum(count) - 1] = 0.0
+        ring_of = np.repeat(owner[part], count)
         out += np.bincount(ring_of, weights=length, minlength=len(geometries))
-        start = stop
     return out
 
 

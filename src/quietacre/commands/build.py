@@ -103,8 +103,8 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
 def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     """Work out everything for the property folder DIR and write it to DIR/out.
 
-    Writes map.html, areas.gpkg, report.json, shopping.csv, plan.csv and
-    calendar.ics, all or none.
+    Writes map.html, areas.gpkg, report.json, shopping.csv, plan.csv,
+    calendar.ics and phone.gpx, all or none.
     Your own files are only read.
     """
     report = build_folder(folder, today=today_from(today))

@@ -1,0 +1,62 @@
+"""Phone files: read back by two readers, to the same acres, whatever the names."""
+
+import gpxpy
+import numpy as np
+import pytest
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.build import build_property
+from quietacre.commands.demo import write_sample
+from quietacre.demo.sample import SAMPLE_DAY
+from quietacre.export.phone import phone_gpx, plain_text, short_name
+from quietacre.intake.gpx import read_gpx
+from quietacre.units import ACRE_M2
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    place = tmp_path_factory.mktemp("phone") / "p"
+    write_sample(place)
+    return build_property(place, today=SAMPLE_DAY)
+
+
+def test_rings_read_back_to_the_same_acres(built, tmp_path):
+    path = tmp_path / "phone.gpx"
+    path.write_bytes(built.files["phone.gpx"])
+    layer = read_gpx(path)
+    tracks = {t.name: t for t in layer.tracks}
+    for row in built.report["areas"]:
+        track = tracks[row["name"]]
+        ring = shapely.Polygon(np.column_stack([track.lon, track.lat])[track.segment == 0])
+        acres = area_m2(np.array([ring]))[0] / ACRE_M2
+        assert acres == pytest.approx(row["acres"], rel=1e-4), row["name"]
+    assert {"Vine hollow strip", "property line"} <= set(tracks)
+    assert "Pond stand" in {w.name for w in layer.waypoints}
+
+
+def test_a_reference_reader_takes_it(built):
+    parsed = gpxpy.parse(built.files["phone.gpx"].decode())
+    assert parsed.version == "1.1"
+    assert len(parsed.tracks) == 18
+    assert any(w.name.startswith("Long field 6.4") for w in parsed.waypoints)
+    for track in parsed.tracks:
+        for segment in track.segments:
+            first, last = segment.points[0], segment.points[-1]
+            assert (first.latitude, first.longitude) == (last.latitude, last.longitude)
+
+
+def test_names_are_stripped_and_short():
+    assert plain_text("a\x00b\x1f\n c\ud800\uffff\x85d") == "ab cd"
+    assert len(short_name("x" * 100)) == 30
+    report = {"property": {"name": "<&>\x01"}, "areas": [], "strips": []}
+    import geopandas as gpd
+
+    empty = gpd.GeoDataFrame({"name": [], "kind": [], "acres": []}, geometry=[], crs=4326)
+    shape = shapely.box(179.9995, 10, 180.0005, 10.001)
+    one = gpd.GeoDataFrame({"name": ["</name>&\x02"], "kind": ["plot"], "acres": [1.0]},
+                           geometry=[shape], crs=4326)  # fmt: skip
+    parsed = gpxpy.parse(phone_gpx(report, {"areas": one, "strips": empty}))
+    assert parsed.tracks[0].name == "</name>&"
+    lons = {p.longitude for p in parsed.tracks[0].segments[0].points}
+    assert lons == {179.9995, -179.9995}
