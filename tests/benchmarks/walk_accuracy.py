@@ -85,7 +85,7 @@ def drift(
     return sigma * out
 
 
-def simulate(
+def simulate(  # noqa: PLR0915 - one draw after another
     seed: int, *, laps: int | None = None, canopy: bool | None = None, clean: bool = False
 ) -> Simulated:
     """Return one seeded walk; ``clean`` leaves out legs, stops, spikes and breaks."""

@@ -36,6 +36,9 @@ PACE_M_S = 1.2
 #: Two-sided 95 % point of Student's t when sigma itself is a guess (about 8 degrees
 #: of freedom for the spread above). From a table of t; computed by any library.
 T_95 = 2.31
+#: The ± is widened by this for what the drift alone leaves out: where a walk joins
+#: and leaves the edge, lost fixes, skies worse than guessed. Set on simulated walks.
+WIDEN = 1.06
 MOST_NODES = 800
 
 

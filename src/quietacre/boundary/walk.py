@@ -32,7 +32,12 @@ if TYPE_CHECKING:
 STEP_M = 2.0
 #: Laps farther apart than this at a place are not the same edge there. [m]
 SAME_EDGE_M = 25.0
+#: Pieces of edge are walked the same way when their headings agree at least so.
+SAME_WAY_COS = 0.5
 MIN_AREA_M2 = 8.0
+#: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
+BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
+MOST_OF_IT = 0.9
 WIDE_PCT = 15.0
 #: Two walks whose areas differ by more than this many standard deviations disagree.
 DISAGREE_SD = 3.0
@@ -161,21 +166,20 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "does not close into a loop",
             "walk all the way round, back to where you began, and record it again",
         )
-    first, last = loop.laps[0][0], loop.laps[-1][1]
+    first, last = loop.ends
     path_of_row = group  # position in xy of each kept row
     cause[rows[(path_of_row < first) & (cause[rows] == "")]] = "way in"
     cause[rows[(path_of_row > last) & (cause[rows] == "")]] = "way out"
-    ring, ring_times, apart = _average(xy, when, loop)
+    ring, ring_times, apart, laps = _average(xy, when, loop)
     polygon_xy = _valid(ring)
     if polygon_xy is None or polygon_xy.area < MIN_AREA_M2:
         raise refuse(
             "encloses no ground to speak of",
             "walk round the area, not along it, and record it again",
         )
-    laps = len(loop.laps) - (0.3 if loop.part else 0.0)
     seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
     sigma = error.blend_sigma(sky, seen, looks)
-    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
+    sd = error.WIDEN * sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
     sd += 0.25 * loop.gap_m**2
     return _finish(
         track, plane, polygon_xy, sd, sigma, laps, loop, cause, xy[first : last + 1], label
@@ -191,40 +195,52 @@ def _ordered(time_s: FloatArray) -> FloatArray:
 
 def _average(
     xy: FloatArray, when: FloatArray, loop: Loop
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return the mean ring of the laps, its times, and how far laps lie apart.
+) -> tuple[FloatArray, FloatArray, FloatArray, float]:
+    """Return the mean ring, its times, how far laps lie apart, and how many it rests on.
 
-    Each lap's misclosure is spread along it, then later laps are matched to the first
-    at every place along the edge and averaged there.
+    The first lap's misclosure is spread near its ends, then every other piece is
+    matched to it at each place along the edge and averaged there, across the edge only.
     """
     base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
     total = base.copy()
     weight = np.ones(len(base))
     apart: list[FloatArray] = []
-    chord = np.roll(base, -1, axis=0) - np.roll(base, 1, axis=0)
-    size = np.hypot(*chord.T)
-    normal = np.column_stack([chord[:, 1], -chord[:, 0]]) / np.maximum(size, 1e-9)[:, None]
-    for number, lap in enumerate(loop.laps[1:], 1):
-        partial = loop.part and number == len(loop.laps) - 1
-        if partial:
-            line = shapely.LineString(_resample(xy[lap[0] : lap[1] + 1]))
-        else:
-            other, _ = _closed_lap(xy, when, lap, gap=0.0)
-            line = shapely.LinearRing(other)
-        points = shapely.points(base)
+    chord = _chords(base, 4)
+    normal = np.column_stack([chord[:, 1], -chord[:, 0]])
+    points = shapely.points(base)
+    whole = len(loop.laps) - 1
+    for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
+        piece = xy[start : stop + 1]
+        line = shapely.LineString(piece)
+        if line.length <= 0:
+            continue
         along = shapely.line_locate_point(line, points)
         match = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
+        ahead = shapely.get_coordinates(
+            shapely.line_interpolate_point(line, np.minimum(along + 4.0, line.length))
+        ) - shapely.get_coordinates(
+            shapely.line_interpolate_point(line, np.maximum(along - 4.0, 0.0))
+        )
+        ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
         shift = ((match - base) * normal).sum(axis=1)
-        slide = np.hypot(*(match - base).T)
-        near = slide <= SAME_EDGE_M
-        if partial:
+        near = np.hypot(*(match - base).T) <= SAME_EDGE_M
+        near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
+        if number >= whole:
             near &= (along > 0) & (along < line.length)
         total[near] += base[near] + shift[near, None] * normal[near]
         weight[near] += 1.0
         if near.sum() > 4:  # noqa: PLR2004 - too few to learn from
             apart.append(shift[near])
     ring = total / weight[:, None]
-    return ring, base_times, np.concatenate(apart) if apart else np.array([])
+    laps = float(np.mean(weight))
+    return ring, base_times, np.concatenate(apart) if apart else np.array([]), laps
+
+
+def _chords(ring: FloatArray, reach: int) -> FloatArray:
+    """Return the unit direction of the ring at each point, over ``reach`` points."""
+    chord = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
+    size: FloatArray = np.hypot(*chord.T)
+    return np.asarray(chord / np.maximum(size, 1e-9)[:, None])
 
 
 def _closed_lap(
@@ -254,10 +270,6 @@ def _closed_lap(
     return ring, np.interp(at, walked, times)
 
 
-def _resample(xy: FloatArray) -> FloatArray:
-    return xy if len(xy) > 1 else np.vstack([xy, xy + 1e-6])
-
-
 def _valid(ring: FloatArray) -> shapely.Polygon | None:
     """Return the ring as a valid polygon: nonzero winding, no pinched-off crumbs."""
     polygon = shapely.Polygon(ring)
@@ -269,13 +281,16 @@ def _valid(ring: FloatArray) -> shapely.Polygon | None:
     if not len(faces):
         return None
     merged = shapely.union_all(faces)
-    # parts joined at a point are bridged, so that half a plot is not lost
-    bridged = merged.buffer(0.3, quad_segs=2).buffer(-0.3, quad_segs=2)
-    parts = shapely.get_parts(bridged)
-    parts = [p for p in parts if p.geom_type == "Polygon" and p.is_valid]
-    if not parts:
-        return None
-    largest = max(parts, key=lambda p: p.area)
+    # lobes that the drift pinched apart are bridged, so that half a plot is not lost
+    for reach in BRIDGES_M:
+        bridged = merged.buffer(reach, quad_segs=2).buffer(-reach, quad_segs=2)
+        parts = shapely.get_parts(bridged)
+        parts = [p for p in parts if p.geom_type == "Polygon" and p.is_valid]
+        if not parts:
+            return None
+        largest = max(parts, key=lambda p: p.area)
+        if largest.area > MOST_OF_IT * merged.area:
+            break
     holes = [h for h in largest.interiors if shapely.Polygon(h).area > 0.02 * largest.area]
     return shapely.Polygon(largest.exterior, holes)
 
@@ -331,8 +346,8 @@ def _finish(
         acres_low=max(area - half, 0.0) / ACRE_M2,
         acres_high=(area + half) / ACRE_M2,
         half_width_pct=half_pct,
-        method="one loop" if len(loop.laps) == 1 else f"{len(loop.laps)} laps averaged",
-        laps=float(laps) if loop.part else float(len(loop.laps)),
+        method="one loop" if loop.counted == 1 else f"{loop.counted:g} laps averaged",
+        laps=loop.counted,
         removed={str(n): int(c) for n, c in zip(names, counts, strict=True)},
         sigma_m=sigma,
         advice=_advice(half_pct, laps),
