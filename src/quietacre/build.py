@@ -70,6 +70,7 @@ class Extras:
     total_acres: float
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
+    previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
     done: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
 
 
@@ -294,6 +295,7 @@ def measure_property(folder: Path) -> Measured:
         key: tuple(_place(note, area.name, point) for note in piece.notes)
         for key, area, piece, point in zip(ids, prop.area, ground, points, strict=True)
     }
+    previous = _previous(files, prop, ids)
     overlaps = find_overlaps(shapes)
     total_m2 = covered_m2(shapes, overlaps)
     extras = Extras(
@@ -301,7 +303,8 @@ def measure_property(folder: Path) -> Measured:
         walks={
             key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
         },
-        previous=_previous(files, prop, ids),
+        previous={key: shape for key, (shape, _) in previous.items()},
+        previous_sigma={key: sigma for key, (_, sigma) in previous.items()},
         layers=_side_layers(prop, ids, ground, boundary),
         overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
         total_acres=total_m2 / ACRE_M2,
@@ -324,20 +327,22 @@ def _done(folder: Path) -> dict[tuple[str, str], dt.date]:
 
 def _previous(
     files: _Files, prop: Property, ids: Sequence[str]
-) -> dict[str, shapely.Geometry]:
-    """Return the earlier survey of each patch that has one."""
-    found = {}
+) -> dict[str, tuple[shapely.Geometry, float | None]]:
+    """Return the earlier survey of each patch that has one, and its sigma [m] if walked."""
+    found: dict[str, tuple[shapely.Geometry, float | None]] = {}
     for key, area in zip(ids, prop.area, strict=True):
         if area.previous is None:
             continue
         layers = [files.layer(name) for name in _paths(area.previous.files)]
         drawn = [layer for layer in layers if len(layer.geometry)]
         if drawn:
-            found[key] = shapely.union_all(
+            shape = shapely.union_all(
                 [_drawn(layer, None, area.name)[0] for layer in drawn]
             )
+            found[key] = (shape, None)
         else:
-            found[key] = _walked(layers, area).polygon
+            walk = _walked(layers, area)
+            found[key] = (walk.polygon, walk.sigma_m)
     return found
 
 
@@ -498,7 +503,10 @@ def plan_property(
         strips_report=strips.report,
         done=extras.done,
     )
-    strip_rows = [{**row, "need": needs.by_id.get(row["id"])} for row in strips.report]
+    strip_rows = [
+        {**row, "need": needs.by_id.get(row["id"]), "advance": _advance(measured, row)}
+        for row in strips.report
+    ]
     report: dict[str, Any] = {
         "schema": 1,
         "made_on": today.isoformat(),
@@ -525,6 +533,30 @@ def plan_property(
         **extras.layers,
     }
     return plain(report), layers
+
+
+def _advance(measured: Measured, strip: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return how far a strip's patch moved since its last survey, None without one."""
+    from quietacre.strip.advance import advance
+    from quietacre.strip.ring import strip_ring
+
+    prop, areas, extras = measured
+    key = strip["of"]
+    if key not in extras.previous or strip["kind"] != "strip":
+        return None
+    row = list(areas["id"]).index(key)
+    settings = prop.area[row]
+    walk = extras.walks.get(key)
+    moved = advance(
+        extras.previous[key],
+        areas.geometry.iloc[row],
+        old_on=settings.previous.on if settings.previous else None,
+        new_on=settings.surveyed,
+        old_sigma_m=extras.previous_sigma.get(key),
+        new_sigma_m=walk.sigma_m if walk else None,
+        strip=strip_ring(extras.previous[key], strip["width_ft"]),
+    )
+    return moved.to_dict()
 
 
 def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:

@@ -24,6 +24,7 @@ COMMANDS = {
     "walk": "Turn a walk, or several of one edge, into a boundary with its ±.",
     "width": "How wide the mowed strip must be, and the reverse questions.",
     "strip": "Lay the strip on the ground: its ring, its acres, its weak spots.",
+    "advance": "How far the vine's edge moved between two surveys.",
     "year": "The year worked backwards from planting, around the quiet seasons.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
 }

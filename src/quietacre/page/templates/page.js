@@ -204,6 +204,7 @@ function card(p, paper) {
    ["low", "central", "stress"].map((k) => [k, feet(p.width[k].terms[0].ft), feet(p.width[k].required_ft), n(p.width[k].passes, 0), feet(p.width[k].width_ft)])),
    el("p", { class: "soft" }, "Edge error " + feet(p.width.central.terms[3].ft) + ", watch lane " + feet(p.width.central.terms[4].ft) + ", live nodes " + feet(p.width.central.terms[2].ft) + "."));
   if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [w.reason, feet(w.available_ft), feet(w.length_ft)])));
+  if (p.advance) out.push(el("h3", {}, "Since the last survey"), el("p", {}, p.advance.text[0].toUpperCase() + p.advance.text.slice(1)), table(["side", "#mean", "#farthest"], p.advance.sectors.map((s) => [s.direction, feet(s.mean_ft), feet(s.most_ft)])));
   if (p.law) out.push(el("p", { class: "said warning" }, el("b", {}, "Law: "), (p.law.state || "state not given") + ": " + p.law.text));
  }
  const need = p.need || {};

@@ -1,0 +1,77 @@
+"""``quietacre advance``: how far the vine's edge moved between two surveys."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+
+def survey(path: Path) -> tuple[Any, float | None]:
+    """Return a patch and the error of its edge [m], None for a drawing."""
+    from quietacre.boundary.walk import read_walk
+    from quietacre.commands.strip import edge_of
+    from quietacre.intake.vector import read_layer
+
+    layer = read_layer(path, shown=str(path))
+    if len(layer.geometry):
+        return edge_of(path), None
+    walk = read_walk(layer.tracks)
+    return walk.polygon, walk.sigma_m
+
+
+@click.command(name="advance")
+@click.argument("old", type=click.Path(path_type=Path), metavar="OLD")
+@click.argument("new", type=click.Path(path_type=Path), metavar="NEW")
+@click.option("--on-old", type=click.DateTime(["%Y-%m-%d"]), help="Day of the old survey.")
+@click.option("--on-new", type=click.DateTime(["%Y-%m-%d"]), help="Day of the new survey.")
+@click.option(
+    "--strip",
+    "strip_file",
+    type=click.Path(path_type=Path),
+    help="File with the strip: has the vine crossed it?",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@fail_cleanly
+def command(
+    old: Path, new: Path, on_old: dt.datetime | None, on_new: dt.datetime | None,
+    strip_file: Path | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """How far the patch edge moved from OLD to NEW, by side; outward is positive.
+
+    Says plainly when the two surveys cannot see so small a movement.
+    """
+    from quietacre.commands.strip import edge_of
+    from quietacre.strip.advance import advance
+
+    (before, before_sigma), (after, after_sigma) = survey(old), survey(new)
+    moved = advance(
+        before,
+        after,
+        old_on=on_old.date() if on_old else None,
+        new_on=on_new.date() if on_new else None,
+        old_sigma_m=before_sigma,
+        new_sigma_m=after_sigma,
+        strip=edge_of(strip_file) if strip_file else None,
+    )
+    if as_json:
+        emit(moved.to_dict())
+        return
+    click.echo(moved.text)
+    for sector in moved.sectors:
+        click.echo(
+            f"  {sector.direction:>2}: {sector.mean_ft:+6.1f} ft on average, "
+            f"{sector.most_ft:+6.1f} at its farthest"
+        )
+    if strip_file:
+        click.echo(
+            "the vine has crossed the strip: treat what is outside it now"
+            if not moved.breach.is_empty
+            else "nothing beyond the strip, as far as these walks can tell"
+        )

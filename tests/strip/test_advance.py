@@ -1,0 +1,90 @@
+"""Movement of an edge: known growth found, unchanged edges never called a breach."""
+
+import datetime as dt
+
+import numpy as np
+import pytest
+import shapely
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.strip.advance import advance
+from quietacre.strip.ring import strip_ring
+from quietacre.units import FT_M
+
+FRAME = LocalFrame(-87.6, 34.2)
+
+
+def patch(radius_m, *, east=0.0, error=None):
+    angle = np.linspace(0, 2 * np.pi, 240, endpoint=False)
+    radius = radius_m + (0.0 if error is None else error)
+    xy = np.column_stack([east + radius * np.cos(angle), radius * np.sin(angle)])
+    return FRAME.to_lonlat(np.array([shapely.Polygon(xy)]))[0]
+
+
+def drift(rng, sigma, count=240, lag=30.0):
+    """A closed drift along the edge: correlated over some 30 of 240 places."""
+    steps = np.arange(count)
+    apart = np.minimum(steps, count - steps)
+    spectrum = np.fft.fft(sigma**2 * np.exp(-apart / lag)).real.clip(0)
+    noise = np.fft.fft(rng.normal(size=count))
+    return np.fft.ifft(np.sqrt(spectrum) * noise).real
+
+
+def test_two_ordinary_walks_cannot_see_less_than_their_error():
+    # two walks of 2.1 m: 1.645 × √2 × 2.1 = 4.885 m
+    moved = advance(patch(40), patch(43), old_sigma_m=2.1, new_sigma_m=2.1)
+    assert moved.limit_ft * FT_M == pytest.approx(4.885, abs=0.01)
+    assert not moved.seen
+    assert "cannot see" in moved.text
+
+
+def test_even_growth_is_the_same_on_every_side():
+    moved = advance(patch(40), patch(48), old_on=dt.date(2025, 10, 20), new_on=dt.date(2026, 10, 20),
+                    old_sigma_m=2.1, new_sigma_m=2.1)  # fmt: skip
+    assert len(moved.sectors) == 8
+    for sector in moved.sectors:
+        assert sector.mean_ft * FT_M == pytest.approx(8.0, abs=0.05)
+    assert moved.seen
+    assert moved.most_ft_year * FT_M == pytest.approx(8.0, abs=0.1)
+
+
+def test_one_sided_growth_is_told_by_side():
+    moved = advance(patch(40), patch(40, east=9.0))
+    by = {s.direction: s.most_ft * FT_M for s in moved.sectors}
+    assert by["E"] == pytest.approx(9.0, abs=0.1)
+    assert by["W"] == pytest.approx(-9.0, abs=0.5)  # a side spans 45°
+    assert "on the E side" in moved.text
+    east = FRAME.xy(np.array([moved.lon]), np.array([moved.lat]))[0][0]
+    assert east == pytest.approx(49.0, abs=0.2)
+
+
+def test_breach_is_ground_beyond_the_strip():
+    old = patch(40)
+    strip = strip_ring(old, 20.0)
+    inside = advance(old, patch(44), strip=strip)
+    outside = advance(old, patch(52), strip=strip)
+    assert inside.breach.is_empty
+    assert not outside.breach.is_empty
+    assert outside.to_dict()["breach"] is True
+
+
+def test_no_false_breach_in_200_unchanged_pairs():
+    rng = np.random.default_rng(200)
+    for _ in range(200):
+        sigma = rng.uniform(1.0, 3.5)
+        old, new = (patch(40, error=drift(rng, sigma)) for _ in range(2))
+        moved = advance(
+            old, new, old_sigma_m=sigma, new_sigma_m=sigma, strip=strip_ring(old, 12.0)
+        )
+        assert moved.breach.is_empty or shapely.area(moved.breach) < 1e-12
+
+
+def test_a_place_on_an_unchanged_edge_rarely_exceeds_the_limit():
+    """One-sided 95 % at any one place; the farthest of many places exceeds it more often."""
+    rng = np.random.default_rng(7)
+    over = 0
+    for _ in range(300):
+        old, new = (patch(40, error=drift(rng, 2.0)) for _ in range(2))
+        moved = advance(old, new, old_sigma_m=2.0, new_sigma_m=2.0)
+        over += moved.sectors[0].mean_ft > moved.limit_ft
+    assert over / 300 < 0.08
