@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.errors import BadInput
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -79,11 +80,16 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
 )
 @click.option("--sky", type=click.Choice(["open", "canopy"]), help="A hint, never needed.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the ring as GeoJSON.")
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path),
+    help="Draw fixes kept and set aside, the ring and its ±, as SVG.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     files: tuple[Path, ...], walked_inside_ft: float, walked_outside_ft: float,
-    sky: str | None, out: Path | None, *, as_json: bool,
+    sky: str | None, out: Path | None, picture: Path | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Turn a recorded walk into a boundary, and say how far off its acres may be.
 
@@ -93,6 +99,10 @@ def command(
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
+    if picture is not None and picture.suffix.lower() != ".svg":
+        raise BadInput(
+            "a walk is drawn as SVG only", fix="end its name in .svg", source=str(picture)
+        )
     walks = [
         read_walk(
             read_layer(path, shown=str(path)).tracks,
@@ -105,6 +115,10 @@ def command(
     walk = combine_walks(walks)
     if out is not None:
         write_whole(out, ring_geojson(walk))
+    if picture is not None:
+        from quietacre.boundary.picture import walk_svg
+
+        write_whole(picture, walk_svg(walk))
     record = walk_record(walk, [str(path) for path in files])
     if as_json:
         emit(record)
@@ -119,3 +133,5 @@ def command(
         click.echo(f"note: {text}")
     if out is not None:
         click.echo(f"ring: {out}")
+    if picture is not None:
+        click.echo(f"picture: {picture}")
