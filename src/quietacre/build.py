@@ -566,7 +566,6 @@ def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:
     return {
         "name": prop.property.name,
         "state": prop.property.state,
-        "region": prop.property.region,
         "acres": acres,
         "acres_low": acres,
         "acres_high": acres,

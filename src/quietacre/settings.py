@@ -39,10 +39,7 @@ class PropertyInfo:
     name: Word
     boundary: str | None = None
     state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
-    region: Literal["upper south", "coastal plain", "midwest"] | None = None
     note: str | None = None
-    last_frost: MonthDay | None = None  # average last 32 °F day of spring
-    first_frost: MonthDay | None = None  # average first 32 °F day of fall
     keep_vine_confirmed: bool = False  # the state rule has been read and allows it
 
 
@@ -112,7 +109,6 @@ class StripSettings:
     mix: str | None = None
     soil_test: str | None = None
     bare: bool = False
-    transects: str | None = None
 
 
 @dataclass(frozen=True)
@@ -141,7 +137,6 @@ class Area:
     sky: Literal["open", "canopy"] | None = None
     mix: str | None = None
     plant: dt.date | None = None
-    planted_on: dt.date | None = None
     soil_test: str | None = None
     fertilizer: Literal["soil test", "maintenance", "none"] | None = None
     vine: str | None = None
@@ -151,7 +146,6 @@ class Area:
     feed: tuple[Feed, ...] = ()
     tasks: tuple[TaskRule, ...] = ()
     max_products: Annotated[int, Ge(1)] | None = None
-    slope_pct: Percent | None = None
     history: tuple[str, ...] = ()
     note: str | None = None
 
@@ -205,20 +199,6 @@ class NeedLbAc:
 
 
 @dataclass(frozen=True)
-class Buffer:
-    """``buffer = { … }``: a buffer-pH lime computation instead of a lab's figure."""
-
-    __pydantic_config__ = STRICT
-
-    method: Literal["mehlich"]
-    target_ph: Annotated[float, Gt(3.0), Le(8.5)]
-    ph: Annotated[float, Gt(3.0), Le(8.5)]
-    acidity_meq_100cm3: NotNegative | None = None
-    buffer_ph: Annotated[float, Gt(3.0), Le(8.5)] | None = None
-    residual_credit_ton_ac: NotNegative = 0.0
-
-
-@dataclass(frozen=True)
 class SoilTest:
     """``[[soil_test]]``: what the laboratory wrote, with its basis."""
 
@@ -229,11 +209,9 @@ class SoilTest:
     on: dt.date | None = None
     lime_ton_ac: NotNegative | None = None
     lime_lb_ac: NotNegative | None = None
-    lime_basis: Literal["ecce", "enp", "cce", "rnv", "pure"] | None = None
     lime_basis_ecce_pct: Positive | None = None
     lime_basis_depth_in: Positive | None = None
     lime_depth_in: Positive | None = None
-    buffer: Buffer | None = None
     need_lb_ac: NeedLbAc | None = None
     need_ppm: NeedLbAc | None = None
 
@@ -249,11 +227,7 @@ class Product:
     bag_lb: Positive | None = None
     bulk: bool = False  # sold by the ton, price per ton
     price: NotNegative | None = None
-    cce_pct: Positive | None = None
     ecce_pct: Positive | None = None
-    enp_lb_ton: Positive | None = None
-    pass_mesh: dict[str, Percent] | None = None  # {"10" = 95, "60" = 50}
-    fineness_state: str | None = None
     max_bags: Count | None = None
 
 
@@ -337,45 +311,15 @@ class Work:
     extra_days: tuple[dt.date, ...] = ()
     blocked_days: tuple[dt.date, ...] = ()
     trip_minutes: NotNegative = 0.0  # driving there and back, out of the day
-    seconds: Positive = 20.0  # how long planning may think
-
-
-@dataclass(frozen=True)
-class Rain:
-    """``[rain]``: the daily record and what counts as a planting rain."""
-
-    __pydantic_config__ = STRICT
-
-    file: Annotated[str | None, Field(alias="from")] = None
-    planting_rain_in: Positive = 0.5
-    within_days: Annotated[int, Ge(1)] = 7
-
-
-@dataclass(frozen=True)
-class Deer:
-    """``[deer]``: for the forage balance."""
-
-    __pydantic_config__ = STRICT
-
-    count: NotNegative
-    intake_lb_day: Positive | None = None
-    days: Annotated[int, Ge(1)] = 120
-    diet_share: PositiveFraction = 1.0
-    yield_lb_ac: Positive | None = None
-    utilization: PositiveFraction | None = None
 
 
 @dataclass(frozen=True)
 class MapSettings:
-    """``[map]``: what may lie under the map; nothing unless asked for."""
+    """``[map]``: how the map is shown first."""
 
     __pydantic_config__ = STRICT
 
     units: Literal["us", "metric"] = "us"
-    tiles: str | None = None  # a URL with {z}/{x}/{y}; needs the network
-    tiles_credit: str | None = None
-    picture: str | None = None  # GeoTIFF, or an image with its world file
-    picture_crs: str | None = None
 
 
 @dataclass(frozen=True)
@@ -396,6 +340,4 @@ class Property:
     buying: Buying = Buying()
     task: tuple[TaskRule, ...] = ()
     work: Work = Work()
-    rain: Rain = Rain()
-    deer: Deer | None = None
     map: MapSettings = MapSettings()

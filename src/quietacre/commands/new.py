@@ -24,8 +24,6 @@ HEAD = """\
 name = {name}
 # boundary = "drawn/boundary.geojson"
 # state = "AL"                  # two letters; shows what is known of the vine's law
-# last_frost = "04-08"          # average last 32 °F day of spring
-# first_frost = "10-28"
 
 [[quiet]]                       # no work inside; both ends inclusive: use your state's dates
 name = "nesting"

@@ -1,6 +1,6 @@
 """Sweetgum Bend: an invented property, written from numbers in this module.
 
-Nobody owns it, nobody walked it, and no such rain fell on it. Every file says
+Nobody owns it and nobody walked it. Every file says
 so. Shapes are given in feet east and north of a middle point; walks carry the
 slow drift and the spikes of a handheld receiver, from a seeded generator, so
 the files come out the same to the byte on every machine.
@@ -213,27 +213,6 @@ def _geojson(features: list[tuple[str, str, Ring]]) -> str:
     return json.dumps(collection, indent=1) + "\n"
 
 
-#: Rain of an invented year by month: chance of a wet day, mean inches when wet.
-_WET = (
-    (0.34, 0.48), (0.34, 0.50), (0.33, 0.52), (0.30, 0.50), (0.31, 0.46), (0.32, 0.42),
-    (0.34, 0.42), (0.29, 0.40), (0.24, 0.46), (0.22, 0.50), (0.28, 0.52), (0.33, 0.52),
-)  # fmt: skip
-
-
-def _rain(first_year: int, last: dt.date) -> str:
-    rng = random.Random(20_270_102)  # noqa: S311 - invented data, not a secret
-    lines = ["date,inches"]
-    day, wet = dt.date(first_year, 1, 1), False
-    while day <= last:
-        chance, mean = _WET[day.month - 1]
-        # wet days follow wet days a little more often than chance
-        wet = rng.random() < (chance + 0.16 if wet else chance - 0.06)
-        amount = round(rng.expovariate(1 / mean), 2) if wet else 0.0
-        lines.append(f"{day.isoformat()},{amount:.2f}")
-        day += dt.timedelta(days=1)
-    return "\n".join(lines) + "\n"
-
-
 PROPERTY_TOML = """\
 # Sweetgum Bend is invented: no such place, owner, walk, soil test or price.
 # Copy this folder and put your own files and figures in their place.
@@ -242,9 +221,6 @@ PROPERTY_TOML = """\
 name = "Sweetgum Bend"
 boundary = "drawn/boundary.geojson"
 state = "AL"
-region = "upper south"
-last_frost = "04-08"
-first_frost = "10-28"
 note = "Invented sample property. Gate chain on the west side, cable across the creek ford."
 
 [[quiet]]                        # nobody disturbs the place; both ends inclusive
@@ -273,15 +249,6 @@ weekdays = ["sat", "sun"]
 hours_day = 7.0
 trip_minutes = 50
 blocked_days = [2027-04-04, 2027-09-05]
-
-[rain]
-from = "rain.csv"
-planting_rain_in = 0.5
-within_days = 7
-
-[deer]
-count = 28
-days = 120
 
 # ---- areas -----------------------------------------------------------------
 
@@ -514,7 +481,6 @@ def sample_files() -> dict[str, bytes]:
     files: dict[str, str] = {
         "property.toml": PROPERTY_TOML,
         "log.csv": LOG_CSV,
-        "rain.csv": _rain(2015, dt.date(2026, 12, 31)),
         "drawn/boundary.geojson": _geojson([("Sweetgum Bend", "", PROPERTY_LINE)]),
         "drawn/openings.geojson": _geojson(
             [

@@ -197,10 +197,6 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
     sprays = {spray.name for spray in prop.spray}
     if prop.property.boundary:
         yield from _file_faults(prop.property.boundary, "property.boundary", folder)
-    if prop.rain.file:
-        yield from _file_faults(prop.rain.file, "rain.from", folder)
-    if prop.map.picture:
-        yield from _file_faults(prop.map.picture, "map.picture", folder)
     yield from _doubles("area", [area.name for area in prop.area])
     yield from _doubles("mix", [mix.name for mix in prop.mix])
     yield from _doubles("soil_test", [test.name for test in prop.soil_test])
@@ -223,10 +219,6 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
             yield from _leads(
                 area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests
             )
-            if area.strip.transects:
-                yield from _file_faults(
-                    area.strip.transects, f"{at}.strip.transects", folder
-                )
         for n, feed in enumerate(area.feed, 1):
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
@@ -285,18 +277,13 @@ def _listing(folder: Path) -> list[str]:
 
 
 def _date_faults(prop: settings.Property) -> Iterator[str]:
-    dated = [
-        ("property.last_frost", prop.property.last_frost),
-        ("property.first_frost", prop.property.first_frost),
-    ]
+    dated: list[tuple[str, str]] = []
     for number, quiet in enumerate(prop.quiet, 1):
         dated += [
             (f"quiet[{number}].start", quiet.start),
             (f"quiet[{number}].end", quiet.end),
         ]
     for path, text in dated:
-        if text is None:
-            continue
         month, day = int(text[:2]), int(text[3:])
         most = calendar.monthrange(2024, month)[1]  # a leap year: 02-29 may be said
         if day > most:

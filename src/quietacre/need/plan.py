@@ -136,7 +136,7 @@ def plan_needs(
             "bags": dict(plan.bags),
             "plans": [],
         },
-        how_much=_how_much(areas, prop),
+        how_much=_how_much(areas),
         cautions=all_cautions(),
         notes=(),
     )
@@ -480,10 +480,10 @@ def _costs(jobs: Sequence[_Job], shopping: Sequence[Mapping[str, Any]]) -> None:
             job.need["cost_ac"] = round(cost / job.acres, 2)
 
 
-def _how_much(areas: pd.DataFrame, prop: Property) -> dict[str, Any]:
+def _how_much(areas: pd.DataFrame) -> dict[str, Any]:
     """Return the planted share beside the ranges that agencies print."""
     planted = float(sum(areas["acres"][areas["kind"] == "plot"]))
-    out: dict[str, Any] = {
+    return {
         "planted_acres": planted,
         "ranges": [
             {"share_pct": [1.0, 10.0],
@@ -492,11 +492,3 @@ def _how_much(areas: pd.DataFrame, prop: Property) -> dict[str, Any]:
              "source": "Cool-season page, Mississippi Dept. of Wildlife, Fisheries and Parks, n.d."},
         ],
     }  # fmt: skip
-    deer = prop.deer
-    if deer is not None and deer.intake_lb_day and deer.yield_lb_ac:
-        use = deer.utilization or 1.0
-        out["forage_acres"] = (
-            deer.count * deer.intake_lb_day * deer.days * deer.diet_share
-            / (deer.yield_lb_ac * use)
-        )  # fmt: skip
-    return out
