@@ -114,8 +114,12 @@ def test_short_gap_is_bridged_and_said():
         ring(laps=0.5),
         ring()[:3],
         np.zeros((50, 2)),
+        np.column_stack([
+            np.r_[np.linspace(0, 300, 120), np.linspace(300, 0, 120)],
+            np.r_[np.zeros(120), np.full(120, 6.0)],
+        ]),
     ],
-    ids=["there", "half-a-loop", "three-fixes", "standing"],
+    ids=["there", "half-a-loop", "three-fixes", "standing", "there-and-back"],
 )
 def test_what_cannot_be_trusted_is_refused(xy):
     with pytest.raises(WalkRefused) as caught:

@@ -36,9 +36,10 @@ PACE_M_S = 1.2
 #: Two-sided 95 % point of Student's t when sigma itself is a guess (about 8 degrees
 #: of freedom for the spread above). From a table of t; computed by any library.
 T_95 = 2.31
-#: The ± is widened by this for what the drift alone leaves out: where a walk joins
-#: and leaves the edge, lost fixes, skies worse than guessed. Set on simulated walks.
-WIDEN = 1.06
+#: The ± is scaled by the first plus the second times sigma over the plot's width, for
+#: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
+#: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
+WIDEN = (0.90, 4.5)
 MOST_NODES = 800
 
 
@@ -58,6 +59,12 @@ def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> fl
     kernel = np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / tau_s)
     variance = float(np.einsum("ik,ij,jk->", normal, kernel, normal, optimize=True))
     return float(np.sqrt(max(variance, 0.0)))
+
+
+def widened(sd_m2: float, sigma_m: float, area_m2: float) -> float:
+    """Return the area's standard deviation with what drift alone leaves out. [m²]"""
+    base, small = WIDEN
+    return float(sd_m2 * (base + small * sigma_m / np.sqrt(max(area_m2, 1.0))))
 
 
 def walking_times(xy: FloatArray, time_s: FloatArray) -> FloatArray:

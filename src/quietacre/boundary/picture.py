@@ -71,10 +71,10 @@ def walk_svg(walk: Walk) -> str:
     for (x, y), cause in zip(at(gone), walk.removed_cause, strict=True):
         mark = MARKS.get(cause, OTHER)
         body.append(f'<g transform="translate({x:.1f} {y:.1f})">{mark}</g>')
-    return _sheet(walk, body, scale)
+    return _sheet(walk, body, scale, 2 * MARGIN + float(high[1] - low[1]) * scale)
 
 
-def _sheet(walk: Walk, body: list[str], scale: float) -> str:
+def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
     """Return the whole drawing: the map above, the words and the scale below."""
     counts = {cause: walk.removed_cause.count(cause) for cause in set(walk.removed_cause)}
     legend = [
@@ -86,7 +86,7 @@ def _sheet(walk: Walk, body: list[str], scale: float) -> str:
         (MARKS.get(cause, OTHER), f"set aside: {cause}, {counts[cause]}")
         for cause in sorted(counts)
     ]  # fmt: skip
-    top = SIZE + 24
+    top = int(tall) + 24
     rows = [
         f'<g transform="translate(30 {top + 22 * k})">{mark}'
         f'<text x="18" y="5">{escape(words)}</text></g>'
@@ -103,13 +103,13 @@ def _sheet(walk: Walk, body: list[str], scale: float) -> str:
         f"{walk.name or 'walked area'}: {walk.acres:.2f} ac, between "
         f"{walk.acres_low:.2f} and {walk.acres_high:.2f}"
     )
-    tall = top + 22 * len(legend) + 10
+    bottom = top + 22 * len(legend) + 10
     clean = "".join(ch if ch.isprintable() else " " for ch in title)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIZE} {tall}" '
-        f'width="{SIZE}" height="{tall}" font-family="sans-serif" font-size="14">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIZE} {bottom}" '
+        f'width="{SIZE}" height="{bottom}" font-family="sans-serif" font-size="14">'
         f"<title>{escape(clean)}</title>"
-        f'<rect width="{SIZE}" height="{tall}" fill="#fff"/>'
+        f'<rect width="{SIZE}" height="{bottom}" fill="#fff"/>'
         f'<text x="{MARGIN}" y="18">{escape(clean)}</text>'
         + "".join(body + rows)
         + "</svg>\n"

@@ -38,6 +38,8 @@ MIN_AREA_M2 = 8.0
 #: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
 BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
 MOST_OF_IT = 0.9
+#: A half-width above this share of the area is no answer.
+HOPELESS = 0.75
 WIDE_PCT = 15.0
 #: Two walks whose areas differ by more than this many standard deviations disagree.
 DISAGREE_SD = 3.0
@@ -179,8 +181,14 @@ def _read_track(track: Track, sky: str | None) -> Walk:
         )
     seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
     sigma = error.blend_sigma(sky, seen, looks)
-    sd = error.WIDEN * sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
+    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
+    sd = error.widened(sd, sigma, polygon_xy.area)
     sd += 0.25 * loop.gap_m**2
+    if error.T_95 * sd > HOPELESS * polygon_xy.area:
+        raise refuse(
+            "encloses so little for its length that its acreage cannot be trusted",
+            "walk round the area, not along it, two or more laps, and record it again",
+        )
     return _finish(
         track, plane, polygon_xy, sd, sigma, laps, loop, cause, xy[first : last + 1], label
     )
