@@ -114,10 +114,12 @@ def test_short_gap_is_bridged_and_said():
         ring(laps=0.5),
         ring()[:3],
         np.zeros((50, 2)),
-        np.column_stack([
-            np.r_[np.linspace(0, 300, 120), np.linspace(300, 0, 120)],
-            np.r_[np.zeros(120), np.full(120, 6.0)],
-        ]),
+        np.column_stack(
+            [
+                np.r_[np.linspace(0, 300, 120), np.linspace(300, 0, 120)],
+                np.r_[np.zeros(120), np.full(120, 6.0)],
+            ]
+        ),
     ],
     ids=["there", "half-a-loop", "three-fixes", "standing", "there-and-back"],
 )
@@ -254,3 +256,12 @@ def test_any_ring_comes_out_valid_and_keeps_its_ground(points):
             shapely.get_parts(shapely.make_valid(shapely.Polygon(shape.exterior)))
         )
         assert lobes.difference(fixed[0].buffer(1e-9)).area < 1e-12
+
+
+def test_a_day_long_recording_is_read_as_well():
+    rng = np.random.default_rng(9)
+    xy = ring(radius=300.0, laps=3.03, step=0.03)
+    walk = read_walk([track(xy + drift(len(xy), rng, sigma=1.0, every_s=0.1), every_s=0.1)])
+    assert len(xy) > 150_000
+    assert walk.laps == 3
+    assert walk.acres == pytest.approx(acres(ring(radius=300.0, step=0.5)), rel=0.01)

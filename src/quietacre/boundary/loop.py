@@ -96,7 +96,7 @@ def find_loop(xy: FloatArray) -> Loop | None:
     laps = [(first, last)]
     edge = shapely.LinearRing(xy[first : last + 1])
     shapely.prepare(edge)
-    away = shapely.distance(shapely.points(xy), edge) > LEFT_M
+    away = ~shapely.dwithin(edge, shapely.points(xy), LEFT_M)
     begin, end = first, last
     while (stop := _turn_later(xy, swept, away, end, 1)) is not None:
         laps.append((end, stop))

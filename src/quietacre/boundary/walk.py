@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
 
 STEP_M = 2.0
+#: A longer recording is read at every second, third … fix: spacing hardly matters to
+#: the area, while the time to read grows with its square.
+MOST_FIXES = 6_000
 #: Laps farther apart than this at a place are not the same edge there. [m]
 SAME_EDGE_M = 25.0
 #: Pieces of edge are walked the same way when their headings agree at least so.
@@ -155,6 +158,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     doubled = clean.repeats(raw)
     cause[doubled] = "repeat"
     rows = np.flatnonzero(~doubled)
+    rows = rows[:: -(-len(rows) // MOST_FIXES) or 1]
     bad = clean.spikes(raw[rows], times[rows])
     cause[rows[bad]] = "spike"
     rows = rows[~bad]
