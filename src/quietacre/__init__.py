@@ -3,7 +3,7 @@
 The import order is the architecture; a module imports only from those to its
 left::
 
-    units, errors, model, settings, workweek
+    units, errors, model, settings, workweek, shipped
         -> intake -> acreage -> boundary -> strip | need | year -> page | export
         -> build -> commands -> cli
 

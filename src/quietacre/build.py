@@ -39,8 +39,6 @@ Frames = dict[str, gpd.GeoDataFrame]
 #: A property is a few miles across; an area farther off than this from the
 #: middle of the rest was surely misread. Common practice, no source.
 FAR_OFF_DEG = 0.5
-#: Half-width of an acreage interval above which a person should walk again.
-WIDE_PCT = 15.0
 
 #: Steps of a build, in order, as a person would name them.
 STEPS = (
@@ -520,16 +518,12 @@ def plan_property(
         "how_much": needs.how_much,
         "year": year.report,
         "cautions": needs.cautions,
-        "notes": [
-            note.to_dict()
-            for note in (*extras.notes, *strips.notes, *needs.notes, *year.notes)
-        ],
+        "notes": [note.to_dict() for note in (*extras.notes, *year.notes)],
     }
     layers = {
         "areas": areas,
         "strips": strips.strips,
         "weak": strips.weak,
-        "passes": strips.passes,
         **extras.layers,
     }
     return plain(report), layers
@@ -614,7 +608,7 @@ def _area_report(
         "half_width_pct": 100 * half / record["acres"] if record["acres"] > 0 else 0.0,
         "perimeter_ft": record["perimeter_ft"],
         "method": record["method"],
-        "walk": walk_report(walk) if walk else None,
+        "walk": walk.to_dict() if walk else None,
         "need": need,
         "settings": list(need["setting"]) if need and need.get("setting") else [],
         "mix": settings.mix,
@@ -626,17 +620,6 @@ def _area_report(
         "notes": [note.to_dict() for note in extras.area_notes.get(record["id"], ())],
         "lon": point.x,
         "lat": point.y,
-    }
-
-
-def walk_report(walk: Walk) -> dict[str, Any]:
-    """Return what a walk's reader found, for JSON."""
-    return {
-        "laps": walk.laps,
-        "removed": dict(walk.removed),
-        "sigma_m": walk.sigma_m,
-        "advice": list(walk.advice),
-        "method": walk.method,
     }
 
 

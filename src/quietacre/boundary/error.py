@@ -20,6 +20,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from quietacre.boundary.plane import walked_m
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -72,9 +74,7 @@ def walking_times(xy: FloatArray, time_s: FloatArray) -> FloatArray:
     told = len(time_s) > 0 and bool(np.isfinite(time_s).all())
     if told and (np.diff(time_s) >= 0).all() and time_s[-1] > time_s[0]:
         return time_s
-    step = np.hypot(*np.diff(xy, axis=0).T)
-    times: FloatArray = np.r_[0.0, np.cumsum(step)] / PACE_M_S
-    return times
+    return walked_m(xy) / PACE_M_S
 
 
 def sigma_from_laps(apart_m: FloatArray) -> tuple[float, float]:

@@ -14,6 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from quietacre.boundary.plane import walked_m
+from quietacre.boundary.repair import enclosed_faces
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -119,7 +122,7 @@ def find_loop(xy: FloatArray) -> Loop | None:
 
 def _best_pair(xy: FloatArray) -> tuple[int, int] | None:
     """Return the two positions between which the path makes one good lap."""
-    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(xy, axis=0).T))]
+    walked = walked_m(xy)
     if walked[-1] <= 0:
         return None
     count = int(np.clip(walked[-1] / NODE_M, 12, NODES)) + 1
@@ -154,7 +157,7 @@ def _best_pair(xy: FloatArray) -> tuple[int, int] | None:
 def _deep_point(lap: FloatArray) -> FloatArray | None:
     """Return a point deep inside the ground a lap encloses."""
     ring = shapely.LinearRing(lap)
-    faces = shapely.get_parts(shapely.polygonize([shapely.unary_union([ring])]))
+    faces = enclosed_faces(ring)
     if not len(faces):
         return None
     largest = faces[int(np.argmax(shapely.area(faces)))]

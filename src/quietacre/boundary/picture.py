@@ -34,10 +34,7 @@ def walk_svg(walk: Walk) -> str:
     kept = plane.xy(walk.kept_lon, walk.kept_lat)
     gone = plane.xy(walk.removed_lon, walk.removed_lat)
 
-    def local(shape: shapely.Geometry) -> shapely.Geometry:
-        return shapely.transform(shape, lambda c: plane.xy(c[:, 0], c[:, 1]))
-
-    shapes = [local(walk.polygon)] + ([local(walk.band)] if walk.band is not None else [])
+    shapes = [plane.local(s) for s in (walk.polygon, walk.band) if s is not None]
     ends = np.vstack([shapely.get_coordinates(shapes), kept, gone])
     low, high = ends.min(axis=0), ends.max(axis=0)
     scale = (SIZE - 2 * MARGIN) / max(float((high - low).max()), 1.0)

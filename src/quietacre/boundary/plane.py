@@ -6,14 +6,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import WGS84_A_M, WGS84_E2
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     FloatArray = NDArray[np.float64]
 
-WGS84_A_M = 6_378_137.0
-WGS84_E2 = 0.0066943799901413165
+
+def walked_m(xy: FloatArray) -> FloatArray:
+    """Return the distance walked up to each point of a path, shape (n,). [m]"""
+    walked: FloatArray = np.r_[0.0, np.cumsum(np.hypot(*np.diff(xy, axis=0).T))]
+    return walked
 
 
 @dataclass(frozen=True)
@@ -51,3 +57,11 @@ class Plane:
         """Return longitude and latitude [deg], shape (n, 2)."""
         east, north = self._scale
         return np.column_stack([self.lon0 + xy[:, 0] / east, self.lat0 + xy[:, 1] / north])
+
+    def local(self, shape: shapely.Geometry) -> shapely.Geometry:
+        """Return a geometry in longitude, latitude as one in local metres."""
+        return shapely.transform(shape, lambda c: self.xy(c[:, 0], c[:, 1]))
+
+    def ground(self, shape: shapely.Geometry) -> shapely.Geometry:
+        """Return a geometry in local metres as one in longitude, latitude."""
+        return shapely.transform(shape, self.lonlat)

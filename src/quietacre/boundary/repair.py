@@ -110,20 +110,28 @@ def repair(
 
 def _lobes(part: shapely.Polygon) -> shapely.Geometry:
     """Return all the ground a polygon's outer ring encloses, less its holes."""
-    made = shapely.make_valid(part, method="structure", keep_collapsed=False)
     outer = shapely.Polygon(part.exterior)
     touching = shapely.is_valid_reason(outer).startswith("Ring Self-intersection")
     if touching:  # a hole drawn as part of the edge stays a hole
         shell = _polygons(shapely.make_valid(outer, method="linework"))
     else:  # even-odd reading would drop what a curl encloses twice
-        edges = shapely.unary_union([shapely.LineString(part.exterior)])
-        shell = _polygons(shapely.polygonize([edges]))
+        shell = shapely.union_all(enclosed_faces(part.exterior))
     if not shell.is_empty and len(part.interiors):
         holes = shapely.union_all(
             [_polygons(shapely.make_valid(shapely.Polygon(h))) for h in part.interiors]
         )
         shell = shell.difference(holes)
-    return shell if not shell.is_empty else _polygons(made)
+    if not shell.is_empty:
+        return shell
+    made = shapely.make_valid(part, method="structure", keep_collapsed=False)
+    return _polygons(made)
+
+
+def enclosed_faces(ring: shapely.LineString) -> NDArray[np.object_]:
+    """Return every piece of ground a closed line encloses, however often it crosses itself."""
+    edges = shapely.unary_union([shapely.LineString(ring)])
+    faces: NDArray[np.object_] = shapely.get_parts(shapely.polygonize([edges]))
+    return faces
 
 
 def _polygons(shape: shapely.Geometry) -> shapely.Geometry:

@@ -7,7 +7,7 @@ side, and say how far off the acreage may be.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -15,7 +15,8 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
 from quietacre.boundary.loop import Loop, find_loop
-from quietacre.boundary.plane import Plane
+from quietacre.boundary.plane import Plane, walked_m
+from quietacre.boundary.repair import enclosed_faces
 from quietacre.errors import WalkRefused
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M, m_to_ft
@@ -49,6 +50,26 @@ DISAGREE_SD = 3.0
 MITRE_LIMIT = 3.0
 
 
+class _Interval(NamedTuple):
+    """An acreage and its 95 % interval, named as in ``Walk``."""
+
+    acres: float
+    acres_low: float
+    acres_high: float
+    half_width_pct: float
+
+
+def _interval(area: float, sd_m2: float) -> _Interval:
+    """Return the interval of an area and its standard deviation. [m²]"""
+    half = error.T_95 * sd_m2
+    return _Interval(
+        acres=area / ACRE_M2,
+        acres_low=max(area - half, 0.0) / ACRE_M2,
+        acres_high=(area + half) / ACRE_M2,
+        half_width_pct=100.0 * half / area,
+    )
+
+
 @dataclass(frozen=True)
 class Walk:
     """A boundary read from a walk.
@@ -79,6 +100,16 @@ class Walk:
     source: str = ""
     name: str = ""
     area_sd_m2: float = field(default=0.0)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return how the walk was read, for JSON."""
+        return {
+            "laps": self.laps,
+            "removed": dict(self.removed),
+            "sigma_m": self.sigma_m,
+            "advice": list(self.advice),
+            "method": self.method,
+        }
 
 
 def read_walk(
@@ -264,12 +295,12 @@ def _closed_lap(
     if gap == 0.0:
         # only the last stretch is drawn back to the start: the rest was walked as it was
         miss = part[0] - part[-1]
-        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(part, axis=0).T))]
+        walked = walked_m(part)
         pull = np.exp(-(walked[-1] - walked) / 25.0)
         push = np.exp(-walked / 25.0)
         part += 0.5 * pull[:, None] * miss - 0.5 * push[:, None] * miss
     closed = np.vstack([part, part[:1]]) if gap else part
-    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(closed, axis=0).T))]
+    walked = walked_m(closed)
     if gap:
         times = np.r_[times, times[-1] + gap / error.PACE_M_S]
     keep = np.r_[True, np.diff(walked) > 0]
@@ -287,9 +318,7 @@ def _valid(ring: FloatArray) -> shapely.Polygon | None:
     polygon = shapely.Polygon(ring)
     if polygon.is_valid:
         return polygon
-    faces = shapely.get_parts(
-        shapely.polygonize([shapely.unary_union([shapely.LineString(polygon.exterior)])])
-    )
+    faces = enclosed_faces(polygon.exterior)
     if not len(faces):
         return None
     merged = shapely.union_all(faces)
@@ -319,10 +348,10 @@ def _finish(
     kept_xy: FloatArray,
     label: str,
 ) -> Walk:
-    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    polygon = plane.ground(polygon_xy)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
-    half = error.T_95 * sd_m2
-    half_pct = 100.0 * half / area
+    interval = _interval(area, sd_m2)
+    half_pct = interval.half_width_pct
     band = _band(polygon_xy, sigma, laps, plane)
     notes = []
     middle = polygon.representative_point()
@@ -354,10 +383,7 @@ def _finish(
     names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
     return Walk(
         polygon=polygon,
-        acres=area / ACRE_M2,
-        acres_low=max(area - half, 0.0) / ACRE_M2,
-        acres_high=(area + half) / ACRE_M2,
-        half_width_pct=half_pct,
+        **interval._asdict(),
         method="one loop" if loop.counted == 1 else f"{loop.counted:g} laps averaged",
         laps=loop.counted,
         removed={str(n): int(c) for n, c in zip(names, counts, strict=True)},
@@ -382,7 +408,7 @@ def _band(
     """Return the 95 % band of the edge: where the true line probably lies."""
     reach = 1.96 * sigma / laps**0.5
     ring = polygon_xy.exterior.simplify(0.2 * reach)
-    return shapely.transform(ring.buffer(reach, quad_segs=4), plane.lonlat)
+    return plane.ground(ring.buffer(reach, quad_segs=4))
 
 
 def _advice(half_pct: float, laps: float) -> tuple[str, ...]:
@@ -400,7 +426,7 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
     """Return the walk with its edge moved out (positive) or in, corners kept."""
     lon, lat = shapely.get_coordinates(walk.polygon).T
     plane = Plane.around(lon, lat)
-    local = shapely.transform(walk.polygon, lambda c: plane.xy(c[:, 0], c[:, 1]))
+    local = plane.local(walk.polygon)
     # smooth first: a mitred offset would turn every wiggle of the walk into a horn
     moved = local.simplify(0.6).buffer(
         offset_ft * FT_M, join_style="mitre", mitre_limit=MITRE_LIMIT
@@ -411,22 +437,18 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
             fix="check walked_inside_ft and walked_outside_ft",
             source=walk.source or None,
         )
-    polygon = shapely.transform(moved, plane.lonlat)
+    polygon = plane.ground(moved)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
-    half = error.T_95 * walk.area_sd_m2
     band = walk.band
     if band is not None:
-        ring = shapely.transform(polygon, lambda c: plane.xy(c[:, 0], c[:, 1])).exterior
+        ring = plane.local(polygon).exterior
         reach = 1.96 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5
-        band = shapely.transform(ring.buffer(reach, quad_segs=4), plane.lonlat)
+        band = plane.ground(ring.buffer(reach, quad_segs=4))
     side = "inside" if offset_ft > 0 else "outside"
     return replace(
         walk,
         polygon=polygon,
-        acres=area / ACRE_M2,
-        acres_low=max(area - half, 0.0) / ACRE_M2,
-        acres_high=(area + half) / ACRE_M2,
-        half_width_pct=100.0 * half / area,
+        **_interval(area, walk.area_sd_m2)._asdict(),
         method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
         band=band,
     )
@@ -453,16 +475,14 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     lon, lat = shapely.get_coordinates(base.polygon.exterior).T
     plane = Plane.around(lon, lat)
 
-    def local(shape: Any) -> Any:  # noqa: ANN401 - a geometry
-        return shapely.transform(shape, lambda c: plane.xy(c[:, 0], c[:, 1]))
-
-    ring = shapely.get_coordinates(local(base.polygon).exterior)[:-1]
+    base_xy = plane.local(base.polygon)
+    ring = shapely.get_coordinates(base_xy.exterior)[:-1]
     points = shapely.points(ring)
     total = ring * weights[0]
     for walk, weight in zip(ordered[1:], weights[1:], strict=True):
-        other = local(walk.polygon)
-        shared = other.intersection(local(base.polygon)).area
-        if shared < 0.5 * min(other.area, local(base.polygon).area):
+        other = plane.local(walk.polygon)
+        shared = other.intersection(base_xy).area
+        if shared < 0.5 * min(other.area, base_xy.area):
             raise WalkRefused(
                 f"does not lie on the same ground as {base.source}",
                 fix="list only walks of the same edge under one area",
@@ -478,7 +498,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         raise WalkRefused(
             "the walks do not combine", fix="list them apart", source=base.source
         )
-    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    polygon = plane.ground(polygon_xy)
     areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
     area = float(areas @ weights)
     drawn = float(area_m2(np.array([polygon], dtype=object))[0])
@@ -488,7 +508,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     polygon_xy = shapely.transform(
         polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
     )
-    polygon = shapely.transform(polygon_xy, plane.lonlat)
+    polygon = plane.ground(polygon_xy)
     sds = np.array([walk.area_sd_m2 for walk in ordered])
     sd = float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
     notes = [note for walk in ordered for note in walk.notes]
@@ -505,7 +525,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
                     lat=middle.y,
                 )
             )
-    half = error.T_95 * sd
+    interval = _interval(area, sd)
     laps = sum(walk.laps for walk in ordered)
     sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
     removed: dict[str, int] = {}
@@ -514,15 +534,12 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
             removed[cause] = removed.get(cause, 0) + count
     return Walk(
         polygon=polygon,
-        acres=area / ACRE_M2,
-        acres_low=max(area - half, 0.0) / ACRE_M2,
-        acres_high=(area + half) / ACRE_M2,
-        half_width_pct=100.0 * half / area,
+        **interval._asdict(),
         method=f"{len(ordered)} walks combined",
         laps=laps,
         removed=removed,
         sigma_m=sigma,
-        advice=_advice(100.0 * half / area, laps),
+        advice=_advice(interval.half_width_pct, laps),
         notes=tuple(notes),
         band=_band(polygon_xy, sigma, laps, plane),
         kept_lon=np.concatenate([walk.kept_lon for walk in ordered]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,19 +11,6 @@ from quietacre.commands._edge import emit, fail_cleanly
 
 if TYPE_CHECKING:
     import datetime as dt
-
-
-def survey(path: Path) -> tuple[Any, float | None]:
-    """Return a patch and the error of its edge [m], None for a drawing."""
-    from quietacre.boundary.walk import read_walk
-    from quietacre.commands.strip import edge_of
-    from quietacre.intake.vector import read_layer
-
-    layer = read_layer(path, shown=str(path))
-    if len(layer.geometry):
-        return edge_of(path), None
-    walk = read_walk(layer.tracks)
-    return walk.polygon, walk.sigma_m
 
 
 @click.command(name="advance")
@@ -47,7 +34,7 @@ def command(
 
     Says plainly when the two surveys cannot see so small a movement.
     """
-    from quietacre.commands.strip import edge_of
+    from quietacre.commands.strip import edge_of, survey
     from quietacre.strip.advance import advance
 
     (before, before_sigma), (after, after_sigma) = survey(old), survey(new)

@@ -14,6 +14,10 @@ from quietacre.errors import FileProblem
 
 OUT = "out"
 
+TODAY = click.option(
+    "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
+)
+
 
 def today_from(given: dt.datetime | None) -> dt.date:
     """Return the day asked for, SOURCE_DATE_EPOCH's, or the clock's."""
@@ -95,9 +99,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
 
 @click.command(name="build")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
-@click.option(
-    "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
-)
+@TODAY
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @fail_cleanly
 def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:

@@ -11,8 +11,10 @@ import click
 from quietacre.commands._edge import emit, fail_cleanly
 
 
-def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
-    """Return all the ground of a file as one valid geometry; a walk as its ring.
+def survey(path: Path) -> tuple[Any, float | None]:
+    """Return all the ground of a file as one valid geometry, and its edge's error.
+
+    A walk gives its ring and sigma [m]; a drawing has no sigma of its own: None.
 
     Raises
     ------
@@ -27,13 +29,19 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
 
     layer = read_layer(path, shown=str(path))
     if not len(layer.geometry):
-        return read_walk(layer.tracks).polygon
+        walk = read_walk(layer.tracks)
+        return walk.polygon, walk.sigma_m
     shapes, notes = repair_all(
         layer.geometry, layer.feature, [layer.source] * len(layer.feature)
     )
     for note in notes:
         click.echo(f"note: {note.text}", err=True)
-    return shapely.union_all(shapes)
+    return shapely.union_all(shapes), None
+
+
+def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
+    """Return the ground of a file, without the error of its edge."""
+    return survey(path)[0]
 
 
 @click.command(name="strip")
@@ -69,8 +77,8 @@ def command(
     from quietacre.acreage.equal_area import area_m2
     from quietacre.export.whole import write_whole
     from quietacre.strip.plan import VINE_CAUTIONS
-    from quietacre.strip.ring import strip_ring, weak_lines
-    from quietacre.units import ACRE_M2, FT_M
+    from quietacre.strip.ring import lengths_ft, strip_ring, weak_lines
+    from quietacre.units import ACRE_M2
 
     patch = edge_of(file)
     line = edge_of(boundary) if boundary else None
@@ -81,16 +89,12 @@ def command(
     obstacles = list(others)
     if line is not None:
         obstacles.append(("property line", line.boundary))
-    from pyproj import Geod
-
-    geod = Geod(ellps="WGS84")
+    thin = weak_lines(patch, width_ft, obstacles)
     weak = [
-        {
-            "length_ft": geod.geometry_length(thin) / FT_M,
-            "available_ft": there_ft,
-            "reason": reason,
-        }
-        for thin, there_ft, reason in weak_lines(patch, width_ft, obstacles)
+        {"length_ft": length_ft, "available_ft": there_ft, "reason": reason}
+        for (_, there_ft, reason), length_ft in zip(
+            thin, lengths_ft([stretch for stretch, _, _ in thin]), strict=True
+        )
     ]
     acres, patch_acres = area_m2(np.array([ring, patch], dtype=object)) / ACRE_M2
     if out is not None:

@@ -52,13 +52,9 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
             }
         ],
         "warnings": warnings,
-        "method": walk.method,
-        "laps": walk.laps,
-        "removed": dict(walk.removed),
-        "sigma_m": walk.sigma_m,
+        **walk.to_dict(),
         "half_width_pct": walk.half_width_pct,
         "area_sd_ac": walk.area_sd_m2 / ACRE_M2,
-        "advice": list(walk.advice),
     }  # fmt: skip
 
 

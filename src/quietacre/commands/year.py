@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly
-from quietacre.commands.build import today_from
+from quietacre.commands.build import TODAY, today_from
 
 
 def year_lines(year: dict[str, Any]) -> list[str]:
@@ -44,9 +44,7 @@ def year_lines(year: dict[str, Any]) -> list[str]:
 
 @click.command(name="year")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
-@click.option(
-    "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
-)
+@TODAY
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-ORDER = ("areas", "strips", "weak", "passes", "walks", "bands", "removed", "previous",
+ORDER = ("areas", "strips", "weak", "walks", "bands", "removed", "previous",
          "boundary", "waypoints")  # fmt: skip
 WITH_NEEDS = ("areas", "strips")
 

@@ -169,6 +169,29 @@ class Collector:
                 feature,
             )
 
+    def closed(self, xy: np.ndarray, label: str) -> np.ndarray | None:
+        """Return a ring's points, closed and said so if need be; None without area.
+
+        ``xy`` has shape (n, 2); fewer than three different points enclose nothing.
+        """
+        if len(np.unique(xy, axis=0)) < MIN_RING_POINTS:
+            return None
+        if np.array_equal(xy[0], xy[-1]):
+            return xy
+        self.note(
+            "ring-closed",
+            f"{label}: the ring does not end where it starts; closed with a straight edge.",
+            label,
+            "caution",
+        )
+        return np.vstack([xy, xy[:1]])
+
+    def too_few(self, label: str) -> FileProblem:
+        """Return the error of an outer edge that encloses nothing."""
+        return self.problem(
+            "its edge has fewer than three different points", "draw it again", label
+        )
+
     def layer(self) -> Layer:
         """Return what was gathered.
 

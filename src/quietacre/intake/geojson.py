@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 DEPTH = {"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2}
 DEPTH |= {"Polygon": 2, "MultiPolygon": 3}
-MIN_RING = 3
 
 
 def collect_geojson(path: Path, into: Collector) -> None:
@@ -170,23 +169,13 @@ def _polygon(rings: Any, label: str, into: Collector) -> shapely.Polygon | None:
         raise into.problem("its rings are not lists", "export it again", label)
     made: list[np.ndarray] = []
     for ring in rings:
-        xy = _positions(ring, label, into)
-        if len(np.unique(xy, axis=0)) < MIN_RING:
-            if not made:
-                raise into.problem(
-                    "its edge has fewer than three different points", "draw it again", label
-                )
+        xy = into.closed(_positions(ring, label, into), label)
+        if xy is not None:
+            made.append(xy)
+        elif not made:
+            raise into.too_few(label)
+        else:
             into.note(
                 "hole-dropped", f"{label}: a hole without area was dropped.", label, "info"
             )
-            continue
-        if not np.array_equal(xy[0], xy[-1]):
-            into.note(
-                "ring-closed",
-                f"{label}: the ring does not end where it starts; closed with a straight edge.",
-                label,
-                "caution",
-            )
-            xy = np.vstack([xy, xy[:1]])
-        made.append(xy)
     return shapely.Polygon(made[0], made[1:]) if made else None

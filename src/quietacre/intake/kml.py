@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
     from quietacre.intake.collect import Collector
 
-MIN_RING = 3
 SHAPES = {"Polygon", "LineString", "LinearRing", "Point", "MultiGeometry"}
 
 
@@ -113,25 +112,11 @@ def _polygon(element: Element, where: str, into: Collector) -> shapely.Polygon |
     for side, found in rings.items():
         for boundary in _children(element, side):
             for ring in _children(boundary, "LinearRing"):
-                xy = _coordinates(ring, where, into)
-                if len(np.unique(xy, axis=0)) < MIN_RING:
-                    if side == "outerBoundaryIs":
-                        raise into.problem(
-                            "its edge has fewer than three different points",
-                            "draw it again",
-                            where,
-                        )
-                    continue
-                if not np.array_equal(xy[0], xy[-1]):
-                    into.note(
-                        "ring-closed",
-                        f"{where}: the ring does not end where it starts; closed with a "
-                        "straight edge.",
-                        where,
-                        "caution",
-                    )
-                    xy = np.vstack([xy, xy[:1]])
-                found.append(xy)
+                xy = into.closed(_coordinates(ring, where, into), where)
+                if xy is not None:
+                    found.append(xy)
+                elif side == "outerBoundaryIs":
+                    raise into.too_few(where)
     if not rings["outerBoundaryIs"]:
         return None
     return shapely.Polygon(rings["outerBoundaryIs"][0], rings["innerBoundaryIs"])

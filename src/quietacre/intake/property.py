@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import calendar
 import copy
-import csv
 import dataclasses
 import difflib
 import re
 import tomllib
 import types
 import typing
-from importlib.resources import files
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +19,7 @@ from quietacre import settings
 from quietacre.errors import SettingsProblem
 from quietacre.intake.limits import MAX_TOML_BYTES, read_text
 from quietacre.model import AREA_KINDS, MADE_KINDS
+from quietacre.shipped import rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -292,8 +291,7 @@ def _date_faults(prop: settings.Property) -> Iterator[str]:
 
 def known_crops() -> frozenset[str]:
     """Return the crop words of the shipped table."""
-    with files("quietacre").joinpath("data/crops.csv").open(encoding="utf-8") as handle:
-        return frozenset(row["crop"] for row in csv.DictReader(handle))
+    return frozenset(row["crop"] for row in rows("crops"))
 
 
 def _seed_faults(prop: settings.Property) -> Iterator[str]:

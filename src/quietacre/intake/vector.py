@@ -47,6 +47,10 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
     extension = path.suffix.lower()
     if str(path).startswith(("/vsi", "\\vsi")):
         raise FileProblem("is not a file of yours", fix="give a plain file", source=shown)
+    if extension == ".gpx":  # tracks: read point by point, into a layer of its own
+        from quietacre.intake.gpx import read_gpx
+
+        return read_gpx(path, shown=shown)
     if extension not in READERS:
         check_file(path, shown)
         raise FileProblem(
@@ -54,10 +58,6 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
             fix=f"export it as one of {KNOWN}",
             source=shown,
         )
-    if extension == ".gpx":
-        from quietacre.intake.gpx import read_gpx
-
-        return read_gpx(path, shown=shown)
     check_file(path, shown)
     into = Collector(shown)
     READERS[extension](path, into)
@@ -127,7 +127,6 @@ def _table(path: Path, into: Collector) -> None:
 
 
 READERS: dict[str, Callable[[Path, Collector], None]] = {
-    ".gpx": _geojson,  # never called: GPX returns its own layer
     ".geojson": _geojson,
     ".json": _geojson,
     ".kml": _kml,

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from quietacre.settings import Area, Mix, Product, Property, SoilTest, Stock
+    from quietacre.settings import Area, Mix, Product, Property, SoilTest
 
 LIME = "lime"
 PROPERTY_FILE = "property.toml"
@@ -56,7 +56,6 @@ class NeedPlan:
     fertilizer_plan: dict[str, Any]
     how_much: dict[str, Any]
     cautions: list[dict[str, str]]
-    notes: tuple[Note, ...]
 
 
 @dataclass
@@ -108,7 +107,7 @@ def plan_needs(
     jobs = list(_jobs(areas, prop, strips))
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
     with _named_after(PROPERTY_FILE):
-        grades = [_grade(p, prop.stock) for p in products]
+        grades = [_grade(p, prop) for p in products]
     with _named_after(PROPERTY_FILE):
         for job in jobs:
             _sow(job)
@@ -134,11 +133,9 @@ def plan_needs(
             "gap": plan.gap,
             "cost": round(plan.cost, 2),
             "bags": dict(plan.bags),
-            "plans": [],
         },
         how_much=_how_much(areas),
         cautions=all_cautions(),
-        notes=(),
     )
 
 
@@ -202,11 +199,15 @@ def _sow(job: _Job) -> None:
         job.say("inoculate", f"inoculate: {group}; sow within a day of it.", "info")
 
 
+def _lime_product(prop: Property) -> Product | None:
+    """Return the first lime the person can buy."""
+    return next((p for p in prop.product if p.grade.startswith(LIME)), None)
+
+
 def _lime(job: _Job, prop: Property) -> None:
     if job.test is None:
         return
-    limes = [p for p in prop.product if p.grade.startswith(LIME)]
-    lime = lime_rate(job.test, limes[0] if limes else None)
+    lime = lime_rate(job.test, _lime_product(prop))
     if lime is None:
         return
     low, high = job.spread
@@ -288,14 +289,10 @@ def _plot(job: _Job) -> Plot | None:
     return Plot(job.key, job.acres, need, job.area.max_products)
 
 
-def _grade(product: Product, stock: Sequence[Stock]) -> Grade:
+def _grade(product: Product, prop: Property) -> Grade:
     n, p2o5, k2o = parse_grade(product.grade)
     bag_lb = SHORT_TON_LB if product.bulk else (product.bag_lb or 50.0)
-    left = sum(
-        (item.amount_lb or 0.0) + (item.bags or 0.0) * bag_lb
-        for item in stock
-        if item.item == product.grade
-    )
+    left = _in_stock(prop, product.grade, bag_lb)
     return Grade(product.grade, n, p2o5, k2o, bag_lb, product.price, left, product.max_bags)
 
 
@@ -428,16 +425,16 @@ def _lime_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, A
     limed = [job for job in jobs if job.need["lime"]]
     if not limed:
         return
-    product = next((p for p in prop.product if p.grade.startswith(LIME)), None)
-    bagged = product is not None and not product.bulk and product.bag_lb is not None
-    pack = (product.bag_lb if product else None) if bagged else SHORT_TON_LB
+    product = _lime_product(prop)
+    # lime nobody has named comes by the ton; a product neither bulk nor bagged, loose
+    pack = SHORT_TON_LB if product is None or product.bulk else product.bag_lb
     yield _item(
         product.grade if product else "lime (no product listed)", "lime", "lb",
         sum(j.need["lime"]["ton"] for j in limed) * SHORT_TON_LB,
         sum(j.need["lime"]["ton_low"] for j in limed) * SHORT_TON_LB,
         sum(j.need["lime"]["ton_high"] for j in limed) * SHORT_TON_LB,
-        stock=_in_stock(prop, product.grade, pack) if product else 0.0,
-        pack=pack if bagged or product is None else None if not product.bulk else pack,
+        stock=_in_stock(prop, product.grade, pack or SHORT_TON_LB) if product else 0.0,
+        pack=pack,
         price=product.price if product else None,
         used=[{"area": j.name, "amount": j.need["lime"]["ton"] * SHORT_TON_LB} for j in limed],
     )  # fmt: skip

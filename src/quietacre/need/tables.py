@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 import functools
 from dataclasses import dataclass
-from importlib.resources import files
 
-
-def rows(name: str) -> list[dict[str, str]]:
-    """Return the rows of a shipped table, as text."""
-    with files("quietacre").joinpath(f"data/{name}.csv").open(encoding="utf-8") as handle:
-        return list(csv.DictReader(handle))
+from quietacre.shipped import rows
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,6 @@ LAYER_COLUMNS = {
     "areas": ("id",),
     "strips": ("id", "of", "kind"),
     "weak": ("id", "of", "reason"),
-    "passes": ("of", "number"),
     "walks": ("id",),
     "bands": ("id",),
     "removed": ("id", "cause"),

@@ -13,7 +13,7 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.model import WGS84, Note
 from quietacre.settings import StripSettings
-from quietacre.strip.ring import strip_ring, weak_lines
+from quietacre.strip.ring import lengths_ft, strip_ring, weak_lines
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import ACRE_M2, FT_M
 from quietacre.workweek import nearest_workday
@@ -55,13 +55,11 @@ FIRE_CAUTIONS = (
 
 @dataclass(frozen=True)
 class StripPlan:
-    """Strips, their weak stretches and mower passes as EPSG:4326 frames; the report rows."""
+    """Strips and their weak stretches as EPSG:4326 frames; the report rows."""
 
     strips: gpd.GeoDataFrame
     weak: gpd.GeoDataFrame
-    passes: gpd.GeoDataFrame
     report: list[dict[str, Any]]
-    notes: tuple[Note, ...]
 
 
 def plan_strips(
@@ -123,16 +121,14 @@ def plan_strips(
                 "id": [f"{w[0]}-w{n + 1}" for n, w in enumerate(weak)],
                 "of": [w[0] for w in weak],
                 "verdict": ["NARROW"] * len(weak),
-                "length_ft": _lengths_ft([w[2] for w in weak]),
+                "length_ft": lengths_ft([w[2] for w in weak]),
                 "available_ft": [w[3] for w in weak],
                 "reason": [w[4] for w in weak],
             },
             geometry=[w[2] for w in weak],
             crs=WGS84,
         ),
-        passes=gpd.GeoDataFrame({"of": [], "number": []}, geometry=[], crs=WGS84),
         report=rows,
-        notes=(),
     )
 
 
@@ -154,9 +150,6 @@ def _one(
     common = {
         "of": record["id"],
         "area": area.name,
-        "passes": [],
-        "cuts": [],
-        "options": [],
     }
     if area.kind == "burn":
         width_ft = settings.width_ft or FIREBREAK_FT
@@ -275,17 +268,10 @@ def _measure(made: dict[str, Any], ring: shapely.Geometry, patch: shapely.Geomet
         )
 
 
-def _lengths_ft(lines: Sequence[shapely.LineString]) -> list[float]:
-    from pyproj import Geod
-
-    geod = Geod(ellps="WGS84")
-    return [geod.geometry_length(line) / FT_M for line in lines]
-
-
 def _weak_report(
     made: dict[str, Any], weak: Sequence[tuple[str, str, shapely.LineString, float, str]]
 ) -> list[dict[str, Any]]:
-    lengths = _lengths_ft([w[2] for w in weak])
+    lengths = lengths_ft([w[2] for w in weak])
     rows = []
     for number, ((_, _, line, width_ft, reason), length) in enumerate(
         zip(weak, lengths, strict=True), 1

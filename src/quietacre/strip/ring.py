@@ -167,3 +167,11 @@ def _runs(
             )
         start = i
     return out
+
+
+def lengths_ft(lines: Sequence[shapely.LineString]) -> list[float]:
+    """Return geodesic lengths of lines in longitude and latitude. [ft]"""
+    from pyproj import Geod
+
+    geod = Geod(ellps="WGS84")
+    return [geod.geometry_length(line) / FT_M for line in lines]

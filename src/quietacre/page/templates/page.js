@@ -84,7 +84,6 @@ for (const f of L0("strips")) ground(f, byId.get(f.id));
 const quiet = { interactive: false };
 for (const f of L0("bands")) geo(f, Object.assign({ stroke: false, fillColor: "#23261f", fillOpacity: 0.16 }, quiet));
 for (const f of L0("previous")) geo(f, Object.assign({ color: "#4a1f54", weight: 2, dashArray: "3 5", fill: false }, quiet));
-for (const f of L0("passes")) geo(f, Object.assign({ color: "#8c2760", weight: 0.8 }, quiet));
 for (const f of L0("weak")) geo(f, Object.assign({ color: "#b3261e", weight: 6, opacity: 0.9, lineCap: "butt", dashArray: "7 4" }, quiet));
 for (const f of L0("waypoints")) {
  const c = f.geometry.coordinates;
