@@ -46,7 +46,9 @@ def repair_all(
     for row in np.flatnonzero(~shapely.is_valid(out)).tolist():
         out[row], note = repair(out[row], names[row], sources[row])
         notes.append(note)
-    for row in np.flatnonzero(shapely.is_valid(out)).tolist():
+    for row in _maybe_spiked(out).tolist():
+        if not out[row].is_valid:
+            continue
         trimmed, note_or_none = cut_spikes(out[row], names[row], sources[row])
         if note_or_none is not None:
             out[row] = trimmed
@@ -143,6 +145,29 @@ def _polygons(shape: shapely.Geometry) -> shapely.Geometry:
 #: A spike is a corner whose two sides run back on each other within this angle. [deg]
 SPIKE_DEG = 0.5
 SPIKE_RATIO = 50.0
+
+
+def _maybe_spiked(shapes: NDArray[np.object_]) -> NDArray[np.int64]:
+    """Return which polygons have a corner sharp enough to be a needle, all at once."""
+    single = shapely.get_type_id(shapes) == shapely.GeometryType.POLYGON
+    rows = np.flatnonzero(single & ~shapely.is_empty(shapes))
+    if not len(rows):
+        return rows
+    xy, ring = shapely.get_coordinates(
+        shapely.get_exterior_ring(shapes[rows]), return_index=True
+    )
+    last = np.flatnonzero(np.diff(ring, append=-1))
+    first = np.r_[0, last[:-1] + 1]
+    ahead = np.diff(xy, axis=0, append=xy[:1])
+    ahead[:, 0] *= np.cos(np.radians(xy[:, 1]))
+    ahead[last] = ahead[first]  # the closing point stands for the first
+    back = -np.roll(ahead, 1, axis=0)
+    length = np.hypot(*back.T) * np.hypot(*ahead.T)
+    # twice the angle, so that the exact look below decides
+    sharp = (back * ahead).sum(axis=1) > np.cos(np.radians(2 * SPIKE_DEG)) * length
+    sharp[first] = False
+    found: NDArray[np.int64] = rows[np.unique(ring[sharp])]
+    return found
 
 
 def cut_spikes(

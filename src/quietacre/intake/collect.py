@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from quietacre.intake.limits import MAX_FEATURES, MAX_VERTICES
 from quietacre.model import AREA_KINDS, Layer, Level, Note, Waypoint
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     Move = Callable[[np.ndarray], np.ndarray]
 
@@ -21,6 +22,9 @@ CLOSING_SHARE = 0.05
 #: South of this nobody plants; swapped coordinates of the Americas land here. [deg]
 FAR_SOUTH = -60.0
 MIN_RING_POINTS = 3
+FULL_TURN = 360.0
+#: Features that wait before they are moved and checked together.
+BATCH = 4096
 
 
 class Collector:
@@ -35,7 +39,9 @@ class Collector:
         self._waypoints: list[Waypoint] = []
         self._notes: list[Note] = []
         self._left_out: dict[str, list[str]] = {}
+        self._pending: list[tuple[Any, str, str, str, Move | None]] = []
         self._seen = 0
+        self._vertices = 0
 
     def note(
         self, code: str, text: str, feature: str | None = None, level: Level = "warning"
@@ -69,25 +75,57 @@ class Collector:
             raise self.problem(
                 f"holds more than {MAX_FEATURES:,} features", "split the file"
             )
-        if shape is None or shapely.is_empty(shape):
+        if shape is None or shape.is_empty:
             self._left_out.setdefault("without a shape", []).append(feature)
             return
-        shape = shapely.force_2d(shape)
-        if move is not None:
-            try:
-                shape = shapely.transform(shape, move)
-            except Exception as problem:
-                raise self.problem(
-                    "lies where its reference system cannot go",
-                    "check the file's reference system",
-                    feature,
-                ) from problem
-        self._check(shape, feature)
-        name = _word(properties, "name")
         kind = _word(properties, "kind").casefold()
-        if kind and kind not in AREA_KINDS:
-            kind = ""
-        self._sort(shape, name, kind, feature)
+        kind = kind if kind in AREA_KINDS else ""
+        self._pending.append((shape, _word(properties, "name"), kind, feature, move))
+        if len(self._pending) >= BATCH:
+            self._settle()
+
+    def _settle(self) -> None:
+        """Move, check and sort the features that wait, many at a time."""
+        pending, self._pending = self._pending, []
+        for move, group in itertools.groupby(pending, key=lambda item: item[4]):
+            waiting = list(group)
+            shapes = np.empty(len(waiting), dtype=object)
+            shapes[:] = [item[0] for item in waiting]
+            features = [item[3] for item in waiting]
+            shapes = shapely.force_2d(shapes)
+            if move is not None:
+                shapes = self._moved(shapes, move, features)
+            self._check_all(shapes, features)
+            for shape, (_, name, kind, feature, _) in zip(shapes, waiting, strict=True):
+                self._sort(shape, name, kind, feature)
+
+    def _moved(self, shapes: np.ndarray, move: Move, features: Sequence[str]) -> np.ndarray:
+        """Return shapes in longitude and latitude; name the one that cannot go there."""
+        try:
+            moved: np.ndarray = shapely.transform(shapes, move)
+        except Exception:
+            for shape, feature in zip(shapes, features, strict=True):
+                try:
+                    shapely.transform(shape, move)
+                except Exception as problem:
+                    raise self.problem(
+                        "lies where its reference system cannot go",
+                        "check the file's reference system",
+                        feature,
+                    ) from problem
+            raise
+        return moved
+
+    def _check_all(self, shapes: np.ndarray, features: Sequence[str]) -> None:
+        """Check coordinates; only features that look wrong are looked at one by one."""
+        xy, owner = shapely.get_coordinates(shapes, return_index=True)
+        self._vertices += len(xy)
+        if self._vertices > MAX_VERTICES:
+            raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split the file")
+        sound = (np.abs(xy) <= (FULL_TURN, 90.0)).all(axis=1)  # false for NaN too
+        sound &= xy[:, 1] >= FAR_SOUTH
+        for row in np.unique(owner[~sound]).tolist():
+            self._check(shapes[row], features[row])
 
     def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
         if shape.geom_type in ("Polygon", "MultiPolygon"):
@@ -120,7 +158,7 @@ class Collector:
     def _ring(self, line: shapely.LineString, label: str) -> shapely.Polygon | None:
         """Return a drawn line as a ring when it was meant as one."""
         xy = shapely.get_coordinates(line)
-        if len(np.unique(xy, axis=0)) < MIN_RING_POINTS:
+        if not encloses(xy):
             self._left_out.setdefault("lines of fewer than three points", []).append(label)
             return None
         gap = float(np.hypot(*(xy[0] - xy[-1])))
@@ -137,10 +175,6 @@ class Collector:
 
     def _check(self, shape: shapely.Geometry, feature: str) -> None:
         xy = shapely.get_coordinates(shape)
-        if len(xy) > MAX_VERTICES:
-            raise self.problem(
-                f"has more than {MAX_VERTICES:,} vertices", "split it", feature
-            )
         if not np.isfinite(xy).all():
             raise self.problem(
                 "has a coordinate that is not a number",
@@ -148,7 +182,7 @@ class Collector:
                 feature,
             )
         worst_lon, worst_lat = np.abs(xy).max(axis=0)
-        if worst_lon > 360.0 or worst_lat > 360.0:  # noqa: PLR2004 - a full turn
+        if worst_lon > FULL_TURN or worst_lat > FULL_TURN:
             raise self.problem(
                 f"coordinates such as {xy[0, 0]:.10g}, {xy[0, 1]:.10g} are not degrees, "
                 "and the file does not say what they are",
@@ -174,9 +208,9 @@ class Collector:
 
         ``xy`` has shape (n, 2); fewer than three different points enclose nothing.
         """
-        if len(np.unique(xy, axis=0)) < MIN_RING_POINTS:
+        if not encloses(xy):
             return None
-        if np.array_equal(xy[0], xy[-1]):
+        if xy[0, 0] == xy[-1, 0] and xy[0, 1] == xy[-1, 1]:
             return xy
         self.note(
             "ring-closed",
@@ -200,6 +234,7 @@ class Collector:
         FileProblem
             The file held no feature at all.
         """
+        self._settle()
         if self._seen == 0:
             raise self.problem("holds no features", "export it again with something in it")
         for why, which in self._left_out.items():
@@ -226,16 +261,21 @@ class Collector:
 
     def _find_doubles(self) -> None:
         seen: dict[bytes, str] = {}
-        for shape, name, feature in zip(
-            self._shapes, self._names, self._features, strict=True
-        ):
-            key = shapely.to_wkb(shape)
+        keys = shapely.to_wkb(np.array(self._shapes, dtype=object)).tolist()
+        for key, name, feature in zip(keys, self._names, self._features, strict=True):
             label = name or feature
             if key in seen:
                 self.note(
                     "drawn-twice", f"“{label}” repeats “{seen[key]}” to the point.", label
                 )
             seen.setdefault(key, label)
+
+
+def encloses(xy: np.ndarray) -> bool:
+    """Return whether points, shape (n, 2), have three different ones among them."""
+    if len({(x, y) for x, y in xy[:4].tolist()}) >= MIN_RING_POINTS:
+        return True
+    return len(np.unique(xy, axis=0)) >= MIN_RING_POINTS
 
 
 def _word(properties: Mapping[str, Any], key: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -140,6 +141,11 @@ def _positions(points: Any, label: str, into: Collector) -> np.ndarray:  # noqa:
         raise into.problem(
             "its coordinates are not lists of numbers", "export it again", label
         )
+    try:
+        if set(map(type, itertools.chain.from_iterable(points))) <= {int, float}:
+            return np.array(points, dtype=float)[:, :2]
+    except (TypeError, ValueError, IndexError, OverflowError):
+        pass  # not a plain table of numbers: point by point tells which
     rows = []
     for point in points:
         good = (
@@ -153,7 +159,14 @@ def _positions(points: Any, label: str, into: Collector) -> np.ndarray:  # noqa:
                 "mend or delete that vertex",
                 label,
             )
-        rows.append((float(point[0]), float(point[1])))
+        try:
+            rows.append((float(point[0]), float(point[1])))
+        except OverflowError as problem:
+            raise into.problem(
+                "a coordinate is too large to be a number",
+                "mend or delete that vertex",
+                label,
+            ) from problem
     return np.array(rows, dtype=float).reshape(-1, 2)
 
 
