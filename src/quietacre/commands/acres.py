@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,11 +15,17 @@ from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.commands._edge import emit, fail_cleanly
 from quietacre.errors import BadInput, FileProblem
-from quietacre.intake.vector import read_layer
+from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from quietacre.model import Layer, Note
+
+
+#: So many notes on files are kept from a stream; the rest are counted.
+MOST_SAID = 50
 
 
 @dataclass(frozen=True)
@@ -101,13 +108,23 @@ def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
             )
         areas += found
         warnings += said
-    shapes = np.array([area.shape for area in areas], dtype=object)
-    square_m = area_m2(shapes)
-    perimeters = perimeter_m(shapes) / FT_M
+    shapes, square_m, rows = _measured(areas)
     overlaps = find_overlaps(shapes)
     names = [area.name for area in areas]
     overlap_said: tuple[Note, ...] = overlap_notes(overlaps, names, square_m)
     warnings += [note.text for note in overlap_said]
+    return {
+        "total_acres": covered_m2(shapes, overlaps) / ACRE_M2,
+        "areas": rows,
+        "warnings": warnings,
+    }
+
+
+def _measured(areas: list[_Area]) -> tuple[Any, Any, list[dict[str, Any]]]:
+    """Return the shapes, their areas [m²] and a row for each."""
+    shapes = np.array([area.shape for area in areas], dtype=object)
+    square_m = area_m2(shapes)
+    perimeters = perimeter_m(shapes) / FT_M
     rows = []
     for area, size, perimeter in zip(areas, square_m / ACRE_M2, perimeters, strict=True):
         acres = float(size)
@@ -123,9 +140,65 @@ def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
                 "warnings": list(area.warnings),
             }
         )
+    return shapes, square_m, rows
+
+
+def stream_files(
+    paths: tuple[Path, ...],
+    out: Path,
+    tell: Callable[[Path, int, int], None] = lambda _path, _done, _total: None,
+) -> dict[str, Any]:
+    """Write the acres of every area to a table, some thousand areas at a time.
+
+    Memory stays bounded, so ground that is drawn twice is not looked for.
+
+    Parameters
+    ----------
+    paths : the files to read.
+    out : a .csv or .gpkg file to write, whole or not at all.
+    tell : called with the file, the features done and their number.
+
+    Raises
+    ------
+    BadInput
+        A file cannot be read or holds nothing to measure, or ``out`` is one of them.
+    """
+    from quietacre.export.areas import areas_file
+
+    if any(out.exists() and path.exists() and out.samefile(path) for path in paths):
+        raise FileProblem(
+            "would be written over itself", fix="name another --out", source=str(out)
+        )
+    warnings: list[str] = []
+    unsaid = count = 0
+    total_m2 = 0.0
+    with areas_file(out) as write:
+        for path in paths:
+            before = count
+            for layer, done, many in read_batches(path, shown=str(path)):
+                found, said = _file_areas(layer)
+                if found:
+                    shapes, square_m, rows = _measured(found)
+                    write(rows, shapes)
+                    total_m2 += float(square_m.sum())
+                    count += len(rows)
+                room = MOST_SAID - len(warnings)
+                warnings += said[:room]
+                unsaid += len(said[room:])
+                tell(path, done, many)
+            if count == before:
+                raise FileProblem(
+                    "holds no polygon and no track",
+                    fix="give a file with an edge to measure",
+                    source=str(path),
+                )
+    if unsaid:
+        warnings.append(f"{unsaid:,} more notes on the files are not shown.")
+    warnings.append("Areas were added up; ground drawn twice was not looked for.")
     return {
-        "total_acres": covered_m2(shapes, overlaps) / ACRE_M2,
-        "areas": rows,
+        "total_acres": total_m2 / ACRE_M2,
+        "area_count": count,
+        "out": str(out),
         "warnings": warnings,
     }
 
@@ -153,16 +226,60 @@ def table(result: dict[str, Any]) -> str:
 @click.argument(
     "files", nargs=-1, required=True, metavar="FILE…", type=click.Path(path_type=Path)
 )
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write a row an area to this .csv or .gpkg, in a stream.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(files: tuple[Path, ...], *, as_json: bool) -> None:
+def command(files: tuple[Path, ...], out: Path | None, *, as_json: bool) -> None:
     """True acres of every area in the files, on the ground, not on the map sheet.
 
     Reads GPX, GeoJSON, KML, KMZ, GeoPackage, Shapefile (bare or zipped) and CSV.
     Ground drawn twice is counted once in the total.
+
+    With --out the areas go to a table as they are read, so that a GeoPackage of a
+    million areas fits in little memory; overlaps are not looked for then.
     """
-    result = measure_files(files)
+    if out is not None:
+        result = _stream_with_bar(files, out)
+        lines = [f"{result['area_count']:,} areas, {result['total_acres']:,.3f} ac: {out}"]
+        lines += [f"note: {text}" for text in result["warnings"]]
+        text = "\n".join(lines)
+    else:
+        result = measure_files(files)
+        text = table(result)
     if as_json:
         emit(result)
     else:
-        click.echo(table(result))
+        click.echo(text)
+
+
+def _stream_with_bar(files: tuple[Path, ...], out: Path) -> dict[str, Any]:
+    """Stream the files, with a bar on the terminal for each."""
+    shown: list[Any] = []
+
+    def tell(path: Path, done: int, total: int) -> None:
+        if not shown or shown[0] != path:
+            close()
+            bar = click.progressbar(
+                length=max(total, 1),
+                label=f"measuring {path.name}",
+                file=sys.stderr,
+                hidden=not sys.stderr.isatty(),
+                width=24,
+            )
+            shown[:] = [path, bar, 0]
+        shown[1].update(done - shown[2])
+        shown[2] = done
+
+    def close() -> None:
+        if shown:
+            shown[1].render_finish()
+            shown.clear()
+
+    try:
+        return stream_files(files, out, tell)
+    finally:
+        close()

@@ -23,10 +23,24 @@ def write_whole(path: Path, data: bytes | str) -> None:
     OSError
         The file system refused; what stood at ``path`` stands there still.
     """
-    raw = data.encode() if isinstance(data, str) else data
-    stage = path.with_name(f"{STAGE_PREFIX}{secrets.token_hex(6)}")
+    with staged(path) as stage:
+        stage.write_bytes(data.encode() if isinstance(data, str) else data)
+
+
+@contextlib.contextmanager
+def staged(path: Path) -> Iterator[Path]:
+    """Give a temporary neighbour to write to; on success it is synced and renamed.
+
+    Raises
+    ------
+    OSError
+        The file system refused; what stood at ``path`` stands there still.
+    """
+    stage = path.with_name(f"{STAGE_PREFIX}{secrets.token_hex(6)}{path.suffix}")
     try:
-        _write_synced(stage, raw)
+        yield stage
+        with stage.open("rb+") as handle:
+            os.fsync(handle.fileno())
         stage.replace(path)
     finally:
         stage.unlink(missing_ok=True)

@@ -25,6 +25,8 @@ MIN_RING_POINTS = 3
 FULL_TURN = 360.0
 #: Features that wait before they are moved and checked together.
 BATCH = 4096
+#: So many features of a kind are named, the rest counted.
+NAMED = 3
 
 
 class Collector:
@@ -38,7 +40,7 @@ class Collector:
         self._features: list[str] = []
         self._waypoints: list[Waypoint] = []
         self._notes: list[Note] = []
-        self._left_out: dict[str, list[str]] = {}
+        self._left_out: dict[str, tuple[int, list[str]]] = {}
         self._pending: list[tuple[Any, str, str, str, Move | None]] = []
         self._seen = 0
         self._vertices = 0
@@ -76,13 +78,18 @@ class Collector:
                 f"holds more than {MAX_FEATURES:,} features", "split the file"
             )
         if shape is None or shape.is_empty:
-            self._left_out.setdefault("without a shape", []).append(feature)
+            self._leave_out("without a shape", feature)
             return
         kind = _word(properties, "kind").casefold()
         kind = kind if kind in AREA_KINDS else ""
         self._pending.append((shape, _word(properties, "name"), kind, feature, move))
         if len(self._pending) >= BATCH:
             self._settle()
+
+    def _leave_out(self, why: str, feature: str) -> None:
+        """Count a feature that is not measured, and keep the first few names."""
+        count, some = self._left_out.get(why, (0, []))
+        self._left_out[why] = (count + 1, [*some, feature] if count < NAMED else some)
 
     def _settle(self) -> None:
         """Move, check and sort the features that wait, many at a time."""
@@ -159,11 +166,11 @@ class Collector:
         """Return a drawn line as a ring when it was meant as one."""
         xy = shapely.get_coordinates(line)
         if not encloses(xy):
-            self._left_out.setdefault("lines of fewer than three points", []).append(label)
+            self._leave_out("lines of fewer than three points", label)
             return None
         gap = float(np.hypot(*(xy[0] - xy[-1])))
         if gap > CLOSING_SHARE * line.length:
-            self._left_out.setdefault("open lines, which enclose nothing", []).append(label)
+            self._leave_out("open lines, which enclose nothing", label)
             return None
         self.note(
             "line-closed",
@@ -235,21 +242,30 @@ class Collector:
             The file held no feature at all.
         """
         self._settle()
-        if self._seen == 0:
-            raise self.problem("holds no features", "export it again with something in it")
-        for why, which in self._left_out.items():
-            some = ", ".join(which[:3]) + (" …" if len(which) > 3 else "")  # noqa: PLR2004
-            self.note("left-out", f"{len(which)} features {why}: {some}.", level="caution")
+        self.check_some()
+        for why, (count, some) in self._left_out.items():
+            words = ", ".join(some) + (" …" if count > NAMED else "")
+            self.note("left-out", f"{count} features {why}: {words}.", level="caution")
         if self._waypoints:
             self.note(
                 "waypoints-listed",
                 f"{len(self._waypoints)} points are listed, not measured.",
                 level="info",
             )
+        return self.take()
+
+    def check_some(self) -> None:
+        """Raise FileProblem when the file held no feature at all."""
+        if self._seen == 0:
+            raise self.problem("holds no features", "export it again with something in it")
+
+    def take(self) -> Layer:
+        """Return what was gathered since the last time, and let go of it."""
+        self._settle()
         self._find_doubles()
         geometry = np.empty(len(self._shapes), dtype=object)
         geometry[:] = self._shapes
-        return Layer(
+        layer = Layer(
             source=self.source,
             geometry=geometry,
             name=tuple(self._names),
@@ -258,6 +274,9 @@ class Collector:
             waypoints=tuple(self._waypoints),
             notes=tuple(self._notes),
         )
+        self._shapes, self._names, self._kinds, self._features = [], [], [], []
+        self._waypoints, self._notes = [], []
+        return layer
 
     def _find_doubles(self) -> None:
         seen: dict[bytes, str] = {}

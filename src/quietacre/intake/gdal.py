@@ -1,9 +1,7 @@
-"""GeoPackage and Shapefile through fiona, held to one driver each."""
+"""Shapefile through fiona, held to its one driver."""
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 import shapely
@@ -14,67 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-SQLITE_MAGIC = b"SQLite format 3\x00"
 SHP_MAGIC = b"\x00\x00\x27\x0a"
-SECONDS_TO_LOOK = 10_000_000  # SQLite steps before looking at the tables is given up
-
-
-def collect_geopackage(path: Path, into: Collector) -> None:
-    """Add every feature table of a GeoPackage; views are refused, never run.
-
-    Raises
-    ------
-    FileProblem
-        It is not a GeoPackage, or holds something that cannot be read.
-    """
-    with path.open("rb") as handle:
-        if handle.read(16) != SQLITE_MAGIC:
-            raise into.problem("is not a GeoPackage", "check what the file is")
-    layers = _tables(path, into)
-    if not layers:
-        raise into.problem("has no layer of features", "export it again with one")
-    for layer in layers:
-        label = f"layer {layer}, " if len(layers) > 1 else ""
-        _collect(path, into, "GPKG", label, layer=layer)
-
-
-def _tables(path: Path, into: Collector) -> list[str]:
-    """Return the names of feature tables, looked up without running a view."""
-    query = (
-        "SELECT c.table_name, m.type FROM gpkg_contents AS c "
-        "JOIN sqlite_master AS m ON lower(m.name) = lower(c.table_name) "
-        "WHERE c.data_type = 'features' ORDER BY c.table_name"
-    )
-    plain = (
-        "SELECT name, type, sql FROM sqlite_master WHERE name IN "
-        "('gpkg_contents', 'gpkg_geometry_columns', 'gpkg_spatial_ref_sys')"
-    )
-    uri = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
-    steps = 0
-
-    def watch() -> int:
-        nonlocal steps
-        steps += 10_000
-        return int(steps > SECONDS_TO_LOOK)
-
-    try:
-        with closing(sqlite3.connect(uri, uri=True)) as base:
-            base.set_progress_handler(watch, 10_000)
-            own = base.execute(plain).fetchall()
-            if any(kind != "table" for _, kind, _ in own):
-                raise into.problem("its own tables are views", "export it again")
-            rows = base.execute(query).fetchall()
-    except sqlite3.Error as problem:
-        raise into.problem(
-            f"is not a sound GeoPackage ({problem})", "export it again"
-        ) from problem
-    views = [name for name, kind in rows if kind != "table"]
-    if views:
-        raise into.problem(
-            f"layer “{views[0]}” is a view, which is never run",
-            "export the layer as a table",
-        )
-    return [name for name, _ in rows]
 
 
 def collect_shapefile(path: Path, into: Collector, label: str) -> None:
@@ -94,7 +32,7 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
             f"{label}its .shx file is missing",
             "keep the .shp, .shx, .dbf and .prj together",
         )
-    _collect(path, into, "ESRI Shapefile", label)
+    _collect(path, into, label)
 
 
 def _literal(stem: str) -> str:
@@ -102,15 +40,12 @@ def _literal(stem: str) -> str:
     return "".join(f"[{ch}]" if ch in "*?[" else ch for ch in stem)
 
 
-def _collect(
-    path: Path, into: Collector, driver: str, label: str, layer: str | None = None
-) -> None:
+def _collect(path: Path, into: Collector, label: str) -> None:
     import fiona
     from fiona.errors import FionaError
 
-    settings = {"OGR_SQLITE_LOAD_EXTENSIONS": "NO", "GDAL_DISABLE_READDIR_ON_OPEN": "NO"}
     try:
-        with fiona.Env(**settings), fiona.open(path, driver=driver, layer=layer) as source:
+        with fiona.open(path, driver="ESRI Shapefile") as source:
             if len(source) == 0:
                 into.note(
                     "empty-layer", f"{label or 'the layer '}has no features.", level="info"

@@ -18,7 +18,9 @@ MAX_FIXES = 2_000_000
 MAX_ARCHIVE_ENTRIES = 2_000
 MAX_ARCHIVE_BYTES = 1_000_000_000  # all entries, expanded
 MAX_ARCHIVE_RATIO = 200.0  # expanded over packed, for entries above a megabyte
-MAX_JSON_DEPTH = 200
+MAX_SHAPE_BYTES = 256_000_000  # one shape of a GeoPackage
+MAX_NESTING = 32  # collections in collections
+MAX_QUIET_SECONDS = 20.0  # a GeoPackage that gives no row
 
 
 def megabytes(size: int) -> str:

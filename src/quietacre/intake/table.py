@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from quietacre.intake.limits import read_text
+from quietacre.intake.wkb import UnreadableShapeError, shape_from_text
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -119,6 +120,6 @@ def _wkt(text: str, where: str, into: Collector) -> shapely.Geometry | None:
     if not text:
         return None
     try:
-        return shapely.from_wkt(text)
-    except (shapely.errors.GEOSException, ValueError) as problem:
-        raise into.problem("is not well-known text", "export it again", where) from problem
+        return shape_from_text(text)
+    except UnreadableShapeError as problem:
+        raise into.problem(str(problem), "export it again", where) from problem

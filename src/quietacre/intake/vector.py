@@ -6,6 +6,7 @@ GDAL is told the one driver it may use, nothing is fetched from anywhere.
 
 from __future__ import annotations
 
+import dataclasses
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,10 +16,12 @@ from quietacre.intake.collect import Collector
 from quietacre.intake.limits import check_file
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from quietacre.model import Layer
 
+#: Features that are measured at a time when a file is streamed.
+STREAM_FEATURES = 16_384
 KNOWN = ".gpx .geojson .json .kml .kmz .gpkg .shp .zip .csv .tsv .txt .wkt"
 
 
@@ -64,6 +67,53 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
     return into.layer()
 
 
+def read_batches(
+    path: Path, *, shown: str | None = None
+) -> Iterator[tuple[Layer, int, int]]:
+    """Yield what one file holds, some thousand features at a time.
+
+    A GeoPackage is read from the disk as it goes, so that memory stays bounded however
+    many features it has; other files are read whole, within their limits, first.
+
+    Yields
+    ------
+    layer, done, total : a part of the file; features so far, and in all.
+
+    Raises
+    ------
+    FileProblem
+        The file cannot be read or trusted.
+    """
+    path = Path(path)
+    shown = shown or str(path)
+    if path.suffix.lower() == ".gpkg":
+        from quietacre.intake.geopackage import stream_geopackage
+
+        check_file(path, shown)
+        into = Collector(shown)
+        done = taken = 0
+        for done, total in stream_geopackage(path, into):
+            if done - taken >= STREAM_FEATURES:
+                taken = done
+                yield into.take(), done, total
+        yield into.layer(), done, done
+        return
+    layer = read_layer(path, shown=shown)
+    total = len(layer.geometry)
+    for start in range(0, max(total, 1), STREAM_FEATURES):
+        part = slice(start, start + STREAM_FEATURES)
+        piece = dataclasses.replace(
+            layer,
+            geometry=layer.geometry[part],
+            name=layer.name[part],
+            kind=layer.kind[part],
+            feature=layer.feature[part],
+        )
+        if start:
+            piece = dataclasses.replace(piece, tracks=(), waypoints=(), notes=())
+        yield piece, min(part.stop, total), total
+
+
 def _geojson(path: Path, into: Collector) -> None:
     from quietacre.intake.geojson import collect_geojson
 
@@ -90,7 +140,7 @@ def _kmz(path: Path, into: Collector) -> None:
 
 
 def _geopackage(path: Path, into: Collector) -> None:
-    from quietacre.intake.gdal import collect_geopackage
+    from quietacre.intake.geopackage import collect_geopackage
 
     collect_geopackage(path, into)
 
