@@ -33,7 +33,11 @@ EAST = np.radians(1.0) * 6378137.0 * np.cos(np.radians(LAT)) / (
 
 @dataclass(frozen=True)
 class Simulated:
-    """A walk, the ground it truly encloses [m²], and what the oracle makes of it."""
+    """A walk, the ground it truly encloses [m²], and what the oracle makes of it.
+
+    ``place_m`` is how far round the edge each fix truly was, NaN off the edge and while
+    standing; ``jumped`` tells which fixes are jumps.
+    """
 
     track: Track
     true_m2: float
@@ -41,6 +45,8 @@ class Simulated:
     laps: int
     shape: str
     legs: str
+    place_m: np.ndarray
+    jumped: np.ndarray
 
 
 def shape_ring(rng: np.random.Generator) -> tuple[str, np.ndarray]:
@@ -159,7 +165,7 @@ def simulate(  # noqa: PLR0915 - one draw after another
     )  # fmt: skip
     return Simulated(
         track, float(shapely.Polygon(corners).area), _oracle(*told, around, count),
-        count, kind, legs,
+        count, kind, legs, place[keep], ~good[keep],
     )  # fmt: skip
 
 

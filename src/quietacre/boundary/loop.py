@@ -33,16 +33,22 @@ LEAST_PART = 0.15
 SAME_PLACE_M = 15.0
 #: A fix this far from the lap has left the edge. [m]
 LEFT_M = 20.0
+#: Or this share of the plot's half-width, where that is less.
+LEFT_SHARE = 0.65
 #: Nodes of the thinned path whose pairs are scored, and their least spacing [m].
-NODES = 450
+NODES = 220
 NODE_M = 2.0
 #: Enclosed ground counts against length to this power: 1 would let two laps tie with
 #: one and legs that cross far away win, 2 would prefer any small round curl.
-LENGTH_POWER = 1.1
+LENGTH_POWER = 1.05
 #: Closing distance counts as this many times walked length.
 GAP_TIMES = 6.0
-#: Headings at the two ends of a lap may differ by at most this angle's cosine.
+#: Headings at the two ends of a lap may differ by at most this angle's cosine; each
+#: unit that their cosine falls short of 1 counts as this much walked length [m].
 HEADING_COS = -0.5
+TURN_COSTS_M = 30.0
+#: Headings are taken over this much path. [m]
+HEADING_M = 8.0
 
 
 @dataclass(frozen=True)
@@ -51,13 +57,15 @@ class Loop:
 
     ``laps[0]`` is the lap that closes best; ``parts`` are the pieces of a lap before
     the first and after the last, ``part_laps`` how much of a lap they are together.
-    ``gap_m`` is the bridged gap of a lap that did not close, 0 when it did.
+    ``gap_m`` is the bridged gap of a lap that did not close, 0 when it did;
+    ``depth_m`` is how deep the deepest point inside the best lap lies.
     """
 
     laps: tuple[tuple[int, int], ...]
     gap_m: float
     parts: tuple[tuple[int, int], ...]
     part_laps: float
+    depth_m: float
 
     @property
     def counted(self) -> float:
@@ -87,9 +95,10 @@ def find_loop(xy: FloatArray) -> Loop | None:
     if pair is None:
         return None
     first, last = pair
-    inside = _deep_point(xy[first : last + 1])
-    if inside is None:
+    deep = _deep_point(xy[first : last + 1])
+    if deep is None:
         return None
+    inside, depth = deep
     swept = np.unwrap(np.arctan2(xy[:, 1] - inside[1], xy[:, 0] - inside[0]))
     if swept[last] < swept[first]:
         swept = -swept
@@ -99,7 +108,8 @@ def find_loop(xy: FloatArray) -> Loop | None:
     laps = [(first, last)]
     edge = shapely.LinearRing(xy[first : last + 1])
     shapely.prepare(edge)
-    away = ~shapely.dwithin(edge, shapely.points(xy), LEFT_M)
+    points = shapely.points(xy)
+    away = ~shapely.dwithin(edge, points, min(LEFT_M, depth))
     begin, end = first, last
     while (stop := _turn_later(xy, swept, away, end, 1)) is not None:
         laps.append((end, stop))
@@ -107,6 +117,8 @@ def find_loop(xy: FloatArray) -> Loop | None:
     while (start := _turn_later(xy, swept, away, begin, -1)) is not None:
         laps.append((start, begin))
         begin = start
+    # a way in across a small plot must not pass for a piece of its edge
+    away = ~shapely.dwithin(edge, points, min(LEFT_M, LEFT_SHARE * depth))
     parts, share = [], 0.0
     far = np.flatnonzero(away[end:])
     stop = end + int(far[0]) - 1 if len(far) else len(xy) - 1
@@ -117,55 +129,102 @@ def find_loop(xy: FloatArray) -> Loop | None:
         if turned >= LEAST_PART and b - a > 2:  # noqa: PLR2004 - a line to match
             parts.append((a, b))
             share += float(turned)
-    return Loop(tuple(laps), bridged, tuple(parts), share)
+    return Loop(tuple(laps), bridged, tuple(parts), share, depth)
+
+
+class _Path:
+    """A path by distance walked: places, headings, ground swept."""
+
+    def __init__(self, xy: FloatArray) -> None:
+        walked = walked_m(xy)
+        new = np.r_[True, np.diff(walked) > 0]
+        self.position = np.flatnonzero(new)
+        self.walked = walked[new]
+        self.xy = xy[new]
+        x, y = self.xy.T
+        self._swept = np.r_[0.0, np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])]
+
+    def place(self, at: FloatArray) -> FloatArray:
+        """Return the places at distances ``at``, shape (n, 2). [m]"""
+        return np.column_stack(
+            [np.interp(at, self.walked, self.xy[:, k]) for k in (0, 1)]
+        )
+
+    def swept(self, at: FloatArray) -> FloatArray:
+        """Return twice the ground swept about the origin up to ``at``, signed. [m²]"""
+        i = np.clip(np.searchsorted(self.walked, at, side="right") - 1, 0, None)
+        place = self.place(at)
+        before = self.xy[i]
+        return np.asarray(
+            self._swept[i] + before[:, 0] * place[:, 1] - place[:, 0] * before[:, 1]
+        )
+
+    def near(self, at: float, reach: float) -> FloatArray:
+        """Return the distances of fixes within ``reach`` of ``at``, one at least."""
+        rows = np.flatnonzero(np.abs(self.walked - at) <= reach)
+        if not len(rows):
+            rows = np.array([int(np.argmin(np.abs(self.walked - at)))])
+        return np.asarray(self.walked[rows])
+
+
+def _closings(
+    path: _Path, begin: FloatArray, end: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Score every lap from one of ``begin`` to one of ``end``, distances walked [m].
+
+    Returns
+    -------
+    Scores (0 where the two ends cannot close a lap), enclosed ground [m²] and length
+    [m], each of shape (len(begin), len(end)).
+    """
+    first, last = path.place(begin), path.place(end)
+    ahead = path.place(begin + HEADING_M) - first
+    behind = last - path.place(end - HEADING_M)
+    ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
+    behind /= np.maximum(np.hypot(*behind.T), 1e-9)[:, None]
+    length = end[None, :] - begin[:, None]
+    gap = np.hypot(first[:, None, 0] - last[None, :, 0], first[:, None, 1] - last[None, :, 1])
+    chord = last[None, :, 0] * first[:, None, 1] - first[:, None, 0] * last[None, :, 1]
+    ground = 0.5 * np.abs(path.swept(end)[None, :] - path.swept(begin)[:, None] + chord)
+    cos = ahead @ behind.T
+    fits = (length > 4 * NODE_M) & (cos > HEADING_COS)
+    fits &= gap <= np.minimum(np.maximum(SAME_PLACE_M, BRIDGE_SHARE * length), 0.5 * length)
+    cost = length + GAP_TIMES * gap + TURN_COSTS_M * (1.0 - cos)
+    score = np.where(fits, ground / np.maximum(cost, 1.0) ** LENGTH_POWER, 0.0)
+    return score, ground, length
 
 
 def _best_pair(xy: FloatArray) -> tuple[int, int] | None:
     """Return the two positions between which the path makes one good lap."""
-    walked = walked_m(xy)
-    if walked[-1] <= 0:
+    path = _Path(xy)
+    whole = float(path.walked[-1])
+    if whole <= 0:
         return None
-    count = int(np.clip(walked[-1] / NODE_M, 12, NODES)) + 1
-    at = np.linspace(0.0, walked[-1], count)
-    rise = np.r_[True, np.diff(walked) > 0]
-    node = np.column_stack([np.interp(at, walked[rise], xy[rise, k]) for k in (0, 1)])
-    reach = max(1, round(8.0 / (at[1] - at[0])))
-    i = np.arange(count)
-    head = node[np.minimum(i + reach, count - 1)] - node[np.maximum(i - reach, 0)]
-    head /= np.maximum(np.hypot(*head.T), 1e-9)[:, None]
-    cross = np.r_[0.0, np.cumsum(node[:-1, 0] * node[1:, 1] - node[1:, 0] * node[:-1, 1])]
-    x, y = node.T
-    length = at[None, :] - at[:, None]
-    gap = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
-    back = x[None, :] * y[:, None] - x[:, None] * y[None, :]
-    ground = 0.5 * np.abs(cross[None, :] - cross[:, None] + back)
-    limit = np.maximum(SAME_PLACE_M, BRIDGE_SHARE * length)
-    fits = (length > 4 * NODE_M) & (gap <= limit) & (gap <= 0.5 * length)
-    fits &= head @ head.T > HEADING_COS
-    if not fits.any():
-        return None
-    score = np.zeros_like(ground)
-    score[fits] = ground[fits] / (length[fits] + GAP_TIMES * gap[fits]) ** LENGTH_POWER
+    at = np.linspace(0.0, whole, int(np.clip(whole / NODE_M, 12, NODES)) + 1)
+    score, ground, length = _closings(path, at, at)
     a, b = np.unravel_index(int(np.argmax(score)), score.shape)
-    if ground[a, b] < 0.004 * length[a, b] ** 2:  # there and back along a line
+    # none closes, or there and back along a line
+    if score[a, b] <= 0 or ground[a, b] < 0.004 * length[a, b] ** 2:
         return None
-    first = int(np.argmin(np.abs(walked - at[a])))
-    last = int(np.argmin(np.abs(walked - at[b])))
+    begin, end = (path.near(float(at[k]), float(at[1])) for k in (a, b))
+    fine, _, _ = _closings(path, begin, end)
+    i, j = np.unravel_index(int(np.argmax(fine)), fine.shape)
+    first, last = (
+        int(path.position[np.searchsorted(path.walked, d)]) for d in (begin[i], end[j])
+    )
     return (first, last) if last - first >= 3 else None  # noqa: PLR2004 - a triangle
 
 
-def _deep_point(lap: FloatArray) -> FloatArray | None:
-    """Return a point deep inside the ground a lap encloses."""
+def _deep_point(lap: FloatArray) -> tuple[FloatArray, float] | None:
+    """Return a point deep inside the ground a lap encloses, and how deep it lies [m]."""
     ring = shapely.LinearRing(lap)
     faces = enclosed_faces(ring)
     if not len(faces):
         return None
     largest = faces[int(np.argmax(shapely.area(faces)))]
-    tolerance = max(0.02 * float(largest.area) ** 0.5, 0.05)
-    deepest = shapely.get_coordinates(
-        shapely.maximum_inscribed_circle(largest.simplify(tolerance / 2), tolerance)
-    )
-    return np.asarray(deepest[0], dtype=float)
+    tolerance = max(0.05 * float(largest.area) ** 0.5, 0.05)
+    radius = shapely.maximum_inscribed_circle(largest.simplify(tolerance / 2), tolerance)
+    return np.asarray(shapely.get_coordinates(radius)[0]), float(radius.length)
 
 
 def _turn_later(

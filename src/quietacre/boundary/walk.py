@@ -36,6 +36,8 @@ STEP_M = 2.0
 MOST_FIXES = 6_000
 #: Laps farther apart than this at a place are not the same edge there. [m]
 SAME_EDGE_M = 25.0
+#: Or this share of the plot's half-width, where that is less.
+SAME_EDGE_SHARE = 1.0
 #: Pieces of edge are walked the same way when their headings agree at least so.
 SAME_WAY_COS = 0.5
 MIN_AREA_M2 = 8.0
@@ -252,6 +254,7 @@ def _average(
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
     points = shapely.points(base)
     whole = len(loop.laps) - 1
+    reach = min(SAME_EDGE_M, SAME_EDGE_SHARE * loop.depth_m)
     for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
         piece = xy[start : stop + 1]
         line = shapely.LineString(piece)
@@ -266,7 +269,7 @@ def _average(
         )
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
         shift = ((match - base) * normal).sum(axis=1)
-        near = np.hypot(*(match - base).T) <= SAME_EDGE_M
+        near = np.hypot(*(match - base).T) <= reach
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
         if number >= whole:
             near &= (along > 0) & (along < line.length)
