@@ -118,18 +118,28 @@ def find_loop(xy: FloatArray) -> Loop | None:
         laps.append((start, begin))
         begin = start
     # a way in across a small plot must not pass for a piece of its edge
-    away = ~shapely.dwithin(edge, points, min(LEFT_M, LEFT_SHARE * depth))
+    stray = ~shapely.dwithin(edge, points, min(LEFT_M, LEFT_SHARE * depth))
     parts, share = [], 0.0
-    far = np.flatnonzero(away[end:])
-    stop = end + int(far[0]) - 1 if len(far) else len(xy) - 1
-    far = np.flatnonzero(away[: begin + 1])
-    start = int(far[-1]) + 1 if len(far) else 0
+    stop = end + _leaves(stray[end:], away[end:])
+    start = begin - _leaves(stray[begin::-1], away[begin::-1])
     for a, b in ((end, stop), (start, begin)):
         turned = (swept[b] - swept[a]) / TURN
         if turned >= LEAST_PART and b - a > 2:  # noqa: PLR2004 - a line to match
             parts.append((a, b))
             share += float(turned)
     return Loop(tuple(laps), bridged, tuple(parts), share, depth)
+
+
+def _leaves(stray: NDArray[np.bool_], away: NDArray[np.bool_]) -> int:
+    """Return the last position before the path strays so far that it is away.
+
+    Straying and coming back is drift; straying on until away is the way out.
+    """
+    far = np.flatnonzero(away)
+    if not len(far):
+        return len(away) - 1
+    kept = np.flatnonzero(~stray[: far[0]])
+    return int(kept[-1]) if len(kept) else 0
 
 
 class _Path:

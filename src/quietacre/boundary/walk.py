@@ -40,6 +40,8 @@ SAME_EDGE_M = 25.0
 SAME_EDGE_SHARE = 1.0
 #: Pieces of edge are walked the same way when their headings agree at least so.
 SAME_WAY_COS = 0.5
+#: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
+CLOSING_M = 40.0
 MIN_AREA_M2 = 8.0
 #: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
 BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
@@ -296,12 +298,15 @@ def _closed_lap(
     part = xy[lap[0] : lap[1] + 1].copy()
     times = error.walking_times(part, when[lap[0] : lap[1] + 1])
     if gap == 0.0:
-        # only the last stretch is drawn back to the start: the rest was walked as it was
-        miss = part[0] - part[-1]
+        # the drift between start and end is shared out near both, across the edge only:
+        # along it, stopping short or walking past the start is no error
+        end, start = part[-1] - part[-min(5, len(part))], part[min(4, len(part) - 1)] - part[0]
+        along = end / max(np.hypot(*end), 1e-9) + start / max(np.hypot(*start), 1e-9)
+        across = np.array([-along[1], along[0]]) / max(np.hypot(*along), 1e-9)
+        miss = (part[0] - part[-1]) @ across * across
         walked = walked_m(part)
-        pull = np.exp(-(walked[-1] - walked) / 25.0)
-        push = np.exp(-walked / 25.0)
-        part += 0.5 * pull[:, None] * miss - 0.5 * push[:, None] * miss
+        pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
+        part += 0.5 * pull[:, None] * miss
     closed = np.vstack([part, part[:1]]) if gap else part
     walked = walked_m(closed)
     if gap:
