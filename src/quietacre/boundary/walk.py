@@ -252,7 +252,7 @@ def _average(
     total = base.copy()
     weight = np.ones(len(base))
     apart: list[FloatArray] = []
-    chord = _chords(base, 4)
+    chord = _chords(base, 10)
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
     points = shapely.points(base)
     whole = len(loop.laps) - 1
