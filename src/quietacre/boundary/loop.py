@@ -156,9 +156,7 @@ class _Path:
 
     def place(self, at: FloatArray) -> FloatArray:
         """Return the places at distances ``at``, shape (n, 2). [m]"""
-        return np.column_stack(
-            [np.interp(at, self.walked, self.xy[:, k]) for k in (0, 1)]
-        )
+        return np.column_stack([np.interp(at, self.walked, self.xy[:, k]) for k in (0, 1)])
 
     def swept(self, at: FloatArray) -> FloatArray:
         """Return twice the ground swept about the origin up to ``at``, signed. [m²]"""
@@ -193,7 +191,9 @@ def _closings(
     ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
     behind /= np.maximum(np.hypot(*behind.T), 1e-9)[:, None]
     length = end[None, :] - begin[:, None]
-    gap = np.hypot(first[:, None, 0] - last[None, :, 0], first[:, None, 1] - last[None, :, 1])
+    gap = np.hypot(
+        first[:, None, 0] - last[None, :, 0], first[:, None, 1] - last[None, :, 1]
+    )
     chord = last[None, :, 0] * first[:, None, 1] - first[:, None, 0] * last[None, :, 1]
     ground = 0.5 * np.abs(path.swept(end)[None, :] - path.swept(begin)[:, None] + chord)
     cos = ahead @ behind.T

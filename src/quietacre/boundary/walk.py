@@ -300,7 +300,10 @@ def _closed_lap(
     if gap == 0.0:
         # the drift between start and end is shared out near both, across the edge only:
         # along it, stopping short or walking past the start is no error
-        end, start = part[-1] - part[-min(5, len(part))], part[min(4, len(part) - 1)] - part[0]
+        end, start = (
+            part[-1] - part[-min(5, len(part))],
+            part[min(4, len(part) - 1)] - part[0],
+        )
         along = end / max(np.hypot(*end), 1e-9) + start / max(np.hypot(*start), 1e-9)
         across = np.array([-along[1], along[0]]) / max(np.hypot(*along), 1e-9)
         miss = (part[0] - part[-1]) @ across * across
