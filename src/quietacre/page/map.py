@@ -12,13 +12,19 @@ import functools
 import hashlib
 import json
 import re
+from collections import Counter
 from importlib.metadata import files as package_files
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 import folium
 import numpy as np
 import shapely
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.boundary.thin import thin
+from quietacre.page.sides import sides
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,13 +32,19 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
 LEAFLET = "django-js-lib-leaflet"
-#: A tenth of a metre: more than any receiver knows.
-DECIMALS = 6
+#: Coordinates go out as whole millionths of a degree, each told from the one before: a
+#: tenth of a metre is more than any receiver knows.
+STEPS_PER_DEG = 1_000_000
+#: How far thinning may move an edge on the page, and a line of a walk. [m]
+THIN_M, THIN_LINE_M = 0.5, 0.5
+#: The page's own script, in the order it is put together.
+SCRIPTS = ("words.js", "chart.js", "leaves.js", "paper.js")
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
     "areas": ("id",),
     "strips": ("id", "of", "kind"),
     "weak": ("id", "of", "reason"),
+    "passes": ("of", "number", "length_ft", "minutes", "fuel_gal"),
     "walks": ("id",),
     "bands": ("id",),
     "removed": ("id", "cause"),
@@ -40,10 +52,22 @@ LAYER_COLUMNS = {
     "boundary": (),
     "waypoints": ("name",),
 }
+#: Keys of the report that the page never shows.
+UNSHOWN = frozenset({"schema", "version", "stations", "uid", "settings", "half_width_pct"})
+#: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
+UNSHOWN_IN = frozenset({("seed", "source"), ("seed", "pass"), ("terms", "source")})
+#: Shorter texts are cheaper written out than pointed at.
+LONG_WORDS = 16
+PLACES = frozenset({"lon", "lat"})
 
 
 def render_page(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
+    report: Mapping[str, Any],
+    layers: Mapping[str, gpd.GeoDataFrame],
+    *,
+    units: str = "us",
+    under: Mapping[str, Any] | None = None,
+    tiles: Mapping[str, Any] | None = None,
 ) -> str:
     """Return the whole page.
 
@@ -52,30 +76,179 @@ def render_page(
     report : what report.json holds.
     layers : EPSG:4326 frames by name.
     units : "us" or "metric": what the page shows first.
+    under : a picture laid under the map, from ``page.under.laid_under``; None without.
+    tiles : ``url``, ``credit`` and ``most_zoom`` of a tile service the person asked for;
+        the page may then ask that host, and no other, for pictures. None without.
     """
-    data = {
-        "report": report,
-        "units": units,
-        "layers": {
-            name: features(layers[name], columns)
-            for name, columns in LAYER_COLUMNS.items()
-            if name in layers and len(layers[name])
-        },
+    shown = {
+        name: features(layers[name], columns)
+        for name, columns in LAYER_COLUMNS.items()
+        if name in layers and len(layers[name])
     }
-    return _assemble(escaped_json(data))
+    told, words = shared_words(slim(report))
+    data = {
+        "report": told,
+        "words": words,
+        "units": units,
+        "layers": shown,
+        "sides": _sides(layers),
+        "under": under,
+        "tiles": tiles,
+    }
+    return _assemble(escaped_json(data), _host(tiles["url"]) if tiles else None)
+
+
+def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
+    """Return a report without what the page never shows, and with shorter numbers.
+
+    Places keep six decimals of a degree, all else seven digits.
+    """
+    if isinstance(value, dict):
+        return {
+            k: slim(v, k)
+            for k, v in value.items()
+            if k not in UNSHOWN and (key, k) not in UNSHOWN_IN
+        }
+    if isinstance(value, list):
+        return [slim(item, key) for item in value]
+    if not isinstance(value, float):
+        return value
+    short = round(value, 6) if key in PLACES else float(f"{value:.7g}")
+    return int(short) if short.is_integer() else short
+
+
+def shared_words(told: Any) -> tuple[Any, list[str]]:  # noqa: ANN401 - any JSON
+    """Return JSON with long texts that repeat put in a list once, and that list.
+
+    Such a text becomes ``{"$w": its number in the list}``; nothing a person types can
+    look so, because what they type is text.
+    """
+    times: Counter[str] = Counter()
+
+    def count(value: Any) -> None:  # noqa: ANN401
+        if isinstance(value, dict):
+            value = list(value.values())
+        if isinstance(value, list):
+            for item in value:
+                count(item)
+        elif isinstance(value, str) and len(value) >= LONG_WORDS:
+            times[value] += 1
+
+    count(told)
+    words = [text for text, number in times.items() if number > 1]
+    number_of = {text: number for number, text in enumerate(words)}
+
+    def swap(value: Any) -> Any:  # noqa: ANN401
+        if isinstance(value, dict):
+            return {key: swap(item) for key, item in value.items()}
+        if isinstance(value, list):
+            return [swap(item) for item in value]
+        if isinstance(value, str) and value in number_of:
+            return {"$w": number_of[value]}
+        return value
+
+    return swap(told), words
 
 
 def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str, Any]]:
-    """Return the rows of a layer as plain records with rounded geometry."""
-    shapes = shapely.transform(frame.geometry.to_numpy(), lambda xy: np.round(xy, DECIMALS))
+    """Return the rows of a layer as plain records with thinned, coded geometry."""
+    shapes = _thinned(frame.geometry.to_numpy())
     records = []
     for row, shape in enumerate(shapes):
         if shape is None or shape.is_empty:
             continue
-        record = {column: _plain(frame[column].iloc[row]) for column in columns}
-        record["geometry"] = shapely.geometry.mapping(shape)
-        records.append(record)
+        record = {
+            column: _plain(frame[column].iloc[row]) for column in columns if column in frame
+        }
+        records.append(record | coded(shape))
     return records
+
+
+def coded(shape: shapely.Geometry) -> dict[str, Any]:
+    """Return a shape as ``polygons``, ``lines`` or ``at``, in steps of a millionth degree.
+
+    Each ring or line is one list: longitude and latitude of its first point, then the
+    steps to each next one. Rings leave out the closing point.
+    """
+    parts = shapely.get_parts(shape)
+    if parts[0].geom_type == "Polygon":
+        return {
+            "polygons": [
+                [_steps(shapely.get_coordinates(ring)[:-1]) for ring in _rings(part)]
+                for part in parts
+            ]
+        }
+    if parts[0].geom_type == "Point":
+        return {"at": _steps(shapely.get_coordinates(parts[0]))}
+    return {"lines": [_steps(shapely.get_coordinates(part)) for part in parts]}
+
+
+def _rings(polygon: shapely.Polygon) -> list[shapely.LinearRing]:
+    return [polygon.exterior, *polygon.interiors]
+
+
+def _steps(xy: np.ndarray) -> list[int]:
+    whole = np.round(xy * STEPS_PER_DEG).astype(np.int64)
+    keep = np.ones(len(whole), dtype=bool)
+    keep[1:] = np.any(np.diff(whole, axis=0) != 0, axis=1)
+    whole = whole[keep]
+    out: list[int] = np.diff(whole, axis=0, prepend=0).ravel().tolist()
+    return out
+
+
+def _thinned(shapes: np.ndarray) -> np.ndarray:
+    """Return shapes with as few vertices as the page needs, areas within 0.05 %."""
+    real = [shape for shape in shapes if shape is not None and not shape.is_empty]
+    if not real:
+        return shapes
+    frame = LocalFrame.around(real)
+    local = frame.to_local(shapes)
+    out = np.empty(len(local), dtype=object)
+    for row, shape in enumerate(local):
+        out[row] = _thin_one(shape)
+    return frame.to_lonlat(out)
+
+
+def _thin_one(shape: shapely.Geometry) -> shapely.Geometry:
+    if shape is None or shape.is_empty or shape.geom_type.endswith("Point"):
+        return shape
+    if not shape.geom_type.endswith("Polygon"):
+        return shapely.simplify(shape, THIN_LINE_M)
+    parts = [
+        thin(part, tolerance_m=THIN_M)
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon"
+    ]
+    return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
+
+
+def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> dict[str, list[int]]:
+    """Return corners [millionths of a degree] and lengths [ft] of each piece by its id."""
+    found: dict[str, list[int]] = {}
+    pieces = [
+        piece
+        for name in ("areas", "strips")
+        if name in layers
+        for piece in zip(layers[name]["id"], layers[name].geometry, strict=True)
+        if not piece[1].is_empty
+    ]
+    if pieces:
+        frame = LocalFrame.around([shape for _, shape in pieces])
+        for key, shape in pieces:
+            side = sides(shape, frame)
+            if side is not None:
+                table = np.column_stack(
+                    [side.lon * STEPS_PER_DEG, side.lat * STEPS_PER_DEG, side.length_ft]
+                )
+                reach = [round(side.east_ft), round(side.north_ft)]
+                found[key] = [*table.round().astype(np.int64).ravel().tolist(), *reach]
+    return found
+
+
+def _host(url: str) -> str:
+    """Return the scheme and host of a tile address, for the policy."""
+    parts = urlsplit(url)
+    return f"{parts.scheme}://{parts.netloc}"
 
 
 def _plain(value: Any) -> Any:  # noqa: ANN401 - a cell
@@ -142,7 +315,7 @@ def _digest(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-def _assemble(data: str) -> str:
+def _assemble(data: str, tile_host: str | None) -> str:
     script, style, licence = _leaflet()
     page = _skeleton()
     # folium forbids zooming with two fingers; people need it
@@ -157,7 +330,9 @@ def _assemble(data: str) -> str:
     body, _, tail = rest.partition("</body>")
     folium_script = re.findall(r"<script>(.*?)</script>", tail, flags=re.DOTALL)
     head_scripts = re.findall(r"<script>(.*?)</script>", head, flags=re.DOTALL)
-    own_style, own_script = _template("page.css"), _template("page.js")
+    own_style = _template("page.css")
+    inside = "".join(_template(name) for name in SCRIPTS)
+    own_script = f'"use strict";\n(function () {{\n{inside}}})();'
     folium_div = re.search(r'<div class="folium-map".*?</div>', body, flags=re.DOTALL)
     if folium_div is None:  # a folium that draws otherwise: our fault, found by tests
         raise RuntimeError("folium drew no map element")
@@ -169,7 +344,7 @@ def _assemble(data: str) -> str:
             "default-src 'none'",
             "script-src " + " ".join(_digest(text) for text in scripts),
             "style-src " + " ".join(_digest(text) for text in styles),
-            "img-src data:",
+            "img-src data:" + (f" {tile_host}" if tile_host else ""),
             "base-uri 'none'",
             "form-action 'none'",
         ]

@@ -1,0 +1,213 @@
+// The ledger beside the map: ground, year, sums, what to look into.
+const LEAVES = { ground: "Ground", year: "Year", sums: "Sums", look: "Look into" };
+function draw() {
+ $("place").textContent = R.property.name;
+ document.title = [...R.property.name].slice(0, 100).join("") + " · ground and ledger";
+ const t = R.totals, half = (t.total_acres_high - t.total_acres_low) / 2;
+ $("gist").textContent = [acres(t.total_acres) + (half > 0.005 ? " ± " + acres(half).split(" ")[0] : "") + " measured", R.areas.length + " pieces of ground",
+  t.cost ? money(t.cost) + " to buy" : null, "made " + R.made_on].filter(Boolean).join(" · ");
+ $("units").textContent = metric ? "Acres, feet" : "Hectares, meters";
+ $("units").setAttribute("aria-label", metric ? "Show acres and feet" : "Show hectares and meters");
+ const bar = $("leaves"), counts = { ground: R.areas.length, year: Y.trips, sums: R.shopping.length, look: worth.length };
+ bar.replaceChildren(...Object.keys(LEAVES).map((k) => el("button", { type: "button", role: "tab", id: "tab-" + k, "aria-selected": String(leaf === k),
+  "aria-controls": "leaf", tabindex: leaf === k ? "0" : "-1", on: () => turn(k) }, LEAVES[k], el("i", {}, counts[k]))));
+ $("leaf").setAttribute("aria-labelledby", "tab-" + leaf);
+ $("leaf").replaceChildren(...(leaf === "sums" ? sums() : leaf === "year" ? yearly() : leaf === "look" ? looking() : chosen ? card(byId.get(chosen)) : listing()));
+ for (const tg of tags) if (tg.id) tg.box.querySelector("i").textContent = acres(byId.get(tg.id).acres);
+}
+function turn(k) { if (chosen) choose(null, true); leaf = k; draw(); $("leaf").scrollTop = 0; $("tab-" + k).focus({ preventScroll: true }); }
+$("leaves").addEventListener("keydown", (e) => {
+ const keys = Object.keys(LEAVES), step = { ArrowRight: 1, ArrowLeft: -1 }[e.key];
+ if (step) { e.preventDefault(); turn(keys[(keys.indexOf(leaf) + step + keys.length) % keys.length]); }
+});
+function listing() {
+ const list = el("ul", { class: "rows" });
+ const words = new Map(pieces.map((p) => [p.id, [p.name, KINDS[p.kind][0], p.mix, p.vine, p.note].filter(Boolean).join(" ").toLowerCase()]));
+ const fill = () => {
+  const want = query.toLowerCase().split(/\s+/);
+  const rows = pieces.filter((p) => want.every((w) => words.get(p.id).includes(w)));
+  list.replaceChildren(...rows.map((p) => {
+   const next = nextJob(p.id);
+   return el("li", {}, el("button", { type: "button", on: () => choose(p.id) }, swatch(p.kind),
+    el("span", { class: "name" }, p.name), el("span", { class: "num" }, acres(p.acres)),
+    el("span", { class: "sub" }, KINDS[p.kind][0] + (p.width_ft ? ", " + feet(p.width_ft) + " wide" : "") + (p.mix ? ", " + p.mix : ""),
+     next ? el("b", {}, "next: " + next.label + ", " + monthDay(next.scheduled.slice(5))) : null)));
+  }));
+  if (!rows.length) list.replaceChildren(el("li", {}, "Nothing by that name."));
+ };
+ const find = el("input", { class: "find", type: "search", "aria-label": "Find a piece of ground", placeholder: "Find by name, kind or crop" });
+ find.value = query; find.addEventListener("input", () => { query = find.value; fill(); });
+ fill();
+ return [find, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h3", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
+}
+const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), c.text + " Who decides: " + c.defer_to + "."));
+
+function sown(p, need) {
+ return [el("h3", {}, "Sow: " + need.seed[0].mix + ", " + need.seed[0].method),
+  table(["seed", "#rate", "#pour", "#bags"], need.seed.map((s) => [s.crop + (s.from_memory ? " (rate from memory)" : ""), rate(s.bulk_lb_ac),
+   [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? el("span", { class: "give" }, pounds(s.lb_low) + " – " + pounds(s.lb_high)) : null], bags(s.crop, s.lb)])),
+  el("p", { class: "soft" }, need.seed.map((s) => s.crop + ": " + (s.basis === "pls" ? n(100 * s.pls_frac, 1) + " % live seed" : "bulk rate") +
+   (s.depth_in ? ", " + s.depth_in[0] + "–" + s.depth_in[1] + " in. deep" : "") + (s.inoculant ? ", inoculant " + s.inoculant : "")).join("; "))];
+}
+function spread(need) {
+ return [el("h3", {}, "Spread"),
+  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade, rate(f.lb_ac),
+   [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
+   f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
+  el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o"].map((k) => n(need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0), 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O" }[k]).join(", ") + " lb/ac")];
+}
+function widths(p) {
+ return [el("h3", {}, "How wide it must be"), table(["estimate", "#growth", "#asks", "#passes", "#built"],
+   ["low", "central", "stress"].map((k) => [k, feet(p.width[k].terms[0].ft), feet(p.width[k].required_ft), n(p.width[k].passes, 0), feet(p.width[k].width_ft)])),
+  el("p", { class: "soft" }, "Edge error " + feet(p.width.central.terms[3].ft) + ", watch lane " + feet(p.width.central.terms[4].ft) + ", live nodes " + feet(p.width.central.terms[2].ft) + ".")];
+}
+function mowing(p) {
+ const mine = L0("passes").filter((f) => f.of === p.id);
+ if (!mine.length) return [];
+ const sum = (k) => mine.reduce((a, f) => a + (f[k] || 0), 0), fuel = sum("fuel_gal");
+ return [el("h3", {}, "Mower passes"), el("p", {}, mine.length + " passes, " + feet(sum("length_ft")) + " to drive" +
+  (sum("minutes") ? ", about " + minutes(sum("minutes")) : "") + (fuel ? ", " + gallons(fuel) + " of fuel" : "") + ". Pass 1 lies along the patch.")];
+}
+function card(p, paper) {
+ const out = [], need = p.need || {}, next = nextJob(p.id);
+ if (!paper) out.push(el("button", { type: "button", on: () => choose(null, true) }, "‹ All ground"));
+ out.push(el("h2", {}, p.name), el("p", { class: "kind" }, swatch(p.kind), KINDS[p.kind][0] + (p.vine ? " (" + p.vine + ")" : "")));
+ out.push(el("p", {}, el("span", { class: "big num" }, acres(p.acres)), el("span", { class: "num" }, give(p) > 0.0005 ? " ± " + acres(give(p)) + ", between " + acres(p.acres_low) + " and " + acres(p.acres_high)
+  : p.group === "strip" ? " as laid out" : " as drawn")));
+ if (next && !paper) out.push(el("p", { class: "next" }, el("span", {}, "Next"), el("b", {}, next.label), sayDate(next.scheduled)));
+ if (p.group === "area") {
+  out.push(el("p", { class: "soft" }, p.method + ", " + feet(p.perimeter_ft) + " round · " + p.source));
+  if (!paper) for (const a of (p.walk && p.walk.advice) || []) out.push(el("p", { class: "said info" }, a));
+ } else {
+  out.push(el("p", {}, feet(p.width_ft) + " wide, " + feet(p.length_ft) + " along the edge"));
+  if (p.case) out.push(el("p", { class: "soft" }, "Holds for: " + p.case.why));
+  if (p.width) out.push(...widths(p));
+  if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [w.reason, feet(w.available_ft), feet(w.length_ft)])));
+  out.push(...mowing(p));
+  if (p.advance) out.push(el("h3", {}, "Since the last survey"), el("p", {}, p.advance.text[0].toUpperCase() + p.advance.text.slice(1)), table(["side", "#mean", "#farthest"], p.advance.sectors.map((s) => [s.direction, feet(s.mean_ft), feet(s.most_ft)])));
+  if (p.law) out.push(el("p", { class: "said warning" }, el("b", {}, "Law: "), (p.law.state || "state not given") + ": " + p.law.text));
+ }
+ if (need.seed && need.seed.length) out.push(...sown(p, need));
+ if (need.fertilizer && need.fertilizer.length) out.push(...spread(need));
+ if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, need.lime.text));
+ for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + s.loads_full + " full tanks and " + gallons(s.last_load_gal) + (s.on ? "; " + s.on : "")),
+  el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, c)));
+ if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
+ if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
+ const jobs = jobsOf.get(p.id) || [];
+ if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = t.scheduled; return line; })));
+ if (p.history && p.history.length) out.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
+ if (p.note) out.push(el("p", {}, p.note));
+ const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
+ if (mine.length) out.push(el("h3", {}, "Notes"), ...mine.map(said));
+ for (const c of p.cautions || []) out.push(el("p", { class: "said caution" }, c));
+ return out;
+}
+
+// the year: a band of months for each piece of ground, then the days in order
+function taskLine(t, where) {
+ return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : "—"),
+  el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
+   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + t.earliest + " to " + t.latest),
+   t.notes.map((x) => el("p", { class: "said warning" }, x))));
+}
+const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
+const lastDay = Y.tasks.reduce((m, t) => t.scheduled && t.scheduled > m ? t.scheduled : m, R.made_on);
+function frame() {
+ let y = +R.made_on.slice(0, 4), m = +R.made_on.slice(5, 7) - 1;
+ const months = [];
+ do { months.push([y, m]); m += 1; if (m === 12) { m = 0; y += 1; } } while (months.length < 12 || (y + "-" + two(m + 1) <= lastDay.slice(0, 7) && months.length < 24));
+ const first = Date.UTC(...months[0]) / 864e5, end = Date.UTC(y, m) / 864e5;
+ return { months, x: (day) => 360 * (day - first) / (end - first), first, end };
+}
+function quietOf(piece) { return Y.quiet.filter((q) => q.keeps_out === "all" || q.keeps_out.includes(piece.kind) || q.keeps_out.includes(piece.name)); }
+function shade(f, seasons) {
+ const out = [];
+ for (const q of seasons) for (let y = f.months[0][0] - 1; y <= f.months[f.months.length - 1][0]; y++) {
+  const a = Math.max(f.first, dayNumber(y + "-" + q.start)), b = Math.min(f.end, dayNumber((q.end < q.start ? y + 1 : y) + "-" + q.end) + 1);
+  if (b > a) out.push(draw2("rect", { x: f.x(a), width: f.x(b) - f.x(a), y: 0, height: 18, fill: "url(#pat-quiet)" }));
+ }
+ return out;
+}
+function yearBands() {
+ const f = frame(), rows = pieces.filter((p) => jobsOf.has(p.id));
+ if (!rows.length) return null;
+ const months = () => f.months.slice(1).map(([y, m]) => draw2("path", { d: "M" + f.x(Date.UTC(y, m) / 864e5) + " 0V18", stroke: "#b9b09a", "stroke-width": m ? 0.5 : 1.4 }));
+ const head = el("div", { class: "span head", "aria-hidden": "true" }, draw2("svg", { viewBox: "0 0 360 18" }, ...f.months.map(([y, m]) =>
+  draw2("text", { x: f.x((Date.UTC(y, m) + Date.UTC(y, m + 1)) / 2 / 864e5), y: 13, "text-anchor": "middle" }, MONTHS[m][0]))));
+ return el("div", { class: "spans" }, head, ...rows.map((p) => {
+  const jobs = jobsOf.get(p.id), quiet = quietOf(p);
+  const marks = jobs.flatMap((t) => {
+   if (!t.scheduled) { const x = f.x(Math.min(f.end - 2, Math.max(f.first + 2, dayNumber(t.latest)))); return [draw2("path", { d: "M" + (x - 3.5) + " 5.5l7 7m0-7l-7 7", class: "missed" })]; }
+   const a = Math.max(f.first, dayNumber(t.earliest)), b = Math.min(f.end, dayNumber(t.latest) + 1), x = f.x(dayNumber(t.scheduled) + 0.5);
+   return [b > a ? draw2("path", { d: "M" + f.x(a) + " 9H" + f.x(b), class: "window" }) : null,
+    t.status === "done" ? draw2("path", { d: "M" + (x - 3.5) + " 9l2.5 3.5l5-7", class: "done" }) : draw2("circle", { cx: x, cy: 9, r: 3.4, class: "dot" })];
+  }).filter(Boolean);
+  const planned = jobs.filter((t) => t.scheduled);
+  const say = planned.length + " jobs" + (planned.length ? ", " + planned.map((t) => t.label + " " + monthDay(t.scheduled.slice(5))).join(", ") : "") +
+   (quiet.length ? "; quiet: " + quiet.map((q) => q.name).join(", ") : "");
+  // bars below, dots above
+  marks.sort((a, b) => (a.getAttribute("class") === "window" ? 0 : 1) - (b.getAttribute("class") === "window" ? 0 : 1));
+  return el("div", { class: "span" }, el("b", {}, p.name), draw2("svg", { viewBox: "0 0 360 18", role: "img", "aria-label": say }, draw2("rect", { width: 360, height: 18, class: "ground0" }), ...shade(f, quiet), ...months(), ...marks));
+ }), el("p", { class: "soft marks", "aria-hidden": "true" }, bandKey()));
+}
+const bandKey = () => [draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M1 9H23", class: "window" }), draw2("circle", { cx: 12, cy: 9, r: 3.4, class: "dot" })), "planned, within its days ",
+ draw2("svg", { viewBox: "0 0 24 18" }, draw2("rect", { width: 24, height: 18, fill: "url(#pat-quiet)" })), "quiet ",
+ draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M8.500 5.500l7 7m0-7l-7 7", class: "missed" })), "does not fit ",
+ draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M8.500 9l2.500 3.500l5-7", class: "done" })), "done"];
+function yearly() {
+ const out = [el("h2", {}, "The year, worked backwards"), el("p", { class: "soft" }, Y.trips + " trips on your own days.")];
+ for (const q of Y.quiet) out.push(el("p", { class: "said caution" }, el("b", {}, "Quiet: "), q.name + ", " + monthDay(q.start) + " to " + monthDay(q.end) + (q.keeps_out === "all" ? ", everything" : ", " + q.keeps_out.join(", ")) + " (" + (q.source || "no source given") + ")"));
+ out.push(yearBands());
+ let month = "", list = null;
+ for (const t of Y.tasks.filter((x) => x.scheduled)) {
+  const now = MONTHS[+t.scheduled.slice(5, 7) - 1] + " " + t.scheduled.slice(0, 4);
+  if (now !== month) {
+   const hours = Y.hours_by_month && Y.hours_by_month[t.scheduled.slice(0, 7)];
+   month = now; list = el("ul", { class: "tasks" }); out.push(el("h3", {}, month, hours ? el("i", {}, n(hours, 1) + " h") : null), list);
+  }
+  list.append(taskLine(t, true));
+ }
+ const missed = Y.tasks.filter((x) => x.status === "unplaced");
+ if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
+ if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
+ return out.filter(Boolean);
+}
+
+// sums: acres, shopping, cost
+function totals() {
+ const t = R.totals, rows = Object.entries(t.by_kind).map(([k, v]) => [KINDS[k][0], n(R.areas.filter((a) => a.kind === k).length, 0), acres(v)]);
+ const made = {};
+ for (const s of R.strips) { made[s.kind] = made[s.kind] || [0, 0]; made[s.kind][0] += 1; made[s.kind][1] += s.acres; }
+ for (const k in made) rows.push([KINDS[k][0], n(made[k][0], 0), acres(made[k][1])]);
+ return [table(["kind", "#pieces", "#area"], rows),
+  t.overlap_acres > 0.005 ? el("p", {}, acres(t.overlap_acres) + " drawn twice, counted once.") : null,
+  el("p", {}, "Measured ground: " + acres(t.total_acres) + (t.total_acres_high - t.total_acres_low > 0.005 ? ", between " + acres(t.total_acres_low) + " and " + acres(t.total_acres_high) : "")),
+  R.property.acres ? el("p", {}, "Inside the property line: " + acres(R.property.acres)) : null].filter(Boolean);
+}
+const packed = (s) => s.packs == null ? amount(s.buy, s.unit) : s.packs + " × " + pack(s.pack, s.unit);
+function shopping(brief) {
+ if (!R.shopping.length) return el("p", {}, "Nothing: no mix, soil test or spray is named yet.");
+ return table(["item", "#need", "#buy", "#cost"], R.shopping.map((s) => {
+  const row = [brief ? s.item : el("b", {}, s.item), amount(s.need, s.unit), packed(s), money(s.cost)];
+  if (!brief) row.note = s.what + (s.from_stock ? ", " + amount(s.from_stock, s.unit) + " from the shed" : "") + (s.note ? "; " + s.note : "");
+  return row;
+ }));
+}
+function sums() {
+ const costs = pieces.filter((p) => p.need && p.need.cost).sort((a, b) => b.need.cost - a.need.cost);
+ const out = [el("h2", {}, "Ground"), ...totals(), el("h2", {}, "To buy")];
+ if (R.totals.cost) out.push(el("p", { class: "big num" }, money(R.totals.cost)));
+ out.push(shopping());
+ if (R.shopping.length) out.push(el("details", {}, el("summary", {}, "What each piece of ground takes"), ...R.shopping.map((s) => el("p", {}, el("b", {}, s.item + ": "), s.used_by.map((u) => u.area + " " + amount(u.amount, s.unit)).join("; ")))));
+ if (costs.length) out.push(el("h2", {}, "Cost by ground"), table(["ground", "#cost", "#an acre"], costs.map((p) => [p.name, money(p.need.cost), money(p.need.cost_ac)])),
+  el("p", { class: "soft" }, "What each piece uses at the store's price; whole bags and what is in the shed make the bill above differ."));
+ return out;
+}
+function looking() {
+ if (!worth.length) return [el("h2", {}, "Look into"), el("p", {}, "Nothing is amiss.")];
+ return [el("h2", {}, "Look into"), el("ul", { class: "rows" }, worth.map((x) => { const at = placeOf(x), inside = [
+  el("span", { class: "mark " + x.level, title: SAY[x.level] }, MARK[x.level]), el("span", { class: "name" }, el("span", { class: "hide" }, SAY[x.level] + ", "), x.feature || x.source || "The property"),
+  el("span", { class: "num" }, at ? "show" : ""), el("span", { class: "sub" }, x.text)];
+  return el("li", {}, at ? el("button", { type: "button", on: () => point(x) }, inside) : el("div", { class: "row" }, inside)); }))];
+}

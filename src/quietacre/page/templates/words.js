@@ -1,0 +1,103 @@
+// What the page holds, and how figures are said.
+const $ = (id) => document.getElementById(id);
+const D = JSON.parse($("ledger-data").textContent);
+// long texts that repeat are kept once, in D.words
+const told = (v) => Array.isArray(v) ? v.map(told)
+ : v && typeof v === "object" ? ("$w" in v ? D.words[v.$w] : Object.fromEntries(Object.entries(v).map(([k, x]) => [k, told(x)])))
+ : v;
+const R = told(D.report), Y = R.year || { tasks: [], quiet: [], trips: 0 }, L0 = (name) => D.layers[name] || [];
+const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+const small = () => innerWidth <= 760;
+let metric = D.units === "metric";
+
+const KINDS = {
+ plot: ["plot", "#6b4d00"], patch: ["vine patch", "#4a1f54"], native: ["native browse", "#425a17"],
+ timber: ["timber", "#234229"], water: ["water", "#194a63"], road: ["road", "#4b463c"],
+ keepout: ["keep out", "#34322d"], burn: ["burn block", "#7b2c12"], strip: ["mowed strip", "#8c2760"],
+ firebreak: ["firebreak", "#5f2a12"] };
+const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+
+const n = (v, d) => v.toLocaleString("en-US", { minimumFractionDigits: d, maximumFractionDigits: d });
+const acres = (v) => metric ? n(v * 0.40468564224, 2) + " ha" : n(v, 2) + " ac";
+const feet = (v) => metric ? n(v * 0.3048, v < 160 ? 1 : 0) + " m" : n(v, 0) + " ft";
+const pounds = (v) => metric ? n(v * 0.45359237, 1) + " kg" : n(v, v < 100 ? 1 : 0) + " lb";
+const rate = (v) => metric ? n(v * 1.12085, 1) + " kg/ha" : n(v, 1) + " lb/ac";
+const gallons = (v) => metric ? n(v * 3.785411784, 1) + " L" : n(v, 1) + " gal";
+const tons = (v) => metric ? n(v * 0.90718474, 2) + " t" : n(v, 2) + " tons";
+const money = (v) => v == null ? "" : "$" + n(v, 2);
+const amount = (v, u) => u === "lb" ? pounds(v) : u === "fl oz" ? (metric ? n(v * 29.5735, 0) + " mL" : n(v, 1) + " fl oz") : n(v, 1) + " " + u;
+const pack = (v, u) => amount(v, u).replace(".0 ", " ");
+const give = (p) => (p.acres_high - p.acres_low) / 2;
+const minutes = (v) => v < 90 ? n(v, 0) + " min" : n(v / 60, 1) + " h";
+function sayDay(iso) { const [y, m, d] = iso.split("-").map(Number); return DAYS[new Date(Date.UTC(y, m - 1, d)).getUTCDay()] + " " + d; }
+const monthDay = (md) => MONTHS[+md.slice(0, 2) - 1].slice(0, 3) + " " + +md.slice(3);
+const sayDate = (iso) => sayDay(iso).slice(0, 3) + " " + monthDay(iso.slice(5)) + ", " + iso.slice(0, 4);
+
+// builders: text only, never markup
+function el(tag, opts, ...kids) {
+ const e = document.createElement(tag);
+ for (const k in opts || {}) {
+  if (k === "class") e.className = opts[k];
+  else if (k === "on") e.addEventListener("click", opts[k]);
+  else e.setAttribute(k, opts[k]);
+ }
+ for (const kid of kids.flat()) if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
+ return e;
+}
+function draw2(tag, opts, ...kids) {
+ const e = document.createElementNS("http://www.w3.org/2000/svg", tag);
+ for (const k in opts || {}) e.setAttribute(k, opts[k]);
+ for (const kid of kids.flat()) if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
+ return e;
+}
+const swatch = (kind, ...more) => el("span", { class: "swatch", "aria-hidden": "true" },
+ draw2("svg", {}, draw2("rect", { width: "100%", height: "100%", fill: kind ? "url(#pat-" + kind + ")" : "#fffdf8" }), ...more));
+// a row may carry a note, said on a line of its own below it
+function table(heads, rows) {
+ const num = heads.map((h) => h.startsWith("#"));
+ return el("table", {},
+  el("thead", {}, el("tr", {}, heads.map((h, i) => el("th", { scope: "col", class: num[i] ? "num" : "" }, h.replace("#", ""))))),
+  el("tbody", {}, rows.flatMap((r) => [el("tr", r.note ? { class: "noted" } : {}, r.map((c, i) => el(i ? "td" : "th", Object.assign({ class: num[i] ? "num" : "" }, i ? {} : { scope: "row" }), c))),
+   r.note ? el("tr", {}, el("td", { colspan: heads.length, class: "soft" }, r.note)) : null].filter(Boolean))));
+}
+const MARK = { warning: "!", caution: "?", info: "i" }, SAY = { warning: "Warning", caution: "Caution", info: "Note" };
+const said = (note) => el("p", { class: "said " + note.level }, el("b", {}, SAY[note.level] + ": "), note.text);
+
+// what there is
+const pieces = R.areas.map((a) => Object.assign({ group: "area" }, a))
+ .concat(R.strips.map((s) => Object.assign({ group: "strip" }, s)));
+const byId = new Map(pieces.map((p) => [p.id, p]));
+const notes = [];
+for (const note of R.notes) notes.push(note);
+for (const p of pieces) {
+ for (const note of [...(p.notes || []), ...((p.need && p.need.notes) || [])]) notes.push(Object.assign({ piece: p.id }, note));
+}
+const ORDER = { warning: 0, caution: 1, info: 2 };
+notes.sort((a, b) => ORDER[a.level] - ORDER[b.level]);
+const worth = notes.filter((x) => x.level !== "info");
+const jobsOf = new Map();
+for (const t of Y.tasks) { if (!jobsOf.has(t.area_id)) jobsOf.set(t.area_id, []); jobsOf.get(t.area_id).push(t); }
+// the day it is read, but never before the day it was made
+const clock = new Date(), two = (v) => String(v).padStart(2, "0");
+const TODAY = [R.made_on, clock.getFullYear() + "-" + two(clock.getMonth() + 1) + "-" + two(clock.getDate())].sort()[1];
+const nextJob = (id) => (jobsOf.get(id) || []).filter((t) => t.status === "planned" && t.scheduled >= TODAY)
+ .sort((a, b) => a.scheduled < b.scheduled ? -1 : 1)[0];
+const packs = new Map(R.shopping.filter((s) => s.pack).map((s) => [s.item, s.pack]));
+const bags = (item, lb) => packs.has(item) ? n(lb / packs.get(item), 1) + " of " + pack(packs.get(item), "lb") : "";
+
+// places come as steps of a millionth of a degree, each from the one before
+const STEP = 1e6;
+function run(steps) {
+ const out = [];
+ for (let i = 0, x = 0, y = 0; i < steps.length; i += 2) out.push([(y += steps[i + 1]) / STEP, (x += steps[i]) / STEP]);
+ return out;
+}
+const rings = (f) => f.polygons.map((p) => p.map(run));
+const D2R = Math.PI / 180;
+// metres east and north of the first point, on the ellipsoid's two radii there
+function flat(pts, from) {
+ const o = from || pts[0], s = Math.sin(o[0] * D2R), e2 = 0.0066943799901413165, w = 1 - e2 * s * s;
+ const north = 6378137 * (1 - e2) / Math.pow(w, 1.5) * D2R, east = 6378137 / Math.sqrt(w) * Math.cos(o[0] * D2R) * D2R;
+ return pts.map((p) => [(p[1] - o[1]) * east, (p[0] - o[0]) * north]);
+}
