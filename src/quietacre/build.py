@@ -661,10 +661,12 @@ def render_files(
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.lists import report_json, shopping_csv
     from quietacre.export.phone import phone_gpx
+    from quietacre.export.sheets import field_sheets_pdf
     from quietacre.page.map import render_page
 
     return {
         "map.html": render_page(report, layers, units=prop.map.units).encode(),
+        "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
         "areas.gpkg": geopackage_bytes(layers, report),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),

@@ -1,0 +1,262 @@
+"""Ground drawn on paper: outlines with a pattern for each kind, and side lengths."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from quietacre.units import FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from fpdf import FPDF
+    from numpy.typing import NDArray
+
+    from quietacre.acreage.frame import LocalFrame
+    from quietacre.export.said import Say
+    from quietacre.page.sides import Sides
+
+    FloatArray = NDArray[np.float64]
+
+RGB = tuple[int, int, int]
+INK: RGB = (35, 38, 31)
+SOFT: RGB = (91, 90, 79)
+FAINT: RGB = (165, 156, 134)
+RED: RGB = (165, 28, 20)
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a kind of ground is drawn: its word, colours, and what fills it.
+
+    ``hatch`` is degrees of lines, or None; ``sign`` is a small mark set on a grid.
+    """
+
+    word: str
+    line: RGB
+    fill: RGB
+    hatch: float | None = None
+    sign: str | None = None
+
+
+LOOKS = {
+    "plot": Look("plot", (107, 77, 0), (242, 223, 166), hatch=-35),
+    "patch": Look("vine patch", (74, 31, 84), (217, 196, 221), sign="dot"),
+    "native": Look("native browse", (66, 90, 23), (223, 231, 196), sign="plus"),
+    "timber": Look("timber", (35, 66, 41), (195, 210, 192), sign="tree"),
+    "water": Look("water", (25, 74, 99), (207, 226, 234), sign="wave"),
+    "road": Look("road", (75, 70, 60), (216, 211, 200)),
+    "keepout": Look("keep out", (52, 50, 45), (238, 234, 226), sign="cross"),
+    "burn": Look("burn block", (123, 44, 18), (240, 211, 196), hatch=45),
+    "strip": Look("mowed strip", (140, 39, 96), (247, 238, 244), hatch=90),
+    "firebreak": Look("firebreak", (95, 42, 18), (234, 217, 204), hatch=0),
+}
+#: A quiet season on a band of the year.
+QUIET = Look("quiet", (109, 95, 147), (222, 216, 234), hatch=45)
+HATCH_MM = 2.2
+SIGN_MM = 4.0
+#: Strokes of each sign, in millimetres from its middle.
+SIGNS: dict[str, list[list[tuple[float, float]]]] = {
+    "dot": [[(-0.5, 0), (0, 0.7), (0.5, 0), (0, -0.7), (-0.5, 0)]],
+    "plus": [[(-0.8, 0), (0.8, 0)], [(0, -0.8), (0, 0.8)]],
+    "tree": [[(-0.8, 0.8), (0, -0.9), (0.8, 0.8), (-0.8, 0.8)]],
+    "wave": [[(-1.4, 0), (-0.7, -0.6), (0, 0), (0.7, 0.6), (1.4, 0)]],
+    "cross": [[(-0.7, -0.7), (0.7, 0.7)], [(-0.7, 0.7), (0.7, -0.7)]],
+}
+
+
+class Plat:
+    """Draws shapes given in longitude and latitude into a box on the page.
+
+    Parameters
+    ----------
+    pdf : the page to draw on, in millimetres.
+    frame : local metres of the property.
+    shapes : what must fit into the box, EPSG:4326.
+    left_mm, top_mm, wide_mm, high_mm : the box. [mm]
+    edge_mm : room kept free inside it. [mm]
+    """
+
+    def __init__(
+        self,
+        pdf: FPDF,
+        frame: LocalFrame,
+        shapes: Iterable[shapely.Geometry],
+        *,
+        left_mm: float,
+        top_mm: float,
+        wide_mm: float,
+        high_mm: float,
+        edge_mm: float,
+    ) -> None:
+        self.pdf, self.frame = pdf, frame
+        self.box = shapely.box(left_mm, top_mm, left_mm + wide_mm, top_mm + high_mm)
+        local = frame.to_local(np.array(list(shapes), dtype=object))
+        west, south, east, north = shapely.total_bounds(local)
+        self.mm_per_m = min(
+            (wide_mm - 2 * edge_mm) / max(east - west, 1e-6),
+            (high_mm - 2 * edge_mm) / max(north - south, 1e-6),
+        )
+        self._middle = ((west + east) / 2, (south + north) / 2)
+        self._at = (left_mm + wide_mm / 2, top_mm + high_mm / 2)
+
+    def on_paper(self, shape: shapely.Geometry) -> shapely.Geometry:
+        """Return a shape in millimetres of the page."""
+        (local,) = self.frame.to_local(np.array([shape], dtype=object))
+        return shapely.transform(local, self._mm)
+
+    def _mm(self, xy: FloatArray) -> FloatArray:
+        x = self._at[0] + (xy[:, 0] - self._middle[0]) * self.mm_per_m
+        y = self._at[1] - (xy[:, 1] - self._middle[1]) * self.mm_per_m
+        return np.column_stack([x, y])
+
+    def fill(self, shape: shapely.Geometry, kind: str) -> None:
+        """Draw ground: its fill, pattern and outline."""
+        look, paper = LOOKS[kind], self.on_paper(shape)
+        for part in _polygons(paper):
+            self._paint(part, look.fill)
+            fill_pattern(self.pdf, part, look)
+        self.outline(shape, look.line, width_mm=0.5)
+
+    def _paint(self, part: shapely.Polygon, color: RGB) -> None:
+        """Fill a polygon and leave its holes as they are."""
+        if not part.interiors:
+            self.pdf.set_fill_color(*color)
+            self.pdf.polygon(shapely.get_coordinates(part).tolist(), style="F")
+            return
+        with self.pdf.new_path() as path:
+            path.style.fill_color = "#{:02x}{:02x}{:02x}".format(*color)
+            path.style.stroke_color = None
+            path.style.intersection_rule = "evenodd"
+            for ring in (part.exterior, *part.interiors):
+                xy = shapely.get_coordinates(ring)[:-1]
+                path.move_to(*xy[0])
+                for x, y in xy[1:]:
+                    path.line_to(x, y)
+                path.close()
+
+    def outline(
+        self,
+        shape: shapely.Geometry,
+        color: RGB,
+        *,
+        width_mm: float = 0.3,
+        dash_mm: tuple[float, float] | None = None,
+    ) -> None:
+        """Draw the edge of a shape, or a line, cut to the box."""
+        edge = self.on_paper(shape)
+        if edge.geom_type.endswith("Polygon"):
+            edge = edge.boundary
+        stroke(self.pdf, _lines(edge.intersection(self.box)), color, width_mm, dash_mm)
+
+    def sides(self, found: Sides, say: Say) -> None:
+        """Write the length of each side outside it, with a dot at each corner."""
+        xy = self._mm(np.column_stack(self.frame.xy(found.lon, found.lat)))
+        step = np.roll(xy, -1, axis=0) - xy
+        turn = math.copysign(
+            1.0, float((xy[:, 0] * step[:, 1] - xy[:, 1] * step[:, 0]).sum())
+        )
+        self.pdf.set_fill_color(*INK)
+        for (x, y), (dx, dy), length_ft in zip(xy, step, found.length_ft, strict=True):
+            size = math.hypot(dx, dy) or 1.0
+            self.pdf.circle(x, y, 0.6, style="F")
+            text = say.feet(float(length_ft))
+            width = self.pdf.get_string_width(text)
+            self.pdf.text(
+                x + dx / 2 + turn * dy / size * (2.0 + width / 2) - width / 2,
+                y + dy / 2 - turn * dx / size * 3.2 + 1.0,
+                text,
+            )
+
+    def north_and_scale(self, say: Say) -> None:
+        """Draw an arrow to the north and a bar of a round length."""
+        left, top, right, bottom = self.box.bounds
+        self.pdf.set_fill_color(*INK)
+        x, y = right - 5, top + 3
+        self.pdf.polygon([(x, y), (x + 1.6, y + 4.5), (x - 1.6, y + 4.5)], style="F")
+        self.pdf.text(x - self.pdf.get_string_width("N") / 2, y + 8, "N")
+        unit_m = 1.0 if say.metric else FT_M
+        room = 24.0 / self.mm_per_m / unit_m
+        ten = 10.0 ** math.floor(math.log10(room))
+        bar = next(step * ten for step in (5, 2, 1) if step * ten <= room)
+        long = bar * unit_m * self.mm_per_m
+        x, y = left + 3, bottom - 3
+        points = [(x, y - 1.5), (x, y), (x + long, y), (x + long, y - 1.5)]
+        stroke(self.pdf, [np.array(points)], INK, 0.35, None)
+        self.pdf.text(x + 1, y - 1.2, f"{bar:,.0f} {'m' if say.metric else 'ft'}")
+
+
+def _polygons(shape: shapely.Geometry) -> list[Any]:
+    return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
+
+
+def _lines(shape: shapely.Geometry) -> list[FloatArray]:
+    return [
+        shapely.get_coordinates(part)
+        for part in shapely.get_parts(shape)
+        if part.geom_type in ("LineString", "LinearRing")
+    ]
+
+
+def stroke(
+    pdf: FPDF,
+    lines: Iterable[FloatArray],
+    color: RGB,
+    width_mm: float,
+    dash_mm: tuple[float, float] | None,
+) -> None:
+    """Draw lines, each of shape (n, 2). [mm]"""
+    pdf.set_draw_color(*color)
+    pdf.set_line_width(width_mm)
+    if dash_mm:
+        pdf.set_dash_pattern(*dash_mm)
+    for line in lines:
+        pdf.polyline(line.tolist())
+    if dash_mm:
+        pdf.set_dash_pattern()
+
+
+def fill_pattern(pdf: FPDF, part: shapely.Polygon, look: Look) -> None:
+    """Draw the pattern of a kind inside a polygon given in millimetres of the page."""
+    if look.hatch is not None:
+        stroke(pdf, _hatch(part, look.hatch), look.line, 0.18, None)
+    elif look.sign is not None:
+        stroke(pdf, _signs(part, SIGNS[look.sign]), look.line, 0.22, None)
+
+
+def _hatch(part: shapely.Polygon, degrees: float) -> list[FloatArray]:
+    left, top, right, bottom = part.bounds
+    angle = math.radians(degrees)
+    along = np.array([math.cos(angle), math.sin(angle)])
+    across = np.array([-along[1], along[0]])
+    corners = np.array([[left, top], [left, bottom], [right, top], [right, bottom]])
+    low, high = (corners @ across).min(), (corners @ across).max()
+    start, end = (corners @ along).min(), (corners @ along).max()
+    # a grid that is the same all over the page, so that neighbors line up
+    offsets = np.arange(math.ceil(low / HATCH_MM), math.floor(high / HATCH_MM) + 1)
+    if not len(offsets):  # narrower than the pattern
+        return []
+    ends = np.array([[start], [end]]) * along
+    rays = shapely.linestrings([ends + offset * HATCH_MM * across for offset in offsets])
+    return _lines(shapely.union_all(shapely.intersection(rays, part)))
+
+
+def _signs(
+    part: shapely.Polygon, strokes: list[list[tuple[float, float]]]
+) -> Iterator[FloatArray]:
+    left, top, right, bottom = part.bounds
+    rows = range(math.floor(top / SIGN_MM), math.ceil(bottom / SIGN_MM) + 1)
+    columns = range(math.floor(left / SIGN_MM), math.ceil(right / SIGN_MM) + 1)
+    grid = [
+        ((c + 0.5 * (r % 2)) * SIGN_MM, r * SIGN_MM) for r in rows for c in columns
+    ]
+    points = np.array(grid, dtype=float)
+    inside = shapely.contains_xy(part.buffer(-0.9), points[:, 0], points[:, 1])
+    for point in points[inside]:
+        for line in strokes:
+            yield point + np.array(line)

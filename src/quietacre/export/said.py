@@ -1,0 +1,89 @@
+"""Figures as a person says them, in US or metric units."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from quietacre.units import ACRE_M2, FT_M, GAL_FL_OZ, GAL_L, HECTARE_M2, LB_KG, SHORT_TON_LB
+
+HA_AC = ACRE_M2 / HECTARE_M2
+#: Below this many a figure keeps its decimal.
+SMALL_FT, SMALL_LB = 160, 100
+
+
+@dataclass(frozen=True)
+class Say:
+    """Says figures; ``metric`` turns US units into metric ones."""
+
+    metric: bool = False
+
+    def acres(self, area_ac: float) -> str:
+        """Return an area with its unit."""
+        return f"{area_ac * HA_AC:,.2f} ha" if self.metric else f"{area_ac:,.2f} ac"
+
+    def feet(self, length_ft: float) -> str:
+        """Return a length with its unit."""
+        if self.metric:
+            return f"{length_ft * FT_M:,.{1 if length_ft < SMALL_FT else 0}f} m"
+        return f"{length_ft:,.0f} ft"
+
+    def pounds(self, weight_lb: float) -> str:
+        """Return a weight with its unit."""
+        if self.metric:
+            return f"{weight_lb * LB_KG:,.1f} kg"
+        return f"{weight_lb:,.{1 if weight_lb < SMALL_LB else 0}f} lb"
+
+    def rate(self, rate_lb_ac: float) -> str:
+        """Return a rate with its unit."""
+        if self.metric:
+            return f"{rate_lb_ac * LB_KG / HA_AC:,.1f} kg/ha"
+        return f"{rate_lb_ac:,.1f} lb/ac"
+
+    def gallons(self, volume_gal: float) -> str:
+        """Return a volume with its unit."""
+        if self.metric:
+            return f"{volume_gal * GAL_L:,.1f} L"
+        return f"{volume_gal:,.1f} gal"
+
+    def tons(self, weight_ton: float) -> str:
+        """Return a weight in tons with its unit."""
+        if self.metric:
+            return f"{weight_ton * SHORT_TON_LB * LB_KG / 1000:,.2f} t"
+        return f"{weight_ton:,.2f} tons"
+
+    def amount(self, value: float, unit: str) -> str:
+        """Return an amount of a thing sold by pound, fluid ounce or otherwise."""
+        if unit == "lb":
+            return self.pounds(value)
+        if unit == "fl oz":
+            if self.metric:
+                return f"{value / GAL_FL_OZ * GAL_L * 1000:,.0f} mL"
+            return f"{value:,.1f} fl oz"
+        return f"{value:,.1f} {unit}"
+
+    def pack(self, value: float, unit: str) -> str:
+        """Return the size of a pack: a whole one without its decimal."""
+        return self.amount(value, unit).replace(".0 ", " ")
+
+
+def minutes(value: float) -> str:
+    """Return a stretch of time: minutes, or hours from an hour and a half on."""
+    return f"{value:.0f} min" if value < 90 else f"{value / 60:,.1f} h"  # noqa: PLR2004
+
+
+def money(value: float | None) -> str:
+    """Return dollars and cents, nothing for nothing."""
+    return "" if value is None else f"${value:,.2f}"
+
+
+def day(iso: str) -> str:
+    """Return a date as "Sat Aug 14"."""
+    date = dt.date.fromisoformat(iso)
+    return f"{date:%a %b} {date.day}"
+
+
+def month_day(text: str) -> str:
+    """Return "05-15" as "May 15"."""
+    date = dt.date(2000, int(text[:2]), int(text[3:]))
+    return f"{date:%b} {date.day}"

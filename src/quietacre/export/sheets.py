@@ -1,0 +1,719 @@
+"""Field sheets on paper, without a browser: cover, a sheet for each piece, the year.
+
+Everything is drawn with fpdf2 from the report and the layers. The same input gives the
+same bytes: the date of the file is the day of the report, and its fonts come out of
+installed packages, never from the machine.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import functools
+from importlib.metadata import files as package_files
+from typing import TYPE_CHECKING, Any
+
+import shapely
+from fpdf import FPDF
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.export.platting import (
+    FAINT,
+    INK,
+    LOOKS,
+    QUIET,
+    RED,
+    RGB,
+    SOFT,
+    Plat,
+    fill_pattern,
+    stroke,
+)
+from quietacre.export.said import Say, day, minutes, money, month_day
+from quietacre.export.phone import plain_text
+from quietacre.page.sides import sides
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    import geopandas as gpd
+
+    Record = Mapping[str, Any]
+
+FONTS = {
+    "": ("font-source-sans-pro", "SourceSansPro-Regular.ttf"),
+    "B": ("font-source-sans-pro", "SourceSansPro-Semibold.ttf"),
+}
+HEADS = ("font-source-serif-pro", "SourceSerifPro-Semibold.ttf")
+WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
+#: A letter page and its margin. [mm]
+PAGE_W, PAGE_H, MARGIN = 215.9, 279.4, 14.0
+FULL_W = PAGE_W - 2 * MARGIN
+#: Left and right column of a field sheet. [mm]
+LEFT_W, RIGHT_W = 98.0, 83.0
+HAND_ROW_MM = 9.0
+#: Longer texts are cut on paper; the page shows them whole.
+MOST_NAME, MOST_TEXT = 90, 700
+MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
+
+
+def field_sheets_pdf(
+    report: Record, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
+) -> bytes:
+    """Return the sheets as a PDF.
+
+    Parameters
+    ----------
+    report : what report.json holds.
+    layers : EPSG:4326 frames by name; areas and strips with id, kind and geometry.
+    units : "us" or "metric".
+    """
+    return _Sheets(report, layers, Say(units == "metric")).made()
+
+
+@functools.cache
+def _font(package: str, name: str) -> str:
+    found = next(path for path in package_files(package) or () if path.name == name)
+    return str(found.locate())
+
+
+class _Paper(FPDF):
+    """A letter page whose texts are cleaned of what the font cannot write."""
+
+    def __init__(self, title: str, made: dt.datetime) -> None:
+        super().__init__(unit="mm", format="letter")
+        for style, (package, name) in FONTS.items():
+            self.add_font("body", style, _font(package, name))
+        self.add_font("head", "", _font(*HEADS))
+        self.set_margin(MARGIN)
+        self.set_auto_page_break(auto=False)
+        self.set_creation_date(made)
+        self.set_producer("quietacre")
+        self.foot = ""
+        self._letter_em: dict[tuple[str, str], float] = {}
+        self.set_title(self.fit(title, MOST_NAME))
+        self.set_lang("en-US")
+
+    def fit(self, text: str, most: int = MOST_TEXT) -> str:
+        """Return text on one line, cut, with a box for letters the font has not."""
+        text = plain_text(text)
+        if len(text) > most:
+            text = text[: most - 1] + "…"
+        known = self.fonts["body"].cmap
+        return "".join(ch if ord(ch) in known else "□" for ch in text)
+
+    def wide(self, text: str) -> float:
+        """Return how wide a text is in the font set now. [mm]"""
+        widths, font, total = self._letter_em, self.current_font.fontkey, 0.0
+        for letter in text:
+            em = widths.get((font, letter))
+            if em is None:
+                em = self.get_string_width(letter) / self.font_size
+                widths[font, letter] = em
+            total += em
+        return float(total * self.font_size)
+
+    def wrap(self, text: str, most_mm: float) -> list[str]:
+        """Return a text in lines no wider than that; a word too long for one is broken."""
+        lines, line, used = [], "", 0.0
+        space = self.wide(" ")
+        for word in text.split(" "):
+            width = self.wide(word)
+            if line and used + space + width <= most_mm:
+                line, used = f"{line} {word}", used + space + width
+                continue
+            if line:
+                lines.append(line)
+            while width > most_mm and len(word) > 1:
+                keep = max(1, int(len(word) * most_mm / width))
+                while keep > 1 and self.wide(word[:keep]) > most_mm:
+                    keep -= 1
+                lines.append(word[:keep])
+                word = word[keep:]
+                width = self.wide(word)
+            line, used = word, width
+        return [*lines, line] if line else lines
+
+    def footer(self) -> None:
+        """Write the property, the day and the number of the page."""
+        self.set_xy(MARGIN, PAGE_H - 10)
+        self.set_font("body", "", 8)
+        self.set_text_color(*SOFT)
+        self.cell(FULL_W - 20, 4, self.foot)
+        self.cell(20, 4, f"page {self.page_no()} of {{nb}}", align="R")
+        self.set_text_color(*INK)
+
+
+class _Column:
+    """Writes downwards in a column and goes on at the top of a new page when full."""
+
+    def __init__(self, pdf: _Paper, x_mm: float, y_mm: float, wide_mm: float) -> None:
+        self.pdf, self.x, self.y, self.wide = pdf, x_mm, y_mm, wide_mm
+
+    def room(self, high_mm: float) -> None:
+        """Start a new page unless so much is free."""
+        if self.y + high_mm > PAGE_H - MARGIN:
+            self.pdf.add_page()
+            self.y = MARGIN
+
+    def text(
+        self, text: str, *, size: float = 9.5, bold: bool = False, soft: bool = False,
+        font: str = "body", indent: float = 0.0, bar: RGB | None = None, cut: int = MOST_TEXT,
+    ) -> None:  # fmt: skip
+        """Write a paragraph; ``bar`` draws a stroke of that colour beside it."""
+        pdf, high = self.pdf, size * 0.44
+        pdf.set_font(font, "B" if bold and font == "body" else "", size)
+        inset = indent + (3.0 if bar else 0.0)
+        for line in pdf.wrap(pdf.fit(text, cut), self.wide - inset):
+            self.room(high)
+            if bar:
+                pdf.set_fill_color(*bar)
+                pdf.rect(self.x + indent, self.y, 0.9, high, style="F")
+            pdf.set_text_color(*(SOFT if soft else INK))
+            pdf.text(self.x + inset, self.y + 0.76 * high, line)
+            self.y += high
+        pdf.set_text_color(*INK)
+        self.y += 0.7
+
+    def head(self, text: str) -> None:
+        """Write a heading with a rule below it."""
+        self.y += 1.6
+        self.room(12)
+        self.text(text, size=11.5, font="head", cut=MOST_NAME)
+        stroke(self.pdf, [], INK, 0.3, None)
+        self.pdf.line(self.x, self.y - 0.5, self.x + self.wide, self.y - 0.5)
+        self.y += 0.6
+
+    def table(
+        self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]
+    ) -> None:
+        """Write a table; all columns but the first stand to the right."""
+        widths = [self.wide * share / sum(shares) for share in shares]
+        self._row(heads, widths, bold=True)
+        for row in rows:
+            self._row(row, widths)
+        self.y += 1.0
+
+    def _row(
+        self, cells: Sequence[str], widths: Sequence[float], *, bold: bool = False
+    ) -> None:
+        pdf, high = self.pdf, 4.0
+        pdf.set_font("body", "B" if bold else "", 9)
+        wrapped = [
+            pdf.wrap(pdf.fit(cell, 160), width - 1) or [""]
+            for cell, width in zip(cells, widths, strict=True)
+        ]
+        tall = max(len(lines) for lines in wrapped) * high
+        self.room(tall)
+        x = self.x
+        for number, (lines, width) in enumerate(zip(wrapped, widths, strict=True)):
+            for n, line in enumerate(lines):
+                start = x + width - pdf.wide(line) if number else x
+                pdf.text(start, self.y + (n + 0.76) * high, line)
+            x += width
+        self.y += tall + 0.4
+        pdf.set_draw_color(*(INK if bold else (217, 210, 192)))
+        pdf.set_line_width(0.3 if bold else 0.15)
+        pdf.line(self.x, self.y, self.x + self.wide, self.y)
+        self.y += 0.4
+
+
+class _Sheets:
+    """The whole document."""
+
+    def __init__(
+        self, report: Record, layers: Mapping[str, gpd.GeoDataFrame], say: Say
+    ) -> None:
+        self.report, self.layers, self.say = report, layers, say
+        made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
+        name = report["property"]["name"]
+        self.pdf = _Paper(name, made)
+        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {report['made_on']}"
+        self.pieces: list[Record] = [*report["areas"], *report["strips"]]
+        self.shape = {
+            key: shape
+            for layer in ("areas", "strips")
+            for key, shape in zip(
+                layers[layer]["id"], layers[layer].geometry, strict=True
+            )
+            if not shape.is_empty
+        }
+        self.edge = list(layers["boundary"].geometry) if "boundary" in layers else []
+        drawn = [*self.shape.values(), *self.edge]
+        self.frame = LocalFrame.around(drawn) if drawn else None
+        self.tree = shapely.STRtree(list(self.shape.values()))
+        self.keys = list(self.shape)
+        self.jobs: dict[str, list[Record]] = {}
+        for task in report.get("year", {}).get("tasks", ()):
+            self.jobs.setdefault(task["area_id"], []).append(task)
+        self.packs = {s["item"]: s["pack"] for s in report["shopping"] if s.get("pack")}
+
+    def made(self) -> bytes:
+        self.cover()
+        for piece in self.pieces:
+            if piece["kind"] in WORKED:
+                self.field(piece)
+        self.year()
+        self.last()
+        return bytes(self.pdf.output())
+
+    # ---- the cover -----------------------------------------------------------
+    def cover(self) -> None:
+        pdf, say, totals = self.pdf, self.say, self.report["totals"]
+        pdf.add_page()
+        column = _Column(pdf, MARGIN, MARGIN, FULL_W)
+        column.text(self.report["property"]["name"], size=22, font="head", cut=MOST_NAME)
+        half = (totals["total_acres_high"] - totals["total_acres_low"]) / 2
+        gist = [
+            say.acres(totals["total_acres"]) + (f" ± {say.acres(half)}" if half > 0.005 else ""),  # noqa: PLR2004
+            f"{len(self.report['areas'])} pieces of ground",
+            f"{money(totals['cost'])} to buy" if totals["cost"] else "",
+            f"made {self.report['made_on']}",
+        ]  # fmt: skip
+        column.text(" · ".join(part for part in gist if part), soft=True)
+        if self.frame is not None:
+            self._map(column, 112)
+        self._key(column)
+        if self.report["property"].get("note"):
+            column.text(self.report["property"]["note"])
+        self._totals(column)
+
+    def _map(self, column: _Column, high_mm: float) -> None:
+        pdf = self.pdf
+        assert self.frame is not None  # noqa: S101 - for the type checker
+        plat = Plat(
+            pdf, self.frame, [*self.shape.values(), *self.edge],
+            left_mm=MARGIN, top_mm=column.y, wide_mm=FULL_W, high_mm=high_mm, edge_mm=6,
+        )  # fmt: skip
+        for layer in ("areas", "strips"):
+            frame = self.layers[layer]
+            for kind, shape in zip(frame["kind"], frame.geometry, strict=True):
+                if not shape.is_empty:
+                    plat.fill(shape, kind)
+        for line in self.edge:
+            plat.outline(line, INK, width_mm=0.5, dash_mm=(4, 1.5))
+        self._extras(plat, None)
+        self._names(plat)
+        pdf.set_font("body", "", 8)
+        plat.north_and_scale(self.say)
+        pdf.set_draw_color(*INK)
+        pdf.set_line_width(0.2)
+        pdf.rect(MARGIN, column.y, FULL_W, high_mm)
+        column.y += high_mm + 2
+
+    def _extras(self, plat: Plat, key: str | None) -> None:
+        """Draw last year's edge, thin places and mower passes; of one piece, or all."""
+        for name, color, width, dash, column in (
+            ("previous", LOOKS["patch"].line, 0.4, (0.8, 0.8), "id"),
+            ("passes", LOOKS["strip"].line, 0.12, None, "of"),
+            ("weak", RED, 1.2, (1.6, 0.8), "id"),
+        ):
+            frame = self.layers.get(name)
+            if frame is None or (key is None and name == "passes"):
+                continue
+            for owner, shape in zip(frame[column], frame.geometry, strict=True):
+                if key is None or str(owner) == key or str(owner).startswith(f"{key}-"):
+                    plat.outline(shape, color, width_mm=width, dash_mm=dash)
+
+    def _names(self, plat: Plat) -> None:
+        """Write names where they fit, the largest ground first, on a pale ground."""
+        pdf, taken = self.pdf, []
+        pdf.set_font("body", "B", 7.5)
+        for area in sorted(self.report["areas"], key=lambda a: -a["acres"]):
+            shape = self.shape.get(area["id"])
+            if shape is None:
+                continue
+            name = pdf.fit(area["name"], 28)
+            width = pdf.wide(name)
+            point = plat.on_paper(shapely.Point(area["lon"], area["lat"]))
+            box = shapely.box(point.x - width / 2, point.y - 1.6, point.x + width / 2, point.y + 1.6)  # fmt: skip
+            if any(box.intersects(other) for other in taken) or not plat.box.contains(box):
+                continue
+            taken.append(box)
+            pdf.set_fill_color(255, 255, 255)
+            with pdf.local_context(fill_opacity=0.75):
+                pdf.rect(box.bounds[0] - 0.5, box.bounds[1], width + 1, 3.2, style="F")
+            pdf.text(point.x - width / 2, point.y + 1, name)
+
+    def _key(self, column: _Column) -> None:
+        pdf = self.pdf
+        used = [kind for kind in LOOKS if any(p["kind"] == kind for p in self.pieces)]
+        pdf.set_font("body", "", 8.5)
+        x = MARGIN
+        for kind in used:
+            width = pdf.get_string_width(LOOKS[kind].word) + 13
+            if x + width > PAGE_W - MARGIN:
+                x, column.y = MARGIN, column.y + 5
+            box = shapely.box(x, column.y, x + 8, column.y + 4)
+            pdf.set_fill_color(*LOOKS[kind].fill)
+            pdf.rect(x, column.y, 8, 4, style="F")
+            fill_pattern(pdf, box, LOOKS[kind])
+            pdf.set_draw_color(*LOOKS[kind].line)
+            pdf.rect(x, column.y, 8, 4)
+            pdf.text(x + 9, column.y + 3, LOOKS[kind].word)
+            x += width
+        column.y += 6.5
+
+    def _totals(self, column: _Column) -> None:
+        pdf, say, totals, top = self.pdf, self.say, self.report["totals"], column.y
+        page = pdf.page_no()
+        left = _Column(pdf, MARGIN, top, 66)
+        left.head("Ground")
+        rows = [
+            (LOOKS[kind].word, str(sum(a["kind"] == kind for a in self.report["areas"])), say.acres(acres))
+            for kind, acres in totals["by_kind"].items()
+        ]  # fmt: skip
+        for kind in ("strip", "firebreak"):
+            made = [s["acres"] for s in self.report["strips"] if s["kind"] == kind]
+            if made:
+                rows.append((LOOKS[kind].word, str(len(made)), say.acres(sum(made))))
+        left.table(("kind", "pieces", "area"), rows, (4, 2, 3))
+        if self.report["property"].get("acres"):
+            left.text(f"Inside the property line: {say.acres(self.report['property']['acres'])}")
+        pdf.page = page
+        right = _Column(pdf, MARGIN + 72, top, FULL_W - 72)
+        right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
+        rows_buy = [
+            (
+                s["item"], say.amount(s["need"], s["unit"]),
+                say.amount(s["buy"], s["unit"]) if s.get("packs") is None
+                else f"{s['packs']} × {say.pack(s['pack'], s['unit'])}",
+                money(s["cost"]),
+            )
+            for s in self.report["shopping"]
+        ]  # fmt: skip
+        if rows_buy:
+            right.table(("item", "need", "buy", "cost"), rows_buy, (5, 3, 4, 3))
+        else:
+            right.text("Nothing: no mix, soil test or spray is named yet.")
+        pdf.page = max(pdf.pages)
+
+    # ---- a field sheet ---------------------------------------------------------
+    def field(self, piece: Record) -> None:
+        pdf = self.pdf
+        pdf.add_page()
+        first = pdf.page_no()
+        right = _Column(pdf, PAGE_W - MARGIN - RIGHT_W, MARGIN, RIGHT_W)
+        shape = self.shape.get(piece["id"])
+        if shape is not None:
+            self._plat(right, piece, shape)
+        self._by_hand(right)
+        pdf.page = first
+        left = _Column(pdf, MARGIN, MARGIN, LEFT_W)
+        self._words(left, piece)
+        pdf.page = max(pdf.pages)
+
+    def _plat(self, column: _Column, piece: Record, shape: shapely.Geometry) -> None:
+        pdf, high = self.pdf, 70.0
+        assert self.frame is not None  # noqa: S101 - for the type checker
+        plat = Plat(
+            pdf, self.frame, [shape],
+            left_mm=column.x, top_mm=column.y, wide_mm=RIGHT_W, high_mm=high, edge_mm=13,
+        )  # fmt: skip
+        west, south, east, north = shape.bounds
+        near = shapely.box(west, south, east, north).buffer(max(east - west, north - south) / 2)
+        for row in sorted(self.tree.query(near)):
+            if self.keys[row] != piece["id"]:
+                plat.outline(self.shape[self.keys[row]], FAINT, dash_mm=(1.2, 0.9))
+        plat.fill(shape, piece["kind"])
+        self._extras(plat, piece["id"])
+        found = sides(shape, self.frame)
+        pdf.set_font("body", "B", 8.5)
+        if found is not None:
+            plat.sides(found, self.say)
+        plat.north_and_scale(self.say)
+        pdf.set_draw_color(*SOFT)
+        pdf.set_line_width(0.2)
+        pdf.rect(column.x, column.y, RIGHT_W, high)
+        column.y += high + 1
+        if found is not None:
+            column.text(
+                f"{self.say.feet(found.east_ft)} west to east, {self.say.feet(found.north_ft)} "
+                "south to north. Lengths run along the edge, dot to dot.",
+                size=8.5, soft=True,
+            )  # fmt: skip
+
+    def _by_hand(self, column: _Column) -> None:
+        pdf = self.pdf
+        column.head("By hand")
+        widths = (16.0, 33.0, 18.0, 16.0)
+        pdf.set_draw_color(*SOFT)
+        pdf.set_line_width(0.2)
+        pdf.set_font("body", "B", 8.5)
+        x = column.x
+        for title, width in zip(("date", "what was done", "amount", "minutes"), widths, strict=True):
+            pdf.set_xy(x, column.y)
+            pdf.cell(width, 5, title, border=1)
+            x += width
+        column.y += 5
+        while column.y + HAND_ROW_MM < PAGE_H - MARGIN - 6:
+            x = column.x
+            for width in widths:
+                pdf.rect(x, column.y, width, HAND_ROW_MM)
+                x += width
+            column.y += HAND_ROW_MM
+        column.text("Rain, ground, who:", size=8.5, soft=True)
+
+    def _words(self, column: _Column, piece: Record) -> None:
+        say, need = self.say, piece.get("need") or {}
+        column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
+        vine = f" ({piece['vine']})" if piece.get("vine") else ""
+        column.text(LOOKS[piece["kind"]].word + vine, soft=True)
+        half = (piece["acres_high"] - piece["acres_low"]) / 2
+        column.text(
+            say.acres(piece["acres"])
+            + (f" ± {say.acres(half)}" if half > 0.0005 else ""),  # noqa: PLR2004
+            size=15, font="head",
+        )  # fmt: skip
+        if "width_ft" in piece:
+            column.text(f"{say.feet(piece['width_ft'])} wide, {say.feet(piece['length_ft'])} along the edge")  # fmt: skip
+            if piece.get("case"):
+                column.text(f"Holds for: {piece['case']['why']}", soft=True)
+            self._strip(column, piece)
+        else:
+            column.text(f"{piece['method']}, {say.feet(piece['perimeter_ft'])} round", soft=True)
+        self._amounts(column, need)
+        jobs = self.jobs.get(piece["id"], [])
+        if jobs:
+            column.head("When")
+            for task in jobs:
+                self._task(column, task, name=False)
+        if piece.get("history"):
+            column.head("History")
+            for line in piece["history"]:
+                column.text(line)
+        if piece.get("note"):
+            column.text(piece["note"])
+        said = [n for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+        if said or piece.get("cautions"):
+            column.head("Take care")
+        for note in said:
+            column.text(f"{MARK[note['level']]}: {note['text']}", bar=RED if note["level"] == "warning" else SOFT)  # fmt: skip
+        for caution in piece.get("cautions", ()):
+            column.text(caution, size=8.5, bar=SOFT)
+
+    def _strip(self, column: _Column, piece: Record) -> None:
+        say = self.say
+        if piece.get("weak"):
+            column.head("Too thin")
+            column.table(
+                ("why", "there", "along"),
+                [(w["reason"], say.feet(w["available_ft"]), say.feet(w["length_ft"])) for w in piece["weak"]],
+                (5, 2, 2),
+            )  # fmt: skip
+        frame = self.layers.get("passes")
+        if frame is not None:
+            mine = frame[frame["of"] == piece["id"]]
+            if len(mine):
+                column.head("Mower passes")
+                parts = [f"{len(mine)} passes, {say.feet(float(mine['length_ft'].sum()))} to drive"]
+                if "minutes" in mine:
+                    parts.append(f"about {minutes(float(mine['minutes'].sum()))}")
+                if "fuel_gal" in mine:
+                    parts.append(f"{say.gallons(float(mine['fuel_gal'].sum()))} of fuel")
+                column.text(", ".join(parts))
+        if piece.get("advance"):
+            column.head("Since the last survey")
+            column.text(piece["advance"]["text"])
+        if piece.get("law"):
+            law = piece["law"]
+            column.text(f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED)
+
+    def _amounts(self, column: _Column, need: Record) -> None:
+        say = self.say
+        seed = need.get("seed") or ()
+        if seed:
+            column.head(f"Sow: {seed[0]['mix']}, {seed[0]['method']}")
+            rows = []
+            for s in seed:
+                pack = self.packs.get(s["crop"])
+                bags = f"{s['lb'] / pack:.1f} of {say.pack(pack, 'lb')}" if pack else ""
+                rows.append((s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags))
+            column.table(("seed", "rate", "pour", "bags"), rows, (5, 3.2, 3, 4))
+        spread = need.get("fertilizer") or ()
+        if spread:
+            column.head("Spread")
+            rows = [
+                (f["grade"], say.rate(f["lb_ac"]), say.pounds(f["lb"]),
+                 f"{f['bags_exact']:.1f} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
+                for f in spread
+            ]  # fmt: skip
+            column.table(("product", "rate", "pounds", "bags"), rows, (5, 3.2, 3, 4))
+        if need.get("lime"):
+            lime = need["lime"]
+            column.head("Lime")
+            column.text(say.tons(lime["ton"]) + (f" of {lime['product']}" if lime.get("product") else ""))  # fmt: skip
+            column.text(lime["text"], soft=True)
+        for spray in need.get("spray") or ():
+            column.head(f"Spray: {spray['name']}")
+            column.text(
+                f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}: "
+                f"{say.amount(spray['product'], spray['unit'])} of product; "
+                f"{spray['loads_full']} full tanks and {say.gallons(spray['last_load_gal'])}"
+            )
+            column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
+            for caution in spray["cautions"]:
+                column.text(caution, bar=SOFT)
+        if need.get("setting"):
+            column.head("Set the machine")
+            for line in need["setting"]:
+                column.text(line)
+        if need.get("cost"):
+            column.text(f"Cost: {money(need['cost'])} ({money(need['cost_ac'])} an acre)")
+
+    def _task(self, column: _Column, task: Record, *, name: bool) -> None:
+        when = day(task["scheduled"]) if task["scheduled"] else "no day"
+        done = " (done)" if task["status"] == "done" else ""
+        who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
+        column.room(8.5)
+        pdf, y = self.pdf, column.y
+        pdf.set_draw_color(*INK)
+        pdf.set_line_width(0.25)
+        pdf.rect(column.x, y + 0.6, 2.8, 2.8)  # a box to tick
+        if task["status"] == "done":
+            pdf.line(column.x, y + 0.6, column.x + 2.8, y + 3.4)
+        pdf.set_font("body", "B", 9)
+        pdf.text(column.x + 4, y + 3, when)
+        inner = _Column(pdf, column.x + 24, y, column.wide - 24)
+        inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
+        inner.y -= 0.7
+        parts = [task["machine"], minutes(task["minutes"]), *task["amounts"],
+                 f"any day {task['earliest']} to {task['latest']}"]  # fmt: skip
+        inner.text("; ".join(parts), size=8, soft=True, cut=240)
+        for line in task["notes"]:
+            inner.text(line, size=8, bar=RED)
+        column.y = inner.y
+
+    # ---- the year, and what to know ---------------------------------------------
+    def year(self) -> None:
+        year = self.report.get("year")
+        if not year or not year["tasks"]:
+            return
+        self.pdf.add_page()
+        column = _Column(self.pdf, MARGIN, MARGIN, FULL_W)
+        column.text("The year, worked backwards", size=17, font="head")
+        column.text(f"{year['trips']} trips on your own days.", soft=True)
+        for quiet in year["quiet"]:
+            what = quiet["keeps_out"]
+            what = "everything" if what == "all" else ", ".join(what)
+            column.text(
+                f"Quiet: {quiet['name']}, {month_day(quiet['start'])} to "
+                f"{month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
+                bar=SOFT,
+            )
+        self._bands(column)
+        month = ""
+        for task in (t for t in year["tasks"] if t["scheduled"]):
+            if task["scheduled"][:7] != month:
+                month = task["scheduled"][:7]
+                column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
+            self._task(column, task, name=True)
+        missed = [t for t in year["tasks"] if t["status"] == "unplaced"]
+        if missed:
+            column.head("Does not fit")
+            for task in missed:
+                self._task(column, task, name=True)
+
+    def _bands(self, column: _Column) -> None:
+        """Draw twelve months or more for each piece that has work."""
+        first = dt.date.fromisoformat(self.report["made_on"]).replace(day=1)
+        tasks = [t for t in self.report["year"]["tasks"] if t["scheduled"]]
+        last = max([t["scheduled"] for t in tasks] or [self.report["made_on"]])
+        months = [first]
+        while len(months) < 12 or (months[-1].isoformat()[:7] < last[:7] and len(months) < 24):  # noqa: PLR2004
+            months.append((months[-1] + dt.timedelta(days=32)).replace(day=1))
+        end = (months[-1] + dt.timedelta(days=32)).replace(day=1)
+        left, wide, high = column.x + 44, column.wide - 44, 5.0
+        days = (end - first).days
+
+        def at(date: dt.date) -> float:
+            return left + wide * min(max((date - first).days, 0), days) / days
+
+        pdf = self.pdf
+        column.y += 1
+        pdf.set_font("body", "", 8)
+        for month, after in zip(months, [*months[1:], end], strict=True):
+            middle = (at(month) + at(after)) / 2
+            pdf.text(middle - 1, column.y + 2, f"{month:%b}"[0])
+        column.y += 3
+        for piece in self.pieces:
+            jobs = self.jobs.get(piece["id"])
+            if not jobs:
+                continue
+            column.room(high + 1.4)
+            y = column.y
+            pdf.set_font("body", "B", 8.5)
+            pdf.text(column.x, y + 3.6, pdf.fit(piece["name"], 26))
+            for start, stop in self._quiet_days(piece, months[0].year, end.year):
+                if at(stop) > at(start):
+                    pdf.set_fill_color(*QUIET.fill)
+                    pdf.rect(at(start), y, at(stop) - at(start), high, style="F")
+                    box = shapely.box(at(start), y, at(stop), y + high)
+                    fill_pattern(pdf, box, QUIET)
+            pdf.set_draw_color(*FAINT)
+            pdf.set_line_width(0.15)
+            pdf.rect(left, y, wide, high)
+            for month in months[1:]:
+                pdf.line(at(month), y, at(month), y + high)
+            for task in jobs:
+                self._marked(task, at, y + high / 2)
+            column.y += high + 1.4
+        column.text("Shaded: quiet. Bar: the days a job may fall on. Dot: planned. Cross: does not fit.", size=8, soft=True)  # fmt: skip
+
+    def _quiet_days(
+        self, piece: Record, first: int, last: int
+    ) -> list[tuple[dt.date, dt.date]]:
+        found = []
+        for quiet in self.report["year"]["quiet"]:
+            out = quiet["keeps_out"]
+            if out != "all" and piece["kind"] not in out and piece["name"] not in out:
+                continue
+            for year in range(first - 1, last + 1):
+                start = _date(year, quiet["start"])
+                stop = _date(year + (quiet["end"] < quiet["start"]), quiet["end"])
+                found.append((start, stop + dt.timedelta(days=1)))
+        return found
+
+    def _marked(self, task: Record, at: Any, y: float) -> None:  # noqa: ANN401 - a function
+        pdf = self.pdf
+        pdf.set_draw_color(*LOOKS["native"].line)
+        pdf.set_line_width(0.7)
+        start, stop = (dt.date.fromisoformat(task[k]) for k in ("earliest", "latest"))
+        if task["scheduled"]:
+            pdf.line(at(start), y, at(stop), y)
+            x = at(dt.date.fromisoformat(task["scheduled"]))
+            pdf.set_fill_color(*INK)
+            pdf.circle(x, y, 0.9, style="F")
+            return
+        x = at(stop)
+        pdf.set_draw_color(*RED)
+        pdf.line(x - 1, y - 1, x + 1, y + 1)
+        pdf.line(x - 1, y + 1, x + 1, y - 1)
+
+    def last(self) -> None:
+        self.pdf.add_page()
+        column = _Column(self.pdf, MARGIN, MARGIN, FULL_W)
+        column.text("Before you act on it", size=17, font="head")
+        for caution in self.report["cautions"]:
+            column.text(
+                f"{caution['topic']}: {caution['text']} Who decides: {caution['defer_to']}.",
+                bar=SOFT,
+            )
+        worth = [n for n in self.report["notes"] if n["level"] != "info"]
+        for piece in self.pieces:
+            need = piece.get("need") or {}
+            worth += [n for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+        column.head("Look into")
+        if not worth:
+            column.text("Nothing is amiss.")
+        for note in sorted(worth, key=lambda n: n["level"] != "warning"):
+            who = self.pdf.fit(note.get("feature") or note.get("source") or "The property", 60)
+            column.text(f"{MARK[note['level']]}, {who}: {note['text']}", bar=RED if note["level"] == "warning" else SOFT)  # fmt: skip
+
+
+def _date(year: int, month_day_text: str) -> dt.date:
+    """Return a day of a year; February 29 falls on the 28th of a common year."""
+    month, number = int(month_day_text[:2]), int(month_day_text[3:])
+    try:
+        return dt.date(year, month, number)
+    except ValueError:
+        return dt.date(year, month, 28)
