@@ -659,18 +659,22 @@ def render_files(
     """Return every output file by name, as bytes."""
     from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
+    from quietacre.export.kml import phone_kml
     from quietacre.export.lists import report_json, shopping_csv
     from quietacre.export.phone import phone_gpx
     from quietacre.export.sheets import field_sheets_pdf
+    from quietacre.export.styles import ground_sld
     from quietacre.page.map import render_page
 
     return {
         "map.html": render_page(report, layers, units=prop.map.units).encode(),
         "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
         "areas.gpkg": geopackage_bytes(layers, report),
+        "ground.sld": ground_sld("areas").encode(),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),
         "plan.csv": plan_csv(report).encode(),
         "calendar.ics": calendar_ics(report),
         "phone.gpx": phone_gpx(report, layers).encode(),
+        "phone.kml": phone_kml(report, layers).encode(),
     }

@@ -1,7 +1,8 @@
-"""Every layer in one GeoPackage, with acres and amounts as columns."""
+"""Every layer in one GeoPackage, with acres, amounts and dates as columns."""
 
 from __future__ import annotations
 
+import datetime as dt
 import sqlite3
 import tempfile
 from contextlib import closing
@@ -10,72 +11,215 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
+
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     import geopandas as gpd
 
-ORDER = ("areas", "strips", "weak", "walks", "bands", "removed", "previous",
-         "boundary", "waypoints")  # fmt: skip
-WITH_NEEDS = ("areas", "strips")
+    Record = Mapping[str, Any]
+
+#: Each layer and the type of its shapes, in the order they are written.
+LAYERS = {
+    "areas": "MultiPolygon", "strips": "MultiPolygon", "weak": "MultiLineString",
+    "passes": "MultiLineString", "walks": "MultiLineString", "bands": "MultiPolygon",
+    "removed": "Point", "previous": "MultiPolygon", "boundary": "MultiPolygon",
+    "waypoints": "Point", "look_into": "Point",
+}  # fmt: skip
+#: The form that older desktop programs read without a warning.
+FORM = {"VERSION": "1.2"}
+GROUND = ("areas", "strips")
+#: Columns of the table of tasks, and what each is called there.
+TASKS = {
+    "scheduled": "scheduled_on", "area": "area", "area_id": "area_id", "label": "task",
+    "minutes": "minutes", "machine": "machine", "earliest": "earliest_on", "ideal": "ideal_on",
+    "latest": "latest_on", "status": "status", "reason": "reason", "amounts": "amounts",
+    "notes": "notes",
+}  # fmt: skip
+SHOPPING = {
+    "item": "item", "what": "what", "unit": "unit", "need": "need", "need_low": "need_low",
+    "need_high": "need_high", "from_stock": "from_stock", "buy": "buy", "pack": "pack",
+    "packs": "packs", "price": "price_per_pack_usd", "cost": "cost_usd",
+}  # fmt: skip
 
 
-def amount_columns(need: Mapping[str, Any] | None) -> dict[str, Any]:
+#: Endings of columns that hold numbers, for when a column is empty throughout.
+NUMBERS = ("_ton", "_usd", "_gal", "_lb", "_low", "_high", "_ac", "_bags", "pack", "packs")
+
+
+def amount_columns(need: Record | None) -> dict[str, Any]:
     """Return the amounts of one area as flat columns with units in their names."""
-    if need is None:
-        return {}
-    lines = [f"{s['crop']} {s['lb']:.1f} lb" for s in need.get("seed", ())]
-    spread = [f"{f['grade']} {f['lb']:.1f} lb" for f in need.get("fertilizer", ())]
-    lime = need.get("lime")
+    need = need or {}
+    seed, spread = need.get("seed") or (), need.get("fertilizer") or ()
+    lime, sprays = need.get("lime"), need.get("spray") or ()
     return {
-        "seed_lb": round(sum(s["lb"] for s in need.get("seed", ())), 2),
-        "fertilizer_lb": round(sum(f["lb"] for f in need.get("fertilizer", ())), 2),
+        "seed_lb": _total(seed, "lb"),
+        "seed_lb_low": _total(seed, "lb_low"),
+        "seed_lb_high": _total(seed, "lb_high"),
+        "fertilizer_lb": _total(spread, "lb"),
+        "fertilizer_bags": _total(spread, "bags_exact"),
+        "n_lb_ac": _total(spread, "n_lb_ac"),
+        "p2o5_lb_ac": _total(spread, "p2o5_lb_ac"),
+        "k2o_lb_ac": _total(spread, "k2o_lb_ac"),
         "lime_ton": lime["ton"] if lime else None,
+        "spray_gal": _total(sprays, "gal"),
         "cost_usd": need.get("cost"),
-        "seed_text": "; ".join(lines),
-        "fertilizer_text": "; ".join(spread),
+        "cost_usd_ac": need.get("cost_ac"),
+        "seed_text": "; ".join(f"{s['crop']} {s['lb']:.1f} lb" for s in seed),
+        "fertilizer_text": "; ".join(f"{f['grade']} {f['lb']:.1f} lb" for f in spread),
+        "setting_text": "; ".join(need.get("setting") or ()),
     }
 
 
-def geopackage_bytes(
-    layers: Mapping[str, gpd.GeoDataFrame], report: Mapping[str, Any]
-) -> bytes:
+def _total(rows: Sequence[Record], key: str) -> float | None:
+    return round(float(sum(row.get(key) or 0.0 for row in rows)), 3) if rows else None
+
+
+def date_columns(row: Record, tasks: Sequence[Record]) -> dict[str, Any]:
+    """Return what is sown when, what was surveyed when, and the first and last task."""
+    planned = sorted(
+        (task["scheduled"], task["label"])
+        for task in tasks
+        if task["status"] == "planned" and task["scheduled"]
+    )
+    return {
+        "mix": row.get("mix"),
+        "plant_on": _day(row.get("plant")),
+        "surveyed_on": _day(row.get("surveyed")),
+        "next_task": planned[0][1] if planned else None,
+        "next_task_on": _day(planned[0][0]) if planned else None,
+        "last_task_on": _day(planned[-1][0]) if planned else None,
+        "tasks": len(planned),
+        "work_minutes": round(sum(t["minutes"] for t in tasks if t["scheduled"]), 1),
+        "history_text": "; ".join(row.get("history") or ()),
+        "note": row.get("note"),
+    }
+
+
+def _day(text: str | None) -> dt.date | None:
+    return dt.date.fromisoformat(text) if text else None
+
+
+def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Record) -> bytes:
     """Return a GeoPackage of all layers that hold something, as bytes.
 
-    The same layers give the same bytes: the times GDAL writes are set to the day
-    of the report.
+    Besides the layers it holds the tables ``tasks``, ``shopping`` and ``styles``, the
+    last with a Styled Layer Descriptor for each layer. The same layers give the same
+    bytes: the times GDAL writes are set to the day of the report.
     """
     import pyogrio
 
-    needs = {row["id"]: row.get("need") for row in (*report["areas"], *report["strips"])}
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         path = Path(place) / "areas.gpkg"
-        for name in ORDER:
-            frame = layers.get(name)
+        written = []
+        for name, kind in LAYERS.items():
+            frame = _frame(name, layers, report)
             if frame is None or (not len(frame) and name != "areas"):
                 continue
-            if name in WITH_NEEDS:
-                extra = pd.DataFrame(
-                    [amount_columns(needs.get(key)) for key in frame["id"]]
-                )
-                extra.index = frame.index
-                frame = frame.join(extra)
             pyogrio.write_dataframe(
-                frame.reset_index(drop=True),
-                path,
-                layer=name,
-                driver="GPKG",
-                promote_to_multi=False,
-                geometry_type="Unknown",
-                append=path.exists(),
-            )
-        _fix_times(path, report["made_on"])
+                _clean(frame), path, layer=name, driver="GPKG", geometry_type=kind,
+                promote_to_multi=kind.startswith("Multi"), append=path.exists(),
+                dataset_options=FORM,
+            )  # fmt: skip
+            written.append(name)
+        for name, rows in _tables(report, written):
+            if rows:
+                pyogrio.write_dataframe(
+                    _clean(pd.DataFrame(rows)), path, layer=name, driver="GPKG",
+                    append=True, dataset_options=FORM,
+                )
+        _settle(path, report["made_on"])
         return path.read_bytes()
 
 
-def _fix_times(path: Path, day: str) -> None:
+def _frame(
+    name: str, layers: Mapping[str, gpd.GeoDataFrame], report: Record
+) -> gpd.GeoDataFrame | None:
+    """Return a layer with everything that is known of its rows as columns."""
+    if name == "look_into":
+        return _look_into(report)
+    frame = layers.get(name)
+    if frame is None or name not in GROUND:
+        return frame
+    rows = {row["id"]: row for row in report[name]}
+    jobs: dict[str, list[Record]] = {}
+    for task in report.get("year", {}).get("tasks", ()):
+        jobs.setdefault(task["area_id"], []).append(task)
+    extra = pd.DataFrame(
+        [
+            amount_columns(rows[key].get("need")) | date_columns(rows[key], jobs.get(key, []))
+            for key in frame["id"]
+        ],
+        index=frame.index,
+    )
+    return frame.join(extra)
+
+
+def _look_into(report: Record) -> gpd.GeoDataFrame:
+    """Return every warning and caution that has a place, as points."""
+    import geopandas as gpd
+
+    notes = list(report["notes"])
+    for row in (*report["areas"], *report["strips"]):
+        notes += [*row.get("notes", ()), *((row.get("need") or {}).get("notes", ()))]
+    placed = [n for n in notes if n["level"] != "info" and n["lon"] is not None]
+    columns = {key: [n[key] for n in placed] for key in ("level", "code", "feature", "text")}
+    points = gpd.points_from_xy([n["lon"] for n in placed], [n["lat"] for n in placed])
+    return gpd.GeoDataFrame(columns, geometry=points, crs="EPSG:4326")
+
+
+def _tables(
+    report: Record, written: Sequence[str]
+) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    tasks = []
+    for task in report.get("year", {}).get("tasks", ()):
+        row = {new: task.get(old) for old, new in TASKS.items()}
+        for key, value in row.items():
+            if key.endswith("_on"):
+                row[key] = _day(value)
+            elif isinstance(value, list):
+                row[key] = "; ".join(value)
+        tasks.append(row)
+    yield "tasks", tasks
+    yield "shopping", [
+        {new: row.get(old) for old, new in SHOPPING.items()} for row in report["shopping"]
+    ]
+    yield "styles", [
+        {"layer": name, "format": SLD_TYPE, "sld": ground_sld(name) if name in GROUND else line_sld(name)}
+        for name in written
+        if name in GROUND or name in LINES
+    ]  # fmt: skip
+
+
+def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
+    """Return a frame that every reader takes: whole texts, one type a column."""
+    frame = frame.reset_index(drop=True).copy()
+    for name in frame.columns:
+        column = frame[name]
+        if name == "geometry" or column.dtype != object:
+            continue
+        if column.isna().all():
+            number = name.endswith(NUMBERS)
+            frame[name] = pd.Series([None] * len(frame), dtype="float64" if number else "string")
+        elif column.map(lambda v: isinstance(v, str)).any():
+            frame[name] = column.map(
+                lambda v: v.encode("utf-8", "replace").decode() if isinstance(v, str) else v
+            )
+    return frame
+
+
+def _settle(path: Path, day: str) -> None:
+    """Set the times GDAL writes to one day, and declare dates as dates."""
     stamp = f"{day}T00:00:00.000Z"
     with closing(sqlite3.connect(path)) as base:
         base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))
+        # a date is text of ten letters in a GeoPackage; only its declared type differs
+        base.execute("PRAGMA writable_schema = ON")
+        base.execute(
+            "UPDATE sqlite_master SET sql = replace(sql, '_on\" TEXT', '_on\" DATE') "
+            "WHERE type = 'table' AND sql LIKE '%\\_on\" TEXT%' ESCAPE '\\'"
+        )
+        base.execute("PRAGMA writable_schema = OFF")
         base.commit()
         base.execute("VACUUM")

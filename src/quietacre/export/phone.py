@@ -1,4 +1,4 @@
-"""Lines and points for the phone: GPX 1.1 of boundaries, strips, weak spots and marks."""
+"""Lines and points for the phone: GPX 1.1 of boundaries, strips, mower passes and marks."""
 
 from __future__ import annotations
 
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: Phones and handhelds cut names about here. Common practice, no source.
 SHORT_NAME = 30
+#: A description longer than this helps nobody in the field.
+MOST_WORDS = 300
 DECIMALS = 7
 HALF_TURN = 180.0
 
@@ -41,51 +43,68 @@ def phone_gpx(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
     """Return a GPX 1.1 document: a waypoint and a track for each piece of ground.
 
     A waypoint stands inside each area, named with its acres; each ring is a track, with
-    its holes as further segments; narrow places of a strip are waypoints.
+    its holes as further segments; narrow places of a strip are waypoints; each mower pass
+    is a track of its own, in the order they are driven.
 
     Notes
     -----
     "GPX 1.1 Schema Documentation", TopoGrafix, 2004: waypoints come before tracks,
     longitudes lie from -180 to below 180.
     """
-    lines = [
+    out = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         '<gpx version="1.1" creator="quietacre" xmlns="http://www.topografix.com/GPX/1/1">',
         f"<metadata><name>{escape(plain_text(report['property']['name']))}</name></metadata>",
     ]
-    for lon, lat, name, words in _points(report, layers):
-        lines.append(
+    for lon, lat, name, words in marks(report, layers):
+        out.append(
             f"<wpt {_at(lon, lat)}><name>{escape(short_name(name))}</name>"
-            f"<desc>{escape(plain_text(words))}</desc></wpt>"
+            f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc></wpt>"
         )
-    for name, words, shape in _rings(report, layers):
-        lines.append(
+    for name, words, _, shape in rings(report, layers):
+        out.append(
             f"<trk><name>{escape(short_name(name))}</name>"
-            f"<desc>{escape(plain_text(words))}</desc>"
+            f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
         )
         for ring in shapely.get_rings(shapely.get_parts(shape)):
             xy = np.round(shapely.get_coordinates(ring), DECIMALS)
             points = "".join(f"<trkpt {_at(x, y)}/>" for x, y in xy)
-            lines.append(f"<trkseg>{points}</trkseg>")
-        lines.append("</trk>")
-    lines.append("</gpx>")
-    return "\n".join(lines) + "\n"
+            out.append(f"<trkseg>{points}</trkseg>")
+        out.append("</trk>")
+    for name, words, shape in lines(layers):
+        out.append(
+            f"<trk><name>{escape(short_name(name))}</name>"
+            f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
+        )
+        for part in shapely.get_parts(shape):
+            points = "".join(
+                f"<trkpt {_at(x, y)}/>" for x, y in shapely.get_coordinates(part)
+            )
+            out.append(f"<trkseg>{points}</trkseg>")
+        out.append("</trk>")
+    out.append("</gpx>")
+    return "\n".join(out) + "\n"
 
 
 def _at(lon: float, lat: float) -> str:
-    lon = (lon + HALF_TURN) % (2 * HALF_TURN) - HALF_TURN
-    return f'lat="{lat:.{DECIMALS}f}" lon="{lon:.{DECIMALS}f}"'
+    return f'lat="{lat:.{DECIMALS}f}" lon="{turned(lon):.{DECIMALS}f}"'
 
 
-def _points(
+def turned(lon: float) -> float:
+    """Return a longitude from -180 to below 180. [deg]"""
+    return (lon + HALF_TURN) % (2 * HALF_TURN) - HALF_TURN
+
+
+def marks(
     report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]
 ) -> Iterator[tuple[float, float, str, str]]:
+    """Yield longitude, latitude [deg], name and words of each point for the phone."""
     for area in report["areas"]:
         yield (
             area["lon"],
             area["lat"],
             f"{area['name']} {area['acres']:.2f} ac",
-            area["kind"],
+            area["kind"] + _amounts(area.get("need")),
         )
     for strip in report["strips"]:
         for weak in strip["weak"]:
@@ -97,17 +116,44 @@ def _points(
             yield point.x, point.y, name or "mark", "your own mark"
 
 
-def _rings(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]
+def _amounts(need: Mapping[str, Any] | None) -> str:
+    """Return what goes on an area, for the words under its mark."""
+    if not need:
+        return ""
+    parts = [f"{s['lb']:.0f} lb {s['crop']}" for s in need.get("seed", ())]
+    parts += [f"{f['lb']:.0f} lb {f['grade']}" for f in need.get("fertilizer", ())]
+    lime = need.get("lime")
+    parts += [f"{lime['ton']:.2f} tons of lime"] if lime else []
+    return "".join(f"; {part}" for part in parts)
+
+
+def lines(
+    layers: Mapping[str, gpd.GeoDataFrame],
 ) -> Iterator[tuple[str, str, shapely.Geometry]]:
+    """Yield name, words and line of each mower pass."""
+    passes = layers.get("passes")
+    if passes is None:
+        return
+    of = dict(zip(layers["strips"]["id"], layers["strips"]["name"], strict=True))
+    for key, number, length_ft, shape in zip(
+        passes["of"], passes["number"], passes["length_ft"], passes.geometry, strict=True
+    ):
+        if not shape.is_empty:
+            yield f"pass {number} {of.get(key, key)}", f"{length_ft:.0f} ft", shape
+
+
+def rings(
+    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]
+) -> Iterator[tuple[str, str, str, shapely.Geometry]]:
+    """Yield name, words, kind and shape of the property line and each piece of ground."""
     line = layers.get("boundary")
     if line is not None:
         for shape in line.geometry:
-            yield "property line", report["property"]["name"], shape
+            yield "property line", report["property"]["name"], "line", shape
     for name in ("areas", "strips"):
         frame = layers[name]
         for title, kind, acres, shape in zip(
             frame["name"], frame["kind"], frame["acres"], frame.geometry, strict=True
         ):
             if not shape.is_empty:
-                yield title, f"{kind}, {acres:.2f} ac", shape
+                yield title, f"{kind}, {acres:.2f} ac", kind, shape
