@@ -650,13 +650,34 @@ def build_property(
     measured = measure_property(folder)
     report, layers = plan_property(measured, today=today, tell=tell)
     tell(STEPS[4])
-    return Built(report, layers, render_files(report, layers, measured.prop))
+    under = _under(folder, measured)
+    return Built(report, layers, render_files(report, layers, measured.prop, under))
+
+
+def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
+    """Return the picture laid under the map, None when none is asked for."""
+    chart = measured.prop.map
+    if chart.picture is None or not len(measured.areas):
+        return None
+    from quietacre.intake.picture import read_picture
+    from quietacre.page.under import laid_under
+
+    path = folder / chart.picture
+    picture = read_picture(path, shown=chart.picture, crs=chart.picture_crs)
+    edge = measured.extras.boundary
+    west, south, east, north = (
+        edge.bounds if edge is not None else measured.areas.total_bounds
+    )
+    return laid_under(picture, (west, south, east, north))
 
 
 def render_files(
-    report: dict[str, Any], layers: Frames, prop: Property
+    report: dict[str, Any],
+    layers: Frames,
+    prop: Property,
+    under: dict[str, Any] | None = None,
 ) -> dict[str, bytes]:
-    """Return every output file by name, as bytes."""
+    """Return every output file by name, as bytes; ``under`` is the map's picture."""
     from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.kml import phone_kml
@@ -666,8 +687,17 @@ def render_files(
     from quietacre.export.styles import ground_sld
     from quietacre.page.map import render_page
 
+    chart = prop.map
+    tiles = None
+    if chart.tiles is not None:
+        tiles = {
+            "url": chart.tiles,
+            "credit": chart.tiles_credit,
+            "most_zoom": chart.tiles_most_zoom,
+        }
+    page = render_page(report, layers, units=chart.units, under=under, tiles=tiles)
     return {
-        "map.html": render_page(report, layers, units=prop.map.units).encode(),
+        "map.html": page.encode(),
         "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
         "areas.gpkg": geopackage_bytes(layers, report),
         "ground.sld": ground_sld("areas").encode(),

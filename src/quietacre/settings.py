@@ -24,6 +24,10 @@ Count = Annotated[int, Ge(0)]
 Word = Annotated[str, MinLen(1)]
 MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
 Paths = str | tuple[str, ...]
+#: Nothing but an address: it also goes into the page's security policy.
+TileAddress = Annotated[
+    str, Field(pattern=r"^https://[A-Za-z0-9.-]+(:[0-9]+)?/[A-Za-z0-9._~/{}?=&%+@-]+$")
+]
 
 AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
@@ -320,6 +324,11 @@ class MapSettings:
     __pydantic_config__ = STRICT
 
     units: Literal["us", "metric"] = "us"
+    picture: str | None = None  # laid under the map and embedded
+    picture_crs: str | None = None  # for a picture that does not say
+    tiles: TileAddress | None = None  # a service the page may ask for pictures
+    tiles_credit: str | None = None
+    tiles_most_zoom: Annotated[int, Ge(1), Le(22)] = 19
 
 
 @dataclass(frozen=True)

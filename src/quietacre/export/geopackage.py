@@ -126,8 +126,12 @@ def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Record) -> 
         for name, rows in _tables(report, written):
             if rows:
                 pyogrio.write_dataframe(
-                    _clean(pd.DataFrame(rows)), path, layer=name, driver="GPKG",
-                    append=True, dataset_options=FORM,
+                    _clean(pd.DataFrame(rows)),
+                    path,
+                    layer=name,
+                    driver="GPKG",
+                    append=True,
+                    dataset_options=FORM,
                 )
         _settle(path, report["made_on"])
         return path.read_bytes()
@@ -148,7 +152,8 @@ def _frame(
         jobs.setdefault(task["area_id"], []).append(task)
     extra = pd.DataFrame(
         [
-            amount_columns(rows[key].get("need")) | date_columns(rows[key], jobs.get(key, []))
+            amount_columns(rows[key].get("need"))
+            | date_columns(rows[key], jobs.get(key, []))
             for key in frame["id"]
         ],
         index=frame.index,
@@ -164,7 +169,9 @@ def _look_into(report: Record) -> gpd.GeoDataFrame:
     for row in (*report["areas"], *report["strips"]):
         notes += [*row.get("notes", ()), *((row.get("need") or {}).get("notes", ()))]
     placed = [n for n in notes if n["level"] != "info" and n["lon"] is not None]
-    columns = {key: [n[key] for n in placed] for key in ("level", "code", "feature", "text")}
+    columns = {
+        key: [n[key] for n in placed] for key in ("level", "code", "feature", "text")
+    }
     points = gpd.points_from_xy([n["lon"] for n in placed], [n["lat"] for n in placed])
     return gpd.GeoDataFrame(columns, geometry=points, crs="EPSG:4326")
 
@@ -182,9 +189,13 @@ def _tables(
                 row[key] = "; ".join(value)
         tasks.append(row)
     yield "tasks", tasks
-    yield "shopping", [
-        {new: row.get(old) for old, new in SHOPPING.items()} for row in report["shopping"]
-    ]
+    yield (
+        "shopping",
+        [
+            {new: row.get(old) for old, new in SHOPPING.items()}
+            for row in report["shopping"]
+        ],
+    )
     yield "styles", [
         {"layer": name, "format": SLD_TYPE, "sld": ground_sld(name) if name in GROUND else line_sld(name)}
         for name in written
@@ -201,7 +212,9 @@ def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
             continue
         if column.isna().all():
             number = name.endswith(NUMBERS)
-            frame[name] = pd.Series([None] * len(frame), dtype="float64" if number else "string")
+            frame[name] = pd.Series(
+                [None] * len(frame), dtype="float64" if number else "string"
+            )
         elif column.map(lambda v: isinstance(v, str)).any():
             frame[name] = column.map(
                 lambda v: v.encode("utf-8", "replace").decode() if isinstance(v, str) else v

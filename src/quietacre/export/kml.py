@@ -52,7 +52,9 @@ def phone_kml(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
     ]
     for lon, lat, title, words in marks(report, layers):
         parts.append(
-            _placemark(short_name(title), words, "line", f"<Point>{_at([(lon, lat)])}</Point>")
+            _placemark(
+                short_name(title), words, "line", f"<Point>{_at([(lon, lat)])}</Point>"
+            )
         )
     parts.append("</Folder><Folder><name>ground</name>")
     for title, words, kind, shape in rings(report, layers):
@@ -64,7 +66,9 @@ def phone_kml(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
             for part in shapely.get_parts(shape)
         )
         parts.append(
-            _placemark(short_name(title), words, "pass", f"<MultiGeometry>{line}</MultiGeometry>")
+            _placemark(
+                short_name(title), words, "pass", f"<MultiGeometry>{line}</MultiGeometry>"
+            )
         )
     parts.append("</Folder></Document></kml>")
     return "\n".join(parts) + "\n"
@@ -96,14 +100,16 @@ def _polygons(shape: shapely.Geometry) -> str:
     for part in shapely.get_parts(shape):
         if part.geom_type != "Polygon":
             continue
-        part = shapely.orient_polygons(part)
+        turned_right = shapely.orient_polygons(part)
         outer, *holes = (
             f"<LinearRing>{_at(np.round(shapely.get_coordinates(ring), DECIMALS))}</LinearRing>"
-            for ring in (part.exterior, *part.interiors)
+            for ring in (turned_right.exterior, *turned_right.interiors)
         )
         parts.append(
             f"<Polygon><outerBoundaryIs>{outer}</outerBoundaryIs>"
             + "".join(f"<innerBoundaryIs>{hole}</innerBoundaryIs>" for hole in holes)
             + "</Polygon>"
         )
-    return parts[0] if len(parts) == 1 else f"<MultiGeometry>{''.join(parts)}</MultiGeometry>"
+    return (
+        parts[0] if len(parts) == 1 else f"<MultiGeometry>{''.join(parts)}</MultiGeometry>"
+    )

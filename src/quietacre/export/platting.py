@@ -252,9 +252,7 @@ def _signs(
     left, top, right, bottom = part.bounds
     rows = range(math.floor(top / SIGN_MM), math.ceil(bottom / SIGN_MM) + 1)
     columns = range(math.floor(left / SIGN_MM), math.ceil(right / SIGN_MM) + 1)
-    grid = [
-        ((c + 0.5 * (r % 2)) * SIGN_MM, r * SIGN_MM) for r in rows for c in columns
-    ]
+    grid = [((c + 0.5 * (r % 2)) * SIGN_MM, r * SIGN_MM) for r in rows for c in columns]
     points = np.array(grid, dtype=float)
     inside = shapely.contains_xy(part.buffer(-0.9), points[:, 0], points[:, 1])
     for point in points[inside]:

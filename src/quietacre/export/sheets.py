@@ -8,51 +8,46 @@ installed packages, never from the machine.
 from __future__ import annotations
 
 import datetime as dt
-import functools
-from importlib.metadata import files as package_files
 from typing import TYPE_CHECKING, Any
 
 import shapely
-from fpdf import FPDF
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.export.paper import (
+    FULL_W,
+    MARGIN,
+    MOST_NAME,
+    PAGE_H,
+    PAGE_W,
+    Column,
+    Paper,
+)
 from quietacre.export.platting import (
     FAINT,
     INK,
     LOOKS,
     QUIET,
     RED,
-    RGB,
     SOFT,
     Plat,
     fill_pattern,
-    stroke,
 )
 from quietacre.export.said import Say, day, minutes, money, month_day
-from quietacre.export.phone import plain_text
 from quietacre.page.sides import sides
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     import geopandas as gpd
 
     Record = Mapping[str, Any]
 
-FONTS = {
-    "": ("font-source-sans-pro", "SourceSansPro-Regular.ttf"),
-    "B": ("font-source-sans-pro", "SourceSansPro-Semibold.ttf"),
-}
-HEADS = ("font-source-serif-pro", "SourceSerifPro-Semibold.ttf")
 WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
-#: A letter page and its margin. [mm]
-PAGE_W, PAGE_H, MARGIN = 215.9, 279.4, 14.0
-FULL_W = PAGE_W - 2 * MARGIN
 #: Left and right column of a field sheet. [mm]
 LEFT_W, RIGHT_W = 98.0, 83.0
 HAND_ROW_MM = 9.0
-#: Longer texts are cut on paper; the page shows them whole.
-MOST_NAME, MOST_TEXT = 90, 700
+#: The band of a year shows so many months, and more only as far as there is work.
+YEAR_MONTHS, MOST_MONTHS = 12, 24
 MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
 
 
@@ -70,153 +65,6 @@ def field_sheets_pdf(
     return _Sheets(report, layers, Say(units == "metric")).made()
 
 
-@functools.cache
-def _font(package: str, name: str) -> str:
-    found = next(path for path in package_files(package) or () if path.name == name)
-    return str(found.locate())
-
-
-class _Paper(FPDF):
-    """A letter page whose texts are cleaned of what the font cannot write."""
-
-    def __init__(self, title: str, made: dt.datetime) -> None:
-        super().__init__(unit="mm", format="letter")
-        for style, (package, name) in FONTS.items():
-            self.add_font("body", style, _font(package, name))
-        self.add_font("head", "", _font(*HEADS))
-        self.set_margin(MARGIN)
-        self.set_auto_page_break(auto=False)
-        self.set_creation_date(made)
-        self.set_producer("quietacre")
-        self.foot = ""
-        self._letter_em: dict[tuple[str, str], float] = {}
-        self.set_title(self.fit(title, MOST_NAME))
-        self.set_lang("en-US")
-
-    def fit(self, text: str, most: int = MOST_TEXT) -> str:
-        """Return text on one line, cut, with a box for letters the font has not."""
-        text = plain_text(text)
-        if len(text) > most:
-            text = text[: most - 1] + "…"
-        known = self.fonts["body"].cmap
-        return "".join(ch if ord(ch) in known else "□" for ch in text)
-
-    def wide(self, text: str) -> float:
-        """Return how wide a text is in the font set now. [mm]"""
-        widths, font, total = self._letter_em, self.current_font.fontkey, 0.0
-        for letter in text:
-            em = widths.get((font, letter))
-            if em is None:
-                em = self.get_string_width(letter) / self.font_size
-                widths[font, letter] = em
-            total += em
-        return float(total * self.font_size)
-
-    def wrap(self, text: str, most_mm: float) -> list[str]:
-        """Return a text in lines no wider than that; a word too long for one is broken."""
-        lines, line, used = [], "", 0.0
-        space = self.wide(" ")
-        for word in text.split(" "):
-            width = self.wide(word)
-            if line and used + space + width <= most_mm:
-                line, used = f"{line} {word}", used + space + width
-                continue
-            if line:
-                lines.append(line)
-            while width > most_mm and len(word) > 1:
-                keep = max(1, int(len(word) * most_mm / width))
-                while keep > 1 and self.wide(word[:keep]) > most_mm:
-                    keep -= 1
-                lines.append(word[:keep])
-                word = word[keep:]
-                width = self.wide(word)
-            line, used = word, width
-        return [*lines, line] if line else lines
-
-    def footer(self) -> None:
-        """Write the property, the day and the number of the page."""
-        self.set_xy(MARGIN, PAGE_H - 10)
-        self.set_font("body", "", 8)
-        self.set_text_color(*SOFT)
-        self.cell(FULL_W - 20, 4, self.foot)
-        self.cell(20, 4, f"page {self.page_no()} of {{nb}}", align="R")
-        self.set_text_color(*INK)
-
-
-class _Column:
-    """Writes downwards in a column and goes on at the top of a new page when full."""
-
-    def __init__(self, pdf: _Paper, x_mm: float, y_mm: float, wide_mm: float) -> None:
-        self.pdf, self.x, self.y, self.wide = pdf, x_mm, y_mm, wide_mm
-
-    def room(self, high_mm: float) -> None:
-        """Start a new page unless so much is free."""
-        if self.y + high_mm > PAGE_H - MARGIN:
-            self.pdf.add_page()
-            self.y = MARGIN
-
-    def text(
-        self, text: str, *, size: float = 9.5, bold: bool = False, soft: bool = False,
-        font: str = "body", indent: float = 0.0, bar: RGB | None = None, cut: int = MOST_TEXT,
-    ) -> None:  # fmt: skip
-        """Write a paragraph; ``bar`` draws a stroke of that colour beside it."""
-        pdf, high = self.pdf, size * 0.44
-        pdf.set_font(font, "B" if bold and font == "body" else "", size)
-        inset = indent + (3.0 if bar else 0.0)
-        for line in pdf.wrap(pdf.fit(text, cut), self.wide - inset):
-            self.room(high)
-            if bar:
-                pdf.set_fill_color(*bar)
-                pdf.rect(self.x + indent, self.y, 0.9, high, style="F")
-            pdf.set_text_color(*(SOFT if soft else INK))
-            pdf.text(self.x + inset, self.y + 0.76 * high, line)
-            self.y += high
-        pdf.set_text_color(*INK)
-        self.y += 0.7
-
-    def head(self, text: str) -> None:
-        """Write a heading with a rule below it."""
-        self.y += 1.6
-        self.room(12)
-        self.text(text, size=11.5, font="head", cut=MOST_NAME)
-        stroke(self.pdf, [], INK, 0.3, None)
-        self.pdf.line(self.x, self.y - 0.5, self.x + self.wide, self.y - 0.5)
-        self.y += 0.6
-
-    def table(
-        self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]
-    ) -> None:
-        """Write a table; all columns but the first stand to the right."""
-        widths = [self.wide * share / sum(shares) for share in shares]
-        self._row(heads, widths, bold=True)
-        for row in rows:
-            self._row(row, widths)
-        self.y += 1.0
-
-    def _row(
-        self, cells: Sequence[str], widths: Sequence[float], *, bold: bool = False
-    ) -> None:
-        pdf, high = self.pdf, 4.0
-        pdf.set_font("body", "B" if bold else "", 9)
-        wrapped = [
-            pdf.wrap(pdf.fit(cell, 160), width - 1) or [""]
-            for cell, width in zip(cells, widths, strict=True)
-        ]
-        tall = max(len(lines) for lines in wrapped) * high
-        self.room(tall)
-        x = self.x
-        for number, (lines, width) in enumerate(zip(wrapped, widths, strict=True)):
-            for n, line in enumerate(lines):
-                start = x + width - pdf.wide(line) if number else x
-                pdf.text(start, self.y + (n + 0.76) * high, line)
-            x += width
-        self.y += tall + 0.4
-        pdf.set_draw_color(*(INK if bold else (217, 210, 192)))
-        pdf.set_line_width(0.3 if bold else 0.15)
-        pdf.line(self.x, self.y, self.x + self.wide, self.y)
-        self.y += 0.4
-
-
 class _Sheets:
     """The whole document."""
 
@@ -226,15 +74,13 @@ class _Sheets:
         self.report, self.layers, self.say = report, layers, say
         made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
         name = report["property"]["name"]
-        self.pdf = _Paper(name, made)
+        self.pdf = Paper(name, made)
         self.pdf.foot = self.pdf.fit(name, 60) + f" · made {report['made_on']}"
         self.pieces: list[Record] = [*report["areas"], *report["strips"]]
         self.shape = {
             key: shape
             for layer in ("areas", "strips")
-            for key, shape in zip(
-                layers[layer]["id"], layers[layer].geometry, strict=True
-            )
+            for key, shape in zip(layers[layer]["id"], layers[layer].geometry, strict=True)
             if not shape.is_empty
         }
         self.edge = list(layers["boundary"].geometry) if "boundary" in layers else []
@@ -260,7 +106,7 @@ class _Sheets:
     def cover(self) -> None:
         pdf, say, totals = self.pdf, self.say, self.report["totals"]
         pdf.add_page()
-        column = _Column(pdf, MARGIN, MARGIN, FULL_W)
+        column = Column(pdf, MARGIN, MARGIN, FULL_W)
         column.text(self.report["property"]["name"], size=22, font="head", cut=MOST_NAME)
         half = (totals["total_acres_high"] - totals["total_acres_low"]) / 2
         gist = [
@@ -277,7 +123,7 @@ class _Sheets:
             column.text(self.report["property"]["note"])
         self._totals(column)
 
-    def _map(self, column: _Column, high_mm: float) -> None:
+    def _map(self, column: Column, high_mm: float) -> None:
         pdf = self.pdf
         assert self.frame is not None  # noqa: S101 - for the type checker
         plat = Plat(
@@ -316,7 +162,8 @@ class _Sheets:
 
     def _names(self, plat: Plat) -> None:
         """Write names where they fit, the largest ground first, on a pale ground."""
-        pdf, taken = self.pdf, []
+        pdf = self.pdf
+        taken: list[shapely.Geometry] = []
         pdf.set_font("body", "B", 7.5)
         for area in sorted(self.report["areas"], key=lambda a: -a["acres"]):
             shape = self.shape.get(area["id"])
@@ -334,7 +181,7 @@ class _Sheets:
                 pdf.rect(box.bounds[0] - 0.5, box.bounds[1], width + 1, 3.2, style="F")
             pdf.text(point.x - width / 2, point.y + 1, name)
 
-    def _key(self, column: _Column) -> None:
+    def _key(self, column: Column) -> None:
         pdf = self.pdf
         used = [kind for kind in LOOKS if any(p["kind"] == kind for p in self.pieces)]
         pdf.set_font("body", "", 8.5)
@@ -353,10 +200,10 @@ class _Sheets:
             x += width
         column.y += 6.5
 
-    def _totals(self, column: _Column) -> None:
+    def _totals(self, column: Column) -> None:
         pdf, say, totals, top = self.pdf, self.say, self.report["totals"], column.y
         page = pdf.page_no()
-        left = _Column(pdf, MARGIN, top, 66)
+        left = Column(pdf, MARGIN, top, 66)
         left.head("Ground")
         rows = [
             (LOOKS[kind].word, str(sum(a["kind"] == kind for a in self.report["areas"])), say.acres(acres))
@@ -368,9 +215,11 @@ class _Sheets:
                 rows.append((LOOKS[kind].word, str(len(made)), say.acres(sum(made))))
         left.table(("kind", "pieces", "area"), rows, (4, 2, 3))
         if self.report["property"].get("acres"):
-            left.text(f"Inside the property line: {say.acres(self.report['property']['acres'])}")
+            left.text(
+                f"Inside the property line: {say.acres(self.report['property']['acres'])}"
+            )
         pdf.page = page
-        right = _Column(pdf, MARGIN + 72, top, FULL_W - 72)
+        right = Column(pdf, MARGIN + 72, top, FULL_W - 72)
         right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
         rows_buy = [
             (
@@ -392,17 +241,17 @@ class _Sheets:
         pdf = self.pdf
         pdf.add_page()
         first = pdf.page_no()
-        right = _Column(pdf, PAGE_W - MARGIN - RIGHT_W, MARGIN, RIGHT_W)
+        right = Column(pdf, PAGE_W - MARGIN - RIGHT_W, MARGIN, RIGHT_W)
         shape = self.shape.get(piece["id"])
         if shape is not None:
             self._plat(right, piece, shape)
         self._by_hand(right)
         pdf.page = first
-        left = _Column(pdf, MARGIN, MARGIN, LEFT_W)
+        left = Column(pdf, MARGIN, MARGIN, LEFT_W)
         self._words(left, piece)
         pdf.page = max(pdf.pages)
 
-    def _plat(self, column: _Column, piece: Record, shape: shapely.Geometry) -> None:
+    def _plat(self, column: Column, piece: Record, shape: shapely.Geometry) -> None:
         pdf, high = self.pdf, 70.0
         assert self.frame is not None  # noqa: S101 - for the type checker
         plat = Plat(
@@ -410,7 +259,9 @@ class _Sheets:
             left_mm=column.x, top_mm=column.y, wide_mm=RIGHT_W, high_mm=high, edge_mm=13,
         )  # fmt: skip
         west, south, east, north = shape.bounds
-        near = shapely.box(west, south, east, north).buffer(max(east - west, north - south) / 2)
+        near = shapely.box(west, south, east, north).buffer(
+            max(east - west, north - south) / 2
+        )
         for row in sorted(self.tree.query(near)):
             if self.keys[row] != piece["id"]:
                 plat.outline(self.shape[self.keys[row]], FAINT, dash_mm=(1.2, 0.9))
@@ -432,7 +283,7 @@ class _Sheets:
                 size=8.5, soft=True,
             )  # fmt: skip
 
-    def _by_hand(self, column: _Column) -> None:
+    def _by_hand(self, column: Column) -> None:
         pdf = self.pdf
         column.head("By hand")
         widths = (16.0, 33.0, 18.0, 16.0)
@@ -440,7 +291,9 @@ class _Sheets:
         pdf.set_line_width(0.2)
         pdf.set_font("body", "B", 8.5)
         x = column.x
-        for title, width in zip(("date", "what was done", "amount", "minutes"), widths, strict=True):
+        for title, width in zip(
+            ("date", "what was done", "amount", "minutes"), widths, strict=True
+        ):
             pdf.set_xy(x, column.y)
             pdf.cell(width, 5, title, border=1)
             x += width
@@ -453,7 +306,7 @@ class _Sheets:
             column.y += HAND_ROW_MM
         column.text("Rain, ground, who:", size=8.5, soft=True)
 
-    def _words(self, column: _Column, piece: Record) -> None:
+    def _words(self, column: Column, piece: Record) -> None:
         say, need = self.say, piece.get("need") or {}
         column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
         vine = f" ({piece['vine']})" if piece.get("vine") else ""
@@ -470,7 +323,9 @@ class _Sheets:
                 column.text(f"Holds for: {piece['case']['why']}", soft=True)
             self._strip(column, piece)
         else:
-            column.text(f"{piece['method']}, {say.feet(piece['perimeter_ft'])} round", soft=True)
+            column.text(
+                f"{piece['method']}, {say.feet(piece['perimeter_ft'])} round", soft=True
+            )
         self._amounts(column, need)
         jobs = self.jobs.get(piece["id"], [])
         if jobs:
@@ -491,7 +346,7 @@ class _Sheets:
         for caution in piece.get("cautions", ()):
             column.text(caution, size=8.5, bar=SOFT)
 
-    def _strip(self, column: _Column, piece: Record) -> None:
+    def _strip(self, column: Column, piece: Record) -> None:
         say = self.say
         if piece.get("weak"):
             column.head("Too thin")
@@ -505,7 +360,9 @@ class _Sheets:
             mine = frame[frame["of"] == piece["id"]]
             if len(mine):
                 column.head("Mower passes")
-                parts = [f"{len(mine)} passes, {say.feet(float(mine['length_ft'].sum()))} to drive"]
+                parts = [
+                    f"{len(mine)} passes, {say.feet(float(mine['length_ft'].sum()))} to drive"
+                ]
                 if "minutes" in mine:
                     parts.append(f"about {minutes(float(mine['minutes'].sum()))}")
                 if "fuel_gal" in mine:
@@ -516,9 +373,11 @@ class _Sheets:
             column.text(piece["advance"]["text"])
         if piece.get("law"):
             law = piece["law"]
-            column.text(f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED)
+            column.text(
+                f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED
+            )
 
-    def _amounts(self, column: _Column, need: Record) -> None:
+    def _amounts(self, column: Column, need: Record) -> None:
         say = self.say
         seed = need.get("seed") or ()
         if seed:
@@ -527,7 +386,9 @@ class _Sheets:
             for s in seed:
                 pack = self.packs.get(s["crop"])
                 bags = f"{s['lb'] / pack:.1f} of {say.pack(pack, 'lb')}" if pack else ""
-                rows.append((s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags))
+                rows.append(
+                    (s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags)
+                )
             column.table(("seed", "rate", "pour", "bags"), rows, (5, 3.2, 3, 4))
         spread = need.get("fertilizer") or ()
         if spread:
@@ -560,7 +421,7 @@ class _Sheets:
         if need.get("cost"):
             column.text(f"Cost: {money(need['cost'])} ({money(need['cost_ac'])} an acre)")
 
-    def _task(self, column: _Column, task: Record, *, name: bool) -> None:
+    def _task(self, column: Column, task: Record, *, name: bool) -> None:
         when = day(task["scheduled"]) if task["scheduled"] else "no day"
         done = " (done)" if task["status"] == "done" else ""
         who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
@@ -573,7 +434,7 @@ class _Sheets:
             pdf.line(column.x, y + 0.6, column.x + 2.8, y + 3.4)
         pdf.set_font("body", "B", 9)
         pdf.text(column.x + 4, y + 3, when)
-        inner = _Column(pdf, column.x + 24, y, column.wide - 24)
+        inner = Column(pdf, column.x + 24, y, column.wide - 24)
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
         parts = [task["machine"], minutes(task["minutes"]), *task["amounts"],
@@ -589,7 +450,7 @@ class _Sheets:
         if not year or not year["tasks"]:
             return
         self.pdf.add_page()
-        column = _Column(self.pdf, MARGIN, MARGIN, FULL_W)
+        column = Column(self.pdf, MARGIN, MARGIN, FULL_W)
         column.text("The year, worked backwards", size=17, font="head")
         column.text(f"{year['trips']} trips on your own days.", soft=True)
         for quiet in year["quiet"]:
@@ -613,13 +474,15 @@ class _Sheets:
             for task in missed:
                 self._task(column, task, name=True)
 
-    def _bands(self, column: _Column) -> None:
+    def _bands(self, column: Column) -> None:
         """Draw twelve months or more for each piece that has work."""
         first = dt.date.fromisoformat(self.report["made_on"]).replace(day=1)
         tasks = [t for t in self.report["year"]["tasks"] if t["scheduled"]]
         last = max([t["scheduled"] for t in tasks] or [self.report["made_on"]])
         months = [first]
-        while len(months) < 12 or (months[-1].isoformat()[:7] < last[:7] and len(months) < 24):  # noqa: PLR2004
+        while len(months) < YEAR_MONTHS or (
+            months[-1].isoformat()[:7] < last[:7] and len(months) < MOST_MONTHS
+        ):
             months.append((months[-1] + dt.timedelta(days=32)).replace(day=1))
         end = (months[-1] + dt.timedelta(days=32)).replace(day=1)
         left, wide, high = column.x + 44, column.wide - 44, 5.0
@@ -691,7 +554,7 @@ class _Sheets:
 
     def last(self) -> None:
         self.pdf.add_page()
-        column = _Column(self.pdf, MARGIN, MARGIN, FULL_W)
+        column = Column(self.pdf, MARGIN, MARGIN, FULL_W)
         column.text("Before you act on it", size=17, font="head")
         for caution in self.report["cautions"]:
             column.text(
@@ -706,7 +569,9 @@ class _Sheets:
         if not worth:
             column.text("Nothing is amiss.")
         for note in sorted(worth, key=lambda n: n["level"] != "warning"):
-            who = self.pdf.fit(note.get("feature") or note.get("source") or "The property", 60)
+            who = self.pdf.fit(
+                note.get("feature") or note.get("source") or "The property", 60
+            )
             column.text(f"{MARK[note['level']]}, {who}: {note['text']}", bar=RED if note["level"] == "warning" else SOFT)  # fmt: skip
 
 

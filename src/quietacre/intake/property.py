@@ -234,6 +234,20 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
                     )
     yield from _seed_faults(prop)
     yield from _soil_faults(prop)
+    yield from _map_faults(prop.map, folder)
+
+
+def _map_faults(chart: settings.MapSettings, folder: Path) -> Iterator[str]:
+    if chart.picture is not None:
+        yield from _file_faults(chart.picture, "map.picture", folder)
+    if chart.picture_crs is not None and chart.picture is None:
+        yield "map.picture_crs: there is no picture; give one or leave it out"
+    if chart.tiles is not None:
+        missing = [part for part in ("{z}", "{x}", "{y}") if part not in chart.tiles]
+        if missing:
+            yield f"map.tiles: “{chart.tiles}” lacks {' '.join(missing)}"
+    elif chart.tiles_credit is not None:
+        yield "map.tiles_credit: there is no tiles address; give one or leave it out"
 
 
 def _doubles(table: str, names: Sequence[str]) -> Iterator[str]:

@@ -1,0 +1,178 @@
+"""A letter page to write on: texts wrapped in columns, tables, fonts out of packages."""
+
+from __future__ import annotations
+
+import functools
+from importlib.metadata import files as package_files
+from typing import TYPE_CHECKING
+
+from fpdf import FPDF
+from fpdf.fonts import TTFFont
+
+from quietacre.export.phone import plain_text
+from quietacre.export.platting import INK, RGB, SOFT
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Sequence
+
+FONTS = {
+    "": ("font-source-sans-pro", "SourceSansPro-Regular.ttf"),
+    "B": ("font-source-sans-pro", "SourceSansPro-Semibold.ttf"),
+}
+HEADS = ("font-source-serif-pro", "SourceSerifPro-Semibold.ttf")
+#: A letter page and its margin. [mm]
+PAGE_W, PAGE_H, MARGIN = 215.9, 279.4, 14.0
+FULL_W = PAGE_W - 2 * MARGIN
+#: Longer texts are cut on paper; the page shows them whole.
+MOST_NAME, MOST_TEXT = 90, 700
+
+
+@functools.cache
+def _font(package: str, name: str) -> str:
+    found = next(path for path in package_files(package) or () if path.name == name)
+    return str(found.locate())
+
+
+class Paper(FPDF):
+    """A letter page whose texts are cleaned of what the font cannot write."""
+
+    def __init__(self, title: str, made: dt.datetime) -> None:
+        super().__init__(unit="mm", format="letter")
+        for style, (package, name) in FONTS.items():
+            self.add_font("body", style, _font(package, name))
+        self.add_font("head", "", _font(*HEADS))
+        self.set_margin(MARGIN)
+        self.set_auto_page_break(auto=False)
+        self.set_creation_date(made)
+        self.set_producer("quietacre")
+        self.foot = ""
+        self._letter_em: dict[tuple[str, str], float] = {}
+        self.set_title(self.fit(title, MOST_NAME))
+        self.set_lang("en-US")
+
+    def fit(self, text: str, most: int = MOST_TEXT) -> str:
+        """Return text on one line, cut, with a box for letters the font has not."""
+        text = plain_text(text)
+        if len(text) > most:
+            text = text[: most - 1] + "…"
+        font = self.fonts["body"]
+        assert isinstance(font, TTFFont)  # noqa: S101 - set above
+        return "".join(ch if ord(ch) in font.cmap else "□" for ch in text)
+
+    def wide(self, text: str) -> float:
+        """Return how wide a text is in the font set now. [mm]"""
+        widths, total = self._letter_em, 0.0
+        font = self.font_family + self.font_style
+        for letter in text:
+            em = widths.get((font, letter))
+            if em is None:
+                em = self.get_string_width(letter) / self.font_size
+                widths[font, letter] = em
+            total += em
+        return float(total * self.font_size)
+
+    def wrap(self, text: str, most_mm: float) -> list[str]:
+        """Return a text in lines no wider than that; a word too long for one is broken."""
+        lines, line, used = [], "", 0.0
+        space = self.wide(" ")
+        for whole in text.split(" "):
+            word, width = whole, self.wide(whole)
+            if line and used + space + width <= most_mm:
+                line, used = f"{line} {word}", used + space + width
+                continue
+            if line:
+                lines.append(line)
+            while width > most_mm and len(word) > 1:
+                keep = max(1, int(len(word) * most_mm / width))
+                while keep > 1 and self.wide(word[:keep]) > most_mm:
+                    keep -= 1
+                lines.append(word[:keep])
+                word = word[keep:]
+                width = self.wide(word)
+            line, used = word, width
+        return [*lines, line] if line else lines
+
+    def footer(self) -> None:
+        """Write the property, the day and the number of the page."""
+        self.set_xy(MARGIN, PAGE_H - 10)
+        self.set_font("body", "", 8)
+        self.set_text_color(*SOFT)
+        self.cell(FULL_W - 20, 4, self.foot)
+        self.cell(20, 4, f"page {self.page_no()} of {{nb}}", align="R")
+        self.set_text_color(*INK)
+
+
+class Column:
+    """Writes downwards in a column and goes on at the top of a new page when full."""
+
+    def __init__(self, pdf: Paper, x_mm: float, y_mm: float, wide_mm: float) -> None:
+        self.pdf, self.x, self.y, self.wide = pdf, x_mm, y_mm, wide_mm
+
+    def room(self, high_mm: float) -> None:
+        """Start a new page unless so much is free."""
+        if self.y + high_mm > PAGE_H - MARGIN:
+            self.pdf.add_page()
+            self.y = MARGIN
+
+    def text(
+        self, text: str, *, size: float = 9.5, bold: bool = False, soft: bool = False,
+        font: str = "body", indent: float = 0.0, bar: RGB | None = None, cut: int = MOST_TEXT,
+    ) -> None:  # fmt: skip
+        """Write a paragraph; ``bar`` draws a stroke of that colour beside it."""
+        pdf, high = self.pdf, size * 0.44
+        pdf.set_font(font, "B" if bold and font == "body" else "", size)
+        inset = indent + (3.0 if bar else 0.0)
+        for line in pdf.wrap(pdf.fit(text, cut), self.wide - inset):
+            self.room(high)
+            if bar:
+                pdf.set_fill_color(*bar)
+                pdf.rect(self.x + indent, self.y, 0.9, high, style="F")
+            pdf.set_text_color(*(SOFT if soft else INK))
+            pdf.text(self.x + inset, self.y + 0.76 * high, line)
+            self.y += high
+        pdf.set_text_color(*INK)
+        self.y += 0.7
+
+    def head(self, text: str) -> None:
+        """Write a heading with a rule below it."""
+        self.y += 1.6
+        self.room(12)
+        self.text(text, size=11.5, font="head", cut=MOST_NAME)
+        self.pdf.set_draw_color(*INK)
+        self.pdf.set_line_width(0.3)
+        self.pdf.line(self.x, self.y - 0.5, self.x + self.wide, self.y - 0.5)
+        self.y += 0.6
+
+    def table(
+        self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]
+    ) -> None:
+        """Write a table; all columns but the first stand to the right."""
+        widths = [self.wide * share / sum(shares) for share in shares]
+        self._row(heads, widths, bold=True)
+        for row in rows:
+            self._row(row, widths)
+        self.y += 1.0
+
+    def _row(
+        self, cells: Sequence[str], widths: Sequence[float], *, bold: bool = False
+    ) -> None:
+        pdf, high = self.pdf, 4.0
+        pdf.set_font("body", "B" if bold else "", 9)
+        wrapped = [
+            pdf.wrap(pdf.fit(cell, 160), width - 1) or [""]
+            for cell, width in zip(cells, widths, strict=True)
+        ]
+        tall = max(len(lines) for lines in wrapped) * high
+        self.room(tall)
+        x = self.x
+        for number, (lines, width) in enumerate(zip(wrapped, widths, strict=True)):
+            for n, line in enumerate(lines):
+                start = x + width - pdf.wide(line) if number else x
+                pdf.text(start, self.y + (n + 0.76) * high, line)
+            x += width
+        self.y += tall + 0.4
+        pdf.set_draw_color(*(INK if bold else (217, 210, 192)))
+        pdf.set_line_width(0.3 if bold else 0.15)
+        pdf.line(self.x, self.y, self.x + self.wide, self.y)
+        self.y += 0.4
