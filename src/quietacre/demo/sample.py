@@ -250,6 +250,10 @@ hours_day = 7.0
 trip_minutes = 50
 blocked_days = [2027-04-04, 2027-09-05]
 
+[map]
+units = "us"
+picture = "drawn/from-above.tif" # laid under the map and put into it (painted, not flown)
+
 # ---- areas -----------------------------------------------------------------
 
 [[area]]
@@ -514,4 +518,15 @@ def sample_files() -> dict[str, bytes]:
             receiver.every_s,
             points if name == "north-bottom-1" else "",
         )
-    return {name: text.encode() for name, text in files.items()}
+    packed = {name: text.encode() for name, text in files.items()}
+    return packed | {"drawn/from-above.tif": _from_above()}
+
+
+def _from_above() -> bytes:
+    """Return the invented picture of the place from above."""
+    from quietacre.demo.picture import picture_tif
+
+    fields = (NORTH_BOTTOM, CREEK_SHELF, ORCHARD, LONG_FIELD, WIRE_LANE, DOVE_FIELD, BURN)
+    covers = [("open", ring) for ring in fields]
+    covers += [("pines", PINES), ("water", POND), ("bare", ROAD), ("bare", YARD)]
+    return picture_tif(covers, (-2500, -2150, 2600, 2150), _lonlat)
