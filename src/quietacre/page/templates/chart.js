@@ -100,7 +100,8 @@ function choose(id, fromMap) {
  if (layer) {
   layer.setStyle({ weight: 5 });
   if (byId.get(id).kind === "strip" && extras.has("passes")) show("passes", true);
-  if (!fromMap) chart.fitBounds(layer.getBounds(), { padding: [60, 60], maxZoom: 18, animate: !calm });
+  const key = !small() && $("key").open ? $("key").offsetWidth : 0;
+  if (!fromMap) chart.fitBounds(layer.getBounds(), { paddingTopLeft: [60, 60], paddingBottomRight: [60 + key, 60], maxZoom: 18, animate: !calm });
  }
  draw();
  $("leaf").scrollTop = 0;

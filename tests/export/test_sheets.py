@@ -1,0 +1,129 @@
+"""The field sheets as a PDF: a sheet a piece, everything on it, nothing cut, same bytes."""
+
+import re
+import subprocess
+
+import pytest
+
+from quietacre.build import build_property
+from quietacre.commands.demo import write_sample
+from quietacre.demo.sample import SAMPLE_DAY
+from quietacre.export.said import Say, minutes
+from quietacre.export.sheets import WORKED, field_sheets_pdf
+
+HOSTILE = "<b>{{7*7}}</b> \\ (x) %PDF \u202e🦃 " + "long" * 2_500
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    place = tmp_path_factory.mktemp("sheets") / "p"
+    write_sample(place)
+    return build_property(place, today=SAMPLE_DAY)
+
+
+def pages_of(pdf, tmp_path):
+    path = tmp_path / "x.pdf"
+    path.write_bytes(pdf)
+    done = subprocess.run(
+        ["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True
+    )
+    assert done.stderr == ""
+    return done.stdout.split("\f")[:-1]
+
+
+def test_cover_sheets_and_year(built, tmp_path):
+    pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
+    assert "Sweetgum Bend" in pages[0]
+    assert "To buy: $" in pages[0]
+    assert "crimson clover" in pages[0]
+    worked = [
+        row["name"]
+        for row in (*built.report["areas"], *built.report["strips"])
+        if row["kind"] in WORKED
+    ]
+    sheets = [page for page in pages if "By hand" in page]
+    assert len(sheets) == len(worked)
+    for name, sheet in zip(worked, sheets, strict=True):
+        assert sheet.lstrip().startswith(name)
+        assert "west to east" in sheet
+        assert re.search(r"\d+ ft", sheet)
+    field = next(s for s in sheets if s.lstrip().startswith("Long field"))
+    for words in ("6.42 ac", "13.8 lb/ac", "Set the machine", "plant behind rain", "of 50 lb"):
+        assert words in field
+    assert any("The year, worked backwards" in page for page in pages)
+    assert "Who decides" in pages[-1]
+    assert f"page {len(pages)} of {len(pages)}" in pages[-1]
+
+
+def test_nothing_stands_outside_the_paper(built, tmp_path):
+    """Every word's box, as pdftotext finds it, lies inside the printable page."""
+    path = tmp_path / "x.pdf"
+    path.write_bytes(built.files["field-sheets.pdf"])
+    done = subprocess.run(
+        ["pdftotext", "-bbox", path, "-"], capture_output=True, text=True, check=True
+    )
+    boxes = re.findall(
+        r'<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"',
+        done.stdout,
+    )
+    assert len(boxes) > 1500
+    for left, top, right, bottom in (map(float, box) for box in boxes):
+        assert left >= 28
+        assert top >= 20
+        assert right <= 612 - 28
+        assert bottom <= 792 - 14
+
+
+def test_same_input_same_bytes(built):
+    again = field_sheets_pdf(built.report, built.layers)
+    assert again == built.files["field-sheets.pdf"]
+
+
+def test_metric(built, tmp_path):
+    pages = pages_of(field_sheets_pdf(built.report, built.layers, units="metric"), tmp_path)
+    sheet = next(p for p in pages if p.lstrip().startswith("Long field"))
+    assert "2.60 ha" in sheet
+    assert "kg/ha" in sheet
+    # sentences that other parts wrote keep their own units; figures of ours do not
+    assert "13.8 lb/ac" not in sheet
+
+
+def test_hostile_names_are_cut_and_harmless(built, tmp_path):
+    import copy
+
+    report = copy.deepcopy(built.report)
+    report["property"]["name"] = HOSTILE
+    for row in (*report["areas"], *report["strips"]):
+        row["name"] = row["note"] = HOSTILE
+        row["history"] = [HOSTILE] * 3
+    for task in report["year"]["tasks"]:
+        task["area"] = task["label"] = HOSTILE
+    for line in report["shopping"]:
+        line["item"] = HOSTILE
+    pages = pages_of(field_sheets_pdf(report, built.layers), tmp_path)
+    assert "<b>{{7*7}}</b> \\ (x) %PDF" in pages[0]
+    assert len(pages) < 60
+
+
+def test_nothing_but_a_name(built, tmp_path):
+    report = {
+        "made_on": "2027-01-02", "property": {"name": "Empty", "note": None, "acres": None},
+        "totals": {"total_acres": 0.0, "total_acres_low": 0.0, "total_acres_high": 0.0,
+                   "by_kind": {}, "cost": None},
+        "areas": [], "strips": [], "shopping": [], "cautions": [], "notes": [],
+    }  # fmt: skip
+    layers = {name: built.layers[name].iloc[:0] for name in ("areas", "strips")}
+    pages = pages_of(field_sheets_pdf(report, layers), tmp_path)
+    assert len(pages) == 2
+    assert "Nothing is amiss" in pages[1]
+
+
+def test_figures():
+    us, metric = Say(), Say(metric=True)
+    assert us.acres(2.5) == "2.50 ac"
+    assert metric.acres(2.5) == "1.01 ha"  # 2.5 ac = 1.0117 ha
+    assert metric.rate(100.0) == "112.1 kg/ha"  # 1 lb/ac = 1.12085 kg/ha
+    assert metric.gallons(10.0) == "37.9 L"
+    assert us.pack(50.0, "lb") == "50 lb"
+    assert us.pounds(1234.0) == "1,234 lb"
+    assert (minutes(60), minutes(150)) == ("60 min", "2.5 h")

@@ -1,0 +1,197 @@
+"""Pictures with a place: the same spot found through every way of saying it."""
+
+import shutil
+import struct
+import subprocess
+
+import numpy as np
+import pytest
+from PIL import Image, TiffImagePlugin
+from pyproj import Transformer
+
+from quietacre.demo.sample import sample_files
+from quietacre.errors import FileProblem
+from quietacre.intake.picture import MAX_PIXELS, read_picture
+from quietacre.page.under import PAPER, laid_under
+
+#: A field in northwest Alabama (invented), and a 10 m grid of UTM 16 N over it.
+LON, LAT = -87.617, 34.214
+TO_UTM = Transformer.from_crs("EPSG:4326", "EPSG:26916", always_xy=True)
+EAST, NORTH = (round(v, -1) for v in TO_UTM.transform(LON, LAT))
+BOUNDS = (LON - 0.004, LAT - 0.003, LON + 0.004, LAT + 0.003)
+
+
+def checkered():
+    """Return 120 × 100 pixels of 10 m, one of them red; upper left at EAST-600, NORTH+500."""
+    pixels = np.full((100, 120, 3), 200, dtype=np.uint8)
+    pixels[50, 60] = (255, 0, 0)  # its upper left corner lies at EAST, NORTH
+    return pixels
+
+
+def spot(under):
+    """Return the middle of the red in an embedded picture. [deg]"""
+    import base64
+    import io
+
+    data = base64.b64decode(under["data"].partition(",")[2])
+    rgb = np.asarray(Image.open(io.BytesIO(data)).convert("RGB")).astype(int)
+    rows, columns = np.nonzero(rgb[:, :, 0] - rgb[:, :, 1] > 120)
+    (south, west), (north, east) = under["bounds"]
+    high, wide = rgb.shape[:2]
+    lon = west + (columns.mean() + 0.5) / wide * (east - west)
+    lat = north - (rows.mean() + 0.5) / high * (north - south)
+    return lon, lat
+
+
+def assert_at_the_pixel(under):
+    lon, lat = spot(under)
+    x, y = TO_UTM.transform(lon, lat)
+    assert x == pytest.approx(EAST + 5, abs=1.5)
+    assert y == pytest.approx(NORTH - 5, abs=1.5)
+
+
+def geotiff(path, keys, tags):
+    info = TiffImagePlugin.ImageFileDirectory_v2()
+    for tag, values in tags.items():
+        info[tag] = tuple(map(float, values))
+        info.tagtype[tag] = 12
+    flat = [1, 1, 0, len(keys)]
+    for key, value in keys.items():
+        flat += [key, 0, 1, value]
+    info[34735] = tuple(flat)
+    info.tagtype[34735] = 3
+    Image.fromarray(checkered()).save(path, "TIFF", tiffinfo=info)
+
+
+AREA = {33550: (10, 10, 0), 33922: (0, 0, 0, EAST - 600, NORTH + 500, 0)}
+POINT = {33550: (10, 10, 0), 33922: (0, 0, 0, EAST - 595, NORTH + 495, 0)}
+MATRIX = {34264: (10, 0, 0, EAST - 600, 0, -10, 0, NORTH + 500, 0, 0, 0, 0, 0, 0, 0, 1)}
+SYSTEM = {1024: 1, 3072: 26916}
+
+
+@pytest.mark.parametrize(
+    ("keys", "tags"),
+    [
+        pytest.param(SYSTEM | {1025: 1}, AREA, id="pixel is area"),
+        pytest.param(SYSTEM | {1025: 2}, POINT, id="pixel is point"),
+        pytest.param(SYSTEM | {1025: 1}, MATRIX, id="matrix"),
+    ],
+)
+def test_geotiff(tmp_path, keys, tags):
+    path = tmp_path / "a.tif"
+    geotiff(path, keys, tags)
+    assert_at_the_pixel(laid_under(read_picture(path, shown="a.tif"), BOUNDS))
+    if shutil.which("gdalinfo"):  # what GDAL makes of the same file
+        done = subprocess.run(["gdalinfo", path], capture_output=True, text=True, check=True)
+        assert f"Origin = ({EAST - 600:.15f}"[:18] in done.stdout
+
+
+@pytest.mark.parametrize(("name", "world"), [("a.png", "a.pgw"), ("a.jpg", "a.jgw"),
+                                             ("a.png", "a.pngw"), ("a.tif", "a.tfw"),
+                                             ("a.PNG", "a.wld")])  # fmt: skip
+def test_world_file(tmp_path, name, world):
+    path = tmp_path / name
+    image = Image.fromarray(checkered())
+    image.save(path, quality=98) if name.endswith("jpg") else image.save(path)
+    # the middle of the first pixel; a decimal comma is read too
+    (tmp_path / world).write_text(f"10,0\n0\n0\n-10\n{EAST - 595}\n{NORTH + 495}\n")
+    with pytest.raises(FileProblem, match="picture_crs"):
+        read_picture(path, shown=name)
+    given = read_picture(path, shown=name, crs="EPSG:26916")
+    assert_at_the_pixel(laid_under(given, BOUNDS))
+    (tmp_path / "a.prj").write_text(given.crs.to_wkt("WKT1_ESRI"))
+    assert_at_the_pixel(laid_under(read_picture(path, shown=name), BOUNDS))
+
+
+def test_turned_picture(tmp_path):
+    """A picture flown at a slant: rows run along one diagonal."""
+    path = tmp_path / "a.png"
+    Image.fromarray(checkered()).save(path)
+    turn = np.radians(30.0)
+    a, d = 10 * np.cos(turn), 10 * np.sin(turn)
+    b, e = d, -a
+    # so that the middle of the red pixel lies at EAST + 5, NORTH - 5
+    c, f = EAST + 5 - 60 * a - 50 * b, NORTH - 5 - 60 * d - 50 * e
+    (tmp_path / "a.pgw").write_text("\n".join(f"{v:.9f}" for v in (a, d, b, e, c, f)))
+    picture = read_picture(path, shown="a.png", crs="EPSG:26916")
+    assert_at_the_pixel(laid_under(picture, BOUNDS))
+
+
+def test_outside_the_picture_is_paper(tmp_path):
+    import base64
+    import io
+
+    path = tmp_path / "a.tif"
+    geotiff(path, SYSTEM | {1025: 1}, AREA)
+    wide = (LON - 0.03, LAT - 0.02, LON + 0.03, LAT + 0.02)
+    under = laid_under(read_picture(path, shown="a.tif"), wide)
+    rgb = np.asarray(Image.open(io.BytesIO(base64.b64decode(under["data"].partition(",")[2]))))
+    assert np.abs(rgb[5, 5].astype(int) - PAPER).max() < 4
+
+
+def test_elsewhere_is_refused(tmp_path):
+    path = tmp_path / "a.tif"
+    geotiff(path, SYSTEM | {1025: 1}, AREA)
+    with pytest.raises(FileProblem, match="does not lie where the property does"):
+        laid_under(read_picture(path, shown="a.tif"), (-80.0, 30.0, -79.9, 30.1))
+
+
+def test_samples_picture_is_read_as_gdal_reads_it(tmp_path):
+    path = tmp_path / "from-above.tif"
+    path.write_bytes(sample_files()["drawn/from-above.tif"])
+    picture = read_picture(path, shown="x")
+    assert picture.crs.to_epsg() == 4326
+    assert picture.pixels.shape[2] == 3
+    assert len(np.unique(picture.pixels.reshape(-1, 3), axis=0)) > 15
+    if shutil.which("gdalinfo"):
+        done = subprocess.run(["gdalinfo", path], capture_output=True, text=True, check=True)
+        assert f"Origin = ({picture.affine[2]:.12f}" in done.stdout
+        assert done.stderr == ""
+
+
+BROKEN = {
+    "empty.tif": b"",
+    "text.tif": b"hello",
+    "png.tif": b"\x89PNG\r\n\x1a\n",
+    "short.png": b"\x89PNG\r\n\x1a\n" + struct.pack(">I4sIIBBBBB", 13, b"IHDR", 9, 9, 8, 2, 0, 0, 0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_broken_pictures_are_one_line(tmp_path, name):
+    path = tmp_path / name
+    path.write_bytes(BROKEN[name])
+    path.with_suffix(".wld").write_text("1\n0\n0\n-1\n0\n0\n")
+    with pytest.raises(FileProblem) as caught:
+        read_picture(path, shown=name)
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["", "1 2 3", "a b c d e f", "nan 0 0 -1 0 0", "1 0 0 -1 0 0 9"])
+def test_broken_world_files(tmp_path, text):
+    path = tmp_path / "a.png"
+    Image.new("RGB", (4, 4)).save(path)
+    (tmp_path / "a.pgw").write_text(text)
+    with pytest.raises(FileProblem):
+        read_picture(path, shown="a.png")
+
+
+def test_a_bomb_is_not_unpacked(tmp_path):
+    path = tmp_path / "a.png"
+    side = int(MAX_PIXELS**0.5) + 100
+    header = struct.pack(">IIBBBBB", side, side, 8, 2, 0, 0, 0)
+    import zlib
+
+    chunk = struct.pack(">I", 13) + b"IHDR" + header
+    chunk += struct.pack(">I", zlib.crc32(b"IHDR" + header))
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + chunk + struct.pack(">I4s", 0, b"IDAT") + b"\0" * 8)
+    (tmp_path / "a.pgw").write_text("1\n0\n0\n-1\n0\n0\n")
+    with pytest.raises(FileProblem, match="million pixels"):
+        read_picture(path, shown="a.png")
+
+
+def test_alpha_and_palette(tmp_path):
+    path = tmp_path / "a.png"
+    Image.new("RGBA", (4, 4), (0, 0, 0, 0)).save(path)
+    (tmp_path / "a.pgw").write_text("0.001\n0\n0\n-0.001\n-87.6\n34.2\n")
+    assert tuple(read_picture(path, shown="a").pixels[0, 0]) == PAPER

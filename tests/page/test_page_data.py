@@ -1,0 +1,122 @@
+"""What the page carries: thinned shapes with the same acres, sides that add up, texts once."""
+
+import numpy as np
+import pytest
+import shapely
+from shapely.affinity import rotate
+
+from quietacre.acreage.equal_area import area_m2, perimeter_m
+from quietacre.acreage.frame import LocalFrame
+from quietacre.page.map import STEPS_PER_DEG, coded, features, shared_words, slim
+from quietacre.page.sides import MOST_SIDES, sides
+from quietacre.units import FT_M
+
+FRAME = LocalFrame(-87.6, 34.2)
+
+
+def on_ground(shape):
+    """Return a shape drawn in metres, in longitude and latitude."""
+    return FRAME.to_lonlat(np.array([shape], dtype=object))[0]
+
+
+def wobbly(radius_m=90.0, points=400, seed=1):
+    rng = np.random.default_rng(seed)
+    angle = np.linspace(0, 2 * np.pi, points, endpoint=False)
+    radius = radius_m * (1 + 0.15 * np.sin(3 * angle)) + rng.normal(0, 0.3, points)
+    return shapely.Polygon(np.column_stack([radius * np.cos(angle), radius * np.sin(angle)]))
+
+
+def decoded(record):
+    """Read a record back as the page's script does."""
+    polygons = []
+    for rings in record["polygons"]:
+        read = [np.cumsum(np.reshape(r, (-1, 2)), axis=0) / STEPS_PER_DEG for r in rings]
+        polygons.append(shapely.Polygon(read[0], read[1:]))
+    return shapely.union_all(polygons)
+
+
+@pytest.mark.parametrize("hole", [False, True])
+def test_shapes_keep_their_acres_and_lose_most_vertices(hole):
+    import geopandas as gpd
+
+    shape = wobbly()
+    if hole:
+        shape = shape.difference(shapely.Point(0, 0).buffer(30, quad_segs=40))
+    frame = gpd.GeoDataFrame({"id": ["a"]}, geometry=[on_ground(shape)], crs=4326)
+    (record,) = features(frame, ("id",))
+    true = area_m2(frame.geometry.to_numpy())[0]
+    # thinning may change 0.05 %; steps of a millionth of a degree add far less
+    assert area_m2(np.array([decoded(record)]))[0] == pytest.approx(true, rel=7e-4)
+    kept = sum(len(ring) // 2 for rings in record["polygons"] for ring in rings)
+    assert kept < shapely.get_num_coordinates(shape) / 2
+
+
+def test_steps_come_back_to_a_tenth_of_a_metre():
+    line = on_ground(shapely.LineString([(0, 0), (40.03, 7.7), (40.04, 7.71), (99.9, -3)]))
+    (steps,) = coded(line)["lines"]
+    back = np.cumsum(np.reshape(steps, (-1, 2)), axis=0) / STEPS_PER_DEG
+    away = [line.distance(shapely.Point(p)) for p in back]
+    assert max(away) * 111_320 < 0.1
+    assert coded(shapely.Point(-87.6, 34.2)) == {"at": [-87_600_000, 34_200_000]}
+
+
+def test_a_long_text_is_kept_once_and_comes_back():
+    said = "the same long warning, many times over"
+    told = {"a": [said, {"b": said}, "short", 1.5, None], "c": "long, but only said once"}
+    short, words = shared_words(told)
+    assert words == [said]
+
+    def back(value):
+        if isinstance(value, dict):
+            if set(value) == {"$w"}:
+                return words[value["$w"]]
+            return {key: back(item) for key, item in value.items()}
+        return [back(v) for v in value] if isinstance(value, list) else value
+
+    assert back(short) == told
+
+
+def test_slim_keeps_places_and_cents():
+    told = slim({"lon": -87.6123456789, "cost": 12345.67, "uid": "x", "n": [2.0], "e": 1e-9})
+    assert told == {"lon": -87.612346, "cost": 12345.67, "n": [2], "e": 1e-9}
+
+
+def test_sides_of_a_rectangle_are_its_sides():
+    box = rotate(shapely.box(0, 0, 200 * FT_M, 90 * FT_M), 25)
+    found = sides(on_ground(box), FRAME)
+    assert sorted(found.length_ft) == pytest.approx([90, 90, 200, 200], abs=0.05)
+    assert len(found.lon) == 4
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_sides_run_along_the_edge_and_add_up(seed):
+    shape = on_ground(wobbly(seed=seed))
+    found = sides(shape, FRAME)
+    assert 3 <= len(found.length_ft) <= MOST_SIDES
+    round_ft = perimeter_m(np.array([shape]))[0] / FT_M
+    assert found.length_ft.sum() == pytest.approx(round_ft, rel=1e-4)
+    for point in zip(found.lon, found.lat, strict=True):
+        assert shape.exterior.distance(shapely.Point(point)) * 111_320 < 0.01
+    assert found.east_ft < round_ft / 2
+
+
+def test_sides_of_the_largest_part_and_of_nothing():
+    two = shapely.MultiPolygon([shapely.box(0, 0, 10, 10), shapely.box(50, 0, 90, 40)])
+    found = sides(on_ground(two), FRAME)
+    assert found.length_ft * FT_M == pytest.approx([40] * 4, abs=0.01)
+    assert sides(shapely.Polygon(), FRAME) is None
+
+
+def test_tiles_open_the_policy_to_one_host_only():
+    from quietacre.page.map import render_page
+
+    report = {
+        "made_on": "2027-01-02", "property": {"name": "P"}, "totals": {}, "areas": [],
+        "strips": [], "shopping": [], "cautions": [], "notes": [],
+    }  # fmt: skip
+    page = render_page(report, {})
+    assert "img-src data:;" in page
+    tiles = {"url": "https://tiles.example/{z}/{x}/{y}.png", "credit": "c", "most_zoom": 18}
+    asked = render_page(report, {}, tiles=tiles)
+    assert "img-src data: https://tiles.example;" in asked
+    assert asked.count("https://tiles.example") == 2  # the policy, and the address as data
