@@ -48,7 +48,13 @@ def test_cover_sheets_and_year(built, tmp_path):
         assert "west to east" in sheet
         assert re.search(r"\d+ ft", sheet)
     field = next(s for s in sheets if s.lstrip().startswith("Long field"))
-    for words in ("6.42 ac", "13.8 lb/ac", "Set the machine", "plant behind rain", "of 50 lb"):
+    for words in (
+        "6.42 ac",
+        "13.8 lb/ac",
+        "Set the machine",
+        "plant behind rain",
+        "of 50 lb",
+    ):
         assert words in field
     assert any("The year, worked backwards" in page for page in pages)
     assert "Who decides" in pages[-1]

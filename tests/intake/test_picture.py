@@ -82,7 +82,9 @@ def test_geotiff(tmp_path, keys, tags):
     geotiff(path, keys, tags)
     assert_at_the_pixel(laid_under(read_picture(path, shown="a.tif"), BOUNDS))
     if shutil.which("gdalinfo"):  # what GDAL makes of the same file
-        done = subprocess.run(["gdalinfo", path], capture_output=True, text=True, check=True)
+        done = subprocess.run(
+            ["gdalinfo", path], capture_output=True, text=True, check=True
+        )
         assert f"Origin = ({EAST - 600:.15f}"[:18] in done.stdout
 
 
@@ -125,7 +127,9 @@ def test_outside_the_picture_is_paper(tmp_path):
     geotiff(path, SYSTEM | {1025: 1}, AREA)
     wide = (LON - 0.03, LAT - 0.02, LON + 0.03, LAT + 0.02)
     under = laid_under(read_picture(path, shown="a.tif"), wide)
-    rgb = np.asarray(Image.open(io.BytesIO(base64.b64decode(under["data"].partition(",")[2]))))
+    rgb = np.asarray(
+        Image.open(io.BytesIO(base64.b64decode(under["data"].partition(",")[2])))
+    )
     assert np.abs(rgb[5, 5].astype(int) - PAPER).max() < 4
 
 
@@ -144,7 +148,9 @@ def test_samples_picture_is_read_as_gdal_reads_it(tmp_path):
     assert picture.pixels.shape[2] == 3
     assert len(np.unique(picture.pixels.reshape(-1, 3), axis=0)) > 15
     if shutil.which("gdalinfo"):
-        done = subprocess.run(["gdalinfo", path], capture_output=True, text=True, check=True)
+        done = subprocess.run(
+            ["gdalinfo", path], capture_output=True, text=True, check=True
+        )
         assert f"Origin = ({picture.affine[2]:.12f}" in done.stdout
         assert done.stderr == ""
 
@@ -167,7 +173,9 @@ def test_broken_pictures_are_one_line(tmp_path, name):
     assert "\n" not in str(caught.value)
 
 
-@pytest.mark.parametrize("text", ["", "1 2 3", "a b c d e f", "nan 0 0 -1 0 0", "1 0 0 -1 0 0 9"])
+@pytest.mark.parametrize(
+    "text", ["", "1 2 3", "a b c d e f", "nan 0 0 -1 0 0", "1 0 0 -1 0 0 9"]
+)
 def test_broken_world_files(tmp_path, text):
     path = tmp_path / "a.png"
     Image.new("RGB", (4, 4)).save(path)
@@ -184,7 +192,9 @@ def test_a_bomb_is_not_unpacked(tmp_path):
 
     chunk = struct.pack(">I", 13) + b"IHDR" + header
     chunk += struct.pack(">I", zlib.crc32(b"IHDR" + header))
-    path.write_bytes(b"\x89PNG\r\n\x1a\n" + chunk + struct.pack(">I4s", 0, b"IDAT") + b"\0" * 8)
+    path.write_bytes(
+        b"\x89PNG\r\n\x1a\n" + chunk + struct.pack(">I4s", 0, b"IDAT") + b"\0" * 8
+    )
     (tmp_path / "a.pgw").write_text("1\n0\n0\n-1\n0\n0\n")
     with pytest.raises(FileProblem, match="million pixels"):
         read_picture(path, shown="a.png")

@@ -63,14 +63,17 @@ def _mottle(rows: int, columns: int) -> np.ndarray:
     rng = random.Random(2027)  # noqa: S311 - invented ground, not a secret
     total = np.zeros((rows, columns))
     for cells, weight in ((9, 0.5), (24, 0.3), (70, 0.2)):
-        knots = np.array([[rng.random() for _ in range(cells + 2)] for _ in range(cells + 2)])
+        knots = np.array(
+            [[rng.random() for _ in range(cells + 2)] for _ in range(cells + 2)]
+        )
         r, c = np.linspace(0, cells, rows), np.linspace(0, cells, columns)
         r0, c0 = r.astype(int), c.astype(int)
         fr, fc = (r - r0)[:, None], (c - c0)[None, :]
         top = knots[r0][:, c0] * (1 - fc) + knots[r0][:, c0 + 1] * fc
         low = knots[r0 + 1][:, c0] * (1 - fc) + knots[r0 + 1][:, c0 + 1] * fc
         total += weight * (top * (1 - fr) + low * fr)
-    return np.clip(((total - 0.25) * 2 * SHADES).astype(int), 0, SHADES - 1)
+    shades: np.ndarray = np.clip(((total - 0.25) * 2 * SHADES).astype(int), 0, SHADES - 1)
+    return shades
 
 
 def _inside(ring: Ring, x: np.ndarray, y: np.ndarray) -> np.ndarray:

@@ -208,7 +208,9 @@ def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
     frame = frame.reset_index(drop=True).copy()
     for name in frame.columns:
         column = frame[name]
-        if name == "geometry" or column.dtype != object:
+        if name == "geometry" or not (
+            pd.api.types.is_object_dtype(column) or pd.api.types.is_string_dtype(column)
+        ):
             continue
         if column.isna().all():
             number = name.endswith(NUMBERS)
