@@ -38,7 +38,7 @@ function listing() {
  const find = el("input", { class: "find", type: "search", "aria-label": "Find a piece of ground", placeholder: "Find by name, kind or crop" });
  find.value = query; find.addEventListener("input", () => { query = find.value; fill(); });
  fill();
- return [find, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h3", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
+ return [find, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h2", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
 }
 const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), c.text + " Who decides: " + c.defer_to + "."));
 
