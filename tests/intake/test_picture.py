@@ -1,5 +1,6 @@
 """Pictures with a place: the same spot found through every way of saying it."""
 
+import re
 import shutil
 import struct
 import subprocess
@@ -35,7 +36,7 @@ def spot(under):
 
     data = base64.b64decode(under["data"].partition(",")[2])
     rgb = np.asarray(Image.open(io.BytesIO(data)).convert("RGB")).astype(int)
-    rows, columns = np.nonzero(rgb[:, :, 0] - rgb[:, :, 1] > 120)
+    rows, columns = np.nonzero(rgb[:, :, 0] - rgb[:, :, 1] > 60)
     (south, west), (north, east) = under["bounds"]
     high, wide = rgb.shape[:2]
     lon = west + (columns.mean() + 0.5) / wide * (east - west)
@@ -94,7 +95,8 @@ def test_geotiff(tmp_path, keys, tags):
 def test_world_file(tmp_path, name, world):
     path = tmp_path / name
     image = Image.fromarray(checkered())
-    image.save(path, quality=98) if name.endswith("jpg") else image.save(path)
+    options = {"quality": 98, "subsampling": 0} if name.endswith("jpg") else {}
+    image.save(path, **options)
     # the middle of the first pixel; a decimal comma is read too
     (tmp_path / world).write_text(f"10,0\n0\n0\n-10\n{EAST - 595}\n{NORTH + 495}\n")
     with pytest.raises(FileProblem, match="picture_crs"):
@@ -151,7 +153,8 @@ def test_samples_picture_is_read_as_gdal_reads_it(tmp_path):
         done = subprocess.run(
             ["gdalinfo", path], capture_output=True, text=True, check=True
         )
-        assert f"Origin = ({picture.affine[2]:.12f}" in done.stdout
+        west = float(re.search(r"Origin = \(([-\d.]+),", done.stdout).group(1))
+        assert picture.affine[2] == pytest.approx(west, abs=1e-12)
         assert done.stderr == ""
 
 
