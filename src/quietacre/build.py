@@ -491,7 +491,8 @@ def plan_property(
         walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
     )
     tell(STEPS[2])
-    needs = plan_needs(areas, prop, strips=strips.strips)
+    place = _property_report(prop, extras)
+    needs = plan_needs(areas, prop, strips=strips.strips, property_acres=place["acres"])
     tell(STEPS[3])
     year = plan_year(
         areas,
@@ -509,7 +510,7 @@ def plan_property(
         "schema": 1,
         "made_on": today.isoformat(),
         "version": __version__,
-        "property": _property_report(prop, extras),
+        "property": place,
         "totals": _totals(areas, extras, needs.shopping),
         "areas": [_area_report(measured, row, needs.by_id) for row in range(len(areas))],
         "strips": strip_rows,

@@ -150,6 +150,8 @@ class Area:
     feed: tuple[Feed, ...] = ()
     tasks: tuple[TaskRule, ...] = ()
     max_products: Annotated[int, Ge(1)] | None = None
+    topdress_n_lb_ac: Positive | None = None  # part of the nitrogen kept for later
+    topdress_on: dt.date | None = None
     history: tuple[str, ...] = ()
     note: str | None = None
 
@@ -213,9 +215,18 @@ class SoilTest:
     on: dt.date | None = None
     lime_ton_ac: NotNegative | None = None
     lime_lb_ac: NotNegative | None = None
-    lime_basis_ecce_pct: Positive | None = None
+    lime_basis: Literal["ECCE", "RNV", "CCE", "ENP", "pure"] | None = None
+    lime_basis_pct: Positive | None = None  # the percent the rate was written for
+    lime_basis_ecce_pct: Positive | None = None  # the same, said in one key
+    lime_state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
     lime_basis_depth_in: Positive | None = None
     lime_depth_in: Positive | None = None
+    buffer: Word | None = None  # "Mehlich": the one with coefficients read in a source
+    buffer_ph: Annotated[float, Gt(2.0), Le(11.0)] | None = None
+    target_ph: Annotated[float, Gt(2.0), Le(11.0)] | None = None
+    last_lime_ton_ac: NotNegative = 0.0
+    last_lime_months: NotNegative = 0.0
+    soil_class: Literal["mineral", "mineral-organic", "organic"] = "mineral"
     need_lb_ac: NeedLbAc | None = None
     need_ppm: NeedLbAc | None = None
 
@@ -232,6 +243,10 @@ class Product:
     bulk: bool = False  # sold by the ton, price per ton
     price: NotNegative | None = None
     ecce_pct: Positive | None = None
+    rnv_pct: Positive | None = None
+    cce_pct: Positive | None = None
+    enp_lb_ton: Positive | None = None
+    passing_pct: tuple[tuple[int, Percent], ...] = ()  # mesh, percent passing it
     max_bags: Count | None = None
 
 
@@ -280,6 +295,19 @@ class Buying:
     over_lb_ac: NotNegative = 10.0  # or this many pounds, whichever is more
     max_products: Annotated[int, Ge(1)] = 3
     seconds: Positive = 10.0
+
+
+@dataclass(frozen=True)
+class Forage:
+    """``[forage]``: the deer to feed from plots, and what the plots grow."""
+
+    __pydantic_config__ = STRICT
+
+    deer: Positive
+    intake_lb_day: Positive  # dry matter a deer takes from the plots
+    days: Positive
+    yield_lb_ac: Positive  # dry matter grown in those days
+    utilisation: PositiveFraction  # part of it that deer can take
 
 
 @dataclass(frozen=True)
@@ -347,6 +375,7 @@ class Property:
     stock: tuple[Stock, ...] = ()
     spray: tuple[Spray, ...] = ()
     buying: Buying = Buying()
+    forage: Forage | None = None
     task: tuple[TaskRule, ...] = ()
     work: Work = Work()
     map: MapSettings = MapSettings()

@@ -24,6 +24,7 @@ US_SURVEY_ACRE_M2 = ACRE_FT2 * US_SURVEY_FT_M**2
 HECTARE_M2 = 10_000.0
 LB_KG = 0.45359237  # exact, international avoirdupois pound
 SHORT_TON_LB = 2000.0
+LB_OZ = 16.0
 GAL_FL_OZ = 128.0
 GAL_L = 3.785411784  # exact, 231 cubic inches
 MPH_FT_MIN = 88.0

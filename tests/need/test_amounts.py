@@ -35,7 +35,7 @@ def test_every_row_cites_a_known_source(name):
         ids = row["source"].split(";")
         assert ids, row
         assert set(ids) <= known, row
-    assert len(rows(name)) > 10
+    assert rows(name)
 
 
 def test_sources_are_whole_and_unique():
@@ -67,7 +67,7 @@ def test_mix_by_share_and_by_rate():
     # UF/IFAS Taylor Co.: 20-26 lb/ac; middle 23, half 11.5, over 0.833 live
     assert clover["lb"] == pytest.approx(2 * 11.5 / (0.98 * 0.85))
     assert (oats["lb_low"], oats["lb"], oats["lb_high"]) == (90.0, 120.0, 150.0)
-    assert "live seed" in said[0]
+    assert "live seed" in said[0].text
     bulk = Mix(
         "m",
         (Seed("crimson clover", share=0.5, purity=0.98, germination=0.85, basis="bulk"),),
@@ -242,4 +242,6 @@ def test_a_strip_can_be_sown_and_fed():
     assert plan.by_id["s01"]["fertilizer"][0]["lb"] == pytest.approx(100.0)
     (bags,) = [row for row in plan.shopping if row["item"] == "34-0-0"]
     assert (bags["packs"], bags["cost"]) == (2, 38.0)
-    assert bags["used_by"] == [{"area": "hollow strip", "amount": pytest.approx(100.0)}]
+    assert bags["used_by"] == [
+        {"area": "hollow strip", "id": "s01", "amount": pytest.approx(100.0)}
+    ]

@@ -78,9 +78,13 @@ def seed(
         f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; {100 * row['pls_frac']:.1f} % live; "
         f"source: {row['source']}"
         + (" (this rate from memory)" if row["from_memory"] else ""),
-        *said,
+        *(text for _, text, _ in said),
     ]
-    _show({"acres": acres, **row, "notes": said}, lines, as_json=as_json)
+    _show(
+        {"acres": acres, **row, "notes": [text for _, text, _ in said]},
+        lines,
+        as_json=as_json,
+    )
 
 
 @command.command()

@@ -28,6 +28,10 @@ SHOPPING_COLUMNS = (
     ("packs_high", "packs_high"),
     ("price", "price_per_pack_usd"),
     ("cost", "cost_usd"),
+    ("name", "name"),
+    ("tons", "tons"),
+    ("tank_loads", "tank_loads"),
+    ("left_over", "left_over"),
 )
 
 

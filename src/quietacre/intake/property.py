@@ -345,3 +345,14 @@ def _soil_faults(prop: settings.Property) -> Iterator[str]:
             yield f"{at}.need_ppm: give need_lb_ac or need_ppm, not both"
         if test.lime_ton_ac is not None and test.lime_lb_ac is not None:
             yield f"{at}.lime_lb_ac: give lime_ton_ac or lime_lb_ac, not both"
+        lab = test.lime_ton_ac if test.lime_ton_ac is not None else test.lime_lb_ac
+        if test.buffer is not None and lab is not None:
+            yield f"{at}.buffer: give the laboratory's lime figure or a buffer, not both"
+        if test.lime_basis_pct is not None and test.lime_basis_ecce_pct is not None:
+            yield f"{at}.lime_basis_pct: give it or lime_basis_ecce_pct, not both"
+        if test.lime_basis_pct is not None and test.lime_basis is None:
+            yield f"{at}.lime_basis: say of which measure lime_basis_pct is the percent"
+        if test.lime_basis_ecce_pct is not None and test.lime_basis not in (None, "ECCE"):
+            yield f"{at}.lime_basis_ecce_pct: the basis is {test.lime_basis}; use lime_basis_pct"
+        if test.lime_basis == "ENP" and test.lime_ton_ac is not None:
+            yield f"{at}.lime_ton_ac: ENP is written in pounds; give lime_lb_ac"

@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from quietacre.need.tables import cite
+from quietacre.shipped import rows
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
 CAUTIONS = (
     ("soil test first", "Lime, phosphate and potash without a soil test are placeholders.",
      "the state soil laboratory and the county extension agent"),
@@ -30,3 +38,61 @@ CAUTIONS = (
 def all_cautions() -> list[dict[str, str]]:
     """Return every caution as topic, text and who decides."""
     return [{"topic": t, "text": x, "defer_to": d} for t, x, d in CAUTIONS]
+
+
+#: Crops that dove and waterfowl come to as seed. From memory.
+GRAIN = frozenset({
+    "oats", "wheat", "cereal rye", "triticale", "grain sorghum (milo)", "corn",
+    "sunflower (black oil)", "buckwheat", "sesame", "browntop millet", "proso millet",
+    "Japanese millet", "pearl millet",
+})  # fmt: skip
+#: Crops that stay or spread where not wanted, with where that was read.
+SPREADS = {
+    "sunn hemp": "its whole genus is listed in many states (NRCS, Plant Guide)",
+    "browntop millet": "it is a row-crop weed in Mississippi (Mississippi State Univ., 2012)",
+    "chufa": "it is a relative of yellow nutsedge (National Wild Turkey Federation)",
+    "chicory": "it can escape (from memory)",
+    "hairy vetch": "it can escape (from memory)",
+}
+
+
+def seed_cautions(crops: Iterable[str], method: str) -> Iterator[tuple[str, str]]:
+    """Return code and text of what these crops, sown this way, call for."""
+    for crop in crops:
+        if crop in SPREADS:
+            yield (
+                "noxious-seed",
+                (f"{crop}: {SPREADS[crop]}; ask the state seed-law office first."),
+            )
+    grain = [crop for crop in crops if crop in GRAIN]
+    if grain and method == "broadcast":
+        yield (
+            "baiting-law",
+            (
+                f"{', '.join(grain)} on top of the ground can count as bait for migratory birds "
+                "unless sown inside the state's official dates and ways; an area stays baited "
+                "until 10 days after all of it is gone (50 CFR 20.11). The federal and state "
+                "wildlife agencies decide."
+            ),
+        )
+
+
+def grade_cautions(grades: Iterable[str], *, drilled: bool) -> Iterator[tuple[str, str]]:
+    """Return code and text of what these fertilizers call for."""
+    table = {row["grade"]: row for row in rows("fertilizers")}
+    for grade in grades:
+        row = table.get(grade)
+        if row is not None and row["caution"]:
+            memory = ", part of this from memory" if row["from_memory"] else ""
+            yield (
+                "fertilizer",
+                f"{grade}: {row['caution']} ({cite(row['source'])}{memory}).",
+            )
+    if drilled:
+        yield (
+            "salt-and-seed",
+            (
+                "keep fertilizer off the seed row and out of a hopper with inoculated seed "
+                "(from memory)."
+            ),
+        )

@@ -9,16 +9,18 @@ cap, at most so many products an area, at least cost.
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import os
 import re
 import sys
+import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from quietacre.settings import Buying, NeedLbAc
 
@@ -29,11 +31,23 @@ K_TO_K2O = 1.2051
 #: ppm × 2 = lb/ac for a furrow slice. WVU (Rayburn), Progressive Forage, n.d.
 PPM_TO_LB_AC = 2.0
 #: Less than this of a product is the solver's rounding, not a dose. [lb]
-LEAST_LB = 0.5
+LEAST_LB = 0.05
+#: A product counts as used on an area above this. [lb]
+TRACE_LB = 1e-6
 #: A shortfall below this is the solver's tolerance. [lb]
 LEAST_SHORT_LB = 1e-3
+#: Plots × products up to which the last dollar is proved; above it, 0.1 % of the cost,
+#: which is a bag or two of a large bill, and the gap that is left is stated. Ours.
+FEW_CHOICES = 150
+GAP_OF_MANY = 1e-3
+PROVED_GAP = 1.1e-6
 #: HiGHS gives infinity when it proved no gap.
 NO_GAP = 1e6
+#: A runner-up is not begun with less left than this. [s]
+LEAST_SECONDS = 0.2
+#: All runners-up together; a plan further than this from proved best is not shown. Ours.
+RUNNERS_SECONDS = 2.0
+WORST_RUNNER_GAP = 0.02
 #: Dollars that a pound of unmet need costs the plan: above any price. Ours.
 SHORT_PENALTY = 1_000.0
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
@@ -127,7 +141,11 @@ class Plot:
 
 @dataclass(frozen=True)
 class Plan:
-    """Pounds by (plot, grade), bags by grade, what stays short by (plot, nutrient). [lb]"""
+    """Pounds by (plot, grade), bags by grade, what stays short by (plot, nutrient). [lb]
+
+    ``runners_up`` are the best plans that leave out a product the better ones use.
+    ``gap`` is the relative distance from the best that is not ruled out.
+    """
 
     pounds: Mapping[tuple[str, str], float]
     bags: Mapping[str, int]
@@ -135,6 +153,21 @@ class Plan:
     cost: float
     status: str
     gap: float
+    runners_up: tuple[Plan, ...] = ()
+
+    @property
+    def proof(self) -> str:
+        """Return in plain words how near the best the plan is known to be."""
+        if self.status == "nothing to plan":
+            return self.status
+        if self.gap <= PROVED_GAP:
+            return "proved cheapest"
+        return f"no plan can be more than {100 * self.gap:.2g} % cheaper"
+
+    @property
+    def products(self) -> tuple[str, ...]:
+        """Return the grades that are spread, in order."""
+        return tuple(dict.fromkeys(grade for _, grade in self.pounds))
 
 
 def cap_lb_ac(need: float, buying: Buying) -> float:
@@ -142,19 +175,32 @@ def cap_lb_ac(need: float, buying: Buying) -> float:
     return max(need * (1.0 + buying.over_pct / 100.0), need + buying.over_lb_ac)
 
 
-def plan_fertilizer(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Plan:
+def plan_fertilizer(
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, *, runners_up: int = 0
+) -> Plan:
     """Return the cheapest whole-bag plan.
 
     Parameters
     ----------
     plots, grades : what needs feeding, and what can be bought.
     buying : tolerances, caps, products per area, seconds to think.
+    runners_up : how many next-best plans to add; each does without at least one product
+        of every plan before it. They share two seconds at most.
 
     Returns
     -------
     Plan
         ``gap`` is the proved relative distance from the best; 0 when optimal.
+
+    Raises
+    ------
+    NeedProblem
+        Two products carry the same grade, so that a plan could not tell them apart.
     """
+    names = [g.grade for g in grades]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise NeedProblem(f"“{twice}” is listed twice", fix="list each grade once")
     if not plots or not grades:
         short = {
             (plot.key, nutrient): amount * plot.acres
@@ -163,7 +209,58 @@ def plan_fertilizer(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buyi
             if amount > 0
         }
         return Plan({}, {}, short, 0.0, "nothing to plan", 0.0)
-    return _solve(plots, grades, buying)
+    start = time.monotonic()
+    best = _solve(plots, grades, buying, (), buying.seconds)
+    others: list[Plan] = []
+    until = min(buying.seconds, time.monotonic() - start + RUNNERS_SECONDS)
+    while len(others) < runners_up:
+        left = until - (time.monotonic() - start)
+        without = [set(plan.products) for plan in (best, *others) if plan.products]
+        if left < LEAST_SECONDS or not without:
+            break
+        other = _solve(plots, grades, buying, without, left)
+        worse = sum(other.short_lb.values()) > sum(best.short_lb.values()) + LEAST_LB
+        if not other.pounds or worse or other.gap > WORST_RUNNER_GAP:
+            break  # no other choice of products meets the needs as well
+        others.append(other)
+    return dataclasses.replace(best, runners_up=tuple(others))
+
+
+def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying) -> str:
+    """Return why a plot's need for a nutrient cannot be met from the products listed.
+
+    The plot is planned alone again with one limit lifted at a time.
+    """
+    k = NUTRIENTS.index(nutrient)
+    carriers = [g for g in grades if g.fractions[k] > 0]
+    if not carriers:
+        return f"no product listed carries {nutrient.upper()}"
+
+    def met(grades: Sequence[Grade], buying: Buying, plot: Plot) -> bool:
+        plan = _solve([plot], grades, buying, (), buying.seconds)
+        return (plot.key, nutrient) not in plan.short_lb
+
+    free = [dataclasses.replace(g, max_bags=None) for g in grades]
+    most = plot.max_products or buying.max_products
+    if most < len(grades) and met(grades, buying, dataclasses.replace(
+        plot, max_products=len(grades)
+    )):  # fmt: skip
+        return f"at most {most} product(s) may go on this ground"
+    if any(g.max_bags is not None for g in carriers) and met(free, buying, plot):
+        held = ", ".join(
+            f"{g.grade} {g.max_bags}" for g in carriers if g.max_bags is not None
+        )
+        return f"the bags to be had run out ({held})"
+    extra = sorted(
+        {other.upper() for g in carriers for j, other in enumerate(NUTRIENTS)
+         if j != k and g.fractions[j] > 0}
+    )  # fmt: skip
+    carried = ", ".join(g.grade for g in carriers)
+    return (
+        f"more of {carried} would put {' and '.join(extra)} above its cap"
+        if extra
+        else (f"the bags of {carried} left after the other ground are too few")
+    )
 
 
 @contextlib.contextmanager
@@ -180,7 +277,38 @@ def _quiet_stdout() -> Iterator[None]:
         os.close(nowhere)
 
 
-def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Plan:
+def _solve(
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
+    without: Sequence[Container[str]], seconds: float,
+) -> Plan:  # fmt: skip
+    """Solve with the limit of products an area only where it turns out to bind.
+
+    Without its yes-or-no choices the program is far easier. Leaving limits out can only
+    make a plan cheaper, so the first plan that keeps them all is the best of all.
+    """
+    start = time.monotonic()
+    limited: frozenset[str] = frozenset()
+    while True:
+        # half of what is left, so that a round that runs out never starves the next
+        left = max((seconds - (time.monotonic() - start)) / 2, LEAST_SECONDS)
+        plan, counts = _solve_once(plots, grades, buying, without, left, limited)
+        over = {
+            plot.key for plot in plots
+            if plot.key not in limited
+            and counts[plot.key] > (plot.max_products or buying.max_products)
+        }  # fmt: skip
+        if not over:
+            return plan
+        limited |= over
+        if time.monotonic() - start > seconds / 3:  # no time for many more rounds
+            limited = frozenset(plot.key for plot in plots)
+
+
+def _solve_once(
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
+    without: Sequence[Container[str]], seconds: float, limited: Container[str],
+) -> tuple[Plan, dict[str, int]]:  # fmt: skip
+    """Return a plan that limits products on some plots, and how many each plot got."""
     import highspy
 
     with _quiet_stdout():  # the solver greets on the terminal when it is made
@@ -188,9 +316,16 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("time_limit", float(buying.seconds))
-    solver.setOptionValue("mip_rel_gap", 1e-6)
+    solver.setOptionValue("time_limit", float(seconds))
+    few = len(plots) * len(grades) <= FEW_CHOICES and not without
+    solver.setOptionValue("mip_rel_gap", 1e-6 if few else GAP_OF_MANY)
     bags, pounds, short = {}, {}, {}
+    chosen = {g.grade: solver.addBinary() for g in grades} if without else {}
+    for seen in without:
+        solver.addConstr(
+            sum(chosen[g.grade] for g in grades if g.grade in seen)
+            <= sum(g.grade in seen for g in grades) - 1
+        )
     for g in grades:
         price = NO_PRICE * g.bag_lb if g.price is None else g.price
         most = float(g.max_bags) if g.max_bags is not None else 1e5
@@ -206,14 +341,16 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
         }  # fmt: skip
         used = []
         for g in grades:
-            pounds[plot.key, g.grade] = solver.addVariable(
-                lb=0.0, ub=most_lb[g.grade], obj=1e-4
-            )
-            flag = solver.addBinary()
-            used.append(flag)
-            solver.addConstr(pounds[plot.key, g.grade] <= most_lb[g.grade] * flag)
-        most_products = plot.max_products or buying.max_products
-        solver.addConstr(sum(used) <= most_products)
+            pour = solver.addVariable(lb=0.0, ub=most_lb[g.grade], obj=1e-4)
+            pounds[plot.key, g.grade] = pour
+            if without:
+                solver.addConstr(pour <= most_lb[g.grade] * chosen[g.grade])
+            if plot.key in limited:
+                flag = solver.addBinary()
+                used.append(flag)
+                solver.addConstr(pour <= most_lb[g.grade] * flag)
+        if used:
+            solver.addConstr(sum(used) <= (plot.max_products or buying.max_products))
         for k, nutrient in enumerate(NUTRIENTS):
             need = plot.need_lb_ac.get(nutrient, 0.0)
             carried = sum(
@@ -241,6 +378,10 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
 
     info = solver.getInfo()
     whole = {g.grade: round(value(bags[g.grade])) for g in grades}
+    counts = {
+        plot.key: sum(value(pounds[plot.key, g.grade]) > TRACE_LB for g in grades)
+        for plot in plots
+    }
     return Plan(
         pounds={key: value(var) for key, var in pounds.items() if value(var) > LEAST_LB},
         bags={grade: count for grade, count in whole.items() if count},
@@ -250,4 +391,4 @@ def _solve(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> Pl
         cost=sum((g.price or 0.0) * whole[g.grade] for g in grades),
         status=solver.modelStatusToString(solver.getModelStatus()).lower(),
         gap=max(float(info.mip_gap), 0.0) if info.mip_gap < NO_GAP else 1.0,
-    )
+    ), counts

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 from quietacre.model import Note
-from quietacre.need.cautions import all_cautions
+from quietacre.need.cautions import all_cautions, grade_cautions, seed_cautions
 from quietacre.need.fertilizer import (
     NUTRIENTS,
     Grade,
@@ -18,11 +18,14 @@ from quietacre.need.fertilizer import (
     oxide_needs,
     parse_grade,
     plan_fertilizer,
+    why_short,
 )
+from quietacre.need.forage import how_much
 from quietacre.need.lime import lime_rate
+from quietacre.need.machine import seed_line, sprayer_line, spreader_line
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
-from quietacre.need.tables import crops
+from quietacre.need.tables import cite, crops
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -30,10 +33,19 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from quietacre.settings import Area, Mix, Product, Property, SoilTest
+    from quietacre.need.tables import Crop
+    from quietacre.settings import Area, Buying, Mix, Product, Property, SoilTest
 
 LIME = "lime"
 PROPERTY_FILE = "property.toml"
+#: A second plot of the plan stands for the nitrogen kept back for later.
+TOP = "+top"
+NOW, LATER = "planting", "top-dressing"
+RUNNERS_UP = 2
+#: Biology and Management of White-tailed Deer in Alabama, n.d.: test every two years.
+TEST_YEARS = 2
+#: Worth saying that a need stays short. [lb]
+SAY_SHORT_LB = 0.5
 
 
 @contextlib.contextmanager
@@ -88,8 +100,9 @@ class _Job:
 
 
 def plan_needs(
-    areas: pd.DataFrame, prop: Property, *, strips: pd.DataFrame | None = None
-) -> NeedPlan:
+    areas: pd.DataFrame, prop: Property, *, strips: pd.DataFrame | None = None,
+    property_acres: float | None = None,
+) -> NeedPlan:  # fmt: skip
     """Return what every area and strip takes, and what to buy.
 
     Parameters
@@ -98,6 +111,7 @@ def plan_needs(
         geometry, in the order of ``prop.area``.
     strips : the same columns, and ``of``, the id of the area a strip goes round; a
         strip is sown and fed when that area's ``strip`` names a mix or a soil test.
+    property_acres : inside the property line, None when no line is drawn. [ac]
 
     Raises
     ------
@@ -110,15 +124,16 @@ def plan_needs(
         grades = [_grade(p, prop) for p in products]
     with _named_after(PROPERTY_FILE):
         for job in jobs:
-            _sow(job)
+            _sow(job, prop)
+            _look_at_test(job)
             _lime(job, prop)
             _spray(job, prop)
-    plots = [plot for job in jobs if (plot := _plot(job)) is not None]
-    plan = plan_fertilizer(plots, grades, prop.buying)
+        plots = [plot for job in jobs for plot in _plots(job)]
+        plan = plan_fertilizer(plots, grades, prop.buying, runners_up=RUNNERS_UP)
     _spread(jobs, plots, grades, plan, prop)
     shopping = [
         *_seed_shopping(jobs, prop),
-        *_fertilizer_shopping(jobs, grades, plan),
+        *_fertilizer_shopping(jobs, grades, plan, prop),
         *_lime_shopping(jobs, prop),
         *_spray_shopping(jobs, prop),
     ]
@@ -133,8 +148,20 @@ def plan_needs(
             "gap": plan.gap,
             "cost": round(plan.cost, 2),
             "bags": dict(plan.bags),
+            "proof": plan.proof,
+            "runners_up": [
+                {
+                    "cost": round(other.cost, 2),
+                    "more": round(other.cost - plan.cost, 2),
+                    "bags": dict(other.bags),
+                    "products": list(other.products),
+                    "proof": other.proof,
+                }
+                for other in plan.runners_up
+            ],
+            "text": _plan_lines(plan, grades),
         },
-        how_much=_how_much(areas),
+        how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
     )
 
@@ -181,12 +208,37 @@ def _job(
     return job
 
 
-def _sow(job: _Job) -> None:
+def _plan_lines(plan: Plan, grades: Sequence[Grade]) -> list[str]:
+    """Return the plan and its runners-up in plain words."""
+    if not plan.pounds:
+        return []
+    priced = all(grade.price is not None for grade in grades)
+
+    def line(one: Plan) -> str:
+        bags = ", ".join(f"{count} of {grade}" for grade, count in one.bags.items())
+        cost = f": ${one.cost:,.2f}" if priced else ""
+        return f"{bags or 'nothing to buy, the shed holds it'}{cost} ({one.proof})"
+
+    out = [f"Chosen: {line(plan)}."]
+    for number, other in enumerate(plan.runners_up, 1):
+        more = f", ${other.cost - plan.cost:,.2f} more" if priced else ""
+        out.append(f"Runner-up {number}: {line(other)}{more}.")
+    return out
+
+
+def _sow(job: _Job, prop: Property) -> None:
     if job.mix is None:
         return
     job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high)
-    for text in said:
-        job.say("table-rate-as-live-seed", text, "info")
+    for code, text, level in said:
+        job.say(code, text, level)
+    gear = prop.equipment
+    job.need["setting"] += [
+        seed_line(row, gear.spreader_swath_ft, gear.drill_width_ft)
+        for row in job.need["seed"]
+    ]
+    for code, text in seed_cautions([r["crop"] for r in job.need["seed"]], job.mix.method):
+        job.say(code, text)
     memory = [row["crop"] for row in job.need["seed"] if row["from_memory"]]
     if memory:
         job.say(
@@ -199,6 +251,34 @@ def _sow(job: _Job) -> None:
         job.say("inoculate", f"inoculate: {group}; sow within a day of it.", "info")
 
 
+def _look_at_test(job: _Job) -> None:
+    """Say when a soil test is old, and when its pH is too low for what is sown."""
+    test = job.test
+    if test is None:
+        return
+    when = job.area.plant
+    if test.on is not None and when is not None:
+        years = (when - test.on).days / 365.25
+        if years > TEST_YEARS:
+            job.say(
+                "old-soil-test",
+                f"the soil test is {years:.1f} years old at planting; take one at least "
+                "every two years (Biology and Management of White-tailed Deer in Alabama).",
+            )
+    if test.ph is None or job.mix is None:
+        return
+    for seed in job.mix.seed:
+        crop = crops().get(seed.crop)
+        if crop is None or crop.ph_min is None or test.ph >= crop.ph_min:
+            continue
+        memory = ", from memory" if "ph_min" in crop.from_memory else ""
+        job.say(
+            "ph-too-low",
+            f"the soil test reads pH {test.ph:g}; {seed.crop} wants {crop.ph_min:g} at "
+            f"least ({cite(crop.source)}{memory}). Lime first, months ahead.",
+        )
+
+
 def _lime_product(prop: Property) -> Product | None:
     """Return the first lime the person can buy."""
     return next((p for p in prop.product if p.grade.startswith(LIME)), None)
@@ -207,14 +287,23 @@ def _lime_product(prop: Property) -> Product | None:
 def _lime(job: _Job, prop: Property) -> None:
     if job.test is None:
         return
-    lime = lime_rate(job.test, _lime_product(prop))
+    lime = lime_rate(job.test, _lime_product(prop), prop.property.state)
     if lime is None:
         return
+    for text in lime.warnings:
+        job.say("lime-basis", text)
+    months = "{}-{}".format(*lime.months_ahead)
+    job.say(
+        "lime-months-ahead",
+        f"spread the lime {months} months before planting (common practice, no source).",
+        "info",
+    )
     low, high = job.spread
     ton = lime.ton_ac * job.acres
     job.need["lime"] = {
         "ton_ac": lime.ton_ac, "ton": ton, "ton_low": ton * low, "ton_high": ton * high,
         "product": lime.product, "basis": lime.basis, "text": lime.text,
+        "months_ahead": list(lime.months_ahead),
     }  # fmt: skip
 
 
@@ -232,6 +321,10 @@ def _spray(job: _Job, prop: Property) -> None:
             "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
         }  # fmt: skip
         job.need["spray"].append(row)
+        gal_ac = spray.spray_gal_ac or gear.spray_gal_ac
+        line = sprayer_line(gal_ac, gear.spray_swath_ft, gear.spray_mph)
+        if line not in job.need["setting"]:
+            job.need["setting"].append(line)
         warning = over_label(spray)
         if warning:
             job.say("above-label", warning, "warning")
@@ -243,50 +336,96 @@ def _spray(job: _Job, prop: Property) -> None:
             )
 
 
-def _plot(job: _Job) -> Plot | None:
-    """Return what an area needs, None when it is not fertilized."""
+def _plots(job: _Job) -> list[Plot]:
+    """Return what an area needs at planting and later, nothing when it is not fertilized."""
     mode = job.area.fertilizer or ("soil test" if job.test else "none")
     grown = [
         crops()[seed.crop]
         for seed in (job.mix.seed if job.mix else ())
         if seed.crop in crops()
     ]
-    if mode == "none":
-        return None
-    if mode == "maintenance":
-        if not grown:
-            return None
-        need = {
-            nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
-            for k, nutrient in enumerate(NUTRIENTS)
-        }
-        job.say(
-            "maintenance-default",
-            "these are maintenance figures, not a soil test's: a placeholder. Take a sample.",
-            "warning",
-        )
-    else:
-        if job.test is None:
-            job.say(
-                "no-soil-test",
-                "no soil test is named, so nothing is fertilized.",
-                "warning",
-            )
-            return None
-        given = job.test.need_lb_ac or job.test.need_ppm
-        if given is None:
-            return None
-        need = oxide_needs(given, ppm=job.test.need_lb_ac is None)
-    if grown and all(crop.legume for crop in grown) and need["n"] > 0:
+    need = _asked(job, mode, grown)
+    if need is None:
+        return []
+    legumes = [crop.legume for crop in grown]
+    if grown and all(legumes) and need["n"] > 0:
         job.say(
             "legume-no-nitrogen",
             f"legumes only: the {need['n']:.0f} lb/ac of nitrogen asked for is left out.",
             "info",
         )
         need["n"] = 0.0
-    if not any(need.values()):
+    elif any(legumes) and need["n"] > 0:
+        job.say(
+            "nitrogen-on-legumes",
+            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes: nodules drop at 50 "
+            "lb or more (Univ. of Tennessee, 2014, soybean). How much is your judgment.",
+            "info",
+        )
+    later = _kept_back(job, need)
+    job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
+    out = []
+    if any(need.values()):
+        out.append(Plot(job.key, job.acres, need, job.area.max_products))
+    if later > 0:
+        out.append(Plot(job.key + TOP, job.acres, {"n": later, "p2o5": 0.0, "k2o": 0.0}, 1))
+    return out
+
+
+def _asked(job: _Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | None:
+    """Return oxides asked for, None when the area is not fertilized. [lb/ac]"""
+    if mode == "none":
         return None
-    return Plot(job.key, job.acres, need, job.area.max_products)
+    if mode == "maintenance":
+        if not grown:
+            return None
+        memory = [
+            crop.name
+            for crop in grown
+            if any(c.startswith("maint_") for c in crop.from_memory)
+        ]
+        job.say(
+            "maintenance-default",
+            "these are maintenance figures, not a soil test's: a placeholder. Take a sample."
+            + (f" From memory in part: {', '.join(memory)}." if memory else ""),
+            "warning",
+        )
+        return {
+            nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
+            for k, nutrient in enumerate(NUTRIENTS)
+        }
+    if job.test is None:
+        job.say(
+            "no-soil-test", "no soil test is named, so nothing is fertilized.", "warning"
+        )
+        return None
+    given = job.test.need_lb_ac or job.test.need_ppm
+    if given is None:
+        return None
+    if given.s:
+        job.say(
+            "sulfur-not-planned",
+            "the soil test asks for sulfur: the plan does not meet it, only N, P₂O₅ and "
+            "K₂O; a grade such as 21-0-0-24S brings some.",
+        )
+    return oxide_needs(given, ppm=job.test.need_lb_ac is None)
+
+
+def _kept_back(job: _Job, need: dict[str, float]) -> float:
+    """Take the nitrogen kept for top-dressing out of ``need`` and return it. [lb/ac]"""
+    later = job.area.topdress_n_lb_ac or 0.0
+    if later <= 0 or job.made:
+        return 0.0
+    kept = min(later, need["n"])
+    if kept < later:
+        job.say(
+            "topdress-cut",
+            f"{later:g} lb/ac of nitrogen was to be top-dressed, but only {kept:g} is called "
+            "for.",
+            "info",
+        )
+    need["n"] -= kept
+    return kept
 
 
 def _grade(product: Product, prop: Property) -> Grade:
@@ -306,46 +445,83 @@ def _spread(
     """Put each area's share of the plan into its amounts, and say what stays short."""
     by_key = {plot.key: plot for plot in plots}
     for job in jobs:
-        plot = by_key.get(job.key)
-        if plot is None:
+        mine = [(by_key.get(job.key), NOW), (by_key.get(job.key + TOP), LATER)]
+        for plot, when in mine:
+            if plot is not None:
+                _spread_one(job, plot, when, grades, plan, prop)
+        used = job.need["fertilizer"]
+        if "asked_lb_ac" in job.need:
+            given = {k: sum(row[f"{k}_lb_ac"] for row in used) for k in NUTRIENTS}
+            job.need["given_lb_ac"] = given
+            job.need["surplus_lb_ac"] = {
+                k: max(given[k] - job.need["asked_lb_ac"].get(k, 0.0), 0.0)
+                for k in NUTRIENTS
+            }
+            _say_surplus(job, prop.buying)
+        drilled = job.mix is not None and job.mix.method == "drill"
+        if used:
+            names = dict.fromkeys(row["grade"] for row in used)
+            for code, text in grade_cautions(names, drilled=drilled):
+                job.say(code, text, "info")
+
+
+def _spread_one(
+    job: _Job, plot: Plot, when: str, grades: Sequence[Grade], plan: Plan, prop: Property
+) -> None:
+    low, high = job.spread
+    later = when == LATER
+    on = job.area.topdress_on if later else None
+    for grade in grades:
+        pounds = plan.pounds.get((plot.key, grade.grade))
+        if pounds is None or job.acres <= 0:
             continue
-        low, high = job.spread
-        for grade in grades:
-            pounds = plan.pounds.get((job.key, grade.grade))
-            if pounds is None or job.acres <= 0:
-                continue
-            rate = pounds / job.acres
-            job.need["fertilizer"].append(
-                {
-                    "grade": grade.grade, "lb_ac": rate, "lb": pounds,
-                    "lb_low": pounds * low, "lb_high": pounds * high,
-                    "bag_lb": grade.bag_lb, "bags_exact": pounds / grade.bag_lb,
-                    "n_lb_ac": rate * grade.n, "p2o5_lb_ac": rate * grade.p2o5,
-                    "k2o_lb_ac": rate * grade.k2o,
-                }
-            )  # fmt: skip
-            swath = prop.equipment.spreader_swath_ft
-            job.need["setting"].append(_setting(grade.grade, rate, grade.bag_lb, swath))
-        job.need["asked_lb_ac"] = dict(plot.need_lb_ac)
-        for nutrient in NUTRIENTS:
-            short = plan.short_lb.get((job.key, nutrient), 0.0)
-            if short > 0.5:  # noqa: PLR2004 - half a pound
-                job.say(
-                    "need-not-met",
-                    f"{short:.0f} lb of {nutrient.upper()} cannot be met from the products "
-                    "listed without going over a cap; list another grade.",
-                    "warning",
-                )
+        rate = pounds / job.acres
+        job.need["fertilizer"].append(
+            {
+                "grade": grade.grade, "lb_ac": rate, "lb": pounds,
+                "lb_low": pounds * low, "lb_high": pounds * high,
+                "bag_lb": grade.bag_lb, "bags_exact": pounds / grade.bag_lb,
+                "n_lb_ac": rate * grade.n, "p2o5_lb_ac": rate * grade.p2o5,
+                "k2o_lb_ac": rate * grade.k2o, "when": when,
+                "on": on.isoformat() if on else None,
+            }
+        )  # fmt: skip
+        swath = prop.equipment.spreader_swath_ft
+        line = spreader_line(grade.grade, rate, grade.bag_lb, swath)
+        job.need["setting"].append(f"{line} ({LATER})" if later else line)
+        if later:
+            job.say(
+                "top-dressing",
+                f"keep {pounds:.1f} lb of {grade.grade} for top-dressing"
+                + (f" on {on:%Y-%m-%d}" if on else "; say when with topdress_on")
+                + ", on dry leaves.",
+                "info",
+            )
+    for nutrient in NUTRIENTS:
+        short = plan.short_lb.get((plot.key, nutrient), 0.0)
+        if short > SAY_SHORT_LB:
+            why = why_short(plot, nutrient, grades, prop.buying)
+            job.say(
+                "need-not-met",
+                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when}): {why}; list "
+                "another grade.",
+                "warning",
+            )
+            job.need.setdefault("unmet", []).append(
+                {"nutrient": nutrient, "lb": short, "when": when, "why": why}
+            )
 
 
-def _setting(grade: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) -> str:
-    """Return the check of a spreader: what 1,000 sq ft take, how far a bag goes."""
-    per_thousand = rate_lb_ac / 43.56
-    distance_ft = bag_lb * 43_560 / (rate_lb_ac * swath_ft) if rate_lb_ac else 0.0
-    return (
-        f"{grade}: {rate_lb_ac:.0f} lb/ac is {per_thousand:.1f} lb on 1,000 sq ft; at a "
-        f"{swath_ft:.0f} ft swath a {bag_lb:.0f} lb bag goes {distance_ft:,.0f} ft"
-    )
+def _say_surplus(job: _Job, buying: Buying) -> None:
+    over = {k: v for k, v in job.need["surplus_lb_ac"].items() if v > 1.0}
+    if over:
+        said = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
+        job.say(
+            "surplus",
+            f"more than asked: {said} (allowed: {buying.over_pct:g} % or "
+            f"{buying.over_lb_ac:g} lb/ac, whichever is more).",
+            "info",
+        )
 
 
 def _item(
@@ -358,16 +534,32 @@ def _item(
         return None if pack is None else math.ceil(max(amount - stock, 0.0) / pack - 1e-9)
 
     count, fewest, most = packs(need), packs(low), packs(high)
-    note = None
-    if count is not None and fewest != most:
-        note = f"the ± of the acreage changes the number: {fewest} to {most}"
     return {
         "item": item, "what": what, "unit": unit, "need": need, "need_low": low,
         "need_high": high, "from_stock": min(stock, need), "buy": buy, "pack": pack,
         "packs": count, "packs_low": fewest, "packs_high": most, "price": price,
         "cost": None if price is None or count is None else round(price * count, 2),
-        "used_by": used, "note": note,
+        "used_by": used,
+        "name": None, "tons": need / SHORT_TON_LB if unit == "lb" else None,
+        "tank_loads": None, **_counted(count, fewest, most, buy, pack),
     }  # fmt: skip
+
+
+def _counted(
+    count: int | None, fewest: int | None, most: int | None, buy: float, pack: float | None
+) -> dict[str, Any]:
+    """Return what is left over, and whether the ± of the acreage changes the number."""
+    if count is None or pack is None:
+        return {"left_over": None, "note": None}
+    if fewest == most:
+        note = "the ± of the acreage does not change the number"
+    else:
+        note = f"the ± of the acreage changes the number: {fewest} to {most}"
+    return {"left_over": max(count * pack - buy, 0.0), "note": note}
+
+
+def _use(job: _Job, amount: float) -> dict[str, Any]:
+    return {"area": job.name, "id": job.key, "amount": amount}
 
 
 def _in_stock(prop: Property, item: str, pack_lb: float | None) -> float:
@@ -394,13 +586,14 @@ def _seed_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, A
             sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
             sum(r["lb_high"] for _, r in rows),
             stock=_in_stock(prop, crop, bag_lb), pack=bag_lb or 1.0, price=price,
-            used=[{"area": job.name, "amount": r["lb"]} for job, r in rows],
+            used=[_use(job, r["lb"]) for job, r in rows],
         )  # fmt: skip
 
 
 def _fertilizer_shopping(
-    jobs: Sequence[_Job], grades: Sequence[Grade], plan: Plan
+    jobs: Sequence[_Job], grades: Sequence[Grade], plan: Plan, prop: Property
 ) -> Iterator[dict[str, Any]]:
+    names = {product.grade: product.name for product in prop.product}
     for grade in grades:
         rows = [
             (job, row)
@@ -410,15 +603,21 @@ def _fertilizer_shopping(
         ]
         if not rows:
             continue
-        yield _item(
+        item = _item(
             grade.grade, "fertilizer", "lb",
             sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
             sum(r["lb_high"] for _, r in rows),
             stock=grade.stock_lb, pack=grade.bag_lb, price=grade.price,
-            used=[{"area": job.name, "amount": r["lb"]} for job, r in rows],
-        ) | {"packs": plan.bags.get(grade.grade, 0),
-             "cost": None if grade.price is None
-             else round(grade.price * plan.bags.get(grade.grade, 0), 2)}  # fmt: skip
+            used=[_use(job, r["lb"]) for job, r in rows],
+        )  # fmt: skip
+        bags = plan.bags.get(grade.grade, 0)
+        item |= {
+            "packs": bags,
+            "cost": None if grade.price is None else round(grade.price * bags, 2),
+            "left_over": max(bags * grade.bag_lb - item["buy"], 0.0),
+            "name": names.get(grade.grade),
+        }
+        yield item
 
 
 def _lime_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, Any]]:
@@ -436,8 +635,8 @@ def _lime_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, A
         stock=_in_stock(prop, product.grade, pack or SHORT_TON_LB) if product else 0.0,
         pack=pack,
         price=product.price if product else None,
-        used=[{"area": j.name, "amount": j.need["lime"]["ton"] * SHORT_TON_LB} for j in limed],
-    )  # fmt: skip
+        used=[_use(j, j.need["lime"]["ton"] * SHORT_TON_LB) for j in limed],
+    ) | {"name": product.name if product else None}  # fmt: skip
 
 
 def _spray_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, Any]]:
@@ -457,35 +656,26 @@ def _spray_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, 
             sum(r["product"] * j.spread[0] for j, r in rows),
             sum(r["product"] * j.spread[1] for j, r in rows),
             stock=stock, pack=spray.pack_lb if pounds else spray.pack_fl_oz, price=spray.price,
-            used=[{"area": j.name, "amount": r["product"]} for j, r in rows],
-        )  # fmt: skip
+            used=[_use(j, r["product"]) for j, r in rows],
+        ) | {"tank_loads": _loads(rows)}  # fmt: skip
+
+
+def _loads(rows: Sequence[tuple[_Job, Mapping[str, Any]]]) -> int:
+    """Return tanks to fill, a partial one counted: each area is mixed for itself."""
+    return sum(row["loads_full"] + (row["last_load_gal"] > 0) for _, row in rows)
 
 
 def _costs(jobs: Sequence[_Job], shopping: Sequence[Mapping[str, Any]]) -> None:
     """Give each area its share of what is bought, by amount."""
-    totals = dict.fromkeys((job.name for job in jobs), 0.0)
+    totals = dict.fromkeys((job.key for job in jobs), 0.0)
     for row in shopping:
         used = sum(share["amount"] for share in row["used_by"])
         if row["cost"] is None or used <= 0:
             continue
         for share in row["used_by"]:
-            totals[share["area"]] += row["cost"] * share["amount"] / used
+            totals[share["id"]] += row["cost"] * share["amount"] / used
     for job in jobs:
-        cost = totals[job.name]
+        cost = totals[job.key]
         if cost > 0 and job.acres > 0:
             job.need["cost"] = round(cost, 2)
             job.need["cost_ac"] = round(cost / job.acres, 2)
-
-
-def _how_much(areas: pd.DataFrame) -> dict[str, Any]:
-    """Return the planted share beside the ranges that agencies print."""
-    planted = float(sum(areas["acres"][areas["kind"] == "plot"]))
-    return {
-        "planted_acres": planted,
-        "ranges": [
-            {"share_pct": [1.0, 10.0],
-             "source": "WMS-06-07 (Mengak), University of Georgia, 2006"},
-            {"share_pct": [3.0, 5.0],
-             "source": "Cool-season page, Mississippi Dept. of Wildlife, Fisheries and Parks, n.d."},
-        ],
-    }  # fmt: skip

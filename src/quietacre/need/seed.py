@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from quietacre.errors import NeedProblem
 from quietacre.need.tables import cite, crops
 from quietacre.units import ACRE_FT2
 
 if TYPE_CHECKING:
+    from quietacre.need.tables import Crop
     from quietacre.settings import Mix, Seed
+
+
+class Said(NamedTuple):
+    """What to say about a mix: a code, the sentence, and how much it matters."""
+
+    code: str
+    text: str
+    level: Literal["info", "caution", "warning"] = "info"
 
 
 def live_fraction(
@@ -56,9 +65,15 @@ def seeds_per_ft2(live_lb_ac: float, seeds_per_lb: float) -> float:
     return live_lb_ac * seeds_per_lb / ACRE_FT2
 
 
+#: Seeds of one pass through a hopper: sizes within this ratio. Common practice, no source.
+MOST_SIZE_RATIO = 8.0
+#: From the crop table's words, such as "annual (reseeding; ~90% hard seed)".
+HARD_WORD = "hard seed"
+
+
 def seed_needs(
     mix: Mix, acres: float, acres_low: float, acres_high: float
-) -> tuple[list[dict[str, Any]], list[str]]:
+) -> tuple[list[dict[str, Any]], list[Said]]:
     """Return a row for each crop of a mix on an area, and what to say about it.
 
     Raises
@@ -66,11 +81,11 @@ def seed_needs(
     NeedProblem
         A crop is not known and has no rate, or must not be sown by the mix's method.
     """
-    out, said = [], []
+    out: list[dict[str, Any]] = []
+    said: list[Said] = []
     for seed in mix.seed:
-        row, note = _row(mix, seed)
-        if note:
-            said.append(note)
+        row, notes = _row(mix, seed)
+        said += notes
         bulk = row["bulk_lb_ac"]
         row |= {
             "lb": bulk * acres,
@@ -78,37 +93,134 @@ def seed_needs(
             "lb_high": bulk * acres_high,
         }
         out.append(row)
+    said += _number_passes(out)
+    counted = [row for row in out if row["seeds_ft2"] is not None]
+    if counted:
+        text = (
+            "live seeds on a square foot: "
+            + ", ".join(f"{row['crop']} {row['seeds_ft2']:.1f}" for row in counted)
+            + (" (seed count from memory: " + ", ".join(
+                row["crop"] for row in counted if row["seeds_from_memory"]) + ")"
+               if any(row["seeds_from_memory"] for row in counted) else "")
+        )  # fmt: skip
+        said.append(Said("seeds-per-square-foot", text))
     return out, said
 
 
-def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], str | None]:
+def _number_passes(out: list[dict[str, Any]]) -> list[Said]:
+    """Give each row its pass: big and deep seed first, then small and shallow.
+
+    Crops share a pass when their printed depths overlap and their sizes are alike.
+    """
+    known = [row for row in out if row["depth_in"] is not None]
+    groups: list[list[dict[str, Any]]] = []
+    for row in sorted(known, key=lambda r: (-r["depth_in"][1], r["seeds_per_lb"])):
+        for group in groups:
+            members = [*group, row]
+            shallowest = max(r["depth_in"][0] for r in members)
+            deepest = min(r["depth_in"][1] for r in members)
+            sizes = [r["seeds_per_lb"] for r in members]
+            if shallowest <= deepest and max(sizes) <= MOST_SIZE_RATIO * min(sizes):
+                group.append(row)
+                break
+        else:
+            groups.append([row])
+    for number, group in enumerate(groups, 1):
+        for row in group:
+            row["pass"] = number
+    if len(groups) < 2:  # noqa: PLR2004 - one pass for all
+        return []
+    steps = [
+        f"{n}. {', '.join(r['crop'] for r in group)} at "
+        f"{max(r['depth_in'][0] for r in group):g}-{min(r['depth_in'][1] for r in group):g} in."
+        for n, group in enumerate(groups, 1)
+    ]
+    text = (
+        "sow in separate passes, seeds of these sizes and depths do not go out evenly "
+        f"together: {'; '.join(steps)}."
+    )
+    return [Said("separate-passes", text)]
+
+
+def _off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
+    """Return what to say of a rate outside the printed range, alone or in a mix."""
+    alone = len(mix.seed) == 1
+    printed = crop.range_lb_ac[mix.method] if alone else crop.in_mix_lb_ac
+    where = f"alone, {mix.method}" if alone else "in a mix"
+    if printed is None:
+        full = crop.range_lb_ac[mix.method]
+        if full is None or rate <= full[1] * (1 + 1e-9):
+            return None
+        printed, where = full, f"alone, {mix.method}"
+    low, high = printed
+    if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
+        return None
+    text = (
+        f"{seed.crop}: {rate:.1f} lb/ac is {'under' if rate < low else 'over'} the "
+        f"{low:g}-{high:g} lb/ac printed for it {where} ({cite(crop.source)})."
+    )
+    return Said("rate-outside-range", text, "caution")
+
+
+def _table_rate(mix: Mix, seed: Seed, crop: Crop | None) -> float:
+    full = crop.rate_lb_ac(mix.method) if crop else None
+    if crop is None or full is None:
+        raise NeedProblem(
+            f"“{seed.crop}” has no {mix.method} rate"
+            + (": it must not be sown that way" if crop else ""),
+            fix="change the mix's method, or give rate_lb_ac and basis",
+            where=f"mix “{mix.name}”",
+        )
+    return full * (seed.share or 1.0)
+
+
+def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], list[Said]]:
     crop = crops().get(seed.crop)
     tagged = seed.purity is not None or seed.germination is not None
     live = live_fraction(seed.purity, seed.germination, seed.hard, seed.coating)
-    note = None
+    notes: list[Said] = []
     if seed.rate_lb_ac is not None:
         rate, source, memory = seed.rate_lb_ac, "your own rate", False
         basis = seed.basis or "bulk"
+        if crop and crop.rate_lb_ac(mix.method) is None:
+            notes.append(Said("not-that-way",
+                f"{seed.crop}: the table has no {mix.method} rate, it must not be sown that "
+                "way; your own rate is taken as it is.", "caution",
+            ))  # fmt: skip
     else:
-        full = crop.rate_lb_ac(mix.method) if crop else None
-        if crop is None or full is None:
-            raise NeedProblem(
-                f"“{seed.crop}” has no {mix.method} rate"
-                + (": it must not be sown that way" if crop else ""),
-                fix="change the mix's method, or give rate_lb_ac and basis",
-                where=f"mix “{mix.name}”",
-            )
-        rate = full * (seed.share or 1.0)
-        source, memory = cite(crop.source), crop.rate_from_memory(mix.method)
+        rate = _table_rate(mix, seed, crop)
+        source = cite(crop.source) if crop else ""
+        memory = crop.rate_from_memory(mix.method) if crop else False
         basis = seed.basis or ("pls" if tagged else "bulk")
-        if basis == "pls" and seed.basis is None:
-            note = (
+        if basis == "pls" and seed.basis is None and crop and crop.rate_basis != "pls":
+            notes.append(Said("table-rate-as-live-seed",
                 f"{seed.crop}: the table's rate is taken as live seed, because the tag is "
-                'given; say basis = "bulk" to pour the table\'s figure as it is.'
-            )
+                'given; say basis = "bulk" to pour the table\'s figure as it is.',
+            ))  # fmt: skip
+        if basis == "bulk" and crop and crop.rate_basis == "pls":
+            notes.append(Said("live-rate-poured-as-bulk",
+                f"{seed.crop}: the table's rate counts live seed, and it is poured as it is"
+                + ("" if tagged else " because no tag is given; give purity and germination")
+                + ": less live seed than printed.", "caution",
+            ))  # fmt: skip
     bulk = bulk_lb_ac(rate, live) if basis == "pls" else rate
     alive = rate if basis == "pls" else rate * live
-    depth = list(crop.depth_in) if crop else None
+    if seed.coating > 0 and basis == "pls":
+        bare = live_fraction(seed.purity, seed.germination, seed.hard)
+        notes.append(Said("coated-seed",
+            f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off (NRCS and "
+            f"Texas), {bulk_lb_ac(rate, bare):.1f} lb/ac at the same bulk rate (Kentucky, and "
+            "a trial in Georgia): sources disagree, the first is used.",
+        ))  # fmt: skip
+    if crop:
+        off = _off_range(mix, seed, crop, rate)
+        if off:
+            notes.append(off)
+        if HARD_WORD in crop.life_cycle and not seed.hard:
+            notes.append(Said("hard-seed",
+                f"{seed.crop} is often hard-seeded ({crop.life_cycle}): count the tag's hard "
+                "seed as live with `hard`, and do not expect all of it up in the first year.",
+            ))  # fmt: skip
     return {
         "mix": mix.name,
         "pass": 1,
@@ -118,10 +230,14 @@ def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], str | None]:
         "rate_lb_ac": rate,
         "pls_frac": live,
         "bulk_lb_ac": bulk,
-        "depth_in": depth,
+        "depth_in": list(crop.depth_in) if crop else None,
+        "seeds_per_lb": crop.seeds_per_lb if crop else None,
+        "seeds_from_memory": bool(crop and "seeds_per_lb" in crop.from_memory),
         "seeds_ft2": seeds_per_ft2(alive, crop.seeds_per_lb) if crop else None,
+        "in_mix_lb_ac": list(crop.in_mix_lb_ac) if crop and crop.in_mix_lb_ac else None,
+        "windows": crop.windows if crop else {},
         "inoculant": crop.inoculant if crop else None,
         "from_memory": memory,
         "source": source,
-        "note": None,
-    }, note
+        "note": notes[0].text if notes else None,
+    }, notes

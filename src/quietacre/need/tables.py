@@ -22,6 +22,12 @@ class Crop:
     maintenance_lb_ac: tuple[float, float, float]
     from_memory: frozenset[str]
     source: str
+    range_lb_ac: dict[str, tuple[float, float] | None]
+    in_mix_lb_ac: tuple[float, float] | None
+    rate_basis: str
+    ph_min: float | None
+    life_cycle: str
+    windows: dict[str, str]
 
     def rate_lb_ac(self, method: str) -> float | None:
         """Return the full rate by method, None when it must not be sown that way."""
@@ -42,6 +48,9 @@ def _crop(row: dict[str, str]) -> Crop:
     def middle(low: str, high: str) -> float | None:
         return (float(low) + float(high)) / 2 if low and high else None
 
+    def span(low: str, high: str) -> tuple[float, float] | None:
+        return (float(low), float(high)) if low and high else None
+
     return Crop(
         name=row["crop"],
         broadcast_lb_ac=middle(row["broadcast_lb_ac_low"], row["broadcast_lb_ac_high"]),
@@ -57,7 +66,57 @@ def _crop(row: dict[str, str]) -> Crop:
         ),
         from_memory=frozenset(row["from_memory_cells"].split()),
         source=row["source"],
+        range_lb_ac={
+            method: span(row[f"{method}_lb_ac_low"], row[f"{method}_lb_ac_high"])
+            for method in ("broadcast", "drill")
+        },
+        in_mix_lb_ac=span(row["in_mix_lb_ac_low"], row["in_mix_lb_ac_high"]),
+        rate_basis=row["rate_basis"],
+        ph_min=float(row["ph_min"]) if row["ph_min"] else None,
+        life_cycle=row["life_cycle"],
+        windows={
+            name.removeprefix("window_").replace("_", " "): text
+            for name, text in row.items()
+            if name.startswith("window_")
+        },
     )
+
+
+@functools.cache
+def lime_fineness() -> dict[str, dict[int, float]]:
+    """Return each state's weight of what passes a mesh and not the next finer one."""
+    out: dict[str, dict[int, float]] = {}
+    for row in rows("lime_fineness"):
+        out.setdefault(row["state"], {})[int(row["mesh"])] = float(row["weight"])
+    return out
+
+
+@dataclass(frozen=True)
+class LimeBasis:
+    """What a state's laboratories assume of lime, or its law asks of it."""
+
+    measure: str
+    assumed_pct: float | None
+    least_pct: float | None
+    depth_in: float | None
+    note: str
+    source: str
+
+
+@functools.cache
+def lime_bases() -> dict[str, LimeBasis]:
+    """Return what was read of each state's lime, by its two letters."""
+
+    def number(text: str) -> float | None:
+        return float(text) if text else None
+
+    return {
+        row["state"]: LimeBasis(
+            row["measure"], number(row["assumed_pct"]), number(row["least_pct"]),
+            number(row["depth_in"]), row["note"], row["source"],
+        )
+        for row in rows("lime_bases")
+    }  # fmt: skip
 
 
 @functools.cache

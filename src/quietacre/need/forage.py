@@ -1,0 +1,138 @@
+"""How much to plant: acres by kind, the published ranges, and what deer would eat."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.errors import NeedProblem
+from quietacre.need.tables import cite
+from quietacre.shipped import rows
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from quietacre.settings import Forage
+
+SHARE = "share"
+
+
+def forage_balance(
+    deer: float, intake_lb_day: float, days: float, yield_lb_ac: float, utilisation: float,
+    acres: float,
+) -> dict[str, Any]:  # fmt: skip
+    """Return what deer would eat against what plots give them.
+
+    Parameters
+    ----------
+    deer, intake_lb_day, days : how many, dry matter each takes a day from plots, how
+        long. [1, lb/day, day]
+    yield_lb_ac, utilisation : dry matter grown in that time, and the part that can be
+        eaten, 0 to 1. [lb/ac, 1]
+    acres : ground planted. [ac]
+
+    Raises
+    ------
+    NeedProblem
+        A figure is not above zero, or utilisation is above 1.
+
+    Notes
+    -----
+    Plain arithmetic; every figure is the user's. No default is shipped.
+    """
+    if min(deer, intake_lb_day, days, yield_lb_ac, utilisation) <= 0 or utilisation > 1:
+        raise NeedProblem(
+            "the forage balance needs figures above zero, and a utilisation of 1 at most",
+            fix="write 50 % as 0.5",
+        )
+    eaten = deer * intake_lb_day * days
+    usable = yield_lb_ac * utilisation
+    given = usable * acres
+    needed = eaten / usable
+    if acres <= 0:
+        verdict = f"{needed:.1f} ac would feed them"
+    elif given >= eaten:
+        verdict = f"enough: {given / eaten:.2f} times what they would eat"
+    else:
+        verdict = f"short by {eaten - given:,.0f} lb: {needed - acres:.1f} ac more would do"
+    return {
+        "eaten_lb": eaten, "given_lb": given, "balance_lb": given - eaten,
+        "acres_needed": needed, "acres": acres, "deer_days_ac": usable / intake_lb_day,
+        "text": f"{deer:g} deer × {intake_lb_day:g} lb × {days:g} days = {eaten:,.0f} lb; "
+        f"{acres:.2f} ac × {yield_lb_ac:g} lb × {utilisation:g} = {given:,.0f} lb: {verdict}",
+    }  # fmt: skip
+
+
+def published_ranges() -> list[dict[str, Any]]:
+    """Return what agencies print on shares, sizes and intake, each with its source."""
+
+    def number(text: str) -> float | None:
+        return float(text) if text else None
+
+    return [
+        {
+            "measure": row["measure"], "low": number(row["low"]), "high": number(row["high"]),
+            "unit": row["unit"], "text": row["text"], "source": cite(row["source"]),
+        }
+        for row in rows("how_much")
+    ]  # fmt: skip
+
+
+def _range_line(row: dict[str, Any]) -> str:
+    low, high = row["low"], row["high"]
+    span = f"{low:g}-{high:g}" if high else f"{low:g} or more"
+    yours = f"; yours is {row['verdict']} it" if row.get("verdict") else ""
+    return f"{span} {row['unit']}: {row['text']} ({row['source']}){yours}"
+
+
+def how_much(
+    areas: pd.DataFrame, property_acres: float | None, forage: Forage | None
+) -> dict[str, Any]:
+    """Return acres by kind, the planted share, the ranges and the forage balance.
+
+    Parameters
+    ----------
+    areas : one row per area with kind and acres [ac].
+    property_acres : inside the property line, None when no line is drawn. [ac]
+    forage : the deer to feed, None when the user named none.
+    """
+    by_kind = {
+        str(kind): float(acres)
+        for kind, acres in areas.groupby("kind")["acres"].sum().items()
+    }
+    planted = by_kind.get("plot", 0.0)
+    share = 100.0 * planted / property_acres if property_acres else None
+    ranges = published_ranges()
+    for row in ranges:
+        if row["measure"] != SHARE:
+            continue
+        row["share_pct"] = [row["low"], row["high"]]
+        if property_acres:
+            row["acres"] = [
+                row["low"] / 100 * property_acres,
+                row["high"] / 100 * property_acres,
+            ]
+        if share is not None:
+            row["verdict"] = (
+                "under"
+                if share < row["low"]
+                else "over"
+                if share > row["high"]
+                else "within"
+            )
+    lines = [f"{kind}: {acres:.2f} ac" for kind, acres in by_kind.items()]
+    if share is not None:
+        lines.append(
+            f"plots are {share:.1f} % of the {property_acres:.1f} ac of the property"
+        )
+    lines += [_range_line(row) for row in ranges]
+    balance = None
+    if forage is not None:
+        balance = forage_balance(
+            forage.deer, forage.intake_lb_day, forage.days, forage.yield_lb_ac,
+            forage.utilisation, planted,
+        )  # fmt: skip
+        lines.append(balance["text"])
+    return {
+        "planted_acres": planted, "property_acres": property_acres, "share_pct": share,
+        "acres_by_kind": by_kind, "ranges": ranges, "forage": balance, "text": lines,
+    }  # fmt: skip

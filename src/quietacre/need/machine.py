@@ -1,0 +1,130 @@
+"""Setting the machine: what to catch, weigh and pace so that the rate comes out right."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.errors import NeedProblem
+from quietacre.units import ACRE_FT2, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+THOUSAND_FT2 = 1_000.0
+IN_FT = 12.0
+#: gal/ac = 5940 × gal/min ÷ (mph × inches): 43,560 × 12 ÷ 88.
+SPRAYER_FACTOR = ACRE_FT2 * IN_FT / MPH_FT_MIN
+
+
+def _positive(**values: float) -> None:
+    for name, value in values.items():
+        if not 0.0 < value < float("inf"):
+            raise NeedProblem(
+                f"{name.replace('_', ' ')} is {value:g}",
+                fix="give a figure above zero",
+            )
+
+
+def lb_on_area(rate_lb_ac: float, area_ft2: float = THOUSAND_FT2) -> float:
+    """Return pounds that must land on an area; 1,000 sq ft when none is given. [lb]"""
+    _positive(rate_lb_ac=rate_lb_ac, area_ft2=area_ft2)
+    return rate_lb_ac * area_ft2 / ACRE_FT2
+
+
+def rate_from_catch_lb_ac(caught_lb: float, width_ft: float, distance_ft: float) -> float:
+    """Return the rate that a catch stands for. [lb/ac]
+
+    Notes
+    -----
+    rate = seed ÷ area; acres = width × distance ÷ 43,560: Virginia Tech 418-121
+    (Teutsch), n.d.
+    """
+    _positive(caught_lb=caught_lb, width_ft=width_ft, distance_ft=distance_ft)
+    return caught_lb * ACRE_FT2 / (width_ft * distance_ft)
+
+
+def course_ft(swath_ft: float, area_ft2: float = THOUSAND_FT2) -> float:
+    """Return how far to drive at a swath to cover an area. [ft]"""
+    _positive(swath_ft=swath_ft, area_ft2=area_ft2)
+    return area_ft2 / swath_ft
+
+
+def ft_per_bag(bag_lb: float, rate_lb_ac: float, swath_ft: float) -> float:
+    """Return how far one bag goes. [ft]"""
+    _positive(bag_lb=bag_lb, rate_lb_ac=rate_lb_ac, swath_ft=swath_ft)
+    return bag_lb * ACRE_FT2 / (rate_lb_ac * swath_ft)
+
+
+def passes(width_ft: float, swath_ft: float) -> int:
+    """Return passes that cover a width; the swath is what overlaps evenly, not the throw."""
+    _positive(width_ft=width_ft, swath_ft=swath_ft)
+    return max(1, -int(-(width_ft / swath_ft - 1e-9) // 1))
+
+
+def course_128_ft(width_in: float) -> float:
+    """Return the course on which fluid ounces caught are gallons an acre. [ft]
+
+    1/128 acre at the width one nozzle (or all nozzles of one band) covers.
+    """
+    _positive(width_in=width_in)
+    return ACRE_FT2 / GAL_FL_OZ * IN_FT / width_in
+
+
+def spray_gal_ac(nozzle_gal_min: float, mph: float, width_in: float) -> float:
+    """Return gallons an acre by the 5940 formula. [gal/ac]"""
+    _positive(nozzle_gal_min=nozzle_gal_min, mph=mph, width_in=width_in)
+    return SPRAYER_FACTOR * nozzle_gal_min / (mph * width_in)
+
+
+def nozzle_gal_min(gal_ac: float, mph: float, width_in: float) -> float:
+    """Return the flow one nozzle must give for a rate. [gal/min]"""
+    _positive(gal_ac=gal_ac, mph=mph, width_in=width_in)
+    return gal_ac * mph * width_in / SPRAYER_FACTOR
+
+
+def seeds_per_row_ft(seeds_ac: float, row_in: float) -> float:
+    """Return seeds on a foot of row for a population. [1/ft]"""
+    _positive(seeds_ac=seeds_ac, row_in=row_in)
+    return seeds_ac * (row_in / IN_FT) / ACRE_FT2
+
+
+def drill_oz_per_row(rate_lb_ac: float, row_in: float, distance_ft: float) -> float:
+    """Return ounces that one row of a drill drops over a distance. [oz]"""
+    _positive(rate_lb_ac=rate_lb_ac, row_in=row_in, distance_ft=distance_ft)
+    return rate_lb_ac * LB_OZ * (row_in / IN_FT) * distance_ft / ACRE_FT2
+
+
+def spreader_line(item: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) -> str:
+    """Return a spreader's check in one line: 1,000 sq ft, its course, feet a bag."""
+    return (
+        f"{item}: {rate_lb_ac:.0f} lb/ac is {lb_on_area(rate_lb_ac):.1f} lb on 1,000 sq ft "
+        f"(a course of {course_ft(swath_ft):.0f} ft); at a {swath_ft:.0f} ft swath a "
+        f"{bag_lb:.0f} lb bag goes {ft_per_bag(bag_lb, rate_lb_ac, swath_ft):,.0f} ft"
+    )
+
+
+def seed_line(row: Mapping[str, object], swath_ft: float, drill_ft: float) -> str:
+    """Return the check of a seed's machine: pounds to catch over a course."""
+    rate = float(row["bulk_lb_ac"])  # type: ignore[arg-type]
+    if row["method"] == "drill":
+        ounces = lb_on_area(rate, drill_ft * 100.0) * LB_OZ
+        return (
+            f"{row['crop']}: {rate:.1f} lb/ac out of the bag; a {drill_ft:g} ft drill drops "
+            f"{ounces:.1f} oz in 100 ft, all rows caught"
+        )
+    return (
+        f"{row['crop']}: {rate:.1f} lb/ac out of the bag is "
+        f"{lb_on_area(rate) * LB_OZ:.1f} oz on 1,000 sq ft, a course of "
+        f"{course_ft(swath_ft):.0f} ft at a {swath_ft:g} ft swath"
+    )
+
+
+def sprayer_line(gal_ac: float, swath_ft: float, mph: float) -> str:
+    """Return a sprayer's check: the 1/128 acre course and the flow it must give."""
+    inches = swath_ft * IN_FT
+    flow = nozzle_gal_min(gal_ac, mph, inches)
+    return (
+        f"sprayer: over {course_128_ft(inches):.0f} ft at {swath_ft:g} ft wide, fluid ounces "
+        f"caught from all nozzles are gallons an acre; at {mph:g} mph {gal_ac:g} gal/ac is "
+        f"{flow:.2f} gal a minute over the whole width (check with water alone)"
+    )

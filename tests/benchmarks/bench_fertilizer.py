@@ -1,0 +1,64 @@
+"""How long the whole-bag plan takes: 60 plots × 12 products, several seeds.
+
+    python tests/benchmarks/bench_fertilizer.py [--plots 60] [--seeds 5] [--runners-up 2]
+
+Prints the seconds of each, whether it was proved best, and the gap that is left.
+Asked: proved, or a stated gap, in under 10 s.
+"""
+
+import argparse
+import random
+import time
+
+from quietacre.need.fertilizer import Grade, Plot, parse_grade, plan_fertilizer
+from quietacre.settings import Buying
+
+PRICES = {
+    "13-13-13": 17.5, "17-17-17": 23.0, "10-10-10": 14.0, "8-24-24": 22.0, "6-12-12": 15.0,
+    "0-20-20": 18.0, "34-0-0": 19.0, "46-0-0": 24.0, "18-46-0": 27.0, "11-52-0": 28.0,
+    "0-46-0": 26.0, "0-0-60": 21.0,
+}  # fmt: skip
+
+
+def case(seed: int, plots: int) -> tuple[list[Plot], list[Grade]]:
+    """Return invented plots and the twelve grades at invented prices."""
+    rng = random.Random(seed)  # noqa: S311 - invented data
+    ground = [
+        Plot(
+            f"p{i}",
+            rng.uniform(0.3, 6.0),
+            {
+                "n": rng.choice([0.0, 0.0, 42.0, 60.0, 90.0]),
+                "p2o5": rng.choice([0.0, 24.0, 40.0, 60.0, 80.0]),
+                "k2o": rng.choice([0.0, 24.0, 40.0, 60.0, 100.0]),
+            },
+        )
+        for i in range(plots)
+    ]
+    grades = [
+        Grade(text, *parse_grade(text), 50.0, price, rng.choice([0.0, 0.0, 120.0]))
+        for text, price in PRICES.items()
+    ]
+    return ground, grades
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--plots", type=int, default=60)
+    parser.add_argument("--seeds", type=int, default=5)
+    parser.add_argument("--runners-up", type=int, default=2)
+    args = parser.parse_args()
+    for seed in range(args.seeds):
+        ground, grades = case(seed, args.plots)
+        start = time.perf_counter()
+        plan = plan_fertilizer(ground, grades, Buying(), runners_up=args.runners_up)
+        spent = time.perf_counter() - start
+        others = ", ".join(f"${p.cost:,.0f}" for p in plan.runners_up) or "none"
+        print(
+            f"seed {seed}: {spent:5.2f} s, {plan.status}, gap {100 * plan.gap:.3f} %, "
+            f"${plan.cost:,.2f}; runners-up {others}"
+        )
+
+
+if __name__ == "__main__":
+    main()
