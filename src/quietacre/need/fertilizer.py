@@ -131,12 +131,22 @@ def product_lb_ac(nutrient_lb_ac: float, fraction: float) -> float:
 
 @dataclass(frozen=True)
 class Plot:
-    """An area to fertilize: acres and needs per acre on the oxide basis."""
+    """An area to fertilize: acres and needs per acre on the oxide basis.
+
+    ``none_of`` names nutrients that must not be spread at all, whatever the caps allow.
+    """
 
     key: str
     acres: float
     need_lb_ac: Mapping[str, float]
     max_products: int | None = None
+    none_of: frozenset[str] = frozenset()
+
+    def most_lb_ac(self, nutrient: str, buying: Buying) -> float:
+        """Return the most of a nutrient that may be spread here. [lb/ac]"""
+        if nutrient in self.none_of:
+            return 0.0
+        return cap_lb_ac(self.need_lb_ac.get(nutrient, 0.0), buying)
 
 
 @dataclass(frozen=True)
@@ -333,7 +343,7 @@ def _solve_once(
     for plot in plots:
         most_lb = {
             g.grade: min(
-                (cap_lb_ac(plot.need_lb_ac.get(k, 0.0), buying) * plot.acres / share
+                (plot.most_lb_ac(k, buying) * plot.acres / share
                  for k, share in zip(NUTRIENTS, g.fractions, strict=True) if share > 0),
                 default=0.0,
             )
@@ -366,7 +376,7 @@ def _solve_once(
             short[plot.key, nutrient] = miss
             least = need * (1.0 - buying.short_pct / 100.0) * plot.acres
             solver.addConstr(carried + miss >= least)
-            solver.addConstr(carried <= cap_lb_ac(need, buying) * plot.acres)
+            solver.addConstr(carried <= plot.most_lb_ac(nutrient, buying) * plot.acres)
     for g in grades:
         taken = sum(pounds[plot.key, g.grade] for plot in plots)
         solver.addConstr(taken <= g.bag_lb * bags[g.grade] + g.stock_lb)

@@ -8,6 +8,7 @@ on one basis is never scaled by a product's figure on another.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -77,7 +78,7 @@ def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
             fix="give the percent passing each of them",
         )
     passed = [passing_pct[mesh] / 100.0 for mesh in meshes]
-    if any(fine > coarse + 1e-9 for coarse, fine in zip(passed, passed[1:], strict=False)):
+    if any(fine > coarse + 1e-9 for coarse, fine in itertools.pairwise(passed)):
         raise NeedProblem(
             "more lime passes a fine mesh than a coarse one", fix="check the ticket"
         )

@@ -348,12 +348,15 @@ def _plots(job: _Job) -> list[Plot]:
     if need is None:
         return []
     legumes = [crop.legume for crop in grown]
-    if grown and all(legumes) and need["n"] > 0:
+    only_legumes = bool(grown) and all(legumes)
+    if only_legumes and need["n"] > 0:
         job.say(
             "legume-no-nitrogen",
-            f"legumes only: the {need['n']:.0f} lb/ac of nitrogen asked for is left out.",
+            f"legumes only: the {need['n']:.0f} lb/ac of nitrogen asked for is left out, and "
+            "no product that carries nitrogen is spread.",
             "info",
         )
+    if only_legumes:
         need["n"] = 0.0
     elif any(legumes) and need["n"] > 0:
         job.say(
@@ -366,7 +369,8 @@ def _plots(job: _Job) -> list[Plot]:
     job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
     out = []
     if any(need.values()):
-        out.append(Plot(job.key, job.acres, need, job.area.max_products))
+        none_of = frozenset({"n"} if only_legumes else ())
+        out.append(Plot(job.key, job.acres, need, job.area.max_products, none_of))
     if later > 0:
         out.append(Plot(job.key + TOP, job.acres, {"n": later, "p2o5": 0.0, "k2o": 0.0}, 1))
     return out

@@ -137,7 +137,7 @@ def _number_passes(out: list[dict[str, Any]]) -> list[Said]:
     ]
     text = (
         "sow in separate passes, seeds of these sizes and depths do not go out evenly "
-        f"together: {'; '.join(steps)}."
+        f"together: {'; '.join(steps)}"
     )
     return [Said("separate-passes", text)]
 
