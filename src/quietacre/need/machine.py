@@ -109,12 +109,12 @@ def seed_line(row: Mapping[str, object], swath_ft: float, drill_ft: float) -> st
     if row["method"] == "drill":
         ounces = lb_on_area(rate, drill_ft * 100.0) * LB_OZ
         return (
-            f"{row['crop']}: {rate:.1f} lb/ac out of the bag; a {drill_ft:g} ft drill drops "
-            f"{ounces:.1f} oz in 100 ft, all rows caught"
+            f"{row['crop']}: a {drill_ft:g} ft drill drops {ounces:.1f} oz out of the bag in "
+            "100 ft, all rows caught"
         )
     return (
-        f"{row['crop']}: {rate:.1f} lb/ac out of the bag is "
-        f"{lb_on_area(rate) * LB_OZ:.1f} oz on 1,000 sq ft, a course of "
+        f"{row['crop']}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
+        "course of "
         f"{course_ft(swath_ft):.0f} ft at a {swath_ft:g} ft swath"
     )
 

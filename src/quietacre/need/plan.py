@@ -238,7 +238,7 @@ def _sow(job: _Job, prop: Property) -> None:
         for row in job.need["seed"]
     ]
     for code, text in seed_cautions([r["crop"] for r in job.need["seed"]], job.mix.method):
-        job.say(code, text)
+        job.say(code, text, "info" if code == "baiting-law" else "caution")
     memory = [row["crop"] for row in job.need["seed"] if row["from_memory"]]
     if memory:
         job.say(
@@ -275,7 +275,7 @@ def _look_at_test(job: _Job) -> None:
         job.say(
             "ph-too-low",
             f"the soil test reads pH {test.ph:g}; {seed.crop} wants {crop.ph_min:g} at "
-            f"least ({cite(crop.source)}{memory}). Lime first, months ahead.",
+            f"least ({cite(crop.source.split(';')[0])}{memory}). Lime first, months ahead.",
         )
 
 
@@ -348,7 +348,8 @@ def _plots(job: _Job) -> list[Plot]:
     if need is None:
         return []
     legumes = [crop.legume for crop in grown]
-    only_legumes = bool(grown) and all(legumes)
+    sown = job.mix.seed if job.mix else ()
+    only_legumes = bool(sown) and len(grown) == len(sown) and all(legumes)
     if only_legumes and need["n"] > 0:
         job.say(
             "legume-no-nitrogen",
