@@ -22,6 +22,7 @@ from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
 from quietacre.intake.log import read_log
 from quietacre.intake.property import read_property
+from quietacre.intake.tapes import read_degree_days, read_transects
 from quietacre.intake.vector import read_layer
 from quietacre.model import WGS84, Layer, Note
 from quietacre.units import ACRE_M2, FT_M
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from quietacre.boundary.walk import Walk
     from quietacre.settings import Area, Property
+    from quietacre.strip.transects import Transect
 
 Frames = dict[str, gpd.GeoDataFrame]
 
@@ -70,6 +72,8 @@ class Extras:
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
     previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
     done: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
+    degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    transects: tuple[Transect, ...] = ()
 
 
 class Measured(NamedTuple):
@@ -313,6 +317,12 @@ def measure_property(folder: Path) -> Measured:
         ),
         area_notes=area_notes,
         done=_done(folder),
+        degree_days={
+            key: read_degree_days(folder / name, shown=name)
+            for key, area in zip(ids, prop.area, strict=True)
+            if area.strip and (name := area.strip.temperatures) is not None
+        },
+        transects=_transects(folder),
     )
     extras.layers["previous"] = _previous_layer(prop, ids, extras.previous)
     return Measured(prop, areas, extras)
@@ -321,6 +331,11 @@ def measure_property(folder: Path) -> Measured:
 def _done(folder: Path) -> dict[tuple[str, str], dt.date]:
     path = folder / "log.csv"
     return read_log(path, shown="log.csv") if path.is_file() else {}
+
+
+def _transects(folder: Path) -> tuple[Transect, ...]:
+    path = folder / "transects.csv"
+    return read_transects(path, shown="transects.csv") if path.is_file() else ()
 
 
 def _previous(
@@ -489,6 +504,8 @@ def plan_property(
         extras.boundary,
         today=today,
         walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
+        degree_days=extras.degree_days,
+        transects=extras.transects,
     )
     tell(STEPS[2])
     place = _property_report(prop, extras)
@@ -525,6 +542,7 @@ def plan_property(
         "areas": areas,
         "strips": strips.strips,
         "weak": strips.weak,
+        "passes": strips.passes,
         **extras.layers,
     }
     return plain(report), layers

@@ -44,6 +44,8 @@ class PropertyInfo:
     boundary: str | None = None
     state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
     note: str | None = None
+    last_frost: MonthDay | None = None  # of spring; shifts the vine's growth
+    first_frost: MonthDay | None = None  # of autumn
     keep_vine_confirmed: bool = False  # the state rule has been read and allows it
 
 
@@ -112,7 +114,8 @@ class StripSettings:
     watch_lane_ft: NotNegative | None = None
     mix: str | None = None
     soil_test: str | None = None
-    bare: bool = False
+    bare: bool = False  # kept bare from green-up, so nothing nests in it
+    temperatures: str | None = None  # file of daily lows and highs
 
 
 @dataclass(frozen=True)

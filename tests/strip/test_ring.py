@@ -8,7 +8,7 @@ from geographiclib.geodesic import Geodesic
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import StripProblem
-from quietacre.strip.ring import strip_ring, weak_lines
+from quietacre.strip.ring import Obstacle, edge_stations, ring_acres, strip_ring
 from quietacre.units import ACRE_M2, FT_M
 
 GEOD = Geodesic.WGS84
@@ -120,16 +120,16 @@ def test_strip_is_cut_back():
 def test_weak_stretches_have_length_and_reason():
     patch = ground_polygon(34.0, SQUARE)
     pond = ground_polygon(34.0, [(58, -200), (70, -200), (70, 200), (58, 200)])
-    weak = weak_lines(patch, 60.0, [("water “pond”", pond)])
-    assert len(weak) == 1
-    line, there_ft, reason = weak[0]
-    assert reason == "water “pond”"
+    found = edge_stations(patch, 60.0, [Obstacle("water “pond”", pond)])
+    assert len(found.weak) == 1
+    line, there_ft, reason, verdict = found.weak[0]
+    assert (reason, verdict) == ("water “pond”", "NARROW")
     assert there_ft == pytest.approx(8 / FT_M, rel=0.01)
     xy = shapely.get_coordinates(LocalFrame.around([patch]).to_local(np.array([line]))[0])
     along = np.hypot(*np.diff(xy, axis=0).T).sum()
     # the east side, and the corners' reach along the two next to it
-    assert 100 <= along <= 100 + 2 * 13
-    assert weak_lines(patch, 60.0, []) == []
+    assert 100 <= along <= 100 + 2 * 16
+    assert edge_stations(patch, 60.0, []).weak == ()
 
 
 def test_no_width_and_no_patch():
@@ -143,3 +143,60 @@ def test_acres_of_a_strip_are_what_a_person_expects():
     # a 100 m square with a 60 ft strip: 4 sides and a circle's worth of corners
     ring = strip_ring(ground_polygon(34.0, SQUARE), 60.0)
     assert area_m2(np.array([ring]))[0] / ACRE_M2 == pytest.approx(2.066, abs=0.003)
+
+
+def test_stations_stand_two_to_five_metres_apart_and_judge_each_place():
+    patch = ground_polygon(34.0, SQUARE)
+    line = ground_polygon(34.0, [(-200, -200), (58, -200), (58, 200), (-200, 200)])
+    timber = ground_polygon(34.0, [(-62, -50), (-300, -50), (-300, 50), (-62, 50)])
+    road = ground_polygon(34.0, [(-50, 52), (50, 52), (50, 56), (-50, 56)])
+    found = edge_stations(
+        patch, 60.0,
+        [Obstacle("property line", line.boundary, hard=True), Obstacle("timber", timber, 10.0),
+         Obstacle("road", road)], fail_below_ft=10.0,
+    )  # fmt: skip
+    gaps = [
+        GEOD.Inverse(*place)["s12"]
+        for place in zip(found.lat, found.lon, np.roll(found.lat, -1), np.roll(found.lon, -1), strict=True)
+    ]  # fmt: skip
+    assert min(gaps) >= 2.0
+    assert max(gaps) <= 5.0
+    by = {weak.reason: weak for weak in found.weak}
+    assert by["property line"].verdict == "FAIL"  # inside the width, never shrunk silently
+    assert by["timber"].verdict == "NARROW"
+    assert by["timber"].available_ft == pytest.approx(12 / FT_M - 10.0, abs=0.2)
+    assert by["road"].verdict == "FAIL"
+    assert by["road"].available_ft == pytest.approx(2 / FT_M, abs=0.1)
+    south = found.verdict[np.abs(found.lon + 88.0) < 1e-4][
+        found.lat[np.abs(found.lon + 88.0) < 1e-4] < 34.0
+    ]
+    assert (south == "PASS").all()
+    assert len(south)
+
+
+def test_what_lies_across_the_patch_is_not_in_the_way():
+    thin = ground_polygon(34.0, [(-60, -4), (60, -4), (60, 4), (-60, 4)])
+    pond = ground_polygon(34.0, [(-60, 8), (60, 8), (60, 30), (-60, 30)])
+    found = edge_stations(thin, 60.0, [Obstacle("pond", pond)])
+    inner = np.abs(found.lon + 88.0) < 3e-4  # some 28 m either side of the middle
+    assert (found.verdict[inner & (found.lat < 34.0)] == "PASS").all()
+    assert (found.verdict[inner & (found.lat > 34.0)] == "NARROW").all()
+
+
+def test_inlet_is_filled_once_and_shares_nothing_with_the_patch():
+    """A U of two 20 m arms, 10 m apart: a 30 ft strip fills the inlet whole."""
+    patch = ground_polygon(
+        34.0, [(0, 0), (50, 0), (50, 60), (30, 60), (30, 20), (20, 20), (20, 60), (0, 60)]
+    )
+    ring = strip_ring(patch, 30.0)
+    inlet = ground_polygon(34.0, [(20.1, 20.1), (29.9, 20.1), (29.9, 60), (20.1, 60)])
+    assert area_m2(np.array([inlet.difference(ring)]))[0] < 0.01
+    assert area_m2(np.array([ring.intersection(patch)]))[0] < 1e-3
+
+
+def test_ring_acres_of_many_agree_with_each_ring():
+    patches = [ground_polygon(34.0, xy) for xy in PATCHES.values()]
+    got = ring_acres(patches, np.array([20.0, 60.0, 120.0]))
+    for patch, width_ft, acres in zip(patches, [20.0, 60.0, 120.0], got, strict=True):
+        ring = strip_ring(patch, width_ft)
+        assert area_m2(np.array([ring]))[0] / ACRE_M2 == pytest.approx(acres, rel=1e-4)

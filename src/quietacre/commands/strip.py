@@ -63,65 +63,147 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
     multiple=True,
     help="File with water or other ground to keep off; may be repeated.",
 )
+@click.option(
+    "--timber",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    help="File with trees a runner could climb; may be repeated.",
+)
+@click.option("--mower-width-ft", type=float, default=6.0, show_default=True)
+@click.option("--mower-overlap-ft", type=float, default=0.5, show_default=True)
+@click.option("--mower-mph", type=click.FloatRange(0.5, 20), default=3.0, show_default=True)
+@click.option(
+    "--field-efficiency", type=click.FloatRange(0.1, 1), default=0.7, show_default=True
+)
+@click.option("--fuel-gal-hr", type=click.FloatRange(min=0), default=2.0, show_default=True)
+@click.option(
+    "--first",
+    type=click.Choice(["outer", "inner"]),
+    default="outer",
+    show_default=True,
+    help="Which pass is driven first: outer mows toward the patch.",
+)
+@click.option(
+    "--passes-out",
+    type=click.Path(path_type=Path),
+    help="Write the mower passes as GeoJSON.",
+)
 @click.option("--out", type=click.Path(path_type=Path), help="Write the strip as GeoJSON.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     file: Path, width_ft: float, boundary: Path | None, keep_out: tuple[Path, ...],
+    timber: tuple[Path, ...], mower_width_ft: float, mower_overlap_ft: float, mower_mph: float,
+    field_efficiency: float, fuel_gal_hr: float, first: str, passes_out: Path | None,
     out: Path | None, *, as_json: bool,
 ) -> None:  # fmt: skip
-    """The strip round the patch in FILE: its acres, and where it is too thin."""
+    """The strip round the patch in FILE: acres, mower passes, and where it is too thin.
+
+    Every ten feet of the edge is judged: PASS, NARROW (less than asked) or FAIL (no whole
+    mower pass fits, or the property line lies inside).
+    """
     import numpy as np
-    import shapely
 
     from quietacre.acreage.equal_area import area_m2
-    from quietacre.export.whole import write_whole
-    from quietacre.strip.plan import VINE_CAUTIONS
-    from quietacre.strip.ring import lengths_ft, strip_ring, weak_lines
+    from quietacre.strip.passes import Drive, mower_passes
+    from quietacre.strip.plan import CLIMB_FT, VINE_CAUTIONS
+    from quietacre.strip.ring import Obstacle, edge_stations, lengths_ft, strip_ring
+    from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
 
     patch = edge_of(file)
     line = edge_of(boundary) if boundary else None
     others = [(str(path), edge_of(path)) for path in keep_out]
-    ring = strip_ring(
-        patch, width_ft, boundary=line, keep_out=[shape for _, shape in others]
-    )
-    obstacles = list(others)
+    ground = [shape for _, shape in others]
+    ring = strip_ring(patch, width_ft, boundary=line, keep_out=ground)
+    obstacles = [Obstacle(name, shape) for name, shape in others]
+    obstacles += [
+        Obstacle(f"timber {path} within climbing reach", edge_of(path), CLIMB_FT)
+        for path in timber
+    ]
     if line is not None:
-        obstacles.append(("property line", line.boundary))
-    thin = weak_lines(patch, width_ft, obstacles)
+        obstacles.append(Obstacle("property line", line.boundary, 0.0, hard=True))
+    mower = Mower(mower_width_ft, mower_overlap_ft)
+    stations = edge_stations(patch, width_ft, obstacles, fail_below_ft=mower.width_ft)
     weak = [
-        {"length_ft": length_ft, "available_ft": there_ft, "reason": reason}
-        for (_, there_ft, reason), length_ft in zip(
-            thin, lengths_ft([stretch for stretch, _, _ in thin]), strict=True
+        {
+            "verdict": one.verdict,
+            "length_ft": length_ft,
+            "available_ft": one.available_ft,
+            "reason": one.reason,
+        }
+        for one, length_ft in zip(
+            stations.weak, lengths_ft([w.line for w in stations.weak]), strict=True
         )
     ]
+    passes = mower_passes(
+        patch, width_ft, mower, Drive(mower_mph, field_efficiency, fuel_gal_hr),
+        boundary=line, keep_out=ground, outermost_first=first == "outer",
+    )  # fmt: skip
     acres, patch_acres = area_m2(np.array([ring, patch], dtype=object)) / ACRE_M2
     if out is not None:
-        feature = {
-            "type": "Feature",
-            "properties": {"name": "strip", "width_ft": width_ft, "acres": float(acres)},
-            "geometry": json.loads(shapely.to_geojson(ring)),
+        columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
+        _write(out, [(columns, ring)])
+    driven = [
+        {
+            "number": one.number,
+            "from_edge_ft": one.from_edge_ft,
+            "length_ft": one.length_ft,
+            "minutes": one.minutes,
+            "fuel_gal": one.fuel_gal,
         }
-        collection = {"type": "FeatureCollection", "features": [feature]}
-        write_whole(out, json.dumps(collection, indent=1) + "\n")
+        for one in passes
+    ]
+    if passes_out is not None:
+        shapes = [one.line for one in passes]
+        _write(
+            passes_out,
+            [({"name": f"pass {row['number']}", **row}, shape) for row, shape in zip(driven, shapes, strict=True)],
+        )  # fmt: skip
     result = {
         "width_ft": width_ft,
         "acres": float(acres),
         "patch_acres": float(patch_acres),
+        "stations": {
+            word.lower(): stations.count(word) for word in ("PASS", "NARROW", "FAIL")
+        },
         "weak": weak,
+        "passes": driven,
         "cautions": list(VINE_CAUTIONS),
     }
     if as_json:
         emit(result)
         return
     click.echo(f"strip {width_ft:g} ft wide: {acres:.3f} ac round {patch_acres:.3f} ac")
+    click.echo(
+        f"{len(passes)} mower passes, {sum(p.length_ft for p in passes):.0f} ft, "
+        f"{sum(p.minutes for p in passes):.0f} minutes, "
+        f"{sum(p.fuel_gal for p in passes):.1f} gal of fuel"
+    )
     for row in weak:
         click.echo(
-            f"too thin: {row['available_ft']:.0f} ft along {row['length_ft']:.0f} ft, "
+            f"{row['verdict']}: {row['available_ft']:.0f} ft along {row['length_ft']:.0f} ft, "
             f"because of {row['reason']}"
         )
     for text in VINE_CAUTIONS:
         click.echo(f"caution: {text}")
     if out is not None:
         click.echo(f"strip: {out}")
+    if passes_out is not None:
+        click.echo(f"passes: {passes_out}")
+
+
+def _write(path: Path, features: list[tuple[dict[str, Any], Any]]) -> None:
+    import shapely
+
+    from quietacre.export.whole import write_whole
+
+    collection = {
+        "type": "FeatureCollection",
+        "features": [
+            {"type": "Feature", "properties": columns,
+             "geometry": json.loads(shapely.to_geojson(shape))}
+            for columns, shape in features
+        ],
+    }  # fmt: skip
+    write_whole(path, json.dumps(collection, indent=1) + "\n")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 from typing import Any
 
 import click
@@ -71,12 +72,21 @@ def month_day(text: str, year: int) -> dt.date:
     type=click.FloatRange(min=0, min_open=True),
     help="Ask in reverse: what this width can hold.",
 )
+@click.option("--last-frost", help="Last frost of spring here, month-day.")
+@click.option("--first-frost", help="First frost of autumn here, month-day.")
+@click.option(
+    "--temperatures",
+    type=click.Path(path_type=Path),
+    help="CSV of daily temperatures (date, low_f, high_f): growth by degree-days too.",
+)
+@click.option("--state", help="Two letters: what is known of the law there.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     vine: str, last_cut: str, next_cut: str, slip_days: int, mower_width_ft: float,
     mower_overlap_ft: float, edge_error_ft: float, live_node_ft: float,
-    watch_lane_ft: float | None, width_available_ft: float | None, *, as_json: bool,
+    watch_lane_ft: float | None, width_available_ft: float | None, last_frost: str | None,
+    first_frost: str | None, temperatures: Path | None, state: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """How wide the strip must be to hold the runners from one cut to the next.
 
@@ -84,10 +94,18 @@ def command(
     holds where a vine can climb, and none stops seed. Keeping this vine is unlawful
     in some states: ask the state department of agriculture first.
     """
+    from quietacre.intake.tapes import read_degree_days
     from quietacre.strip import width as model
-    from quietacre.strip.growth import KUDZU
-    from quietacre.strip.plan import RUNNER_VINES, VINE_CAUTIONS
+    from quietacre.strip.growth import BASE, KUDZU, Season
+    from quietacre.strip.law import is_runner_vine, law_of, vine_named
+    from quietacre.strip.plan import VINE_CAUTIONS
+    from quietacre.strip.reverse import answers, pass_by_pass, remedies
 
+    season = Season(
+        _frost(last_frost) or BASE.last_frost,
+        _frost(first_frost) or BASE.first_frost,
+        read_degree_days(temperatures) if temperatures else None,
+    )
     first = month_day(last_cut, 2027)
     second = month_day(next_cut, first.year)
     if second <= first and len(next_cut) <= 5:  # noqa: PLR2004 - a month-day of the next year
@@ -100,26 +118,24 @@ def command(
         edge_error_ft=edge_error_ft,
         live_node_ft=live_node_ft,
         watch_lane_ft=watch_lane_ft,
+        season=season,
     )
     widths: dict[str, Any] = model.strip_width(case)
-    runner = vine.casefold() in RUNNER_VINES
-    result: dict[str, Any] = {"vine": vine, "runner_control_only": not runner, **widths}
+    law = law_of(vine, state.upper() if state else None)
+    row = vine_named(vine)
+    result: dict[str, Any] = {
+        "law": law,
+        "vine": vine,
+        "runner_control_only": not is_runner_vine(vine),
+        "why_not": row["why"] if row and not is_runner_vine(vine) else None,
+        **widths,
+        "pass_by_pass": pass_by_pass(case, KUDZU[-1]),
+    }
     if width_available_ft is not None:
         result["reverse"] = {
-            rate.name: {
-                "earliest_last_cut": _iso(
-                    model.earliest_last_cut(width_available_ft, case, rate)
-                ),
-                "latest_next_cut": _iso(
-                    model.latest_next_cut(width_available_ft, case, rate)
-                ),
-                "longest_interval_days": model.longest_interval_days(
-                    width_available_ft, case, rate
-                ),
-                "holds": width_available_ft >= widths[rate.name]["required_ft"],
-            }
-            for rate in KUDZU
+            rate.name: answers(width_available_ft, case, rate) for rate in KUDZU
         }
+        result["remedies"] = remedies(width_available_ft, case, KUDZU[-1])
     result["cautions"] = list(VINE_CAUTIONS)
     if as_json:
         emit(result)
@@ -127,17 +143,29 @@ def command(
     _print(result, case.last_cut, case.until, width_available_ft)
 
 
-def _iso(day: dt.date | None) -> str | None:
-    return day.isoformat() if day else None
+def _frost(text: str | None) -> tuple[int, int] | None:
+    """Return a month-day as numbers."""
+    if text is None:
+        return None
+    day = month_day(text, 2027)
+    return day.month, day.day
 
 
 def _print(
     result: dict[str, Any], last_cut: dt.date, until: dt.date, available_ft: float | None
 ) -> None:
+    law = result["law"]
+    place = law["state"] or "no state given"
+    click.echo(f"law ({place}): {law['status']}; {law['text']}")
+    if law["eradication"]:
+        click.echo("keeping it is known to be unlawful there: get rid of it instead")
+        for step in law["eradication"]:
+            click.echo(f"  {step['when']}: {step['what']} [{step['source']}]")
     click.echo(f"{result['vine']}: from a cut on {last_cut:%B %-d} until {until:%B %-d}")
     if result["runner_control_only"]:
         click.echo(
             "note: drawn for kudzu; runner control only, seed or spores jump any strip"
+            + (f" ({result['why_not']})" if result["why_not"] else "")
         )
     for name in ("low", "central", "stress"):
         row = result[name]
@@ -156,5 +184,18 @@ def _print(
                 f"{row['earliest_last_cut']}, next no later than {row['latest_next_cut']}, "
                 f"never more than {row['longest_interval_days']} days apart"
             )
+        if name != "stress":
+            continue
+        for span in row["intervals"]:
+            click.echo(f"{'':>10}from {span['from']}: hold {span['days']} days at most")
+    for number, fix in enumerate(result.get("remedies", ()), 1):
+        click.echo(f"what would help, {number}: {fix['remedy']}: {fix['text']}")
+    for row in result["pass_by_pass"] if available_ft is not None else ():
+        held = row["latest_next_cut"] or "no day"
+        bought = f", {row['days_bought']} days more" if row["days_bought"] else ""
+        click.echo(
+            f"{row['passes']:>3} passes, {row['width_ft']:.1f} ft: holds until {held}{bought} "
+            "(stress)"
+        )
     for text in result["cautions"]:
         click.echo(f"caution: {text}")

@@ -218,6 +218,12 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
             yield from _leads(
                 area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests
             )
+            if area.strip.bare and area.strip.mix is not None:
+                yield f"{at}.strip.bare: a bare strip is not sown; leave out bare or mix"
+            if area.strip.temperatures is not None:
+                yield from _file_faults(
+                    area.strip.temperatures, f"{at}.strip.temperatures", folder
+                )
         for n, feed in enumerate(area.feed, 1):
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
@@ -291,6 +297,12 @@ def _listing(folder: Path) -> list[str]:
 
 def _date_faults(prop: settings.Property) -> Iterator[str]:
     dated: list[tuple[str, str]] = []
+    place = prop.property
+    for key, text in (("last_frost", place.last_frost), ("first_frost", place.first_frost)):
+        if text is not None:
+            dated.append((f"property.{key}", text))
+    if (place.last_frost or "03-31") >= (place.first_frost or "11-05"):
+        yield "property.first_frost: does not come after last_frost; give both in order"
     for number, quiet in enumerate(prop.quiet, 1):
         dated += [
             (f"quiet[{number}].start", quiet.start),

@@ -9,12 +9,20 @@ published season totals in the tests.
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from quietacre.errors import StripProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
 #: Weight at the middle of each month, January to December. Assumption, about 33° N.
 MONTH_WEIGHT = (0.0, 0.0, 0.0, 0.25, 0.70, 1.0, 1.0, 0.80, 0.50, 0.15, 0.0, 0.0)
+MOST_GAP_DAYS = 31
 #: The frost dates those weights were drawn for. Assumption.
 BASE_LAST_FROST = (3, 31)
 BASE_FIRST_FROST = (11, 5)
@@ -39,24 +47,73 @@ KUDZU = (
 )  # fmt: skip
 
 
-def weight(day: dt.date) -> float:
+#: Base of the degree-days. No published value was found for runners; assumption.
+BASE_C = 10.0
+YEAR_DAYS = 366
+LEAP_DAY = 59  # from 0
+
+
+@dataclass(frozen=True)
+class Season:
+    """When growth runs here: the frost dates, and degree-days when they are known.
+
+    ``last_frost``, ``first_frost`` are (month, day); the weights are stretched from the
+    frost dates they were drawn for to these. ``degree_days`` holds the mean degree-days
+    of each day of a leap year, shape (366,); with it a gap's share of the year's
+    degree-days is reckoned too, and the larger of both answers is taken.
+    """
+
+    last_frost: tuple[int, int] = BASE_LAST_FROST
+    first_frost: tuple[int, int] = BASE_FIRST_FROST
+    degree_days: tuple[float, ...] | None = None
+
+    def __post_init__(self) -> None:
+        if self.first_frost <= self.last_frost:
+            raise StripProblem(
+                "the first frost of autumn does not come after the last of spring",
+                fix="give last_frost and first_frost as month-day, in that order",
+            )
+
+
+BASE = Season()
+
+
+def weight(day: dt.date, season: Season = BASE) -> float:
     """Return the seasonal weight of one day, 0 to 1."""
-    return float(_weights(np.array([day.toordinal()]))[0])
+    return float(
+        _year_weights(day.year, season.last_frost, season.first_frost)[_place(day)]
+    )
 
 
-def _weights(ordinals: np.ndarray) -> np.ndarray:
-    first = dt.date.fromordinal(int(ordinals.min()))
-    last = dt.date.fromordinal(int(ordinals.max()))
-    knots, values = [], []
-    for year in range(first.year - 1, last.year + 2):
-        for month in range(1, 13):
-            knots.append(dt.date(year, month, 15).toordinal())
-            values.append(MONTH_WEIGHT[month - 1])
-    weights: np.ndarray = np.interp(ordinals, knots, values)
+@functools.lru_cache(maxsize=256)
+def _year_weights(
+    year: int, last_frost: tuple[int, int], first_frost: tuple[int, int]
+) -> np.ndarray:
+    """Return the weight of each day of a year, shape (365,) or (366,)."""
+    new_year = dt.date(year, 1, 1).toordinal()
+    spring, autumn = (
+        dt.date(year, *frost).toordinal() for frost in (BASE_LAST_FROST, BASE_FIRST_FROST)
+    )
+    here = _day(year, last_frost).toordinal()
+    stretch = (_day(year, first_frost).toordinal() - here) / (autumn - spring)
+    # from the middle of March to that of November; outside them the weight is zero
+    middles = np.array([dt.date(year, month, 15).toordinal() for month in range(3, 12)])
+    knots = here + (middles - spring) * stretch
+    days = np.arange(new_year, dt.date(year + 1, 1, 1).toordinal())
+    weights: np.ndarray = np.interp(days, knots, MONTH_WEIGHT[2:11])
     return weights
 
 
-def effective_days(last_cut: dt.date, next_cut: dt.date) -> float:
+def _place(day: dt.date) -> int:
+    return (day - dt.date(day.year, 1, 1)).days
+
+
+def _day(year: int, frost: tuple[int, int]) -> dt.date:
+    month, day = frost
+    return dt.date(year, month, 28 if (month, day) == (2, 29) else day)
+
+
+def effective_days(last_cut: dt.date, next_cut: dt.date, season: Season = BASE) -> float:
     """Return the growth between two cuts as days at the peak rate.
 
     Days after ``last_cut`` up to and including ``next_cut`` count; 0 when the cuts
@@ -64,5 +121,55 @@ def effective_days(last_cut: dt.date, next_cut: dt.date) -> float:
     """
     if next_cut <= last_cut:
         return 0.0
-    ordinals = np.arange(last_cut.toordinal() + 1, next_cut.toordinal() + 1)
-    return float(_weights(ordinals).sum())
+    by_weight = 0.0
+    by_warmth = 0.0
+    for year in range(last_cut.year, next_cut.year + 1):
+        start = _place(last_cut) + 1 if year == last_cut.year else 0
+        end = _place(next_cut) + 1 if year == next_cut.year else None
+        weights = _year_weights(year, season.last_frost, season.first_frost)
+        by_weight += float(weights[start:end].sum())
+        if season.degree_days is not None:
+            daily = np.array(season.degree_days)
+            if len(weights) < YEAR_DAYS:
+                daily = np.delete(daily, LEAP_DAY)
+            by_warmth += float(daily[start:end].sum() / daily.sum()) * season_days(season)
+    return max(by_weight, by_warmth)
+
+
+def season_days(season: Season = BASE) -> float:
+    """Return a whole year's growth by the weights, as days at the peak rate."""
+    return float(_year_weights(2027, season.last_frost, season.first_frost).sum())
+
+
+def _row(day: dt.date) -> int:
+    """Return the day's place in a leap year, from 0."""
+    return (day.replace(year=2024) - dt.date(2024, 1, 1)).days
+
+
+def degree_days(
+    days: Sequence[dt.date], low_c: np.ndarray, high_c: np.ndarray, base_c: float = BASE_C
+) -> tuple[float, ...]:
+    """Return mean degree-days above a base for each day of a leap year, shape (366,).
+
+    Parameters
+    ----------
+    days, low_c, high_c : daily records, shape (n,), of one or more years. [°C]
+
+    Raises
+    ------
+    StripProblem
+        They leave more than a month of the year uncovered.
+    """
+    warmth = np.maximum((np.asarray(low_c) + np.asarray(high_c)) / 2 - base_c, 0.0)
+    rows = np.array([_row(day) for day in days], dtype=int)
+    count = np.bincount(rows, minlength=YEAR_DAYS)
+    known = np.flatnonzero(count)
+    gaps = np.diff(np.concatenate([known, known[:1] + YEAR_DAYS]))
+    if not len(known) or gaps.max() > MOST_GAP_DAYS or not warmth.any():
+        raise StripProblem(
+            "the temperatures do not cover a whole year",
+            fix="give a row a day for at least one year, with no gap of more than a month",
+        )
+    mean = np.bincount(rows, warmth, minlength=YEAR_DAYS)[known] / count[known]
+    filled = np.interp(np.arange(YEAR_DAYS), known, mean, period=YEAR_DAYS)
+    return tuple(float(value) for value in filled)

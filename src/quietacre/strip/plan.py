@@ -5,23 +5,37 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import geopandas as gpd
 import numpy as np
+import shapely
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
+from quietacre.acreage.frame import LocalFrame
 from quietacre.model import WGS84, Note
 from quietacre.settings import StripSettings
-from quietacre.strip.ring import lengths_ft, strip_ring, weak_lines
+from quietacre.strip.growth import BASE, KUDZU, Rate, Season
+from quietacre.strip.law import is_runner_vine, law_of, vine_named
+from quietacre.strip.passes import Drive, Pass, mower_passes
+from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass, remedies
+from quietacre.strip.ring import (
+    QUARTER_CHORDS,
+    Obstacle,
+    Stations,
+    Weak,
+    edge_stations,
+    lengths_ft,
+    ring_acres,
+    strip_ring,
+)
+from quietacre.strip.transects import Transect, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
-from quietacre.units import ACRE_M2, FT_M
+from quietacre.units import ACRE_FT2, ACRE_M2, FT_M
 from quietacre.workweek import nearest_workday
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-
-    import shapely
 
     from quietacre.settings import Area, Property, Quiet
 
@@ -30,8 +44,23 @@ CUTS = {"water": "water", "keepout": "keep-out", "road": "road"}
 #: Burn blocks without a width of their own get this. NRCS Pennsylvania, 394 Firebreak
 #: Job Sheet, n.d.: disked or plowed at least 10 ft.
 FIREBREAK_FT = 10.0
-#: Vines whose runners the width model was drawn for.
-RUNNER_VINES = {"kudzu"}
+#: What the job sheets say of widths; guidance, not a design.
+FIREBREAK_GUIDANCE = (
+    {
+        "text": "twice the height of the fuel beside it, at least 4 ft",
+        "source": "nrcs-394-mo",
+    },
+    {
+        "text": "bare: twice the flame length or 6 ft, whichever is more",
+        "source": "nrcs-394-fl",
+    },
+    {"text": "disked or plowed: at least 10 ft", "source": "nrcs-394-pa"},
+    {"text": "30 ft clear round high-value property", "source": "nrcs-394-sd"},
+)
+#: Reach of a climbing runner, kept free beyond the strip. From memory: 10-20 ft.
+CLIMB_FT = 10.0
+#: Two weeks between cuts weakens the vine: AgEcon Search, record 258915, 1993.
+ROUTINE_DAYS = 14
 #: Season taken when the property names none. Common practice, no source.
 COMMON_SEASON = ("05-15", "07-03")
 
@@ -55,10 +84,11 @@ FIRE_CAUTIONS = (
 
 @dataclass(frozen=True)
 class StripPlan:
-    """Strips and their weak stretches as EPSG:4326 frames; the report rows."""
+    """Strips, weak stretches and machine passes as EPSG:4326 frames; the report rows."""
 
     strips: gpd.GeoDataFrame
     weak: gpd.GeoDataFrame
+    passes: gpd.GeoDataFrame
     report: list[dict[str, Any]]
 
 
@@ -69,8 +99,13 @@ def plan_strips(
     *,
     today: dt.date,
     walk_sigma: Mapping[str, float],
+    degree_days: Mapping[str, tuple[float, ...]] | None = None,
+    transects: Sequence[Transect] = (),
 ) -> StripPlan:
     """Return the strip round every patch and the break round every burn block.
+
+    Patches nearer to each other than both their strips share one strip, as wide as the
+    wider of them.
 
     Parameters
     ----------
@@ -79,57 +114,215 @@ def plan_strips(
     boundary : the property line or None. [deg]
     today : the day of the plan; the quiet season that follows it is planned for.
     walk_sigma : receiver error of walked areas by id. [m]
+    degree_days : mean degree-days of each day of a year by area id, where known.
+    transects : taped advances of any patch, by its name.
     """
-    rows: list[dict[str, Any]] = []
-    shapes: list[shapely.Geometry] = []
-    weak: list[tuple[str, str, shapely.LineString, float, str]] = []
-    keep_out = [
-        (f"{CUTS[kind]} “{name}”", shape)
-        for kind, name, shape in zip(
-            areas["kind"], areas["name"], areas.geometry, strict=True
-        )
-        if kind in CUTS
-    ]
+    ground = _Ground(areas, boundary)
+    made_by_row: dict[int, dict[str, Any]] = {}
     for row, area in enumerate(prop.area):
         if area.kind not in ("patch", "burn"):
             continue
         record = areas.iloc[row]
-        made = _one(area, record, prop, today, walk_sigma.get(record["id"]))
-        ring = strip_ring(
-            record.geometry,
-            made["width_ft"],
-            boundary=boundary,
-            keep_out=[shape for _, shape in keep_out],
+        season = _growth_season(prop, (degree_days or {}).get(record["id"]))
+        taped = [t for t in transects if t.patch == area.name]
+        made_by_row[row] = _one(
+            area, record, prop, today, walk_sigma.get(record["id"]), season, taped
         )
-        made["id"] = f"s{len(rows) + 1:02d}"
-        _measure(made, ring, record.geometry)
-        obstacles = list(keep_out)
-        if boundary is not None:
-            obstacles.append(("property line", boundary.boundary))
-        for line, width_ft, reason in weak_lines(
-            record.geometry, made["width_ft"], obstacles
-        ):
-            weak.append((made["id"], record["id"], line, width_ft, reason))
-        made["weak"] = _weak_report(made, [w for w in weak if w[0] == made["id"]])
-        _weak_note(made)
-        rows.append(made)
-        shapes.append(ring)
+    plan = _Drawn([], [], [], [])
+    for rows in _together(areas, made_by_row):
+        _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
     return StripPlan(
-        strips=_strips_frame(rows, shapes),
-        weak=gpd.GeoDataFrame(
-            {
-                "id": [f"{w[0]}-w{n + 1}" for n, w in enumerate(weak)],
-                "of": [w[0] for w in weak],
-                "verdict": ["NARROW"] * len(weak),
-                "length_ft": lengths_ft([w[2] for w in weak]),
-                "available_ft": [w[3] for w in weak],
-                "reason": [w[4] for w in weak],
-            },
-            geometry=[w[2] for w in weak],
-            crs=WGS84,
-        ),
-        report=rows,
+        strips=_strips_frame(plan.rows, plan.shapes),
+        weak=_weak_frame(plan.weak),
+        passes=_passes_frame(plan.passes),
+        report=plan.rows,
     )
+
+
+class _Ground:
+    """What lies round the patches: what cuts a strip, and what spoils it."""
+
+    def __init__(self, areas: gpd.GeoDataFrame, boundary: shapely.Geometry | None) -> None:
+        self.boundary = boundary
+        self.areas = list(zip(areas["kind"], areas["name"], areas.geometry, strict=True))
+        self.keep_out = [shape for kind, _, shape in self.areas if kind in CUTS]
+
+    def obstacles(self, kind: str) -> list[Obstacle]:
+        """Return what is in the way of a strip or a firebreak."""
+        found = []
+        for of, name, shape in self.areas:
+            if of in CUTS:
+                words = f"{CUTS[of]} “{name}”"
+                if kind == "firebreak" and of in ("water", "road"):
+                    words += " (whether it serves as the break, the burn manager decides)"
+                found.append(Obstacle(words, shape))
+            elif of == "timber" and kind == "strip":
+                words = f"timber “{name}” within climbing reach ({CLIMB_FT:.0f} ft)"
+                found.append(Obstacle(words, shape, CLIMB_FT))
+            elif of == "plot" and kind == "strip":
+                found.append(Obstacle(f"plot “{name}”", shape))
+        if self.boundary is not None:
+            found.append(Obstacle("property line", self.boundary.boundary, 0.0, hard=True))
+        return found
+
+
+class _Drawn(NamedTuple):
+    """Report rows, rings, weak stretches and passes, as they are made."""
+
+    rows: list[dict[str, Any]]
+    shapes: list[shapely.Geometry]
+    weak: list[tuple[str, Weak]]
+    passes: list[tuple[str, Pass]]
+
+
+def _together(
+    areas: gpd.GeoDataFrame, made: Mapping[int, Mapping[str, Any]]
+) -> list[list[int]]:
+    """Return rows whose strips meet, as groups; firebreaks stay alone."""
+    rows = list(made)
+    if not rows:
+        return []
+    shapes = areas.geometry.iloc[rows].to_numpy()
+    local = LocalFrame.around(shapes).to_local(shapes)
+    group = {row: row for row in rows}
+    for i, row in enumerate(rows):
+        for j, other in enumerate(rows[:i]):
+            if "firebreak" in (made[row]["kind"], made[other]["kind"]):
+                continue
+            reach_m = (made[row]["width_ft"] + made[other]["width_ft"]) * FT_M
+            if local[i].distance(local[j]) < reach_m:
+                old, new = group[row], group[other]
+                group = {
+                    key: new if value == old else value for key, value in group.items()
+                }
+    found: dict[int, list[int]] = {}
+    for row in rows:
+        found.setdefault(group[row], []).append(row)
+    return list(found.values())
+
+
+def _draw(
+    several: Sequence[dict[str, Any]], rows: Sequence[int], areas: gpd.GeoDataFrame,
+    prop: Property, ground: _Ground, plan: _Drawn,
+) -> None:  # fmt: skip
+    """Lay out one strip, round one patch or several close together."""
+    made = max(several, key=lambda one: one["width_ft"])
+    records = [areas.iloc[row] for row in rows]
+    patch = (
+        records[0].geometry
+        if len(rows) == 1
+        else shapely.union_all([r.geometry for r in records])
+    )
+    made["of"], made["also_of"] = records[0]["id"], [r["id"] for r in records[1:]]
+    if len(rows) > 1:
+        names = [r["name"] for r in records]
+        made["name"] = " + ".join(names) + " strip"
+        made["area"] = names[0]
+        made["notes"] = [note for one in several for note in one["notes"]]
+        point = records[0].geometry.representative_point()
+        words = (
+            f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths: one "
+            f"strip of {made['width_ft']:.0f} ft goes round them and fills the gap."
+        )
+        made["notes"].append(
+            Note("strips-merged", words, "info", None, names[0], point.x, point.y).to_dict()
+        )
+    made["id"] = f"s{len(plan.rows) + 1:02d}"
+    ring = strip_ring(
+        patch, made["width_ft"], boundary=ground.boundary, keep_out=ground.keep_out
+    )
+    _measure(made, ring, patch, records)
+    stations = edge_stations(
+        patch, made["width_ft"], ground.obstacles(made["kind"]), fail_below_ft=made.pop("fail_below_ft")
+    )  # fmt: skip
+    plan.weak.extend((made["id"], weak) for weak in stations.weak)
+    made["weak"] = _weak_report(made, stations)
+    _weak_note(made)
+    case, rate = made.pop("model")
+    _what_then(made, case, rate)
+    _drive(made, patch, prop, ground, plan)
+    plan.rows.append(made)
+    plan.shapes.append(ring)
+
+
+def _drive(
+    made: dict[str, Any],
+    patch: shapely.Geometry,
+    prop: Property,
+    ground: _Ground,
+    plan: _Drawn,
+) -> None:
+    """Add the machine passes of a strip, and what they cost."""
+    gear = prop.equipment
+    if made["kind"] == "strip":
+        machine, mph = Mower(gear.mower_width_ft, gear.mower_overlap_ft), gear.mower_mph
+    else:
+        machine, mph = Mower(gear.disk_width_ft, 0.0), gear.disk_mph
+    passes = mower_passes(
+        patch, made["width_ft"], machine, Drive(mph, gear.field_efficiency, gear.fuel_gal_hr),
+        boundary=ground.boundary, keep_out=ground.keep_out,
+    )  # fmt: skip
+    plan.passes.extend((made["id"], one) for one in passes)
+    made["passes"] = {
+        "count": len(passes),
+        "order": "outermost first, toward the patch",
+        "length_ft": sum(one.length_ft for one in passes),
+        "minutes": sum(one.minutes for one in passes),
+        "fuel_gal": sum(one.fuel_gal for one in passes),
+        "each": [
+            {
+                "number": one.number,
+                "from_edge_ft": one.from_edge_ft,
+                "length_ft": one.length_ft,
+                "minutes": one.minutes,
+                "fuel_gal": one.fuel_gal,
+            }
+            for one in passes
+        ],
+    }
+
+
+def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> None:
+    """Add what the width can hold, and what would help where it cannot."""
+    made |= {"holds": None, "reverse": None, "remedies": []}
+    if case is None or rate is None:
+        return
+    width_ft = made["width_ft"]
+    rates = (*KUDZU, rate) if rate not in KUDZU else KUDZU
+    made["reverse"] = {one.name: answers(width_ft, case, one) for one in rates}
+    made["extra_passes"] = pass_by_pass(case, rate)
+    made["cut_every_days"] = min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate))
+    least_ft = min([width_ft, *(weak["available_ft"] for weak in made["weak"])])
+    made["holds"] = holds(least_ft, case, rate)
+    thin_ft = sum(
+        weak["length_ft"]
+        for weak in made["weak"]
+        if not holds(weak["available_ft"], case, rate)
+    )
+    made["remedies"] = remedies(
+        least_ft, case, rate, length_ft=thin_ft or made["length_ft"], bare=made["bare"]
+    )
+    if made["remedies"]:
+        first = made["remedies"][0]["text"]
+        text = (
+            f"“{made['name']}” does not hold until {case.until} at the {rate.name} rate: its "
+            f"least width is {least_ft:.0f} ft. First of what would help: {first}"
+        )
+        made["notes"].append(
+            Note("strip-does-not-hold", text, feature=made["area"]).to_dict()
+        )
+
+
+def _growth_season(prop: Property, degree_days: tuple[float, ...] | None) -> Season:
+    """Return when growth runs on this property."""
+    place = prop.property
+    frosts = [
+        base if text is None else (int(text[:2]), int(text[3:]))
+        for text, base in (
+            (place.last_frost, BASE.last_frost), (place.first_frost, BASE.first_frost),
+        )
+    ]  # fmt: skip
+    return Season(frosts[0], frosts[1], degree_days)
 
 
 def _one(
@@ -138,8 +331,13 @@ def _one(
     prop: Property,
     today: dt.date,
     sigma_m: float | None,
+    season: Season,
+    taped: Sequence[Transect],
 ) -> dict[str, Any]:
-    """Return the report row of one strip, its width settled."""
+    """Return the report row of one strip, its width settled.
+
+    It also carries ``fail_below_ft`` and ``model`` (case, rate), which the drawing takes out.
+    """
     settings = area.strip or StripSettings()
     point = record.geometry.representative_point()
     notes: list[Note] = []
@@ -150,30 +348,50 @@ def _one(
     common = {
         "of": record["id"],
         "area": area.name,
+        "bare": settings.bare,
     }
     if area.kind == "burn":
         width_ft = settings.width_ft or FIREBREAK_FT
-        if settings.width_ft is None:
+        if width_ft <= FIREBREAK_FT:
             say(
                 "firebreak-default",
-                f"the break round “{area.name}” is drawn {FIREBREAK_FT:.0f} ft wide, the "
-                "least for a disked break on one state's job sheet; set strip.width_ft.",
+                f"the break round “{area.name}” is {width_ft:.0f} ft wide; {FIREBREAK_FT:.0f} ft is "
+                "the least for a disked break on one state's job sheet. The burn manager sets "
+                "the width for your fuel: strip.width_ft.",
                 "caution",
             )
         return common | {
             "name": f"{area.name} firebreak", "kind": "firebreak", "width_ft": width_ft,
             "width": None, "law": None, "cautions": list(FIRE_CAUTIONS),
+            "guidance": list(FIREBREAK_GUIDANCE),
             "notes": [note.to_dict() for note in notes], "case": None,
+            "fail_below_ft": 0.0, "model": (None, None),
         }  # fmt: skip
-    case, why = _case(settings, prop, today, sigma_m)
-    widths = strip_width(case)
-    width_ft = settings.width_ft or widths["stress"]["width_ft"]
-    vine = (area.vine or "").casefold()
-    if vine not in RUNNER_VINES:
+    case, why = _case(settings, prop, today, sigma_m, season)
+    own = measured_rate(taped, season) if taped else None
+    rate = own.rate if own and own.counts else KUDZU[-1]
+    widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
+    width_ft = settings.width_ft or widths[rate.name]["width_ft"]
+    if own is not None:
+        say("transects", own.text, "info")
+    elif taped:
+        say(
+            "transects-few",
+            "fewer than five usable transects: the stress rate stays.",
+            "info",
+        )
+    law = law_of(area.vine, prop.property.state)
+    if law["eradication"]:
+        say(
+            "vine-unlawful",
+            f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
+        )
+    if not is_runner_vine(area.vine):
         say(
             "runner-control-only",
             f"the width model is drawn for kudzu; for “{area.vine or 'an unnamed vine'}” it "
-            "is runner control only, and seed or spores jump any strip.",
+            "is runner control only, and seed or spores jump any strip"
+            + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
         )
     if settings.width_ft is not None and settings.width_ft < widths["central"]["width_ft"]:
         say(
@@ -202,19 +420,19 @@ def _one(
         )
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
-        "law": {"state": prop.property.state, "status": "unknown",
-                "text": "not known here: ask the state department of agriculture",
-                "source": None},
-        "cautions": list(VINE_CAUTIONS),
+        "law": law, "cautions": list(VINE_CAUTIONS), "guidance": [],
+        "measured": own.to_dict() if own else None, "design": rate.name,
         "notes": [note.to_dict() for note in notes],
         "case": {"last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
                  "slip_days": case.slip_days, "why": why},
+        "fail_below_ft": widths["central"]["required_ft"], "model": (case, rate),
     }  # fmt: skip
 
 
 def _case(
-    settings: StripSettings, prop: Property, today: dt.date, sigma_m: float | None
-) -> tuple[Case, str]:
+    settings: StripSettings, prop: Property, today: dt.date, sigma_m: float | None,
+    season: Season,
+) -> tuple[Case, str]:  # fmt: skip
     """Return what the width is worked out for: the cuts round the next quiet season."""
     start, end = _season(prop.quiet, today)
     # the cuts fall on days the person has, not on the eve of the season
@@ -236,6 +454,7 @@ def _case(
         edge_error_ft=edge_ft,
         live_node_ft=settings.live_node_ft or 0.0,
         watch_lane_ft=settings.watch_lane_ft,
+        season=season,
     )
     why = (
         f"last cut {last_cut}, next cut {next_cut} and up to {settings.slip_days} days of "
@@ -258,32 +477,55 @@ def _season(quiet: Sequence[Quiet], today: dt.date) -> tuple[dt.date, dt.date]:
     return max(dated, key=lambda season: season[1] - season[0])
 
 
-def _measure(made: dict[str, Any], ring: shapely.Geometry, patch: shapely.Geometry) -> None:
+def _measure(
+    made: dict[str, Any],
+    ring: shapely.Geometry,
+    patch: shapely.Geometry,
+    records: Sequence[Any],
+) -> None:
+    """Add acres, their range from the patch's own, and the length of the edge."""
     acres = float(area_m2(np.array([ring], dtype=object))[0]) / ACRE_M2
     length = float(perimeter_m(np.array([patch], dtype=object))[0]) / FT_M
-    made |= {"acres": acres, "acres_low": acres, "acres_high": acres, "length_ft": length}
+    # the patch's interval, spread evenly along its edge, moves the edge in or out
+    low, mid, high = (
+        sum(float(r[key]) for r in records) for key in ("acres_low", "acres", "acres_high")
+    )
+    shift_ft = np.array([low - mid, high - mid]) * ACRE_FT2 / max(length, 1.0)
+    edges = LocalFrame.around([patch])
+    local = edges.to_local(np.array([patch], dtype=object))[0]
+    moved = edges.to_lonlat(
+        np.array(
+            [local.buffer(ft * FT_M, quad_segs=QUARTER_CHORDS) for ft in shift_ft],
+            dtype=object,
+        )
+    )
+    whole = float(ring_acres([patch], made["width_ft"])[0])
+    share = acres / whole if whole > 0 else 0.0
+    range_ac = [
+        acres if shape.is_empty else share * float(ring_acres([shape], made["width_ft"])[0])
+        for shape in moved
+    ]
+    made |= {"acres": acres, "acres_low": min(acres, *range_ac),
+             "acres_high": max(acres, *range_ac), "length_ft": length}  # fmt: skip
     if ring.is_empty:
         made["notes"].append(
             Note("strip-empty", f"nothing of “{made['name']}” fits.").to_dict()
         )
 
 
-def _weak_report(
-    made: dict[str, Any], weak: Sequence[tuple[str, str, shapely.LineString, float, str]]
-) -> list[dict[str, Any]]:
-    lengths = lengths_ft([w[2] for w in weak])
+def _weak_report(made: dict[str, Any], stations: Stations) -> list[dict[str, Any]]:
+    """Return the weak stretches for the report, and count the stations by verdict."""
+    lengths = lengths_ft([weak.line for weak in stations.weak])
     rows = []
-    for number, ((_, _, line, width_ft, reason), length) in enumerate(
-        zip(weak, lengths, strict=True), 1
-    ):
-        middle = line.interpolate(0.5, normalized=True)
+    for number, (weak, length) in enumerate(zip(stations.weak, lengths, strict=True), 1):
+        middle = weak.line.interpolate(0.5, normalized=True)
         rows.append(
             {
                 "id": f"{made['id']}-w{number}",
-                "verdict": "NARROW",
+                "verdict": weak.verdict,
                 "length_ft": length,
-                "available_ft": width_ft,
-                "reason": reason,
+                "available_ft": weak.available_ft,
+                "reason": weak.reason,
                 "lon": middle.x,
                 "lat": middle.y,
             }
@@ -291,9 +533,45 @@ def _weak_report(
     thin = sum(lengths)
     made["stations"] = {
         "pass_ft": max(made["length_ft"] - thin, 0.0),
-        "narrow_ft": thin,
+        "narrow_ft": sum(r["length_ft"] for r in rows if r["verdict"] == "NARROW"),
+        "fail_ft": sum(r["length_ft"] for r in rows if r["verdict"] == "FAIL"),
+        "count": len(stations.verdict),
+        "pass": stations.count("PASS"),
+        "narrow": stations.count("NARROW"),
+        "fail": stations.count("FAIL"),
     }
     return rows
+
+
+def _weak_frame(weak: Sequence[tuple[str, Weak]]) -> gpd.GeoDataFrame:
+    numbers = [sum(o == of for o, _ in weak[: n + 1]) for n, (of, _) in enumerate(weak)]
+    return gpd.GeoDataFrame(
+        {
+            "id": [f"{of}-w{n}" for n, (of, _) in zip(numbers, weak, strict=True)],
+            "of": [of for of, _ in weak],
+            "verdict": [w.verdict for _, w in weak],
+            "length_ft": lengths_ft([w.line for _, w in weak]),
+            "available_ft": [w.available_ft for _, w in weak],
+            "reason": [w.reason for _, w in weak],
+        },
+        geometry=[w.line for _, w in weak],
+        crs=WGS84,
+    )
+
+
+def _passes_frame(passes: Sequence[tuple[str, Pass]]) -> gpd.GeoDataFrame:
+    return gpd.GeoDataFrame(
+        {
+            "of": [of for of, _ in passes],
+            "number": [one.number for _, one in passes],
+            "from_edge_ft": [one.from_edge_ft for _, one in passes],
+            "length_ft": [one.length_ft for _, one in passes],
+            "minutes": [one.minutes for _, one in passes],
+            "fuel_gal": [one.fuel_gal for _, one in passes],
+        },
+        geometry=[one.line for _, one in passes],
+        crs=WGS84,
+    )
 
 
 def _weak_note(made: dict[str, Any]) -> None:

@@ -8,14 +8,17 @@ the ground.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import itertools
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import StripProblem
-from quietacre.units import FT_M
+from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,6 +27,10 @@ if TYPE_CHECKING:
 QUARTER_CHORDS = 32
 #: Crumbs of the ring smaller than this are the rounding of an overlay. [m²]
 CRUMB_M2 = 0.5
+#: Stations along the edge stand at most this far apart. [m]
+STATION_M = 3.0
+#: A line of sight that runs this far through the patch looks across it. [m]
+ACROSS_M = 0.5
 
 
 def strip_ring(
@@ -92,84 +99,172 @@ def _polygonal(shape: shapely.Geometry, least_area: float = 0.0) -> shapely.Geom
     return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
-def weak_lines(
+class Obstacle(NamedTuple):
+    """What the strip cannot run over, and why. ``shape`` in degrees.
+
+    ``setback_ft`` is ground that must stay free in front of it (climbing reach);
+    ``hard`` ground fails wherever it lies inside the width.
+    """
+
+    reason: str
+    shape: shapely.Geometry
+    setback_ft: float = 0.0
+    hard: bool = False
+
+
+class Weak(NamedTuple):
+    """A stretch of the patch edge where the strip is thinner than asked. [deg, ft]"""
+
+    line: shapely.LineString
+    available_ft: float
+    reason: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Stations:
+    """Places along the edge, each with the width there is, its verdict and reason.
+
+    ``lon``, ``lat`` [deg], ``available_ft`` [ft] (the asked width where nothing is in
+    the way), ``verdict`` PASS, NARROW or FAIL and ``reason`` ("" on PASS): shape (n,).
+    ``weak`` joins neighbours of one verdict and reason to lines.
+    """
+
+    lon: np.ndarray
+    lat: np.ndarray
+    available_ft: np.ndarray
+    verdict: np.ndarray
+    reason: np.ndarray
+    weak: tuple[Weak, ...]
+
+    def count(self, verdict: str) -> int:
+        """Return how many stations have a verdict."""
+        return int((self.verdict == verdict).sum())
+
+
+def edge_stations(
     patch: shapely.Geometry,
     width_ft: float,
-    obstacles: Sequence[tuple[str, shapely.Geometry]],
+    obstacles: Sequence[Obstacle],
     *,
-    step_m: float = 3.0,
-) -> list[tuple[shapely.LineString, float, str]]:
-    """Return stretches of the patch edge where the strip is thinner than asked.
+    fail_below_ft: float = 0.0,
+    step_m: float = STATION_M,
+) -> Stations:
+    """Return the width available at stations along the whole edge, holes included.
 
     Parameters
     ----------
     patch, width_ft : as for ``strip_ring``.
-    obstacles : what cuts the strip, as (reason, geometry). [deg]
-    step_m : distance between stations along the edge. [m]
-
-    Returns
-    -------
-    list of (line along the edge [deg], least width there [ft], reason).
+    obstacles : what cuts the strip. What lies across the patch itself does not count.
+    fail_below_ft : a station with less than this fails; above it is narrow. [ft]
+    step_m : most distance between stations along the edge. [m]
     """
-    if not obstacles:
-        return []
     frame = LocalFrame.around([patch])
     local = frame.to_local(np.array([patch], dtype=object))[0]
-    shapes = frame.to_local(np.array([shape for _, shape in obstacles], dtype=object))
-    want = width_ft * FT_M
-    found = []
-    for polygon in shapely.get_parts(local):
-        for ring in (polygon.exterior, *polygon.interiors):
-            count = max(int(ring.length / step_m), 8)
-            at = np.linspace(0.0, ring.length, count, endpoint=False)
-            points = shapely.line_interpolate_point(ring, at)
-            gap = np.array([shapely.distance(points, shape) for shape in shapes])
-            nearest, width = gap.argmin(axis=0), gap.min(axis=0)
-            found += _runs(
-                points, width, nearest, want, [reason for reason, _ in obstacles]
-            )
-    lines = frame.to_lonlat(np.array([line for line, _, _ in found], dtype=object))
-    return [
-        (line, width / FT_M, reason)
-        for line, (_, width, reason) in zip(lines, found, strict=True)
+    shapes = frame.to_local(np.array([o.shape for o in obstacles], dtype=object))
+    shapely.prepare(shapes)
+    shapely.prepare(local)
+    rings = [
+        ring
+        for polygon in shapely.get_parts(local)
+        for ring in (polygon.exterior, *polygon.interiors)
     ]
+    parts, runs = [], []
+    for ring in rings:
+        count = max(math.ceil(ring.length / step_m), 8)
+        at = np.linspace(0.0, ring.length, count, endpoint=False)
+        points = shapely.line_interpolate_point(ring, at)
+        free, nearest = _free(points, local, shapes, obstacles, width_ft)
+        thin = free < width_ft - 0.15
+        hard = np.array([False, *(o.hard for o in obstacles)])[nearest + 1]
+        verdict = np.where(
+            ~thin, "PASS", np.where(hard | (free < fail_below_ft - 0.15), "FAIL", "NARROW")
+        )
+        reason = np.array(["", *(o.reason for o in obstacles)], dtype=object)[
+            np.where(thin, nearest + 1, 0)
+        ]
+        parts.append((points, np.where(thin, free, width_ft), verdict, reason))
+        runs += _runs(points, free, verdict, reason)
+    points, free, verdict, reason = (
+        np.concatenate(column) for column in zip(*parts, strict=True)
+    )
+    xy = shapely.get_coordinates(points)
+    lon, lat = frame.lonlat(xy[:, 0], xy[:, 1])
+    lines = frame.to_lonlat(np.array([run.line for run in runs], dtype=object))
+    weak = tuple(run._replace(line=line) for run, line in zip(runs, lines, strict=True))
+    return Stations(lon, lat, free, verdict, reason, weak)
+
+
+def _free(
+    points: np.ndarray,
+    patch: shapely.Geometry,
+    shapes: np.ndarray,
+    obstacles: Sequence[Obstacle],
+    width_ft: float,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the free width [ft] at each point and which obstacle ends it, -1 for none."""
+    free = np.full(len(points), np.inf)
+    nearest = np.full(len(points), -1)
+    for number, (shape, obstacle) in enumerate(zip(shapes, obstacles, strict=True)):
+        gap = shapely.distance(points, shape) / FT_M - obstacle.setback_ft
+        near = np.flatnonzero(gap < width_ft)
+        if len(near):
+            across = shapely.intersection(shapely.shortest_line(points[near], shape), patch)
+            gap[near[shapely.length(across) > ACROSS_M]] = np.inf
+        closer = gap < free
+        free[closer] = np.maximum(gap[closer], 0.0)
+        nearest[closer] = number
+    return free, nearest
 
 
 def _runs(
-    points: np.ndarray,
-    width: np.ndarray,
-    nearest: np.ndarray,
-    want: float,
-    reasons: Sequence[str],
-) -> list[tuple[shapely.LineString, float, str]]:
-    """Return neighbouring stations that are too thin for one reason, as lines."""
-    thin = width < want - 0.05
-    if not thin.any():
+    points: np.ndarray, free_ft: np.ndarray, verdict: np.ndarray, reason: np.ndarray
+) -> list[Weak]:
+    """Return neighbouring stations of one verdict and reason, as lines in metres."""
+    if (verdict == "PASS").all():
         return []
-    key = np.where(thin, nearest, -1)
+    key = np.array([f"{v}\x1f{r}" for v, r in zip(verdict, reason, strict=True)])
     # begin at a change, so that no run is cut by where the ring starts
     changes = np.flatnonzero(key != np.roll(key, 1))
-    first = int(changes[0]) if len(changes) else 0
-    order = np.roll(np.arange(len(key)), -first)
+    order = np.roll(np.arange(len(key)), -(int(changes[0]) if len(changes) else 0))
+    starts = [0, *(np.flatnonzero(key[order][1:] != key[order][:-1]) + 1), len(order)]
     out = []
-    start = 0
-    for i in range(1, len(order) + 1):
-        if i < len(order) and key[order[i]] == key[order[start]]:
+    for start, end in itertools.pairwise(starts):
+        rows = order[start:end]
+        if verdict[rows[0]] == "PASS":
             continue
-        rows = order[start:i]
-        if key[rows[0]] >= 0:
-            xy = shapely.get_coordinates(points[rows])
-            if len(xy) == 1:
-                after = shapely.get_coordinates(points[order[i % len(order)]])[0]
-                xy = np.vstack([xy, after])
-            out.append(
-                (shapely.LineString(xy), float(width[rows].min()), reasons[key[rows[0]]])
-            )
-        start = i
+        # a station stands for the ground up to the next one
+        on = np.append(rows, order[end % len(order)])
+        line = shapely.LineString(shapely.get_coordinates(points[on]))
+        out.append(
+            Weak(line, float(free_ft[rows].min()), reason[rows[0]], str(verdict[rows[0]]))
+        )
     return out
 
 
-def lengths_ft(lines: Sequence[shapely.LineString]) -> list[float]:
+def ring_acres(
+    patches: Sequence[shapely.Geometry] | np.ndarray, width_ft: float | np.ndarray
+) -> np.ndarray:
+    """Return the acres of the whole ring round each patch, nothing cut away.
+
+    Parameters
+    ----------
+    patches : shape (n,), of one neighbourhood: a frame for all of them. [deg]
+    width_ft : scalar or shape (n,). [ft]
+
+    Notes
+    -----
+    The frame keeps area and a patch lies inside its own buffer, so the areas are
+    subtracted instead of the shapes. The patches must be valid.
+    """
+    array = np.asarray(patches, dtype=object)
+    local = LocalFrame.around(array).to_local(array)
+    grown = shapely.buffer(local, np.asarray(width_ft) * FT_M, quad_segs=QUARTER_CHORDS)
+    acres: np.ndarray = (shapely.area(grown) - shapely.area(local)) / ACRE_M2
+    return acres
+
+
+def lengths_ft(lines: Sequence[shapely.Geometry]) -> list[float]:
     """Return geodesic lengths of lines in longitude and latitude. [ft]"""
     from pyproj import Geod
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from quietacre.errors import StripProblem
-from quietacre.strip.growth import KUDZU, Rate, effective_days
+from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
 from quietacre.units import FT_M, m_to_ft
 
 #: 95 % one-sided point of a normal error.
@@ -64,6 +64,7 @@ class Case:
     edge_error_ft: float = STAKED_EDGE_M / FT_M
     live_node_ft: float = 0.0
     watch_lane_ft: float | None = None
+    season: Season = BASE
 
     @property
     def until(self) -> dt.date:
@@ -101,7 +102,7 @@ def strip_width(case: Case, rates: tuple[Rate, ...] = KUDZU) -> dict[str, dict[s
             f"the next cut ({case.until}) is not after the last ({case.last_cut})",
             fix="give the cuts in order",
         )
-    days = effective_days(case.last_cut, case.until)
+    days = effective_days(case.last_cut, case.until, case.season)
     lane = case.mower.width_ft if case.watch_lane_ft is None else case.watch_lane_ft
     out: dict[str, dict[str, Any]] = {}
     for rate in rates:
@@ -144,7 +145,7 @@ def earliest_last_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None
     day = case.until
     for _ in range(MOST_DAYS):
         earlier = day - dt.timedelta(days=1)
-        if effective_days(earlier, case.until) > room + 1e-9:
+        if effective_days(earlier, case.until, case.season) > room + 1e-9:
             return day
         day = earlier
     return day
@@ -158,7 +159,7 @@ def latest_next_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None:
     day = case.last_cut
     for _ in range(MOST_DAYS):
         later = day + dt.timedelta(days=1)
-        if effective_days(case.last_cut, later) > room + 1e-9:
+        if effective_days(case.last_cut, later, case.season) > room + 1e-9:
             return day
         day = later
     return day

@@ -1,0 +1,137 @@
+"""A growth rate from taped transects: what the leading runner stays under.
+
+Each transect gives the advance of the furthest live tip between two days, hence a peak
+rate: advance over effective days. In logarithms these are taken as normal; the rate that
+90 % of runners stay under, with 95 % confidence, is mean + k × sd.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from quietacre.errors import StripProblem
+from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Sequence
+
+CONTENT = 0.90
+CONFIDENCE = 0.95
+LEAST_TRANSECTS = 5
+#: Seasons that must have been measured before a rate below the default counts.
+SEASONS = 2
+
+
+@dataclass(frozen=True)
+class Transect:
+    """Advance of the furthest live tip along one tape between two days. [m]
+
+    ``censored``: the tip was cut, browsed or ran off the tape, so it is a lower bound.
+    """
+
+    patch: str
+    transect: str
+    start: dt.date
+    end: dt.date
+    advance_m: float
+    censored: bool = False
+
+
+def k_factor(count: int, content: float = CONTENT, confidence: float = CONFIDENCE) -> float:
+    """Return the factor of a one-sided normal tolerance limit.
+
+    Notes
+    -----
+    Noncentral t: k = t(confidence; n - 1, z(content) √n) / √n.
+    """
+    from scipy.stats import nct, norm
+
+    if count < 2:  # noqa: PLR2004 - no spread in one
+        raise StripProblem("one transect has no spread", fix="tape ten or more a patch")
+    root = math.sqrt(count)
+    return float(nct.ppf(confidence, count - 1, norm.ppf(content) * root) / root)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A patch's own rate. ``upper_m_day`` is the tolerance limit at full weight. [m/day]"""
+
+    transects: int
+    bounds_only: int
+    seasons: int
+    k: float
+    median_m_day: float
+    upper_m_day: float
+    counts: bool
+    text: str
+
+    @property
+    def rate(self) -> Rate:
+        """Return it as a rate of the width model, never below the low rate × safety."""
+        least = KUDZU[0].peak_m_day * KUDZU[1].safety
+        words = f"your tapes: {self.transects} transects, {self.seasons} seasons, k {self.k:.2f}"
+        return Rate("measured", max(self.upper_m_day, least), 1.0, words)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the figures for JSON."""
+        return {
+            "transects": self.transects,
+            "lower_bounds": self.bounds_only,
+            "seasons": self.seasons,
+            "k": self.k,
+            "median_m_day": self.median_m_day,
+            "upper_m_day": self.upper_m_day,
+            "replaces_default": self.counts,
+            "text": self.text,
+        }
+
+
+def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured | None:
+    """Return the rate that a patch's transects support; None with fewer than five.
+
+    A rate above the default stress rate counts at once; one below it only after two
+    seasons. Lower bounds enter no mean, and the limit never lies below any of them.
+    """
+    rates: list[float] = []
+    bounds: list[float] = []
+    years: set[int] = set()
+    for row in rows:
+        days = effective_days(row.start, row.end, season)
+        if days <= 0 or row.advance_m <= 0:
+            continue
+        (bounds if row.censored else rates).append(row.advance_m / days)
+        years.add(row.end.year)
+    if len(rates) < LEAST_TRANSECTS:
+        return None
+    logs = np.log(rates)
+    k = k_factor(len(rates))
+    upper = max(float(np.exp(logs.mean() + k * logs.std(ddof=1))), *bounds, 0.0)
+    default = KUDZU[-1].peak_m_day
+    counts = upper > default or len(years) >= SEASONS
+    words = (
+        f"{len(rates)} transects over {len(years)} season{'s' if len(years) > 1 else ''}: 90 % of "
+        f"runners stay under {upper:.2f} m a day at the peak, with 95 % confidence"
+    )
+    if upper > default:
+        words += "; that is above the stress rate, so it is used at once."
+    elif counts:
+        words += "; it replaces the stress rate."
+    else:
+        words += (
+            "; one season buys no width: the stress rate stays until a second is taped."
+        )
+    return Measured(
+        len(rates),
+        len(bounds),
+        len(years),
+        k,
+        float(np.exp(logs.mean())),
+        upper,
+        counts,
+        words,
+    )

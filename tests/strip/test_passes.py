@@ -1,0 +1,99 @@
+"""Mower passes: they cover the ring, and their minutes are the published field time."""
+
+import numpy as np
+import pytest
+import shapely
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.strip.passes import Drive, mower_passes, pass_minutes
+from quietacre.strip.ring import strip_ring
+from quietacre.strip.width import Mower
+from quietacre.units import ACRE_FT2, FT_M
+
+FRAME = LocalFrame(-87.6, 34.2)
+MOWER = Mower(6.0, 0.5)
+DRIVE = Drive(3.0, 0.7, 2.0)
+SHAPES = {
+    "circle": shapely.Point(0, 0).buffer(40, quad_segs=90),
+    "square": shapely.box(-50, -50, 50, 50),
+    "oblong": shapely.box(-90, -12, 90, 12),
+}
+
+
+def ground(shape):
+    return FRAME.to_lonlat(np.array([shape], dtype=object))[0]
+
+
+def local(shape):
+    return FRAME.to_local(np.array([shape], dtype=object))[0]
+
+
+@pytest.mark.parametrize("name", list(SHAPES))
+@pytest.mark.parametrize("passes", [1, 4, 11])
+def test_passes_cover_the_ring_without_a_gap(name, passes):
+    """No place of the ring is more than 0.1 ft from a mowed swath on convex ground."""
+    patch = ground(SHAPES[name])
+    width_ft = MOWER.built_ft(passes)
+    found = mower_passes(patch, width_ft, MOWER, DRIVE)
+    assert len(found) == passes
+    swath = shapely.union_all(
+        [local(p.line).buffer(3.0 * FT_M, quad_segs=32) for p in found]
+    )
+    missed = local(strip_ring(patch, width_ft)).difference(swath)
+    reach = max((shapely.hausdorff_distance(part, part.intersection(swath.buffer(0.001)))
+                 if part.intersects(swath.buffer(0.001)) else np.inf
+                 for part in shapely.get_parts(missed)), default=0.0)  # fmt: skip
+    assert missed.buffer(-0.05 * FT_M).is_empty  # nothing missed is 0.1 ft wide
+    assert reach < np.inf
+
+
+def test_outermost_first_or_from_the_patch():
+    patch = ground(SHAPES["circle"])
+    outer = mower_passes(patch, 28.0, MOWER, DRIVE)
+    inner = mower_passes(patch, 28.0, MOWER, DRIVE, outermost_first=False)
+    assert [p.from_edge_ft for p in outer] == [25.0, 19.5, 14.0, 8.5, 3.0]
+    assert [p.from_edge_ft for p in inner] == [3.0, 8.5, 14.0, 19.5, 25.0]
+    # a circle's pass by hand
+    assert outer[0].length_ft * FT_M == pytest.approx(
+        2 * np.pi * (40 + 25 * FT_M), rel=1e-3
+    )
+
+
+def test_no_pass_puts_a_wheel_over_the_line_or_in_the_water():
+    patch = ground(SHAPES["square"])
+    line, pond = shapely.box(-300, -300, 56, 300), shapely.box(-70, -20, -58, 20)
+    found = mower_passes(
+        patch, 50.0, MOWER, DRIVE, boundary=ground(line), keep_out=[ground(pond)]
+    )
+    swath = shapely.union_all(
+        [local(p.line).buffer(3.0 * FT_M, cap_style="flat") for p in found]
+    )
+    assert swath.difference(line.buffer(0.02)).area < 0.05
+    assert swath.intersection(pond.buffer(-0.1)).area < 0.05
+
+
+def test_a_clearing_is_mown_too():
+    patch = shapely.Point(0, 0).buffer(60).difference(shapely.Point(0, 0).buffer(10))
+    found = mower_passes(ground(patch), 17.0, MOWER, DRIVE)
+    inside = [part for p in found for part in shapely.get_parts(local(p.line))
+              if part.distance(shapely.Point(0, 0)) < 10]  # fmt: skip
+    assert len(inside) == 3
+
+
+# Effective field capacities of "Estimating Field Capacity of Farm Machines", PM 696, Iowa
+# State University, revised April 2001: size ft, mph, field efficiency, acres an hour.
+@pytest.mark.parametrize(
+    ("width_ft", "mph", "efficiency", "acres_hour"),
+    [(40, 6, 0.70, 20.4), (50, 6, 0.70, 25.5), (10, 5, 0.63, 3.8), (15, 5, 0.63, 5.7),
+     (15, 6, 0.63, 6.9), (20, 6, 0.63, 9.2), (30, 6, 0.60, 13.1)],
+)  # fmt: skip
+def test_minutes_agree_with_a_published_table(width_ft, mph, efficiency, acres_hour):
+    length_ft = ACRE_FT2 / width_ft  # one acre
+    minutes = pass_minutes(length_ft, width_ft, Drive(mph, efficiency, 2.0))
+    assert 60.0 / minutes == pytest.approx(acres_hour, abs=0.051)
+
+
+def test_fuel_goes_with_the_minutes():
+    for one in mower_passes(ground(SHAPES["circle"]), 28.0, MOWER, DRIVE):
+        assert one.fuel_gal == pytest.approx(one.minutes / 60 * 2.0)
+        assert one.minutes == pytest.approx(one.length_ft / (3.0 * 88 * 0.7))

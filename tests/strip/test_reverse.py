@@ -1,0 +1,177 @@
+"""Reverse questions, remedies, frost dates and degree-days, law."""
+
+import datetime as dt
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quietacre.errors import StripProblem
+from quietacre.shipped import rows
+from quietacre.strip.growth import (
+    BASE,
+    KUDZU,
+    Season,
+    degree_days,
+    effective_days,
+    season_days,
+)
+from quietacre.strip.law import is_runner_vine, law_of, vine_rows
+from quietacre.strip.reverse import answers, holds, pass_by_pass, remedies
+from quietacre.strip.width import Case, Mower, strip_width
+from quietacre.units import FT_M
+
+MOWER = Mower(1.83 / FT_M, 0.15 / FT_M)
+CENTRAL, STRESS = KUDZU[1], KUDZU[2]
+
+
+def case(last, after, **more):
+    return Case(
+        dt.date(2027, *last), dt.date(2027, *after), MOWER,
+        edge_error_ft=1.0 / FT_M, watch_lane_ft=1.83 / FT_M, **more,
+    )  # fmt: skip
+
+
+DESIGN = case((5, 14), (7, 6), slip_days=10)
+
+# Worked by hand from the formulas of docs/methods-strip.md, rounded to a day: width m,
+# then by rate the earliest last cut for a return by July 16, the latest return after a
+# cut on May 14, and days at the peak of summer.
+INVERSE = [
+    (6, "central", (7, 4), (5, 30), 13), (6, "stress", (7, 6), (5, 27), 10),
+    (9, "central", (6, 22), (6, 12), 25), (9, "stress", (6, 26), (6, 7), 20),
+    (12, "central", (6, 10), (6, 24), 28), (12, "stress", (6, 16), (6, 17), 28),
+    (15, "central", (5, 27), (7, 6), 28), (15, "stress", (6, 6), (6, 27), 28),
+    (20, "central", (4, 25), (7, 26), 28), (20, "stress", (5, 17), (7, 14), 28),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("width_m", "name", "early", "late", "days"), INVERSE)
+def test_inverse_table(width_m, name, early, late, days):
+    rate = next(r for r in KUDZU if r.name == name)
+    got = answers(width_m / FT_M, DESIGN, rate)
+    day = dt.timedelta(days=1)
+    assert (
+        abs(dt.date.fromisoformat(got["earliest_last_cut"]) - dt.date(2027, *early)) <= day
+    )
+    assert abs(dt.date.fromisoformat(got["latest_next_cut"]) - dt.date(2027, *late)) <= day
+    june = answers(width_m / FT_M, case((6, 15), (7, 6)), rate)["longest_interval_days"]
+    assert abs(june - days) <= 1
+
+
+def test_each_pass_buys_days_until_the_case_holds():
+    table = pass_by_pass(DESIGN, STRESS)
+    assert [row["passes"] for row in table] == list(range(1, 16))  # 13 asked, two beyond
+    days = [row["latest_next_cut"] for row in table if row["latest_next_cut"]]
+    assert days == sorted(days)
+    assert len(set(days)) == len(days)
+    assert all(row["days_bought"] > 0 for row in table[3:])
+    held = next(
+        row for row in table if (row["latest_next_cut"] or "") >= DESIGN.until.isoformat()
+    )
+    assert held["passes"] == strip_width(DESIGN)["stress"]["passes"]
+
+
+def test_remedies_in_order_and_each_keeps_its_word():
+    width_ft = 12.0 / FT_M
+    found = remedies(width_ft, DESIGN, STRESS, length_ft=300.0)
+    assert [row["remedy"] for row in found] == [
+        "pull the patch edge back", "bare strip", "hand-pulling on foot",
+        "shorter season for the strip only", "give up keeping it",
+    ]  # fmt: skip
+    back = found[0]
+    assert holds(width_ft + back["pull_back_ft"], DESIGN, STRESS)
+    assert not holds(width_ft + back["pull_back_ft"] - 1.1, DESIGN, STRESS)
+    assert back["acres_given_up"] == pytest.approx(back["pull_back_ft"] * 300 / 43560)
+    shorter = case((5, 14), (7, 6))
+    until = dt.date.fromisoformat(found[3]["on"])
+    assert holds(width_ft, case((5, 14), (until.month, until.day)), STRESS)
+    pulled = dt.date.fromisoformat(found[2]["on"])
+    assert holds(width_ft, case((pulled.month, pulled.day), (7, 16)), STRESS)
+    assert not holds(width_ft, shorter, STRESS)
+
+
+def test_never_a_silent_ok_and_none_when_it_holds():
+    assert remedies(22.0 / FT_M, DESIGN, STRESS) == []
+    narrow = remedies(3.0 / FT_M, DESIGN, STRESS)
+    assert len(narrow) == 5
+    assert [row["works"] for row in narrow] == [
+        None,
+        False,
+        False,
+        False,
+        True,
+    ]
+    dirty = case((5, 14), (7, 16), live_node_ft=5.0)
+    wide = strip_width(case((5, 14), (7, 16)))["stress"]["required_ft"]
+    by = {row["remedy"]: row for row in remedies(wide, dirty, STRESS)}
+    assert "then it holds" in by["hand-pulling on foot"]["text"]
+
+
+@given(
+    st.integers(100, 200), st.integers(10, 100), st.sampled_from(KUDZU), st.integers(1, 10)
+)
+@settings(max_examples=80, deadline=None)
+def test_width_to_dates_to_width(day, gap, rate, earlier):
+    last = dt.date(2027, 1, 1) + dt.timedelta(days=day)
+    season = Season((4, 10 + earlier), (10, 30))
+    this = Case(last, last + dt.timedelta(days=gap), Mower(6.0, 0.5), season=season)
+    wide = strip_width(this)[rate.name]["required_ft"]
+    got = answers(wide, this, rate)
+    early = dt.date.fromisoformat(got["earliest_last_cut"])
+    back = Case(early, this.until, this.mower, season=season)
+    assert strip_width(back)[rate.name]["required_ft"] <= wide + 1e-6
+    assert early <= last
+    late = dt.date.fromisoformat(got["latest_next_cut"])
+    assert late >= this.until
+
+
+def test_frost_dates_shift_and_stretch_the_season():
+    late = Season((4, 30), (10, 6))  # north: a month later out, a month sooner in
+    assert season_days(late) < season_days(BASE)
+    assert season_days(late) / season_days(BASE) == pytest.approx(159 / 219, rel=0.01)
+    may = (dt.date(2027, 5, 1), dt.date(2027, 5, 31))
+    assert effective_days(*may, late) < effective_days(*may)
+    assert effective_days(*may, BASE) == effective_days(*may)
+    with pytest.raises(StripProblem, match="frost"):
+        Season((11, 1), (4, 1))
+
+
+def test_degree_days_take_the_larger_share():
+    """A made year, 16 °C on average and 11 either side: degree-days above 10 °C by hand."""
+    days = [dt.date(2024, 1, 1) + dt.timedelta(days=n) for n in range(366)]
+    mean = 16.0 - 11.0 * np.cos(2 * np.pi * (np.arange(366) - 20) / 366)
+    table = degree_days(days, mean - 6, mean + 6)
+    assert table[196] == pytest.approx(mean[196] - 10.0)
+    season = Season(degree_days=table)
+    gap = (dt.date(2027, 5, 14), dt.date(2027, 7, 6))
+    share = sum(table[n] for n in range(135, 188)) / sum(table)
+    assert 0.24 < share < 0.33  # the weights give 36 %
+    assert effective_days(*gap, season) == pytest.approx(effective_days(*gap))
+    autumn = (dt.date(2027, 9, 20), dt.date(2027, 10, 25))
+    assert effective_days(*autumn, season) > effective_days(*autumn)
+    with pytest.raises(StripProblem, match="whole year"):
+        degree_days(days[:200], mean[:200], mean[:200])
+
+
+def test_law_says_what_was_read_and_unknown_says_unknown():
+    indiana = law_of("Kudzu", "IN")
+    assert indiana["status"] == "unlawful to keep"
+    assert len(indiana["eradication"]) >= 5
+    assert law_of("kudzu", "OH")["eradication"] == []
+    for vine, state in (("kudzu", "AL"), ("kudzu", None), ("wisteria", "IN")):
+        assert law_of(vine, state)["status"] == "unknown"
+        assert "ask the state department of agriculture" in law_of(vine, state)["text"]
+    known = {row["id"] for row in rows("sources")}
+    for table in ("vines", "vine_law", "vine_eradication"):
+        assert {row["source"] for row in rows(table)} <= known
+        assert all(None not in row and None not in row.values() for row in rows(table))
+
+
+def test_only_kudzu_has_a_model():
+    assert [name for name in vine_rows() if is_runner_vine(name)] == ["kudzu"]
+    assert {row["control"] for row in vine_rows().values()} == {
+        "model",
+        "runner control only",
+    }

@@ -1,0 +1,103 @@
+"""Taped transects: the tolerance factor against printed tables, and when a rate counts."""
+
+import datetime as dt
+import math
+
+import numpy as np
+import pytest
+
+from quietacre.errors import FileProblem, StripProblem
+from quietacre.intake.tapes import read_degree_days, read_transects
+from quietacre.strip.growth import effective_days
+from quietacre.strip.transects import Transect, k_factor, measured_rate
+
+# One-sided factors, 90 % content and 95 % confidence: Experimental Statistics, NBS
+# Handbook 91, Table A-7 (Natrella), National Bureau of Standards, 1963. From memory.
+TABLE = {5: 3.407, 8: 2.582, 10: 2.355, 15: 2.068, 20: 1.926, 30: 1.778}
+
+
+@pytest.mark.parametrize(("count", "printed"), TABLE.items())
+def test_factor_against_a_printed_table(count, printed):
+    assert k_factor(count) == pytest.approx(printed, abs=0.002)
+
+
+def test_one_transect_has_no_spread():
+    with pytest.raises(StripProblem, match="spread"):
+        k_factor(1)
+
+
+def tapes(rng, years, *, median=0.131, sd=0.32, count=12, cut=()):
+    out = []
+    for year in years:
+        start, end = dt.date(year, 6, 1), dt.date(year, 6, 22)
+        days = effective_days(start, end)
+        for n in range(count):
+            rate = median * math.exp(sd * rng.normal())
+            out.append(Transect("hollow", str(n), start, end, rate * days, n in cut))
+    return out
+
+
+def test_one_season_does_not_lower_the_rate_and_two_do():
+    rng = np.random.default_rng(3)
+    one = measured_rate(tapes(rng, [2025], sd=0.2))
+    two = measured_rate(tapes(rng, [2025, 2026], sd=0.2))
+    assert not one.counts
+    assert "second" in one.text
+    assert two.counts
+    assert two.seasons == 2
+    assert two.rate.peak_m_day >= 0.136 * 1.25  # never below the low rate with safety
+
+
+def test_a_faster_patch_counts_at_once():
+    fast = measured_rate(tapes(np.random.default_rng(3), [2025], median=0.30))
+    assert fast.counts
+    assert fast.upper_m_day > 0.305
+
+
+def test_lower_bounds_enter_no_mean_and_too_few_say_nothing():
+    rng = np.random.default_rng(3)
+    rows = tapes(rng, [2025, 2026], cut=(0, 1))
+    got = measured_rate(rows)
+    assert (got.transects, got.bounds_only) == (20, 4)
+    days = effective_days(dt.date(2026, 7, 1), dt.date(2026, 7, 22))
+    rows.append(
+        Transect("hollow", "z", dt.date(2026, 7, 1), dt.date(2026, 7, 22), 0.9 * days, True)
+    )
+    assert measured_rate(rows).upper_m_day == pytest.approx(0.9, abs=0.01)
+    assert measured_rate(rows[:4]) is None
+
+
+def test_the_limit_covers_nine_runners_in_ten_as_often_as_it_says():
+    rng = np.random.default_rng(11)
+    true = 0.131 * math.exp(1.2816 * 0.32)
+    held = sum(measured_rate(tapes(rng, [2025])).upper_m_day >= true for _ in range(300))
+    assert held / 300 >= 0.92  # 95 % meant
+
+
+def test_files_are_read_and_their_faults_named(tmp_path):
+    path = tmp_path / "transects.csv"
+    head = "patch,transect,from,to,advance_ft,cut\n"
+    path.write_text(
+        head + "hollow,1,2026-06-01,2026-06-22,9.5,\nhollow,2,2026-06-01,2026-06-22,7,yes\n"
+    )
+    first, second = read_transects(path)
+    assert first.advance_m == pytest.approx(9.5 * 0.3048)
+    assert (first.censored, second.censored) == (False, True)
+    for row, words in (
+        ("hollow,1,2026-06-01,2026-06-22,much,\n", "not a number"),
+        ("hollow,1,2026-06-01,2026-05-22,5,\n", "not after"),
+        ("hollow,1,June,2026-05-22,5,\n", "not a date"),
+        ("hollow,1,2026-06-01,2026-06-22,,\n", "has no advance_ft"),
+    ):
+        path.write_text(head + row)
+        with pytest.raises(FileProblem, match=words):
+            read_transects(path)
+    days = [dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(365)]
+    warm = tmp_path / "warm.csv"
+    warm.write_text(
+        "date,low_f,high_f\n"
+        + "".join(f"{d},50,{70 if 4 <= d.month <= 9 else 50}\n" for d in days)
+    )
+    table = read_degree_days(warm)
+    assert table[200] == pytest.approx(5.556, abs=0.01)
+    assert table[10] == 0.0
