@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from typing import Any
-
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands import _need_ground, _need_machine
+from quietacre.commands._edge import fail_cleanly
+from quietacre.commands._need_common import JSON, show
 from quietacre.errors import NeedProblem
 
 ACRES = click.option(
     "--acres", type=click.FloatRange(min=0, min_open=True), required=True, help="Area."
 )
-JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
-
-
-def _show(result: dict[str, Any], lines: list[str], *, as_json: bool) -> None:
-    if as_json:
-        emit(result)
-    else:
-        click.echo("\n".join(lines))
 
 
 @click.group(name="need")
@@ -80,7 +71,7 @@ def seed(
         + (" (this rate from memory)" if row["from_memory"] else ""),
         *(text for _, text, _ in said),
     ]
-    _show(
+    show(
         {"acres": acres, **row, "notes": [text for _, text, _ in said]},
         lines,
         as_json=as_json,
@@ -108,7 +99,15 @@ def fertilizer(
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Whole bags that meet a soil test's needs at least cost."""
-    from quietacre.need.fertilizer import Grade, Plot, parse_grade, plan_fertilizer
+    from quietacre.need.fertilizer import (
+        LEAST_LB,
+        NUTRIENTS,
+        Grade,
+        Plot,
+        parse_grade,
+        plan_fertilizer,
+        why_short,
+    )
     from quietacre.settings import Buying
 
     grades = []
@@ -124,7 +123,7 @@ def fertilizer(
         n, p, k = parse_grade(grade)
         grades.append(Grade(grade, n, p, k, bag_lb, cost))
     asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o}
-    plan = plan_fertilizer([Plot("plot", acres, asked)], grades, Buying())
+    plan = plan_fertilizer([Plot("plot", acres, asked)], grades, Buying(), runners_up=2)
     rows = [
         {
             "grade": grade,
@@ -137,13 +136,29 @@ def fertilizer(
     short = {nutrient: pounds for (_, nutrient), pounds in plan.short_lb.items()}
     lines = [f"{r['lb']:.1f} lb of {r['grade']} ({r['lb_ac']:.0f} lb/ac): {r['bags']} bags"
              for r in rows]  # fmt: skip
-    lines += [f"short of {pounds:.0f} lb {nutrient.upper()}: list another grade"
-              for nutrient, pounds in short.items()]  # fmt: skip
+    plot = Plot("plot", acres, asked)
+    why = {nutrient: why_short(plot, nutrient, grades, Buying()) for nutrient in short}
+    lines += [f"short of {pounds:.0f} lb {nutrient.upper()}: {why[nutrient]}; list another "
+              "grade" for nutrient, pounds in short.items()]  # fmt: skip
+    for k, nutrient in enumerate(NUTRIENTS):
+        given = sum(
+            g.fractions[k] * plan.pounds.get(("plot", g.grade), 0.0) for g in grades
+        )
+        over = given - asked[nutrient] * acres
+        if over > LEAST_LB:
+            lines.append(f"surplus: {over:.1f} lb {nutrient.upper()}")
     if plan.cost:
-        lines.append(f"cost: ${plan.cost:,.2f}")
-    result = {"acres": acres, "products": rows, "short_lb": short, "cost": plan.cost,
+        lines.append(
+            f"cost: ${plan.cost:,.2f} (${plan.cost / acres:,.2f} an acre), {plan.proof}"
+        )
+    for other in plan.runners_up:
+        bags = ", ".join(f"{count} of {grade}" for grade, count in other.bags.items())
+        lines.append(f"runner-up: {bags}, ${other.cost:,.2f}")
+    result = {"acres": acres, "products": rows, "short_lb": short, "why_short": why,
+              "cost": plan.cost, "cost_ac": plan.cost / acres,
+              "runners_up": [{"bags": dict(p.bags), "cost": p.cost} for p in plan.runners_up],
               "status": plan.status, "gap": plan.gap}  # fmt: skip
-    _show(result, lines, as_json=as_json)
+    show(result, lines, as_json=as_json)
 
 
 @command.command()
@@ -151,6 +166,11 @@ def fertilizer(
 @click.option("--rate-fl-oz-ac", type=click.FloatRange(min=0, min_open=True))
 @click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True))
 @click.option("--rate-pct-volume", type=click.FloatRange(0, 100, min_open=True))
+@click.option(
+    "--max-rate",
+    type=click.FloatRange(min=0, min_open=True),
+    help="The label's maximum, in the unit of the rate.",
+)
 @click.option(
     "--spray-gal-ac",
     type=click.FloatRange(min=0, min_open=True),
@@ -167,54 +187,30 @@ def fertilizer(
 @fail_cleanly
 def spray(
     acres: float, rate_fl_oz_ac: float | None, rate_lb_ac: float | None,
-    rate_pct_volume: float | None, spray_gal_ac: float, tank_gal: float, *, as_json: bool,
+    rate_pct_volume: float | None, max_rate: float | None, spray_gal_ac: float,
+    tank_gal: float, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Gallons, product and tank loads from the rate on your own label."""
-    from quietacre.need.spray import tank_plan
+    from quietacre.need.spray import over_label, tank_plan
     from quietacre.settings import Spray
 
     entry = Spray(
         "the product", "spot spray", rate_fl_oz_ac=rate_fl_oz_ac, rate_lb_ac=rate_lb_ac,
-        rate_pct_volume=rate_pct_volume,
+        rate_pct_volume=rate_pct_volume, max_rate_fl_oz_ac=max_rate,
+        max_rate_lb_ac=max_rate, max_rate_pct_volume=max_rate,
     )  # fmt: skip
+    warning = over_label(entry)
     row = tank_plan(entry, acres, tank_gal, spray_gal_ac)
     lines = [
         f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']} of product",
         f"{row['loads_full']} full tanks of {tank_gal:g} gal ({row['product_per_load']:.2f} "
         f"{row['unit']} each), then {row['last_load_gal']:.1f} gal "
         f"({row['product_last_load']:.2f} {row['unit']})",
+        *([f"warning: {warning}"] if warning else []),
         *(f"caution: {text}" for text in row["cautions"]),
     ]
-    _show({"acres": acres, **row}, lines, as_json=as_json)
+    show({"acres": acres, **row, "warning": warning}, lines, as_json=as_json)
 
 
-@command.command()
-@click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True), required=True)
-@click.option(
-    "--swath-ft",
-    type=click.FloatRange(min=0, min_open=True),
-    required=True,
-    help="Width that overlaps evenly, not the throw.",
-)
-@click.option("--bag-lb", type=click.FloatRange(min=0, min_open=True), default=50.0)
-@JSON
-@fail_cleanly
-def spreader(rate_lb_ac: float, swath_ft: float, bag_lb: float, *, as_json: bool) -> None:
-    """Check a spreader: pounds on 1,000 sq ft, and how far a bag goes."""
-    from quietacre.units import ACRE_FT2
-
-    per_thousand = rate_lb_ac * 1000 / ACRE_FT2
-    distance = bag_lb * ACRE_FT2 / (rate_lb_ac * swath_ft)
-    if not math.isfinite(distance):
-        raise NeedProblem("the bag never ends", fix="check the rate and the swath")
-    result = {
-        "lb_per_1000_ft2": per_thousand,
-        "course_ft_for_1000_ft2": 1000 / swath_ft,
-        "ft_per_bag": distance,
-    }
-    lines = [
-        f"{per_thousand:.2f} lb on 1,000 sq ft: a course of {1000 / swath_ft:.1f} ft at "
-        f"{swath_ft:g} ft",
-        f"a {bag_lb:g} lb bag goes {distance:,.1f} ft",
-    ]
-    _show(result, lines, as_json=as_json)
+for _sub in (*_need_ground.COMMANDS, *_need_machine.COMMANDS):
+    command.add_command(_sub)

@@ -77,7 +77,8 @@ def published_ranges() -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def _range_line(row: dict[str, Any]) -> str:
+def range_line(row: dict[str, Any]) -> str:
+    """Return a printed range in one line, with its source."""
     low, high = row["low"], row["high"]
     span = f"{low:g}-{high:g}" if high else f"{low:g} or more"
     yours = f"; yours is {row['verdict']} it" if row.get("verdict") else ""
@@ -124,7 +125,7 @@ def how_much(
         lines.append(
             f"plots are {share:.1f} % of the {property_acres:.1f} ac of the property"
         )
-    lines += [_range_line(row) for row in ranges]
+    lines += [range_line(row) for row in ranges]
     balance = None
     if forage is not None:
         balance = forage_balance(

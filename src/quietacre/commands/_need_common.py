@@ -1,0 +1,20 @@
+"""Options and printing that the ``need`` sub-commands share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from quietacre.commands._edge import emit
+
+ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
+JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+def show(result: dict[str, Any], lines: list[str], *, as_json: bool) -> None:
+    """Print a result as JSON, or as lines."""
+    if as_json:
+        emit(result)
+    else:
+        click.echo("\n".join(lines))

@@ -1,0 +1,133 @@
+"""``quietacre need lime|forage``: tons of lime, and acres that feed deer."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import click
+
+from quietacre.commands._edge import fail_cleanly
+from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
+from quietacre.errors import NeedProblem
+
+PH = click.FloatRange(2, 11)
+BASES = ("ECCE", "RNV", "CCE", "ENP", "pure")
+
+
+def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
+    out = []
+    for text in texts:
+        mesh, _, percent = text.partition(":")
+        try:
+            pair = (int(mesh), float(percent))
+        except ValueError as problem:
+            raise NeedProblem(
+                f"“{text}” is not a sieve", fix="write it as 10:90"
+            ) from problem
+        if not 0.0 <= pair[1] <= 100.0:  # noqa: PLR2004 - percent
+            raise NeedProblem(f"{text}: not a percent", fix="give 0 to 100")
+        out.append(pair)
+    return tuple(out)
+
+
+@click.command()
+@click.option("--acres", type=ABOVE_ZERO, required=True, help="Area.")
+@click.option("--lab-ton-ac", type=ABOVE_ZERO, help="Lime as the laboratory wrote it.")
+@click.option(
+    "--lab-lb-ac", type=ABOVE_ZERO, help="The same in pounds (of ENP, on that basis)."
+)
+@click.option("--basis", type=click.Choice(BASES), help="What the laboratory counts in.")
+@click.option("--basis-pct", type=ABOVE_ZERO, help="The percent its lime is taken to have.")
+@click.option("--basis-depth-in", type=ABOVE_ZERO, help="Depth it was written for.")
+@click.option("--depth-in", type=ABOVE_ZERO, help="Depth you mix to.")
+@click.option("--state", help="Two letters: its fineness weights and assumptions.")
+@click.option("--ecce-pct", type=ABOVE_ZERO, help="Of the lime in hand.")
+@click.option("--rnv-pct", type=ABOVE_ZERO)
+@click.option("--cce-pct", type=ABOVE_ZERO)
+@click.option("--enp-lb-ton", type=ABOVE_ZERO)
+@click.option("--passing", multiple=True, help="mesh:percent, such as 10:90; repeat it.")
+@click.option("--buffer", help="“Mehlich”, with --ph, --buffer-ph and --target-ph.")
+@click.option("--ph", type=PH)
+@click.option("--buffer-ph", type=PH)
+@click.option("--target-ph", type=PH)
+@JSON
+@fail_cleanly
+def lime(
+    acres: float, lab_ton_ac: float | None, lab_lb_ac: float | None, basis: str | None,
+    basis_pct: float | None, basis_depth_in: float | None, depth_in: float | None,
+    state: str | None, ecce_pct: float | None, rnv_pct: float | None,
+    cce_pct: float | None, enp_lb_ton: float | None, passing: tuple[str, ...],
+    buffer: str | None, ph: float | None, buffer_ph: float | None,
+    target_ph: float | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Tons of the lime in hand for a laboratory's figure, or a sourced buffer pH."""
+    from quietacre.need.lime import lime_rate
+    from quietacre.settings import Product, SoilTest
+
+    if sum(x is not None for x in (lab_ton_ac, lab_lb_ac, buffer)) != 1:
+        raise NeedProblem(
+            "one figure of the laboratory is needed",
+            fix="give one of --lab-ton-ac, --lab-lb-ac and --buffer",
+        )
+    if basis == "ENP" and lab_lb_ac is None:
+        raise NeedProblem("ENP is written in pounds", fix="give --lab-lb-ac")
+    if basis_pct is not None and basis is None:
+        raise NeedProblem("a percent of what?", fix="give --basis with --basis-pct")
+    test = SoilTest(
+        "the soil test", ph=ph, lime_ton_ac=lab_ton_ac, lime_lb_ac=lab_lb_ac,
+        lime_basis=basis, lime_basis_pct=basis_pct,  # type: ignore[arg-type]
+        lime_basis_depth_in=basis_depth_in, lime_depth_in=depth_in, buffer=buffer,
+        buffer_ph=buffer_ph, target_ph=target_ph,
+    )  # fmt: skip
+    product = Product(
+        "lime", ecce_pct=ecce_pct, rnv_pct=rnv_pct, cce_pct=cce_pct, enp_lb_ton=enp_lb_ton,
+        passing_pct=_passing(passing),
+    )  # fmt: skip
+    found = lime_rate(test, product, state.upper() if state else None)
+    if found is None:
+        show({"acres": acres, "ton": 0.0}, ["no lime is called for"], as_json=as_json)
+        return
+    lines = [
+        f"{found.ton_ac * acres:.2f} tons on {acres:g} ac ({found.ton_ac:.2f} ton/ac)",
+        found.text,
+        *(f"caution: {text}" for text in found.warnings),
+        "spread it {}-{} months before planting (common practice, no source)".format(
+            *found.months_ahead
+        ),
+    ]
+    result = {"acres": acres, "ton": found.ton_ac * acres, **dataclasses.asdict(found)}
+    show(result, lines, as_json=as_json)
+
+
+@click.command()
+@click.option("--deer", type=ABOVE_ZERO, required=True, help="How many come.")
+@click.option("--intake-lb-day", type=ABOVE_ZERO, required=True,
+              help="Dry matter a deer takes from plots a day.")  # fmt: skip
+@click.option("--days", type=ABOVE_ZERO, required=True)
+@click.option("--yield-lb-ac", type=ABOVE_ZERO, required=True,
+              help="Dry matter grown in those days.")  # fmt: skip
+@click.option("--utilisation", type=click.FloatRange(0, 1, min_open=True), required=True,
+              help="Part that can be eaten, 0.5 for half.")  # fmt: skip
+@click.option("--acres", type=click.FloatRange(min=0), default=0.0, help="Planted.")
+@JSON
+@fail_cleanly
+def forage(
+    deer: float, intake_lb_day: float, days: float, yield_lb_ac: float, utilisation: float,
+    acres: float, *, as_json: bool,
+) -> None:  # fmt: skip
+    """What deer would eat against what plots give, and how many acres that takes."""
+    from quietacre.need.forage import forage_balance, published_ranges, range_line
+
+    balance = forage_balance(deer, intake_lb_day, days, yield_lb_ac, utilisation, acres)
+    ranges = published_ranges()
+    lines = [
+        balance["text"],
+        f"acres needed: {balance['acres_needed']:.2f}; an acre carries "
+        f"{balance['deer_days_ac']:.0f} deer-days",
+        "printed elsewhere:",
+        *(f"  {range_line(row)}" for row in ranges),
+    ]
+    show({**balance, "ranges": ranges}, lines, as_json=as_json)
+
+
+COMMANDS = (lime, forage)

@@ -1,0 +1,158 @@
+"""``quietacre need spreader|drill|sprayer|planter``: setting the machine."""
+
+from __future__ import annotations
+
+import click
+
+from quietacre.commands._edge import fail_cleanly
+from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
+from quietacre.errors import NeedProblem
+
+
+def _caught(
+    caught_lb: float | None, catch_width_ft: float | None, catch_ft: float | None
+) -> tuple[float, float, float] | None:
+    given = (caught_lb, catch_width_ft, catch_ft)
+    if all(value is None for value in given):
+        return None
+    if caught_lb is None or catch_width_ft is None or catch_ft is None:
+        raise NeedProblem(
+            "a catch needs its pounds, width and distance",
+            fix="give --caught-lb, --catch-width-ft and --catch-ft",
+        )
+    return caught_lb, catch_width_ft, catch_ft
+
+
+@click.command()
+@click.option("--rate-lb-ac", type=ABOVE_ZERO, required=True)
+@click.option(
+    "--swath-ft", type=ABOVE_ZERO, required=True,
+    help="Width that overlaps evenly, not the throw.",
+)  # fmt: skip
+@click.option("--bag-lb", type=ABOVE_ZERO, default=50.0, show_default=True)
+@click.option("--plot-width-ft", type=ABOVE_ZERO, help="Counts the passes.")
+@click.option("--caught-lb", type=ABOVE_ZERO, help="What a trial put out.")
+@click.option("--catch-width-ft", type=ABOVE_ZERO)
+@click.option("--catch-ft", type=ABOVE_ZERO, help="How far the trial went.")
+@JSON
+@fail_cleanly
+def spreader(
+    rate_lb_ac: float, swath_ft: float, bag_lb: float, plot_width_ft: float | None,
+    caught_lb: float | None, catch_width_ft: float | None, catch_ft: float | None,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """Check a spreader: pounds on 1,000 sq ft, feet a bag, passes, a trial's rate."""
+    from quietacre.need import machine
+
+    per_thousand = machine.lb_on_area(rate_lb_ac)
+    course = machine.course_ft(swath_ft)
+    distance = machine.ft_per_bag(bag_lb, rate_lb_ac, swath_ft)
+    result = {
+        "lb_per_1000_ft2": per_thousand,
+        "course_ft_for_1000_ft2": course,
+        "ft_per_bag": distance,
+    }
+    lines = [
+        f"{per_thousand:.2f} lb on 1,000 sq ft: a course of {course:.1f} ft at {swath_ft:g} ft",
+        f"a {bag_lb:g} lb bag goes {distance:,.1f} ft",
+    ]
+    if plot_width_ft is not None:
+        result["passes"] = machine.passes(plot_width_ft, swath_ft)
+        lines.append(f"{result['passes']} passes cover {plot_width_ft:g} ft")
+    catch = _caught(caught_lb, catch_width_ft, catch_ft)
+    if catch is not None:
+        result["caught_lb_ac"] = machine.rate_from_catch_lb_ac(*catch)
+        lines.append(_against(result["caught_lb_ac"], rate_lb_ac))
+    show(result, lines, as_json=as_json)
+
+
+def _against(found: float, wanted: float) -> str:
+    off = round(100 * (found / wanted - 1))
+    way = f"{abs(off)} % {'over' if off > 0 else 'under'}" if off else "right on it"
+    return f"the trial put out {found:.1f} lb/ac: {way}; {wanted:g} is wanted"
+
+
+@click.command()
+@click.option("--rate-lb-ac", type=ABOVE_ZERO, required=True, help="Out of the bag.")
+@click.option("--row-in", type=ABOVE_ZERO, default=7.5, show_default=True)
+@click.option("--rows", type=click.IntRange(min=1), default=1, show_default=True,
+              help="Rows that are caught.")  # fmt: skip
+@click.option("--course-ft", type=ABOVE_ZERO, default=100.0, show_default=True)
+@click.option("--caught-oz", type=ABOVE_ZERO, help="What those rows dropped.")
+@JSON
+@fail_cleanly
+def drill(
+    rate_lb_ac: float, row_in: float, rows: int, course_ft: float, caught_oz: float | None,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """Check a drill: ounces that rows drop over a course."""
+    from quietacre.need import machine
+    from quietacre.units import LB_OZ
+
+    ounces = rows * machine.drill_oz_per_row(rate_lb_ac, row_in, course_ft)
+    result = {"oz": ounces, "rows": rows, "course_ft": course_ft}
+    lines = [
+        f"{ounces:.2f} oz out of {rows} row(s) of {row_in:g} in. over {course_ft:g} ft"
+    ]
+    if caught_oz is not None:
+        found = machine.rate_from_catch_lb_ac(
+            caught_oz / LB_OZ, rows * row_in / 12, course_ft
+        )
+        result["caught_lb_ac"] = found
+        lines.append(_against(found, rate_lb_ac))
+    show(result, lines, as_json=as_json)
+
+
+@click.command()
+@click.option("--width-in", type=ABOVE_ZERO, required=True,
+              help="Nozzle spacing, or the band or swath of the nozzles you catch together.")  # fmt: skip
+@click.option("--caught-fl-oz", type=ABOVE_ZERO,
+              help="Caught over the course: all nozzles of that width, water only.")  # fmt: skip
+@click.option("--gal-min", type=ABOVE_ZERO, help="Flow over that width.")
+@click.option("--mph", type=ABOVE_ZERO)
+@click.option("--gal-ac", type=ABOVE_ZERO, help="Wanted: gives the flow at --mph.")
+@JSON
+@fail_cleanly
+def sprayer(
+    width_in: float, caught_fl_oz: float | None, gal_min: float | None, mph: float | None,
+    gal_ac: float | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Check a sprayer: the 1/128 acre course, and the 5940 formula."""
+    from quietacre.need import machine
+
+    if (gal_min is not None or gal_ac is not None) and mph is None:
+        raise NeedProblem("a flow needs a speed", fix="give --mph")
+    course = machine.course_128_ft(width_in)
+    result = {"course_ft": course}
+    lines = [f"1/128 acre at {width_in:g} in. is {course:.0f} ft: ounces caught are gal/ac"]
+    if caught_fl_oz is not None:
+        result["caught_gal_ac"] = caught_fl_oz
+        lines.append(f"caught {caught_fl_oz:g} fl oz: {caught_fl_oz:g} gal/ac")
+    if mph is not None and gal_min is not None:
+        result["gal_ac"] = machine.spray_gal_ac(gal_min, mph, width_in)
+        lines.append(f"{gal_min:g} gal/min at {mph:g} mph: {result['gal_ac']:.1f} gal/ac")
+    if mph is not None and gal_ac is not None:
+        result["gal_min"] = machine.nozzle_gal_min(gal_ac, mph, width_in)
+        lines.append(f"{gal_ac:g} gal/ac at {mph:g} mph: {result['gal_min']:.3f} gal/min")
+    lines.append(
+        "caution: calibrate with water alone; the label decides rate and equipment"
+    )
+    show(result, lines, as_json=as_json)
+
+
+@click.command()
+@click.option("--seeds-ac", type=ABOVE_ZERO, required=True, help="Population wanted.")
+@click.option("--row-in", type=ABOVE_ZERO, required=True)
+@JSON
+@fail_cleanly
+def planter(seeds_ac: float, row_in: float, *, as_json: bool) -> None:
+    """Seeds on a foot of row, and inches between them."""
+    from quietacre.need import machine
+
+    per_ft = machine.seeds_per_row_ft(seeds_ac, row_in)
+    result = {"seeds_per_row_ft": per_ft, "spacing_in": 12 / per_ft}
+    lines = [f"{per_ft:.2f} seeds on a foot of row, one every {12 / per_ft:.2f} in."]
+    show(result, lines, as_json=as_json)
+
+
+COMMANDS = (spreader, drill, sprayer, planter)

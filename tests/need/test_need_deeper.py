@@ -1,0 +1,325 @@
+"""Limits that may not be broken, runners-up, passes, top-dressing, units, sub-commands."""
+
+import csv
+import io
+import json
+
+import geopandas as gpd
+import pytest
+import shapely
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quietacre import settings as keys
+from quietacre.cli import main
+from quietacre.errors import NeedProblem, SettingsProblem
+from quietacre.export.lists import shopping_csv
+from quietacre.intake.property import read_property
+from quietacre.need.fertilizer import (
+    NUTRIENTS,
+    Grade,
+    Plot,
+    parse_grade,
+    plan_fertilizer,
+    why_short,
+)
+from quietacre.need.forage import forage_balance
+from quietacre.need.lime import lime_rate
+from quietacre.need.machine import lb_on_area, passes
+from quietacre.need.plan import plan_needs
+from quietacre.need.seed import seed_needs
+from quietacre.settings import Buying, Mix, Product, Seed, SoilTest
+
+NAMES = ["13-13-13", "34-0-0", "0-0-60", "18-46-0", "0-20-20", "46-0-0"]
+
+
+def grade(text, price=20.0, **more):
+    return Grade(text, *parse_grade(text), 50.0, price, **more)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.2, 3), st.integers(0, 90), st.integers(0, 80), st.integers(0, 80)),
+             min_size=1, max_size=4),
+    st.lists(st.sampled_from(NAMES), min_size=2, max_size=6, unique=True),
+    st.integers(1, 3), st.floats(0, 120), st.integers(0, 6),
+)  # fmt: skip
+@settings(max_examples=25, deadline=None)
+def test_no_plan_and_no_runner_up_breaks_a_limit(fields, names, most, stock_lb, max_bags):
+    buying = Buying(max_products=most, seconds=2.0)
+    plots = [
+        Plot(f"p{i}", acres, {"n": 0.0 if i == 0 else n, "p2o5": p, "k2o": k},
+             none_of=frozenset({"n"} if i == 0 else ()))
+        for i, (acres, n, p, k) in enumerate(fields)
+    ]  # fmt: skip
+    grades = [grade(name, 10.0 + i, stock_lb=stock_lb if i == 0 else 0.0,
+                    max_bags=max_bags if i == 1 else None) for i, name in enumerate(names)]  # fmt: skip
+    best = plan_fertilizer(plots, grades, buying, runners_up=1)
+    for plan in (best, *best.runners_up):
+        for plot in plots:
+            used = [g for g in grades if plan.pounds.get((plot.key, g.grade), 0.0) > 0]
+            assert len(used) <= most
+            for k, nutrient in enumerate(NUTRIENTS):
+                carried = sum(g.fractions[k] * plan.pounds[plot.key, g.grade] for g in used)
+                assert carried <= plot.most_lb_ac(nutrient, buying) * plot.acres + 1e-3
+        for g in grades:
+            taken = sum(plan.pounds.get((plot.key, g.grade), 0.0) for plot in plots)
+            bags = plan.bags.get(g.grade, 0)
+            assert taken <= bags * g.bag_lb + g.stock_lb + 1e-3
+            assert g.max_bags is None or bags <= g.max_bags
+    for other in best.runners_up:
+        assert not set(best.products) <= set(other.products)
+        assert other.cost >= best.cost * (1 - best.gap - other.gap) - 0.01
+
+
+def test_runners_up_leave_out_a_product():
+    plot = Plot("p", 2.0, {"n": 60.0, "p2o5": 40.0, "k2o": 60.0})
+    plan = plan_fertilizer([plot], [grade(n) for n in NAMES], Buying(), runners_up=2)
+    assert len(plan.runners_up) == 2
+    assert len({frozenset(p.products) for p in (plan, *plan.runners_up)}) == 3
+    assert plan.proof == "proved cheapest"
+
+
+def test_a_grade_listed_twice_is_refused():
+    plot = Plot("p", 1.0, {"n": 60.0, "p2o5": 0.0, "k2o": 0.0})
+    with pytest.raises(NeedProblem, match="listed twice"):
+        plan_fertilizer([plot], [grade("34-0-0"), grade("34-0-0", 1.0)], Buying())
+
+
+@pytest.mark.parametrize(
+    ("grades", "buying", "words"),
+    [
+        ([grade("0-0-60")], Buying(), "no product listed carries N"),
+        ([grade("34-0-0", max_bags=1)], Buying(), "bags to be had run out"),
+        ([grade("18-46-0")], Buying(), "put P2O5 above its cap"),
+        ([grade("18-46-0"), grade("34-0-0", max_bags=0), grade("46-0-0", max_bags=0)],
+         Buying(), "bags to be had"),
+    ],
+)  # fmt: skip
+def test_why_a_need_is_not_met(grades, buying, words):
+    plot = Plot("p", 2.0, {"n": 90.0, "p2o5": 0.0, "k2o": 0.0})
+    assert words in why_short(plot, "n", grades, buying)
+
+
+def test_why_is_the_number_of_products():
+    plot = Plot("p", 2.0, {"n": 90.0, "p2o5": 0.0, "k2o": 90.0}, max_products=1)
+    both = [grade("34-0-0"), grade("0-0-60")]
+    plan = plan_fertilizer([plot], both, Buying())
+    ((_, nutrient),) = plan.short_lb
+    assert "at most 1 product" in why_short(plot, nutrient, both, Buying())
+
+
+def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):
+    n = len(acres)
+    areas = gpd.GeoDataFrame(
+        {"id": [f"a{i}" for i in range(n)], "name": list(names), "kind": ["plot"] * n,
+         "acres": list(acres), "acres_low": [a * low for a in acres],
+         "acres_high": [a * high for a in acres]},
+        geometry=[shapely.box(0, 0, 1, 1)] * n, crs=4326,
+    )  # fmt: skip
+    return plan_needs(areas, prop, property_acres=100.0)
+
+
+def place(**more):
+    base = {
+        "mix": (Mix("m", (Seed("oats", rate_lb_ac=90.0, basis="bulk"),)),),
+        "soil_test": (SoilTest("t", need_lb_ac=keys.NeedLbAc(n=60.0, k2o=60.0)),),
+        "product": (Product("34-0-0", bag_lb=50.0, price=19.0),
+                    Product("0-0-60", bag_lb=50.0, price=21.0)),
+        "area": (keys.Area("one", "plot", "x", mix="m", soil_test="t"),),
+    }  # fmt: skip
+    return keys.Property(keys.PropertyInfo("p"), **{**base, **more})
+
+
+def test_nitrogen_kept_for_later_is_its_own_spreading():
+    import datetime as dt
+
+    area = keys.Area("one", "plot", "x", mix="m", soil_test="t", topdress_n_lb_ac=40.0,
+                     topdress_on=dt.date(2028, 2, 20))  # fmt: skip
+    need = made(place(area=(area,), buying=Buying(short_pct=0.0))).by_id["a0"]
+    nitrogen = {row["when"]: row for row in need["fertilizer"] if row["grade"] == "34-0-0"}
+    assert nitrogen["planting"]["n_lb_ac"] == pytest.approx(20.0, abs=0.01)
+    assert nitrogen["top-dressing"]["n_lb_ac"] == pytest.approx(40.0, abs=0.01)
+    assert nitrogen["top-dressing"]["on"] == "2028-02-20"
+    assert need["asked_lb_ac"]["n"] == 60.0
+    assert need["given_lb_ac"]["n"] == pytest.approx(60.0, abs=0.01)
+    assert max(need["surplus_lb_ac"].values()) < 0.1
+
+
+def test_legumes_get_no_nitrogen_at_all():
+    legume = Mix("m", (Seed("crimson clover", share=1.0),))
+    mixed = place(mix=(legume,), product=(Product("13-13-13", bag_lb=50.0, price=17.0),))
+    need = made(mixed).by_id["a0"]
+    assert need["fertilizer"] == []
+    assert any(n["code"] == "need-not-met" for n in need["notes"])
+    clean = place(mix=(legume,))
+    grades = {row["grade"] for row in made(clean).by_id["a0"]["fertilizer"]}
+    assert grades == {"0-0-60"}
+    # a crop of the person's own beside it may want nitrogen: not ours to take away
+    own = Mix("m", (Seed("crimson clover", share=1.0), Seed("own grass", rate_lb_ac=9.0)))
+    assert made(place(mix=(own,))).by_id["a0"]["given_lb_ac"]["n"] > 50
+
+
+def test_two_areas_of_one_name_keep_their_own_cost():
+    area = keys.Area("one", "plot", "x", mix="m", soil_test="t")
+    plan = made(place(area=(area, area)), acres=(1.0, 3.0), names=("one", "one"))
+    first, second = (plan.by_id[key]["cost"] for key in ("a0", "a1"))
+    assert second == pytest.approx(3 * first, rel=0.02)
+
+
+def test_shopping_says_whether_the_plus_minus_matters():
+    plan = made(place(), low=0.5, high=1.5)
+    row = next(r for r in plan.shopping if r["item"] == "34-0-0")
+    assert row["packs_low"] < row["packs"] < row["packs_high"]
+    assert "changes the number" in row["note"]
+    sure = next(
+        r for r in made(place(), low=1.0, high=1.0).shopping if r["item"] == "34-0-0"
+    )
+    assert "does not change" in sure["note"]
+    assert sure["left_over"] == pytest.approx(sure["packs"] * 50 - sure["need"], abs=0.01)
+    lines = list(csv.DictReader(io.StringIO(shopping_csv({"shopping": plan.shopping}))))
+    assert {"tons", "tank_loads", "left_over", "used_by"} <= set(lines[0])
+    assert lines[0]["used_by"].startswith("one: ")
+
+
+def test_big_and_small_seed_go_in_separate_passes():
+    mix = Mix("m", (Seed("crimson clover", share=0.5), Seed("oats", share=0.5),
+                    Seed("wheat", share=0.3)))  # fmt: skip
+    rows, said = seed_needs(mix, 1, 1, 1)
+    assert {row["crop"]: row["pass"] for row in rows} == {
+        "oats": 1, "wheat": 1, "crimson clover": 2}  # fmt: skip
+    codes = [code for code, _, _ in said]
+    assert "separate-passes" in codes
+    assert "seeds-per-square-foot" in codes
+
+
+def test_what_is_said_of_seed():
+    def codes(*seeds, method="broadcast"):
+        return {code for code, _, _ in seed_needs(Mix("m", seeds, method), 1, 1, 1)[1]}
+
+    assert "rate-outside-range" in codes(Seed("oats", rate_lb_ac=30.0, basis="bulk"))
+    assert "rate-outside-range" not in codes(Seed("oats", rate_lb_ac=100.0, basis="bulk"))
+    pair = (Seed("red clover", rate_lb_ac=9.0, basis="bulk"), Seed("oats", share=0.5))
+    assert "rate-outside-range" in codes(*pair)  # 2-6 lb/ac in a mix
+    assert "hard-seed" in codes(Seed("arrowleaf clover", share=1.0))
+    assert "hard-seed" not in codes(Seed("arrowleaf clover", share=1.0, hard=0.2))
+    assert "not-that-way" in codes(Seed("corn", rate_lb_ac=12.0, basis="bulk"))
+    coated = Seed("crimson clover", share=1.0, purity=0.9, germination=0.9, coating=0.34)
+    assert "coated-seed" in codes(coated)
+    # alfalfa's rate is printed as live seed: without a tag that is said, not hidden
+    assert "live-rate-poured-as-bulk" in codes(Seed("alfalfa", share=1.0))
+
+
+def test_soil_tests_are_looked_at():
+    import datetime as dt
+
+    old = SoilTest("t", ph=5.0, on=dt.date(2023, 1, 1), need_lb_ac=keys.NeedLbAc(k2o=60.0))
+    area = keys.Area("one", "plot", "x", mix="m", soil_test="t", plant=dt.date(2027, 9, 25))
+    notes = {
+        n["code"] for n in made(place(soil_test=(old,), area=(area,))).by_id["a0"]["notes"]
+    }
+    assert {"old-soil-test", "ph-too-low", "baiting-law", "fertilizer"} <= notes
+
+
+def test_lime_bases_are_never_mixed():
+    for basis, quality in (("CCE", {"ecce_pct": 80.0}), ("ECCE", {"cce_pct": 90.0}),
+                           ("pure", {"enp_lb_ton": 1000.0}), ("ENP", {"ecce_pct": 80.0})):  # fmt: skip
+        with pytest.raises(NeedProblem):
+            lime_rate(
+                SoilTest("t", lime_basis=basis, lime_lb_ac=2000.0),
+                Product("lime", **quality),
+            )
+    with pytest.raises(NeedProblem, match="no coefficients"):
+        lime_rate(SoilTest("t", buffer="SMP", ph=5.5, buffer_ph=6.2, target_ph=6.5), None)
+    with pytest.raises(NeedProblem, match="starts at 6.6"):
+        lime_rate(
+            SoilTest("t", buffer="Mehlich", ph=5.5, buffer_ph=7.7, target_ph=6.5), None
+        )
+    ask = lime_rate(SoilTest("t", lime_ton_ac=1.0), Product("lime", ecce_pct=80.0))
+    assert any("does not say which basis" in text for text in ask.warnings)
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "need_ppm = { p = 10 }\nneed_lb_ac = { p2o5 = 10 }",
+        "need_lb_ac = { p = 10, p2o5 = 10 }",
+        "need = { n = 10 }",
+        "lime_basis_pct = 80\nlime_ton_ac = 1",
+        'lime_basis = "CCE"\nlime_basis_ecce_pct = 80\nlime_ton_ac = 1',
+        'lime_basis = "ENP"\nlime_ton_ac = 1',
+        'buffer = "Mehlich"\nlime_ton_ac = 1',
+    ],
+)
+def test_units_of_a_soil_test_cannot_be_mixed(lines, tmp_path):
+    (tmp_path / "property.toml").write_text(
+        f'[property]\nname = "p"\n[[soil_test]]\nname = "t"\n{lines}\n', encoding="utf-8"
+    )
+    with pytest.raises(SettingsProblem):
+        read_property(tmp_path)
+
+
+@given(st.floats(1, 500), st.floats(0.5, 20), st.floats(1, 300), st.floats(100, 9000),
+       st.floats(0.05, 1))  # fmt: skip
+def test_acres_needed_balance_what_is_eaten(deer, intake, days, grown, part):
+    acres = forage_balance(deer, intake, days, grown, part, 0.0)["acres_needed"]
+    balance = forage_balance(deer, intake, days, grown, part, acres)
+    assert balance["balance_lb"] == pytest.approx(0.0, abs=1e-6 * balance["eaten_lb"])
+
+
+def test_machine_figures_must_be_above_zero():
+    assert passes(40.0, 20.0) == 2
+    assert passes(40.1, 20.0) == 3
+    with pytest.raises(NeedProblem, match="above zero"):
+        lb_on_area(0.0)
+    with pytest.raises(NeedProblem):
+        forage_balance(1, 1, 1, 1, 1.5, 1)
+
+
+ASKED = [
+    ("lime --acres 2 --buffer Mehlich --ph 5 --buffer-ph 6.3 --target-ph 6", "ton", 1.5),
+    ("lime --acres 1 --lab-ton-ac 2 --basis pure --cce-pct 90 --passing 10:90 "
+     "--passing 50:40 --state ky", "ton_ac", 2 / 0.585),
+    ("forage --deer 20 --intake-lb-day 3 --days 120 --yield-lb-ac 3000 --utilisation 0.5",
+     "acres_needed", 4.8),
+    ("spreader --rate-lb-ac 400 --swath-ft 20", "ft_per_bag", 272.25),
+    ("spreader --rate-lb-ac 400 --swath-ft 20 --caught-lb 10 --catch-width-ft 20 "
+     "--catch-ft 54.45", "caught_lb_ac", 400.0),
+    ("drill --rate-lb-ac 90", "oz", 90 * 16 * 62.5 / 43560),
+    ("sprayer --width-in 222 --mph 5 --gal-min 3.75", "gal_ac", 5940 * 3.75 / 1110),
+    ("planter --seeds-ac 100000 --row-in 36", "seeds_per_row_ft", 100000 * 3 / 43560),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "key", "want"), ASKED)
+def test_quick_questions(line, key, want):
+    words = line.split()
+    done = CliRunner().invoke(main, ["need", *words, "--json"])
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.output)[key] == pytest.approx(want)
+    assert CliRunner().invoke(main, ["need", *words]).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "lime --acres 1",
+        "lime --acres 1 --lab-ton-ac 1 --basis-pct 80",
+        "lime --acres 1 --lab-ton-ac 1 --basis ENP --enp-lb-ton 1000",
+        "lime --acres 1 --lab-ton-ac 1 --basis CCE --ecce-pct 80",
+        "lime --acres 1 --buffer SMP --ph 5 --buffer-ph 6 --target-ph 6.5",
+        "lime --acres 1 --lab-ton-ac 1 --cce-pct 90 --passing 10:x",
+        "sprayer --width-in 20 --gal-ac 15",
+        "spreader --rate-lb-ac 400 --swath-ft 20 --caught-lb 10",
+        "spray --acres 1",
+    ],
+)
+def test_quick_questions_refused_in_one_line(line):
+    done = CliRunner().invoke(main, ["need", *line.split()])
+    assert done.exit_code == 2
+    assert "Traceback" not in done.output
+
+
+def test_spray_above_the_typed_maximum_is_warned_of():
+    line = "need spray --acres 1 --rate-lb-ac 3 --max-rate 2"
+    assert "above the label maximum" in CliRunner().invoke(main, line.split()).output
