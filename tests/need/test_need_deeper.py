@@ -202,7 +202,9 @@ def test_what_is_said_of_seed():
     pair = (Seed("red clover", rate_lb_ac=9.0, basis="bulk"), Seed("oats", share=0.5))
     assert "rate-outside-range" in codes(*pair)  # 2-6 lb/ac in a mix
     assert "hard-seed" in codes(Seed("arrowleaf clover", share=1.0))
-    assert "hard-seed" not in codes(Seed("arrowleaf clover", share=1.0, hard=0.2))
+    assert "hard-seed" not in codes(
+        Seed("arrowleaf clover", share=1.0, germination=0.7, hard=0.2)
+    )
     assert "not-that-way" in codes(Seed("corn", rate_lb_ac=12.0, basis="bulk"))
     coated = Seed("crimson clover", share=1.0, purity=0.9, germination=0.9, coating=0.34)
     assert "coated-seed" in codes(coated)
@@ -323,3 +325,18 @@ def test_quick_questions_refused_in_one_line(line):
 def test_spray_above_the_typed_maximum_is_warned_of():
     line = "need spray --acres 1 --rate-lb-ac 3 --max-rate 2"
     assert "above the label maximum" in CliRunner().invoke(main, line.split()).output
+
+
+def test_every_line_of_the_methods_page_runs():
+    from pathlib import Path
+
+    text = (Path(__file__).parents[2] / "docs" / "methods-need.md").read_text(
+        encoding="utf-8"
+    )
+    lines = [
+        line.split() for line in text.splitlines() if line.startswith("    quietacre need")
+    ]
+    assert len(lines) >= 10
+    for line in lines:
+        done = CliRunner().invoke(main, line[1:])
+        assert done.exit_code == 0, (line, done.output)

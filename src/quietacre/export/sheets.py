@@ -394,7 +394,7 @@ class _Sheets:
         if spread:
             column.head("Spread")
             rows = [
-                (f["grade"], say.rate(f["lb_ac"]), say.pounds(f["lb"]),
+                (f["grade"] + (" (later)" if f.get("when") == "top-dressing" else ""), say.rate(f["lb_ac"]), say.pounds(f["lb"]),
                  f"{f['bags_exact']:.1f} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
                 for f in spread
             ]  # fmt: skip

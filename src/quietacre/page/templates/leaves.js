@@ -51,7 +51,7 @@ function sown(p, need) {
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
-  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade, rate(f.lb_ac),
+  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + f.on : "") + ")" : ""), rate(f.lb_ac),
    [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o"].map((k) => n(need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0), 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O" }[k]).join(", ") + " lb/ac")];
@@ -200,6 +200,9 @@ function sums() {
  if (R.totals.cost) out.push(el("p", { class: "big num" }, money(R.totals.cost)));
  out.push(shopping());
  if (R.shopping.length) out.push(el("details", {}, el("summary", {}, "What each piece of ground takes"), ...R.shopping.map((s) => el("p", {}, el("b", {}, s.item + ": "), s.used_by.map((u) => u.area + " " + amount(u.amount, s.unit)).join("; ")))));
+ const plans = (R.fertilizer_plan && R.fertilizer_plan.text) || [], much = (R.how_much && R.how_much.text) || [];
+ if (plans.length) out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, t)));
+ if (much.length) out.push(el("details", {}, el("summary", {}, "How much is planted, and what others print"), ...much.map((t) => el("p", {}, t))));
  if (costs.length) out.push(el("h2", {}, "Cost by ground"), table(["ground", "#cost", "#an acre"], costs.map((p) => [p.name, money(p.need.cost), money(p.need.cost_ac)])),
   el("p", { class: "soft" }, "What each piece uses at the store's price; whole bags and what is in the shed make the bill above differ."));
  return out;
