@@ -550,13 +550,21 @@ def plan_property(
 
 def _advance(measured: Measured, strip: Mapping[str, Any]) -> dict[str, Any] | None:
     """Return how far a strip's patch moved since its last survey, None without one."""
+    extras = measured.extras
+    surveyed = [key for key in (strip["of"], *strip["also_of"]) if key in extras.previous]
+    if not surveyed or strip["kind"] != "strip":
+        return None
+    # of patches that share a strip, the one that moved farthest
+    moves = [_moved(measured, key, strip["width_ft"]) for key in surveyed]
+    return max(moves, key=lambda moved: float(moved["most_ft"]))
+
+
+def _moved(measured: Measured, key: str, width_ft: float) -> dict[str, Any]:
+    """Return how far one patch moved since its last survey."""
     from quietacre.strip.advance import advance
     from quietacre.strip.ring import strip_ring
 
     prop, areas, extras = measured
-    key = strip["of"]
-    if key not in extras.previous or strip["kind"] != "strip":
-        return None
     row = list(areas["id"]).index(key)
     settings = prop.area[row]
     walk = extras.walks.get(key)
@@ -567,9 +575,9 @@ def _advance(measured: Measured, strip: Mapping[str, Any]) -> dict[str, Any] | N
         new_on=settings.surveyed,
         old_sigma_m=extras.previous_sigma.get(key),
         new_sigma_m=walk.sigma_m if walk else None,
-        strip=strip_ring(extras.previous[key], strip["width_ft"]),
+        strip=strip_ring(extras.previous[key], width_ft),
     )
-    return moved.to_dict()
+    return {"area": settings.name, **moved.to_dict()}
 
 
 def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:

@@ -13,7 +13,7 @@ does not help, and none is claimed.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,7 +21,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.strip.width import ONE_SIDED_95
-from quietacre.units import m_to_ft
+from quietacre.units import ACRE_M2, m_to_ft
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -30,6 +30,8 @@ STEP_M = 3.0
 #: A breach must clear the walks' error by this many standard deviations: about one
 #: false call in a hundred unchanged pairs, with some eight independent places an edge.
 BREACH_SD = 3.0
+#: One of eight sides must clear this to be called movement, 95 % one-sided over all.
+ANY_SIDE_SD = 2.49
 COMPASS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 DAYS_A_YEAR = 365.25
 #: Staked or drawn edges, when no sigma is known. [m] Assumption.
@@ -38,19 +40,36 @@ DRAWN_SIGMA_M = 1.0
 
 @dataclass(frozen=True)
 class Sector:
-    """Movement of one side of the patch. [ft] ``mean`` and the farthest point."""
+    """Movement of one side of the patch. [ft] ``mean`` and the farthest point.
+
+    ``low_ft`` to ``high_ft`` holds the side's true mean nine times in ten; ``seen`` says
+    whether the mean clears what the two surveys can see.
+    """
 
     direction: str
     mean_ft: float
     most_ft: float
+    low_ft: float
+    high_ft: float
+    seen: bool
+
+
+@dataclass(frozen=True)
+class Breach:
+    """Ground of the vine beyond the strip: where, on which side, how much. [ac]"""
+
+    lon: float
+    lat: float
+    direction: str
+    acres: float
 
 
 @dataclass(frozen=True)
 class Advance:
     """Movement of the patch edge; outward is positive.
 
-    ``limit_ft`` is the least movement the two surveys can see; ``seen`` says whether
-    the farthest point exceeds it. ``breach`` is the part of the new patch that lies
+    ``limit_ft`` is the least movement of one place the two surveys can see; ``seen`` says
+    whether any of the eight sides moved more than chance gives one of eight. ``breach`` is the part of the new patch that lies
     outside the strip, in longitude and latitude; empty when there is none or no strip.
     """
 
@@ -64,14 +83,12 @@ class Advance:
     days: int | None
     most_ft_year: float | None
     breach: shapely.Geometry
+    breaches: tuple[Breach, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Return the figures for JSON."""
         return {
-            "sectors": [
-                {"direction": s.direction, "mean_ft": s.mean_ft, "most_ft": s.most_ft}
-                for s in self.sectors
-            ],
+            "sectors": [asdict(s) for s in self.sectors],
             "mean_ft": self.mean_ft,
             "most_ft": self.most_ft,
             "limit_ft": self.limit_ft,
@@ -79,6 +96,7 @@ class Advance:
             "days": self.days,
             "most_ft_year": self.most_ft_year,
             "breach": not self.breach.is_empty,
+            "breaches": [asdict(b) for b in self.breaches],
             "lon": self.lon,
             "lat": self.lat,
             "text": self.text,
@@ -89,12 +107,18 @@ class Advance:
         """Return what a person should take from it, in plain words."""
         if not self.seen:
             return (
-                f"these two surveys cannot see a movement below {self.limit_ft:.0f} ft; the "
-                f"farthest point of the edge is {self.most_ft:+.0f} ft, which is within that."
+                f"these two surveys cannot see a movement below {self.limit_ft:.0f} ft; no side "
+                "of the edge moved more than their own errors can make it seem (its farthest "
+                f"point: {self.most_ft:+.0f} ft)."
             )
-        side = max(self.sectors, key=lambda s: s.most_ft).direction
+        side = max(self.sectors, key=lambda s: s.mean_ft)
+        if not (side.seen and side.mean_ft > 0):
+            side = min(self.sectors, key=lambda s: s.mean_ft)
+        way = "out" if side.mean_ft > 0 else "back"
         words = (
-            f"the edge moved out {self.most_ft:.0f} ft at its farthest, on the {side} side"
+            f"the edge moved {way} {abs(side.mean_ft):.0f} ft on the {side.direction} side "
+            f"(nine times in ten between {side.low_ft:+.0f} and {side.high_ft:+.0f}), "
+            f"{self.most_ft:+.0f} ft at its farthest"
         )
         if self.most_ft_year is not None:
             words += f", {self.most_ft_year:.0f} ft a year"
@@ -126,37 +150,65 @@ def advance(  # old, new, and what is known of them
     moved = shapely.distance(points, before.boundary)
     moved = np.where(shapely.contains(before, points), -moved, moved)
     centre = before.centroid
-    xy = shapely.get_coordinates(points) - [centre.x, centre.y]
-    sector = np.round(np.degrees(np.arctan2(xy[:, 0], xy[:, 1])) / 45.0).astype(int) % 8
-    sectors = tuple(
-        Sector(
-            COMPASS[k],
-            float(m_to_ft(moved[sector == k].mean())),
-            float(m_to_ft(moved[sector == k].max())),
-        )
-        for k in range(8)
-        if (sector == k).any()
-    )
+    sector = _sides(shapely.get_coordinates(points), centre)
     sigmas = [DRAWN_SIGMA_M if s is None else s for s in (old_sigma_m, new_sigma_m)]
-    limit_m = ONE_SIDED_95 * math.hypot(*sigmas)
+    both_m = math.hypot(*sigmas)
+    limit_m = ONE_SIDED_95 * both_m
+    sectors = []
+    for k in np.unique(sector):
+        mean, most_m = float(moved[sector == k].mean()), float(moved[sector == k].max())
+        sectors.append(
+            Sector(
+                COMPASS[k], m_to_ft(mean), m_to_ft(most_m), m_to_ft(mean - limit_m),
+                m_to_ft(mean + limit_m), abs(mean) > limit_m,
+            )
+        )  # fmt: skip
+    seen = any(abs(s.mean_ft) > m_to_ft(ANY_SIDE_SD * both_m) for s in sectors)
     most = int(np.argmax(moved))
     lon, lat = shapely.get_coordinates(frame.to_lonlat(points[most : most + 1]))[0]
     days = (new_on - old_on).days if old_on and new_on else None
     most_ft = float(m_to_ft(moved[most]))
     breach = shapely.Polygon()
+    places: tuple[Breach, ...] = ()
     if rest:
         # ground of the new patch beyond the old patch and its strip, clear of the walks' error
-        held = shapely.union_all([before, rest[0]]).buffer(BREACH_SD * math.hypot(*sigmas))
-        breach = frame.to_lonlat(np.array([after.difference(held)], dtype=object))[0]
+        held = shapely.union_all([before, rest[0]]).buffer(BREACH_SD * both_m)
+        out = after.difference(held)
+        breach = frame.to_lonlat(np.array([out], dtype=object))[0]
+        places = _breaches(out, frame, centre)
     return Advance(
-        sectors=sectors,
+        sectors=tuple(sectors),
         mean_ft=float(m_to_ft(moved.mean())),
         most_ft=most_ft,
         lon=float(lon),
         lat=float(lat),
         limit_ft=float(m_to_ft(limit_m)),
-        seen=bool(moved[most] > limit_m),
+        seen=seen,
         days=days,
-        most_ft_year=most_ft / days * DAYS_A_YEAR if days and days > 0 else None,
+        most_ft_year=most_ft / days * DAYS_A_YEAR if seen and days and days > 0 else None,
         breach=breach,
+        breaches=places,
     )
+
+
+def _sides(xy: np.ndarray, centre: shapely.Point) -> np.ndarray:
+    """Return which of the eight sides of the centre each place lies on, 0 for north."""
+    away = xy - [centre.x, centre.y]
+    turn: np.ndarray = np.round(np.degrees(np.arctan2(away[:, 0], away[:, 1])) / 45.0)
+    return turn.astype(int) % 8
+
+
+def _breaches(
+    out: shapely.Geometry, frame: LocalFrame, centre: shapely.Point
+) -> tuple[Breach, ...]:
+    """Return each piece of vine beyond the strip, the largest first."""
+    parts = [p for p in shapely.get_parts(out) if p.geom_type == "Polygon" and p.area > 0]
+    found = []
+    for part in sorted(parts, key=lambda p: -p.area):
+        point = part.representative_point()
+        lon, lat = frame.lonlat(np.array([point.x]), np.array([point.y]))
+        side = int(_sides(np.array([[point.x, point.y]]), centre)[0])
+        found.append(
+            Breach(float(lon[0]), float(lat[0]), COMPASS[side], part.area / ACRE_M2)
+        )
+    return tuple(found)

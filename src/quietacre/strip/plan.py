@@ -367,6 +367,12 @@ def _one(
             "notes": [note.to_dict() for note in notes], "case": None,
             "fail_below_ft": 0.0, "model": (None, None),
         }  # fmt: skip
+    law = law_of(area.vine, prop.property.state)
+    if law["eradication"]:
+        say(
+            "vine-unlawful",
+            f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
+        )
     case, why = _case(settings, prop, today, sigma_m, season)
     own = measured_rate(taped, season) if taped else None
     rate = own.rate if own and own.counts else KUDZU[-1]
@@ -379,12 +385,6 @@ def _one(
             "transects-few",
             "fewer than five usable transects: the stress rate stays.",
             "info",
-        )
-    law = law_of(area.vine, prop.property.state)
-    if law["eradication"]:
-        say(
-            "vine-unlawful",
-            f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
         )
     if not is_runner_vine(area.vine):
         say(

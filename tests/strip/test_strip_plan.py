@@ -1,0 +1,178 @@
+"""Strips of a whole property: merged, judged, with law, tapes, temperatures and passes."""
+
+import datetime as dt
+import json
+import math
+
+import numpy as np
+import pytest
+import shapely
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.build import measure_property, plan_property
+from quietacre.errors import SettingsProblem
+from quietacre.strip.plan import FIREBREAK_FT, FIREBREAK_GUIDANCE
+
+FRAME = LocalFrame(-87.6, 34.2)
+TODAY = dt.date(2027, 1, 2)
+
+
+def write(folder, areas, *, head="", extra=""):
+    """Write an invented property; areas are (name, kind, metre polygon, settings)."""
+    (folder / "drawn").mkdir()
+    text = f'[property]\nname = "Elm Turn"\n{head}\n[[quiet]]\nname = "nesting"\nstart = "05-15"\nend = "07-05"\n'
+    for number, (name, kind, shape, more) in enumerate(areas):
+        ground = FRAME.to_lonlat(np.array([shape], dtype=object))[0]
+        feature = {
+            "type": "Feature",
+            "properties": {},
+            "geometry": json.loads(shapely.to_geojson(ground)),
+        }
+        path = f"drawn/{number}.geojson"
+        (folder / path).write_text(
+            json.dumps({"type": "FeatureCollection", "features": [feature]})
+        )
+        text += f'[[area]]\nname = "{name}"\nkind = "{kind}"\nfrom = "{path}"\n{more}\n'
+    (folder / "property.toml").write_text(text + extra)
+    return folder
+
+
+def built(folder):
+    return plan_property(measure_property(folder), today=TODAY)
+
+
+PATCH = shapely.box(-40, -40, 40, 40)
+KUDZU = 'vine = "kudzu"'
+
+
+def test_patches_nearer_than_two_widths_share_a_strip(tmp_path):
+    near, far = shapely.box(60, -40, 100, 40), shapely.box(400, -40, 440, 40)
+    folder = write(tmp_path, [("A", "patch", PATCH, KUDZU), ("B", "patch", near, KUDZU),
+                              ("C", "patch", far, KUDZU)])  # fmt: skip
+    report, layers = built(folder)
+    first, second = report["strips"]
+    assert (first["of"], first["also_of"]) == ("a01", ["a02"])
+    assert "strips-merged" in {note["code"] for note in first["notes"]}
+    assert second["of"] == "a03"
+    ring = layers["strips"].geometry.iloc[0]
+    gap = FRAME.to_lonlat(np.array([shapely.box(40.1, -40, 59.9, 40)]))[0]
+    assert gap.difference(ring).area < 1e-12
+    for patch in layers["areas"].geometry:
+        assert ring.intersection(patch).area < 1e-13
+    both = layers["strips"].geometry
+    assert both.iloc[0].intersection(both.iloc[1]).area == 0
+
+
+def test_weak_places_do_not_hold_and_say_what_would(tmp_path):
+    timber = shapely.box(50, -60, 120, 60)
+    plot = shapely.box(-60, 55, 60, 90)
+    folder = write(tmp_path, [("A", "patch", PATCH, KUDZU), ("Oaks", "timber", timber, ""),
+                              ("Long", "plot", plot, "")])  # fmt: skip
+    report, layers = built(folder)
+    (strip,) = report["strips"]
+    reasons = {weak["reason"]: weak for weak in strip["weak"]}
+    oaks = next(weak for reason, weak in reasons.items() if "climbing reach" in reason)
+    assert oaks["verdict"] == "FAIL"
+    assert oaks["available_ft"] == pytest.approx(10 / 0.3048 - 10, abs=0.3)
+    assert "plot “Long”" in reasons
+    assert strip["holds"] is False
+    assert [row["remedy"] for row in strip["remedies"]][0] == "pull the patch edge back"
+    assert "strip-does-not-hold" in {note["code"] for note in strip["notes"]}
+    stations = strip["stations"]
+    assert stations["pass"] + stations["narrow"] + stations["fail"] == stations["count"]
+    assert set(layers["weak"]["verdict"]) <= {"NARROW", "FAIL"}
+
+
+def test_passes_reach_report_and_phone_layer(tmp_path):
+    report, layers = built(write(tmp_path, [("A", "patch", PATCH, KUDZU)]))
+    (strip,) = report["strips"]
+    passes = layers["passes"]
+    assert strip["passes"]["count"] == len(passes) == strip["width"]["stress"]["passes"]
+    assert strip["passes"]["minutes"] == pytest.approx(passes["minutes"].sum(), abs=1e-3)
+    assert strip["passes"]["fuel_gal"] == pytest.approx(passes["fuel_gal"].sum(), abs=1e-3)
+    assert list(passes["number"]) == list(range(1, len(passes) + 1))
+    assert passes["length_ft"].is_monotonic_decreasing  # outermost first
+
+
+def test_law_comes_first_where_keeping_is_unlawful(tmp_path):
+    report, _ = built(write(tmp_path, [("A", "patch", PATCH, KUDZU)], head='state = "IN"'))
+    (strip,) = report["strips"]
+    assert strip["notes"][0]["code"] == "vine-unlawful"
+    assert strip["law"]["eradication"]
+    assert strip["law"]["source"] == "iac-18-3-16"
+
+
+def test_nothing_is_cut_in_a_quiet_season(tmp_path):
+    report, _ = built(write(tmp_path, [("A", "patch", PATCH, KUDZU)]))
+    days = [
+        dt.date.fromisoformat(t["scheduled"])
+        for t in report["year"]["tasks"]
+        if t["scheduled"]
+    ]
+    assert days
+    assert not [d for d in days if (5, 15) <= (d.month, d.day) <= (7, 5)]
+    kinds = {t["task"] for t in report["year"]["tasks"]}
+    assert {"strip inspection", "strip cut", "walk and pull"} <= kinds
+
+
+def test_frost_dates_temperatures_and_tapes_change_the_width(tmp_path):
+    for name in ("plain", "frost", "warm", "tapes", "fast"):
+        (tmp_path / name).mkdir()
+    base = built(write(tmp_path / "plain", [("A", "patch", PATCH, KUDZU)]))[0]["strips"][0]
+    late = 'last_frost = "05-10"\nfirst_frost = "10-01"'
+    frost = built(write(tmp_path / "frost", [("A", "patch", PATCH, KUDZU)], head=late))[0][
+        "strips"
+    ][0]
+    assert frost["width_ft"] < base["width_ft"]
+
+    # all the year's warmth in the quiet season: degree-days ask for far more
+    days = [dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(365)]
+    rows = "".join(f"{d},50,{90 if 5 <= d.month <= 7 else 50}\n" for d in days)
+    more = KUDZU + '\nstrip = { temperatures = "warm.csv" }'
+    folder = write(tmp_path / "warm", [("A", "patch", PATCH, more)])
+    (folder / "warm.csv").write_text("date,low_f,high_f\n" + rows)
+    assert built(folder)[0]["strips"][0]["width_ft"] > base["width_ft"]
+
+    rng = np.random.default_rng(5)
+    for name, years, median in (("tapes", (2025, 2026), 0.10), ("fast", (2026,), 0.4)):
+        folder = write(tmp_path / name, [("A", "patch", PATCH, KUDZU)])
+        lines = [
+            f"A,{n},{y}-06-15,{y}-07-06,{21 * median * math.exp(0.2 * rng.normal()) / 0.3048:.2f},"
+            for y in years for n in range(12)
+        ]  # fmt: skip
+        (folder / "transects.csv").write_text(
+            "patch,transect,from,to,advance_ft,cut\n" + "\n".join(lines) + "\n"
+        )
+        strip = built(folder)[0]["strips"][0]
+        assert strip["design"] == "measured"
+        assert (strip["width_ft"] < base["width_ft"]) == (name == "tapes")
+
+
+def test_sown_strip_takes_seed_and_a_bare_one_does_not(tmp_path):
+    sown = KUDZU + '\nstrip = { mix = "green", width_ft = 60.0 }'
+    mix = '[[mix]]\nname = "green"\nseed = [ { crop = "wheat", share = 1.0 } ]\n'
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    report, _ = built(write(tmp_path / "a", [("A", "patch", PATCH, sown)], extra=mix))
+    (strip,) = report["strips"]
+    assert strip["need"]["seed"][0]["lb"] > 50 * strip["acres"]
+    assert any("wheat" in row["item"] for row in report["shopping"])
+    both = KUDZU + '\nstrip = { mix = "green", bare = true }'
+    with pytest.raises(SettingsProblem, match="not sown"):
+        built(write(tmp_path / "b", [("A", "patch", PATCH, both)], extra=mix))
+
+
+# Least widths: 394 Firebreak Job Sheet, NRCS Pennsylvania, n.d. (disked 10 ft); MO_GD_001, NRCS
+# Missouri, 2020 (4 ft); FL394JS, NRCS Florida, 2003 (6 ft); notice 233, NRCS South Dakota, 2006
+# (30 ft round property of high value).
+def test_firebreak_minima_and_guidance(tmp_path):
+    report, _ = built(write(tmp_path, [("Block", "burn", PATCH, "")]))
+    (ring,) = report["strips"]
+    assert ring["width_ft"] == FIREBREAK_FT == 10.0
+    by_hand = 320 * 3.048 + math.pi * 3.048**2
+    assert ring["acres"] * 4046.856 == pytest.approx(by_hand, rel=1e-3)
+    words = {row["source"]: row["text"] for row in FIREBREAK_GUIDANCE}
+    for source, feet in (("nrcs-394-mo", "4 ft"), ("nrcs-394-fl", "6 ft"),
+                         ("nrcs-394-pa", "10 ft"), ("nrcs-394-sd", "30 ft")):  # fmt: skip
+        assert feet in words[source]
+    assert ring["guidance"] == list(FIREBREAK_GUIDANCE)
