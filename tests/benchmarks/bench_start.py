@@ -42,13 +42,13 @@ def field(number: int, corners: int = 40) -> list[list[float]]:
     return np.vstack([ring, ring[:1]]).round(7).tolist()
 
 
-def write_property(folder: Path, count: int) -> None:
+def write_property(folder: Path, count: int, corners: int = 40) -> None:
     """Write an invented property of ``count`` drawn plots, one patch in ten."""
     (folder / "drawn").mkdir(parents=True)
     features, lines = [], ['[property]\nname = "Benchmark (invented)"\n']
     for number in range(count):
         kind = "patch" if number % 10 == 9 else "plot"
-        geometry = {"type": "Polygon", "coordinates": [field(number)]}
+        geometry = {"type": "Polygon", "coordinates": [field(number, corners)]}
         features.append(
             {"type": "Feature", "properties": {"name": f"F{number}"}, "geometry": geometry}
         )

@@ -1,6 +1,9 @@
 """The map as a person uses it, in headless Chromium with the network off."""
 
+import base64
+import json
 import os
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -80,7 +83,10 @@ class Visit:
 @pytest.fixture(params=list(SCREENS))
 def visit(request, browser, demo_map):
     width, height = SCREENS[request.param]
-    context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, offline=True,
+        has_touch=request.param == "phone", is_mobile=request.param == "phone",
+    )  # fmt: skip
     seen = Visit(context, demo_map)
     yield seen
     assert seen.faults == []
@@ -142,6 +148,8 @@ def test_to_buy_and_look_into(visit):
     row = visit.page.locator("#leaf .rows button", has_text="keep_vine_confirmed")
     row.click()
     assert visit.page.locator(".spot").count() == 1
+    assert "keep_vine_confirmed" in visit.page.locator("#readout").inner_text()
+    assert visit.page.locator("#leaf .rows button", has_text="Cabin yard").count() == 1
 
 
 def test_year_is_read_month_by_month(visit):
@@ -195,6 +203,155 @@ def test_position_refused_is_said(visit):
     assert visit.page.locator("#readout").inner_text() != ""
 
 
+def test_lines_are_shown_and_put_away(visit):
+    if not visit.page.locator("#key-list").is_visible():
+        visit.page.locator("#key summary").click()
+    ticks = visit.page.locator("#key-list input")
+    drawn = "document.querySelectorAll('.leaflet-pane path, .leaflet-pane img').length"
+    words = visit.page.locator("#key-list").inner_text()
+    for word in ("± of a walked edge", "strip too thin", "vine edge, last survey",
+                 "walks as recorded", "fixes set aside", "picture underneath"):  # fmt: skip
+        assert word in words
+    for number in range(ticks.count()):
+        tick = ticks.nth(number)
+        before, shown = visit.page.evaluate(drawn), tick.is_checked()
+        tick.click()
+        after = visit.page.evaluate(drawn)
+        assert (after < before) if shown else (after > before)
+        tick.click()
+        assert visit.page.evaluate(drawn) == before
+    visit.page.locator("#key summary").click()
+    assert not visit.page.locator("#key-list").is_visible()
+
+
+def test_tape_by_keyboard_and_back_one(visit):
+    visit.page.locator("#tape").click()
+    visit.page.locator("#map_ground").focus()
+    visit.page.keyboard.press("Enter")
+    visit.page.keyboard.press("ArrowRight")
+    visit.page.wait_for_timeout(500)
+    visit.page.keyboard.press("Enter")
+    said = visit.page.locator("#readout").inner_text()
+    assert said.endswith(" ft")
+    assert float(said.removesuffix(" ft").replace(",", "")) > 50
+    visit.page.locator("#undo").click()
+    assert visit.page.locator("#readout").inner_text() == "0 ft"
+    visit.page.locator("#undo").click()
+    assert not visit.page.locator("#undo").is_visible()
+    visit.page.locator("#tape").click()
+    assert visit.page.locator("#tape").get_attribute("aria-pressed") == "false"
+
+
+def test_tabs_skip_link_smaller_text_farther_and_back(visit):
+    visit.page.keyboard.press("Tab")
+    assert visit.page.evaluate("document.activeElement.className") == "skip"
+    visit.page.keyboard.press("Enter")
+    assert visit.page.evaluate("location.hash") == "#ledger"
+    visit.page.locator("#tab-ground").focus()
+    seen = []
+    for _ in range(4):
+        visit.page.keyboard.press("ArrowRight")
+        seen.append(visit.page.evaluate("document.activeElement.id"))
+    assert seen == ["tab-year", "tab-sums", "tab-look", "tab-ground"]
+    visit.page.keyboard.press("ArrowLeft")
+    assert visit.page.locator("#tab-look").get_attribute("aria-selected") == "true"
+    visit.page.locator("#smaller").click()
+    assert (
+        visit.page.evaluate("getComputedStyle(document.documentElement).fontSize") == "14px"
+    )
+    before = visit.page.evaluate("map_ground.getZoom()")
+    visit.page.locator("#out").click()
+    visit.page.wait_for_timeout(500)
+    assert visit.page.evaluate("map_ground.getZoom()") < before
+    visit.page.locator("#tab-ground").click()
+    visit.page.locator("#leaf .rows button", has_text="Creek shelf").click()
+    visit.page.get_by_role("button", name="‹ All ground").click()
+    assert visit.page.locator("#leaf .rows li").count() == 17
+
+
+def test_cards_hold_history_next_task_strip_too_thin_and_what_each_takes(visit):
+    visit.page.locator("#leaf .rows button", has_text="North bottom").click()
+    text = visit.leaf()
+    for words in ("± 0.12 ac", "between", "Next", "2025: oats and crimson clover", "of 50 lb",
+                  "Set the machine", "Cost: $"):  # fmt: skip
+        assert words in text
+    visit.page.get_by_role("button", name="‹ All ground").click()
+    visit.page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
+    assert "Too thin" in visit.leaf()
+    assert "Cabin yard" in visit.leaf()
+    visit.page.locator("#tab-sums").click()
+    visit.page.locator("#leaf summary").click()
+    assert "Long field" in visit.page.locator("#leaf details").inner_text()
+
+
+def test_print_button_prints(browser, demo_map):
+    context = browser.new_context(offline=True)
+    context.add_init_script("window.printed = 0; window.print = () => { printed += 1; }")
+    seen = Visit(context, demo_map)
+    seen.page.locator("#print").click()
+    assert seen.page.evaluate("printed") == 1
+    assert seen.faults == []
+    context.close()
+
+
+def test_position_allowed_is_shown_with_its_give(browser, demo_map):
+    context = browser.new_context(
+        offline=True, permissions=["geolocation"],
+        geolocation={"latitude": 34.214, "longitude": -87.617, "accuracy": 9.144},
+    )  # fmt: skip
+    seen = Visit(context, demo_map)
+    seen.page.locator("#here").click()
+    seen.page.wait_for_function(
+        "document.getElementById('readout').textContent.startsWith('You are here')"
+    )
+    assert seen.page.locator("#readout").inner_text() == "You are here, ± 30 ft"
+    assert seen.faults == []
+    context.close()
+
+
+def test_nothing_moves_by_itself_where_motion_is_unwanted(browser, demo_map):
+    context = browser.new_context(offline=True, reduced_motion="reduce")
+    seen = Visit(context, demo_map)
+    where = "map_ground.getCenter().lng.toFixed(7) + map_ground.getZoom()"
+    before = seen.page.evaluate(where)
+    seen.page.locator("#leaf .rows button", has_text="Creek shelf").click()
+    at_once = seen.page.evaluate(where)
+    seen.page.wait_for_timeout(400)
+    assert before != at_once == seen.page.evaluate(where)
+    context.close()
+
+
+def test_tiles_come_from_the_host_asked_for_and_from_no_other(browser, tmp_path):
+    place = tmp_path / "p"
+    write_sample(place)
+    text = (place / "property.toml").read_text()
+    text = text.replace(
+        'units = "us"',
+        'units = "us"\ntiles = "https://tiles.example.test/{z}/{x}/{y}.png"\n'
+        'tiles_credit = "invented <i>tiles</i>"',
+    )
+    (place / "property.toml").write_text(text)
+    build_folder(place, today=SAMPLE_DAY)
+    context = browser.new_context()
+    asked = []
+
+    def answer(route):
+        asked.append(route.request.url)
+        route.fulfill(status=200, content_type="image/gif", body=DOT)
+
+    context.route(re.compile("^https?:"), answer)
+    page = context.new_page()
+    said = []
+    page.on("console", lambda m: said.append(m.text))
+    page.goto((place / "out" / "map.html").as_uri())
+    page.wait_for_selector("img.leaflet-tile-loaded", state="attached")
+    assert asked
+    assert all(url.startswith("https://tiles.example.test/") for url in asked)
+    assert page.locator("#credit").inner_text() == "invented <i>tiles</i>"
+    assert said == []
+    context.close()
+
+
 def test_axe_core_finds_nothing(visit):
     """axe-core, Deque Systems, with its default rules (WCAG 2 A and AA and good practice)."""
     if not AXE.is_file():
@@ -224,6 +381,81 @@ def test_hostile_names_are_shown_as_typed(browser, hostile_map):
     assert seen.page.locator("#ledger img, #masthead img, .tag img").count() == 0
     assert seen.faults == []
     context.close()
+
+
+#: The smallest picture there is: one clear dot.
+DOT = base64.b64decode("R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7")
+NAMES = [
+    "<img src=x onerror=alert(1)>", "</script><script>alert(1)</script>", "${alert(1)}",
+    "{{7*7}}", "{% for x in y %}", "`alert(1)`", "\u202eright to left", "شمال الحقل",
+    "🦃🌱👩‍🌾", "x" * 10_000, "' \" \\ & ; --", "]]> <!-- -->", "javascript:alert(1)",
+]  # fmt: skip
+
+
+def test_every_hostile_name_is_shown_as_typed(browser, tmp_path):
+    place = tmp_path / "p"
+    (place / "drawn").mkdir(parents=True)
+    features, lines = [], ["[property]", f"name = {toml(NAMES[1])}"]
+    for number, name in enumerate(NAMES):
+        west = -87.6 + 0.002 * number
+        ring = [[west, 34.2], [west + 0.001, 34.2], [west + 0.001, 34.201], [west, 34.2]]
+        features.append({"type": "Feature", "properties": {"name": f"f{number}"},
+                         "geometry": {"type": "Polygon", "coordinates": [ring]}})  # fmt: skip
+        lines += ["[[area]]", f"name = {toml(name)}", 'kind = "plot"',
+                  'from = "drawn/all.geojson"', f'feature = "f{number}"',
+                  f"note = {toml(name)}", f"history = [{toml(name)}]"]  # fmt: skip
+    (place / "drawn" / "all.geojson").write_text(
+        json.dumps({"type": "FeatureCollection", "features": features})
+    )
+    (place / "property.toml").write_text("\n".join(lines), encoding="utf-8")
+    build_folder(place, today=SAMPLE_DAY)
+    context = browser.new_context(offline=True, viewport={"width": 1366, "height": 768})
+    seen = Visit(context, place / "out" / "map.html")
+    seen.page.on("dialog", lambda d: seen.faults.append(f"dialog: {d.message}"))
+    assert seen.page.locator("#place").text_content() == NAMES[1]
+    assert seen.page.locator("#leaf .rows .name").all_text_contents() == NAMES
+    for number, name in enumerate(NAMES):
+        seen.page.locator("#leaf .rows button").nth(number).click()
+        assert seen.page.locator("#leaf h2").first.text_content() == name
+        assert seen.page.locator("#leaf p").all_text_contents().count(name) == 2
+        assert seen.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        seen.page.keyboard.press("Escape")
+    assert seen.page.locator("#ledger img, #masthead img, .tag img").count() == 0
+    seen.page.pdf(path=tmp_path / "x.pdf", format="Letter")
+    assert seen.faults == []
+    context.close()
+
+
+def toml(text):
+    """Return a text as TOML writes it, which is as JSON does without surrogates."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def test_nothing_is_cut_on_paper_and_a_plot_takes_one_sheet(browser, demo_map, tmp_path):
+    context = browser.new_context(offline=True)
+    seen = Visit(context, demo_map)
+    paper = tmp_path / "map.pdf"
+    seen.page.pdf(path=paper, format="Letter")
+    context.close()
+    text = subprocess.run(
+        ["pdftotext", "-bbox", paper, "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = text.split("<page ")[1:]
+    for page in pages:
+        wide, high = map(float, re.findall(r'(?:width|height)="([\d.]+)"', page)[:2])
+        boxes = re.findall(
+            r'<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"',
+            page,
+        )
+        assert boxes, "an empty sheet"
+        edges = [tuple(map(float, box)) for box in boxes]
+        margin = 12 / 25.4 * 72 - 1
+        assert min(e[0] for e in edges) >= margin
+        assert max(e[2] for e in edges) <= wide - margin
+        assert max(e[3] for e in edges) <= high - margin + 4
+    hand = [number for number, page in enumerate(pages) if ">hand<" in page]
+    # the strip's year of cuts runs on; every other piece has one sheet
+    assert hand[:10] == list(range(1, 11))
 
 
 def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp_path):

@@ -42,6 +42,8 @@ class Paper(FPDF):
         for style, (package, name) in FONTS.items():
             self.add_font("body", style, _font(package, name))
         self.add_font("head", "", _font(*HEADS))
+        # as wide as the count of the thickest pile of sheets will be
+        self.alias_nb_pages("{count}")
         self.set_margin(MARGIN)
         self.set_auto_page_break(auto=False)
         self.set_creation_date(made)
@@ -99,7 +101,7 @@ class Paper(FPDF):
         self.set_font("body", "", 8)
         self.set_text_color(*SOFT)
         self.cell(FULL_W - 20, 4, self.foot)
-        self.cell(20, 4, f"page {self.page_no()} of {{nb}}", align="R")
+        self.cell(20, 4, f"page {self.page_no()} of {{count}}", align="R")
         self.set_text_color(*INK)
 
 

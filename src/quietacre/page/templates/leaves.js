@@ -96,12 +96,14 @@ function card(p, paper) {
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
  const jobs = jobsOf.get(p.id) || [];
  if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = t.scheduled; return line; })));
- if (p.history && p.history.length) out.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
- if (p.note) out.push(el("p", {}, p.note));
+ // on paper these stand in the other column, under the boxes to fill in
+ const last = [];
+ if (p.history && p.history.length) last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
+ if (p.note) last.push(el("p", {}, p.note));
  const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
- if (mine.length) out.push(el("h3", {}, "Notes"), ...mine.map(said));
- for (const c of p.cautions || []) out.push(el("p", { class: "said caution" }, c));
- return out;
+ if (mine.length) last.push(el("h3", {}, "Notes"), ...mine.map(said));
+ for (const c of p.cautions || []) last.push(el("p", { class: "said caution" }, c));
+ return paper ? [out, last] : [...out, ...last];
 }
 
 // the year: a band of months for each piece of ground, then the days in order

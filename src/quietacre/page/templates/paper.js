@@ -45,7 +45,7 @@ function sheets() {
  const cover = el("div", { class: "cover" }, words, R.property.note ? el("p", {}, R.property.note) : null,
   el("div", { class: "pair" }, el("div", {}, el("h3", {}, "Ground"), ...totals()), el("div", {}, el("h3", {}, "To buy" + (R.totals.cost ? ": " + money(R.totals.cost) : "")), shopping(true))));
  $("sheets").replaceChildren(cover,
-  ...worked.map((p) => el("div", { class: "sheet two" }, el("div", {}, ...card(p, true)), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand()))),
+  ...worked.map((p) => { const [told, last] = card(p, true); return el("div", { class: "sheet two" }, el("div", {}, ...told), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand(), ...last)); }),
   el("div", { class: "sheet" }, ...yearly()), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking()));
 }
 let before = null;

@@ -18,7 +18,9 @@ const KINDS = {
 const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
 const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
 
-const n = (v, d) => v.toLocaleString("en-US", { minimumFractionDigits: d, maximumFractionDigits: d });
+// made once for each number of decimals: making one costs more than a thousand uses
+const ways = [];
+const n = (v, d) => (ways[d] = ways[d] || new Intl.NumberFormat("en-US", { minimumFractionDigits: d, maximumFractionDigits: d })).format(v);
 const acres = (v) => metric ? n(v * 0.40468564224, 2) + " ha" : n(v, 2) + " ac";
 const feet = (v) => metric ? n(v * 0.3048, v < 160 ? 1 : 0) + " m" : n(v, 0) + " ft";
 const pounds = (v) => metric ? n(v * 0.45359237, 1) + " kg" : n(v, v < 100 ? 1 : 0) + " lb";
