@@ -33,6 +33,7 @@ function listing() {
     el("span", { class: "sub" }, KINDS[p.kind][0] + (p.width_ft ? ", " + feet(p.width_ft) + " wide" : "") + (p.mix ? ", " + p.mix : ""),
      next ? el("b", {}, "next: " + next.label + ", " + monthDay(next.scheduled.slice(5))) : null)));
   }));
+  list.classList.toggle("many", rows.length > 200);
   if (!rows.length) list.replaceChildren(el("li", {}, "Nothing by that name."));
  };
  const find = el("input", { class: "find", type: "search", "aria-label": "Find a piece of ground", placeholder: "Find by name, kind or crop" });
