@@ -280,8 +280,8 @@ def test_cards_hold_history_next_task_strip_too_thin_and_what_each_takes(visit):
     assert "Too thin" in visit.leaf()
     assert "Cabin yard" in visit.leaf()
     visit.page.locator("#tab-sums").click()
-    visit.page.locator("#leaf summary").click()
-    assert "Long field" in visit.page.locator("#leaf details").inner_text()
+    visit.page.locator("#leaf summary", has_text="What each piece").click()
+    assert "Long field" in visit.page.locator("#leaf details[open]").inner_text()
 
 
 def test_print_button_prints(browser, demo_map):
