@@ -155,6 +155,7 @@ class Area:
     max_products: Annotated[int, Ge(1)] | None = None
     topdress_n_lb_ac: Positive | None = None  # part of the nitrogen kept for later
     topdress_on: dt.date | None = None
+    residue: Literal["green", "woody"] = "green"  # what is turned under
     history: tuple[str, ...] = ()
     note: str | None = None
 
@@ -343,9 +344,24 @@ class Work:
     )
     hours_day: Positive = 8.0
     helpers: Count = 0
+    tractors: Annotated[int, Ge(1)] = 1
     extra_days: tuple[dt.date, ...] = ()
     blocked_days: tuple[dt.date, ...] = ()
     trip_minutes: NotNegative = 0.0  # driving there and back, out of the day
+
+
+@dataclass(frozen=True)
+class Weather:
+    """``[weather]``: a daily record, and what counts as a planting rain."""
+
+    __pydantic_config__ = STRICT
+
+    files: Annotated[str, Field(alias="from")]
+    rain_in: Positive = 0.5
+    rain_days: Annotated[int, Ge(1), Le(60)] = 7
+    growing_base_f: float = 50.0
+    first_year: int | None = None  # base period; the whole record when blank
+    last_year: int | None = None
 
 
 @dataclass(frozen=True)
@@ -381,4 +397,5 @@ class Property:
     forage: Forage | None = None
     task: tuple[TaskRule, ...] = ()
     work: Work = Work()
+    weather: Weather | None = None
     map: MapSettings = MapSettings()

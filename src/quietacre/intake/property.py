@@ -228,6 +228,11 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
             yield f"{at}.walked_inside_ft: give it or walked_outside_ft, not both"
+    if prop.weather is not None:
+        yield from _file_faults(prop.weather.files, "weather.from", folder)
+        first, last = prop.weather.first_year, prop.weather.last_year
+        if first is not None and last is not None and first > last:
+            yield f"weather.first_year: {first} is after last_year {last}"
     yield from _date_faults(prop)
     words = {*AREA_KINDS, *MADE_KINDS, *(area.name for area in prop.area)}
     for number, quiet in enumerate(prop.quiet, 1):

@@ -8,11 +8,8 @@ cap, at most so many products an area, at least cost.
 
 from __future__ import annotations
 
-import contextlib
 import dataclasses
-import os
 import re
-import sys
 import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -273,20 +270,6 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
     )
 
 
-@contextlib.contextmanager
-def _quiet_stdout() -> Iterator[None]:
-    """Send what a library writes to the terminal's file descriptor nowhere."""
-    sys.stdout.flush()
-    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nowhere)
-
-
 def _solve(
     plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
     without: Sequence[Container[str]], seconds: float,
@@ -321,7 +304,9 @@ def _solve_once(
     """Return a plan that limits products on some plots, and how many each plot got."""
     import highspy
 
-    with _quiet_stdout():  # the solver greets on the terminal when it is made
+    from quietacre.solver import quiet_stdout
+
+    with quiet_stdout():  # the solver greets on the terminal when it is made
         solver = highspy.Highs()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)

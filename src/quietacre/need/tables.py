@@ -44,6 +44,14 @@ def crops() -> dict[str, Crop]:
     return {row["crop"]: _crop(row) for row in rows("crops")}
 
 
+@functools.cache
+def cool_grasses() -> frozenset[str]:
+    """Return cool-season crops that are no legume and take nitrogen after they are up."""
+    return frozenset(
+        row["crop"] for row in rows("crops") if row["season"] == "cool" and row["legume"] != "yes"
+    )
+
+
 def _crop(row: dict[str, str]) -> Crop:
     def middle(low: str, high: str) -> float | None:
         return (float(low) + float(high)) / 2 if low and high else None

@@ -1,13 +1,14 @@
 """What must be done, counted back from each planting date.
 
-The lags are common practice, no source: clip about six weeks before planting, turn
-the residue under while it is green, let it rot three to four weeks, disk again, drag
-smooth about two weeks before, then plant behind rain. Windows of one plot follow each
-other without overlap, so their order is kept whatever day of each is taken.
+The lags are common practice, no source: clip about six weeks before planting, turn the
+residue under while it is green, let it rot three weeks (four when cool or woody), disk
+again, drag smooth about two weeks before, then plant behind rain. Windows of one plot may
+touch; ``LAGS`` keeps their order and the rot whatever day of each is taken.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import hashlib
 from dataclasses import dataclass, field
@@ -44,24 +45,54 @@ class Step:
     latest: int
     machine: str
     reason: str
-    when: str = "always"  # or "lime", "fertilizer"
+    when: str = "always"  # or "soil test", "lime", "fertilizer", "grass"
 
+
+#: The residue lies turned under this long before it is disked again. Common practice, no
+#: source: three weeks when it is green and warm, four when it is cool or woody, five if both.
+ROT_DAYS = 21
+ROT_MORE_DAYS = 7
+#: Months in which turned-under residue rots slowly. Assumption, about 33° N.
+COOL_MONTHS = frozenset({10, 11, 12, 1, 2, 3, 4})
+#: A soil test older than this at planting is taken again: "at least every two years",
+#: Biology and Management of White-tailed Deer in Alabama.
+TEST_YEARS_DAYS = 730
+PRACTICE = "(common practice, no source)"
 
 STEPS = (
+    Step("soil test", "take a soil test", 330, 240, 150, "on foot",
+         "results and lime come months before planting " + PRACTICE, "soil test"),
     Step("lime", "spread lime", 240, 180, 90, "spreader",
-         "lime works over months (common practice, no source)", "lime"),
+         "lime works over months " + PRACTICE, "lime"),
     Step("clip", "clip", 56, 42, 42, "mower",
-         "about six weeks before planting (common practice, no source)"),
-    Step("turn under", "turn the residue under green", 35, 28, 21, "disk",
-         "three to four weeks to rot; longer when cool or woody (common practice, no source)"),
-    Step("second disking", "disk again", 20, 18, 15, "disk",
-         "breaks clods and takes the regrowth (common practice, no source)"),
+         "about six weeks before planting " + PRACTICE),
+    Step("turn under", "turn the residue under green", 42, 40, 32, "disk",
+         "while it is green, then three weeks to rot, four when cool or woody " + PRACTICE),
+    Step("second disking", "disk again", 21, 17, 11, "disk",
+         "breaks clods and takes the regrowth " + PRACTICE),
     Step("fertilize", "spread fertilizer", 14, 14, 8, "spreader",
          "mixed in by the smoothing", "fertilizer"),
-    Step("smooth", "drag smooth", 14, 14, 8, "drag",
-         "about two weeks before planting (common practice, no source)"),
+    Step("smooth", "drag smooth", 16, 14, 8, "drag",
+         "about two weeks before planting " + PRACTICE),
     Step("plant", "plant behind rain", 3, 0, -14, "spreader",
-         "wait for rain, then sow behind it (common practice, no source)"),
+         "wait for rain, then sow behind it " + PRACTICE),
+    Step("set exclosure", "set a wire cage that keeps deer off one spot", 3, -7, -21, "on foot",
+         "shows what deer take against what grows " + PRACTICE),
+    Step("top-dress", "top-dress nitrogen at the rate of your soil test", -28, -37, -51, "spreader",
+         "about 30 days after emergence (MSU Deer Lab, Cool Season Plants); "
+         "a week to emerge is an assumption", "grass"),
+    Step("read exclosure", "clip and weigh inside and outside the cage", -50, -60, -90, "on foot",
+         "about two months of grazing " + PRACTICE),
+)  # fmt: skip
+
+#: What must come at least so long after what, whatever day of its window each has: days,
+#: None for the rot. Tasks of one day are listed in this order.
+LAGS: tuple[tuple[str, str, int | None], ...] = (
+    ("soil test", "lime", 14), ("soil test", "fertilize", 14), ("clip", "turn under", 0),
+    ("turn under", "second disking", None), ("second disking", "fertilize", 0),
+    ("second disking", "smooth", 0), ("fertilize", "smooth", 0), ("smooth", "plant", 5),
+    ("plant", "set exclosure", 0), ("set exclosure", "read exclosure", 42),
+    ("plant", "top-dress", 28),
 )  # fmt: skip
 
 
@@ -86,11 +117,14 @@ class Task:
     scheduled: dt.date | None = None
     status: str = "planned"
     on_foot: bool = False
+    strip: str | None = None  # the strip's name and kind are words for a quiet season too
+    after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
 
     @property
     def words(self) -> tuple[str, ...]:
         """Return the words a quiet season may name this ground by."""
-        return (self.kind, self.area)
+        more = () if self.strip is None else ("strip", self.strip)
+        return (self.kind, self.area, *more)
 
 
 def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
@@ -117,6 +151,12 @@ def uid_of(*parts: str) -> str:
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
 
 
+def rot_days(area: Area, clip_month: int) -> int:
+    """Return how long the residue rots: longer when it is woody, and when it is cool."""
+    cool = clip_month in COOL_MONTHS
+    return ROT_DAYS + ROT_MORE_DAYS * ((area.residue == "woody") + cool)
+
+
 def plot_tasks(
     area: Area, area_id: str, acres: float, need: Mapping[str, Any], prop: Property,
     found: Sequence[Season],
@@ -125,14 +165,21 @@ def plot_tasks(
     if area.plant is None:
         return
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
-    for step in STEPS:
-        if (step.when == "lime" and not need.get("lime")) or (
-            step.when == "fertilizer" and not need.get("fertilizer")
-        ):
-            continue
+    rot = rot_days(area, (area.plant - CLIP_DAYS * DAY).month)
+    clip_days = CLIP_DAYS + rot - ROT_DAYS
+    wanted = _wanted(area, need, prop)
+    made: dict[str, Task] = {}
+    for step in (*STEPS, *_own_steps(area, prop)):
         rule = _rule(step.task, area, prop)
-        if rule is not None and rule.skip:
+        if step.when not in wanted or (rule is not None and rule.skip):
             continue
+        if step.task in {"clip", "turn under"} and rot > ROT_DAYS:
+            more = rot - ROT_DAYS
+            step = dataclasses.replace(  # noqa: PLW2901 - the same step, sooner
+                step, earliest=step.earliest + more, ideal=step.ideal + more,
+                latest=step.latest + more,
+                reason=f"{step.reason}; {rot} days to rot here, for cool or woody residue",
+            )  # fmt: skip
         machine = (rule.machine if rule else None) or step.machine
         if step.task == "plant" and method == "drill":
             machine = "drill"
@@ -143,26 +190,66 @@ def plot_tasks(
             earliest=area.plant - early * DAY, ideal=area.plant - ideal * DAY,
             latest=area.plant - late * DAY, minutes=_minutes(rule, acres, machine, prop),
             machine=machine, reason=step.reason, amounts=_amounts(step.task, need),
+            on_foot=machine == "on foot",
         )  # fmt: skip
         if rule is not None and rule.on is not None:
             task.earliest = task.ideal = task.latest = rule.on
-        _out_of_season(task, area.plant, found)
+        for first, second, lag in LAGS:
+            if second == step.task and first in made:
+                own = lag if lag is not None else rot
+                # a window the person set themselves outranks a lag that it rules out
+                gap = (task.latest - made[first].earliest).days
+                task.after.append((made[first].uid, min(own, gap) if rule else own))
+        _out_of_season(task, area.plant, found, clip_days)
+        made[step.task] = task
         yield task
+
+
+def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
+    """Return which conditional steps this plot takes."""
+    from quietacre.need.tables import cool_grasses
+
+    wanted = {"always"}
+    wanted |= {key for key in ("lime", "fertilizer") if need.get(key)}
+    test = next((t for t in prop.soil_test if t.name == area.soil_test), None)
+    stale = test is not None and test.on is not None and area.plant is not None and (
+        area.plant - test.on
+    ).days > TEST_YEARS_DAYS  # fmt: skip
+    if test is None or stale:
+        wanted.add("soil test")
+    if _crops(area, prop) & cool_grasses():
+        wanted.add("grass")
+    return wanted
+
+
+def _crops(area: Area, prop: Property) -> set[str]:
+    return {seed.crop for mix in prop.mix if mix.name == area.mix for seed in mix.seed}
+
+
+def _fits(rule: TaskRule, area: Area, prop: Property) -> bool:
+    return (rule.kind is None or rule.kind == area.kind) and (
+        rule.crop is None or rule.crop in _crops(area, prop)
+    )
 
 
 def _rule(task: str, area: Area, prop: Property) -> TaskRule | None:
     """Return what the person changed of a task: the area's word before the property's."""
-    for rule in area.tasks:
-        if rule.task == task:
-            return rule
-    crops = {seed.crop for mix in prop.mix if mix.name == area.mix for seed in mix.seed}
-    for rule in prop.task:
-        fits = (rule.kind is None or rule.kind == area.kind) and (
-            rule.crop is None or rule.crop in crops
-        )
-        if rule.task == task and fits:
-            return rule
-    return None
+    return next(
+        (r for r in (*area.tasks, *(r for r in prop.task if _fits(r, area, prop)))
+         if r.task == task), None,
+    )  # fmt: skip
+
+
+def _own_steps(area: Area, prop: Property) -> Iterator[Step]:
+    """Yield tasks the person added: names no step has, with a day or days before planting."""
+    known = {step.task for step in STEPS}
+    for rule in (*area.tasks, *(r for r in prop.task if _fits(r, area, prop))):
+        if rule.task in known or (rule.days_before is None and rule.on is None):
+            continue
+        known.add(rule.task)
+        ideal = rule.days_before or 0
+        yield Step(rule.task, rule.task, ideal + 7, ideal, ideal - 7,
+                   rule.machine or "on foot", "your own task")  # fmt: skip
 
 
 def _days(step: Step, rule: TaskRule | None) -> tuple[int, int, int]:
@@ -177,9 +264,15 @@ def _days(step: Step, rule: TaskRule | None) -> tuple[int, int, int]:
     return max(early, late), min(max(ideal, late), early), late
 
 
+#: Walking work, in minutes a job. Assumption.
+FOOT_MINUTES = 20.0
+
+
 def _minutes(rule: TaskRule | None, acres: float, machine: str, prop: Property) -> float:
     if rule is not None and rule.minutes is not None:
         return rule.minutes
+    if machine in {"on foot", "desk"}:
+        return FOOT_MINUTES
     known = {"mower", "disk", "drag", "drill", "spreader", "sprayer"}
     return field_minutes(acres, machine if machine in known else "mower", prop.equipment)
 
@@ -196,58 +289,93 @@ def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
     return []
 
 
-def _say(day: dt.date) -> str:
+def say_day(day: dt.date) -> str:
+    """Return a day as a person says it."""
     return f"{day:%B} {day.day}"
 
 
-def _out_of_season(task: Task, plant: dt.date, found: Sequence[Season]) -> None:
-    """Move a task whose whole window is quiet, and say what that means."""
+def _all_quiet(task: Task, found: Sequence[Season]) -> bool:
     day = task.earliest
     while day <= task.latest:
         if shut_by(day, task.words, found) is None:
-            return
+            return False
         day += DAY
+    return True
+
+
+#: Tasks that move after a quiet season rather than before it: what they follow is done.
+MOVES_AFTER = frozenset(
+    {"plant", "set exclosure", "top-dress", "read exclosure", "spray"}
+)
+
+
+def _out_of_season(
+    task: Task, plant: dt.date, found: Sequence[Season], clip_days: int = CLIP_DAYS
+) -> None:
+    """Move a task whose whole window is quiet, and say what that means."""
+    if not _all_quiet(task, found):
+        return
     season = shut_by(task.ideal, task.words, found) or shut_by(
         task.latest, task.words, found
     )
     before = open_before(task.latest, task.words, found)
     after = open_after(task.latest, task.words, found)
     name = season.name if season else "quiet"
+    if task.task in MOVES_AFTER:
+        task.notes.append(
+            f"falls in the {name} season; moved after it, to {say_day(after)}. The last open "
+            f"day before is {say_day(before)}."
+        )
+        task.earliest = task.ideal = after
+        task.latest = open_before(after + 13 * DAY, task.words, found)
+        return
     if task.task == "clip":
         task.notes.append(
-            f"planting {_say(plant)} cannot be prepared after the {name} season: clip by "
-            f"{_say(before)} or plant on or after {_say(after + CLIP_DAYS * DAY)}."
+            f"planting {say_day(plant)} cannot be prepared after the {name} season: clip by "
+            f"{say_day(before)} or plant on or after {say_day(after + clip_days * DAY)}."
         )
     else:
         task.notes.append(
-            f"falls in the {name} season; moved before it, to {_say(before)}. The next open "
-            f"day would be {_say(after)}."
+            f"falls in the {name} season; moved before it, to {say_day(before)}. The next "
+            f"open day would be {say_day(after)}."
         )
     task.latest = task.ideal = before
     task.earliest = open_before(before - 13 * DAY, task.words, found)
 
 
 def feed_tasks(
-    area: Area,
-    area_id: str,
-    need: Mapping[str, Any],
-    prop: Property,
-    found: Sequence[Season],
-) -> Iterator[Task]:
-    """Yield the foliar feeds and spot sprays that have a date."""
+    area: Area, area_id: str, need: Mapping[str, Any], prop: Property,
+    found: Sequence[Season], today: dt.date,
+) -> Iterator[Task]:  # fmt: skip
+    """Yield the foliar feeds and spot sprays: on their date, or in the usual weeks.
+
+    Without a date, browse is fed after leaf-out (April 1 to May 10) and vines are spot
+    sprayed in summer growth (June 1 to August 31): assumptions, about 33° N.
+    """
+    uses = {spray.name: spray.use for spray in prop.spray}
     for row in need.get("spray", ()):
-        if not row.get("on"):
-            continue
-        day = dt.date.fromisoformat(row["on"])
+        feed = uses.get(row["name"]) != "spot spray"
+        if row.get("on"):
+            ideal = dt.date.fromisoformat(row["on"])
+            early, late = ideal - 7 * DAY, ideal + 7 * DAY
+            reason = "the date you set; the label decides weather and wear"
+        else:
+            ends = ((4, 1), (4, 20), (5, 10)) if feed else ((6, 1), (7, 10), (8, 31))
+            year = today.year + (today > dt.date(today.year, *ends[2]))
+            early, ideal, late = (dt.date(year, *end) for end in ends)
+            reason = ("no date set: after leaf-out" if feed else "no date set: in full growth") + (
+                " (assumption, about 33° N); the label decides weather and wear"
+            )
         task = Task(
-            uid=uid_of(prop.property.name, area.name, "spray", row["name"], row["on"]),
+            uid=uid_of(prop.property.name, area.name, "spray", row["name"], ideal.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task="spray",
-            label=f"spray {row['name']}", earliest=day - 7 * DAY, ideal=day, latest=day + 7 * DAY,
+            label=("feed with " if feed else "spray ") + row["name"], earliest=early,
+            ideal=ideal, latest=late,
             minutes=field_minutes(row["acres"], "sprayer", prop.equipment), machine="sprayer",
-            reason="the date you set; the label decides weather and wear",
+            reason=reason,
             amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
         )  # fmt: skip
-        _out_of_season(task, day, found)
+        _out_of_season(task, ideal, found)
         yield task
 
 
@@ -268,6 +396,7 @@ def strip_tasks(
     ) -> Task:
         on_foot = name != "strip cut"
         return Task(
+            strip=strip["name"],
             uid=uid_of(prop.property.name, strip["name"], name, day.isoformat()),
             area=strip["name"], area_id=strip["id"], kind=area.kind, task=name, label=label,
             earliest=day - before * DAY, ideal=day, latest=day + slack * DAY,

@@ -100,7 +100,7 @@ def _tasks(  # glue over areas and strips
         need = needs.get(record["id"]) or {}
         acres = float(record["acres"])
         out += plot_tasks(area, record["id"], acres, need, prop, found)
-        out += feed_tasks(area, record["id"], need, prop, found)
+        out += feed_tasks(area, record["id"], need, prop, found, today)
         if area.kind == "burn":
             out += _burn_tasks(area, record["id"], prop, today)
     for strip in strips_report:

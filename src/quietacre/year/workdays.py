@@ -1,78 +1,283 @@
-"""Tasks onto the days a person has: fewest trips by a plain greedy rule.
+"""Tasks onto the days a person has: a plain rule at once, then improved and bounded.
 
-Tasks are taken by their last day. Each goes to a day that already has a trip when one
-lies in its window and has the time, the one nearest its ideal day; else to the open
-workday nearest its ideal day.
+The plain rule takes tasks by their last day. Each goes to a day that already has a trip
+when one fits, the one nearest its ideal day; else to the open workday nearest its ideal.
+``exact`` then looks for fewer trips, and what is proved about them is kept.
 """
 
 from __future__ import annotations
 
+import datetime as dt
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from quietacre.errors import YearProblem
 from quietacre.workweek import is_workday
 from quietacre.year.season import DAY, shut_by
 
 if TYPE_CHECKING:
-    import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.settings import Work
     from quietacre.year.backward import Task
     from quietacre.year.season import Season
 
+#: What needs the tractor; the rest is done on foot or at a desk.
+NO_TRACTOR = frozenset({"on foot", "desk"})
+#: A log entry counts for the task nearest in the year, not last year's.
+SAME_YEAR_DAYS = 200
+
+
+@dataclass(frozen=True)
+class Rooms:
+    """Minutes of a workday: of one person, of everybody, of the tractors."""
+
+    one: float
+    people: float
+    tractors: float
+
+    @classmethod
+    def of(cls, work: Work) -> Rooms:
+        """Return the room of a day.
+
+        Raises
+        ------
+        YearProblem
+            The drive takes the whole day.
+        """
+        one = work.hours_day * 60.0 - work.trip_minutes
+        if one <= 0:
+            raise YearProblem(
+                f"a day of {work.hours_day:g} h is over when the drive of "
+                f"{work.trip_minutes:g} minutes is",
+                fix="give longer hours_day or shorter trip_minutes",
+                source="property.toml",
+                where="work",
+            )
+        return cls(one, one * (1 + work.helpers), one * work.tractors)
+
+    def limits(self, machine: str) -> tuple[tuple[str, float], ...]:
+        """Return what a task on this machine draws on, with the minutes a day has of it."""
+        if machine in NO_TRACTOR:
+            return (("people", self.people),)
+        return (
+            ("people", self.people),
+            ("tractors", self.tractors),
+            (machine, self.one),
+        )
+
+
+@dataclass
+class Assigned:
+    """What came out: minutes by day, and what is proved.
+
+    ``unplaced_least`` and ``trips_least`` are lower bounds for any plan of these tasks on
+    these days; ``late_days`` sums the days after the ideal, ``late_least`` is its bound
+    among plans of as many trips.
+    """
+
+    used: dict[dt.date, float] = field(default_factory=dict)
+    trips_least: int = 0
+    unplaced_least: int = 0
+    late_days: int = 0
+    late_least: int = 0
+
 
 def assign(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], dt.date],
-) -> dict[dt.date, float]:  # fmt: skip
-    """Set each task's day and status; return the minutes used by day.
+    done: Mapping[tuple[str, str], dt.date], *, improve: bool = True,
+) -> Assigned:  # fmt: skip
+    """Set each task's day and status; return the days used and what is proved of them.
 
-    A task never lands in a quiet season, outside its window, or on a day without the
-    time for it; one that fits nowhere is "unplaced" and says why. ``done`` holds the
-    day of finished (area, task) pairs: those are frozen.
+    A task never lands in a quiet season, outside its window, sooner than its lag after
+    the task it follows, or on a day without the time for it; one that fits nowhere is
+    "unplaced" and says why. ``done`` holds the day of finished (area, task) pairs: those
+    are frozen. Tasks of status "window" have no day to be set.
     """
-    room = work.hours_day * 60.0 - work.trip_minutes
-    used: dict[dt.date, float] = {}
-    for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task)):
+    rooms = Rooms.of(work)
+    days = _open_days(tasks, work, found, today, done)
+    pairs = _pairs(tasks, days)
+    _tighten(tasks, days, pairs)
+    pairs = _pairs(tasks, days)
+    by_uid = {task.uid: task for task in tasks}
+    at = _greedy(by_uid, days, pairs, rooms)
+    out = Assigned()
+    if improve:
+        from quietacre.year.exact import improved
+
+        at, bounds = improved(by_uid, days, pairs, rooms, at)
+        out.trips_least, out.unplaced_least, out.late_least = bounds
+    for uid in days:
+        task = by_uid[uid]
+        day = at.get(uid)
+        if day is None:
+            task.status = "unplaced"
+            task.notes.append(_why_not(task, rooms))
+            continue
+        task.scheduled = day
+        out.used[day] = out.used.get(day, 0.0) + task.minutes
+        out.late_days += max((day - task.ideal).days, 0)
+    return out
+
+
+def _open_days(
+    tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
+    done: Mapping[tuple[str, str], dt.date],
+) -> dict[str, list[dt.date]]:  # fmt: skip
+    """Return the days each open task may have; freeze the done and the passed."""
+    days: dict[str, list[dt.date]] = {}
+    workday: dict[dt.date, bool] = {}
+    for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
+        if task.status == "window":
+            continue
         finished = done.get((task.area, task.task))
-        if finished is not None and abs((finished - task.ideal).days) < 200:  # noqa: PLR2004 - this year's
+        if finished is not None and abs((finished - task.ideal).days) < SAME_YEAR_DAYS:
             task.scheduled, task.status = finished, "done"
             continue
         if task.latest < today:
             task.status = "unplaced"
             task.notes.append(f"its last day, {task.latest.isoformat()}, has passed.")
             continue
-        minutes = task.minutes / (1 + work.helpers)
-        day = _best_day(task, minutes, work, found, max(today, task.earliest), used, room)
-        if day is None:
+        start = max(today, task.earliest)
+        allowed = []
+        for number in range((task.latest - start).days + 1):
+            day = start + number * DAY
+            if day not in workday:
+                workday[day] = is_workday(day, work)
+            if workday[day] and shut_by(day, task.words, found) is None:
+                allowed.append(day)
+        if allowed:
+            days[task.uid] = allowed
+        else:
             task.status = "unplaced"
-            task.notes.append(_why_not(task, minutes, room))
-            continue
-        task.scheduled = day
-        used[day] = used.get(day, 0.0) + minutes
-    return used
+            task.notes.append(
+                f"no workday from {task.earliest.isoformat()} to "
+                f"{task.latest.isoformat()} is open; add a day or move the planting."
+            )
+    return days
 
 
-def _best_day(  # a search over one window
-    task: Task, minutes: float, work: Work, found: Sequence[Season], start: dt.date,
-    used: Mapping[dt.date, float], room: float,
-) -> dt.date | None:  # fmt: skip
-    best: tuple[int, int, dt.date] | None = None
-    day = start
-    while day <= task.latest:
-        fits = minutes <= room - used.get(day, 0.0) or (minutes > room and day not in used)
-        if is_workday(day, work) and fits and shut_by(day, task.words, found) is None:
-            score = (int(day not in used), abs((day - task.ideal).days), day)
-            if best is None or score < best:
-                best = score
-        day += DAY
-    return best[2] if best else None
+def _pairs(
+    tasks: Iterable[Task], days: Mapping[str, Sequence[dt.date]]
+) -> list[tuple[str, str, int]]:
+    return [
+        (before, task.uid, lag)
+        for task in tasks
+        if task.uid in days
+        for before, lag in task.after
+        if before in days
+    ]
 
 
-def _why_not(task: Task, minutes: float, room: float) -> str:
+def _tighten(
+    tasks: Sequence[Task], days: dict[str, list[dt.date]],
+    pairs: Sequence[tuple[str, str, int]],
+) -> None:  # fmt: skip
+    """Cut days that a lag rules out; a task left with none is unplaced."""
+    by_uid = {task.uid: task for task in tasks}
+    for uid in list(days):  # after work already done
+        for before, lag in by_uid[uid].after:
+            other = by_uid.get(before)
+            if other is not None and other.status == "done" and other.scheduled:
+                first = other.scheduled + lag * DAY
+                days[uid] = [day for day in days[uid] if day >= first]
+        if not days[uid]:
+            _no_day(by_uid[uid], days)
+    changed = True
+    while changed:
+        changed = False
+        for first, second, lag in pairs:
+            if first not in days or second not in days:
+                continue
+            kept = [d for d in days[second] if d >= days[first][0] + lag * DAY]
+            if not kept:
+                _no_day(by_uid[second], days)
+                changed = True
+                continue
+            sooner = [d for d in days[first] if d <= kept[-1] - lag * DAY]
+            changed |= len(kept) < len(days[second]) or len(sooner) < len(days[first])
+            days[first], days[second] = sooner, kept
+
+
+def _no_day(task: Task, days: dict[str, list[dt.date]]) -> None:
+    del days[task.uid]
+    task.status = "unplaced"
+    task.notes.append(
+        f"no workday up to {task.latest.isoformat()} is late enough after the task before "
+        "it; add a day or move the planting."
+    )
+
+
+def _greedy(
+    by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
+    pairs: Sequence[tuple[str, str, int]], rooms: Rooms,
+) -> dict[str, dt.date]:  # fmt: skip
+    """Return a day for each task that the plain rule can place."""
+    left: dict[tuple[dt.date, str], float] = {}
+    trips: set[dt.date] = set()
+    at: dict[str, dt.date] = {}
+    ranges = {uid: (allowed[0], allowed[-1]) for uid, allowed in days.items()}
+    follow: dict[str, list[tuple[str, int]]] = {uid: [] for uid in days}
+    lead: dict[str, list[tuple[str, int]]] = {uid: [] for uid in days}
+    for first, second, lag in pairs:
+        follow[first].append((second, lag))
+        lead[second].append((first, lag))
+
+    def narrowed(uid: str, day: dt.date) -> dict[str, tuple[dt.date, dt.date]] | None:
+        """Return the ranges of the tasks tied to this one, None when one has no day left."""
+        new = {uid: (day, day)}
+        queue = [uid]
+        while queue:
+            one = queue.pop()
+            low, high = new[one]
+            ties = [(other, low + lag * DAY, dt.date.max) for other, lag in follow[one]]
+            ties += [(other, dt.date.min, high - lag * DAY) for other, lag in lead[one]]
+            for other, at_least, at_most in ties:
+                if other in at or ranges.get(other) is None:
+                    continue
+                old_low, old_high = new.get(other, ranges[other])
+                allowed = days[other]
+                i = bisect_left(allowed, max(old_low, at_least))
+                j = bisect_right(allowed, min(old_high, at_most))
+                if i >= j:
+                    return None
+                if (allowed[i], allowed[j - 1]) != (old_low, old_high):
+                    new[other] = (allowed[i], allowed[j - 1])
+                    queue.append(other)
+        return new
+
+    gone: set[str] = set()
+    for uid in days:  # in order of their last day
+        task = by_uid[uid]
+        limits = rooms.limits(task.machine)
+        low, high = ranges[uid]
+        choices = [
+            day
+            for day in days[uid]
+            if low <= day <= high
+            and all(task.minutes <= left.get((day, k), cap) + 1e-9 for k, cap in limits)
+        ]
+        choices.sort(key=lambda d: (d not in trips, abs((d - task.ideal).days), d))  # noqa: B023
+        for day in choices:
+            new = narrowed(uid, day)
+            if new is None:
+                continue
+            ranges.update(new)
+            at[uid] = day
+            trips.add(day)
+            for key, cap in limits:
+                left[day, key] = left.get((day, key), cap) - task.minutes
+            break
+        else:
+            gone.add(uid)
+    return at
+
+
+def _why_not(task: Task, rooms: Rooms) -> str:
     span = f"{task.earliest.isoformat()} to {task.latest.isoformat()}"
-    if minutes > room:
-        return f"needs {minutes / 60:.1f} h on a day, and none from {span} is free for it."
+    if task.minutes > rooms.one:
+        return f"needs {task.minutes / 60:.1f} h on a day, and no day is that long."
     return (
         f"no workday from {span} is open and has the time; add a day or move the planting."
     )

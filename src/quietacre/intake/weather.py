@@ -1,0 +1,155 @@
+"""A daily weather record: NOAA GHCN-Daily by station, or a plain table of days.
+
+GHCN by-station fields, in order: ID, date as YYYYMMDD, element, value, M-flag, Q-flag,
+S-flag, time (readme-by_station.txt, NOAA NCEI). PRCP is in tenths of a millimeter, TMIN
+and TMAX in tenths of a degree Celsius.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from quietacre.errors import FileProblem
+from quietacre.intake.limits import read_text
+from quietacre.year.record import Daily
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+MM_PER_IN = 25.4
+GHCN_FIELDS = 4  # the flags and the time may be cut off when empty
+GHCN_MISSING = -9999
+ELEMENTS = {"PRCP": "rain_in", "TMIN": "low_f", "TMAX": "high_f"}
+#: Wider than any place on earth; outside it a column is in other units.
+LIMITS = {"rain_in": (0.0, 80.0), "low_f": (-130.0, 140.0), "high_f": (-130.0, 140.0)}
+TRACE = {"t", "trace"}
+
+
+def read_weather(path: Path, *, shown: str | None = None) -> Daily:
+    """Return the daily record of a file.
+
+    A value with a quality flag is dropped; a day without a value is missing, not dry; a
+    trace is no measurable rain. Fahrenheit is rounded to the whole degree it was read in.
+
+    Raises
+    ------
+    FileProblem
+        A line is not a date with a value, or a day comes twice with different values.
+    """
+    shown = shown or str(path)
+    text = read_text(path, shown)
+    first = text.lstrip().partition("\n")[0]
+    ghcn = len(first.split(",")) >= GHCN_FIELDS and "inches" not in first.casefold() and (
+        first.split(",")[2].strip('" ') in {"ELEMENT", *ELEMENTS} or first.split(",")[2].strip('" ').isupper()
+    )  # fmt: skip
+    values: dict[tuple[str, dt.date], float] = {}
+    dropped = traces = 0
+    for number, day, key, value, flag in (_ghcn if ghcn else _plain)(text, shown):
+        if flag == "quality":
+            dropped += 1
+            continue
+        traces += flag == "trace"
+        low, high = LIMITS[key]
+        if not low <= value <= high:
+            raise _problem(f"{key} {value:g} cannot be", "check its units", shown, number)
+        if values.setdefault((key, day), value) != value:
+            raise _problem(f"{day} comes twice for {key}", "delete one", shown, number)
+    if not values:
+        raise FileProblem(
+            "holds no rain and no temperature",
+            fix="give a GHCN-Daily by-station CSV, or columns date,inches",
+            source=shown,
+        )
+    days = sorted({day for _, day in values})
+    start = days[0]
+    count = (days[-1] - start).days + 1
+    table = {key: np.full(count, math.nan) for key in LIMITS}
+    for (key, day), value in values.items():
+        table[key][(day - start).days] = value
+    return Daily(shown, start, **table, dropped_by_flag=dropped, traces=traces)
+
+
+def _problem(what: str, fix: str, shown: str, number: int) -> FileProblem:
+    return FileProblem(what, fix=fix, source=shown, where=f"line {number}")
+
+
+def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str]]:
+    stations: set[str] = set()
+    for number, row in enumerate(csv.reader(io.StringIO(text)), 1):
+        if not row or row[0].strip() == "ID":
+            continue
+        if len(row) < GHCN_FIELDS:
+            raise _problem("has fewer than four fields", "get the file again", shown, number)
+        stations.add(row[0].strip())
+        if len(stations) > 1:
+            raise _problem(
+                "is of another station", "give one station's file", shown, number
+            )
+        key = ELEMENTS.get(row[2].strip())
+        if key is None:
+            continue
+        try:
+            day = dt.datetime.strptime(row[1].strip(), "%Y%m%d").date()  # noqa: DTZ007
+            tenths = int(row[3])
+        except ValueError as problem:
+            raise _problem(
+                "is not a date with a whole number", "get the file again", shown, number
+            ) from problem
+        if tenths == GHCN_MISSING:
+            continue
+        flags = [field.strip() for field in (*row[4:6], "", "")]
+        if flags[1]:
+            yield number, day, key, 0.0, "quality"
+            continue
+        if key == "rain_in":
+            # a trace is stored as nothing; hundredths of an inch is how it was read
+            value = round(tenths / 10.0 / MM_PER_IN, 2)
+        else:
+            value = float(math.floor(tenths / 10.0 * 1.8 + 32.0 + 0.5))
+        yield number, day, key, value, "trace" if flags[0] == "T" else ""
+
+
+def _plain(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str]]:
+    table = csv.DictReader(io.StringIO(text))
+    names = {(name or "").strip().casefold(): name for name in table.fieldnames or ()}
+    keys = {
+        "inches": "rain_in", "rain_in": "rain_in", "low_f": "low_f", "high_f": "high_f",
+    }  # fmt: skip
+    columns = [(names[name], key) for name, key in keys.items() if name in names]
+    if "date" not in names or not columns:
+        raise _problem(
+            "is neither GHCN-Daily by station nor a table of days",
+            "name the columns date,inches (and low_f,high_f)", shown, 1,
+        )  # fmt: skip
+    for number, row in enumerate(table, 2):
+        given = (row[names["date"]] or "").strip()
+        if not given:
+            continue
+        try:
+            day = dt.date.fromisoformat(given)
+        except ValueError as problem:
+            raise _problem(
+                f"“{given[:20]}” is not a date", "write it as 2027-07-04", shown, number
+            ) from problem
+        for name, key in columns:
+            cell = (row[name] or "").strip()
+            if not cell:
+                continue
+            if key == "rain_in" and cell.casefold() in TRACE:
+                yield number, day, key, 0.0, "trace"
+                continue
+            try:
+                value = float(cell)
+            except ValueError as problem:
+                raise _problem(
+                    f"“{cell[:20]}” is not a number", "leave unknown days empty", shown,
+                    number,
+                ) from problem  # fmt: skip
+            yield number, day, key, value, ""

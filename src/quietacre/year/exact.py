@@ -1,0 +1,233 @@
+"""The plan as an integer program: fewest tasks left out, then fewest trips, then lateness.
+
+Variables: x[task, day], one day a task; y[day], a trip. Minutes of people, tractors and
+each machine fit the day; lags are clauses over days. Tasks that share no day, directly or
+through others, are apart and solved alone. The search ends at a count of nodes, never at
+a time, so the same property gives the same plan on every machine.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from quietacre.year.season import DAY
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.year.backward import Task
+    from quietacre.year.workdays import Rooms
+
+#: Branch-and-bound nodes a group of tasks may take, for each of the three questions.
+MOST_NODES = 60
+#: A group of tasks larger than this keeps the plain rule's plan and a bound by hours.
+MOST_CHOICES = 12_000
+ROUND_OFF = 1e-6
+
+Days = dict[str, "list[dt.date]"]
+Pairs = list[tuple[str, str, int]]
+
+
+def improved(
+    by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
+    pairs: Sequence[tuple[str, str, int]], rooms: Rooms, start: Mapping[str, dt.date],
+) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
+    """Return the best days found, and proved least (trips, tasks left out, late days)."""
+    at: dict[str, dt.date] = {}
+    least = [0, 0, 0]
+    for group in _groups(days, pairs):
+        inside = set(group)
+        model = _Model(
+            [by_uid[uid] for uid in group],
+            {uid: days[uid] for uid in group},
+            [pair for pair in pairs if pair[0] in inside],
+            rooms,
+        )
+        best, bounds = model.solve({u: start[u] for u in group if u in start})
+        at.update(best)
+        least = [a + b for a, b in zip(least, bounds, strict=True)]
+    return at, (least[0], least[1], least[2])
+
+
+def _groups(
+    days: Mapping[str, Sequence[dt.date]], pairs: Sequence[tuple[str, str, int]]
+) -> list[list[str]]:
+    """Return tasks in groups that share no day and no lag with one another."""
+    root = {uid: uid for uid in days}
+
+    def find(uid: str) -> str:
+        while root[uid] != uid:
+            root[uid] = root[root[uid]]
+            uid = root[uid]
+        return uid
+
+    first_of: dict[dt.date, str] = {}
+    for uid, allowed in days.items():
+        for day in allowed:
+            root[find(uid)] = find(first_of.setdefault(day, uid))
+    for first, second, _ in pairs:
+        root[find(first)] = find(second)
+    groups: dict[str, list[str]] = {}
+    for uid in days:
+        groups.setdefault(find(uid), []).append(uid)
+    return list(groups.values())
+
+
+@dataclass
+class _Model:
+    tasks: Sequence[Task]
+    days: Mapping[str, list[dt.date]]
+    pairs: Sequence[tuple[str, str, int]]
+    rooms: Rooms
+
+    def __post_init__(self) -> None:
+        self.all_days = sorted({day for allowed in self.days.values() for day in allowed})
+        self.y = {day: i for i, day in enumerate(self.all_days)}
+        self.x: dict[tuple[str, dt.date], int] = {}
+        column = len(self.y)
+        for task in self.tasks:
+            for day in self.days[task.uid]:
+                self.x[task.uid, day] = column
+                column += 1
+        self.u = {task.uid: column + i for i, task in enumerate(self.tasks)}
+        self.columns = column + len(self.tasks)
+        self.rows: list[tuple[dict[int, float], float, float]] = []
+        self._fill()
+
+    def _fill(self) -> None:
+        """Write the constraints down: one day each, minutes, lags."""
+        of_day: dict[dt.date, list[Task]] = {day: [] for day in self.all_days}
+        for task in self.tasks:
+            row = {self.x[task.uid, day]: 1.0 for day in self.days[task.uid]}
+            self.rows.append(({**row, self.u[task.uid]: 1.0}, 1.0, 1.0))
+            for day in self.days[task.uid]:
+                of_day[day].append(task)
+                # no work without a trip, task by task: the bound is sharp so
+                self.rows.append(
+                    ({self.x[task.uid, day]: 1.0, self.y[day]: -1.0}, -math.inf, 0.0)
+                )
+        for day, here in of_day.items():
+            draws: dict[str, tuple[float, dict[int, float]]] = {}
+            for task in here:
+                for key, cap in self.rooms.limits(task.machine):
+                    draws.setdefault(key, (cap, {}))[1][self.x[task.uid, day]] = (
+                        task.minutes
+                    )
+            for cap, row in draws.values():
+                self.rows.append(({**row, self.y[day]: -cap}, -math.inf, 0.0))
+        for first, second, lag in self.pairs:
+            for day in self.days[second]:
+                # the second by this day and the first too late for it: not both
+                row = {self.x[second, d]: 1.0 for d in self.days[second] if d <= day}
+                late = {
+                    self.x[first, d]: 1.0
+                    for d in self.days[first]
+                    if d > day - lag * DAY
+                }
+                if late:
+                    self.rows.append(({**row, **late}, -math.inf, 1.0))
+
+    def solve(
+        self, start: Mapping[str, dt.date]
+    ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:
+        """Return days, and the least (trips, left out, late days) proved."""
+        at = dict(start)
+        if len(self.x) > MOST_CHOICES:
+            return at, (self._trips_by_hours(), 0, 0)
+        left_out = len(self.tasks) - len(at)
+        out_least = 0
+        if left_out:
+            cost = {column: 1.0 for column in self.u.values()}
+            found, out_least = self._run(cost, [], at)
+            if found is not None and len(found) > len(at):
+                at = found
+                left_out = len(self.tasks) - len(at)
+            out_least = min(out_least, left_out)
+        keep = [({c: 1.0 for c in self.u.values()}, -math.inf, float(left_out))]
+        trips = len(set(at.values()))
+        found, trips_least = self._run({c: 1.0 for c in self.y.values()}, keep, at)
+        if found is not None and (-len(found), len(set(found.values()))) < (-len(at), trips):
+            at = found
+        trips = len(set(at.values()))
+        trips_least = min(trips_least, trips)
+        late_cost = {
+            self.x[t.uid, d]: float((d - t.ideal).days)
+            for t in self.tasks
+            for d in self.days[t.uid]
+            if d > t.ideal
+        }
+        keep.append(({c: 1.0 for c in self.y.values()}, -math.inf, float(trips)))
+        found, late_least = self._run(late_cost, keep, at)
+        if found is not None and len(found) >= len(at) and self._late(found) < self._late(at):
+            at = found
+        return at, (trips_least, out_least, min(late_least, self._late(at)))
+
+    def _late(self, at: Mapping[str, dt.date]) -> int:
+        return sum(
+            max((at[t.uid] - t.ideal).days, 0) for t in self.tasks if t.uid in at
+        )
+
+    def _trips_by_hours(self) -> int:
+        """Return a plain bound: the minutes over what everybody has in a day."""
+        return math.ceil(sum(t.minutes for t in self.tasks) / self.rooms.people - ROUND_OFF)
+
+    def _run(
+        self, cost: Mapping[int, float],
+        more: Sequence[tuple[dict[int, float], float, float]],
+        start: Mapping[str, dt.date],
+    ) -> tuple[dict[str, dt.date] | None, int]:  # fmt: skip
+        """Return the days of the least cost found, and the cost no plan can go under."""
+        import highspy
+
+        from quietacre.solver import quiet_stdout
+
+        rows = [*self.rows, *more]
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = self.columns, len(rows)
+        lp.col_cost_ = np.array([cost.get(c, 0.0) for c in range(self.columns)])
+        lp.col_lower_ = np.zeros(self.columns)
+        lp.col_upper_ = np.ones(self.columns)
+        lp.row_lower_ = np.array([row[1] for row in rows])
+        lp.row_upper_ = np.array([row[2] for row in rows])
+        lp.integrality_ = [highspy.HighsVarType.kInteger] * self.columns
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.cumsum([0, *(len(row[0]) for row in rows)], dtype=np.int32)
+        lp.a_matrix_.index_ = np.array([c for row in rows for c in row[0]], dtype=np.int32)
+        lp.a_matrix_.value_ = np.array([v for row in rows for v in row[0].values()])
+        with quiet_stdout():  # the solver greets on the terminal when it is made
+            solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
+        options = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_rel_gap": 0.0,
+                   "mip_abs_gap": 0.99, "mip_max_nodes": MOST_NODES}  # fmt: skip
+        for key, value in options.items():
+            solver.setOptionValue(key, value)
+        solver.passModel(lp)
+        first = highspy.HighsSolution()
+        first.col_value = list(self._columns(start))
+        solver.setSolution(first)
+        solver.run()
+        info = solver.getInfo()
+        bound = info.mip_dual_bound
+        least = max(math.ceil(bound - 1e-4), 0) if math.isfinite(bound) else 0
+        values = solver.getSolution().col_value
+        if not values or not info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None, least
+        at: dict[str, dt.date] = {
+            uid: day for (uid, day), c in self.x.items() if values[c] > 0.5  # noqa: PLR2004 - 0 or 1
+        }
+        return at, least
+
+    def _columns(self, at: Mapping[str, dt.date]) -> np.ndarray[Any, np.dtype[np.float64]]:
+        values = np.zeros(self.columns)
+        for task in self.tasks:
+            day = at.get(task.uid)
+            if day is None:
+                values[self.u[task.uid]] = 1.0
+            else:
+                values[self.x[task.uid, day]] = 1.0
+                values[self.y[day]] = 1.0
+        return values
