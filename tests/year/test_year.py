@@ -90,10 +90,13 @@ def test_steps_come_in_order_with_their_lags():
     report, _ = year(one_plot(plant))
     days = {t["task"]: dt.date.fromisoformat(t["scheduled"]) for t in report["tasks"]}
     assert 42 <= (plant - days["clip"]).days <= 56
-    assert 21 <= (plant - days["turn under"]).days <= 35
-    assert 15 <= (plant - days["second disking"]).days <= 20
-    assert 8 <= (plant - days["smooth"]).days <= 14
-    assert list(days.values()) == sorted(days.values())
+    assert 32 <= (plant - days["turn under"]).days <= 42
+    assert (days["second disking"] - days["turn under"]).days >= 21
+    assert 11 <= (plant - days["second disking"]).days <= 21
+    assert 8 <= (plant - days["smooth"]).days <= 16
+    order = ["clip", "turn under", "second disking", "smooth", "plant", "set exclosure",
+             "read exclosure"]  # fmt: skip
+    assert [days[name] for name in order] == sorted(days[name] for name in order)
 
 
 # AEN-73, University of Kentucky, 1991: acres an hour = ft × mph × efficiency / 8.25
@@ -158,6 +161,9 @@ def test_work_lands_on_workdays_within_the_hours():
     missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
     assert missed
     assert all("no workday" in " ".join(t["notes"]) for t in missed)
+    assert sum(report["hours_short_by_month"].values()) == pytest.approx(
+        sum(t["minutes"] for t in missed) / 60
+    )
     assert len([n for n in notes if n.code == "task-unplaced"]) == len(missed)
 
 
@@ -236,7 +242,7 @@ kinds = st.sampled_from(["plot", "patch", "native", "burn"])
     st.lists(st.tuples(kinds, st.dates(dt.date(2026, 12, 1), dt.date(2028, 3, 1))), min_size=1, max_size=5),
     st.dates(dt.date(2027, 1, 1), dt.date(2027, 12, 31)),
 )  # fmt: skip
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today):
     spray = Spray("feed", "foliar feed", rate_fl_oz_ac=1.0)
     areas = tuple(

@@ -17,7 +17,7 @@ def year_lines(year: dict[str, Any]) -> list[str]:
     lines = []
     month = ""
     for task in year["tasks"]:
-        if task["status"] == "unplaced" or not task["scheduled"]:
+        if task["status"] in {"unplaced", "window"} or not task["scheduled"]:
             continue
         day = dt.date.fromisoformat(task["scheduled"])
         if f"{day:%B %Y}" != month:
@@ -38,21 +38,79 @@ def year_lines(year: dict[str, Any]) -> list[str]:
     if missed:
         lines.append("does not fit:")
         lines += [f"  {t['area']}: {t['label']}: {' '.join(t['notes'])}" for t in missed]
-    lines.append(f"{year['trips']} trips")
+    lines += [
+        f"window: {t['area']}: {t['label']}, {t['earliest']} to {t['latest']}"
+        for t in year["tasks"]
+        if t["status"] == "window"
+    ]
+    if year["hours_short_by_month"]:
+        short = "; ".join(f"{m} {h:.1f}" for m, h in year["hours_short_by_month"].items())
+        lines.append(
+            f"hours short: {sum(year['hours_short_by_month'].values()):.1f} ({short})"
+        )
+        lines.append(
+            "any one of these would make it fit:"
+            if year["menu"]
+            else "no single change was found that makes all of it fit; combine some"
+        )
+        lines += [f"  {row['text']} ({row['trips']} trips)" for row in year["menu"]]
+    if year["conflicts"]:
+        lines.append("conflicts:")
+        lines += [
+            f"  {row['area'] + ': ' if row['area'] else ''}{row['text']}"
+            for row in year["conflicts"]
+        ]
+    if year["weather"]:
+        from quietacre.year.weather import weather_lines
+
+        lines += weather_lines(year["weather"])
+    lines.append(year["bound"])
+    return lines
+
+
+def season_lines() -> list[str]:
+    """Return the shipped nesting and no-mow dates, each with its source."""
+    from quietacre.need.tables import cite
+    from quietacre.shipped import rows
+
+    lines = ["Examples read in the sources named, not rules for your land: ask your county's",
+             "FSA or wildlife office, then write your own dates under [[quiet]]."]  # fmt: skip
+    for row in rows("nesting"):
+        span = f"{row['start'] or '?'} to {row['end'] or '?'}"
+        source = (
+            "from memory, verify" if row["from_memory"] == "yes" else cite(row["source"])
+        )
+        note = f"; {row['note']}" if row["note"] and row["note"] != "verify" else ""
+        lines.append(f"{row['state']}: {span}, {row['kind']} ({source}{note})")
     return lines
 
 
 @click.command(name="year")
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument(
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    required=False,
+)
 @TODAY
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.option(
+    "--seasons", is_flag=True, help="List examples of quiet seasons; needs no DIR."
+)
 @fail_cleanly
-def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
+def command(
+    folder: Path | None, today: dt.datetime | None, *, as_json: bool, seasons: bool
+) -> None:
     """Print the year of a property folder: what, where, on which of your days.
 
     Counted back from each planting date, on the days under [work], never inside a
     quiet season. Nothing is written; a build puts the same plan into calendar.ics.
     """
+    if seasons:
+        click.echo("\n".join(season_lines()))
+        return
+    if folder is None:
+        raise click.UsageError("give a property folder, or --seasons")
     from quietacre.build import measure_property, plan_property
 
     report, _ = plan_property(measure_property(folder), today=today_from(today))

@@ -13,6 +13,9 @@ from quietacre.export.lists import cell
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+#: SEQUENCE counts days from here, so that a later build always carries the greater number.
+SEQUENCE_FROM = dt.date(2020, 1, 1)
+
 PLAN_COLUMNS = ("scheduled", "area", "label", "minutes", "machine", "earliest", "ideal",
                 "latest", "status", "reason")  # fmt: skip
 
@@ -20,8 +23,9 @@ PLAN_COLUMNS = ("scheduled", "area", "label", "minutes", "machine", "earliest", 
 def calendar_ics(report: Mapping[str, Any]) -> bytes:
     """Return one all-day event for each planned task, with an alarm two days before.
 
-    UIDs stay the same from build to build, so that importing again updates; the same
-    report gives the same bytes.
+    UIDs stay the same from build to build, so that importing again updates: SEQUENCE and
+    DTSTAMP grow with the day of the build (RFC 5545, 3.8.7.4). The same report gives the
+    same bytes. A window without a day, as of a burn, spans its days.
     """
     from icalendar import Alarm, Calendar, Event
 
@@ -31,12 +35,16 @@ def calendar_ics(report: Mapping[str, Any]) -> bytes:
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", one_line(report["property"]["name"]))
     for task in _planned(report):
-        day = dt.date.fromisoformat(task["scheduled"])
+        window = task["status"] == "window"
+        day = dt.date.fromisoformat(task["earliest"] if window else task["scheduled"])
+        end = dt.date.fromisoformat(task["latest"]) if window else day
         event = Event()
         event.add("uid", f"{task['uid']}@quietacre")
         event.add("dtstamp", made)
+        event.add("last-modified", made)
+        event.add("sequence", max((made.date() - SEQUENCE_FROM).days, 0))
         event.add("dtstart", day)
-        event.add("dtend", day + dt.timedelta(days=1))
+        event.add("dtend", end + dt.timedelta(days=1))
         event.add("summary", f"{task['area']}: {task['label']}")
         event.add("description", _words(task))
         event.add("transp", "TRANSPARENT")
@@ -51,7 +59,9 @@ def calendar_ics(report: Mapping[str, Any]) -> bytes:
 
 def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
     for task in report["year"]["tasks"]:
-        if task["status"] == "planned" and task["scheduled"]:
+        if task["status"] == "window" or (
+            task["status"] == "planned" and task["scheduled"]
+        ):
             yield task
 
 

@@ -86,7 +86,9 @@ def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str
         if not row or row[0].strip() == "ID":
             continue
         if len(row) < GHCN_FIELDS:
-            raise _problem("has fewer than four fields", "get the file again", shown, number)
+            raise _problem(
+                "has fewer than four fields", "get the file again", shown, number
+            )
         stations.add(row[0].strip())
         if len(stations) > 1:
             raise _problem(

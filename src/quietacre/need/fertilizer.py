@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.errors import NeedProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
 
     from quietacre.settings import Buying, NeedLbAc
 

@@ -48,7 +48,9 @@ def crops() -> dict[str, Crop]:
 def cool_grasses() -> frozenset[str]:
     """Return cool-season crops that are no legume and take nitrogen after they are up."""
     return frozenset(
-        row["crop"] for row in rows("crops") if row["season"] == "cool" and row["legume"] != "yes"
+        row["crop"]
+        for row in rows("crops")
+        if row["season"] == "cool" and row["legume"] != "yes"
     )
 
 

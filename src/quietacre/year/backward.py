@@ -70,7 +70,7 @@ STEPS = (
          "while it is green, then three weeks to rot, four when cool or woody " + PRACTICE),
     Step("second disking", "disk again", 21, 17, 11, "disk",
          "breaks clods and takes the regrowth " + PRACTICE),
-    Step("fertilize", "spread fertilizer", 14, 14, 8, "spreader",
+    Step("fertilize", "spread fertilizer", 17, 14, 8, "spreader",
          "mixed in by the smoothing", "fertilizer"),
     Step("smooth", "drag smooth", 16, 14, 8, "drag",
          "about two weeks before planting " + PRACTICE),
@@ -115,7 +115,8 @@ class Task:
     amounts: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     scheduled: dt.date | None = None
-    status: str = "planned"
+    status: str = "planned"  # or "done", "unplaced", "window" (no day is chosen)
+    passed: bool = False  # unplaced because its time is over
     on_foot: bool = False
     strip: str | None = None  # the strip's name and kind are words for a quiet season too
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
@@ -303,10 +304,10 @@ def _all_quiet(task: Task, found: Sequence[Season]) -> bool:
     return True
 
 
+YEAR_DAYS = 366
+
 #: Tasks that move after a quiet season rather than before it: what they follow is done.
-MOVES_AFTER = frozenset(
-    {"plant", "set exclosure", "top-dress", "read exclosure", "spray"}
-)
+MOVES_AFTER = frozenset({"plant", "set exclosure", "top-dress", "read exclosure", "spray"})
 
 
 def _out_of_season(
@@ -321,6 +322,10 @@ def _out_of_season(
     before = open_before(task.latest, task.words, found)
     after = open_after(task.latest, task.words, found)
     name = season.name if season else "quiet"
+    far = after if task.task in MOVES_AFTER else before
+    if abs((far - task.latest).days) > YEAR_DAYS:
+        task.notes.append(f"the {name} season leaves no open day within a year.")
+        return
     if task.task in MOVES_AFTER:
         task.notes.append(
             f"falls in the {name} season; moved after it, to {say_day(after)}. The last open "
@@ -363,9 +368,9 @@ def feed_tasks(
             ends = ((4, 1), (4, 20), (5, 10)) if feed else ((6, 1), (7, 10), (8, 31))
             year = today.year + (today > dt.date(today.year, *ends[2]))
             early, ideal, late = (dt.date(year, *end) for end in ends)
-            reason = ("no date set: after leaf-out" if feed else "no date set: in full growth") + (
-                " (assumption, about 33° N); the label decides weather and wear"
-            )
+            reason = (
+                "no date set: after leaf-out" if feed else "no date set: in full growth"
+            ) + (" (assumption, about 33° N); the label decides weather and wear")
         task = Task(
             uid=uid_of(prop.property.name, area.name, "spray", row["name"], ideal.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task="spray",

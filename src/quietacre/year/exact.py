@@ -24,20 +24,21 @@ if TYPE_CHECKING:
     from quietacre.year.workdays import Rooms
 
 #: Branch-and-bound nodes a group of tasks may take, for each of the three questions.
-MOST_NODES = 60
+MOST_NODES = 20
 #: A group of tasks larger than this keeps the plain rule's plan and a bound by hours.
 MOST_CHOICES = 12_000
 ROUND_OFF = 1e-6
-
-Days = dict[str, "list[dt.date]"]
-Pairs = list[tuple[str, str, int]]
 
 
 def improved(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
     pairs: Sequence[tuple[str, str, int]], rooms: Rooms, start: Mapping[str, dt.date],
+    *, only_place: bool = False,
 ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
-    """Return the best days found, and proved least (trips, tasks left out, late days)."""
+    """Return the best days found, and proved least (trips, tasks left out, late days).
+
+    ``only_place`` asks for a day for each task and for nothing better.
+    """
     at: dict[str, dt.date] = {}
     least = [0, 0, 0]
     for group in _groups(days, pairs):
@@ -48,7 +49,9 @@ def improved(
             [pair for pair in pairs if pair[0] in inside],
             rooms,
         )
-        best, bounds = model.solve({u: start[u] for u in group if u in start})
+        best, bounds = model.solve(
+            {u: start[u] for u in group if u in start}, only_place=only_place
+        )
         at.update(best)
         least = [a + b for a, b in zip(least, bounds, strict=True)]
     return at, (least[0], least[1], least[2])
@@ -125,15 +128,13 @@ class _Model:
                 # the second by this day and the first too late for it: not both
                 row = {self.x[second, d]: 1.0 for d in self.days[second] if d <= day}
                 late = {
-                    self.x[first, d]: 1.0
-                    for d in self.days[first]
-                    if d > day - lag * DAY
+                    self.x[first, d]: 1.0 for d in self.days[first] if d > day - lag * DAY
                 }
                 if late:
                     self.rows.append(({**row, **late}, -math.inf, 1.0))
 
     def solve(
-        self, start: Mapping[str, dt.date]
+        self, start: Mapping[str, dt.date], *, only_place: bool = False
     ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:
         """Return days, and the least (trips, left out, late days) proved."""
         at = dict(start)
@@ -142,16 +143,21 @@ class _Model:
         left_out = len(self.tasks) - len(at)
         out_least = 0
         if left_out:
-            cost = {column: 1.0 for column in self.u.values()}
+            cost = dict.fromkeys(self.u.values(), 1.0)
             found, out_least = self._run(cost, [], at)
             if found is not None and len(found) > len(at):
                 at = found
                 left_out = len(self.tasks) - len(at)
             out_least = min(out_least, left_out)
-        keep = [({c: 1.0 for c in self.u.values()}, -math.inf, float(left_out))]
+        if only_place:
+            return at, (0, out_least, 0)
+        keep = [(dict.fromkeys(self.u.values(), 1.0), -math.inf, float(left_out))]
         trips = len(set(at.values()))
-        found, trips_least = self._run({c: 1.0 for c in self.y.values()}, keep, at)
-        if found is not None and (-len(found), len(set(found.values()))) < (-len(at), trips):
+        found, trips_least = self._run(dict.fromkeys(self.y.values(), 1.0), keep, at)
+        if found is not None and (-len(found), len(set(found.values()))) < (
+            -len(at),
+            trips,
+        ):
             at = found
         trips = len(set(at.values()))
         trips_least = min(trips_least, trips)
@@ -161,16 +167,18 @@ class _Model:
             for d in self.days[t.uid]
             if d > t.ideal
         }
-        keep.append(({c: 1.0 for c in self.y.values()}, -math.inf, float(trips)))
+        keep.append((dict.fromkeys(self.y.values(), 1.0), -math.inf, float(trips)))
         found, late_least = self._run(late_cost, keep, at)
-        if found is not None and len(found) >= len(at) and self._late(found) < self._late(at):
+        if (
+            found is not None
+            and len(found) >= len(at)
+            and self._late(found) < self._late(at)
+        ):
             at = found
         return at, (trips_least, out_least, min(late_least, self._late(at)))
 
     def _late(self, at: Mapping[str, dt.date]) -> int:
-        return sum(
-            max((at[t.uid] - t.ideal).days, 0) for t in self.tasks if t.uid in at
-        )
+        return sum(max((at[t.uid] - t.ideal).days, 0) for t in self.tasks if t.uid in at)
 
     def _trips_by_hours(self) -> int:
         """Return a plain bound: the minutes over what everybody has in a day."""
@@ -214,10 +222,13 @@ class _Model:
         bound = info.mip_dual_bound
         least = max(math.ceil(bound - 1e-4), 0) if math.isfinite(bound) else 0
         values = solver.getSolution().col_value
-        if not values or not info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible:
+        feasible = highspy.SolutionStatus.kSolutionStatusFeasible
+        if not values or info.primal_solution_status != feasible:
             return None, least
         at: dict[str, dt.date] = {
-            uid: day for (uid, day), c in self.x.items() if values[c] > 0.5  # noqa: PLR2004 - 0 or 1
+            uid: day
+            for (uid, day), c in self.x.items()
+            if values[c] > 0.5  # noqa: PLR2004 - 0 or 1
         }
         return at, least
 

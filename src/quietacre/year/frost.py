@@ -130,7 +130,9 @@ def frost_report(
                 row[f"pct_{level}"] = day.isoformat() if day else None
             rows.append(row)
     growing = None
-    freeze_32 = {r["season"]: r["pct_50"] for r in rows if math.isclose(r["threshold_f"], 32.0)}
+    freeze_32 = {
+        r["season"]: r["pct_50"] for r in rows if math.isclose(r["threshold_f"], 32.0)
+    }
     if freeze_32["spring"] and freeze_32["fall"]:
         mean, years = growing_days_f(
             record, dt.date.fromisoformat(freeze_32["spring"]),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.model import Note
 from quietacre.year.backward import Task, feed_tasks, plot_tasks, strip_tasks, uid_of
 from quietacre.year.season import DAY, seasons
-from quietacre.year.workdays import assign
+from quietacre.year.workdays import Assigned, Rooms, assign
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.settings import Area, Property
+    from quietacre.year.record import Daily
     from quietacre.year.season import Season
+    from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
 
@@ -30,12 +33,54 @@ class YearPlan:
     notes: tuple[Note, ...]
 
 
+@dataclass(frozen=True)
+class Ground:
+    """What the year is planned from, besides the settings."""
+
+    ids: tuple[str, ...]
+    acres: tuple[float, ...]
+    needs: Mapping[str, Mapping[str, Any]]
+    strips: Sequence[Mapping[str, Any]]
+    today: dt.date
+    done: Mapping[tuple[str, str], dt.date]
+
+
+@dataclass(frozen=True)
+class Planned:
+    """Tasks with their days, and what came out of assigning them."""
+
+    tasks: list[Task]
+    seasons: tuple[Season, ...]
+    assigned: Assigned
+
+    @property
+    def missed(self) -> list[Task]:
+        """Return the tasks without a day that still could have had one."""
+        return [t for t in self.tasks if t.status == "unplaced" and not t.passed]
+
+
+def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Planned:
+    """Return every task of the coming year on a day, or with the reason why not."""
+    today = ground.today
+    plantings = [area.plant for area in prop.area if area.plant]
+    last = max([today + HORIZON_DAYS * DAY, *(day + 90 * DAY for day in plantings)])
+    found = seasons(prop.quiet, today.year - 2, last.year + 2)
+    tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
+    assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
+    tasks.sort(
+        key=lambda t: (
+            t.scheduled or t.ideal, t.area, not t.on_foot, t.earliest, t.latest, t.task, t.uid
+        )
+    )  # fmt: skip
+    return Planned(tasks, found, assigned)
+
+
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
     needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
-    done: Mapping[tuple[str, str], dt.date] | None = None,
+    done: Mapping[tuple[str, str], dt.date] | None = None, weather: Daily | None = None,
 ) -> YearPlan:  # fmt: skip
-    """Return every task of the coming year on a day, or the reason why not.
+    """Return the year for the report, and notes on what does not fit.
 
     Parameters
     ----------
@@ -45,33 +90,50 @@ def plan_year(
     needs : amounts by area id, for what to bring.
     strips_report : the strips, with id, of, name, acres and length_ft.
     done : day of finished (area, task) pairs.
+    weather : the daily record, when there is one.
     """
-    plantings = [area.plant for area in prop.area if area.plant]
-    last = max([today + HORIZON_DAYS * DAY, *(day + 14 * DAY for day in plantings)])
-    found = seasons(prop.quiet, today.year - 1, last.year + 1)
-    tasks = list(_tasks(areas, prop, today, last, needs, strips_report, found))
-    used = assign(tasks, prop.work, found, today, done or {})
-    tasks.sort(
-        key=lambda t: (t.scheduled or t.ideal, t.area, not t.on_foot, t.earliest, t.task)
-    )
-    trips = len(used)
-    minutes_by_month: dict[str, float] = {}
-    for day, minutes in sorted(used.items()):
-        key = day.isoformat()[:7]
-        minutes_by_month[key] = minutes_by_month.get(key, 0.0) + minutes
+    from quietacre.year.conflicts import conflicts
+    from quietacre.year.menu import ways_out
+    from quietacre.year.weather import weather_report
+
+    ground = Ground(
+        tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
+        today, done or {},
+    )  # fmt: skip
+    plan = plan_days(ground, prop)
+    out = plan.assigned
+    missed = plan.missed
+    hours: dict[str, float] = {}
+    short: dict[str, float] = {}
+    for day, minutes in sorted(out.used.items()):
+        hours[day.isoformat()[:7]] = hours.get(day.isoformat()[:7], 0.0) + minutes / 60
+    for task in missed:
+        key = task.ideal.isoformat()[:7]
+        short[key] = short.get(key, 0.0) + task.minutes / 60
+    weather_rows = weather_report(weather, prop, plan, today) if weather else None
+    named = conflicts(plan, prop, weather_rows)
+    menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
-        "tasks": [_task_report(task) for task in tasks],
+        "tasks": [_task_report(task) for task in plan.tasks],
         "days": [
             {
                 "date": day.isoformat(),
                 "minutes": minutes,
                 "tasks": [
-                    t.uid for t in tasks if t.scheduled == day and t.status == "planned"
+                    t.uid
+                    for t in plan.tasks
+                    if t.scheduled == day and t.status == "planned"
                 ],
             }
-            for day, minutes in sorted(used.items())
+            for day, minutes in sorted(out.used.items())
         ],
-        "trips": trips,
+        "trips": len(out.used),
+        "trips_least": out.trips_least,
+        "late_days": out.late_days,
+        "late_least": out.late_least,
+        "unplaced": len(missed),
+        "unplaced_least": out.unplaced_least,
+        "bound": bound_words(out, len(missed)),
         "quiet": [
             {
                 "name": rule.name,
@@ -82,57 +144,166 @@ def plan_year(
             }
             for rule in prop.quiet
         ],
-        "hours_by_month": {key: value / 60 for key, value in minutes_by_month.items()},
+        "hours_by_month": hours,
+        "hours_short_by_month": dict(sorted(short.items())),
+        "menu": menu,
+        "conflicts": named,
+        "weather": weather_rows,
+        "bands": _bands(plan, prop, ground),
     }
-    return YearPlan(report, tuple(_notes(tasks, areas, prop)))
+    return YearPlan(report, tuple(_notes(plan.tasks, areas, prop, named)))
 
 
-def _tasks(  # glue over areas and strips
-    areas: gpd.GeoDataFrame, prop: Property, today: dt.date, last: dt.date,
-    needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]],
-    found: Sequence[Season],
-) -> list[Task]:  # fmt: skip
-    by_id: dict[str, Area] = {}
+def bound_words(out: Assigned, missed: int) -> str:
+    """Return the trips with what is proved of them, in words."""
+    trips = len(out.used)
+    if out.trips_least >= trips:
+        text = f"{trips} trips; no plan of these tasks has fewer"
+    else:
+        text = f"{trips} trips; at least {out.trips_least} proved"
+    if out.late_days:
+        text += f". {out.late_days} days after the ideal days, all tasks added"
+        text += (
+            "; no plan of as many trips has less"
+            if out.late_least >= out.late_days
+            else f"; at least {out.late_least} proved"
+        )
+    if missed:
+        least = out.unplaced_least
+        proved = f", and at least {least} in any plan" if least else ""
+        text += f". {missed} tasks do not fit{proved}"
+    return text + "."
+
+
+def _parts(tasks: Sequence[Task], room: float) -> list[Task]:
+    """Return the tasks with those longer than a day cut into equal parts."""
     out: list[Task] = []
-    for row, area in enumerate(prop.area):
-        record = areas.iloc[row]
-        by_id[record["id"]] = area
-        need = needs.get(record["id"]) or {}
-        acres = float(record["acres"])
-        out += plot_tasks(area, record["id"], acres, need, prop, found)
-        out += feed_tasks(area, record["id"], need, prop, found, today)
-        if area.kind == "burn":
-            out += _burn_tasks(area, record["id"], prop, today)
-    for strip in strips_report:
-        area = by_id[strip["of"]]
-        if strip["kind"] == "strip":
-            out += strip_tasks(
-                strip, area, prop, found, today, min(last, today + HORIZON_DAYS * DAY)
+    parts_of: dict[str, list[str]] = {}
+    for task in tasks:
+        count = math.ceil(task.minutes / room - 1e-9)
+        if count <= 1:
+            out.append(task)
+            continue
+        parts = [
+            replace(
+                task,
+                uid=task.uid if n == 0 else uid_of(task.uid, f"part {n + 1}"),
+                label=f"{task.label} (part {n + 1} of {count})",
+                minutes=task.minutes / count,
+                amounts=[f"{a} (whole job)" for a in task.amounts],
+                notes=list(task.notes) if n == 0 else [],
             )
+            for n in range(count)
+        ]
+        parts_of[task.uid] = [part.uid for part in parts]
+        out += parts
+    for task in out:
+        task.after = [
+            (uid, lag)
+            for before, lag in task.after
+            for uid in parts_of.get(before, [before])
+        ]
     return out
 
 
-def _burn_tasks(area: Area, area_id: str, prop: Property, today: dt.date) -> list[Task]:
-    """Return the asking and the firebreak that come before any burn, not the burn's day.
+def _bands(plan: Planned, prop: Property, ground: Ground) -> list[dict[str, Any]]:
+    """Return a twelve-month band for each area and strip: its tasks, its quiet days."""
+    first = ground.today.replace(day=1)
+    last = first.replace(year=first.year + 1) - DAY
+    rows: list[tuple[str, str, tuple[str, ...]]] = [
+        (key, area.name, (area.kind, area.name))
+        for key, area in zip(ground.ids, prop.area, strict=True)
+    ]
+    kinds: dict[str, str] = {key: words[0] for key, _, words in rows}
+    rows += [
+        (s["id"], s["name"], (kinds[s["of"]], s["name"], "strip")) for s in ground.strips
+    ]
+    bands = []
+    for key, name, words in rows:
+        mine = [t for t in plan.tasks if t.area_id == key]
+        shut = [
+            {
+                "name": s.name,
+                "start": max(s.first, first).isoformat(),
+                "end": min(s.last, last).isoformat(),
+            }
+            for s in plan.seasons
+            if s.first <= last
+            and s.last >= first
+            and (s.keeps_out is None or set(s.keeps_out) & set(words))
+        ]
+        if mine or shut:
+            bands.append(
+                {
+                    "area_id": key,
+                    "area": name,
+                    "start": first.isoformat(),
+                    "end": last.isoformat(),
+                    "tasks": [t.uid for t in mine],
+                    "quiet": shut,
+                }
+            )
+    return bands
 
-    The weather and the permit pick that. Dormant-season window: common practice, no source.
+
+def _tasks(  # glue over areas and strips
+    ground: Ground, prop: Property, last: dt.date, found: Sequence[Season]
+) -> list[Task]:
+    by_id: dict[str, Area] = {}
+    out: list[Task] = []
+    today = ground.today
+    for key, acres, area in zip(ground.ids, ground.acres, prop.area, strict=True):
+        by_id[key] = area
+        need = ground.needs.get(key) or {}
+        out += plot_tasks(area, key, acres, need, prop, found)
+        out += feed_tasks(area, key, need, prop, found, today)
+        if area.kind == "burn":
+            out += _burn_tasks(area, key, prop, today, found)
+    for strip in ground.strips:
+        if strip["kind"] == "strip":
+            out += strip_tasks(
+                strip, by_id[strip["of"]], prop, found, today,
+                min(last, today + HORIZON_DAYS * DAY),
+            )  # fmt: skip
+    return out
+
+
+def _burn_tasks(
+    area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season]
+) -> list[Task]:
+    """Return what comes before any burn, and the window; not the burn's day.
+
+    The weather and the permit pick that. Dormant-season window (February 1 to March 15):
+    common practice, no source.
     """
     year = today.year if today < dt.date(today.year, 2, 15) else today.year + 1
-    window = dt.date(year, 2, 1)
+    opens, shuts = dt.date(year, 2, 1), dt.date(year, 3, 15)
+    reason = "before a dormant-season burn; the permit and the weather pick its day"
     made = []
-    for name, label, start, end, minutes in (
+    for name, label, early, ideal, late, minutes, machine in (
         ("burn plan and permit", "written burn plan, permit, burn manager, neighbors",
-         dt.date(year - 1, 12, 1), window, 60.0),
-        ("firebreak", "disk the firebreak round it", dt.date(year, 1, 1), window + 7 * DAY, 90.0),
+         dt.date(year - 1, 12, 1), opens, opens + 14 * DAY, 60.0, "desk"),
+        ("firebreak", "disk the firebreak round it", dt.date(year, 1, 1), opens + 7 * DAY,
+         opens + 21 * DAY, 90.0, "disk"),
+        ("burn window", "burn window: only with permit, plan, crew and weather", opens, opens,
+         shuts, 0.0, "by hand"),
     ):  # fmt: skip
         task = Task(
             uid=uid_of(prop.property.name, area.name, name, str(year)), area=area.name,
-            area_id=area_id, kind=area.kind, task=name, label=label, earliest=start, ideal=end,
-            latest=end + 14 * DAY, minutes=minutes,
-            machine="disk" if name == "firebreak" else "desk",
-            reason="before a dormant-season burn; the permit and the weather pick its day",
+            area_id=area_id, kind=area.kind, task=name, label=label, earliest=early,
+            ideal=ideal, latest=late, minutes=minutes, machine=machine, reason=reason,
+            status="window" if name == "burn window" else "planned",
         )  # fmt: skip
         made.append(task)
+    window = made[-1]
+    season = next((s for s in found if any(
+        s.shuts(opens + n * DAY, window.words) for n in range((shuts - opens).days + 1)
+    )), None)  # fmt: skip
+    if season is not None:
+        window.notes.append(
+            f"the {season.name} season, {season.first} to {season.last}, reaches into the "
+            "burn window: no burning then."
+        )
     return made
 
 
@@ -150,30 +321,42 @@ def _task_report(task: Task) -> dict[str, Any]:
         "minutes": task.minutes,
         "machine": task.machine,
         "reason": task.reason,
+        "after": [{"uid": uid, "days": lag} for uid, lag in task.after],
         "amounts": task.amounts,
         "status": task.status,
         "notes": task.notes,
     }
 
 
-def _notes(tasks: Sequence[Task], areas: gpd.GeoDataFrame, prop: Property) -> list[Note]:
-    """Return a note for each task that does not fit or had to move."""
+def _notes(
+    tasks: Sequence[Task], areas: gpd.GeoDataFrame, prop: Property,
+    named: Sequence[Mapping[str, Any]],
+) -> list[Note]:  # fmt: skip
+    """Return a note for each task that does not fit or had to move, and each conflict."""
     points = areas.geometry.representative_point()
     place = {key: (p.x, p.y) for key, p in zip(areas["id"], points, strict=True)}
     notes = []
     for task in tasks:
         lon, lat = place.get(task.area_id, (None, None))
-        for text in task.notes:
-            code = "task-unplaced" if task.status == "unplaced" else "task-moved"
-            notes.append(
-                Note(code, f"{task.label}: {text}", "warning", None, task.area, lon, lat)
-            )
+        code = {"unplaced": "task-unplaced", "window": "burn-window"}.get(
+            task.status, "task-moved"
+        )
+        notes += [
+            Note(code, f"{task.label}: {text}", "warning", None, task.area, lon, lat)
+            for text in task.notes
+        ]
+    for row in named:
+        lon, lat = place.get(row["area_id"], (None, None))
+        notes.append(
+            Note(row["code"], row["text"], row["level"], None, row["area"], lon, lat)
+        )
     if not prop.quiet and tasks:
         notes.append(
             Note(
                 "no-quiet-season",
                 "no quiet season is set. Nesting commonly runs from about May 15 to July 4 "
-                "(common practice, no source): use your state's own dates.",
+                "(common practice, no source): use your state's own dates; "
+                "“quietacre year --seasons” lists examples with their sources.",
                 "caution",
             )
         )

@@ -5,7 +5,6 @@ Each year is one trial: days of one year go together, so days are never pooled.
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -15,6 +14,8 @@ import numpy as np
 from quietacre.year.record import on_year
 
 if TYPE_CHECKING:
+    import datetime as dt
+
     from quietacre.year.record import Daily
 
 #: 0.975 quantile of the normal distribution.

@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from quietacre.errors import YearProblem
 from quietacre.workweek import is_workday
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from quietacre.settings import Work
     from quietacre.year.backward import Task
     from quietacre.year.season import Season
+
+Effort = Literal["plain", "place", "best"]
 
 #: What needs the tractor; the rest is done on foot or at a desk.
 NO_TRACTOR = frozenset({"on foot", "desk"})
@@ -86,14 +88,15 @@ class Assigned:
 
 def assign(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], dt.date], *, improve: bool = True,
+    done: Mapping[tuple[str, str], dt.date], *, effort: Effort = "best",
 ) -> Assigned:  # fmt: skip
     """Set each task's day and status; return the days used and what is proved of them.
 
     A task never lands in a quiet season, outside its window, sooner than its lag after
     the task it follows, or on a day without the time for it; one that fits nowhere is
     "unplaced" and says why. ``done`` holds the day of finished (area, task) pairs: those
-    are frozen. Tasks of status "window" have no day to be set.
+    are frozen. Tasks of status "window" have no day to be set. ``effort``: the plain rule
+    only; or a day for every task if the search finds one; or the best plan as well.
     """
     rooms = Rooms.of(work)
     days = _open_days(tasks, work, found, today, done)
@@ -103,10 +106,10 @@ def assign(
     by_uid = {task.uid: task for task in tasks}
     at = _greedy(by_uid, days, pairs, rooms)
     out = Assigned()
-    if improve:
+    if effort == "best" or (effort == "place" and len(at) < len(days)):
         from quietacre.year.exact import improved
 
-        at, bounds = improved(by_uid, days, pairs, rooms, at)
+        at, bounds = improved(by_uid, days, pairs, rooms, at, only_place=effort == "place")
         out.trips_least, out.unplaced_least, out.late_least = bounds
     for uid in days:
         task = by_uid[uid]
@@ -136,7 +139,7 @@ def _open_days(
             task.scheduled, task.status = finished, "done"
             continue
         if task.latest < today:
-            task.status = "unplaced"
+            task.status, task.passed = "unplaced", True
             task.notes.append(f"its last day, {task.latest.isoformat()}, has passed.")
             continue
         start = max(today, task.earliest)
@@ -180,8 +183,8 @@ def _tighten(
         for before, lag in by_uid[uid].after:
             other = by_uid.get(before)
             if other is not None and other.status == "done" and other.scheduled:
-                first = other.scheduled + lag * DAY
-                days[uid] = [day for day in days[uid] if day >= first]
+                soonest = other.scheduled + lag * DAY
+                days[uid] = [day for day in days[uid] if day >= soonest]
         if not days[uid]:
             _no_day(by_uid[uid], days)
     changed = True
@@ -247,7 +250,6 @@ def _greedy(
                     queue.append(other)
         return new
 
-    gone: set[str] = set()
     for uid in days:  # in order of their last day
         task = by_uid[uid]
         limits = rooms.limits(task.machine)
@@ -258,7 +260,7 @@ def _greedy(
             if low <= day <= high
             and all(task.minutes <= left.get((day, k), cap) + 1e-9 for k, cap in limits)
         ]
-        choices.sort(key=lambda d: (d not in trips, abs((d - task.ideal).days), d))  # noqa: B023
+        choices.sort(key=lambda d: (d not in trips, abs((d - task.ideal).days), d))
         for day in choices:
             new = narrowed(uid, day)
             if new is None:
@@ -269,8 +271,6 @@ def _greedy(
             for key, cap in limits:
                 left[day, key] = left.get((day, key), cap) - task.minutes
             break
-        else:
-            gone.add(uid)
     return at
 
 

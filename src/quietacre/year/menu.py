@@ -1,0 +1,260 @@
+"""When the work does not fit: single changes, each proved by a whole plan before offered."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from quietacre.shipped import rows
+from quietacre.workweek import WEEKDAYS, is_workday
+from quietacre.year.conflicts import REGIONS, inside, window_days
+from quietacre.year.season import DAY, shut_by
+from quietacre.year.workdays import Rooms
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from quietacre.settings import Area, Property, Quiet
+    from quietacre.year.plan import Ground, Planned
+    from quietacre.year.workdays import Effort
+
+LONGEST_DAY_HOURS = 14.0
+HALF_HOURS = 0.5
+MOST_EXTRA_DAYS = 24
+LATER_DAYS = tuple(range(7, 50, 7))
+QUIET_DAYS = (7, 14, 21, 28, 42, 56)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One change: how it is said, and the property with it."""
+
+    words: str
+    prop: Property
+
+
+def holds(plan: Planned, prop: Property) -> bool:
+    """Return whether a plan keeps every window, lag, season, workday and hour of the day.
+
+    Checked from the tasks alone, with nothing of the assigning.
+    """
+    rooms = Rooms.of(prop.work)
+    at = {t.uid: t.scheduled for t in plan.tasks}
+    drawn: dict[tuple[dt.date, str], list[float]] = {}
+    for task in plan.tasks:
+        day = task.scheduled
+        if task.status != "planned" or day is None:
+            continue
+        if not task.earliest <= day <= task.latest or not is_workday(day, prop.work):
+            return False
+        if shut_by(day, task.words, plan.seasons) is not None:
+            return False
+        for before, lag in task.after:
+            other = at.get(before)
+            if other is not None and (day - other).days < lag:
+                return False
+        for key, cap in rooms.limits(task.machine):
+            row = drawn.setdefault((day, key), [cap, 0.0])
+            row[1] += task.minutes
+    return all(total <= cap + 1e-6 for cap, total in drawn.values())
+
+
+def ways_out(
+    ground: Ground, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
+) -> list[dict[str, Any]]:
+    """Return the single changes after which every task still to come has a day.
+
+    Of each kind the smallest change found is offered; the quiet season comes last. Only
+    changes that a whole plan has shown to work are offered.
+    """
+    kinds = (
+        ("longer days", _longer(prop)),
+        ("extra days", _extra(prop, plan, ground.today)),
+        ("a helper with a tractor", _help(prop)),
+        ("later planting", _later(prop, plan, weather)),
+        ("drop the smallest plots", _drop(prop, ground)),
+        ("shorten a quiet season", _quiet(prop, plan)),
+    )
+    out = []
+    for kind, trials in kinds:
+        found = _least(trials, lambda trial: _works(ground, trial.prop))
+        if found is not None:
+            trial, trips = found
+            out.append({"kind": kind, "text": trial.words, "trips": trips})
+    return out
+
+
+def _works(ground: Ground, prop: Property) -> int | None:
+    """Return the trips of a plan with every task placed, None when none was found."""
+    from quietacre.year.plan import plan_days
+
+    efforts: tuple[Effort, ...] = ("plain", "place")
+    for effort in efforts:
+        plan = plan_days(ground, prop, effort=effort)
+        if not plan.missed and holds(plan, prop):
+            return len(plan.assigned.used)
+        if any("has the time" not in " ".join(t.notes) for t in plan.missed):
+            return None  # no day at all: more searching cannot help
+    return None
+
+
+def _least(
+    trials: Sequence[Trial], works: Callable[[Trial], int | None]
+) -> tuple[Trial, int] | None:
+    """Return the first of ever larger changes that works, by halving."""
+    if not trials:
+        return None
+    best = works(trials[-1])
+    if best is None:
+        return None
+    low, high = 0, len(trials) - 1
+    while low < high:
+        middle = (low + high) // 2
+        trips = works(trials[middle])
+        if trips is None:
+            low = middle + 1
+        else:
+            high, best = middle, trips
+    return trials[high], best
+
+
+def _longer(prop: Property) -> list[Trial]:
+    hours = prop.work.hours_day
+    out = []
+    while hours + HALF_HOURS <= LONGEST_DAY_HOURS:
+        hours += HALF_HOURS
+        out.append(
+            Trial(f"{hours:g} hours a day instead of {prop.work.hours_day:g}",
+                  replace(prop, work=replace(prop.work, hours_day=hours)))
+        )  # fmt: skip
+    return out
+
+
+def _extra(prop: Property, plan: Planned, today: dt.date) -> list[Trial]:
+    """Add one more weekday, from the day the time runs short, week by week."""
+    missed = plan.missed
+    first = max(today, min(t.earliest for t in missed))
+    last = max(t.latest for t in missed)
+    # the weekday next before the person's own days: a long weekend
+    off = [
+        d
+        for d in ("fri", "mon", "thu", "tue", "wed", "sat", "sun")
+        if d not in prop.work.weekdays
+    ]
+    if not off:
+        return []
+    day = first
+    while WEEKDAYS[day.weekday()] != off[0]:
+        day += DAY
+    out: list[Trial] = []
+    days: list[dt.date] = []
+    name = f"{day:%A}s"
+    while day <= last and len(days) < MOST_EXTRA_DAYS:
+        if day not in prop.work.blocked_days and not is_workday(day, prop.work):
+            days.append(day)
+            more = (*prop.work.extra_days, *days)
+            out.append(
+                Trial(f"{len(days)} {name} from {days[0]} to {days[-1]}",
+                      replace(prop, work=replace(prop.work, extra_days=more)))
+            )  # fmt: skip
+        day += 7 * DAY
+    return out
+
+
+def _help(prop: Property) -> list[Trial]:
+    work = replace(
+        prop.work, helpers=prop.work.helpers + 1, tractors=prop.work.tractors + 1
+    )
+    return [Trial("one more person, with a tractor of their own", replace(prop, work=work))]
+
+
+def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> list[Trial]:
+    """Move every other plot, or those that do not fit, later within their windows."""
+    short = {t.area for t in plan.missed}
+    table = {row["crop"]: row for row in rows("crops")}
+    frost = _first_freeze(weather)
+
+    def may(area: Area, day: dt.date) -> bool:
+        if frost is not None and day > frost.replace(year=day.year):
+            return False
+        mix = next((m for m in prop.mix if m.name == area.mix), None)
+        known = [table[s.crop] for s in mix.seed if s.crop in table] if mix else []
+        return all(
+            any(inside(day, window_days(row[key])) for key in REGIONS) for row in known
+        )
+
+    out = []
+    for days in LATER_DAYS:
+        moved = tuple(
+            replace(area, plant=area.plant + days * DAY)
+            if area.plant is not None
+            and area.name in short
+            and may(area, area.plant + days * DAY)
+            else area
+            for area in prop.area
+        )
+        count = sum(a.plant != b.plant for a, b in zip(moved, prop.area, strict=True))
+        if count:
+            out.append(
+                Trial(f"plant {count} plots {days} days later, inside a window of the crop "
+                      "table", replace(prop, area=moved))
+            )  # fmt: skip
+    return out
+
+
+def _first_freeze(weather: Mapping[str, Any] | None) -> dt.date | None:
+    frost = (weather or {}).get("frost")
+    for row in frost["freezes"] if frost else ():
+        if row["season"] == "fall" and row["threshold_f"] == 32.0 and row["pct_50"]:  # noqa: PLR2004
+            return dt.date.fromisoformat(row["pct_50"])
+    return None
+
+
+def _drop(prop: Property, ground: Ground) -> list[Trial]:
+    """Leave plots unplanted, the smallest first, down to one."""
+    plots = sorted(
+        (acres, n)
+        for n, (acres, area) in enumerate(zip(ground.acres, prop.area, strict=True))
+        if area.plant is not None
+    )
+    out = []
+    for count in range(1, len(plots)):
+        gone = {n for _, n in plots[:count]}
+        kept = tuple(
+            replace(area, plant=None) if n in gone else area
+            for n, area in enumerate(prop.area)
+        )
+        acres = sum(a for a, _ in plots[:count])
+        plots_ = "plot" if count == 1 else "plots"
+        out.append(
+            Trial(f"leave the {count} smallest {plots_} unplanted ({acres:.1f} ac)",
+                  replace(prop, area=kept))
+        )  # fmt: skip
+    return out
+
+
+def _quiet(prop: Property, plan: Planned) -> list[Trial]:
+    """Shorten the season nearest the shortage, at its end; nesting birds pay for it."""
+    if not prop.quiet or not plan.missed:
+        return []
+    first = min(t.earliest for t in plan.missed)
+    past = [s for s in plan.seasons if s.first <= max(t.latest for t in plan.missed)]
+    if not past:
+        return []
+    season = min(past, key=lambda s: abs((first - s.last).days))
+    out = []
+    for days in QUIET_DAYS:
+        end = season.last - days * DAY
+        if end <= season.first:
+            break
+        quiet: tuple[Quiet, ...] = tuple(
+            replace(q, end=f"{end:%m-%d}") if q.name == season.name else q
+            for q in prop.quiet
+        )
+        out.append(
+            Trial(f"only if the rules you are under allow it: end the {season.name} season "
+                  f"{days} days sooner, on {end:%B} {end.day}; the birds pay for it",
+                  replace(prop, quiet=quiet))
+        )  # fmt: skip
+    return out
