@@ -242,7 +242,7 @@ kinds = st.sampled_from(["plot", "patch", "native", "burn"])
     st.lists(st.tuples(kinds, st.dates(dt.date(2026, 12, 1), dt.date(2028, 3, 1))), min_size=1, max_size=5),
     st.dates(dt.date(2027, 1, 1), dt.date(2027, 12, 31)),
 )  # fmt: skip
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today):
     spray = Spray("feed", "foliar feed", rate_fl_oz_ac=1.0)
     areas = tuple(

@@ -137,7 +137,11 @@ def test_a_helper_needs_a_tractor_too():
     day = dt.date(2027, 8, 14)
     rules = (TaskRule("clip", minutes=300, on=day),)
     plants = [dt.date(2027, 9, 25)] * 2
-    for work, missed in ((Work(), 1), (Work(helpers=1, tractors=2), 1), (Work(hours_day=10), 0)):
+    for work, missed in (
+        (Work(), 1),
+        (Work(helpers=1, tractors=2), 1),
+        (Work(hours_day=10), 0),
+    ):
         ground, prop = small(work, plants, tasks=rules)
         plan = plan_days(ground, prop)
         assert len([t for t in plan.missed if t.task == "clip"]) == missed
@@ -177,7 +181,9 @@ def test_a_later_build_updates_the_calendar():
 
     tasks = [_task_report(t) for t in plan_days(ground, prop).tasks]
     files = [
-        calendar_ics({"made_on": day, "property": {"name": "Here"}, "year": {"tasks": tasks}})
+        calendar_ics(
+            {"made_on": day, "property": {"name": "Here"}, "year": {"tasks": tasks}}
+        )
         for day in ("2027-01-02", "2027-02-06")
     ]
     first, second = (
