@@ -1,6 +1,7 @@
 """Strips of a whole property: merged, judged, with law, tapes, temperatures and passes."""
 
 import datetime as dt
+import itertools
 import json
 import math
 
@@ -100,6 +101,23 @@ def test_law_comes_first_where_keeping_is_unlawful(tmp_path):
     assert strip["notes"][0]["code"] == "vine-unlawful"
     assert strip["law"]["eradication"]
     assert strip["law"]["source"] == "iac-18-3-16"
+    assert strip["cautions"][0].startswith("To get rid of it, winter")
+
+
+def test_a_narrow_strip_is_cut_more_often(tmp_path):
+    gaps = {}
+    for width_ft in (16.0, 60.0):
+        folder = tmp_path / f"{width_ft:.0f}"
+        folder.mkdir()
+        more = KUDZU + f"\nstrip = {{ width_ft = {width_ft} }}"
+        report, _ = built(write(folder, [("A", "patch", PATCH, more)]))
+        ideal = sorted(
+            dt.date.fromisoformat(t["ideal"]) for t in report["year"]["tasks"]
+            if t["label"] == "routine strip cut"
+        )  # fmt: skip
+        gaps[width_ft] = min((b - a).days for a, b in itertools.pairwise(ideal))
+        assert report["strips"][0]["cut_every_days"] <= 14
+    assert gaps == {16.0: 7, 60.0: 14}
 
 
 def test_nothing_is_cut_in_a_quiet_season(tmp_path):

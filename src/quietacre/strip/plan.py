@@ -65,6 +65,10 @@ ROUTINE_DAYS = 14
 COMMON_SEASON = ("05-15", "07-03")
 
 VINE_CAUTIONS = (
+    "The case against keeping kudzu: it shelters the kudzu bug that moves to soybeans (about 20 "
+    "percent loss unsprayed, NC State Extension, 2010s), raises nitric oxide from the soil "
+    "(Hickman et al., PNAS, 2010), bears no leaf after frost, and one missed cut puts runners "
+    "past the strip.",
     "Extension's advice is to eradicate this vine, not to keep it; in some states keeping "
     "it is unlawful. Ask the state department of agriculture before you plan on it.",
     "A strip holds runners only. It does not stop seed, and no width helps where a runner "
@@ -228,6 +232,8 @@ def _draw(
             Note("strips-merged", words, "info", None, names[0], point.x, point.y).to_dict()
         )
     made["id"] = f"s{len(plan.rows) + 1:02d}"
+    point = patch.representative_point()
+    made["at"] = {"lon": point.x, "lat": point.y}
     ring = strip_ring(
         patch, made["width_ft"], boundary=ground.boundary, keep_out=ground.keep_out
     )
@@ -284,6 +290,7 @@ def _drive(
 
 def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> None:
     """Add what the width can hold, and what would help where it cannot."""
+    at = made.pop("at")
     made |= {"holds": None, "reverse": None, "remedies": []}
     if case is None or rate is None:
         return
@@ -303,13 +310,23 @@ def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> No
         least_ft, case, rate, length_ft=thin_ft or made["length_ft"], bare=made["bare"]
     )
     if made["remedies"]:
-        first = made["remedies"][0]["text"]
+        worst = min(made["weak"], key=lambda w: float(w["available_ft"]), default=at)
+        ways = "; ".join(
+            f"{number}. {row['remedy']}: {row['text'].rstrip('.')}"
+            for number, row in enumerate(made["remedies"], 1)
+        )
         text = (
             f"“{made['name']}” does not hold until {case.until} at the {rate.name} rate: its "
-            f"least width is {least_ft:.0f} ft. First of what would help: {first}"
+            f"least width is {least_ft:.0f} ft. What would help: {ways}."
         )
         made["notes"].append(
-            Note("strip-does-not-hold", text, feature=made["area"]).to_dict()
+            Note(
+                "strip-does-not-hold",
+                text,
+                feature=made["area"],
+                lon=worst["lon"],
+                lat=worst["lat"],
+            ).to_dict()
         )
 
 
@@ -420,7 +437,8 @@ def _one(
         )
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
-        "law": law, "cautions": list(VINE_CAUTIONS), "guidance": [],
+        "law": law, "cautions": [f"To get rid of it, {step['when']}: {step['what']}."
+                     for step in law["eradication"]] + list(VINE_CAUTIONS), "guidance": [],
         "measured": own.to_dict() if own else None, "design": rate.name,
         "notes": [note.to_dict() for note in notes],
         "case": {"last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 #: Planting follows the clipping by at least this. Common practice, no source.
 CLIP_DAYS = 42
 ROUTINE_CUT_DAYS = 14
+LEAST_CUT_DAYS = 7
 #: Months in which the vine runs and the strip is cut. Assumption, about 33° N.
 CUT_MONTHS = range(4, 11)
 
@@ -409,6 +410,10 @@ def strip_tasks(
             machine="on foot" if on_foot else "mower", reason=reason, on_foot=on_foot,
         )  # fmt: skip
 
+    # a strip too narrow for two weeks of growth is cut sooner, but no plan cuts daily
+    held = strip.get("cut_every_days") or ROUTINE_CUT_DAYS
+    every = min(max(int(held), LEAST_CUT_DAYS), ROUTINE_CUT_DAYS) * DAY
+
     day = max(first, dt.date(first.year, CUT_MONTHS.start, 1))
     while day <= last:
         if day.month not in CUT_MONTHS:
@@ -417,7 +422,7 @@ def strip_tasks(
         season = shut_by(day, words, found)
         if season is None:
             coming = next(
-                (s for s in found if day < s.first <= day + ROUTINE_CUT_DAYS * DAY
+                (s for s in found if day < s.first <= day + every
                  and s.shuts(s.first, words)), None,
             )  # fmt: skip
             if coming is not None:
@@ -462,6 +467,6 @@ def strip_tasks(
                     6,
                     6,
                 )
-            day += ROUTINE_CUT_DAYS * DAY
+            day += every
         else:
             day = open_after(day, words, found)
