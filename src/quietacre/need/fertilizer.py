@@ -9,6 +9,7 @@ cap, at most so many products an area, at least cost.
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
 import time
 from dataclasses import dataclass
@@ -38,6 +39,8 @@ LEAST_SHORT_LB = 1e-3
 FEW_CHOICES = 150
 GAP_OF_MANY = 1e-3
 PROVED_GAP = 1.1e-6
+#: HiGHS gives infinity when it has no bound yet.
+NO_BOUND = 1e20
 #: HiGHS gives infinity when it proved no gap.
 NO_GAP = 1e6
 #: A runner-up is not begun with less left than this. [s]
@@ -209,17 +212,14 @@ def plan_fertilizer(
     if twice is not None:
         raise NeedProblem(f"“{twice}” is listed twice", fix="list each grade once")
     if not plots or not grades:
-        short = {
-            (plot.key, nutrient): amount * plot.acres
-            for plot in plots
-            for nutrient, amount in plot.need_lb_ac.items()
-            if amount > 0
-        }
-        return Plan({}, {}, short, 0.0, "nothing to plan", 0.0)
+        return Plan({}, {}, _all_short(plots), 0.0, "nothing to plan", 0.0)
     start = time.monotonic()
     best = _solve(plots, grades, buying, (), buying.seconds)
     others: list[Plan] = []
-    until = min(buying.seconds, time.monotonic() - start + RUNNERS_SECONDS)
+    spent = time.monotonic() - start
+    if spent > buying.seconds / 2:  # a hard one: its runners-up would be harder still
+        return best
+    until = spent + RUNNERS_SECONDS
     while len(others) < runners_up:
         left = until - (time.monotonic() - start)
         without = [set(plan.products) for plan in (best, *others) if plan.products]
@@ -230,7 +230,17 @@ def plan_fertilizer(
         if not other.pounds or worse or other.gap > WORST_RUNNER_GAP:
             break  # no other choice of products meets the needs as well
         others.append(other)
+    best, *others = sorted((best, *others), key=lambda plan: plan.cost)  # within the gap
     return dataclasses.replace(best, runners_up=tuple(others))
+
+
+def _all_short(plots: Sequence[Plot]) -> dict[tuple[str, str], float]:
+    return {
+        (plot.key, nutrient): amount * plot.acres
+        for plot in plots
+        for nutrient, amount in plot.need_lb_ac.items()
+        if amount > 0
+    }
 
 
 def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying) -> str:
@@ -270,38 +280,89 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
     )
 
 
+@dataclass(frozen=True)
+class _Found:
+    """A plan, what it used where, what it costs the program, and the bound below it."""
+
+    plan: Plan
+    used_lb: Mapping[str, Mapping[str, float]]  # plot, grade; the traces too
+    objective: float
+    bound: float
+
+    def over(self, plots: Sequence[Plot], buying: Buying) -> set[str]:
+        """Return the plots with more products than they may have."""
+        return {
+            plot.key for plot in plots
+            if len(self.used_lb[plot.key]) > (plot.max_products or buying.max_products)
+        }  # fmt: skip
+
+    def above(self, bound: float) -> float:
+        """Return how far the plan may be above the best, as a share of its cost."""
+        if self.objective <= 0:
+            return 0.0
+        if not math.isfinite(self.objective):
+            return 1.0
+        return min(max((self.objective - bound) / self.objective, 0.0), 1.0)
+
+
 def _solve(
     plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
     without: Sequence[Container[str]], seconds: float,
 ) -> Plan:  # fmt: skip
     """Solve with the limit of products an area only where it turns out to bind.
 
-    Without its yes-or-no choices the program is far easier. Leaving limits out can only
-    make a plan cheaper, so the first plan that keeps them all is the best of all.
+    Without its yes-or-no choices the program is far easier, and leaving limits out can
+    only make a plan cheaper: its bound holds for all. If that plan breaks a limit, the
+    areas that do keep their largest products only, which is quick and within the limit;
+    when it is not within the gap of the bound, the choices are solved as such.
     """
     start = time.monotonic()
-    limited: frozenset[str] = frozenset()
-    while True:
-        # half of what is left, so that a round that runs out never starves the next
-        left = max((seconds - (time.monotonic() - start)) / 2, LEAST_SECONDS)
-        plan, counts = _solve_once(plots, grades, buying, without, left, limited)
-        over = {
-            plot.key for plot in plots
-            if plot.key not in limited
-            and counts[plot.key] > (plot.max_products or buying.max_products)
-        }  # fmt: skip
+
+    def left(part: float) -> float:
+        return max(part * (seconds - (time.monotonic() - start)), LEAST_SECONDS)
+
+    enough = _gap_asked(plots, grades, without)
+    free = _solve_once(plots, grades, buying, without, left(0.4))
+    over = free.over(plots, buying)
+    if not over:
+        return free.plan
+    bound, best = free.bound, free
+    allowed: dict[str, Container[str]] = {}
+    while over:
+        for plot in plots:
+            if plot.key in over:
+                most = plot.max_products or buying.max_products
+                pounds = best.used_lb[plot.key]
+                allowed[plot.key] = sorted(pounds, key=lambda g: -pounds[g])[:most]
+        best = _solve_once(plots, grades, buying, without, left(0.3), allowed=allowed)
+        over = best.over(plots, buying)
+    limited = set(allowed)
+    while best.above(bound) > enough and left(1.0) > LEAST_SECONDS:
+        tried = _solve_once(plots, grades, buying, without, left(0.6), limited=limited)
+        bound = max(bound, tried.bound)
+        over = tried.over(plots, buying)
         if not over:
-            return plan
+            best = min(best, tried, key=lambda found: found.objective)
+            break
         limited |= over
-        if time.monotonic() - start > seconds / 3:  # no time for many more rounds
-            limited = frozenset(plot.key for plot in plots)
+    gap = best.above(bound)
+    status = "optimal" if gap <= max(enough, PROVED_GAP) else "time limit reached"
+    return dataclasses.replace(best.plan, gap=gap, status=status)
 
 
-def _solve_once(
+def _gap_asked(
+    plots: Sequence[Plot], grades: Sequence[Grade], without: Sequence[Container[str]]
+) -> float:
+    few = len(plots) * len(grades) <= FEW_CHOICES and not without
+    return 1e-6 if few else GAP_OF_MANY
+
+
+def _solve_once(  # noqa: PLR0915 - one program, written down in order
     plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
-    without: Sequence[Container[str]], seconds: float, limited: Container[str],
-) -> tuple[Plan, dict[str, int]]:  # fmt: skip
-    """Return a plan that limits products on some plots, and how many each plot got."""
+    without: Sequence[Container[str]], seconds: float, *,
+    limited: Container[str] = (), allowed: Mapping[str, Container[str]] | None = None,
+) -> _Found:  # fmt: skip
+    """Return a plan that limits the products of some plots, or allows them only some."""
     import highspy
 
     from quietacre.solver import quiet_stdout
@@ -312,8 +373,8 @@ def _solve_once(
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("time_limit", float(seconds))
-    few = len(plots) * len(grades) <= FEW_CHOICES and not without
-    solver.setOptionValue("mip_rel_gap", 1e-6 if few else GAP_OF_MANY)
+    # half the gap here, so that two rounds together stay within it
+    solver.setOptionValue("mip_rel_gap", _gap_asked(plots, grades, without) / 2)
     bags, pounds, short = {}, {}, {}
     chosen = {g.grade: solver.addBinary() for g in grades} if without else {}
     for seen in without:
@@ -332,6 +393,8 @@ def _solve_once(
                  for k, share in zip(NUTRIENTS, g.fractions, strict=True) if share > 0),
                 default=0.0,
             )
+            if allowed is None or plot.key not in allowed or g.grade in allowed[plot.key]
+            else 0.0
             for g in grades
         }  # fmt: skip
         used = []
@@ -367,23 +430,34 @@ def _solve_once(
         solver.addConstr(taken <= g.bag_lb * bags[g.grade] + g.stock_lb)
     solver.run()
     values = solver.getSolution().col_value
+    if not len(values):  # out of time before any plan: nothing is spread, all stays short
+        nothing: dict[str, dict[str, float]] = {plot.key: {} for plot in plots}
+        plan = Plan({}, {}, _all_short(plots), 0.0, "time limit reached", 1.0)
+        return _Found(plan, nothing, math.inf, 0.0)
 
     def value(var: Any) -> float:  # noqa: ANN401 - highspy's variable
         return float(var) if isinstance(var, float) else float(values[var.index])
 
     info = solver.getInfo()
-    whole = {g.grade: round(value(bags[g.grade])) for g in grades}
-    counts = {
-        plot.key: sum(value(pounds[plot.key, g.grade]) > TRACE_LB for g in grades)
+    used_lb = {
+        plot.key: {
+            g.grade: lb for g in grades
+            if (lb := value(pounds[plot.key, g.grade])) > TRACE_LB
+        }
         for plot in plots
-    }
-    return Plan(
+    }  # fmt: skip
+    counted = {g.grade: round(value(bags[g.grade])) for g in grades}
+    whole = {grade: count for grade, count in counted.items() if count}
+    plan = Plan(
         pounds={key: value(var) for key, var in pounds.items() if value(var) > LEAST_LB},
-        bags={grade: count for grade, count in whole.items() if count},
+        bags=whole,
         short_lb={
             key: value(var) for key, var in short.items() if value(var) > LEAST_SHORT_LB
         },
-        cost=sum((g.price or 0.0) * whole[g.grade] for g in grades),
+        cost=sum((g.price or 0.0) * whole.get(g.grade, 0) for g in grades),
         status=solver.modelStatusToString(solver.getModelStatus()).lower(),
         gap=max(float(info.mip_gap), 0.0) if info.mip_gap < NO_GAP else 1.0,
-    ), counts
+    )
+    bound = max(float(info.mip_dual_bound), 0.0)
+    reached = float(info.objective_function_value)
+    return _Found(plan, used_lb, reached, bound if bound < NO_BOUND else 0.0)
