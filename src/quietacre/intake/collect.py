@@ -275,7 +275,7 @@ class Collector:
             notes=tuple(self._notes),
         )
         self._shapes, self._names, self._kinds, self._features = [], [], [], []
-        self._waypoints, self._notes = [], []
+        self._waypoints, self._notes, self._vertices = [], [], 0
         return layer
 
     def _find_doubles(self) -> None:
