@@ -1,6 +1,6 @@
 """The whole hostile set, each case in a process of its own, watched from outside.
 
-Run: ``python tests/hostile/run_hostile.py [WORD]`` (only cases whose name has WORD).
+Run: ``python tests/hostile/run_hostile.py [WORD …]`` (only cases whose name has a WORD).
 Watched: exit code, one line that names the file, no traceback, 30 s, 2 GB, nothing
 written but ``out/``, nothing left in the temporary folder, no byte asked of a listener
 that the files point at, right acres. Ends with 1 when there is a defect.
@@ -138,9 +138,9 @@ def run(case: Case, place: Path, listener: Listener) -> tuple[list[str], float, 
 
 def main() -> int:
     """Run the set; print each defect and a closing line."""
-    word = sys.argv[1] if len(sys.argv) > 1 else ""
+    words = sys.argv[1:] or [""]
     listener = Listener()
-    chosen = [case for case in cases() if word in case.name]
+    chosen = [case for case in cases() if any(word in case.name for word in words)]
     defects, slowest, largest = 0, (0.0, ""), (0.0, "")
     for case in chosen:
         with tempfile.TemporaryDirectory(prefix="hostile-") as place:

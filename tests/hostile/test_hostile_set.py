@@ -3,7 +3,7 @@
 ``run_hostile.py`` beside this runs all of it in watched processes of their own.
 """
 
-import os
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -27,5 +27,5 @@ def test_case(case, tmp_path, monkeypatch):
     monkeypatch.setenv("TMPDIR", str(tmp_path))
     result = CliRunner().invoke(main, [*case.command, "--", case.name])
     assert judge(case, result.exit_code, result.stdout, result.stderr) == []
-    if not os.path.islink(case.name):
+    if not Path(case.name).is_symlink():
         assert tree(tmp_path) == before

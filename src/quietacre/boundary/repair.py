@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 HALF_TURN = 180.0
+#: A ring that crosses itself more often is a scribble; sides looked at in one go.
+MOST_CROSSINGS = 20_000
+CROSSINGS_BATCH = 500
 
 
 def repair_all(
@@ -87,6 +91,10 @@ def repair(
     """
     reason = shapely.is_valid_reason(shape).partition("[")[0].strip().lower()
     parts = shapely.get_parts(shape)
+    if len(set(shapely.to_wkb(shapely.normalize(parts)).tolist())) < len(parts):
+        reason = "duplicate rings"
+    for part in parts:
+        _refuse_scribble(part, name, source)
     fixed = shapely.union_all([_lobes(part) for part in parts])
     before, after = area_m2(np.array([shape, fixed], dtype=object)) / ACRE_M2
     what = {
@@ -108,6 +116,24 @@ def repair(
         lon=None if point.is_empty else point.x,
         lat=None if point.is_empty else point.y,
     )
+
+
+def _refuse_scribble(part: shapely.Polygon, name: str, source: str) -> None:
+    """Raise FileProblem for a ring that crosses itself more often than it can be mended."""
+    xy = shapely.get_coordinates(part.exterior)
+    sides = shapely.linestrings(np.stack([xy[:-1], xy[1:]], axis=1))
+    tree = shapely.STRtree(sides)
+    crossings = 0
+    for start in range(0, len(sides), CROSSINGS_BATCH):
+        batch = sides[start : start + CROSSINGS_BATCH]
+        crossings += tree.query(batch, predicate="crosses").shape[1]
+        if crossings > 2 * MOST_CROSSINGS:
+            raise FileProblem(
+                f"its edge crosses itself more than {MOST_CROSSINGS:,} times",
+                fix="draw it again",
+                source=source,
+                where=name,
+            )
 
 
 def _lobes(part: shapely.Polygon) -> shapely.Geometry:

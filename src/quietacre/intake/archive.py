@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import stat
 import zipfile
+import zlib
+from collections import Counter
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
@@ -22,12 +25,23 @@ MEGABYTE = 1_000_000
 BLOCK = 1 << 20
 
 
-def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[Path]:
+@dataclass(frozen=True)
+class Member:
+    """An unpacked file, and what it is called inside the archive."""
+
+    name: str
+    path: Path
+
+
+def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[Member]:
     """Unpack the entries whose names end in one of ``wanted`` into ``place``.
+
+    Files go into numbered folders under plain names, whatever the archive calls them;
+    those that differ in their ending only stay together.
 
     Returns
     -------
-    list of Path
+    list of Member
         The unpacked files, in the archive's order.
 
     Raises
@@ -39,9 +53,20 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[P
         with zipfile.ZipFile(path) as archive:
             entries = archive.infolist()
             _check(entries, shown)
-            chosen = [e for e in entries if e.filename.lower().endswith(tuple(wanted))]
-            return [_extract(archive, entry, place, shown) for entry in chosen]
+            chosen = [e for e in entries if _is_wanted(e, wanted)]
+            stems: dict[str, int] = {}
+            members: list[Member] = []
+            for entry in chosen:
+                stem, _, ending = entry.filename.rpartition(".")
+                number = stems.setdefault(stem, len(stems))
+                target = place / str(number) / f"file.{ending.lower()}"
+                if target.exists():  # names that differ in the case of their ending
+                    target = place / f"{number}-{len(members)}" / target.name
+                members.append(_extract(archive, entry, target, shown))
+            return members
     except (
+        zlib.error,
+        OSError,
         zipfile.BadZipFile,
         zipfile.LargeZipFile,
         EOFError,
@@ -67,6 +92,10 @@ def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:
             f"expands to {megabytes(total)}; the limit is {megabytes(MAX_ARCHIVE_BYTES)}",
             "split it",
         )
+    names = Counter(entry.filename for entry in entries)
+    double = next((name for name, times in names.items() if times > 1), None)
+    if double is not None:
+        raise refuse("an entry is in it twice", "zip it again", double)
     for entry in entries:
         name = entry.filename
         parts = PurePosixPath(name.replace("\\", "/")).parts
@@ -86,10 +115,16 @@ def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:
             )
 
 
+def _is_wanted(entry: zipfile.ZipInfo, wanted: Sequence[str]) -> bool:
+    """Return whether an entry is a file of a wanted ending, and no leftover of a system."""
+    parts = PurePosixPath(entry.filename.replace("\\", "/")).parts
+    leftover = "__MACOSX" in parts or (parts and parts[-1].startswith("._"))
+    return not leftover and entry.filename.lower().endswith(tuple(wanted))
+
+
 def _extract(
-    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, place: Path, shown: str
-) -> Path:
-    target = place / PurePosixPath(entry.filename.replace("\\", "/"))
+    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, target: Path, shown: str
+) -> Member:
     target.parent.mkdir(parents=True, exist_ok=True)
     left = entry.file_size
     with archive.open(entry) as source, target.open("wb") as sink:
@@ -103,4 +138,4 @@ def _extract(
                     where=entry.filename,
                 )
             sink.write(block)
-    return target
+    return Member(entry.filename.replace("\\", "/"), target)

@@ -22,6 +22,10 @@ CLOSING_SHARE = 0.05
 #: South of this nobody plants; swapped coordinates of the Americas land here. [deg]
 FAR_SOUTH = -60.0
 MIN_RING_POINTS = 3
+#: A shape wider than this is looked at for a vertex that lies this many times farther
+#: from its middle than half of them do. [deg]
+STRAY_DEG = 0.3
+STRAY_TIMES = 30.0
 FULL_TURN = 360.0
 #: Features that wait before they are moved and checked together.
 BATCH = 4096
@@ -110,6 +114,8 @@ class Collector:
         """Return shapes in longitude and latitude; name the one that cannot go there."""
         try:
             moved: np.ndarray = shapely.transform(shapes, move)
+        except FileProblem:
+            raise
         except Exception:
             for shape, feature in zip(shapes, features, strict=True):
                 try:
@@ -129,10 +135,27 @@ class Collector:
         self._vertices += len(xy)
         if self._vertices > MAX_VERTICES:
             raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split the file")
+        self._look_for_strays(shapes, features)
         sound = (np.abs(xy) <= (FULL_TURN, 90.0)).all(axis=1)  # false for NaN too
         sound &= xy[:, 1] >= FAR_SOUTH
         for row in np.unique(owner[~sound]).tolist():
             self._check(shapes[row], features[row])
+
+    def _look_for_strays(self, shapes: np.ndarray, features: Sequence[str]) -> None:
+        """Say it when one vertex of a shape lies worlds away from its others."""
+        bounds = shapely.bounds(shapes)
+        reach = np.maximum(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1])
+        for row in np.flatnonzero(reach > STRAY_DEG).tolist():
+            xy = shapely.get_coordinates(shapes[row])
+            away = np.hypot(*(xy - np.median(xy, axis=0)).T)
+            if len(xy) > MIN_RING_POINTS and away.max() > STRAY_TIMES * np.median(away):
+                lon, lat = xy[int(np.argmax(away))]
+                self.note(
+                    "vertex-far",
+                    f"{features[row]}: the vertex at {lon:.5f}, {lat:.5f} lies far from all "
+                    "others; mend it, or its acreage is wrong.",
+                    features[row],
+                )
 
     def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
         if shape.geom_type in ("Polygon", "MultiPolygon"):
@@ -301,8 +324,13 @@ def _word(properties: Mapping[str, Any], key: str) -> str:
     """Return a text property whatever the case of its key; "" when there is none."""
     for found, value in properties.items():
         if found.casefold() == key and value is not None:
-            return str(value).strip()
+            return whole(str(value)).strip()
     return ""
+
+
+def whole(text: str) -> str:
+    """Return text with halves of surrogate pairs, which no file can hold, as signs."""
+    return text.encode("utf-8", "replace").decode()
 
 
 def to_wgs84(definition: Any, into: Collector, feature: str | None = None) -> Move | None:  # noqa: ANN401
@@ -336,10 +364,23 @@ def to_wgs84(definition: Any, into: Collector, feature: str | None = None) -> Mo
     if crs.is_geographic and _is_wgs84(crs.name):
         return None
     transformer = Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+    shifted = crs.is_projected and any(
+        abs(float(value.value)) > FULL_TURN
+        for value in (crs.coordinate_operation.params if crs.coordinate_operation else ())
+        if value.name.startswith("False ")
+    )
 
     def move(xy: np.ndarray) -> np.ndarray:
         if not len(xy):
             return xy
+        # a grid whose origin lies far off has no ground at such small numbers
+        if shifted and (np.abs(xy) <= (FULL_TURN / 2, 90.0)).all():
+            raise into.problem(
+                f"its reference system “{crs.name}” counts in lengths, but its coordinates "
+                "look like degrees",
+                "export it in WGS84, or with the system its coordinates are in",
+                feature,
+            )
         lon, lat = transformer.transform(xy[:, 0], xy[:, 1], errcheck=True)
         return np.column_stack([lon, lat])
 

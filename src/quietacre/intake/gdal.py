@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SHP_MAGIC = b"\x00\x00\x27\x0a"
+MAX_PRJ_BYTES = 100_000
+#: Null, point, line, polygon, multipoint; with heights, with measures; surfaces.
+SHAPE_TYPES = {0, 1, 3, 5, 8, 11, 13, 15, 18, 21, 23, 25, 28, 31}
 
 
 def collect_shapefile(path: Path, into: Collector, label: str) -> None:
@@ -24,15 +27,38 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
         A companion file is missing, or it is in no known reference system.
     """
     with path.open("rb") as handle:
-        if handle.read(4) != SHP_MAGIC:
+        head = handle.read(36)
+        if head[:4] != SHP_MAGIC:
             raise into.problem(f"{label}is not a shapefile", "check what the file is")
+        if int.from_bytes(head[32:36], "little") not in SHAPE_TYPES:
+            raise into.problem(f"{label}holds no known type of shape", "export it again")
     names = {p.suffix.lower() for p in path.parent.glob(f"{_literal(path.stem)}.*")}
     if ".shx" not in names:
         raise into.problem(
             f"{label}its .shx file is missing",
             "keep the .shp, .shx, .dbf and .prj together",
         )
+    _check_system(path, into, label)
     _collect(path, into, label)
+
+
+def _check_system(path: Path, into: Collector, label: str) -> None:
+    """Raise FileProblem when the .prj file is there and says nothing that is known."""
+    from pyproj import CRS
+    from pyproj.exceptions import CRSError
+
+    for companion in path.parent.glob(f"{_literal(path.stem)}.*"):
+        if companion.suffix.lower() != ".prj":
+            continue
+        text = companion.read_bytes()[:MAX_PRJ_BYTES].decode("utf-8", "replace").strip()
+        try:
+            # well-known text only: a link or a name is no reference system
+            CRS.from_wkt(text.lstrip("\ufeff"))
+        except CRSError as problem:
+            raise into.problem(
+                f"{label}its .prj file is not a reference system",
+                "export it again in WGS84",
+            ) from problem
 
 
 def _literal(stem: str) -> str:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from quietacre.intake.collect import Collector, to_wgs84
-from quietacre.intake.limits import read_text
+from quietacre.intake.collect import Collector, to_wgs84, whole
+from quietacre.intake.limits import MAX_NESTING, read_text
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -61,11 +61,8 @@ def _load(text: str, into: Collector) -> Any:  # noqa: ANN401 - any JSON
     try:
         return json.loads(text, parse_constant=refuse, object_pairs_hook=pairs)
     except json.JSONDecodeError as problem:
-        end = (
-            "is cut off"
-            if problem.pos >= len(text.rstrip())
-            else f"is not JSON ({problem.msg})"
-        )
+        cut = problem.pos >= len(text.rstrip()) or problem.msg.startswith("Unterminated")
+        end = "is cut off" if cut else f"is not JSON ({problem.msg})"
         raise into.problem(end, "export it again", f"line {problem.lineno}") from problem
     except RecursionError as problem:
         raise into.problem("nests too deep to be GeoJSON", "export it again") from problem
@@ -98,13 +95,18 @@ def _feature(feature: Any, label: str, into: Collector, move: Any) -> None:  # n
     properties = properties if isinstance(properties, dict) else {}
     name = properties.get("name")
     if isinstance(name, str) and name:
-        label = f"{label} “{name}”"
+        label = f"{label} “{whole(name)}”"
     geometry = feature.get("geometry")
     shape = None if geometry is None else _shape(geometry, label, into)
     into.add(shape, properties, label, move)
 
 
-def _shape(geometry: Any, label: str, into: Collector) -> shapely.Geometry | None:  # noqa: ANN401
+def _shape(
+    geometry: Any,  # noqa: ANN401 - any JSON
+    label: str,
+    into: Collector,
+    depth: int = 0,
+) -> shapely.Geometry | None:
     if not isinstance(geometry, dict):
         raise into.problem("its geometry is not an object", "export it again", label)
     kind = geometry.get("type")
@@ -112,9 +114,13 @@ def _shape(geometry: Any, label: str, into: Collector) -> shapely.Geometry | Non
         members = geometry.get("geometries")
         if not isinstance(members, list):
             raise into.problem("its collection has no geometries", "export it again", label)
-        shapes = [_shape(member, label, into) for member in members]
+        if depth >= MAX_NESTING:
+            raise into.problem(
+                f"its collection nests deeper than {MAX_NESTING}", "export it again", label
+            )
+        shapes = [_shape(member, label, into, depth + 1) for member in members]
         return shapely.GeometryCollection([shape for shape in shapes if shape is not None])
-    if kind not in DEPTH:
+    if not isinstance(kind, str) or kind not in DEPTH:
         raise into.problem(f"“{kind}” is not a geometry type", "export it again", label)
     coordinates = geometry.get("coordinates")
     if not isinstance(coordinates, list):

@@ -139,7 +139,7 @@ class _Reader:
             raise self.problem(
                 f"{name} “{text[:40]}” is not a number", "delete this point or export again"
             ) from None
-        if "_" in text or not math.isfinite(value):
+        if "_" in text or not text.isascii() or not math.isfinite(value):
             raise self.problem(
                 f"{name} “{text[:40]}” is not a number", "delete this point or export again"
             )
@@ -210,7 +210,7 @@ def read_gpx(path: Path, *, shown: str | None = None) -> Layer:
         reader.parser.Parse(path.read_bytes(), True)
     except expat.ExpatError as problem:
         raise _broken(reader, problem) from problem
-    except LookupError as problem:
+    except (LookupError, ValueError) as problem:
         raise reader.problem("is in an unknown encoding", "save it as UTF-8") from problem
     return _layer(reader, shown)
 

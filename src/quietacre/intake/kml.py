@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
 
     from quietacre.intake.collect import Collector
 
+#: Longitude, latitude, height, and no more.
+TOO_MANY = 4
+#: Folders in folders and collections in collections.
+MAX_DEPTH = 128
 SHAPES = {"Polygon", "LineString", "LinearRing", "Point", "MultiGeometry"}
 
 
@@ -48,6 +53,7 @@ def collect_kml(data: bytes, into: Collector, label: str = "") -> None:
         ) from problem
     if _tag(root) != "kml":
         raise into.problem(f"{label}is not KML", "check what the file is")
+    _check_depth(root, into, label)
     number = 0
     if any(_tag(element) == "NetworkLink" for element in root.iter()):
         into.note(
@@ -67,6 +73,18 @@ def collect_kml(data: bytes, into: Collector, label: str = "") -> None:
         if len(made) > 1:
             shape = shapely.GeometryCollection(made)
         into.add(shape, {"name": name, "kind": _extended(placemark, "kind")}, where)
+
+
+def _check_depth(root: Element, into: Collector, label: str) -> None:
+    level = [root]
+    depth = 0
+    while level:
+        depth += 1
+        if depth > MAX_DEPTH:
+            raise into.problem(
+                f"{label}nests elements deeper than {MAX_DEPTH}", "export it again"
+            )
+        level = [child for element in level for child in element]
 
 
 def _tag(element: Element) -> str:
@@ -128,11 +146,16 @@ def _coordinates(element: Element, where: str, into: Collector) -> np.ndarray:
     for word in _child_text(element, "coordinates").split():
         parts = word.split(",")
         try:
-            rows.append((float(parts[0]), float(parts[1])))
-        except (IndexError, ValueError) as problem:
+            lon, lat = float(parts[0]), float(parts[1])
+        except (IndexError, ValueError):
+            lon = lat = math.nan
+        # "-87,6,34,2" has four numbers, and its first two are not the place
+        if not (math.isfinite(lon) and math.isfinite(lat) and len(parts) < TOO_MANY):
+            nan = "nan" in word.casefold() or "inf" in word.casefold()
             raise into.problem(
-                f"“{word[:40]}” is not a longitude and a latitude",
-                "export it again with decimal points",
+                f"“{word[:40]}” is not {'a number' if nan else 'a longitude and a latitude'}",
+                "export it again with decimal points, longitude and latitude apart by one comma",
                 where,
-            ) from problem
+            )
+        rows.append((lon, lat))
     return np.array(rows, dtype=float).reshape(-1, 2)

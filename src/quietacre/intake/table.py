@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -75,6 +76,12 @@ def collect_table(path: Path, into: Collector) -> None:
         )
     rings: dict[str, list[tuple[float, float]]] = {}
     for number, row in enumerate(rows, 2):
+        if None in row:
+            raise into.problem(
+                "has more values than there are columns (decimal commas?)",
+                "save it with decimal points",
+                f"line {number}",
+            )
         if not any(
             (value or "").strip() for value in row.values() if isinstance(value, str)
         ):
@@ -100,15 +107,17 @@ def _find(columns: dict[str, str], words: tuple[str, ...]) -> str | None:
 def _number(text: str | None, what: str, line: int, into: Collector) -> float:
     text = (text or "").strip()
     try:
-        return float(text.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
-    except ValueError as problem:
-        comma = text.count(",") == 1 and "." not in text
-        raise into.problem(
-            f"{what} “{text[:40]}” "
-            + ("has a decimal comma" if comma else "is not a number"),
-            "save it with decimal points" if comma else "mend or delete that row",
-            f"line {line}",
-        ) from problem
+        value = float(text.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
+    except ValueError:
+        value = math.nan
+    if math.isfinite(value):
+        return value
+    comma = text.count(",") == 1 and "." not in text
+    raise into.problem(
+        f"{what} “{text[:40]}” " + ("has a decimal comma" if comma else "is not a number"),
+        "save it with decimal points" if comma else "mend or delete that row",
+        f"line {line}",
+    )
 
 
 def _wkt(text: str, where: str, into: Collector) -> shapely.Geometry | None:

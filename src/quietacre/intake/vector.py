@@ -135,8 +135,8 @@ def _kmz(path: Path, into: Collector) -> None:
         if not members:
             raise FileProblem("holds no KML", fix="export it again", source=into.source)
         for member in members:
-            label = f"{member.relative_to(place).as_posix()}, " if len(members) > 1 else ""
-            collect_kml(member.read_bytes(), into, label)
+            label = f"{member.name}, " if len(members) > 1 else ""
+            collect_kml(member.path.read_bytes(), into, label)
 
 
 def _geopackage(path: Path, into: Collector) -> None:
@@ -154,20 +154,24 @@ def _shapefile(path: Path, into: Collector) -> None:
 def _zip(path: Path, into: Collector) -> None:
     from quietacre.intake.archive import unpack
     from quietacre.intake.gdal import collect_shapefile
+    from quietacre.intake.kml import collect_kml
 
-    wanted = (".shp", ".shx", ".dbf", ".prj", ".cpg")
+    wanted = (".shp", ".shx", ".dbf", ".prj", ".cpg", ".kml")
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         members = unpack(path, Path(place), into.source, wanted)
-        shapes = sorted(m for m in members if m.suffix.lower() == ".shp")
+        shapes = [m for m in members if m.path.suffix in (".shp", ".kml")]
         if not shapes:
             raise FileProblem(
-                "holds no shapefile",
+                "holds no shapefile and no KML",
                 fix="zip the .shp, .shx, .dbf and .prj together",
                 source=into.source,
             )
-        for shape in shapes:
-            inside = shape.relative_to(place).as_posix()
-            collect_shapefile(shape, into, f"{inside}, " if len(shapes) > 1 else "")
+        for shape in sorted(shapes, key=lambda m: m.name):
+            label = f"{shape.name}, " if len(shapes) > 1 else ""
+            if shape.path.suffix == ".kml":
+                collect_kml(shape.path.read_bytes(), into, label)
+            else:
+                collect_shapefile(shape.path, into, label)
 
 
 def _table(path: Path, into: Collector) -> None:

@@ -42,7 +42,8 @@ def shape_from_text(text: str) -> shapely.Geometry:
         if depth > MAX_NESTING:
             raise UnreadableShapeError(f"nests deeper than {MAX_NESTING}")
     try:
-        return shapely.from_wkt(text)
+        with np.errstate(invalid="ignore"):  # what is not a number is said by the caller
+            return shapely.from_wkt(text)
     except (shapely.errors.GEOSException, ValueError) as problem:
         raise UnreadableShapeError("is not well-known text") from problem
 
