@@ -26,7 +26,9 @@ def damaged(data, other, rng):
             start = rng.randrange(len(other) + 1)
             data[at:at] = other[start : start + 60]
         else:
-            data[at : at + 1] = rng.choice((b"\x00", b"\xff", b"-", b"9", b"[", b'"', b"\n"))
+            data[at : at + 1] = rng.choice(
+                (b"\x00", b"\xff", b"-", b"9", b"[", b'"', b"\n")
+            )
     return bytes(data)
 
 

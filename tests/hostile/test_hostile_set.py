@@ -3,7 +3,7 @@
 ``run_hostile.py`` beside this runs all of it in watched processes of their own.
 """
 
-from pathlib import Path
+import os
 
 import pytest
 from click.testing import CliRunner
@@ -27,5 +27,5 @@ def test_case(case, tmp_path, monkeypatch):
     monkeypatch.setenv("TMPDIR", str(tmp_path))
     result = CliRunner().invoke(main, [*case.command, "--", case.name])
     assert judge(case, result.exit_code, result.stdout, result.stderr) == []
-    if not Path(case.name).is_symlink():
+    if not os.path.islink(case.name):  # noqa: PTH114 - says no of a name too long
         assert tree(tmp_path) == before

@@ -6,6 +6,7 @@ import contextlib
 import os
 import secrets
 import shutil
+import time
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 STAGE_PREFIX = ".quietacre-"
+#: No build takes so long over its writing.
+STALE_SECONDS = 3600.0
 
 
 def write_whole(path: Path, data: bytes | str) -> None:
@@ -59,6 +62,7 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
         The file system refused while staging; the old files stand untouched.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    _sweep(folder)
     stage = folder / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
     stage.mkdir()
     try:
@@ -70,6 +74,14 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
     finally:
         shutil.rmtree(stage, ignore_errors=True)
     _sync_folder(folder)
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what a build that was killed left behind; a build under way is younger."""
+    for left in folder.glob(f"{STAGE_PREFIX}*"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime > STALE_SECONDS:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def _write_synced(path: Path, data: bytes) -> None:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 #: Longitude, latitude, height, and no more.
 TOO_MANY = 4
 #: Folders in folders and collections in collections.
-MAX_DEPTH = 128
+MAX_DEPTH = 512
 SHAPES = {"Polygon", "LineString", "LinearRing", "Point", "MultiGeometry"}
 
 

@@ -38,7 +38,11 @@ def check_file(path: Path, shown: str, most_bytes: int = MAX_FILE_BYTES) -> None
             "cannot be opened", fix="check the name and its permissions", source=shown
         ) from problem
     if not there:
-        what = "is a folder" if path.is_dir() else "is not there"
+        what = "is not there"
+        if path.is_dir():
+            what = "is a folder"
+        elif path.exists():
+            what = "is not a plain file"
         raise FileProblem(what, fix="check the name of the file", source=shown)
     if size == 0:
         raise FileProblem("is empty", fix="export it again", source=shown)

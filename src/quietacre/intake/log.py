@@ -25,7 +25,13 @@ def read_log(path: Path, *, shown: str | None = None) -> dict[tuple[str, str], d
         A column is missing, or a line has no date.
     """
     shown = shown or str(path)
-    rows = list(csv.DictReader(io.StringIO(read_text(path, shown))))
+    text = io.StringIO(read_text(path, shown), newline=None)
+    try:
+        rows = list(csv.DictReader(text))
+    except csv.Error as problem:
+        raise FileProblem(
+            f"is not a table ({problem})", fix="save it as CSV again", source=shown
+        ) from problem
     done: dict[tuple[str, str], dt.date] = {}
     for number, row in enumerate(rows, 2):
         missing = [name for name in COLUMNS if not (row.get(name) or "").strip()]

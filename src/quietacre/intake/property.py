@@ -6,6 +6,7 @@ import calendar
 import copy
 import dataclasses
 import difflib
+import math
 import re
 import tomllib
 import types
@@ -17,7 +18,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from quietacre import settings
 from quietacre.errors import SettingsProblem
-from quietacre.intake.limits import MAX_TOML_BYTES, read_text
+from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, read_text
 from quietacre.model import AREA_KINDS, MADE_KINDS
 from quietacre.shipped import rows
 
@@ -46,6 +47,11 @@ def read_property(folder: Path) -> settings.Property:
         raise SettingsProblem([f"is not TOML: {problem}"], source=FILE) from problem
     except RecursionError as problem:
         raise SettingsProblem(["nests too deep"], source=FILE) from problem
+    except ValueError as problem:  # a number of thousands of digits
+        raise SettingsProblem(["holds a number too long to read"], source=FILE) from problem
+    faults = list(_unfit_values(document))
+    if faults:
+        raise SettingsProblem(faults, source=FILE)
     loose = list(_loose_types(document, settings.Property, ""))
     try:
         prop = TypeAdapter(settings.Property).validate_python(document)
@@ -62,6 +68,22 @@ def read_property(folder: Path) -> settings.Property:
     if faults:
         raise SettingsProblem(faults, source=FILE)
     return prop
+
+
+def _unfit_values(document: dict[str, Any]) -> Iterator[str]:
+    """Yield a fault for each number that is none, or one for tables nested too deep."""
+    left: list[tuple[tuple[int | str, ...], Any]] = [((), document)]
+    while left:
+        loc, value = left.pop()
+        if len(loc) > MAX_NESTING:
+            yield "nests too deep"
+            return
+        if isinstance(value, float) and not math.isfinite(value):
+            yield f"{_path(loc)}: {value} is not a number to reckon with; type a plain one"
+        elif isinstance(value, dict):
+            left += [((*loc, key), item) for key, item in value.items()]
+        elif isinstance(value, list):
+            left += [((*loc, number), item) for number, item in enumerate(value)]
 
 
 def _without(

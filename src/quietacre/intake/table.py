@@ -36,7 +36,7 @@ def collect_table(path: Path, into: Collector) -> None:
     FileProblem
         The columns are not there, or a value is not a number.
     """
-    text = read_text(path, into.source)
+    text = "\n".join(read_text(path, into.source).splitlines())
     if (
         text.lstrip()[:20]
         .upper()

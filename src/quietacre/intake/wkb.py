@@ -44,7 +44,7 @@ def shape_from_text(text: str) -> shapely.Geometry:
     try:
         with np.errstate(invalid="ignore"):  # what is not a number is said by the caller
             return shapely.from_wkt(text)
-    except (shapely.errors.GEOSException, ValueError) as problem:
+    except (shapely.errors.GEOSException, ValueError, NotImplementedError) as problem:
         raise UnreadableShapeError("is not well-known text") from problem
 
 
@@ -60,7 +60,12 @@ def shapes_from_binary(blobs: Sequence[bytes]) -> np.ndarray:
         _look(blob)
     try:
         made: np.ndarray = shapely.from_wkb(np.array(blobs, dtype=object))
-    except (shapely.errors.GEOSException, ValueError, TypeError) as problem:
+    except (
+        shapely.errors.GEOSException,
+        ValueError,
+        TypeError,
+        NotImplementedError,
+    ) as problem:
         words = str(problem).partition(":")[2].strip() or str(problem)
         raise UnreadableShapeError(f"is not sound ({words})") from problem
     return made

@@ -1,0 +1,54 @@
+"""Write the pages that code knows best: every --help, and the limits of reading.
+
+Run: ``python docs/make_pages.py``. A test compares the pages with what this writes.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from quietacre.cli import COMMANDS, main
+from quietacre.intake import limits
+from quietacre.intake.limits import megabytes
+
+HERE = Path(__file__).parent
+
+
+def commands_page() -> str:
+    """Return the page of all commands, as their own help has it."""
+    lines = ["# Commands", "", "What `quietacre COMMAND --help` prints; made from it.", ""]
+    for name in COMMANDS:
+        said = CliRunner().invoke(
+            main, [name, "--help"], prog_name="quietacre", terminal_width=92
+        )
+        lines += [f"## {name}", "", "```text", said.output.rstrip(), "```", ""]
+    return "\n".join(lines)
+
+
+def limits_page() -> str:
+    """Return the page of limits, from the numbers that the readers hold to."""
+    rows = [
+        ("one file", megabytes(limits.MAX_FILE_BYTES)),
+        ("a GPX, GeoJSON, KML, CSV or WKT file", megabytes(limits.MAX_TEXT_BYTES)),
+        ("property.toml", megabytes(limits.MAX_TOML_BYTES)),
+        ("features in a file", f"{limits.MAX_FEATURES:,}"),
+        ("vertices in a file", f"{limits.MAX_VERTICES:,}"),
+        ("points of all walks in a file", f"{limits.MAX_FIXES:,}"),
+        ("shapes nested in shapes", f"{limits.MAX_NESTING}"),
+        ("one shape of a GeoPackage", megabytes(limits.MAX_SHAPE_BYTES)),
+        ("a GeoPackage that gives no row", f"{limits.MAX_QUIET_SECONDS:.0f} s"),
+        ("entries in a zip or KMZ", f"{limits.MAX_ARCHIVE_ENTRIES:,}"),
+        ("a zip or KMZ, expanded", megabytes(limits.MAX_ARCHIVE_BYTES)),
+        ("expansion of an entry over 1 MB", f"{limits.MAX_ARCHIVE_RATIO:.0f}-fold"),
+    ]
+    table = "\n".join(f"| {what} | {most} |" for what, most in rows)
+    return (HERE / "limits-of-reading.in").read_text().replace("TABLE", table)
+
+
+PAGES = {"commands.md": commands_page, "limits-of-reading.md": limits_page}
+
+if __name__ == "__main__":
+    for page, write in PAGES.items():
+        (HERE / page).write_text(write())
