@@ -218,3 +218,22 @@ def test_every_form_of_binary(text, order, flavor):
     for cut in range(1, len(blob), 7):
         with pytest.raises(UnreadableShapeError):
             shapes_from_binary([blob[:cut]])
+
+
+def test_damage_that_sqlite_quotes_is_one_line(tmp_path):
+    """Found by fuzzing: the library's own message held bytes that are no text."""
+    path = tmp_path / "a.gpkg"
+    path.write_bytes(geopackage_with_schema_bytes(tmp_path, b"\x97\x97"))
+    with pytest.raises(FileProblem, match="not a sound GeoPackage"):
+        read_layer(path)
+
+
+def geopackage_with_schema_bytes(folder, junk):
+    """Return a GeoPackage whose schema text has bytes that are not UTF-8."""
+
+    path = folder / "made.gpkg"
+    base = sqlite3.connect(path)
+    base.execute("CREATE TABLE zzzz (a)")
+    base.commit()
+    base.close()
+    return path.read_bytes().replace(b"CREATE TABLE zzzz", b"CREATE " + junk + b"BLE zzzz")

@@ -152,6 +152,8 @@ def _said(into: Collector) -> Iterator[None]:
         raise into.problem(
             f"is not a sound GeoPackage ({problem})", "export it again"
         ) from problem
+    except UnicodeDecodeError as problem:  # SQLite's own message quotes damaged bytes
+        raise into.problem("is not a sound GeoPackage", "export it again") from problem
 
 
 def _tables(base: _Base, into: Collector) -> tuple[list[_Table], int]:
