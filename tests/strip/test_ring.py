@@ -8,7 +8,7 @@ from geographiclib.geodesic import Geodesic
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import StripProblem
-from quietacre.strip.ring import Obstacle, edge_stations, ring_acres, strip_ring
+from quietacre.strip.ring import Obstacle, beyond, edge_stations, ring_acres, strip_ring
 from quietacre.units import ACRE_M2, FT_M
 
 GEOD = Geodesic.WGS84
@@ -200,3 +200,13 @@ def test_ring_acres_of_many_agree_with_each_ring():
     for patch, width_ft, acres in zip(patches, [20.0, 60.0, 120.0], got, strict=True):
         ring = strip_ring(patch, width_ft)
         assert area_m2(np.array([ring]))[0] / ACRE_M2 == pytest.approx(acres, rel=1e-4)
+
+
+def test_edge_outside_the_property_line_fails():
+    patch = ground_polygon(34.0, SQUARE)
+    line = ground_polygon(34.0, [(-300, -300), (0, -300), (0, 300), (-300, 300)])
+    found = edge_stations(patch, 20.0, [beyond(line)])
+    assert (found.verdict[found.lon > -88.0 + 1e-6] == "FAIL").all()
+    assert (found.available_ft[found.lon > -88.0 + 1e-6] == 0).all()
+    west = found.lon < -88.0 - 1e-4  # some 9 m inside the line
+    assert (found.verdict[west] == "PASS").all()

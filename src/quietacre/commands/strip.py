@@ -107,7 +107,7 @@ def command(
     from quietacre.acreage.equal_area import area_m2
     from quietacre.strip.passes import Drive, mower_passes
     from quietacre.strip.plan import CLIMB_FT, VINE_CAUTIONS
-    from quietacre.strip.ring import Obstacle, edge_stations, lengths_ft, strip_ring
+    from quietacre.strip.ring import Obstacle, beyond, edge_stations, lengths_ft, strip_ring
     from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
 
@@ -122,7 +122,7 @@ def command(
         for path in timber
     ]
     if line is not None:
-        obstacles.append(Obstacle("property line", line.boundary, 0.0, hard=True))
+        obstacles.append(beyond(line))
     mower = Mower(mower_width_ft, mower_overlap_ft)
     stations = edge_stations(patch, width_ft, obstacles, fail_below_ft=mower.width_ft)
     weak = [

@@ -24,6 +24,7 @@ from quietacre.strip.ring import (
     Obstacle,
     Stations,
     Weak,
+    beyond,
     edge_stations,
     lengths_ft,
     ring_acres,
@@ -166,7 +167,7 @@ class _Ground:
             elif of == "plot" and kind == "strip":
                 found.append(Obstacle(f"plot “{name}”", shape))
         if self.boundary is not None:
-            found.append(Obstacle("property line", self.boundary.boundary, 0.0, hard=True))
+            found.append(beyond(self.boundary))
         return found
 
 

@@ -31,6 +31,8 @@ CRUMB_M2 = 0.5
 STATION_M = 3.0
 #: A line of sight that runs this far through the patch looks across it. [m]
 ACROSS_M = 0.5
+#: How far around a property its outside is drawn; beyond any patch of it. [deg]
+BEYOND_DEG = 0.5
 
 
 def strip_ring(
@@ -110,6 +112,12 @@ class Obstacle(NamedTuple):
     shape: shapely.Geometry
     setback_ft: float = 0.0
     hard: bool = False
+
+
+def beyond(boundary: shapely.Geometry) -> Obstacle:
+    """Return the ground outside the property line as what stops a strip. [deg]"""
+    around = shapely.box(*boundary.bounds).buffer(BEYOND_DEG, join_style="mitre")
+    return Obstacle("property line", around.difference(boundary), 0.0, hard=True)
 
 
 class Weak(NamedTuple):

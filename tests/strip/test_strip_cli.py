@@ -1,0 +1,74 @@
+"""The strip and width commands: passes written, verdicts, law and reverse answers."""
+
+import json
+
+import numpy as np
+import shapely
+from click.testing import CliRunner
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.cli import main
+
+FRAME = LocalFrame(-87.6, 34.2)
+
+
+def draw(path, shape):
+    ground = FRAME.to_lonlat(np.array([shape], dtype=object))[0]
+    feature = {
+        "type": "Feature",
+        "properties": {},
+        "geometry": json.loads(shapely.to_geojson(ground)),
+    }
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}))
+    return str(path)
+
+
+def run(*words):
+    result = CliRunner().invoke(main, list(words))
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def test_strip_writes_passes_and_judges(tmp_path):
+    patch = draw(tmp_path / "patch.geojson", shapely.box(-40, -40, 40, 40))
+    line = draw(tmp_path / "line.geojson", shapely.box(-300, -300, 45, 300))
+    trees = draw(tmp_path / "trees.geojson", shapely.box(-80, -40, -50, 40))
+    out = tmp_path / "passes.geojson"
+    said = json.loads(
+        run("strip", patch, "--width-ft", "28", "--boundary", line, "--timber", trees,
+            "--passes-out", str(out), "--json")
+    )  # fmt: skip
+    features = json.loads(out.read_text())["features"]
+    assert [f["properties"]["number"] for f in features] == [
+        p["number"] for p in said["passes"]
+    ]
+    assert {row["verdict"] for row in said["weak"]} == {"FAIL", "NARROW"}
+    assert said["stations"]["pass"] > 0
+    words = run("strip", patch, "--width-ft", "28", "--first", "inner")
+    assert "5 mower passes" in words
+
+
+def test_width_says_law_first_and_what_would_help():
+    words = run("width", "--state", "in", "--width-available-ft", "30", "--slip-days", "10")
+    assert words.splitlines()[0].startswith("law (IN): unlawful to keep")
+    assert "what would help, 1: pull the patch edge back" in words
+    said = json.loads(
+        run("width", "--last-frost", "05-01", "--first-frost", "10-10", "--json")
+    )
+    assert said["law"]["status"] == "unknown"
+    plain = json.loads(run("width", "--json"))
+    assert said["stress"]["required_ft"] < plain["stress"]["required_ft"]
+
+
+def test_width_of_another_vine_is_runner_control_only():
+    words = run("width", "--vine", "mile-a-minute")
+    assert "runner control only" in words
+    assert "birds" in words
+
+
+def test_bad_dates_are_one_line():
+    result = CliRunner().invoke(
+        main, ["width", "--last-frost", "11-01", "--first-frost", "04-01"]
+    )
+    assert result.exit_code == 2
+    assert len(result.stderr.strip().splitlines()) == 1
