@@ -196,6 +196,9 @@ def plot_tasks(
         )  # fmt: skip
         if rule is not None and rule.on is not None:
             task.earliest = task.ideal = task.latest = rule.on
+        elif step.task == "top-dress" and area.topdress_on is not None:
+            task.ideal = area.topdress_on
+            task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
         for first, second, lag in LAGS:
             if second == step.task and first in made:
                 own = lag if lag is not None else rot
@@ -219,7 +222,7 @@ def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
     ).days > TEST_YEARS_DAYS  # fmt: skip
     if test is None or stale:
         wanted.add("soil test")
-    if _crops(area, prop) & cool_grasses():
+    if area.topdress_n_lb_ac or _crops(area, prop) & cool_grasses():
         wanted.add("grass")
     return wanted
 

@@ -37,7 +37,7 @@ def improved(
 ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
     """Return the best days found, and proved least (trips, tasks left out, late days).
 
-    ``only_place`` asks for a day for each task and for nothing better.
+    ``only_place`` asks for a day for each task of a group, all of them or the plain plan.
     """
     at: dict[str, dt.date] = {}
     least = [0, 0, 0]
@@ -142,6 +142,12 @@ class _Model:
             return at, (self._trips_by_hours(), 0, 0)
         left_out = len(self.tasks) - len(at)
         out_least = 0
+        if only_place:
+            if left_out:  # all or nothing: that it cannot be is soon proved
+                every = (dict.fromkeys(self.u.values(), 1.0), -math.inf, 0.0)
+                found, _ = self._run({}, [every], {})
+                at = found if found is not None else at
+            return at, (0, 0, 0)
         if left_out:
             cost = dict.fromkeys(self.u.values(), 1.0)
             found, out_least = self._run(cost, [], at)
@@ -149,8 +155,6 @@ class _Model:
                 at = found
                 left_out = len(self.tasks) - len(at)
             out_least = min(out_least, left_out)
-        if only_place:
-            return at, (0, out_least, 0)
         keep = [(dict.fromkeys(self.u.values(), 1.0), -math.inf, float(left_out))]
         trips = len(set(at.values()))
         found, trips_least = self._run(dict.fromkeys(self.y.values(), 1.0), keep, at)
@@ -214,9 +218,10 @@ class _Model:
         for key, value in options.items():
             solver.setOptionValue(key, value)
         solver.passModel(lp)
-        first = highspy.HighsSolution()
-        first.col_value = list(self._columns(start))
-        solver.setSolution(first)
+        if start:
+            first = highspy.HighsSolution()
+            first.col_value = list(self._columns(start))
+            solver.setSolution(first)
         solver.run()
         info = solver.getInfo()
         bound = info.mip_dual_bound
