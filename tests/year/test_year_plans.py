@@ -194,3 +194,21 @@ def test_a_later_build_updates_the_calendar():
     for uid, event in first.items():
         assert second[uid]["sequence"] > event["sequence"] > 0
         assert second[uid]["dtstamp"].dt > event["dtstamp"].dt
+
+
+def test_top_dressing_has_its_own_amounts_and_day():
+    on = dt.date(2027, 11, 6)
+    ground, prop = small(
+        Work(), [dt.date(2027, 9, 25)], topdress_n_lb_ac=30.0, topdress_on=on
+    )
+    rows = [
+        {"lb": 90.0, "grade": "34-0-0", "when": "top-dressing"},
+        {"lb": 200.0, "grade": "13-13-13", "when": "planting"},
+    ]
+    ground = Ground(
+        ground.ids, ground.acres, {"a01": {"fertilizer": rows}}, (), ground.today, {}
+    )
+    by = {t.task: t for t in plan_days(ground, prop).tasks}
+    assert by["top-dress"].amounts == ["90 lb 34-0-0"]
+    assert by["fertilize"].amounts == ["200 lb 13-13-13"]
+    assert by["top-dress"].ideal == on

@@ -285,10 +285,13 @@ def _minutes(rule: TaskRule | None, acres: float, machine: str, prop: Property) 
 def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
     if task == "plant":
         return [f"{row['lb']:.1f} lb {row['crop']}" for row in need.get("seed", ())]
-    if task == "fertilize":
-        # what is kept for top-dressing stays in the shed on this day
-        spread = [r for r in need.get("fertilizer", ()) if r.get("when") != "top-dressing"]
-        return [f"{row['lb']:.0f} lb {row['grade']}" for row in spread]
+    if task in {"fertilize", "top-dress"}:
+        later = task == "top-dress"
+        return [
+            f"{row['lb']:.0f} lb {row['grade']}"
+            for row in need.get("fertilizer", ())
+            if (row.get("when") == "top-dressing") == later
+        ]
     if task == "lime" and need.get("lime"):
         return [f"{need['lime']['ton']:.2f} tons of lime"]
     return []
