@@ -40,12 +40,16 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
+    from quietacre.export.platting import RGB
+
     Record = Mapping[str, Any]
 
 WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
 #: Left and right column of a field sheet. [mm]
 LEFT_W, RIGHT_W = 98.0, 83.0
 HAND_ROW_MM = 9.0
+#: Most letters of history and cautions that leave room for the boxes below them.
+MOST_BESIDE = 1400
 #: The band of a year shows so many months, and more only as far as there is work.
 YEAR_MONTHS, MOST_MONTHS = 12, 24
 MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
@@ -245,10 +249,16 @@ class _Sheets:
         shape = self.shape.get(piece["id"])
         if shape is not None:
             self._plat(right, piece, shape)
+        care = self._care(piece)
+        beside = sum(len(text) for _, text, _ in care) <= MOST_BESIDE
+        if beside:
+            self._write_care(right, care)
         self._by_hand(right)
         pdf.page = first
         left = Column(pdf, MARGIN, MARGIN, LEFT_W)
         self._words(left, piece)
+        if not beside:
+            self._write_care(left, care)
         pdf.page = max(pdf.pages)
 
     def _plat(self, column: Column, piece: Record, shape: shapely.Geometry) -> None:
@@ -332,19 +342,30 @@ class _Sheets:
             column.head("When")
             for task in jobs:
                 self._task(column, task, name=False)
-        if piece.get("history"):
-            column.head("History")
-            for line in piece["history"]:
-                column.text(line)
+
+    @staticmethod
+    def _care(piece: Record) -> list[tuple[str, str, RGB | None]]:
+        """Return what is told of a piece's past and dangers: heading, text, bar."""
+        care: list[tuple[str, str, RGB | None]] = []
+        care += [("History", line, None) for line in piece.get("history") or ()]
         if piece.get("note"):
-            column.text(piece["note"])
-        said = [n for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
-        if said or piece.get("cautions"):
-            column.head("Take care")
-        for note in said:
-            column.text(f"{MARK[note['level']]}: {note['text']}", bar=RED if note["level"] == "warning" else SOFT)  # fmt: skip
-        for caution in piece.get("cautions", ()):
-            column.text(caution, size=8.5, bar=SOFT)
+            care.append(("Note", piece["note"], None))
+        notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))
+        for note in notes:
+            if note["level"] != "info":
+                bar = RED if note["level"] == "warning" else SOFT
+                care.append(("Take care", f"{MARK[note['level']]}: {note['text']}", bar))
+        care += [("Take care", caution, SOFT) for caution in piece.get("cautions", ())]
+        return care
+
+    @staticmethod
+    def _write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
+        head = ""
+        for title, text, bar in care:
+            if title != head:
+                column.head(title)
+                head = title
+            column.text(text, size=8.5 if bar else 9.5, bar=bar)
 
     def _strip(self, column: Column, piece: Record) -> None:
         say = self.say

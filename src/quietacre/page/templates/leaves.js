@@ -67,7 +67,7 @@ function mowing(p) {
  if (!mine.length) return [];
  const sum = (k) => mine.reduce((a, f) => a + (f[k] || 0), 0), fuel = sum("fuel_gal");
  return [el("h3", {}, "Mower passes"), el("p", {}, mine.length + " passes, " + feet(sum("length_ft")) + " to drive" +
-  (sum("minutes") ? ", about " + minutes(sum("minutes")) : "") + (fuel ? ", " + gallons(fuel) + " of fuel" : "") + ". Pass 1 lies along the patch.")];
+  (sum("minutes") ? ", about " + minutes(sum("minutes")) : "") + (fuel ? ", " + gallons(fuel) + " of fuel" : "") + ". Numbered as they are driven.")];
 }
 function card(p, paper) {
  const out = [], need = p.need || {}, next = nextJob(p.id);
