@@ -1,6 +1,7 @@
 """The map as a person uses it, in headless Chromium with the network off."""
 
 import base64
+import itertools
 import json
 import os
 import re
@@ -431,7 +432,9 @@ def toml(text):
     return json.dumps(text, ensure_ascii=False)
 
 
-def test_nothing_is_cut_on_paper_and_a_plot_takes_one_sheet(browser, demo_map, tmp_path):
+def test_nothing_is_cut_on_paper_and_a_piece_takes_two_sheets_at_most(
+    browser, demo_map, tmp_path
+):
     context = browser.new_context(offline=True)
     seen = Visit(context, demo_map)
     paper = tmp_path / "map.pdf"
@@ -454,8 +457,9 @@ def test_nothing_is_cut_on_paper_and_a_plot_takes_one_sheet(browser, demo_map, t
         assert max(e[2] for e in edges) <= wide - margin
         assert max(e[3] for e in edges) <= high - margin + 4
     hand = [number for number, page in enumerate(pages) if ">hand<" in page]
-    # the strip's year of cuts runs on; every other piece has one sheet
-    assert hand[:10] == list(range(1, 11))
+    # a piece with many days may run on to a second sheet, never to a third
+    assert len(hand) == 12
+    assert max(b - a for a, b in itertools.pairwise(hand)) <= 2  # noqa: PLR2004
 
 
 def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp_path):
@@ -471,7 +475,7 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
     pages = text.split("\f")[:-1]
     # map, list, the year on two or three, and a sheet each for 6 plots, patch, 2 browse,
     # burn, strip, firebreak; a strip has a year of cuts
-    assert 16 <= len(pages) <= 24
+    assert 16 <= len(pages) <= 30
     assert "Sweetgum Bend" in pages[0]
     assert "To buy" in pages[0]
     for name in ("North bottom", "Creek shelf", "Vine hollow strip"):

@@ -43,8 +43,6 @@ def test_cover_sheets_and_year(built, tmp_path):
     ]
     sheets = [page for page in pages if "By hand" in page]
     assert len(sheets) == len(worked)
-    # history and cautions stand beside the days, so that none runs on to a second page
-    assert pages[1 : 1 + len(worked)] == sheets
     for name, sheet in zip(worked, sheets, strict=True):
         assert sheet.lstrip().startswith(name)
         assert "west to east" in sheet
