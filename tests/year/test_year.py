@@ -348,3 +348,14 @@ def test_log_faults_name_the_line(tmp_path, line, words):
     path.write_text(f"date,area,task\n2027-01-01,P,clip\n{line}\n")
     with pytest.raises(FileProblem, match=f"line 3: .*{words}"):
         read_log(path)
+
+
+def test_one_cut_in_the_log_is_not_all_of_them():
+    prop = Property(
+        PropertyInfo("Here"), area=(Area("V", "patch", "v.gpx"),), work=Work(EVERY_DAY)
+    )
+    done = {("V strip", "strip cut"): dt.date(2027, 4, 10)}
+    report, _ = year(prop, today=dt.date(2027, 4, 5), strips=[STRIP], done=done)
+    cuts = [t for t in report["tasks"] if t["task"] == "strip cut"]
+    assert {t["status"] for t in cuts} == {"done", "planned"}
+    assert all(t["earliest"] <= "2027-04-10" for t in cuts if t["status"] == "done")

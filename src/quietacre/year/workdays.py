@@ -131,11 +131,18 @@ def _open_days(
     """Return the days each open task may have; freeze the done and the passed."""
     days: dict[str, list[dt.date]] = {}
     workday: dict[dt.date, bool] = {}
+    ideals: dict[tuple[str, str], set[dt.date]] = {}
+    for task in tasks:
+        ideals.setdefault((task.area, task.task), set()).add(task.ideal)
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
         if task.status == "window":
             continue
         finished = done.get((task.area, task.task))
-        if finished is not None and abs((finished - task.ideal).days) < SAME_YEAR_DAYS:
+        # one cut in the log is not all the cuts to come
+        due = len(ideals[task.area, task.task]) == 1 or (
+            finished is not None and task.earliest <= finished
+        )
+        if due and finished and abs((finished - task.ideal).days) < SAME_YEAR_DAYS:
             task.scheduled, task.status = finished, "done"
             continue
         if task.latest < today:
