@@ -8,7 +8,7 @@ the other laps, whatever their direction.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -58,7 +58,8 @@ class Loop:
     ``laps[0]`` is the lap that closes best; ``parts`` are the pieces of a lap before
     the first and after the last, ``part_laps`` how much of a lap they are together.
     ``gap_m`` is the bridged gap of a lap that did not close, 0 when it did;
-    ``depth_m`` is how deep the deepest point inside the best lap lies.
+    ``depth_m`` is how deep the deepest point inside the best lap lies; ``other_m2`` is
+    the ground of a second loop, walked before or after and beside this one, 0 without.
     """
 
     laps: tuple[tuple[int, int], ...]
@@ -66,6 +67,7 @@ class Loop:
     parts: tuple[tuple[int, int], ...]
     part_laps: float
     depth_m: float
+    other_m2: float = 0.0
 
     @property
     def counted(self) -> float:
@@ -127,7 +129,25 @@ def find_loop(xy: FloatArray) -> Loop | None:
         if turned >= LEAST_PART and b - a > 2:  # noqa: PLR2004 - a line to match
             parts.append((a, b))
             share += float(turned)
-    return Loop(tuple(laps), bridged, tuple(parts), share, depth)
+    found = Loop(tuple(laps), bridged, tuple(parts), share, depth)
+    first, last = found.ends
+    ground = shapely.Polygon(edge)
+    other = max(_loop_apart(piece, ground) for piece in (xy[: first + 1], xy[last:]))
+    return replace(found, other_m2=other)
+
+
+def _loop_apart(piece: FloatArray, ground: shapely.Polygon) -> float:
+    """Return the ground [m²] that a piece of path encloses beside ``ground``, 0 without."""
+    if len(piece) < 4:  # noqa: PLR2004 - three corners and a return
+        return 0.0
+    pair = _best_pair(piece)
+    if pair is None:
+        return 0.0
+    lap = piece[pair[0] : pair[1] + 1]
+    deep = _deep_point(lap)
+    if deep is None or shapely.distance(ground, shapely.Point(deep[0])) == 0:
+        return 0.0
+    return float(abs(shapely.area(shapely.polygons(lap))))
 
 
 def _leaves(stray: NDArray[np.bool_], away: NDArray[np.bool_]) -> int:

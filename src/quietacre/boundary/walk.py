@@ -42,6 +42,12 @@ SAME_EDGE_SHARE = 1.0
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
 CLOSING_M = 40.0
+#: A second loop of at least this share of the first makes a walk two areas.
+TWO_LOOPS = 0.2
+#: Lost fixes may hide at most this share of a loop.
+MOST_LOST = 0.15
+#: Fixes this many times farther apart than usual, and this far, hide a piece of edge. [m]
+LOST_TIMES, LOST_M = 5.0, 20.0
 MIN_AREA_M2 = 8.0
 #: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
 BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
@@ -187,6 +193,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "walk the edge again with the recorder set to every few seconds",
         )
     plane = Plane.around(track.lon, track.lat)
+    track = _in_time_order(track, plane)
     raw = plane.xy(track.lon, track.lat)
     cause = np.full(len(raw), "", dtype=object)
     times = _ordered(track.time_s)
@@ -207,6 +214,12 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "does not close into a loop",
             "walk all the way round, back to where you began, and record it again",
         )
+    if loop.other_m2 > TWO_LOOPS * lap_m2(xy, loop):
+        raise refuse(
+            f"goes round two pieces of ground, of about {lap_m2(xy, loop) / ACRE_M2:.2f} and "
+            f"{loop.other_m2 / ACRE_M2:.2f} ac",
+            "cut it in two in the recorder, and list each under its own area",
+        )
     first, last = loop.ends
     path_of_row = group  # position in xy of each kept row
     cause[rows[(path_of_row < first) & (cause[rows] == "")]] = "way in"
@@ -218,11 +231,17 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "encloses no ground to speak of",
             "walk round the area, not along it, and record it again",
         )
+    lost = _lost_share(xy, loop)
+    if lost > MOST_LOST and laps < 1.5:  # noqa: PLR2004 - a second lap covers the hole
+        raise refuse(
+            f"lost its signal over {100 * lost:.0f} % of the loop",
+            "walk the edge again, two laps or on a day of better reception",
+        )
     seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
     sigma = error.blend_sigma(sky, seen, looks)
     sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
     sd = error.widened(sd, sigma, polygon_xy.area)
-    sd += 0.25 * loop.gap_m**2
+    sd = float(np.hypot(sd + 0.25 * loop.gap_m**2, _chords_over_lost(xy, loop) / laps))
     if error.T_95 * sd > HOPELESS * polygon_xy.area:
         raise refuse(
             "encloses so little for its length that its acreage cannot be trusted",
@@ -233,11 +252,62 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     )
 
 
+def _lost_steps(xy: FloatArray, loop: Loop) -> FloatArray:
+    """Return the lengths of steps of the best lap over which fixes were lost. [m]"""
+    first, last = loop.laps[0]
+    steps: FloatArray = np.hypot(*np.diff(xy[first : last + 1], axis=0).T)
+    usual = float(np.median(steps)) if len(steps) else 0.0
+    return steps[steps > max(LOST_TIMES * usual, LOST_M)]
+
+
+def _lost_share(xy: FloatArray, loop: Loop) -> float:
+    """Return the part of the best lap over which fixes were lost, its gap included."""
+    first, last = loop.laps[0]
+    whole = float(walked_m(xy[first : last + 1])[-1]) + loop.gap_m
+    return float((_lost_steps(xy, loop).sum() + loop.gap_m) / max(whole, 1e-9))
+
+
+def _chords_over_lost(xy: FloatArray, loop: Loop) -> float:
+    """Return what straight lines over lost fixes may be wrong by, one deviation. [m²]"""
+    # an edge that bends by an eighth of the chord makes a sliver of a twelfth of its square
+    return float(np.sqrt((_lost_steps(xy, loop) ** 4).sum()) / 12.0)
+
+
+def lap_m2(xy: FloatArray, loop: Loop) -> float:
+    """Return about how much ground the best lap encloses. [m²]"""
+    first, last = loop.laps[0]
+    return float(abs(shapely.area(shapely.polygons(xy[first : last + 1]))))
+
+
+def _in_time_order(track: Track, plane: Plane) -> Track:
+    """Return the track in the order of its times, when that is how it was walked.
+
+    Recorders write pieces of a track out of order; a clock that was set while walking
+    looks the same. The shorter path is the one that was walked.
+    """
+    if not np.isfinite(track.time_s).all() or (np.diff(track.time_s) >= 0).all():
+        return track
+    order = np.argsort(track.time_s, kind="stable")
+    xy = plane.xy(track.lon, track.lat)
+    if walked_m(xy[order])[-1] >= walked_m(xy)[-1]:
+        return track
+    return replace(
+        track,
+        lon=track.lon[order],
+        lat=track.lat[order],
+        time_s=track.time_s[order],
+        segment=track.segment[order],
+    )
+
+
 def _ordered(time_s: FloatArray) -> FloatArray:
-    """Return times, or none at all when they run backwards."""
-    if np.isfinite(time_s).all() and (np.diff(time_s) >= 0).all():
-        return time_s
-    return np.full(len(time_s), np.nan)
+    """Return times that rise from fix to fix, or none at all when they run backwards."""
+    if not np.isfinite(time_s).all() or (np.diff(time_s) < 0).any():
+        return np.full(len(time_s), np.nan)
+    # fixes of one second follow one another within it
+    _, first, count = np.unique(time_s, return_index=True, return_counts=True)
+    place = np.arange(len(time_s)) - np.repeat(first, count)
+    return np.asarray(time_s + place / np.repeat(count, count))
 
 
 def _average(
