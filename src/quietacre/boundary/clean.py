@@ -43,11 +43,15 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
     timed = bool(np.isfinite(time_s).all()) and bool((np.diff(time_s) > 0).all())
     steps = np.hypot(*np.diff(xy, axis=0).T)
     usual = float(np.median(steps)) if len(steps) else 0.0
-    if not _any_jump(steps, time_s, usual, timed=timed):
+    if not (steps > _believed(steps, time_s, usual, timed=timed)).any():
         return np.zeros(count, dtype=bool)
     length = np.ones(count)
     came = np.full(count, -1)
+    near_jump = _near(steps > _believed(steps, time_s, usual, timed=timed))
     for i in range(1, count):
+        if not near_jump[i]:  # nothing to choose: the fix before is on the chain
+            length[i], came[i] = length[i - 1] + 1, i - 1
+            continue
         start = max(0, i - REACH)
         gap = np.hypot(xy[start:i, 0] - xy[i, 0], xy[start:i, 1] - xy[i, 1])
         if timed:
@@ -68,10 +72,21 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
     return ~keep
 
 
-def _any_jump(steps: FloatArray, time_s: FloatArray, usual: float, *, timed: bool) -> bool:
+def _believed(
+    steps: FloatArray, time_s: FloatArray, usual: float, *, timed: bool
+) -> FloatArray:
+    """Return how long each step may be, shape (n - 1,). [m]"""
     if timed:
-        return bool((steps > WALK_M_S * np.diff(time_s) + SLACK_M).any())
-    return bool((steps > STEP_TIMES * max(usual, 1.0) + SLACK_M).any())
+        return np.asarray(WALK_M_S * np.diff(time_s) + SLACK_M)
+    return np.full(len(steps), STEP_TIMES * max(usual, 1.0) + SLACK_M)
+
+
+def _near(jump: Mask) -> Mask:
+    """Return which fixes lie within ``REACH`` fixes after a jump, shape (n,)."""
+    ends = np.cumsum(np.r_[0, jump])
+    back = np.maximum(np.arange(len(ends)) - REACH - 1, 0)
+    near: Mask = ends > ends[back]
+    return near
 
 
 def stops(xy: FloatArray, time_s: FloatArray) -> NDArray[np.int64]:

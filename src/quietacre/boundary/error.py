@@ -41,8 +41,8 @@ T_95 = 2.31
 #: The ± is scaled by the first plus the second times sigma over the plot's width, for
 #: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
-WIDEN = (0.90, 4.5)
-MOST_NODES = 800
+WIDEN = (0.88, 4.5)
+MOST_NODES = 320
 
 
 def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> float:

@@ -29,6 +29,8 @@ TURN = 2 * np.pi
 PART_LAP = 0.7
 #: Less than this of a further lap is not averaged in.
 LEAST_PART = 0.15
+#: A way in or out shorter than this share of a lap holds no second loop.
+APART_SHARE = 0.4
 #: Two places are the same when they are this near. [m]
 SAME_PLACE_M = 15.0
 #: A fix this far from the lap has left the edge. [m]
@@ -132,7 +134,12 @@ def find_loop(xy: FloatArray) -> Loop | None:
     found = Loop(tuple(laps), bridged, tuple(parts), share, depth)
     first, last = found.ends
     ground = shapely.Polygon(edge)
-    other = max(_loop_apart(piece, ground) for piece in (xy[: first + 1], xy[last:]))
+    long_enough = [
+        piece
+        for piece in (xy[: first + 1], xy[last:])
+        if float(walked_m(piece)[-1]) > APART_SHARE * lap_m
+    ]
+    other = max((_loop_apart(piece, ground) for piece in long_enough), default=0.0)
     return replace(found, other_m2=other)
 
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from quietacre.model import Track
 
     FloatArray = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
 
 STEP_M = 2.0
 #: A longer recording is read at every second, third … fix: spacing hardly matters to
@@ -252,25 +253,37 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     )
 
 
-def _lost_steps(xy: FloatArray, loop: Loop) -> FloatArray:
-    """Return the lengths of steps of the best lap over which fixes were lost. [m]"""
-    first, last = loop.laps[0]
+def _lost_steps(xy: FloatArray, lap: tuple[int, int]) -> FloatArray:
+    """Return the lengths of steps of one lap over which fixes were lost. [m]"""
+    first, last = lap
     steps: FloatArray = np.hypot(*np.diff(xy[first : last + 1], axis=0).T)
     usual = float(np.median(steps)) if len(steps) else 0.0
     return steps[steps > max(LOST_TIMES * usual, LOST_M)]
+
+
+def _over_lost(piece: FloatArray, along: FloatArray) -> Mask:
+    """Return which places along a piece lie on a line over lost fixes, shape of ``along``."""
+    lost = _lost_steps(piece, (0, len(piece) - 1))
+    if not len(lost):
+        return np.zeros(len(along), dtype=bool)
+    walked = walked_m(piece)
+    steps = np.diff(walked)
+    on = np.clip(np.searchsorted(walked, along, side="right") - 1, 0, len(steps) - 1)
+    over: Mask = np.isin(steps[on], lost)
+    return over
 
 
 def _lost_share(xy: FloatArray, loop: Loop) -> float:
     """Return the part of the best lap over which fixes were lost, its gap included."""
     first, last = loop.laps[0]
     whole = float(walked_m(xy[first : last + 1])[-1]) + loop.gap_m
-    return float((_lost_steps(xy, loop).sum() + loop.gap_m) / max(whole, 1e-9))
+    return float((_lost_steps(xy, loop.laps[0]).sum() + loop.gap_m) / max(whole, 1e-9))
 
 
 def _chords_over_lost(xy: FloatArray, loop: Loop) -> float:
     """Return what straight lines over lost fixes may be wrong by, one deviation. [m²]"""
     # an edge that bends by an eighth of the chord makes a sliver of a twelfth of its square
-    return float(np.sqrt((_lost_steps(xy, loop) ** 4).sum()) / 12.0)
+    return float(np.sqrt((_lost_steps(xy, loop.laps[0]) ** 4).sum()) / 12.0)
 
 
 def lap_m2(xy: FloatArray, loop: Loop) -> float:
@@ -321,6 +334,7 @@ def _average(
     base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
     total = base.copy()
     weight = np.ones(len(base))
+    hidden = _over_lost(xy[loop.laps[0][0] : loop.laps[0][1] + 1], walked_m(base))
     apart: list[FloatArray] = []
     chord = _chords(base, 10)
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
@@ -343,8 +357,13 @@ def _average(
         shift = ((match - base) * normal).sum(axis=1)
         near = np.hypot(*(match - base).T) <= reach
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
+        near &= ~_over_lost(piece, along)
         if number >= whole:
             near &= (along > 0) & (along < line.length)
+        # where the first lap has no fixes the others alone say where the edge is
+        seen = near & hidden
+        total[seen], weight[seen] = 0.0, 0.0
+        hidden &= ~near
         total[near] += base[near] + shift[near, None] * normal[near]
         weight[near] += 1.0
         if near.sum() > 4:  # noqa: PLR2004 - too few to learn from
