@@ -43,10 +43,13 @@ SAME_EDGE_SHARE = 1.0
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
 CLOSING_M = 40.0
+#: Laps bring less than independent walks would (a power of one half): they are matched
+#: to one another, and share their stops and their lost fixes. Set on simulated walks.
+LAPS_POWER = 0.45
 #: A second loop of at least this share of the first makes a walk two areas.
 TWO_LOOPS = 0.2
 #: Lost fixes may hide at most this share of a loop.
-MOST_LOST = 0.15
+MOST_LOST = 0.18
 #: Fixes this many times farther apart than usual, and this far, hide a piece of edge. [m]
 LOST_TIMES, LOST_M = 5.0, 20.0
 MIN_AREA_M2 = 8.0
@@ -240,7 +243,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
         )
     seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
     sigma = error.blend_sigma(sky, seen, looks)
-    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
+    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**LAPS_POWER
     sd = error.widened(sd, sigma, polygon_xy.area)
     sd = float(np.hypot(sd + 0.25 * loop.gap_m**2, _chords_over_lost(xy, loop) / laps))
     if error.T_95 * sd > HOPELESS * polygon_xy.area:
