@@ -92,11 +92,21 @@ def drift(
 
 
 def simulate(  # noqa: PLR0915 - one draw after another
-    seed: int, *, laps: int | None = None, canopy: bool | None = None, clean: bool = False
+    seed: int,
+    *,
+    laps: int | None = None,
+    canopy: bool | None = None,
+    clean: bool = False,
+    again: int = 0,
 ) -> Simulated:
-    """Return one seeded walk; ``clean`` leaves out legs, stops, spikes and breaks."""
+    """Return one seeded walk; ``clean`` leaves out legs, stops, spikes and breaks.
+
+    ``again`` draws another walk of the same ground.
+    """
     rng = np.random.default_rng(seed)
     kind, corners = shape_ring(rng)
+    if again:
+        rng = np.random.default_rng((seed, again))
     ring = shapely.LinearRing(corners)
     around = float(ring.length)
     start = rng.uniform(0, around)
