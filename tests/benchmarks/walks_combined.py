@@ -30,7 +30,7 @@ def study(seeds: range, most: int = 3) -> dict[int, tuple[float, float, float]]:
             walks = [read_walk([sim.track]) for sim in sims]
         except WalkRefused:
             continue
-        for number in errors:
+        for number in range(1, most + 1):
             walk = combine_walks(walks[:number])
             errors[number].append(walk.acres / true - 1)
             halves[number].append(walk.half_width_pct)
