@@ -36,6 +36,16 @@ def test_simulated_walks_are_read_about_as_well_as_by_the_oracle(bench):
     assert np.mean([row.covered for row in read]) >= 0.89
 
 
+@pytest.mark.parametrize("seed", [940290, 941366, 941422])
+def test_sides_that_all_but_touch_stay_apart(bench, seed):
+    """Walks whose ring was valid in metres and crossed itself by a rounding in degrees."""
+    from quietacre.boundary.walk import read_walk
+
+    walk = read_walk([bench.simulate(seed).track])
+    assert walk.polygon.is_valid
+    assert walk.polygon.geom_type == "Polygon"
+
+
 def test_clean_single_laps_in_the_open_scatter_as_the_drift_says(bench):
     """The oracle's own area scatter against walk_error's formula."""
     from quietacre.boundary.error import unit_area_sd

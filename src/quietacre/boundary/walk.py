@@ -56,6 +56,8 @@ MIN_AREA_M2 = 8.0
 #: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
 BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
 MOST_OF_IT = 0.9
+#: Slits this narrow may be closed to keep a ring valid, tried in turn. [m]
+SLITS_M = (0.001, 0.01, 0.1, 0.5)
 #: A half-width above this share of the area is no answer.
 HOPELESS = 0.75
 WIDE_PCT = 15.0
@@ -439,6 +441,21 @@ def _valid(ring: FloatArray) -> shapely.Polygon | None:
     return shapely.Polygon(largest.exterior, holes)
 
 
+def _on_ground(polygon_xy: shapely.Polygon, plane: Plane) -> shapely.Geometry:
+    """Return a polygon in longitude, latitude, valid there too.
+
+    Where two sides all but touch, rounding to degrees can make them cross; the slit
+    between them is closed then.
+    """
+    polygon = plane.ground(polygon_xy)
+    for reach in SLITS_M:
+        if polygon.is_valid:
+            break
+        closed = polygon_xy.buffer(reach, quad_segs=2).buffer(-reach, quad_segs=2)
+        polygon = plane.ground(closed)
+    return polygon
+
+
 def _finish(
     track: Track,
     plane: Plane,
@@ -451,7 +468,7 @@ def _finish(
     kept_xy: FloatArray,
     label: str,
 ) -> Walk:
-    polygon = plane.ground(polygon_xy)
+    polygon = _on_ground(polygon_xy, plane)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
     interval = _interval(area, sd_m2)
     half_pct = interval.half_width_pct
@@ -540,7 +557,7 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
             fix="check walked_inside_ft and walked_outside_ft",
             source=walk.source or None,
         )
-    polygon = plane.ground(moved)
+    polygon = _on_ground(moved, plane)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
     band = walk.band
     if band is not None:
@@ -601,7 +618,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         raise WalkRefused(
             "the walks do not combine", fix="list them apart", source=base.source
         )
-    polygon = plane.ground(polygon_xy)
+    polygon = _on_ground(polygon_xy, plane)
     areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
     area = float(areas @ weights)
     drawn = float(area_m2(np.array([polygon], dtype=object))[0])
@@ -611,7 +628,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     polygon_xy = shapely.transform(
         polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
     )
-    polygon = plane.ground(polygon_xy)
+    polygon = _on_ground(polygon_xy, plane)
     sds = np.array([walk.area_sd_m2 for walk in ordered])
     sd = float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
     notes = [note for walk in ordered for note in walk.notes]
