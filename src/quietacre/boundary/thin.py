@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+import numpy as np
 import shapely
+
+from quietacre.acreage.frame import LocalFrame
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 #: Most that thinning may change an area, as a share of it.
 MOST_CHANGE = 0.0005
+#: How far thinning may move an edge or a line, on the page and the phone. [m]
+THIN_M = 0.5
 
 
 def thin(
@@ -32,3 +42,41 @@ def thin(
             return fewer
         tolerance_m /= 2.0
     return polygon
+
+
+def thinned(
+    shapes: NDArray[np.object_], tolerance_m: float = THIN_M
+) -> NDArray[np.object_]:
+    """Return shapes with as few vertices as a screen needs, areas within 0.05 %.
+
+    Parameters
+    ----------
+    shapes : array, shape (n,), any kind, empty and None too, in longitude, latitude.
+    tolerance_m : farthest that an edge or a line may move. [m]
+
+    Returns
+    -------
+    array, shape (n,), in longitude, latitude; points as they are.
+    """
+    real = [shape for shape in shapes if shape is not None and not shape.is_empty]
+    if not real:
+        return shapes
+    frame = LocalFrame.around(real)
+    local = frame.to_local(shapes)
+    out = np.empty(len(local), dtype=object)
+    for row, shape in enumerate(local):
+        out[row] = _thin_one(shape, tolerance_m)
+    return frame.to_lonlat(out)
+
+
+def _thin_one(shape: shapely.Geometry, tolerance_m: float) -> shapely.Geometry:
+    if shape is None or shape.is_empty or shape.geom_type.endswith("Point"):
+        return shape
+    if not shape.geom_type.endswith("Polygon"):
+        return shapely.simplify(shape, tolerance_m)
+    parts = [
+        thin(part, tolerance_m=tolerance_m)
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon"
+    ]
+    return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)

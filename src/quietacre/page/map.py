@@ -23,7 +23,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
-from quietacre.boundary.thin import thin
+from quietacre.boundary.thin import thinned
 from quietacre.page.sides import sides
 
 if TYPE_CHECKING:
@@ -35,8 +35,6 @@ LEAFLET = "django-js-lib-leaflet"
 #: Coordinates go out as whole millionths of a degree, each told from the one before: a
 #: tenth of a metre is more than any receiver knows.
 STEPS_PER_DEG = 1_000_000
-#: How far thinning may move an edge on the page, and a line of a walk. [m]
-THIN_M, THIN_LINE_M = 0.5, 0.5
 #: The page's own script, in the order it is put together.
 SCRIPTS = ("words.js", "chart.js", "leaves.js", "paper.js")
 #: Columns of each layer that the page shows.
@@ -152,7 +150,7 @@ def shared_words(told: Any) -> tuple[Any, list[str]]:  # noqa: ANN401 - any JSON
 
 def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str, Any]]:
     """Return the rows of a layer as plain records with thinned, coded geometry."""
-    shapes = _thinned(frame.geometry.to_numpy())
+    shapes = thinned(frame.geometry.to_numpy())
     records = []
     for row, shape in enumerate(shapes):
         if shape is None or shape.is_empty:
@@ -194,32 +192,6 @@ def _steps(xy: np.ndarray) -> list[int]:
     whole = whole[keep]
     out: list[int] = np.diff(whole, axis=0, prepend=0).ravel().tolist()
     return out
-
-
-def _thinned(shapes: np.ndarray) -> np.ndarray:
-    """Return shapes with as few vertices as the page needs, areas within 0.05 %."""
-    real = [shape for shape in shapes if shape is not None and not shape.is_empty]
-    if not real:
-        return shapes
-    frame = LocalFrame.around(real)
-    local = frame.to_local(shapes)
-    out = np.empty(len(local), dtype=object)
-    for row, shape in enumerate(local):
-        out[row] = _thin_one(shape)
-    return frame.to_lonlat(out)
-
-
-def _thin_one(shape: shapely.Geometry) -> shapely.Geometry:
-    if shape is None or shape.is_empty or shape.geom_type.endswith("Point"):
-        return shape
-    if not shape.geom_type.endswith("Polygon"):
-        return shapely.simplify(shape, THIN_LINE_M)
-    parts = [
-        thin(part, tolerance_m=THIN_M)
-        for part in shapely.get_parts(shape)
-        if part.geom_type == "Polygon"
-    ]
-    return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
 
 
 def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> dict[str, list[int]]:
