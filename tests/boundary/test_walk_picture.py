@@ -1,11 +1,13 @@
 """The picture of a walk: valid SVG, every cause in words, names as text only."""
 
+import io
 import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
+from PIL import Image
 
-from quietacre.boundary.picture import walk_svg
+from quietacre.boundary.picture import walk_png, walk_svg
 from quietacre.boundary.walk import read_walk
 from quietacre.model import Track
 
@@ -51,3 +53,21 @@ def test_everything_lies_on_the_sheet(walk):
         if dot.get("cx"):
             assert 0 <= float(dot.get("cx")) <= width
             assert 0 <= float(dot.get("cy")) <= width
+
+
+def test_png_shows_the_same(walk):
+    """Every mark of the SVG has its colour at its place in the PNG."""
+    drawn = Image.open(io.BytesIO(walk_png(walk)))
+    root = ET.fromstring(walk_svg(walk))  # noqa: S314 - our own output
+    assert drawn.size == (int(root.get("width")), int(root.get("height")))
+    rgb = np.asarray(drawn.convert("RGB")).astype(int)
+    dots = [d for d in root.iter(f"{SVG}circle") if d.get("cx")]
+    assert len(dots) > 50
+    dark = [rgb[int(float(d.get("cy"))), int(float(d.get("cx")))].sum() < 560 for d in dots]
+    assert np.mean(dark) > 0.95
+    red = (rgb[..., 0] - rgb[..., 1] > 90) & (rgb[..., 0] - rgb[..., 2] > 60)
+    brown = (rgb[..., 0] - rgb[..., 2] > 70) & ~red
+    blue = rgb[..., 2] - rgb[..., 0] > 40
+    for mask in (red, brown, blue):
+        assert mask.sum() > 30
+    assert walk_png(walk) == walk_png(walk)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
+from collections import Counter
+from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -12,10 +15,19 @@ from quietacre.boundary.plane import Plane
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+    from PIL import ImageDraw
+
     from quietacre.boundary.walk import Walk
+
+    FloatArray = NDArray[np.float64]
 
 SIZE = 720
 MARGIN = 30
+#: A PNG is drawn this many times larger and brought down, so that its lines are smooth.
+FINE = 2
 #: One mark for each cause, so that colour is never needed to tell them apart.
 MARKS = {
     "spike": '<path d="M-5-5L5 5M-5 5L5-5" stroke="#a3132b" stroke-width="2"/>',
@@ -27,48 +39,179 @@ OTHER = '<rect x="-3" y="-3" width="6" height="6" fill="none" stroke="#4b4b4b"/>
 ROUND_FT = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
-def walk_svg(walk: Walk) -> str:
-    """Return the walk drawn as SVG text, north up, with a legend and a scale bar."""
-    ring = shapely.get_coordinates(walk.polygon)
-    plane = Plane.around(ring[:, 0], ring[:, 1])
+@dataclass(frozen=True)
+class _Layout:
+    """Where everything lies on the sheet, in its own units, north up."""
+
+    ring: shapely.Geometry
+    band: shapely.Geometry | None
+    kept: FloatArray
+    gone: FloatArray
+    scale: float
+    tall: float
+
+    def rings(self, shape: shapely.Geometry) -> list[FloatArray]:
+        """Return the rings of a shape that is laid out already."""
+        return [
+            shapely.get_coordinates(ring)
+            for part in shapely.get_parts(shape)
+            for ring in (part.exterior, *part.interiors)
+        ]
+
+
+def _laid_out(walk: Walk) -> _Layout:
+    lonlat = shapely.get_coordinates(walk.polygon)
+    plane = Plane.around(lonlat[:, 0], lonlat[:, 1])
     kept = plane.xy(walk.kept_lon, walk.kept_lat)
     gone = plane.xy(walk.removed_lon, walk.removed_lat)
-
-    shapes = [plane.local(s) for s in (walk.polygon, walk.band) if s is not None]
+    ring = plane.local(walk.polygon)
+    band = None if walk.band is None else plane.local(walk.band)
+    shapes = [shape for shape in (ring, band) if shape is not None]
     ends = np.vstack([shapely.get_coordinates(shapes), kept, gone])
     low, high = ends.min(axis=0), ends.max(axis=0)
     scale = (SIZE - 2 * MARGIN) / max(float((high - low).max()), 1.0)
 
-    def at(xy: Any) -> Any:  # noqa: ANN401 - an array of points
-        flat = np.atleast_2d(xy)
-        return np.column_stack([
-            MARGIN + (flat[:, 0] - low[0]) * scale, MARGIN + (high[1] - flat[:, 1]) * scale
-        ])  # fmt: skip
+    def at(xy: FloatArray) -> FloatArray:
+        return np.column_stack(
+            [MARGIN + (xy[:, 0] - low[0]) * scale, MARGIN + (high[1] - xy[:, 1]) * scale]
+        )
+
+    return _Layout(
+        ring=shapely.transform(ring, at),
+        band=None if band is None else shapely.transform(band, at),
+        kept=at(kept),
+        gone=at(gone),
+        scale=scale,
+        tall=2 * MARGIN + float(high[1] - low[1]) * scale,
+    )
+
+
+def walk_svg(walk: Walk) -> str:
+    """Return the walk drawn as SVG text, north up, with a legend and a scale bar."""
+    laid = _laid_out(walk)
 
     def path(shape: shapely.Geometry) -> str:
-        rings = [
-            "M"
-            + "L".join(f"{x:.1f} {y:.1f}" for x, y in at(shapely.get_coordinates(r)))
-            + "Z"
-            for part in shapely.get_parts(shape)
-            for r in (part.exterior, *part.interiors)
-        ]
-        return "".join(rings)
+        return "".join(
+            "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in ring) + "Z"
+            for ring in laid.rings(shape)
+        )
 
     body = []
-    if walk.band is not None:
-        body.append(f'<path d="{path(shapes[1])}" fill="#7db8e8" fill-opacity=".4" '
+    if laid.band is not None:
+        body.append(f'<path d="{path(laid.band)}" fill="#7db8e8" fill-opacity=".4" '
                     'fill-rule="evenodd"/>')  # fmt: skip
     body += [
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.6" fill="#111"/>' for x, y in at(kept)
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.6" fill="#111"/>' for x, y in laid.kept
     ]
     body.append(
-        f'<path d="{path(shapes[0])}" fill="none" stroke="#0b5394" stroke-width="2"/>'
+        f'<path d="{path(laid.ring)}" fill="none" stroke="#0b5394" stroke-width="2"/>'
     )
-    for (x, y), cause in zip(at(gone), walk.removed_cause, strict=True):
+    for (x, y), cause in zip(laid.gone, walk.removed_cause, strict=True):
         mark = MARKS.get(cause, OTHER)
         body.append(f'<g transform="translate({x:.1f} {y:.1f})">{mark}</g>')
-    return _sheet(walk, body, scale, 2 * MARGIN + float(high[1] - low[1]) * scale)
+    return _sheet(walk, body, laid.scale, laid.tall)
+
+
+def _bar(scale: float) -> tuple[int, float]:
+    """Return a round length for the scale bar [ft], and how wide it is drawn."""
+    bar = max((f for f in ROUND_FT if f * FT_M * scale <= SIZE / 3), default=ROUND_FT[0])
+    return bar, bar * FT_M * scale
+
+
+def _title(walk: Walk) -> str:
+    title = (
+        f"{walk.name or 'walked area'}: {walk.acres:.2f} ac, between "
+        f"{walk.acres_low:.2f} and {walk.acres_high:.2f}"
+    )
+    return "".join(ch if ch.isprintable() else " " for ch in title)
+
+
+@dataclass(frozen=True)
+class _Pen:
+    """Draws the marks of the SVG on a picture that is ``FINE`` times larger."""
+
+    draw: ImageDraw.ImageDraw
+
+    def line(self, points: Sequence[tuple[float, float]], color: str, width: float) -> None:
+        fine = [(x * FINE, y * FINE) for x, y in points]
+        self.draw.line(fine, color, round(width * FINE))
+
+    def mark(self, cause: str, x: float, y: float) -> None:
+        """Draw the mark of a cause, or of a fix kept, of the ring or of its band."""
+
+        def box(wide: float, high: float) -> tuple[float, float, float, float]:
+            return (
+                (x - wide) * FINE,
+                (y - high) * FINE,
+                (x + wide) * FINE,
+                (y + high) * FINE,
+            )
+
+        if cause == "kept":
+            self.draw.ellipse(box(1.6, 1.6), "#111")
+        elif cause == "ring":
+            self.line([(x - 8, y), (x + 8, y)], "#0b5394", 2)
+        elif cause == "band":
+            self.draw.rectangle(box(8, 5), "#cbe3f6")
+        elif cause == "spike":
+            self.line([(x - 5, y - 5), (x + 5, y + 5)], "#a3132b", 2)
+            self.line([(x - 5, y + 5), (x + 5, y - 5)], "#a3132b", 2)
+        elif cause in ("way in", "way out"):
+            tip = -4 if cause == "way in" else 4
+            points = [(x, y + tip), (x + 4, y - tip), (x - 4, y - tip)]
+            self.draw.polygon([(a * FINE, b * FINE) for a, b in points], "#6b4a00")
+        elif cause == "repeat":
+            self.draw.ellipse(box(4, 4), outline="#4b4b4b", width=FINE)
+        else:
+            self.draw.rectangle(box(3, 3), outline="#4b4b4b", width=FINE)
+
+
+def walk_png(walk: Walk) -> bytes:
+    """Return the same drawing as a PNG, drawn twice as large and brought down."""
+    from PIL import Image, ImageDraw, ImageFont
+
+    laid = _laid_out(walk)
+    counts = Counter(walk.removed_cause)
+    legend = [("kept", f"kept, {len(walk.kept_lon)}"), ("ring", "the boundary"),
+              ("band", "where the true edge lies, 95 %")]  # fmt: skip
+    legend += [(c, f"set aside: {c}, {counts[c]}") for c in sorted(counts)]
+    top = int(laid.tall) + 24
+    size = (SIZE * FINE, (top + 22 * len(legend) + 10) * FINE)
+    sheet = Image.new("RGB", size, "#fff")
+    if laid.band is not None:
+        mask = Image.new("L", size, 0)
+        fill = ImageDraw.Draw(mask)
+        for number, ring in enumerate(laid.rings(laid.band)):  # later rings are holes
+            fill.polygon([(x * FINE, y * FINE) for x, y in ring], fill=0 if number else 102)
+        sheet.paste(Image.new("RGB", size, "#7db8e8"), mask=mask)
+    draw = ImageDraw.Draw(sheet)
+    font = ImageFont.load_default(14 * FINE)
+
+    pen = _Pen(draw)
+    for x, y in laid.kept:
+        pen.mark("kept", x, y)
+    for ring in laid.rings(laid.ring):
+        pen.line([(x, y) for x, y in ring], "#0b5394", 2)
+    for (x, y), cause in zip(laid.gone, walk.removed_cause, strict=True):
+        pen.mark(cause, x, y)
+    for number, (cause, words) in enumerate(legend):
+        pen.mark(cause, 30, top + 22 * number)
+        draw.text((48 * FINE, (top + 22 * number) * FINE), words, "#111", font, anchor="lm")
+    bar, wide = _bar(laid.scale)
+    left = SIZE - MARGIN - wide
+    pen.line(
+        [(left, top - 5), (left, top), (left + wide, top), (left + wide, top - 5)],
+        "#111",
+        2,
+    )
+    words = f"{bar} ft, north up"
+    draw.text((left * FINE, (top + 14) * FINE), words, "#111", font, anchor="lm")
+    draw.text((MARGIN * FINE, 13 * FINE), _title(walk), "#111", font, anchor="lm")
+    packed = io.BytesIO()
+    sheet.resize((size[0] // FINE, size[1] // FINE), Image.Resampling.LANCZOS).save(
+        packed, "PNG", optimize=True
+    )
+    return packed.getvalue()
 
 
 def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
@@ -89,19 +232,14 @@ def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
         f'<text x="18" y="5">{escape(words)}</text></g>'
         for k, (mark, words) in enumerate(legend)
     ]
-    bar = max((f for f in ROUND_FT if f * FT_M * scale <= SIZE / 3), default=ROUND_FT[0])
-    wide = bar * FT_M * scale
+    bar, wide = _bar(scale)
     rows.append(
         f'<g transform="translate({SIZE - MARGIN - wide:.1f} {top})">'
         f'<path d="M0-5V0H{wide:.1f}V-5" fill="none" stroke="#111" stroke-width="2"/>'
         f'<text y="18">{bar} ft, north up</text></g>'
     )
-    title = (
-        f"{walk.name or 'walked area'}: {walk.acres:.2f} ac, between "
-        f"{walk.acres_low:.2f} and {walk.acres_high:.2f}"
-    )
     bottom = top + 22 * len(legend) + 10
-    clean = "".join(ch if ch.isprintable() else " " for ch in title)
+    clean = _title(walk)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIZE} {bottom}" '
         f'width="{SIZE}" height="{bottom}" font-family="sans-serif" font-size="14">'

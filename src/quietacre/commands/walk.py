@@ -79,7 +79,7 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
 @click.option(
     "--picture",
     type=click.Path(path_type=Path),
-    help="Draw fixes kept and set aside, the ring and its ±, as SVG.",
+    help="Draw fixes kept and set aside, the ring and its ±, as SVG or PNG.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
@@ -95,9 +95,11 @@ def command(
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
-    if picture is not None and picture.suffix.lower() != ".svg":
+    if picture is not None and picture.suffix.lower() not in (".svg", ".png"):
         raise BadInput(
-            "a walk is drawn as SVG only", fix="end its name in .svg", source=str(picture)
+            "a walk is drawn as SVG or PNG",
+            fix="end its name in .svg or .png",
+            source=str(picture),
         )
     walks = [
         read_walk(
@@ -112,9 +114,10 @@ def command(
     if out is not None:
         write_whole(out, ring_geojson(walk))
     if picture is not None:
-        from quietacre.boundary.picture import walk_svg
+        from quietacre.boundary.picture import walk_png, walk_svg
 
-        write_whole(picture, walk_svg(walk))
+        png = picture.suffix.lower() == ".png"
+        write_whole(picture, walk_png(walk) if png else walk_svg(walk))
     record = walk_record(walk, [str(path) for path in files])
     if as_json:
         emit(record)
