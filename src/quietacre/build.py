@@ -220,7 +220,7 @@ def _boundary(files: _Files, prop: Property) -> tuple[shapely.Geometry | None, l
         )
         return fixed[0], list(layer.notes) + list(notes)
     if layer.tracks:
-        walk = read_walk(layer.tracks)
+        walk = read_walk(layer.tracks, source=layer.source)
         return walk.polygon, list(layer.notes) + list(walk.notes)
     raise FileProblem(
         "holds no polygon and no track",

@@ -135,3 +135,12 @@ def test_a_way_in_across_a_small_plot_is_no_lap():
     walk = read_walk([track(np.vstack([way, edge, edge[:1]]))])
     assert walk.laps == 1
     assert walk.acres == pytest.approx(34 * 34 / ACRE_M2, rel=0.03)
+
+
+def test_a_recording_of_thirty_fixes_a_second_is_no_heap_of_repeats():
+    """Steps of three centimetres each, which together go round."""
+    xy = circle(radius=30.0, step=0.03)
+    walk = read_walk([track(xy, np.arange(len(xy)) * 0.025)])
+    assert walk.acres == pytest.approx(np.pi * 30.0**2 / ACRE_M2, rel=0.01)
+    still = np.repeat(circle(), 2, axis=0)
+    assert read_walk([track(still)]).removed["repeat"] == len(still) // 2

@@ -25,9 +25,16 @@ REACH = 40
 
 
 def repeats(xy: FloatArray) -> Mask:
-    """Return which fixes repeat the one before, shape (n,)."""
+    """Return which fixes repeat the last one that does not, shape (n,)."""
     step = np.hypot(*np.diff(xy, axis=0).T)
     same: Mask = np.r_[False, step < REPEAT_M]
+    last = 0
+    for i in np.flatnonzero(same).tolist():
+        if not same[i - 1]:
+            last = i - 1
+        # many small steps are a walk, recorded often
+        if np.hypot(xy[i, 0] - xy[last, 0], xy[i, 1] - xy[last, 1]) >= REPEAT_M:
+            same[i] = False
     return same
 
 

@@ -134,6 +134,7 @@ def read_walk(
     walked_inside_ft: float = 0.0,
     walked_outside_ft: float = 0.0,
     sky: str | None = None,
+    source: str = "",
 ) -> Walk:
     """Return the boundary of one file's walk.
 
@@ -144,6 +145,7 @@ def read_walk(
     walked_inside_ft, walked_outside_ft : how far inside or outside the true edge the
         walker kept. [ft]
     sky : "open", "canopy" or None, a hint of the receiver's error.
+    source : what to call the file when it holds no track.
 
     Returns
     -------
@@ -155,7 +157,11 @@ def read_walk(
         No track closes into a loop that can be trusted.
     """
     if not tracks:
-        raise WalkRefused("holds no track", fix="record the edge as a track and export it")
+        raise WalkRefused(
+            "holds no track",
+            fix="record the edge as a track and export it",
+            source=source or None,
+        )
     read: list[Walk] = []
     refused: list[WalkRefused] = []
     for track in tracks:
@@ -352,11 +358,10 @@ def _average(
         if line.length <= 0:
             continue
         along = shapely.line_locate_point(line, points)
-        match = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
-        ahead = shapely.get_coordinates(
-            shapely.line_interpolate_point(line, np.minimum(along + 4.0, line.length))
-        ) - shapely.get_coordinates(
-            shapely.line_interpolate_point(line, np.maximum(along - 4.0, 0.0))
+        walked = walked_m(piece)
+        match = _places(piece, walked, along)
+        ahead: FloatArray = _places(piece, walked, along + 4.0) - _places(
+            piece, walked, along - 4.0
         )
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
         shift = ((match - base) * normal).sum(axis=1)
@@ -376,6 +381,11 @@ def _average(
     ring = total / weight[:, None]
     laps = float(np.mean(weight))
     return ring, base_times, np.concatenate(apart) if apart else np.array([]), laps
+
+
+def _places(piece: FloatArray, walked: FloatArray, along: FloatArray) -> FloatArray:
+    """Return the places at distances along a path, its ends beyond them, shape (n, 2)."""
+    return np.column_stack([np.interp(along, walked, piece[:, k]) for k in (0, 1)])
 
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:

@@ -29,7 +29,7 @@ def survey(path: Path) -> tuple[Any, float | None]:
 
     layer = read_layer(path, shown=str(path))
     if not len(layer.geometry):
-        walk = read_walk(layer.tracks)
+        walk = read_walk(layer.tracks, source=layer.source)
         return walk.polygon, walk.sigma_m
     shapes, notes = repair_all(
         layer.geometry, layer.feature, [layer.source] * len(layer.feature)

@@ -107,6 +107,7 @@ def command(
             walked_inside_ft=walked_inside_ft,
             walked_outside_ft=walked_outside_ft,
             sky=sky,
+            source=str(path),
         )
         for path in files
     ]
