@@ -8,6 +8,7 @@ import geopandas as gpd
 import icalendar
 import pytest
 import shapely
+import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -310,7 +311,18 @@ def test_calendar_parses_back_and_is_stable():
     )
     assert clip["dtend"].dt - clip["dtstart"].dt == dt.timedelta(days=1)
     assert len(clip.walk("VALARM")) == 1
-    # a second reader: unfolded by hand, every line no longer than 75 octets
+    # vobject, a second parser that shares nothing with the first
+    other = vobject.readOne(data.decode())
+    second = {e.uid.value: e for e in other.vevent_list}
+    assert set(second) == set(uids)
+    for event in events:
+        twin = second[str(event["uid"])]
+        assert twin.summary.value == str(event["summary"])
+        assert twin.dtstart.value == event["dtstart"].dt
+        assert twin.dtend.value == event["dtend"].dt
+        assert twin.description.value == str(event["description"])
+        assert len(twin.valarm_list) == 1
+    # unfolded by hand, every line no longer than 75 octets
     for line in data.split(b"\r\n"):
         assert len(line) <= 75
     unfolded = data.replace(b"\r\n ", b"").decode()
