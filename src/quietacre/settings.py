@@ -176,6 +176,8 @@ class Seed:
     coating: Fraction = 0.0  # share of the bag's weight that is coating
     price_lb: NotNegative | None = None
     bag_lb: Positive | None = None
+    plant_from: MonthDay | None = None  # your own planting window, in place of the table's
+    plant_to: MonthDay | None = None
 
 
 @dataclass(frozen=True)

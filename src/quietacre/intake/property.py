@@ -222,6 +222,13 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
     yield from _doubles("mix", [mix.name for mix in prop.mix])
     yield from _doubles("soil_test", [test.name for test in prop.soil_test])
     yield from _doubles("spray", [spray.name for spray in prop.spray])
+    for number, mix in enumerate(prop.mix, 1):
+        for place, seed in enumerate(mix.seed, 1):
+            if (seed.plant_from is None) != (seed.plant_to is None):
+                yield (
+                    f"mix[{number}].seed[{place}].plant_from: a window has two ends; give "
+                    "plant_from and plant_to, or neither"
+                )
     for number, area in enumerate(prop.area, 1):
         at = f"area[{number}]"
         paths = [area.files] if isinstance(area.files, str) else list(area.files)

@@ -14,7 +14,7 @@ from quietacre.year.workdays import NO_TRACTOR
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from quietacre.settings import Area, Property
+    from quietacre.settings import Area, Property, Seed
     from quietacre.year.plan import Planned
 
 MONTHS = {name: n for n, name in enumerate(
@@ -50,6 +50,22 @@ def window_days(text: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
         day = int(last_day or same or PART_DAY[part or None])
         found.append(((MONTHS[first], int(first_day or 1)), (month, day)))
     return found
+
+
+def windows_of(
+    seed: Seed, row: Mapping[str, str]
+) -> dict[str, list[tuple[tuple[int, int], tuple[int, int]]]]:
+    """Return the planting windows of a crop by what they hold for.
+
+    The person's own, where one is given, stands in for those of the crop table.
+    """
+    if seed.plant_from and seed.plant_to:
+        low, high = (
+            (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
+        )
+        return {"your own window": [(low, high)]}
+    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS}
+    return {region: ranges for region, ranges in found.items() if ranges}
 
 
 def inside(day: dt.date, ranges: Sequence[tuple[tuple[int, int], tuple[int, int]]]) -> bool:
@@ -93,19 +109,24 @@ def _planting(
     )  # fmt: skip
     assert planted is not None  # noqa: S101 - the caller looked
     mix = next((m for m in prop.mix if m.name == area.mix), None)
-    names = [seed.crop for seed in mix.seed] if mix else []
+    seeds = mix.seed if mix else ()
+    names = [seed.crop for seed in seeds]
     table = {row["crop"]: row for row in rows("crops")}
-    for name in names:
+    for seed in seeds:
+        name = seed.crop
         row = table.get(name)
         if row is None:
             continue
-        printed = {REGIONS[key]: row[key] for key in REGIONS if window_days(row[key])}
-        if printed and not any(inside(planted, window_days(t)) for t in printed.values()):
-            said = "; ".join(f"{region} {text}" for region, text in printed.items())
+        windows = windows_of(seed, row)
+        if windows and not any(inside(planted, ranges) for ranges in windows.values()):
+            own = f"your own window, {seed.plant_from} to {seed.plant_to}"
+            printed = {REGIONS[key]: row[key] for key in REGIONS}
+            said = "; ".join(f"{r} {text}" for r, text in printed.items() if r in windows)
             yield (
                 "outside-crop-window",
-                f"{name} on {say_day(planted)} is outside every window of the crop table "
-                f"({said}): ask your extension office.",
+                f"{name} on {say_day(planted)} is outside "
+                + (f"every window of the crop table ({said})" if said else own)
+                + ": ask your extension office.",
             )
         yield from _frost(name, row["season"], planted, weather)
     top_sown = mix is not None and mix.method == "broadcast"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.shipped import rows
 from quietacre.workweek import WEEKDAYS, is_workday
-from quietacre.year.conflicts import REGIONS, inside, window_days
+from quietacre.year.conflicts import inside, windows_of
 from quietacre.year.season import DAY, shut_by
 from quietacre.year.workdays import Rooms
 
@@ -179,9 +179,10 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
         if frost is not None and day > frost.replace(year=day.year):
             return False
         mix = next((m for m in prop.mix if m.name == area.mix), None)
-        known = [table[s.crop] for s in mix.seed if s.crop in table] if mix else []
+        known = [s for s in mix.seed if s.crop in table] if mix else []
         return all(
-            any(inside(day, window_days(row[key])) for key in REGIONS) for row in known
+            any(inside(day, ranges) for ranges in windows_of(s, table[s.crop]).values())
+            for s in known
         )
 
     out = []
