@@ -38,7 +38,7 @@ MOST_FIXES = 6_000
 #: Laps farther apart than this at a place are not the same edge there. [m]
 SAME_EDGE_M = 25.0
 #: Or this share of the plot's half-width, where that is less.
-SAME_EDGE_SHARE = 1.0
+SAME_EDGE_SHARE = 0.8
 #: Pieces of edge are walked the same way when their headings agree at least so.
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]

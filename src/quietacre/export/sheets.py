@@ -330,7 +330,7 @@ class _Sheets:
         if "width_ft" in piece:
             column.text(f"{say.feet(piece['width_ft'])} wide, {say.feet(piece['length_ft'])} along the edge")  # fmt: skip
             if piece.get("case"):
-                column.text(f"Holds for: {piece['case']['why']}", soft=True)
+                column.text(f"Worked out for: {piece['case']['why']}", soft=True)
             self._strip(column, piece)
         else:
             column.text(

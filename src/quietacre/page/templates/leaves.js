@@ -81,7 +81,7 @@ function card(p, paper) {
   if (!paper) for (const a of (p.walk && p.walk.advice) || []) out.push(el("p", { class: "said info" }, a));
  } else {
   out.push(el("p", {}, feet(p.width_ft) + " wide, " + feet(p.length_ft) + " along the edge"));
-  if (p.case) out.push(el("p", { class: "soft" }, "Holds for: " + p.case.why));
+  if (p.case) out.push(el("p", { class: "soft" }, "Worked out for: " + p.case.why));
   if (p.width) out.push(...widths(p));
   if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [w.reason, feet(w.available_ft), feet(w.length_ft)])));
   out.push(...mowing(p));
@@ -185,7 +185,8 @@ function totals() {
  for (const k in made) rows.push([KINDS[k][0], n(made[k][0], 0), acres(made[k][1])]);
  return [table(["kind", "#pieces", "#area"], rows),
   t.overlap_acres > 0.005 ? el("p", {}, acres(t.overlap_acres) + " drawn twice, counted once.") : null,
-  el("p", {}, "Measured ground: " + acres(t.total_acres) + (t.total_acres_high - t.total_acres_low > 0.005 ? ", between " + acres(t.total_acres_low) + " and " + acres(t.total_acres_high) : "")),
+  el("p", {}, "Measured ground: " + acres(t.total_acres) + (t.total_acres_high - t.total_acres_low > 0.005 ? ", between " + acres(t.total_acres_low) + " and " + acres(t.total_acres_high) : "") + (R.areas.some((a) => a.acres_low == null || a.acres_high - a.acres_low < 1e-9) ? ". The ± is that of the walked pieces; a drawn edge is taken as drawn." : ".")),
+  R.strips.length ? el("p", {}, "Strips and firebreaks are laid out by the build and are not in that sum.") : null,
   R.property.acres ? el("p", {}, "Inside the property line: " + acres(R.property.acres)) : null].filter(Boolean);
 }
 const packed = (s) => s.packs == null ? amount(s.buy, s.unit) : s.packs + " × " + pack(s.pack, s.unit);
