@@ -101,6 +101,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("reader", choices=READERS)
     parser.add_argument("--seconds", type=int, default=3600)
+    parser.add_argument("--runs", type=int, default=-1, help="inputs, the same every time")
     parser.add_argument("--seed", type=int, default=20261125)
     parser.add_argument("--home", type=Path, help=argparse.SUPPRESS)
     asked = parser.parse_args()
@@ -132,6 +133,7 @@ def main() -> None:
         (corpus / str(number)).write_bytes(data)
     words = [
         sys.argv[0], str(corpus), f"-max_total_time={asked.seconds}", f"-seed={asked.seed}",
+        f"-runs={asked.runs}",
         "-timeout=30", "-rss_limit_mb=2000", f"-max_len={MOST_SEED_BYTES}", "-verbosity=0",
         "-print_final_stats=1",
     ]  # fmt: skip

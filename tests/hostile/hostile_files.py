@@ -1023,6 +1023,11 @@ def kmz_cases() -> Iterator[Case]:
     yield case("tail", good + b"x" * 100, acres=FIELD_AC)
     yield case("head", b"x" * 100 + good, acres=FIELD_AC)
     yield case("not-a-zip", b"PK\x03\x04 no", says="zip")
+    yield case(
+        "name-not-text",
+        zipped([("doc\u00e9.kml", document)]).replace(b"doc\xc3\xa9", b"doc\x88\xff"),
+        says="zip",
+    )
     yield case("no-kml", zipped([("readme.txt", b"x")]), says="holds no KML")
     yield case("archive-in-archive", zipped([("inner.kmz", good)]), says="holds no KML")
     yield case("long-name", zipped([("a" * 300 + ".kml", document)]), acres=FIELD_AC)

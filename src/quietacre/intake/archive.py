@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import stat
+import struct
 import zipfile
 import zlib
 from collections import Counter
@@ -66,11 +67,15 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[M
             return members
     except (
         zlib.error,
-        OSError,
+        struct.error,
         zipfile.BadZipFile,
         zipfile.LargeZipFile,
         EOFError,
-        NotImplementedError,
+        LookupError,
+        OSError,
+        OverflowError,
+        RuntimeError,  # and what is not implemented
+        ValueError,  # and names that are not text
     ) as problem:
         raise FileProblem(
             "is a broken or unusual zip archive", fix="zip it again", source=shown

@@ -85,7 +85,7 @@ def _collect(path: Path, into: Collector, label: str) -> None:
         raise into.problem(
             f"{label}cannot be read ({problem})", "export it again"
         ) from problem
-    except (RuntimeError, UnicodeDecodeError, OSError) as problem:
+    except (RuntimeError, UnicodeDecodeError, OSError, NameError) as problem:  # fiona slips
         raise into.problem(
             f"{label}cannot be read ({problem})", "export it again"
         ) from problem
