@@ -51,7 +51,10 @@ LAYER_COLUMNS = {
     "waypoints": ("name",),
 }
 #: Keys of the report that the page never shows.
-UNSHOWN = frozenset({"schema", "version", "stations", "uid", "settings", "half_width_pct"})
+UNSHOWN = frozenset({
+    "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
+    "extra_passes", "remedies", "bands", "days", "conflicts",
+})  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
 UNSHOWN_IN = frozenset({("seed", "source"), ("seed", "pass"), ("terms", "source")})
 #: Shorter texts are cheaper written out than pointed at.
