@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.boundary.plane import walked_m
+from quietacre.boundary.plane import places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def find_loop(xy: FloatArray) -> Loop | None:
     swept = np.unwrap(np.arctan2(xy[:, 1] - inside[1], xy[:, 0] - inside[0]))
     if swept[last] < swept[first]:
         swept = -swept
-    lap_m = float(np.hypot(*np.diff(xy[first : last + 1], axis=0).T).sum())
+    lap_m = float(walked_m(xy[first : last + 1])[-1])
     gap = float(np.hypot(*(xy[first] - xy[last])))
     bridged = gap if gap > max(SAME_PLACE_M, 0.03 * lap_m) else 0.0
     laps = [(first, last)]
@@ -150,11 +150,15 @@ def _loop_apart(piece: FloatArray, ground: shapely.Polygon) -> float:
     pair = _best_pair(piece)
     if pair is None:
         return 0.0
-    lap = piece[pair[0] : pair[1] + 1]
-    deep = _deep_point(lap)
+    deep = _deep_point(piece[pair[0] : pair[1] + 1])
     if deep is None or shapely.distance(ground, shapely.Point(deep[0])) == 0:
         return 0.0
-    return float(abs(shapely.area(shapely.polygons(lap))))
+    return lap_m2(piece, pair)
+
+
+def lap_m2(xy: FloatArray, lap: tuple[int, int]) -> float:
+    """Return about how much ground one lap of a path encloses. [m²]"""
+    return float(shapely.area(shapely.polygons(xy[lap[0] : lap[1] + 1])))
 
 
 def _leaves(stray: NDArray[np.bool_], away: NDArray[np.bool_]) -> int:
@@ -183,7 +187,7 @@ class _Path:
 
     def place(self, at: FloatArray) -> FloatArray:
         """Return the places at distances ``at``, shape (n, 2). [m]"""
-        return np.column_stack([np.interp(at, self.walked, self.xy[:, k]) for k in (0, 1)])
+        return places_m(self.xy, self.walked, at)
 
     def swept(self, at: FloatArray) -> FloatArray:
         """Return twice the ground swept about the origin up to ``at``, signed. [m²]"""

@@ -22,6 +22,14 @@ def walked_m(xy: FloatArray) -> FloatArray:
     return walked
 
 
+def places_m(xy: FloatArray, walked: FloatArray, at: FloatArray) -> FloatArray:
+    """Return the places at distances ``at`` along a path, its ends beyond them. [m]
+
+    ``walked`` is what ``walked_m`` says of ``xy``; the result has shape (len(at), 2).
+    """
+    return np.column_stack([np.interp(at, walked, xy[:, k]) for k in (0, 1)])
+
+
 @dataclass(frozen=True)
 class Plane:
     """Equirectangular metres about ``lon0``, ``lat0`` [deg].

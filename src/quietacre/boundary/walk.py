@@ -14,8 +14,8 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
-from quietacre.boundary.loop import Loop, find_loop
-from quietacre.boundary.plane import Plane, walked_m
+from quietacre.boundary.loop import Loop, find_loop, lap_m2
+from quietacre.boundary.plane import Plane, places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
 from quietacre.errors import WalkRefused
 from quietacre.model import Note
@@ -226,9 +226,10 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "does not close into a loop",
             "walk all the way round, back to where you began, and record it again",
         )
-    if loop.other_m2 > TWO_LOOPS * lap_m2(xy, loop):
+    ground_m2 = lap_m2(xy, loop.laps[0])
+    if loop.other_m2 > TWO_LOOPS * ground_m2:
         raise refuse(
-            f"goes round two pieces of ground, of about {lap_m2(xy, loop) / ACRE_M2:.2f} and "
+            f"goes round two pieces of ground, of about {ground_m2 / ACRE_M2:.2f} and "
             f"{loop.other_m2 / ACRE_M2:.2f} ac",
             "cut it in two in the recorder, and list each under its own area",
         )
@@ -297,12 +298,6 @@ def _chords_over_lost(xy: FloatArray, loop: Loop) -> float:
     return float(np.sqrt((_lost_steps(xy, loop.laps[0]) ** 4).sum()) / 12.0)
 
 
-def lap_m2(xy: FloatArray, loop: Loop) -> float:
-    """Return about how much ground the best lap encloses. [m²]"""
-    first, last = loop.laps[0]
-    return float(abs(shapely.area(shapely.polygons(xy[first : last + 1]))))
-
-
 def _in_time_order(track: Track, plane: Plane) -> Track:
     """Return the track in the order of its times, when that is how it was walked.
 
@@ -359,8 +354,8 @@ def _average(
             continue
         along = shapely.line_locate_point(line, points)
         walked = walked_m(piece)
-        match = _places(piece, walked, along)
-        ahead: FloatArray = _places(piece, walked, along + 4.0) - _places(
+        match = places_m(piece, walked, along)
+        ahead: FloatArray = places_m(piece, walked, along + 4.0) - places_m(
             piece, walked, along - 4.0
         )
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
@@ -381,11 +376,6 @@ def _average(
     ring = total / weight[:, None]
     laps = float(np.mean(weight))
     return ring, base_times, np.concatenate(apart) if apart else np.array([]), laps
-
-
-def _places(piece: FloatArray, walked: FloatArray, along: FloatArray) -> FloatArray:
-    """Return the places at distances along a path, its ends beyond them, shape (n, 2)."""
-    return np.column_stack([np.interp(along, walked, piece[:, k]) for k in (0, 1)])
 
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:
@@ -424,8 +414,7 @@ def _closed_lap(
     at = np.linspace(0.0, walked[-1], count, endpoint=False)
     # corners are kept: the walked fixes stay among the even steps
     at = np.unique(np.r_[at, walked[:-1]])
-    ring = np.column_stack([np.interp(at, walked, closed[:, k]) for k in (0, 1)])
-    return ring, np.interp(at, walked, times)
+    return places_m(closed, walked, at), np.interp(at, walked, times)
 
 
 def _valid(ring: FloatArray) -> shapely.Polygon | None:

@@ -144,16 +144,7 @@ def command(
     if out is not None:
         columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
         _write(out, [(columns, ring)])
-    driven = [
-        {
-            "number": one.number,
-            "from_edge_ft": one.from_edge_ft,
-            "length_ft": one.length_ft,
-            "minutes": one.minutes,
-            "fuel_gal": one.fuel_gal,
-        }
-        for one in passes
-    ]
+    driven = [one.figures() for one in passes]
     if passes_out is not None:
         shapes = [one.line for one in passes]
         _write(

@@ -81,11 +81,8 @@ def _collect(path: Path, into: Collector, label: str) -> None:
                 name = f"{label}feature {number}"
                 shape = _shape(feature, name, into)
                 into.add(shape, dict(feature.properties), name, move)
-    except FionaError as problem:
-        raise into.problem(
-            f"{label}cannot be read ({problem})", "export it again"
-        ) from problem
-    except (RuntimeError, UnicodeDecodeError, OSError, NameError) as problem:  # fiona slips
+    # a NameError is fiona's own slip, on a .prj it cannot make out
+    except (FionaError, RuntimeError, UnicodeDecodeError, OSError, NameError) as problem:
         raise into.problem(
             f"{label}cannot be read ({problem})", "export it again"
         ) from problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
-from quietacre.need.tables import cite
+from quietacre.need.tables import cite, number
 from quietacre.shipped import rows
 
 if TYPE_CHECKING:
@@ -64,10 +64,6 @@ def forage_balance(
 
 def published_ranges() -> list[dict[str, Any]]:
     """Return what agencies print on shares, sizes and intake, each with its source."""
-
-    def number(text: str) -> float | None:
-        return float(text) if text else None
-
     return [
         {
             "measure": row["measure"], "low": number(row["low"]), "high": number(row["high"]),

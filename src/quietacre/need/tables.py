@@ -82,7 +82,7 @@ def _crop(row: dict[str, str]) -> Crop:
         },
         in_mix_lb_ac=span(row["in_mix_lb_ac_low"], row["in_mix_lb_ac_high"]),
         rate_basis=row["rate_basis"],
-        ph_min=float(row["ph_min"]) if row["ph_min"] else None,
+        ph_min=number(row["ph_min"]),
         life_cycle=row["life_cycle"],
         windows={
             name.removeprefix("window_").replace("_", " "): text
@@ -90,6 +90,11 @@ def _crop(row: dict[str, str]) -> Crop:
             if name.startswith("window_")
         },
     )
+
+
+def number(text: str) -> float | None:
+    """Return the number of a table's cell, None where it is blank."""
+    return float(text) if text else None
 
 
 @functools.cache
@@ -116,10 +121,6 @@ class LimeBasis:
 @functools.cache
 def lime_bases() -> dict[str, LimeBasis]:
     """Return what was read of each state's lime, by its two letters."""
-
-    def number(text: str) -> float | None:
-        return float(text) if text else None
-
     return {
         row["state"]: LimeBasis(
             row["measure"], number(row["assumed_pct"]), number(row["least_pct"]),

@@ -43,6 +43,10 @@ class Pass(NamedTuple):
     minutes: float
     fuel_gal: float
 
+    def figures(self) -> dict[str, float]:
+        """Return all of it but the line, for a record."""
+        return {key: value for key, value in self._asdict().items() if key != "line"}
+
 
 def pass_minutes(length_ft: float, working_ft: float, drive: Drive) -> float:
     """Return the minutes of a length mowed: its acres over ft × mph × efficiency / 8.25.

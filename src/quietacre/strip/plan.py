@@ -276,16 +276,7 @@ def _drive(
         "length_ft": sum(one.length_ft for one in passes),
         "minutes": sum(one.minutes for one in passes),
         "fuel_gal": sum(one.fuel_gal for one in passes),
-        "each": [
-            {
-                "number": one.number,
-                "from_edge_ft": one.from_edge_ft,
-                "length_ft": one.length_ft,
-                "minutes": one.minutes,
-                "fuel_gal": one.fuel_gal,
-            }
-            for one in passes
-        ],
+        "each": [one.figures() for one in passes],
     }
 
 
