@@ -22,8 +22,9 @@ from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
 from quietacre.intake.log import read_log
 from quietacre.intake.property import read_property
-from quietacre.intake.tapes import read_degree_days, read_transects
+from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import read_layer
+from quietacre.intake.weather import read_degree_days, read_weather
 from quietacre.model import WGS84, Layer, Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -342,8 +343,6 @@ def _transects(folder: Path) -> tuple[Transect, ...]:
 
 
 def _weather(folder: Path, prop: Property) -> Daily | None:
-    from quietacre.intake.weather import read_weather
-
     if prop.weather is None:
         return None
     return read_weather(folder / prop.weather.files, shown=prop.weather.files)

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from quietacre.errors import FileProblem, StripProblem
-from quietacre.intake.tapes import read_degree_days, read_transects
+from quietacre.intake.tapes import read_transects
+from quietacre.intake.weather import read_degree_days
 from quietacre.strip.growth import effective_days
 from quietacre.strip.transects import Transect, k_factor, measured_rate
 
@@ -101,3 +102,27 @@ def test_files_are_read_and_their_faults_named(tmp_path):
     table = read_degree_days(warm)
     assert table[200] == pytest.approx(5.556, abs=0.01)
     assert table[10] == 0.0
+
+
+def test_one_reader_serves_strip_and_year(tmp_path):
+    """Fahrenheit, Celsius and GHCN-Daily say the same; a day without a value is missing."""
+    days = [dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(365)]
+    texts = {
+        "f.csv": "date,low_f,high_f\n"
+        + "".join(f"{d},50,{'' if d.day == 9 else 68}\n" for d in days),
+        "c.csv": "date,low_c,high_c\n"
+        + "".join(f"{d},10,{'' if d.day == 9 else 20}\n" for d in days),
+        "station.csv": "".join(
+            f"X0000000001,{d:%Y%m%d},TMIN,100,,,Z,\n"
+            + ("" if d.day == 9 else f"X0000000001,{d:%Y%m%d},TMAX,200,,,Z,\n")
+            for d in days
+        ),
+    }
+    for name, text in texts.items():
+        (tmp_path / name).write_text(text)
+        # (10 + 20) / 2 - 10 = 5 degree-days [°C] a day, the missing days filled in
+        assert read_degree_days(tmp_path / name) == pytest.approx([5.0] * 366, abs=1e-9)
+    rain = tmp_path / "rain.csv"
+    rain.write_text("date,inches\n2025-01-01,1\n")
+    with pytest.raises(FileProblem, match="no day with a low and a high"):
+        read_degree_days(rain)

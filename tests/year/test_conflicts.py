@@ -7,7 +7,8 @@ import pytest
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import read_property
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, Work
-from quietacre.year.conflicts import conflicts, inside, windows_of
+from quietacre.windows import inside
+from quietacre.year.conflicts import conflicts, windows_of
 from quietacre.year.plan import Ground, plan_days
 
 

@@ -70,31 +70,95 @@ def test_wilson_against_the_printed_table(hits, trials, low, high):
     assert wilson(hits, trials) == pytest.approx((low, high), abs=5e-5)
 
 
-def test_seattle_windows_counted_by_hand(tmp_path):
-    """vega_datasets Seattle 2012-15; September 10 on, seven days, millimeters as printed.
+#: Seattle 2012-15 in vega_datasets: each day's millimeters as the table prints them, and the
+#: window's sum in inches worked out by hand (25.4 mm an inch, each day to the hundredth as
+#: the record holds it).
+SEATTLE = {
+    ((9, 10), 7): {
+        2012: ((0.3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0), 0.01),
+        2013: ((0.0, 0.0, 0.0, 0.0, 0.0, 3.3, 0.3), 0.14),  # 0.13 + 0.01
+        2014: ((0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0), 0.00),
+        2015: ((0.0, 0.0, 0.0, 0.5, 0.0, 0.0, 1.0), 0.06),  # 0.02 + 0.04
+    },
+    ((6, 1), 5): {
+        2012: ((6.6, 0.3, 0.0, 1.3, 16.0), 0.95),  # 0.26 + 0.01 + 0.05 + 0.63
+        2013: ((0.0, 1.0, 0.0, 0.0, 0.0), 0.04),
+        2014: ((0.0, 0.0, 0.0, 0.0, 0.0), 0.00),
+        2015: ((4.6, 0.5, 0.0, 0.0, 0.0), 0.20),  # 0.18 + 0.02
+    },
+    ((10, 6), 4): {
+        2012: ((0.0, 0.0, 0.0, 0.0), 0.00),
+        2013: ((4.1, 0.5, 6.9, 0.0), 0.45),  # 0.16 + 0.02 + 0.27
+        2014: ((0.0, 0.0, 0.0, 0.0), 0.00),
+        2015: ((0.0, 9.9, 0.0, 0.3), 0.40),  # 0.39 + 0.01
+    },
+}
+#: Of those windows: rain asked for, years out of four that had it, and Wilson's 95 %
+#: interval of that share from his formula with z = 1.96, by hand.
+SEATTLE_ODDS = (
+    ((9, 10), 7, 0.10, 1, 0.0456, 0.6994),  # 2013 only
+    ((9, 10), 7, 0.05, 2, 0.1500, 0.8500),  # 2013, 2015
+    ((9, 10), 7, 0.01, 3, 0.3006, 0.9544),
+    ((9, 10), 7, 0.15, 0, 0.0000, 0.4899),
+    ((6, 1), 5, 0.20, 2, 0.1500, 0.8500),  # 2012; 2015 just so
+    ((6, 1), 5, 0.21, 1, 0.0456, 0.6994),
+    ((10, 6), 4, 0.40, 2, 0.1500, 0.8500),  # 2013; 2015 just so
+    ((10, 6), 4, 0.41, 1, 0.0456, 0.6994),
+)
+#: Days under 0.1 in (2.5 mm) from the day on, read off the table: from September 10, first
+#: wet October 13 2012 (4.8 mm), September 15 2013 (3.3), September 23 2014 (18.3),
+#: September 20 2015 (4.1); 33, 5, 13 and 10 days.
+SEATTLE_DRY = {2012: 33, 2013: 5, 2014: 13, 2015: 10}
 
-    2012: 0.9 in all; 2013: 0, 0, 0, 0, 0, 2.3, 0.3; 2014: all dry; 2015: 1.0 to 4.1 a day.
-    """
+
+@pytest.fixture(scope="module")
+def seattle(tmp_path_factory):
     vega = pytest.importorskip("vega_datasets")
     table = vega.local_data.seattle_weather()
-    lines = [
-        f"X0000000001,{row.date:%Y%m%d},PRCP,{round(row.precipitation * 10)},,,Z,"
-        for row in table.itertuples()
-    ]
-    path = tmp_path / "seattle.csv"
-    path.write_text("\n".join(lines))
-    record = read_weather(path)
-    day = dt.date(2027, 9, 10)
-    by_hand = {}
-    for year in range(2012, 2016):
-        rows = table[(table.date >= f"{year}-09-10") & (table.date <= f"{year}-09-16")]
-        assert len(rows) == 7
-        by_hand[year] = rows.precipitation.sum() / 25.4
-    odds = rain_odds(record, day, rain_in=0.1, rain_days=7)
-    assert odds.years == 4
-    assert odds.hits == sum(total >= 0.1 - 0.005 for total in by_hand.values())
-    assert rain_odds(record, day, rain_in=9.0, rain_days=7).hits == 0
-    assert (odds.low, odds.high) == wilson(odds.hits, 4)
+    path = tmp_path_factory.mktemp("seattle") / "seattle.csv"
+    path.write_text(
+        "".join(
+            f"X0000000001,{row.date:%Y%m%d},PRCP,{round(row.precipitation * 10)},,,Z,\n"
+            for row in table.itertuples()
+        )
+    )
+    return read_weather(path)
+
+
+def test_seattle_windows_as_worked_out_by_hand(seattle):
+    for ((month, day), days), years in SEATTLE.items():
+        for year, (printed_mm, inches) in years.items():
+            window = seattle.window("rain_in", dt.date(year, month, day), days)
+            in_inches = [round(mm / 25.4, 2) for mm in printed_mm]
+            assert window.tolist() == pytest.approx(in_inches, abs=1e-9)
+            assert window.sum() == pytest.approx(inches, abs=1e-9)
+
+
+@pytest.mark.parametrize(("first", "days", "rain_in", "hits", "low", "high"), SEATTLE_ODDS)
+def test_seattle_odds_as_counted_by_hand(seattle, first, days, rain_in, hits, low, high):
+    odds = rain_odds(seattle, dt.date(2027, *first), rain_in=rain_in, rain_days=days)
+    assert (odds.years, odds.hits, odds.share) == (4, hits, hits / 4)
+    assert (odds.low, odds.high) == pytest.approx((low, high), abs=1e-4)
+
+
+def test_seattle_dry_spells_as_counted_by_hand(seattle):
+    for year, days in SEATTLE_DRY.items():
+        odds = rain_odds(
+            seattle, dt.date(2027, 9, 10), rain_in=0.1, rain_days=7, first_year=year,
+            last_year=year,
+        )  # fmt: skip
+        assert odds.dry_median_days == odds.dry_long_days == days
+    odds = rain_odds(seattle, dt.date(2027, 9, 10), rain_in=0.1, rain_days=7)
+    assert odds.dry_median_days == 11.5  # the middle of 5, 10, 13, 33
+    # nine in ten: 0.9 × 3 = 2.7 places up the four, 13 + 0.7 × 20
+    assert odds.dry_long_days == pytest.approx(27.0)
+
+
+def test_seattle_rain_of_a_month_so_far(seattle):
+    """September 1-7 2015, millimeters as printed: 5.8, 0, 0, 0, 0.3, 5.3, 0.3."""
+    month = rain_this_month(seattle, dt.date(2015, 9, 7))
+    assert month["inches"] == 0.46  # 0.23 + 0.01 + 0.21 + 0.01
+    assert month["missing_days"] == 0
 
 
 def record_of(rain, start=dt.date(2020, 9, 1)):

@@ -10,7 +10,7 @@ import pytest
 
 from quietacre.export.calendar import calendar_ics
 from quietacre.settings import Area, Property, PropertyInfo, TaskRule, Work
-from quietacre.year.conflicts import inside, window_days
+from quietacre.windows import inside, window_days
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import Ground, plan_days
 

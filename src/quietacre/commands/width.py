@@ -94,7 +94,7 @@ def command(
     holds where a vine can climb, and none stops seed. Keeping this vine is unlawful
     in some states: ask the state department of agriculture first.
     """
-    from quietacre.intake.tapes import read_degree_days
+    from quietacre.intake.weather import read_degree_days
     from quietacre.strip import width as model
     from quietacre.strip.growth import BASE, KUDZU, Season
     from quietacre.strip.law import is_runner_vine, law_of, vine_named

@@ -1,4 +1,4 @@
-"""transects.csv and daily temperatures: what the strip's growth is measured by."""
+"""transects.csv: what runners were taped to have grown."""
 
 from __future__ import annotations
 
@@ -8,13 +8,10 @@ import io
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from quietacre.errors import FileProblem
 from quietacre.intake.limits import read_text
-from quietacre.strip.growth import degree_days
 from quietacre.strip.transects import Transect
-from quietacre.units import FT_M, f_to_c
+from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -50,33 +47,6 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
             )
         )
     return tuple(out)
-
-
-def read_degree_days(path: Path, *, shown: str | None = None) -> tuple[float, ...]:
-    """Return mean degree-days for each day of a year from daily temperatures, shape (366,).
-
-    The columns are date, and low_f and high_f or low_c and high_c.
-
-    Raises
-    ------
-    FileProblem
-        A column is missing, a value is no date or no number.
-    StripProblem
-        The rows do not cover a year.
-    """
-    shown = shown or str(path)
-    rows = _rows(path, shown)
-    fahrenheit = bool(rows) and "low_f" in rows[0]
-    low_key, high_key = ("low_f", "high_f") if fahrenheit else ("low_c", "high_c")
-    days, low, high = [], [], []
-    for number, row in enumerate(rows, 2):
-        days.append(_date(row, "date", shown, number))
-        low.append(_number(row, low_key, shown, number))
-        high.append(_number(row, high_key, shown, number))
-    lows, highs = np.array(low), np.array(high)
-    if fahrenheit:
-        lows, highs = np.asarray(f_to_c(lows)), np.asarray(f_to_c(highs))  # type: ignore[arg-type]
-    return degree_days(days, lows, highs)
 
 
 def _rows(path: Path, shown: str) -> list[dict[str, str]]:

@@ -17,6 +17,8 @@ import numpy as np
 
 from quietacre.errors import FileProblem
 from quietacre.intake.limits import read_text
+from quietacre.strip.growth import degree_days
+from quietacre.units import c_to_f, f_to_c
 from quietacre.year.record import Daily
 
 if TYPE_CHECKING:
@@ -30,6 +32,12 @@ ELEMENTS = {"PRCP": "rain_in", "TMIN": "low_f", "TMAX": "high_f"}
 #: Wider than any place on earth; outside it a column is in other units.
 LIMITS = {"rain_in": (0.0, 80.0), "low_f": (-130.0, 140.0), "high_f": (-130.0, 140.0)}
 TRACE = {"t", "trace"}
+#: Columns of a plain table, and what each holds; Celsius is turned into Fahrenheit.
+COLUMNS = {
+    "inches": "rain_in", "rain_in": "rain_in", "low_f": "low_f", "high_f": "high_f",
+    "low_c": "low_f", "high_c": "high_f",
+}  # fmt: skip
+CELSIUS = frozenset({"low_c", "high_c"})
 
 
 def read_weather(path: Path, *, shown: str | None = None) -> Daily:
@@ -74,6 +82,31 @@ def read_weather(path: Path, *, shown: str | None = None) -> Daily:
     for (key, day), value in values.items():
         table[key][(day - start).days] = value
     return Daily(shown, start, **table, dropped_by_flag=dropped, traces=traces)
+
+
+def read_degree_days(path: Path, *, shown: str | None = None) -> tuple[float, ...]:
+    """Return mean degree-days for each day of a year from a daily record, shape (366,).
+
+    Raises
+    ------
+    FileProblem
+        The record cannot be read, or has no day with a low and a high.
+    StripProblem
+        The days do not cover a year.
+    """
+    record = read_weather(path, shown=shown)
+    known = np.flatnonzero(~np.isnan(record.low_f + record.high_f))
+    if not len(known):
+        raise FileProblem(
+            "holds no day with a low and a high",
+            fix="name the columns date,low_f,high_f (or low_c,high_c)", source=record.source,
+        )  # fmt: skip
+    low_c, high_c = (
+        np.asarray(f_to_c(values[known]))  # type: ignore[arg-type]
+        for values in (record.low_f, record.high_f)
+    )
+    days = [record.start + dt.timedelta(days=int(n)) for n in known]
+    return degree_days(days, low_c, high_c)
 
 
 def _problem(what: str, fix: str, shown: str, number: int) -> FileProblem:
@@ -121,14 +154,12 @@ def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str
 def _plain(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str]]:
     table = csv.DictReader(io.StringIO(text))
     names = {(name or "").strip().casefold(): name for name in table.fieldnames or ()}
-    keys = {
-        "inches": "rain_in", "rain_in": "rain_in", "low_f": "low_f", "high_f": "high_f",
-    }  # fmt: skip
-    columns = [(names[name], key) for name, key in keys.items() if name in names]
+    columns = [(names[name], key, name in CELSIUS)
+               for name, key in COLUMNS.items() if name in names]  # fmt: skip
     if "date" not in names or not columns:
         raise _problem(
             "is neither GHCN-Daily by station nor a table of days",
-            "name the columns date,inches (and low_f,high_f)", shown, 1,
+            "name the columns date,inches (and low_f,high_f or low_c,high_c)", shown, 1,
         )  # fmt: skip
     for number, row in enumerate(table, 2):
         given = (row[names["date"]] or "").strip()
@@ -140,7 +171,7 @@ def _plain(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, st
             raise _problem(
                 f"“{given[:20]}” is not a date", "write it as 2027-07-04", shown, number
             ) from problem
-        for name, key in columns:
+        for name, key, celsius in columns:
             cell = (row[name] or "").strip()
             if not cell:
                 continue
@@ -154,4 +185,5 @@ def _plain(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, st
                     f"“{cell[:20]}” is not a number", "leave unknown days empty", shown,
                     number,
                 ) from problem  # fmt: skip
-            yield number, day, key, value, ""
+            # to the tenth, so that a freeze at 0 °C is one at 32 °F
+            yield number, day, key, round(c_to_f(value), 1) if celsius else value, ""

@@ -53,7 +53,7 @@ LAYER_COLUMNS = {
 #: Keys of the report that the page never shows.
 UNSHOWN = frozenset({
     "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
-    "extra_passes", "remedies", "bands", "days", "conflicts",
+    "extra_passes", "remedies", "days", "conflicts",
 })  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
 UNSHOWN_IN = frozenset({("seed", "source"), ("seed", "pass"), ("terms", "source")})

@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from typing import TYPE_CHECKING, Any
 
 from quietacre.shipped import rows
+from quietacre.windows import inside, window_days
 from quietacre.year.backward import CUT_MONTHS, say_day
 from quietacre.year.season import DAY
 from quietacre.year.workdays import NO_TRACTOR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from quietacre.settings import Area, Property, Seed
+    from quietacre.windows import Range
     from quietacre.year.plan import Planned
 
-MONTHS = {name: n for n, name in enumerate(
-    ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"), 1
-)}  # fmt: skip
-RANGE = re.compile(
-    r"([A-Z][a-z]{2})(?: (\d{1,2}))?\s*[-–]\s*(?:(early|mid|late) )?(?:([A-Z][a-z]{2})(?: (\d{1,2}))?|(\d{1,2}))"
-)
-PART_DAY = {"early": 10, "mid": 20, None: 31, "late": 31}
 REGIONS = {
     "window_upper_south": "upper South",
     "window_coastal_plain": "coastal plain",
@@ -40,21 +34,7 @@ STAND_DAYS = 30
 MOST_MACHINE_DAYS = 12
 
 
-def window_days(text: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
-    """Return the (month, day) ranges of a planting window as the crop table prints it."""
-    found = []
-    for first, first_day, part, last, last_day, same in RANGE.findall(text):
-        if first not in MONTHS or (last and last not in MONTHS):
-            continue
-        month = MONTHS[last] if last else MONTHS[first]
-        day = int(last_day or same or PART_DAY[part or None])
-        found.append(((MONTHS[first], int(first_day or 1)), (month, day)))
-    return found
-
-
-def windows_of(
-    seed: Seed, row: Mapping[str, str]
-) -> dict[str, list[tuple[tuple[int, int], tuple[int, int]]]]:
+def windows_of(seed: Seed, row: Mapping[str, str]) -> dict[str, list[Range]]:
     """Return the planting windows of a crop by what they hold for.
 
     The person's own, where one is given, stands in for those of the crop table.
@@ -66,15 +46,6 @@ def windows_of(
         return {"your own window": [(low, high)]}
     found = {REGIONS[key]: window_days(row[key]) for key in REGIONS}
     return {region: ranges for region, ranges in found.items() if ranges}
-
-
-def inside(day: dt.date, ranges: Sequence[tuple[tuple[int, int], tuple[int, int]]]) -> bool:
-    """Return whether a day lies in one of the ranges, those across New Year included."""
-    at = (day.month, day.day)
-    return any(
-        (low <= at <= high) if low <= high else (at >= low or at <= high)
-        for low, high in ranges
-    )
 
 
 def conflicts(

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.shipped import rows
+from quietacre.windows import inside
 from quietacre.workweek import WEEKDAYS, is_workday
-from quietacre.year.conflicts import inside, windows_of
+from quietacre.year.conflicts import windows_of
 from quietacre.year.season import DAY, shut_by
 from quietacre.year.workdays import Rooms
 

@@ -149,7 +149,6 @@ def plan_year(
         "menu": menu,
         "conflicts": named,
         "weather": weather_rows,
-        "bands": _bands(plan, prop, ground),
     }
     return YearPlan(report, tuple(_notes(plan.tasks, areas, prop, named)))
 
@@ -204,46 +203,6 @@ def _parts(tasks: Sequence[Task], room: float) -> list[Task]:
             for uid in parts_of.get(before, [before])
         ]
     return out
-
-
-def _bands(plan: Planned, prop: Property, ground: Ground) -> list[dict[str, Any]]:
-    """Return a twelve-month band for each area and strip: its tasks, its quiet days."""
-    first = ground.today.replace(day=1)
-    last = first.replace(year=first.year + 1) - DAY
-    rows: list[tuple[str, str, tuple[str, ...]]] = [
-        (key, area.name, (area.kind, area.name))
-        for key, area in zip(ground.ids, prop.area, strict=True)
-    ]
-    kinds: dict[str, str] = {key: words[0] for key, _, words in rows}
-    rows += [
-        (s["id"], s["name"], (kinds[s["of"]], s["name"], "strip")) for s in ground.strips
-    ]
-    bands = []
-    for key, name, words in rows:
-        mine = [t for t in plan.tasks if t.area_id == key]
-        shut = [
-            {
-                "name": s.name,
-                "start": max(s.first, first).isoformat(),
-                "end": min(s.last, last).isoformat(),
-            }
-            for s in plan.seasons
-            if s.first <= last
-            and s.last >= first
-            and (s.keeps_out is None or set(s.keeps_out) & set(words))
-        ]
-        if mine or shut:
-            bands.append(
-                {
-                    "area_id": key,
-                    "area": name,
-                    "start": first.isoformat(),
-                    "end": last.isoformat(),
-                    "tasks": [t.uid for t in mine],
-                    "quiet": shut,
-                }
-            )
-    return bands
 
 
 def _tasks(  # glue over areas and strips
