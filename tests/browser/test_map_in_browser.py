@@ -221,6 +221,8 @@ def test_lines_are_shown_and_put_away(visit):
         assert word in words
     for number in range(ticks.count()):
         tick = ticks.nth(number)
+        if tick.get_attribute("id") == "show-passes":
+            continue
         before, shown = visit.page.evaluate(drawn), tick.is_checked()
         tick.click()
         after = visit.page.evaluate(drawn)
@@ -229,6 +231,62 @@ def test_lines_are_shown_and_put_away(visit):
         assert visit.page.evaluate(drawn) == before
     visit.page.locator("#key summary").click()
     assert not visit.page.locator("#key-list").is_visible()
+
+
+def test_mower_passes_show_only_where_they_are_apart(visit):
+    page = visit.page
+    if not page.locator("#key-list").is_visible():
+        page.locator("#key summary").click()
+    drawn = "document.querySelectorAll('.leaflet-overlay-pane path').length"
+    before = page.evaluate(drawn)
+    page.get_by_label("mower passes").click()
+    assert page.evaluate(drawn) == before
+    assert "mower passes (closer in)" in page.locator("#key-list").inner_text()
+    page.locator("path.ground[aria-label^='Vine hollow strip']").focus()
+    page.evaluate("map_ground.setView([34.2128, -87.6148], 18.5, { animate: false })")
+    page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
+    page.wait_for_timeout(600)
+    page.evaluate("map_ground.setZoom(19, { animate: false })")
+    assert page.evaluate(drawn) > before
+    assert "closer in" not in page.locator("#key-list").inner_text()
+    page.get_by_label("mower passes").click()
+    assert page.evaluate(drawn) == before
+
+
+LABELS = """() => [...document.querySelectorAll('.tag .label')].map((e) => {
+  const r = e.getBoundingClientRect(); return [e.innerText, r.left, r.top, r.right, r.bottom];
+})"""
+
+
+def test_names_never_lie_on_one_another_and_all_can_be_read(visit):
+    page, read = visit.page, set()
+    places = page.evaluate(
+        "[...document.querySelectorAll('path.ground')].map((e) => e.getAttribute('aria-label'))"
+    )
+    edges = "#tools button, #compass"
+    for closer in range(6):
+        for _ in range(2 if closer else 1):
+            page.evaluate(
+                "map_ground.setZoom(map_ground.getZoom() + 0.5, { animate: false })"
+            )
+        labels = page.evaluate(LABELS)
+        solid = [[e, *page.locator(edges).nth(i).evaluate(
+            "(e) => { const r = e.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; }"
+        )] for i, e in enumerate(["tool"] * page.locator(edges).count())]  # fmt: skip
+        for a, b in itertools.combinations([*labels, *solid], 2):
+            if a[0] == b[0] == "tool" or b[3] == 0 or a[3] == 0:
+                continue
+            apart = (
+                a[1] >= b[3] - 1 or b[1] >= a[3] - 1 or a[2] >= b[4] - 1 or b[2] >= a[4] - 1
+            )
+            assert apart, (closer, a, b)
+    # whatever is too small for its name is named when the pointer or the keyboard is on it
+    for said in places:
+        page.locator(f"path.ground[aria-label='{said}']").focus()
+        hint = page.locator(".hint").inner_text()
+        assert hint.startswith(said.split(",")[0])
+        read.add(hint)
+    assert len(read) == 17
 
 
 def test_tape_by_keyboard_and_back_one(visit):

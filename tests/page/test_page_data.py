@@ -1,13 +1,19 @@
 """What the page carries: thinned shapes with the same acres, sides that add up, texts once."""
 
+import json
+import string
+
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.affinity import rotate
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
-from quietacre.page.map import STEPS_PER_DEG, coded, features, shared_words, slim
+from quietacre.page.map import STEPS_PER_DEG, coded, features, slim
+from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import MOST_SIDES, sides
 from quietacre.units import FT_M
 
@@ -28,11 +34,61 @@ def wobbly(radius_m=90.0, points=400, seed=1):
     )
 
 
+SIGN = {sign: n for n, sign in enumerate(string.ascii_uppercase + string.ascii_lowercase + string.digits + "-_")}  # fmt: skip
+
+
+def whole(text):
+    """Read whole numbers back as the page's script does."""
+    out, value, bit = [], 0, 0
+    for sign in text:
+        value += (SIGN[sign] & 31) << bit
+        bit += 5
+        if SIGN[sign] < 32:
+            out.append(-(value + 1) // 2 if value & 1 else value // 2)
+            value = bit = 0
+    return out
+
+
+def column(told, count):
+    """Read a packed column back as the page's script does."""
+    if isinstance(told, list):
+        return told
+    if "=" in told:
+        return [told["="]] * count
+    if "of" in told:
+        values = column(told["of"], told["d"])
+        return [values[i] for i in whole(told["at"])]
+    if "in" in told:
+        counts = whole(told["rows"])
+        inside = iter(column(told["in"], sum(max(n, 0) for n in counts)))
+        return [None if n < 0 else [next(inside) for _ in range(n)] for n in counts]
+    none = set(whole(told["no"]))
+    made = {}
+    for key, cells in told["keys"].items():
+        made[key] = (
+            made[cells] if isinstance(cells, str) else column(cells, count - len(none))
+        )
+    rows = iter(range(count))
+    return [
+        None if row in none else {key: cells[at] for key, cells in made.items()}
+        for row, at in _counted(rows, none)
+    ]
+
+
+def _counted(rows, none):
+    at = 0
+    for row in rows:
+        yield row, at
+        at += row not in none
+
+
 def decoded(record):
-    """Read a record back as the page's script does."""
+    """Read a record's ground back as the page's script does."""
     polygons = []
     for rings in record["polygons"]:
-        read = [np.cumsum(np.reshape(r, (-1, 2)), axis=0) / STEPS_PER_DEG for r in rings]
+        read = [
+            np.cumsum(np.reshape(whole(r), (-1, 2)), axis=0) / STEPS_PER_DEG for r in rings
+        ]
         polygons.append(shapely.Polygon(read[0], read[1:]))
     return shapely.union_all(polygons)
 
@@ -49,33 +105,56 @@ def test_shapes_keep_their_acres_and_lose_most_vertices(hole):
     true = area_m2(frame.geometry.to_numpy())[0]
     # thinning may change 0.05 %; steps of a millionth of a degree add far less
     assert area_m2(np.array([decoded(record)]))[0] == pytest.approx(true, rel=7e-4)
-    kept = sum(len(ring) // 2 for rings in record["polygons"] for ring in rings)
+    kept = sum(len(whole(ring)) // 2 for rings in record["polygons"] for ring in rings)
     assert kept < 0.7 * shapely.get_num_coordinates(shape)
 
 
 def test_steps_come_back_to_a_tenth_of_a_metre():
     line = on_ground(shapely.LineString([(0, 0), (40.03, 7.7), (40.04, 7.71), (99.9, -3)]))
     (steps,) = coded(line)["lines"]
-    back = np.cumsum(np.reshape(steps, (-1, 2)), axis=0) / STEPS_PER_DEG
+    back = np.cumsum(np.reshape(whole(steps), (-1, 2)), axis=0) / STEPS_PER_DEG
     away = [line.distance(shapely.Point(p)) for p in back]
     assert max(away) * 111_320 < 0.1
-    assert coded(shapely.Point(-87.6, 34.2)) == {"at": [-87_600_000, 34_200_000]}
+    assert whole(coded(shapely.Point(-87.6, 34.2))["at"]) == [-87_600_000, 34_200_000]
 
 
-def test_a_long_text_is_kept_once_and_comes_back():
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**40), 2**40) | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=6),
+    lambda inner: st.lists(inner, max_size=5) | st.dictionaries(st.sampled_from("abcdef"), inner, max_size=4),
+    max_leaves=30,
+)  # fmt: skip
+
+
+def like(found, wanted):
+    """Whether values are the same, but for keys that a record has not: those are None."""
+    if isinstance(wanted, dict):
+        return isinstance(found, dict) and all(
+            like(found[key], wanted[key]) if key in wanted else found[key] is None
+            for key in found.keys() | wanted.keys()
+        )
+    if isinstance(wanted, list):
+        return len(found) == len(wanted) and all(map(like, found, wanted))
+    return type(found) is type(wanted) and found == wanted
+
+
+@given(st.lists(json_values, max_size=12))
+@settings(max_examples=300, deadline=None)
+def test_what_is_packed_comes_back(values):
+    told = json.loads(json.dumps(packed(values)))
+    assert like(column(told, len(values)), values)
+
+
+@given(st.lists(st.integers(-(2**31), 2**31)))
+def test_whole_numbers_come_back(numbers):
+    assert whole(whole_text(numbers)) == numbers
+
+
+def test_what_repeats_is_written_once():
     said = "the same long warning, many times over"
-    told = {"a": [said, {"b": said}, "short", 1.5, None], "c": "long, but only said once"}
-    short, words = shared_words(told)
-    assert words == [said]
-
-    def back(value):
-        if isinstance(value, dict):
-            if set(value) == {"$w"}:
-                return words[value["$w"]]
-            return {key: back(item) for key, item in value.items()}
-        return [back(v) for v in value] if isinstance(value, list) else value
-
-    assert back(short) == told
+    rows = [{"note": said, "number": n, "more": [{"text": said}]} for n in range(50)]
+    told = json.dumps(packed(rows))
+    assert told.count(said) == 2  # once for each place it stands in
+    assert len(told) < 500
 
 
 def test_slim_keeps_places_and_cents():

@@ -12,7 +12,6 @@ import functools
 import hashlib
 import json
 import re
-from collections import Counter
 from importlib.metadata import files as package_files
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -24,6 +23,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
+from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ LAYER_COLUMNS = {
     "areas": ("id",),
     "strips": ("id", "of", "kind"),
     "weak": ("id", "of", "reason"),
-    "passes": ("of", "number", "length_ft", "minutes", "fuel_gal"),
+    "passes": ("of",),
     "walks": ("id",),
     "bands": ("id",),
     "removed": ("id", "cause"),
@@ -53,12 +53,14 @@ LAYER_COLUMNS = {
 #: Keys of the report that the page never shows.
 UNSHOWN = frozenset({
     "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
-    "extra_passes", "remedies", "days", "conflicts",
+    "extra_passes", "remedies", "days", "conflicts", "each", "ideal", "after",
+    "asked_lb_ac", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
 })  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
-UNSHOWN_IN = frozenset({("seed", "source"), ("seed", "pass"), ("terms", "source")})
-#: Shorter texts are cheaper written out than pointed at.
-LONG_WORDS = 16
+UNSHOWN_IN = frozenset({
+    ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
+    ("terms", "source"), ("tasks", "reason"), ("tasks", "task"),
+})  # fmt: skip
 PLACES = frozenset({"lon", "lat"})
 
 
@@ -86,16 +88,17 @@ def render_page(
         for name, columns in LAYER_COLUMNS.items()
         if name in layers and len(layers[name])
     }
-    told, words = shared_words(slim(report))
+    if "passes" in shown:
+        shown["passes"] = _together(shown["passes"])
     data = {
-        "report": told,
-        "words": words,
+        "report": slim(_own_notes(report)),
         "units": units,
         "layers": shown,
         "sides": _sides(layers),
         "under": under,
         "tiles": tiles,
     }
+    data = packed([data])
     return _assemble(escaped_json(data), _host(tiles["url"]) if tiles else None)
 
 
@@ -118,37 +121,35 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
     return int(short) if short.is_integer() else short
 
 
-def shared_words(told: Any) -> tuple[Any, list[str]]:  # noqa: ANN401 - any JSON
-    """Return JSON with long texts that repeat put in a list once, and that list.
+def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a report whose pieces' notes leave out a name and place that are the piece's."""
+    told = dict(report)
+    at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
+    for group, of in (("areas", "name"), ("strips", "area")):
+        told[group] = pieces = []
+        for piece in report[group]:
+            lon, lat = at.get(piece.get("of", piece["id"]), (None, None))
+            own = {"feature": piece.get(of), "lon": lon, "lat": lat}
 
-    Such a text becomes ``{"$w": its number in the list}``; nothing a person types can
-    look so, because what they type is text.
-    """
-    times: Counter[str] = Counter()
+            def short(
+                note: Mapping[str, Any], own: Mapping[str, Any] = own
+            ) -> dict[str, Any]:
+                return {k: v for k, v in note.items() if v is not None and own.get(k) != v}
 
-    def count(value: Any) -> None:  # noqa: ANN401
-        if isinstance(value, dict):
-            value = list(value.values())
-        if isinstance(value, list):
-            for item in value:
-                count(item)
-        elif isinstance(value, str) and len(value) >= LONG_WORDS:
-            times[value] += 1
+            made = {**piece, "notes": [short(note) for note in piece.get("notes") or ()]}
+            if (piece.get("need") or {}).get("notes"):
+                notes = [short(note) for note in piece["need"]["notes"]]
+                made["need"] = {**piece["need"], "notes": notes}
+            pieces.append(made)
+    return told
 
-    count(told)
-    words = [text for text, number in times.items() if number > 1]
-    number_of = {text: number for number, text in enumerate(words)}
 
-    def swap(value: Any) -> Any:  # noqa: ANN401
-        if isinstance(value, dict):
-            return {key: swap(item) for key, item in value.items()}
-        if isinstance(value, list):
-            return [swap(item) for item in value]
-        if isinstance(value, str) and value in number_of:
-            return {"$w": number_of[value]}
-        return value
-
-    return swap(told), words
+def _together(passes: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the passes of each strip as one record, in the order they are driven."""
+    of: dict[str, list[str]] = {}
+    for one in passes:
+        of.setdefault(one["of"], []).extend(one["lines"])
+    return [{"of": key, "lines": lines} for key, lines in of.items()]
 
 
 def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str, Any]]:
@@ -168,8 +169,8 @@ def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str
 def coded(shape: shapely.Geometry) -> dict[str, Any]:
     """Return a shape as ``polygons``, ``lines`` or ``at``, in steps of a millionth degree.
 
-    Each ring or line is one list: longitude and latitude of its first point, then the
-    steps to each next one. Rings leave out the closing point.
+    Each ring or line is one text of whole numbers: longitude and latitude of its first
+    point, then the steps to each next one. Rings leave out the closing point.
     """
     parts = shapely.get_parts(shape)
     if parts[0].geom_type == "Polygon":
@@ -188,18 +189,17 @@ def _rings(polygon: shapely.Polygon) -> list[shapely.LinearRing]:
     return [polygon.exterior, *polygon.interiors]
 
 
-def _steps(xy: np.ndarray) -> list[int]:
+def _steps(xy: np.ndarray) -> str:
     whole = np.round(xy * STEPS_PER_DEG).astype(np.int64)
     keep = np.ones(len(whole), dtype=bool)
     keep[1:] = np.any(np.diff(whole, axis=0) != 0, axis=1)
     whole = whole[keep]
-    out: list[int] = np.diff(whole, axis=0, prepend=0).ravel().tolist()
-    return out
+    return whole_text(np.diff(whole, axis=0, prepend=0).ravel().tolist())
 
 
-def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> dict[str, list[int]]:
-    """Return corners [millionths of a degree] and lengths [ft] of each piece by its id."""
-    found: dict[str, list[int]] = {}
+def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> list[dict[str, str]]:
+    """Return corners [steps of a millionth degree] and lengths [ft] of each piece."""
+    found: list[dict[str, str]] = []
     pieces = [
         piece
         for name in ("areas", "strips")
@@ -212,11 +212,13 @@ def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> dict[str, list[int]]:
         for key, shape in pieces:
             side = sides(shape, frame)
             if side is not None:
-                table = np.column_stack(
-                    [side.lon * STEPS_PER_DEG, side.lat * STEPS_PER_DEG, side.length_ft]
-                )
+                corners = np.column_stack([side.lon, side.lat]) * STEPS_PER_DEG
+                steps = np.diff(corners.round().astype(np.int64), axis=0, prepend=0)
+                table = np.column_stack([steps, side.length_ft.round().astype(np.int64)])
                 reach = [round(side.east_ft), round(side.north_ft)]
-                found[key] = [*table.round().astype(np.int64).ravel().tolist(), *reach]
+                found.append(
+                    {"id": key, "told": whole_text([*table.ravel().tolist(), *reach])}
+                )
     return found
 
 

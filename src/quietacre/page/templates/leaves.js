@@ -1,6 +1,6 @@
 // The ledger beside the map: ground, year, sums, what to look into.
 const LEAVES = { ground: "Ground", year: "Year", sums: "Sums", look: "Look into" };
-function draw() {
+function masthead() {
  $("place").textContent = R.property.name;
  document.title = [...R.property.name].slice(0, 100).join("") + " · ground and ledger";
  const t = R.totals, half = (t.total_acres_high - t.total_acres_low) / 2;
@@ -8,32 +8,43 @@ function draw() {
   t.cost ? money(t.cost) + " to buy" : null, "made " + R.made_on].filter(Boolean).join(" · ");
  $("units").textContent = metric ? "Acres, feet" : "Hectares, meters";
  $("units").setAttribute("aria-label", metric ? "Show acres and feet" : "Show hectares and meters");
+}
+function draw() {
+ masthead();
  const bar = $("leaves"), counts = { ground: R.areas.length, year: Y.trips, sums: R.shopping.length, look: worth.length };
  bar.replaceChildren(...Object.keys(LEAVES).map((k) => el("button", { type: "button", role: "tab", id: "tab-" + k, "aria-selected": String(leaf === k),
   "aria-controls": "leaf", tabindex: leaf === k ? "0" : "-1", on: () => turn(k) }, LEAVES[k], el("i", {}, counts[k]))));
  $("leaf").setAttribute("aria-labelledby", "tab-" + leaf);
  $("leaf").replaceChildren(...(leaf === "sums" ? sums() : leaf === "year" ? yearly() : leaf === "look" ? looking() : chosen ? card(byId.get(chosen)) : listing()));
- for (const tg of tags) if (tg.id) tg.box.querySelector("i").textContent = acres(byId.get(tg.id).acres);
+ for (const t of tags) if (t.id && t.mark) t.box.lastChild.textContent = acres(byId.get(t.id).acres);
 }
 function turn(k) { if (chosen) choose(null, true); leaf = k; draw(); $("leaf").scrollTop = 0; $("tab-" + k).focus({ preventScroll: true }); }
 $("leaves").addEventListener("keydown", (e) => {
  const keys = Object.keys(LEAVES), step = { ArrowRight: 1, ArrowLeft: -1 }[e.key];
  if (step) { e.preventDefault(); turn(keys[(keys.indexOf(leaf) + step + keys.length) % keys.length]); }
 });
+// the first rows at once, the others bit by bit while nobody waits for them
+function inTurn(list, rows, row, from = 0) {
+ const to = from + (from ? 60 : 40);
+ list.append(...rows.slice(from, to).map(row));
+ list.turn = to < rows.length ? setTimeout(() => { if (list.isConnected) inTurn(list, rows, row, to); }, 30) : 0;
+ list.classList.toggle("many", rows.length > 200);
+}
 function listing() {
  const list = el("ul", { class: "rows" });
  const words = new Map(pieces.map((p) => [p.id, [p.name, KINDS[p.kind][0], p.mix, p.vine, p.note].filter(Boolean).join(" ").toLowerCase()]));
  const fill = () => {
   const want = query.toLowerCase().split(/\s+/);
   const rows = pieces.filter((p) => want.every((w) => words.get(p.id).includes(w)));
-  list.replaceChildren(...rows.map((p) => {
+  const row = (p) => {
    const next = nextJob(p.id);
    return el("li", {}, el("button", { type: "button", on: () => choose(p.id) }, swatch(p.kind),
     el("span", { class: "name" }, p.name), el("span", { class: "num" }, acres(p.acres)),
     el("span", { class: "sub" }, KINDS[p.kind][0] + (p.width_ft ? ", " + feet(p.width_ft) + " wide" : "") + (p.mix ? ", " + p.mix : ""),
      next ? el("b", {}, "next: " + next.label + ", " + monthDay(next.scheduled.slice(5))) : null)));
-  }));
-  list.classList.toggle("many", rows.length > 200);
+  };
+  clearTimeout(list.turn); list.replaceChildren();
+  inTurn(list, rows, row);
   if (!rows.length) list.replaceChildren(el("li", {}, "Nothing by that name."));
  };
  const find = el("input", { class: "find", type: "search", "aria-label": "Find a piece of ground", placeholder: "Find by name, kind or crop" });
@@ -63,17 +74,16 @@ function widths(p) {
   el("p", { class: "soft" }, "Edge error " + feet(p.width.central.terms[3].ft) + ", watch lane " + feet(p.width.central.terms[4].ft) + ", live nodes " + feet(p.width.central.terms[2].ft) + ".")];
 }
 function mowing(p) {
- const mine = L0("passes").filter((f) => f.of === p.id);
- if (!mine.length) return [];
- const sum = (k) => mine.reduce((a, f) => a + (f[k] || 0), 0), fuel = sum("fuel_gal");
- return [el("h3", {}, "Mower passes"), el("p", {}, mine.length + " passes, " + feet(sum("length_ft")) + " to drive" +
-  (sum("minutes") ? ", about " + minutes(sum("minutes")) : "") + (fuel ? ", " + gallons(fuel) + " of fuel" : "") + ". Numbered as they are driven.")];
+ const m = p.passes;
+ if (!m || !m.count) return [];
+ return [el("h3", {}, "Mower passes"), el("p", {}, m.count + " passes, " + feet(m.length_ft) + " to drive" +
+  (m.minutes ? ", about " + minutes(m.minutes) : "") + (m.fuel_gal ? ", " + gallons(m.fuel_gal) + " of fuel" : "") + "; " + m.order + ".")];
 }
 function card(p, paper) {
  const out = [], need = p.need || {}, next = nextJob(p.id);
  if (!paper) out.push(el("button", { type: "button", on: () => choose(null, true) }, "‹ All ground"));
  out.push(el("h2", {}, p.name), el("p", { class: "kind" }, swatch(p.kind), KINDS[p.kind][0] + (p.vine ? " (" + p.vine + ")" : "")));
- out.push(el("p", {}, el("span", { class: "big num" }, acres(p.acres)), el("span", { class: "num" }, give(p) > 0.0005 ? " ± " + acres(give(p)) + ", between " + acres(p.acres_low) + " and " + acres(p.acres_high)
+ out.push(el("p", {}, el("span", { class: "big num" }, acres(p.acres)), el("span", {}, give(p) > 0.0005 ? " ± " + acres(give(p)) + ", between " + acres(p.acres_low) + " and " + acres(p.acres_high)
   : p.group === "strip" ? " as laid out" : " as drawn")));
  if (next && !paper) out.push(el("p", { class: "next" }, el("span", {}, "Next"), el("b", {}, next.label), sayDate(next.scheduled)));
  if (p.group === "area") {

@@ -1,12 +1,13 @@
 // Paper: a cover, a sheet for each piece that is worked, the year.
 const WORKED = ["plot", "patch", "native", "burn", "strip", "firebreak"];
 const shapeOf = new Map([...L0("areas"), ...L0("strips")].map((f) => [f.id, f]));
+const sidesOf = new Map(D.sides.map((s) => [s.id, s.told]));
 const trace = (pts, close) => "M" + pts.map((p) => p[0].toFixed(1) + " " + p[1].toFixed(1)).join("L") + (close ? "Z" : "");
 function plat(p, wide, high) {
- const f = shapeOf.get(p.id), s = D.sides[p.id];
- if (!f || !s) return null;
- const corners = [], lengths = [];
- for (let i = 0; i + 3 < s.length; i += 3) { corners.push([s[i + 1] / STEP, s[i] / STEP]); lengths.push(s[i + 2]); }
+ const f = shapeOf.get(p.id);
+ if (!f || !sidesOf.has(p.id)) return null;
+ const s = whole(sidesOf.get(p.id)), corners = [], lengths = [];
+ for (let i = 0, x = 0, y = 0; i + 3 < s.length; i += 3) { corners.push([(y += s[i + 1]) / STEP, (x += s[i]) / STEP]); lengths.push(s[i + 2]); }
  const home = corners[0], mine = rings(f).map((poly) => poly.map((r) => flat(r, home)));
  const xs = mine.flat(2).map((c) => c[0]), ys = mine.flat(2).map((c) => c[1]);
  const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)], edge = 46;
@@ -53,13 +54,13 @@ function toPaper() {
  if (before) return;
  before = { c: chart.getCenter(), z: chart.getZoom() }; sheets();
  // the paper's size must be known before the map is fitted to it
- Object.assign($("field").style, { width: "700px", height: "480px" });
- chart.invalidateSize({ animate: false }); whole(true); showTags();
+ Object.assign($("land").style, { width: "700px", height: "480px" });
+ chart.invalidateSize({ animate: false }); wholePlace(true); showTags();
 }
-function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); Object.assign($("field").style, { width: "", height: "" }); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
+function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); Object.assign($("land").style, { width: "", height: "" }); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
 addEventListener("beforeprint", toPaper);
 addEventListener("afterprint", fromPaper);
 $("print").addEventListener("click", () => print());
 
-rescale(); draw(); whole(); showTags();
+rescale(); draw(); showPasses(); showTags();
 document.documentElement.dataset.ready = "yes";

@@ -1,11 +1,38 @@
 // What the page holds, and how figures are said.
 const $ = (id) => document.getElementById(id);
-const D = JSON.parse($("ledger-data").textContent);
-// long texts that repeat are kept once, in D.words
-const told = (v) => Array.isArray(v) ? v.map(told)
- : v && typeof v === "object" ? ("$w" in v ? D.words[v.$w] : Object.fromEntries(Object.entries(v).map(([k, x]) => [k, told(x)])))
- : v;
-const R = told(D.report), Y = R.year || { tasks: [], quiet: [], trips: 0 }, L0 = (name) => D.layers[name] || [];
+// the data come packed by column; page/pack.py says how
+const SIGNS = new Uint8Array(128);
+[..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"].forEach((c, i) => { SIGNS[c.charCodeAt(0)] = i; });
+function whole(text) {
+ const out = [];
+ for (let i = 0, v = 0, bit = 0; i < text.length; i++) {
+  const d = SIGNS[text.charCodeAt(i)];
+  v += (d & 31) << bit; bit += 5;
+  if (d < 32) { out.push(v & 1 ? -((v + 1) / 2) : v / 2); v = bit = 0; }
+ }
+ return out;
+}
+function column(c, n) {
+ if (Array.isArray(c)) return c;
+ if ("=" in c) return new Array(n).fill(c["="]);
+ if (c.of) { const all = column(c.of, c.d); return whole(c.at).map((i) => all[i]); }
+ if (c.in) {
+  const counts = whole(c.rows), all = column(c.in, counts.reduce((a, k) => a + Math.max(k, 0), 0));
+  let at = 0;
+  return counts.map((k) => k < 0 ? null : all.slice(at, at += k));
+ }
+ const none = new Set(whole(c.no)), made = {}, out = [];
+ for (const k in c.keys) made[k] = typeof c.keys[k] === "string" ? made[c.keys[k]] : column(c.keys[k], n - none.size);
+ for (let i = 0, j = 0; i < n; i++) {
+  if (none.has(i)) { out.push(null); continue; }
+  const record = {};
+  for (const k in made) record[k] = made[k][j];
+  out.push(record); j += 1;
+ }
+ return out;
+}
+const D = column(JSON.parse($("ledger-data").textContent), 1)[0];
+const R = D.report, Y = R.year || { tasks: [], quiet: [], trips: 0 }, L0 = (name) => D.layers[name] || [];
 const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
 const small = () => innerWidth <= 760;
 let metric = D.units === "metric";
@@ -73,7 +100,7 @@ const byId = new Map(pieces.map((p) => [p.id, p]));
 const notes = [];
 for (const note of R.notes) notes.push(note);
 for (const p of pieces) {
- for (const note of [...(p.notes || []), ...((p.need && p.need.notes) || [])]) notes.push(Object.assign({ piece: p.id }, note));
+ for (const note of [...(p.notes || []), ...((p.need && p.need.notes) || [])]) notes.push(Object.assign({}, note, { piece: p.id, feature: note.feature || p.area || p.name }));
 }
 const ORDER = { warning: 0, caution: 1, info: 2 };
 notes.sort((a, b) => ORDER[a.level] - ORDER[b.level]);
@@ -90,12 +117,13 @@ const bags = (item, lb) => packs.has(item) ? n(lb / packs.get(item), 1) + " of "
 
 // places come as steps of a millionth of a degree, each from the one before
 const STEP = 1e6;
-function run(steps) {
- const out = [];
+function run(text) {
+ const out = [], steps = whole(text);
  for (let i = 0, x = 0, y = 0; i < steps.length; i += 2) out.push([(y += steps[i + 1]) / STEP, (x += steps[i]) / STEP]);
  return out;
 }
-const rings = (f) => f.polygons.map((p) => p.map(run));
+// ground is unpacked once: it is fitted, drawn and printed
+const rings = (f) => f.drawn || (f.drawn = f.polygons.map((p) => p.map(run)));
 const D2R = Math.PI / 180;
 // metres east and north of the first point, on the ellipsoid's two radii there
 function flat(pts, from) {
