@@ -9,6 +9,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
+from quietacre.acreage import overlap
 from quietacre.cli import COMMANDS, main
 from quietacre.intake import limits
 from quietacre.intake.limits import megabytes
@@ -36,9 +37,22 @@ def limits_page() -> str:
         ("features in a file", f"{limits.MAX_FEATURES:,}"),
         ("vertices in a file", f"{limits.MAX_VERTICES:,}"),
         ("points of all walks in a file", f"{limits.MAX_FIXES:,}"),
+        ("tracks and routes in a file", f"{limits.MAX_TRACKS:,}"),
+        (
+            "pairs of areas whose boxes meet",
+            f"{overlap.PAIRS:,}, and {overlap.PAIRS_AN_AREA} more for each area",
+        ),
+        (
+            "time to read a file",
+            f"{limits.MAX_SECONDS:.0f} s, and {limits.MAX_SECONDS_A_MEGABYTE:.0f} s more "
+            "for each MB",
+        ),
         ("shapes nested in shapes", f"{limits.MAX_NESTING}"),
         ("one shape of a GeoPackage", megabytes(limits.MAX_SHAPE_BYTES)),
-        ("a GeoPackage that gives no row", f"{limits.MAX_QUIET_SECONDS:.0f} s"),
+        (
+            "a GeoPackage that gives no row, in a stream",
+            f"{limits.MAX_QUIET_SECONDS:.0f} s",
+        ),
         ("entries in a zip or KMZ", f"{limits.MAX_ARCHIVE_ENTRIES:,}"),
         ("a zip or KMZ, expanded", megabytes(limits.MAX_ARCHIVE_BYTES)),
         ("expansion of an entry over 1 MB", f"{limits.MAX_ARCHIVE_RATIO:.0f}-fold"),

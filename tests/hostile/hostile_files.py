@@ -511,6 +511,12 @@ def geojson_cases() -> Iterator[Case]:
         heavy=True,
     )
     yield case(
+        "areas-on-areas",
+        collection(*[feature([[[x + i / 1e6, y] for x, y in FIELD]]) for i in range(5000)]),
+        says="lie on one another",
+        heavy=True,
+    )
+    yield case(
         "many-crossings",
         collection(feature([scribble(400)])),
         says="crosses itself",
@@ -741,6 +747,7 @@ def gpx_cases() -> Iterator[Case]:
     yield case(
         "only-waypoints", gpx("<wpt lat='34.2' lon='-87.6'/>"), says="only waypoints"
     )
+    yield case("tracks-galore", gpx("<trk/>" * 1500), says="more than 1,000 tracks")
     yield case("one-point", at(""), says="")
     yield case(
         "standing",
@@ -1078,6 +1085,38 @@ def shapefile(
     return path.with_suffix(".shp")
 
 
+def many_rings(path: Path, count: int) -> Path:
+    """Write a shapefile of one shape whose many rings lie across one another."""
+    rng = random.Random(SEED)
+    side = [(0.0, 0.0), (0.0, 0.3), (0.3, 0.3), (0.3, 0.0), (0.0, 0.0)]
+    corners = [
+        (-87.6 + x + dx, 34.2 + y + dy)
+        for x, y in ((rng.random() / 2, rng.random() / 2) for _ in range(count))
+        for dx, dy in side
+    ]
+    box = struct.pack(
+        "<4d", *(f(axis) for f in (min, max) for axis in zip(*corners, strict=True))
+    )
+    body = (
+        struct.pack("<i", 5) + box + struct.pack("<2i", count, len(corners))
+        + struct.pack(f"<{count}i", *range(0, 5 * count, 5))
+        + b"".join(struct.pack("<2d", *xy) for xy in corners)
+    )  # fmt: skip
+    words = len(body) // 2
+
+    def head(size_words: int) -> bytes:
+        start = struct.pack(">7i", 9994, 0, 0, 0, 0, 0, size_words)
+        return start + struct.pack("<2i", 1000, 5) + box + bytes(32)
+
+    path.write_bytes(head(54 + words) + struct.pack(">2i", 1, words) + body)
+    path.with_suffix(".shx").write_bytes(head(54) + struct.pack(">2i", 50, words))
+    path.with_suffix(".prj").write_text(
+        'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",'
+        '6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
+    )
+    return path
+
+
 def patched(path: Path, suffix: str, at: int, data: bytes, **kw: object) -> None:
     """Write a shapefile with some bytes changed."""
     shapefile(path, **kw)
@@ -1114,6 +1153,7 @@ def shapefile_cases() -> Iterator[Case]:
         ],
         acres=FIELD_AC,
     )
+    yield case("rings-galore.shp", lambda p: many_rings(p, 100_000), read=True, heavy=True)
     yield case("survey-feet.shp", lambda p: shapefile(p, epsg=2899), acres=FIELD_AC)
     yield case("no-shx.shp", lambda p: shapefile(p, drop=(".shx",)), says=".shx")
     yield case("no-dbf.shp", lambda p: shapefile(p, drop=(".dbf",)), acres=FIELD_AC)

@@ -10,6 +10,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
+from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import m2_to_ac
 
@@ -24,6 +25,10 @@ SLIVER_SHARE = 0.005
 SLIVER_M2 = 20.0
 #: Sharing this part of both, two areas are one; of the smaller, it lies inside.
 SAME_SHARE = 0.98
+#: Pairs whose boxes meet; in a county's plats each area has some ten of them.
+PAIRS = 50_000
+PAIRS_AN_AREA = 50
+PAIRS_AT_ONCE = 5_000_000
 #: So many enclosed areas are named, the rest counted.
 NAMED = 3
 
@@ -39,17 +44,22 @@ class Overlap:
     lat: float
 
 
-def find_overlaps(geometries: NDArray[np.object_]) -> tuple[Overlap, ...]:
+def find_overlaps(
+    geometries: NDArray[np.object_], *, source: str | None = None
+) -> tuple[Overlap, ...]:
     """Return every pair of polygons that share ground, slivers included.
 
     Parameters
     ----------
     geometries : array, shape (n,), valid polygons in longitude, latitude. [deg]
+    source : where they come from, for the message.
+
+    Raises
+    ------
+    FileProblem
+        So many lie on one another that looking at each pair would take for ever.
     """
-    tree = shapely.STRtree(geometries)
-    left, right = tree.query(geometries, predicate="intersects")
-    keep = left < right
-    left, right = left[keep], right[keep]
+    left, right = _neighbors(geometries, source)
     if not len(left):
         return ()
     shared = shapely.intersection(geometries[left], geometries[right])
@@ -60,6 +70,30 @@ def find_overlaps(geometries: NDArray[np.object_]) -> tuple[Overlap, ...]:
         Overlap(int(left[i]), int(right[i]), float(area[i]), float(point.x), float(point.y))
         for i, point in zip(found, points, strict=True)
     )
+
+
+def _neighbors(
+    geometries: NDArray[np.object_], source: str | None
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the pairs that touch or share ground, by position, the lesser first."""
+    tree = shapely.STRtree(geometries)
+    count = len(geometries)
+    step = int(np.clip(PAIRS_AT_ONCE // max(count, 1), 1, count or 1))
+    found, near = [np.zeros((2, 0), dtype=np.intp)], 0
+    for start in range(0, count, step):
+        some = geometries[start : start + step]
+        near += tree.query(some).shape[1]
+        if near > PAIRS + PAIRS_AN_AREA * count:
+            raise FileProblem(
+                f"its {count:,} areas lie on one another in more than "
+                f"{PAIRS + PAIRS_AN_AREA * count:,} pairs",
+                fix="keep each piece of ground once",
+                source=source,
+            )
+        pairs = tree.query(some, predicate="intersects") + np.array([[start], [0]])
+        found.append(pairs[:, pairs[0] < pairs[1]])
+    left, right = np.concatenate(found, axis=1)
+    return left, right
 
 
 def covered_m2(geometries: NDArray[np.object_], overlaps: Sequence[Overlap]) -> float:

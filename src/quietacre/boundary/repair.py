@@ -93,9 +93,10 @@ def repair(
     parts = shapely.get_parts(shape)
     if len(set(shapely.to_wkb(shapely.normalize(parts)).tolist())) < len(parts):
         reason = "duplicate rings"
-    for part in parts:
+    sound = shapely.is_valid(parts)
+    for part in parts[~sound]:
         _refuse_scribble(part, name, source)
-    fixed = shapely.union_all([_lobes(part) for part in parts])
+    fixed = shapely.union_all([*parts[sound], *map(_lobes, parts[~sound])])
     before, after = area_m2(np.array([shape, fixed], dtype=object)) / ACRE_M2
     what = {
         "self-intersection": "its edge crosses itself; every part it encloses is counted",

@@ -109,7 +109,7 @@ def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
         areas += found
         warnings += said
     shapes, square_m, rows = _measured(areas)
-    overlaps = find_overlaps(shapes)
+    overlaps = find_overlaps(shapes, source=", ".join(map(str, paths)))
     names = [area.name for area in areas]
     overlap_said: tuple[Note, ...] = overlap_notes(overlaps, names, square_m)
     warnings += [note.text for note in overlap_said]

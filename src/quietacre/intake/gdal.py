@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import shapely
-
 from quietacre.intake.collect import Collector, to_wgs84
+from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -67,44 +66,33 @@ def _literal(stem: str) -> str:
 
 
 def _collect(path: Path, into: Collector, label: str) -> None:
-    import fiona
-    from fiona.errors import FionaError
+    from quietacre.intake.apart import can_be_apart, shapes_apart
 
+    large = can_be_apart(path)
     try:
-        with fiona.open(path, driver="ESRI Shapefile") as source:
-            if len(source) == 0:
-                into.note(
-                    "empty-layer", f"{label or 'the layer '}has no features.", level="info"
-                )
-            move = _mover(source, into, label)
-            for number, feature in enumerate(source, 1):
-                name = f"{label}feature {number}"
-                shape = _shape(feature, name, into)
-                into.add(shape, dict(feature.properties), name, move)
-    # a NameError is fiona's own slip, on a .prj it cannot make out
-    except (FionaError, RuntimeError, UnicodeDecodeError, OSError, NameError) as problem:
+        with shapes_apart(path, into, label) if large else open_shapes(path) as shapes:
+            _add(shapes, into, label)
+    except UNREADABLE as problem:
         raise into.problem(
             f"{label}cannot be read ({problem})", "export it again"
         ) from problem
 
 
-def _shape(feature: Any, name: str, into: Collector) -> Any:  # noqa: ANN401 - fiona's types
-    if feature.geometry is None:
-        return None
-    try:
-        return shapely.geometry.shape(feature.geometry)
-    except (ValueError, TypeError, shapely.errors.GEOSException) as problem:
-        raise into.problem(
-            f"its shape cannot be read ({problem})", "draw it again", name
-        ) from problem
+def _add(shapes: Shapes, into: Collector, label: str) -> None:
+    """Add every feature; say which has a shape that cannot be read."""
+    if shapes.count == 0:
+        into.note("empty-layer", f"{label or 'the layer '}has no features.", level="info")
+    move = _mover(shapes, into, label)
+    for number, (shape, properties) in enumerate(shapes.rows, 1):
+        into.add(shape, properties, f"{label}feature {number}", move)
 
 
-def _mover(source: Any, into: Collector, label: str) -> Callable[..., Any] | None:  # noqa: ANN401
+def _mover(shapes: Shapes, into: Collector, label: str) -> Callable[..., Any] | None:
     """Return the function to WGS84; without a system, degrees are believed and said."""
-    if source.crs_wkt:
-        return to_wgs84(source.crs_wkt, into, label.rstrip(", ") or None)
-    if len(source):
-        west, south, east, north = source.bounds
+    if shapes.system:
+        return to_wgs84(shapes.system, into, label.rstrip(", ") or None)
+    if shapes.bounds is not None:
+        west, south, east, north = shapes.bounds
         if not (-360.0 <= west <= east <= 360.0 and -90.0 <= south <= north <= 90.0):  # noqa: PLR2004
             raise into.problem(
                 f"{label}does not say its reference system (no .prj), and its coordinates "

@@ -16,7 +16,8 @@ from xml.parsers import expat
 import numpy as np
 
 from quietacre.errors import FileProblem
-from quietacre.intake.limits import MAX_FIXES, MAX_TEXT_BYTES, check_file
+from quietacre.intake.deadline import timed
+from quietacre.intake.limits import MAX_FIXES, MAX_TEXT_BYTES, MAX_TRACKS, check_file
 from quietacre.model import Layer, Note, Track, Waypoint
 
 if TYPE_CHECKING:
@@ -104,6 +105,10 @@ class _Reader:
         self.path.append(known)
         self.text = []
         if known in ("trk", "rte"):
+            if len(self.tracks) >= MAX_TRACKS:
+                raise self.problem(
+                    f"more than {MAX_TRACKS:,} tracks and routes", "split the file"
+                )
             self.line = _Line("track" if known == "trk" else "route")
             self.tracks.append(self.line)
         elif known == "trkseg" and self.line is not None:
@@ -184,6 +189,7 @@ class _Reader:
         self.text = []
 
 
+@timed
 def read_gpx(path: Path, *, shown: str | None = None) -> Layer:
     """Return the tracks, routes and waypoints of a GPX file.
 

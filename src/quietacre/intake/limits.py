@@ -15,11 +15,14 @@ MAX_TOML_BYTES = 4_000_000
 MAX_VERTICES = 40_000_000
 MAX_FEATURES = 2_000_000
 MAX_FIXES = 2_000_000
+MAX_TRACKS = 1_000  # each is searched for its loop
 MAX_ARCHIVE_ENTRIES = 2_000
 MAX_ARCHIVE_BYTES = 1_000_000_000  # all entries, expanded
 MAX_ARCHIVE_RATIO = 200.0  # expanded over packed, for entries above a megabyte
 MAX_SHAPE_BYTES = 256_000_000  # one shape of a GeoPackage
 MAX_NESTING = 32  # collections in collections
+MAX_SECONDS = 15.0  # of reading one file, however small
+MAX_SECONDS_A_MEGABYTE = 1.0  # and so much more for its size
 MAX_QUIET_SECONDS = 20.0  # a GeoPackage that gives no row
 
 

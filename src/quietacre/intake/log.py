@@ -8,6 +8,7 @@ import io
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 COLUMNS = ("date", "area", "task")
 
 
+@timed
 def read_log(path: Path, *, shown: str | None = None) -> dict[tuple[str, str], dt.date]:
     """Return the latest day of each finished (area, task).
 

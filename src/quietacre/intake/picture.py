@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from quietacre.errors import FileProblem
+from quietacre.intake.deadline import timed
 from quietacre.intake.limits import check_file, read_text
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ class Picture:
     crs: CRS
 
 
+@timed
 def read_picture(path: Path, *, shown: str, crs: str | None = None) -> Picture:
     """Return a picture with its place.
 

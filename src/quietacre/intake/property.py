@@ -18,6 +18,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from quietacre import settings
 from quietacre.errors import SettingsProblem
+from quietacre.intake.deadline import in_time
 from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, read_text
 from quietacre.model import AREA_KINDS, MADE_KINDS
 from quietacre.shipped import rows
@@ -40,6 +41,11 @@ def read_property(folder: Path) -> settings.Property:
         Its faults, all at once: each with its key path, and the nearest word that
         would have been right.
     """
+    with in_time(folder / FILE, FILE):
+        return _settings(folder)
+
+
+def _settings(folder: Path) -> settings.Property:
     text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
     try:
         document = tomllib.loads(text)

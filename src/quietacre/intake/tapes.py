@@ -9,6 +9,7 @@ import math
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.strip.transects import Transect
 from quietacre.units import FT_M
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 YES = ("yes", "y", "true", "1")
 
 
+@timed
 def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, ...]:
     """Return the rows of patch, transect, from, to, advance_ft and cut (yes or blank).
 

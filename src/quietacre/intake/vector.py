@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
 from quietacre.intake.collect import Collector
+from quietacre.intake.deadline import in_time
 from quietacre.intake.limits import check_file
 
 if TYPE_CHECKING:
@@ -63,8 +64,9 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
         )
     check_file(path, shown)
     into = Collector(shown)
-    READERS[extension](path, into)
-    return into.layer()
+    with in_time(path, shown):
+        READERS[extension](path, into)
+        return into.layer()
 
 
 def read_batches(

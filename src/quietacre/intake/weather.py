@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.errors import FileProblem
+from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.strip.growth import degree_days
 from quietacre.units import c_to_f, f_to_c
@@ -40,6 +41,7 @@ COLUMNS = {
 CELSIUS = frozenset({"low_c", "high_c"})
 
 
+@timed
 def read_weather(path: Path, *, shown: str | None = None) -> Daily:
     """Return the daily record of a file.
 

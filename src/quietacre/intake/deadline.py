@@ -1,0 +1,116 @@
+"""How long one file may be read: a watch that ends the reading, wherever it is.
+
+The longest call into a library written in C is bounded by the limits on bytes and nesting;
+shapefiles, where it is not, are read in a process of their own (``apart``).
+"""
+
+from __future__ import annotations
+
+import ctypes
+import functools
+import threading
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
+
+from quietacre.errors import FileProblem
+from quietacre.intake.limits import MAX_SECONDS, MAX_SECONDS_A_MEGABYTE
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+MEGABYTE = 1e6
+#: A strike may land where it is lost, in a callback or a destructor: strike again.
+AGAIN_SECONDS = 0.5
+
+
+class _LateError(BaseException):
+    """Raised in the reading thread; no reader's own ``except Exception`` may hold it."""
+
+
+def allowed_seconds(size_bytes: int) -> float:
+    """Return how long a file of a size may be read. [s]"""
+    return MAX_SECONDS + MAX_SECONDS_A_MEGABYTE * size_bytes / MEGABYTE
+
+
+def too_slow(shown: str, seconds: float) -> FileProblem:
+    """Return the error of a file that is read for longer than it may be."""
+    return FileProblem(
+        f"could not be read within {seconds:.0f} seconds, the limit for its size",
+        fix="export it again, or split it",
+        source=shown,
+    )
+
+
+@contextmanager
+def in_time(path: Path, shown: str) -> Iterator[None]:
+    """Read a file inside this, and it ends when the time for its size is over.
+
+    Raises
+    ------
+    FileProblem
+        The reading took too long.
+    """
+    try:
+        size = path.stat().st_size
+    except (OSError, ValueError):  # whoever reads it says what is wrong
+        size = 0
+    seconds = allowed_seconds(size)
+    watch = _Watch(seconds)
+    try:
+        watch.start()
+        try:
+            yield
+        finally:
+            watch.stop()
+    except _LateError:
+        raise too_slow(shown, seconds) from None
+
+
+def timed(read: Callable[Concatenate[Path, P], R]) -> Callable[Concatenate[Path, P], R]:
+    """Let a reader, which takes a path and may be told how to show it, run in its time."""
+
+    def held(path: Path, /, *args: P.args, **kwargs: P.kwargs) -> R:
+        with in_time(path, str(kwargs.get("shown") or path)):
+            return read(path, *args, **kwargs)
+
+    functools.update_wrapper(held, read)
+    return held
+
+
+class _Watch:
+    """Raises ``_LateError`` in the thread that made it, after some seconds."""
+
+    def __init__(self, seconds: float) -> None:
+        self.seconds = seconds
+        self.reader = ctypes.c_ulong(threading.get_ident())
+        self.done = threading.Event()
+        self.lock = threading.Lock()
+        self.struck = False
+        self.thread = threading.Thread(target=self._wait, daemon=True)
+
+    def start(self) -> None:
+        self.thread.start()
+
+    def _wait(self) -> None:
+        wait = self.seconds
+        while not self.done.wait(wait):
+            wait = AGAIN_SECONDS
+            with self.lock:
+                if self.done.is_set():
+                    return
+                self.struck = True
+                self._send(ctypes.py_object(_LateError))
+
+    def stop(self) -> None:
+        """Call it off; a strike that has not landed yet is taken back."""
+        self.done.set()
+        with self.lock:
+            if self.struck:
+                self._send(None)
+
+    def _send(self, what: ctypes.py_object[type[_LateError]] | None) -> None:
+        ctypes.pythonapi.PyThreadState_SetAsyncExc(self.reader, what)
