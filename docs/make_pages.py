@@ -39,7 +39,7 @@ def limits_page() -> str:
         ("points of all walks in a file", f"{limits.MAX_FIXES:,}"),
         ("tracks and routes in a file", f"{limits.MAX_TRACKS:,}"),
         (
-            "pairs of areas whose boxes meet",
+            "pairs of areas, or of rings of one shape, whose boxes meet",
             f"{overlap.PAIRS:,}, and {overlap.PAIRS_AN_AREA} more for each area",
         ),
         (

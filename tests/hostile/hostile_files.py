@@ -511,6 +511,23 @@ def geojson_cases() -> Iterator[Case]:
         heavy=True,
     )
     yield case(
+        "parts-on-parts",
+        collection(
+            feature(
+                [[[[x + i / 1e6, y] for x, y in FIELD]] for i in range(5000)],
+                "MultiPolygon",
+            )
+        ),
+        says="rings lie on one another",
+    )
+    yield case(
+        "holes-on-holes",
+        collection(
+            feature([FIELD, *[[[x + i / 1e8, y] for x, y in HOLE] for i in range(5000)]])
+        ),
+        says="rings lie on one another",
+    )
+    yield case(
         "areas-on-areas",
         collection(*[feature([[[x + i / 1e6, y] for x, y in FIELD]]) for i in range(5000)]),
         says="lie on one another",
@@ -1153,7 +1170,12 @@ def shapefile_cases() -> Iterator[Case]:
         ],
         acres=FIELD_AC,
     )
-    yield case("rings-galore.shp", lambda p: many_rings(p, 100_000), read=True, heavy=True)
+    yield case(
+        "rings-galore.shp",
+        lambda p: many_rings(p, 100_000),
+        says="on one another",
+        heavy=True,
+    )
     yield case("survey-feet.shp", lambda p: shapefile(p, epsg=2899), acres=FIELD_AC)
     yield case("no-shx.shp", lambda p: shapefile(p, drop=(".shx",)), says=".shx")
     yield case("no-dbf.shp", lambda p: shapefile(p, drop=(".dbf",)), acres=FIELD_AC)

@@ -15,7 +15,7 @@ from quietacre.model import Note
 from quietacre.units import m2_to_ac
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -72,24 +72,42 @@ def find_overlaps(
     )
 
 
+def heaped(geometries: NDArray[np.object_]) -> bool:
+    """Return whether boxes meet in so many pairs that looking at each would take for ever."""
+    most = PAIRS + PAIRS_AN_AREA * len(geometries)
+    tree = shapely.STRtree(geometries)
+    near = 0
+    for _, some in _blocks(geometries):
+        near += tree.query(some).shape[1]
+        if near > most:
+            return True
+    return False
+
+
+def _blocks(
+    geometries: NDArray[np.object_],
+) -> Iterator[tuple[int, NDArray[np.object_]]]:
+    """Yield so many at a time that their pairs fit in memory whatever lies on what."""
+    count = len(geometries)
+    step = max(1, PAIRS_AT_ONCE // max(count, 1))
+    return ((start, geometries[start : start + step]) for start in range(0, count, step))
+
+
 def _neighbors(
     geometries: NDArray[np.object_], source: str | None
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return the pairs that touch or share ground, by position, the lesser first."""
+    if heaped(geometries):
+        count = len(geometries)
+        raise FileProblem(
+            f"its {count:,} areas lie on one another in more than "
+            f"{PAIRS + PAIRS_AN_AREA * count:,} pairs",
+            fix="keep each piece of ground once",
+            source=source,
+        )
     tree = shapely.STRtree(geometries)
-    count = len(geometries)
-    step = int(np.clip(PAIRS_AT_ONCE // max(count, 1), 1, count or 1))
-    found, near = [np.zeros((2, 0), dtype=np.intp)], 0
-    for start in range(0, count, step):
-        some = geometries[start : start + step]
-        near += tree.query(some).shape[1]
-        if near > PAIRS + PAIRS_AN_AREA * count:
-            raise FileProblem(
-                f"its {count:,} areas lie on one another in more than "
-                f"{PAIRS + PAIRS_AN_AREA * count:,} pairs",
-                fix="keep each piece of ground once",
-                source=source,
-            )
+    found = [np.zeros((2, 0), dtype=np.intp)]
+    for start, some in _blocks(geometries):
         pairs = tree.query(some, predicate="intersects") + np.array([[start], [0]])
         found.append(pairs[:, pairs[0] < pairs[1]])
     left, right = np.concatenate(found, axis=1)

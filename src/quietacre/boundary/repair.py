@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.acreage.overlap import PAIRS, PAIRS_AN_AREA, heaped
 from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
@@ -21,6 +22,8 @@ HALF_TURN = 180.0
 #: A ring that crosses itself more often is a scribble; sides looked at in one go.
 MOST_CROSSINGS = 20_000
 CROSSINGS_BATCH = 500
+#: Rings of one shape that are looked at only when there are more.
+MANY_RINGS = 1_000
 
 
 def repair_all(
@@ -47,6 +50,7 @@ def repair_all(
     )
     for row in np.flatnonzero(wide).tolist():
         out[row] = unwrap(out[row])
+    _refuse_heaps(out, names, sources)
     for row in np.flatnonzero(~shapely.is_valid(out)).tolist():
         out[row], note = repair(out[row], names[row], sources[row])
         notes.append(note)
@@ -117,6 +121,24 @@ def repair(
         lon=None if point.is_empty else point.x,
         lat=None if point.is_empty else point.y,
     )
+
+
+def _refuse_heaps(
+    shapes: NDArray[np.object_], names: Sequence[str], sources: Sequence[str]
+) -> None:
+    """Raise FileProblem for a shape whose many rings lie on one another."""
+    for row in np.flatnonzero(
+        shapely.get_num_coordinates(shapes) > 4 * MANY_RINGS
+    ).tolist():
+        rings = shapely.get_rings(shapely.get_parts(shapes[row]))
+        if len(rings) > MANY_RINGS and heaped(rings):
+            raise FileProblem(
+                f"its {len(rings):,} rings lie on one another in more than "
+                f"{PAIRS + PAIRS_AN_AREA * len(rings):,} pairs",
+                fix="keep each piece of ground once",
+                source=sources[row],
+                where=names[row],
+            )
 
 
 def _refuse_scribble(part: shapely.Polygon, name: str, source: str) -> None:
