@@ -1544,6 +1544,7 @@ def geopackage_cases() -> Iterator[Case]:
     )
     yield case("cut-off", make=lambda p: [geopackage(p), os.truncate(p, 5000)], says="")
     yield case("paper", make=raw(b"%PDF-1.4 " + b"x" * 200), says="not a GeoPackage")
+    yield Case("g" * 250 + ".gpkg", geopackage, acres=FIELD_AC)
     yield case(
         "log-beside",
         make=lambda p: [
@@ -1806,6 +1807,14 @@ def property_cases() -> Iterator[Case]:
         says="log.csv",
         names="log.csv",
     )
+    yield case(
+        "file-name-long", folder(file="0" * 330 + ".geojson"), says="not there",
+        names="property.toml",
+    )  # fmt: skip
+    yield case(
+        "picture-name-long", folder(more=f'[map]\npicture = "{"p" * 400}.png"'),
+        says="not there", names="property.toml",
+    )  # fmt: skip
     yield case("no-file", folder(file="gone.geojson"), says="gone", names="property.toml")
     yield case(
         "nothing", lambda p: p.mkdir(), says="property.toml", names="property-nothing"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import unicodedata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -64,9 +65,41 @@ TAIL = """
 """
 
 
+#: Names that Windows keeps for devices, with any ending.
+RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
+    f"{device}{number}" for device in ("COM", "LPT") for number in "0123456789¹²³"
+}
+#: The shortest limit of a file system in use, with room for a temporary name. [bytes]
+LONGEST_BYTES = 200
+
+
 def toml_text(text: str) -> str:
     """Return a TOML basic string for any text."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def safe_name(name: str) -> str:
+    """Return a file's name that every system keeps: Windows, macOS, Linux, a memory card.
+
+    Signs that one of them reserves become "-", dots and spaces at the ends go, a name
+    kept for a device gets a "_", and what is too long is cut before its ending.
+    """
+    stem, dot, ending = unicodedata.normalize("NFC", name).rpartition(".")
+    if not dot:
+        stem, ending = ending, ""
+    plain = ["".join(_plain(ch) for ch in part).strip(" .") for part in (stem, ending)]
+    stem, ending = plain[0] or "file", plain[1]
+    if stem.partition(".")[0].rstrip().upper() in RESERVED:
+        stem = f"_{stem}"
+    room = LONGEST_BYTES - len(ending.encode()) - 1
+    stem = stem.encode()[:room].decode("utf-8", "ignore").rstrip(" .")
+    return f"{stem}.{ending}" if ending else stem
+
+
+def _plain(ch: str) -> str:
+    """Return a sign that may stand in a file's name, or what stands for it."""
+    bad = ch in '<>:"/\\|?*' or unicodedata.category(ch) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+    return "-" if bad else ch
 
 
 def _areas(layer: Layer, shown: str) -> Iterator[tuple[str, str, str | None]]:
@@ -129,6 +162,7 @@ def command(
             "is already there and not empty", fix="name a new folder", source=str(folder)
         )
     copies: dict[str, bytes] = {}
+    kept: set[str] = set()
     entries: list[tuple[str, str, str, str | None]] = []
     taken: set[str] = set()
     for path in files:
@@ -144,11 +178,12 @@ def command(
                 source=str(path),
             )
         home = "drawn" if len(layer.geometry) else "walks"
-        target = f"{home}/{path.name}"
-        if target in copies:
+        target = f"{home}/{safe_name(path.name)}"
+        if target.casefold() in kept:  # many systems take them for one
             raise FileProblem(
                 "two files have this name", fix="rename one of them", source=path.name
             )
+        kept.add(target.casefold())
         copies[target] = path.read_bytes()
         for area, kind, feature in _areas(layer, path.name):
             label, number = area, 2

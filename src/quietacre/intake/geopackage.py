@@ -120,7 +120,11 @@ def stream_geopackage(path: Path, into: Collector) -> Iterator[tuple[int, int]]:
         if handle.read(16) != SQLITE_MAGIC:
             raise into.problem("is not a GeoPackage", "check what the file is")
     beside = path.with_name(path.name + "-wal")
-    if beside.is_file() and beside.stat().st_size:
+    try:
+        waiting = beside.is_file() and beside.stat().st_size > 0
+    except OSError:  # too long a name for a file beside it
+        waiting = False
+    if waiting:
         raise into.problem(
             f"has changes that are not in it yet ({beside.name} lies beside it)",
             "close the program that has it open, then try again",

@@ -318,7 +318,11 @@ def _file_faults(name: str, path: str, folder: Path) -> Iterator[str]:
         yield f"{path}: “{name}” leads out of the property folder; copy the file into it"
         return
     target = folder / parts
-    if not target.is_file():
+    try:
+        there = target.is_file()
+    except OSError:  # a name too long for the system, say
+        there = False
+    if not there:
         near = _near(parts.as_posix(), _listing(folder))
         yield f"{path}: “{name}” is not there{near or '; check its name'}"
     elif not target.resolve().is_relative_to(folder.resolve()):

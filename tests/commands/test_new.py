@@ -1,0 +1,105 @@
+"""``new``: copies under names that every system keeps; nothing of the person's changes."""
+
+import json
+import unicodedata
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from quietacre.cli import main
+from quietacre.commands.new import LONGEST_BYTES, RESERVED, safe_name
+from quietacre.demo.sample import sample_files
+
+DRAWN = sample_files()["drawn/openings.geojson"]
+
+
+# "Naming Files, Paths, and Namespaces", Microsoft, 2024 (from memory): reserved signs
+# and devices, no dot or space at the end
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("walk 1.gpx", "walk 1.gpx"),
+        ("CON.geojson", "_CON.geojson"),
+        ("nul.tar.gpkg", "_nul.tar.gpkg"),
+        ("com1.csv", "_com1.csv"),
+        ("LPT³.kml", "_LPT³.kml"),
+        ("aux .kml", "_aux.kml"),
+        ("console.kml", "console.kml"),
+        ("a:b?c*.geojson", "a-b-c-.geojson"),
+        ('"quoted" <x>|y\\z.kml', "-quoted- -x--y-z.kml"),
+        ("dots... .geojson", "dots.geojson"),
+        ("..gpx", "file.gpx"),
+        ("new\nline\x1b[31m.kml", "new-line-[31m.kml"),
+        ("turned\u202exslx.kml", "turned-xslx.kml"),
+        ("e\u0301tang.kml", "étang.kml"),
+        ("畑🌾.gpx", "畑🌾.gpx"),
+        ("half\udcff.kml", "half-.kml"),
+        ("n" * 300 + ".gpx", "n" * (LONGEST_BYTES - 4) + ".gpx"),
+        ("畑" * 90 + ".gpx", "畑" * 65 + ".gpx"),
+    ],
+)
+def test_names_are_safe_everywhere(name, kept):
+    assert safe_name(name) == kept
+
+
+@given(st.text(st.characters(), min_size=1, max_size=300))
+def test_any_name_becomes_safe_and_stays_so(name):
+    kept = safe_name(name)
+    assert kept
+    assert len(kept.encode()) <= LONGEST_BYTES
+    assert not set(kept) & set('<>:"/\\|?*\x00')
+    assert all(unicodedata.category(ch) not in ("Cc", "Cf", "Cs") for ch in kept)
+    assert kept[-1] not in " ."
+    assert kept[0] not in " ."
+    assert kept.partition(".")[0].rstrip().upper() not in RESERVED
+    assert safe_name(kept) == kept
+
+
+def test_copies_are_built_under_their_new_names(tmp_path):
+    odd = tmp_path / "plan: 1?*.geojson"
+    odd.write_bytes(DRAWN)
+    long = tmp_path / ("w" * 240 + ".gpx")
+    long.write_bytes(sample_files()["walks/creek-shelf.gpx"])
+    place = tmp_path / "place"
+    made = CliRunner().invoke(main, ["new", str(place), str(odd), str(long), "--json"])
+    assert made.exit_code == 0, made.output
+    files = {area["from"] for area in json.loads(made.output)["areas"]}
+    assert files == {"drawn/plan- 1--.geojson", f"walks/{'w' * 196}.gpx"}
+    assert (place / "drawn" / "plan- 1--.geojson").read_bytes() == DRAWN
+    assert CliRunner().invoke(main, ["build", str(place)]).exit_code == 0
+    assert odd.read_bytes() == DRAWN
+
+
+def test_names_that_differ_in_case_only_are_two_of_one_name(tmp_path):
+    for name in ("Field.geojson", "FIELD.geojson"):
+        (tmp_path / name).write_bytes(DRAWN)
+    words = ["new", str(tmp_path / "place"), *map(str, sorted(tmp_path.glob("*.geojson")))]
+    made = CliRunner().invoke(main, words)
+    assert made.exit_code == 2
+    assert "two files have this name" in made.output
+    assert not (tmp_path / "place").exists()
+
+
+def test_output_names_are_fixed_whatever_areas_are_called(tmp_path):
+    """File names never come from a plot's name."""
+    names = ["CON", "../up", "a/b", "nul.txt", "=1+1", "x" * 150]
+    box = json.loads(DRAWN)["features"][0]["geometry"]
+    place = tmp_path / "place"
+    (place / "drawn").mkdir(parents=True)
+    text = '[property]\nname = "../../CON"\n'
+    for number, name in enumerate(names):
+        (place / "drawn" / f"{number}.geojson").write_text(json.dumps(box))
+        text += (
+            f'[[area]]\nname = {json.dumps(name)}\nkind = "plot"\n'
+            f'from = "drawn/{number}.geojson"\n'
+        )
+    (place / "property.toml").write_text(text)
+    assert CliRunner().invoke(main, ["build", str(place)]).exit_code == 0
+    made = {path.name for path in (place / "out").iterdir()}
+    assert made == {
+        "map.html", "areas.gpkg", "ground.sld", "shopping.csv", "plan.csv", "calendar.ics",
+        "field-sheets.pdf", "phone.gpx", "phone.kml", "report.json",
+    }  # fmt: skip
+    assert {path.name for path in tmp_path.iterdir()} == {"place"}
