@@ -210,3 +210,20 @@ def test_edge_outside_the_property_line_fails():
     assert (found.available_ft[found.lon > -88.0 + 1e-6] == 0).all()
     west = found.lon < -88.0 - 1e-4  # some 9 m inside the line
     assert (found.verdict[west] == "PASS").all()
+
+
+@pytest.mark.parametrize("lat", [0.0, 34.0, -61.0, 80.0])
+@pytest.mark.parametrize("bearing", range(0, 360, 30))
+def test_reach_never_misses_what_is_near(lat, bearing):
+    """Against geodesics (GeographicLib through pyproj): whatever is near enough is in reach."""
+    from pyproj import Geod
+
+    from quietacre.strip.ring import within_reach
+
+    for lon in (-87.6, 179.9999, -179.9999):
+        patch = shapely.Point(lon, lat).buffer(0.001)
+        edge = shapely.Point(lon, lat)
+        for far_m, wanted in ((60.0, True), (40_000.0, False)):
+            x, y, _ = Geod(ellps="WGS84").fwd(edge.x, edge.y, bearing, far_m)
+            other = shapely.Point(x, y).buffer(1e-6)
+            assert within_reach(patch, other, 60.0 / 0.3048 + 5) is wanted

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -69,6 +70,8 @@ def thinned(
     return frame.to_lonlat(out)
 
 
+# the page and both files for the phone thin the same ground
+@functools.lru_cache(maxsize=1 << 14)
 def _thin_one(shape: shapely.Geometry, tolerance_m: float) -> shapely.Geometry:
     if shape is None or shape.is_empty or shape.geom_type.endswith("Point"):
         return shape

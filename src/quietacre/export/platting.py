@@ -60,6 +60,8 @@ LOOKS = {
 QUIET = Look("quiet", (109, 95, 147), (222, 216, 234), hatch=45)
 HATCH_MM = 2.2
 SIGN_MM = 4.0
+#: A printer shows no bend smaller than this.
+FINEST_MM = 0.04
 #: Strokes of each sign, in millimetres from its middle.
 SIGNS: dict[str, list[list[tuple[float, float]]]] = {
     "dot": [[(-0.5, 0), (0, 0.7), (0.5, 0), (0, -0.7), (-0.5, 0)]],
@@ -71,13 +73,13 @@ SIGNS: dict[str, list[list[tuple[float, float]]]] = {
 
 
 class Plat:
-    """Draws shapes given in longitude and latitude into a box on the page.
+    """Draws shapes given in local metres of the property into a box on the page.
 
     Parameters
     ----------
     pdf : the page to draw on, in millimetres.
     frame : local metres of the property.
-    shapes : what must fit into the box, EPSG:4326.
+    shapes : what must fit into the box. [m]
     left_mm, top_mm, wide_mm, high_mm : the box. [mm]
     edge_mm : room kept free inside it. [mm]
     """
@@ -96,8 +98,7 @@ class Plat:
     ) -> None:
         self.pdf, self.frame = pdf, frame
         self.box = shapely.box(left_mm, top_mm, left_mm + wide_mm, top_mm + high_mm)
-        local = frame.to_local(np.array(list(shapes), dtype=object))
-        west, south, east, north = shapely.total_bounds(local)
+        west, south, east, north = shapely.total_bounds(list(shapes))
         self.mm_per_m = min(
             (wide_mm - 2 * edge_mm) / max(east - west, 1e-6),
             (high_mm - 2 * edge_mm) / max(north - south, 1e-6),
@@ -106,9 +107,8 @@ class Plat:
         self._at = (left_mm + wide_mm / 2, top_mm + high_mm / 2)
 
     def on_paper(self, shape: shapely.Geometry) -> shapely.Geometry:
-        """Return a shape in millimetres of the page."""
-        (local,) = self.frame.to_local(np.array([shape], dtype=object))
-        return shapely.transform(local, self._mm)
+        """Return a shape in millimetres of the page, as fine as print shows."""
+        return shapely.simplify(shapely.transform(shape, self._mm), FINEST_MM)
 
     def _mm(self, xy: FloatArray) -> FloatArray:
         x = self._at[0] + (xy[:, 0] - self._middle[0]) * self.mm_per_m
@@ -125,20 +125,13 @@ class Plat:
 
     def _paint(self, part: shapely.Polygon, color: RGB) -> None:
         """Fill a polygon and leave its holes as they are."""
-        if not part.interiors:
-            self.pdf.set_fill_color(*color)
-            self.pdf.polygon(shapely.get_coordinates(part).tolist(), style="F")
-            return
-        with self.pdf.new_path() as path:
-            path.style.fill_color = "#{:02x}{:02x}{:02x}".format(*color)
-            path.style.stroke_color = None
-            path.style.intersection_rule = "evenodd"
-            for ring in (part.exterior, *part.interiors):
-                xy = shapely.get_coordinates(ring)[:-1]
-                path.move_to(*xy[0])
-                for x, y in xy[1:]:
-                    path.line_to(x, y)
-                path.close()
+        self.pdf.set_fill_color(*color)
+        outer, *holes = shapely.get_rings(shapely.orient_polygons(part))
+        xy = shapely.get_coordinates(outer)
+        # one line round it all: into each hole, round it the other way, and back
+        for hole in holes:
+            xy = np.vstack([xy, shapely.get_coordinates(hole), xy[:1]])
+        self.pdf.polygon(xy.tolist(), style="F")
 
     def outline(
         self,
@@ -215,8 +208,15 @@ def stroke(
     pdf.set_line_width(width_mm)
     if dash_mm:
         pdf.set_dash_pattern(*dash_mm)
-    for line in lines:
-        pdf.polyline(line.tolist())
+    # as one path: a drawing of many strokes is several times smaller and sooner made
+    k, h = pdf.k, pdf.h
+    path = [
+        f"{(h - y) * k:.2f}".join((f"{x * k:.2f} ", " l" if n else " m"))
+        for line in lines
+        for n, (x, y) in enumerate(line.tolist())
+    ]
+    if path:
+        pdf._out(" ".join([*path, "S"]))  # noqa: SLF001 - fpdf2 has no public path so plain
     if dash_mm:
         pdf.set_dash_pattern()
 
@@ -243,7 +243,8 @@ def _hatch(part: shapely.Polygon, degrees: float) -> list[FloatArray]:
         return []
     ends = np.array([[start], [end]]) * along
     rays = shapely.linestrings([ends + offset * HATCH_MM * across for offset in offsets])
-    return _lines(shapely.union_all(shapely.intersection(rays, part)))
+    shapely.prepare(part)
+    return [line for cut in shapely.intersection(rays, part) for line in _lines(cut)]
 
 
 def _signs(

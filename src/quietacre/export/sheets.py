@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
@@ -34,9 +35,10 @@ from quietacre.export.platting import (
 )
 from quietacre.export.said import Say, day, minutes, money, month_day
 from quietacre.page.sides import sides
+from quietacre.units import FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     import geopandas as gpd
 
@@ -52,6 +54,14 @@ HAND_ROW_MM = 9.0
 MOST_BESIDE = 1400
 #: The band of a year shows so many months, and more only as far as there is work.
 YEAR_MONTHS, MOST_MONTHS = 12, 24
+#: Lines of the map: colour, width and dashes [mm], and the column that says whose they are.
+EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
+    "previous": (LOOKS["patch"].line, 0.4, (0.8, 0.8), "id"),
+    "passes": (LOOKS["strip"].line, 0.12, None, "of"),
+    "weak": (RED, 1.2, (1.6, 0.8), "id"),
+}
+#: Passes nearer than this on paper would run together; the strip's pattern stands for them.
+LEAST_PASS_MM = 0.7
 MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
 
 
@@ -87,15 +97,35 @@ class _Sheets:
             for key, shape in zip(layers[layer]["id"], layers[layer].geometry, strict=True)
             if not shape.is_empty
         }
-        self.edge = list(layers["boundary"].geometry) if "boundary" in layers else []
-        drawn = [*self.shape.values(), *self.edge]
+        edge = list(layers["boundary"].geometry) if "boundary" in layers else []
+        drawn = [*self.shape.values(), *edge]
         self.frame = LocalFrame.around(drawn) if drawn else None
-        self.tree = shapely.STRtree(list(self.shape.values()))
-        self.keys = list(self.shape)
+        self.local = dict(zip(self.shape, self._moved(self.shape.values()), strict=True))
+        self.edge = list(self._moved(edge))
+        self.tree = shapely.STRtree(list(self.local.values()))
+        self.keys = list(self.local)
+        self.drawn = {name: self._by_owner(name) for name in EXTRAS}
         self.jobs: dict[str, list[Record]] = {}
         for task in report.get("year", {}).get("tasks", ()):
             self.jobs.setdefault(task["area_id"], []).append(task)
         self.packs = {s["item"]: s["pack"] for s in report["shopping"] if s.get("pack")}
+
+    def _moved(self, shapes: Iterable[shapely.Geometry]) -> list[shapely.Geometry]:
+        """Return shapes in metres of the property."""
+        array = np.array(list(shapes), dtype=object)
+        return list(self.frame.to_local(array)) if self.frame and len(array) else []
+
+    def _by_owner(self, name: str) -> dict[str, list[shapely.Geometry]]:
+        """Return the lines of a layer by the piece that they belong to, in metres."""
+        of: dict[str, list[shapely.Geometry]] = {}
+        frame = self.layers.get(name)
+        if frame is not None:
+            for owner, shape in zip(
+                frame[EXTRAS[name][3]], self._moved(frame.geometry), strict=True
+            ):
+                # a weak stretch is named after its strip: s01-3
+                of.setdefault(str(owner).partition("-")[0], []).append(shape)
+        return of
 
     def made(self) -> bytes:
         self.cover()
@@ -131,14 +161,12 @@ class _Sheets:
         pdf = self.pdf
         assert self.frame is not None  # noqa: S101 - for the type checker
         plat = Plat(
-            pdf, self.frame, [*self.shape.values(), *self.edge],
+            pdf, self.frame, [*self.local.values(), *self.edge],
             left_mm=MARGIN, top_mm=column.y, wide_mm=FULL_W, high_mm=high_mm, edge_mm=6,
         )  # fmt: skip
-        for layer in ("areas", "strips"):
-            frame = self.layers[layer]
-            for kind, shape in zip(frame["kind"], frame.geometry, strict=True):
-                if not shape.is_empty:
-                    plat.fill(shape, kind)
+        for piece in self.pieces:
+            if piece["id"] in self.local:
+                plat.fill(self.local[piece["id"]], piece["kind"])
         for line in self.edge:
             plat.outline(line, INK, width_mm=0.5, dash_mm=(4, 1.5))
         self._extras(plat, None)
@@ -152,17 +180,24 @@ class _Sheets:
 
     def _extras(self, plat: Plat, key: str | None) -> None:
         """Draw last year's edge, thin places and mower passes; of one piece, or all."""
-        for name, color, width, dash, column in (
-            ("previous", LOOKS["patch"].line, 0.4, (0.8, 0.8), "id"),
-            ("passes", LOOKS["strip"].line, 0.12, None, "of"),
-            ("weak", RED, 1.2, (1.6, 0.8), "id"),
-        ):
-            frame = self.layers.get(name)
-            if frame is None or (key is None and name == "passes"):
+        for name, (color, width, dash, _) in EXTRAS.items():
+            if name == "passes" and (
+                key is None or self._pass_mm(plat, key) < LEAST_PASS_MM
+            ):
                 continue
-            for owner, shape in zip(frame[column], frame.geometry, strict=True):
-                if key is None or str(owner) == key or str(owner).startswith(f"{key}-"):
-                    plat.outline(shape, color, width_mm=width, dash_mm=dash)
+            of = self.drawn[name]
+            for shape in (
+                of.get(key, ()) if key else (s for all_ in of.values() for s in all_)
+            ):
+                plat.outline(shape, color, width_mm=width, dash_mm=dash)
+
+    def _pass_mm(self, plat: Plat, key: str) -> float:
+        """Return how far apart the passes of a strip lie on paper. [mm]"""
+        strip = next((s for s in self.report["strips"] if s["id"] == key), None)
+        count = ((strip or {}).get("passes") or {}).get("count")
+        if not strip or not count:
+            return 0.0
+        return float(strip["width_ft"] / count * FT_M * plat.mm_per_m)
 
     def _names(self, plat: Plat) -> None:
         """Write names where they fit, the largest ground first, on a pale ground."""
@@ -175,7 +210,8 @@ class _Sheets:
                 continue
             name = pdf.fit(area["name"], 28)
             width = pdf.wide(name)
-            point = plat.on_paper(shapely.Point(area["lon"], area["lat"]))
+            (at,) = self._moved([shapely.Point(area["lon"], area["lat"])])
+            point = plat.on_paper(at)
             box = shapely.box(point.x - width / 2, point.y - 1.6, point.x + width / 2, point.y + 1.6)  # fmt: skip
             if any(box.intersects(other) for other in taken) or not plat.box.contains(box):
                 continue
@@ -264,18 +300,19 @@ class _Sheets:
     def _plat(self, column: Column, piece: Record, shape: shapely.Geometry) -> None:
         pdf, high = self.pdf, 70.0
         assert self.frame is not None  # noqa: S101 - for the type checker
+        local = self.local[piece["id"]]
         plat = Plat(
-            pdf, self.frame, [shape],
+            pdf, self.frame, [local],
             left_mm=column.x, top_mm=column.y, wide_mm=RIGHT_W, high_mm=high, edge_mm=13,
         )  # fmt: skip
-        west, south, east, north = shape.bounds
+        west, south, east, north = local.bounds
         near = shapely.box(west, south, east, north).buffer(
             max(east - west, north - south) / 2
         )
         for row in sorted(self.tree.query(near)):
             if self.keys[row] != piece["id"]:
-                plat.outline(self.shape[self.keys[row]], FAINT, dash_mm=(1.2, 0.9))
-        plat.fill(shape, piece["kind"])
+                plat.outline(self.local[self.keys[row]], FAINT, dash_mm=(1.2, 0.9))
+        plat.fill(local, piece["kind"])
         self._extras(plat, piece["id"])
         found = sides(shape, self.frame)
         pdf.set_font("body", "B", 8.5)

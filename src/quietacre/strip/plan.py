@@ -29,6 +29,7 @@ from quietacre.strip.ring import (
     lengths_ft,
     ring_acres,
     strip_ring,
+    within_reach,
 )
 from quietacre.strip.transects import Transect, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
@@ -152,6 +153,10 @@ class _Ground:
         self.areas = list(zip(areas["kind"], areas["name"], areas.geometry, strict=True))
         self.keep_out = [shape for kind, _, shape in self.areas if kind in CUTS]
 
+    def near(self, patch: shapely.Geometry, width_ft: float) -> list[shapely.Geometry]:
+        """Return what cuts a strip, of it what the strip and a machine can reach."""
+        return [s for s in self.keep_out if within_reach(patch, s, 2 * width_ft)]
+
     def obstacles(self, kind: str) -> list[Obstacle]:
         """Return what is in the way of a strip or a firebreak."""
         found = []
@@ -235,9 +240,8 @@ def _draw(
     made["id"] = f"s{len(plan.rows) + 1:02d}"
     point = patch.representative_point()
     made["at"] = {"lon": point.x, "lat": point.y}
-    ring = strip_ring(
-        patch, made["width_ft"], boundary=ground.boundary, keep_out=ground.keep_out
-    )
+    keep_out = ground.near(patch, made["width_ft"])
+    ring = strip_ring(patch, made["width_ft"], boundary=ground.boundary, keep_out=keep_out)
     _measure(made, ring, patch, records)
     stations = edge_stations(
         patch, made["width_ft"], ground.obstacles(made["kind"]), fail_below_ft=made.pop("fail_below_ft")
@@ -267,7 +271,7 @@ def _drive(
         machine, mph = Mower(gear.disk_width_ft, 0.0), gear.disk_mph
     passes = mower_passes(
         patch, made["width_ft"], machine, Drive(mph, gear.field_efficiency, gear.fuel_gal_hr),
-        boundary=ground.boundary, keep_out=ground.keep_out,
+        boundary=ground.boundary, keep_out=ground.near(patch, made["width_ft"]),
     )  # fmt: skip
     plan.passes.extend((made["id"], one) for one in passes)
     made["passes"] = {

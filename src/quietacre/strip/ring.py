@@ -31,6 +31,8 @@ CRUMB_M2 = 0.5
 STATION_M = 3.0
 #: A line of sight that runs this far through the patch looks across it. [m]
 ACROSS_M = 0.5
+#: A degree of latitude, at its shortest. [m]
+M_DEG = 110_574.0
 #: How far around a property its outside is drawn; beyond any patch of it. [deg]
 BEYOND_DEG = 0.5
 
@@ -120,6 +122,25 @@ def beyond(boundary: shapely.Geometry) -> Obstacle:
     return Obstacle("property line", around.difference(boundary), 0.0, hard=True)
 
 
+def within_reach(patch: shapely.Geometry, other: shapely.Geometry, reach_ft: float) -> bool:
+    """Return False only when two shapes surely lie farther apart than that. [deg, ft]
+
+    A box round the patch, too large rather than too small, is held against the other's.
+    """
+    west, south, east, north = patch.bounds
+    high = 1.1 * reach_ft * FT_M / M_DEG
+    # a degree of longitude is shortest at the end nearer the pole
+    wide = high / max(math.cos(math.radians(min(max(abs(south), abs(north)), 89.9))), 1e-3)
+    left, low, right, top = other.bounds
+    if low > north + high or top < south - high:
+        return False
+    # either may be told on the far side of the date line
+    return any(
+        left + turn <= east + wide and right + turn >= west - wide
+        for turn in (-360, 0, 360)
+    )
+
+
 class Weak(NamedTuple):
     """A stretch of the patch edge where the strip is thinner than asked. [deg, ft]"""
 
@@ -167,6 +188,10 @@ def edge_stations(
     fail_below_ft : a station with less than this fails; above it is narrow. [ft]
     step_m : most distance between stations along the edge. [m]
     """
+    # of a thousand plots, only those that the strip can reach are looked at
+    obstacles = [
+        o for o in obstacles if within_reach(patch, o.shape, width_ft + o.setback_ft)
+    ]
     frame = LocalFrame.around([patch])
     local = frame.to_local(np.array([patch], dtype=object))[0]
     shapes = frame.to_local(np.array([o.shape for o in obstacles], dtype=object))

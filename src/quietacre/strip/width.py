@@ -9,6 +9,7 @@ questions of what a given width can hold.
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import math
 from dataclasses import dataclass
 from typing import Any
@@ -134,6 +135,8 @@ def absorbable_days(width_ft: float, case: Case, rate: Rate) -> float:
     return (width_ft - case.fixed_ft) * FT_M / (rate.safety * rate.peak_m_day)
 
 
+# patches of one place often ask the same
+@functools.lru_cache(maxsize=1 << 12)
 def earliest_last_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None:
     """Return the earliest last cut that still holds until the case's next cut.
 
@@ -151,6 +154,7 @@ def earliest_last_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None
     return day
 
 
+@functools.lru_cache(maxsize=1 << 12)
 def latest_next_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None:
     """Return the latest day the strip holds until after the case's last cut."""
     room = absorbable_days(width_ft, case, rate)
