@@ -109,6 +109,149 @@ def test_why_is_the_number_of_products():
     assert "at most 1 product" in why_short(plot, nutrient, both, Buying())
 
 
+def test_sulfur_is_met_where_asked_and_free_where_not():
+    both = [grade("34-0-0", 19.0), grade("21-0-0-24S", 16.0)]
+    plot = Plot("p", 2.0, {"n": 60.0, "s": 20.0})
+    exact = Buying(short_pct=0.0, over_pct=0.0, over_lb_ac=0.0)
+    plan = plan_fertilizer([plot], both, exact)
+    sulfate = plan.pounds["p", "21-0-0-24S"]
+    assert 0.24 * sulfate == pytest.approx(40.0, abs=0.01)
+    assert 0.21 * sulfate + 0.34 * plan.pounds["p", "34-0-0"] == pytest.approx(120.0, abs=0.01)
+    # asked for and nothing carries it: named, whatever else is met
+    short = plan_fertilizer([plot], both[:1], Buying()).short_lb
+    assert short == {("p", "s"): 40.0}
+    assert why_short(plot, "s", both[:1], Buying()) == "no product listed carries S"
+    # not asked for: what ammonium sulfate brings of it is no excess
+    plain = Plot("p", 2.0, {"n": 60.0})
+    alone = plan_fertilizer([plain], both[1:], Buying(short_pct=0.0))
+    assert alone.short_lb == {}
+    # asked for a little: capped like any other nutrient
+    little = Plot("p", 2.0, {"n": 60.0, "s": 5.0})
+    capped = plan_fertilizer([little], both[1:], Buying(short_pct=0.0))
+    assert 0.24 * capped.pounds["p", "21-0-0-24S"] <= 15.0 * 2.0 + 1e-6
+    assert ("p", "n") in capped.short_lb
+
+
+def test_sulfur_of_a_soil_test_reaches_the_bags():
+    test = SoilTest("t", need_ppm=keys.NeedLbAc(s=10.0))
+    prop = place(soil_test=(test,), product=(
+        Product("21-0-0-24S", bag_lb=50.0, price=16.0), Product("0-0-0-90S", bag_lb=50.0, price=20.0)))  # fmt: skip
+    need = made(prop).by_id["a0"]
+    assert need["asked_lb_ac"]["s"] == 20.0
+    assert need["given_lb_ac"]["s"] == pytest.approx(19.0, abs=0.01)  # 5 % short is allowed
+    assert all("s_lb_ac" in row for row in need["fertilizer"])
+
+
+@pytest.mark.parametrize(
+    ("text", "s"),
+    [("21-0-0-24S", 0.24), ("0-0-22-21.5S", 0.215), ("12-12-12-2Zn", 0.0),
+     ("0-0-22-22S-11Mg", 0.22), ("13-13-13", 0.0)],
+)  # fmt: skip
+def test_sulfur_is_read_from_the_grade(text, s):
+    assert parse_grade(text)[3] == pytest.approx(s)
+
+
+@pytest.mark.parametrize("text", ["21-0-0-24", "21-0-0-80S", "21-0-0-1S-2S", "21-0-0-S"])
+def test_grades_with_a_doubtful_tail_are_refused(text):
+    with pytest.raises(NeedProblem):
+        parse_grade(text)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.3, 2.0), st.integers(0, 90), st.integers(0, 60), st.integers(0, 60)),
+             min_size=1, max_size=2),
+    st.lists(st.sampled_from(NAMES), min_size=2, max_size=4, unique=True),
+    st.integers(1, 2),
+)  # fmt: skip
+@settings(max_examples=20, deadline=None)
+def test_limited_products_are_chosen_as_well_as_by_trying_every_choice(fields, names, most):
+    """Every set of products on every area is tried as a plan of its own."""
+    import itertools
+
+    plots = [Plot(f"p{i}", acres, {"n": n, "p2o5": p, "k2o": k})
+             for i, (acres, n, p, k) in enumerate(fields)]  # fmt: skip
+    grades = [grade(name, 11.0 + 3 * i) for i, name in enumerate(names)]
+    buying = Buying(max_products=most, seconds=60.0)
+    plan = plan_fertilizer(plots, grades, buying)
+    best = (float("inf"), float("inf"))
+    sets = list(itertools.combinations(range(len(names)), min(most, len(names))))
+    for chosen in itertools.product(sets, repeat=len(plots)):
+        best = min(best, cheapest_with(plots, grades, buying, chosen))
+    short = sum(plan.short_lb.values())
+    assert short == pytest.approx(best[0], abs=0.02)
+    assert plan.cost == pytest.approx(best[1], abs=0.02)
+    assert plan.gap == 0.0
+
+
+def cheapest_with(plots, grades, buying, chosen):
+    """Return pounds short and cost when each area may use its chosen products only."""
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    p, g = len(plots), len(grades)
+    nutrients = ("n", "p2o5", "k2o")
+    width = g + p * g + p * 3
+    lines, low, high = [], [], []
+    for j, one in enumerate(grades):
+        line = np.zeros(width)
+        line[j] = -one.bag_lb
+        line[g + j : g + p * g : g] = 1.0
+        lines.append(line), low.append(-np.inf), high.append(0.0)
+    top = np.full(width, np.inf)
+    for i, plot in enumerate(plots):
+        for j in range(g):
+            if j not in chosen[i]:
+                top[g + i * g + j] = 0.0
+        for k, nutrient in enumerate(nutrients):
+            need = plot.need_lb_ac[nutrient]
+            line = np.zeros(width)
+            line[g + i * g : g + (i + 1) * g] = [one.fractions[k] for one in grades]
+            lines.append(line.copy()), low.append(-np.inf)
+            high.append(plot.most_lb_ac(nutrient, buying) * plot.acres)
+            line[g + p * g + i * 3 + k] = 1.0
+            lines.append(line), low.append(need * 0.95 * plot.acres), high.append(np.inf)
+    cost = np.zeros(width)
+    cost[:g] = [one.price for one in grades]
+    cost[g + p * g :] = 1000.0
+    found = milp(cost, constraints=LinearConstraint(np.array(lines), low, high),
+                 integrality=np.r_[np.ones(g), np.zeros(width - g)], bounds=Bounds(0, top))  # fmt: skip
+    # what no product carries is named whole, not less the tolerance
+    unmet = 0.0
+    for i, plot in enumerate(plots):
+        for k, nutrient in enumerate(nutrients):
+            missing = found.x[g + p * g + i * 3 + k]
+            carried = any(one.fractions[k] > 0 for one in grades)
+            unmet += missing if carried else plot.need_lb_ac[nutrient] * plot.acres
+    return round(unmet, 3), float(found.x[:g] @ cost[:g])
+
+
+def test_a_large_property_states_its_gap_and_keeps_its_limits():
+    import random
+
+    rng = random.Random(3)
+    names = [*NAMES, "17-17-17", "10-10-10", "8-24-24", "6-12-12", "11-52-0", "0-46-0"]
+    grades = [grade(name, 14.0 + 2 * i) for i, name in enumerate(names)]
+    plots = [
+        Plot(f"p{i}", rng.uniform(0.3, 6.0),
+             {k: rng.choice([0.0, 24.0, 60.0, 90.0]) for k in ("n", "p2o5", "k2o")})
+        for i in range(60)
+    ]  # fmt: skip
+    for most in (1, 3):
+        plan = plan_fertilizer(plots, grades, Buying(max_products=most, seconds=1.5))
+        assert 0.0 <= plan.gap <= 1.0
+        assert plan.proof
+        for plot in plots:
+            used = [g for g in grades if plan.pounds.get((plot.key, g.grade), 0.0) > 0]
+            assert len(used) <= most
+            for k, nutrient in enumerate(NUTRIENTS):
+                carried = sum(g.fractions[k] * plan.pounds[plot.key, g.grade] for g in used)
+                assert carried <= plot.most_lb_ac(nutrient, Buying()) * plot.acres + 1e-3
+        for g in grades:
+            taken = sum(plan.pounds.get((plot.key, g.grade), 0.0) for plot in plots)
+            assert taken <= plan.bags.get(g.grade, 0) * g.bag_lb + 1e-3
+    assert not plan.short_lb  # three products an area feed any ground
+
+
 def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):
     n = len(acres)
     areas = gpd.GeoDataFrame(

@@ -103,7 +103,8 @@ def test_conversions_as_printed():
 def test_elemental_and_oxide_needs_cannot_be_mixed():
     from quietacre.errors import NeedProblem
 
-    assert oxide_needs(NeedLbAc(p=10, k=10)) == {"n": 0.0, "p2o5": 22.91, "k2o": 12.051}
+    assert oxide_needs(NeedLbAc(p=10, k=10, s=5)) == {
+        "n": 0.0, "p2o5": 22.91, "k2o": 12.051, "s": 5.0}  # fmt: skip
     assert oxide_needs(NeedLbAc(p2o5=10), ppm=True)["p2o5"] == 20
     with pytest.raises(NeedProblem, match="element and as oxide"):
         oxide_needs(NeedLbAc(p=1, p2o5=1))

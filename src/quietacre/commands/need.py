@@ -85,6 +85,7 @@ def seed(
 )
 @click.option("--p2o5", type=click.FloatRange(min=0), default=0.0, help="lb/ac of P₂O₅.")
 @click.option("--k2o", type=click.FloatRange(min=0), default=0.0, help="lb/ac of K₂O.")
+@click.option("--s", "sulfur", type=click.FloatRange(min=0), default=0.0, help="lb/ac of S.")
 @click.option(
     "--product",
     "products",
@@ -95,7 +96,8 @@ def seed(
 @JSON
 @fail_cleanly
 def fertilizer(
-    acres: float, nitrogen: float, p2o5: float, k2o: float, products: tuple[str, ...],
+    acres: float, nitrogen: float, p2o5: float, k2o: float, sulfur: float,
+    products: tuple[str, ...],
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Whole bags that meet a soil test's needs at least cost."""
@@ -120,9 +122,8 @@ def fertilizer(
             raise NeedProblem(
                 f"“{text}” is not a product", fix="write it as 13-13-13:50:17.50"
             ) from problem
-        n, p, k = parse_grade(grade)
-        grades.append(Grade(grade, n, p, k, bag_lb, cost))
-    asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o}
+        grades.append(Grade(grade, *parse_grade(grade), bag_lb, cost))
+    asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o, "s": sulfur}
     plan = plan_fertilizer([Plot("plot", acres, asked)], grades, Buying(), runners_up=2)
     rows = [
         {
@@ -144,6 +145,8 @@ def fertilizer(
         given = sum(
             g.fractions[k] * plan.pounds.get(("plot", g.grade), 0.0) for g in grades
         )
+        if nutrient == "s" and not sulfur:
+            continue
         over = given - asked[nutrient] * acres
         if over > LEAST_LB:
             lines.append(f"surplus: {over:.1f} lb {nutrient.upper()}")

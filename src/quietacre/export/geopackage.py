@@ -62,6 +62,7 @@ def amount_columns(need: Record | None) -> dict[str, Any]:
         "n_lb_ac": _total(spread, "n_lb_ac"),
         "p2o5_lb_ac": _total(spread, "p2o5_lb_ac"),
         "k2o_lb_ac": _total(spread, "k2o_lb_ac"),
+        "s_lb_ac": _total(spread, "s_lb_ac"),
         "lime_ton": lime["ton"] if lime else None,
         "spray_gal": _total(sprays, "gal"),
         "cost_usd": need.get("cost"),

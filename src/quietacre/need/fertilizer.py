@@ -1,9 +1,9 @@
 """Pounds of fertilizer: from a soil test's needs to whole bags at least cost.
 
-Needs are on the oxide basis (N, P₂O₅, K₂O), as grades are written. One integer
-program over the whole property picks pounds of each product for each area and whole
-bags for the property: every need met within a stated shortfall, no nutrient above its
-cap, at most so many products an area, at least cost.
+Needs are on the oxide basis (N, P₂O₅, K₂O), as grades are written, and sulfur as the
+element. One integer program over the whole property (``need.bags``) picks pounds of each
+product for each area and whole bags for the property: every need met within a stated
+shortfall, no nutrient above its cap, at most so many products an area, at least cost.
 """
 
 from __future__ import annotations
@@ -13,16 +13,19 @@ import math
 import re
 import time
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from quietacre.errors import NeedProblem
+from quietacre.need import bags
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from quietacre.settings import Buying, NeedLbAc
 
-NUTRIENTS = ("n", "p2o5", "k2o")
+NUTRIENTS = ("n", "p2o5", "k2o", "s")
 #: Virginia Tech, SPES-201, n.d.
 P_TO_P2O5 = 2.2910
 K_TO_K2O = 1.2051
@@ -30,26 +33,11 @@ K_TO_K2O = 1.2051
 PPM_TO_LB_AC = 2.0
 #: Less than this of a product is the solver's rounding, not a dose. [lb]
 LEAST_LB = 0.05
-#: A product counts as used on an area above this. [lb]
-TRACE_LB = 1e-6
 #: A shortfall below this is the solver's tolerance. [lb]
 LEAST_SHORT_LB = 1e-3
-#: Plots × products up to which the last dollar is proved; above it, 0.1 % of the cost,
-#: which is a bag or two of a large bill, and the gap that is left is stated. Ours.
-FEW_CHOICES = 150
-GAP_OF_MANY = 1e-3
-PROVED_GAP = 1.1e-6
-#: HiGHS gives infinity when it has no bound yet.
-NO_BOUND = 1e20
-#: HiGHS gives infinity when it proved no gap.
-NO_GAP = 1e6
-#: A runner-up is not begun with less left than this. [s]
-LEAST_SECONDS = 0.2
 #: All runners-up together; a plan further than this from proved best is not shown. Ours.
 RUNNERS_SECONDS = 2.0
 WORST_RUNNER_GAP = 0.02
-#: Dollars that a pound of unmet need costs the plan: above any price. Ours.
-SHORT_PENALTY = 1_000.0
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
 NO_PRICE = 0.4
 
@@ -62,40 +50,48 @@ class Grade:
     n: float
     p2o5: float
     k2o: float
+    s: float = 0.0
     bag_lb: float = 50.0
     price: float | None = None
     stock_lb: float = 0.0
     max_bags: int | None = None
 
     @property
-    def fractions(self) -> tuple[float, float, float]:
-        """Return N, P₂O₅ and K₂O as fractions."""
-        return (self.n, self.p2o5, self.k2o)
+    def fractions(self) -> tuple[float, ...]:
+        """Return N, P₂O₅, K₂O and S as fractions."""
+        return (self.n, self.p2o5, self.k2o, self.s)
 
 
-def parse_grade(text: str) -> tuple[float, float, float]:
-    """Return N, P₂O₅, K₂O fractions of a grade such as "13-13-13" or "21-0-0-24S".
+def parse_grade(text: str) -> tuple[float, float, float, float]:
+    """Return N, P₂O₅, K₂O and S fractions of a grade such as "13-13-13" or "21-0-0-24S".
+
+    Sulfur counts when the grade writes it; what follows of other nutrients is let stand.
 
     Raises
     ------
     NeedProblem
         It is not a grade.
     """
-    match = re.fullmatch(
-        r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(?:-\d+\w*)?", text
-    )
+    number = r"(\d+(?:\.\d+)?)"
+    more = r"-\d+(?:\.\d+)?[A-Za-z]+"
+    match = re.fullmatch(rf"{number}-{number}-{number}((?:{more})*)", text)
     if match is None:
         raise NeedProblem(
-            f"“{text}” is not a grade", fix="write it as N-P-K, such as 13-13-13"
+            f"“{text}” is not a grade",
+            fix="write it as N-P-K, such as 13-13-13, and sulfur behind it as in 21-0-0-24S",
         )
-    values = tuple(float(part) / 100.0 for part in match.groups())
-    if sum(values) > 1.0:
+    sulfur = re.findall(rf"-{number}[Ss](?![A-Za-z])", match[4])
+    if len(sulfur) > 1:
+        raise NeedProblem(f"“{text}” names sulfur twice", fix="check the bag")
+    n, p2o5, k2o = (float(match[part]) / 100.0 for part in (1, 2, 3))
+    s = float(sulfur[0]) / 100.0 if sulfur else 0.0
+    if n + p2o5 + k2o + s > 1.0 + 1e-9:
         raise NeedProblem(f"“{text}” holds more than 100 %", fix="check the bag")
-    return values[0], values[1], values[2]
+    return n, p2o5, k2o, s
 
 
 def oxide_needs(need: NeedLbAc, *, ppm: bool = False) -> dict[str, float]:
-    """Return needs as oxides. [lb/ac] Elemental P and K are converted.
+    """Return needs as oxides, sulfur as the element. [lb/ac] P and K are converted.
 
     Raises
     ------
@@ -113,6 +109,7 @@ def oxide_needs(need: NeedLbAc, *, ppm: bool = False) -> dict[str, float]:
         "n": scale * (need.n or 0.0),
         "p2o5": scale * ((need.p2o5 or 0.0) + P_TO_P2O5 * (need.p or 0.0)),
         "k2o": scale * ((need.k2o or 0.0) + K_TO_K2O * (need.k or 0.0)),
+        "s": scale * (need.s or 0.0),
     }
 
 
@@ -146,6 +143,8 @@ class Plot:
         """Return the most of a nutrient that may be spread here. [lb/ac]"""
         if nutrient in self.none_of:
             return 0.0
+        if nutrient == "s" and not self.need_lb_ac.get("s"):
+            return math.inf  # nobody asked, so what a product brings of it is no fault
         return cap_lb_ac(self.need_lb_ac.get(nutrient, 0.0), buying)
 
 
@@ -170,7 +169,7 @@ class Plan:
         """Return in plain words how near the best the plan is known to be."""
         if self.status == "nothing to plan":
             return self.status
-        if self.gap <= PROVED_GAP:
+        if self.gap <= 0.0:
             return "proved cheapest"
         return f"no plan can be more than {100 * self.gap:.2g} % cheaper"
 
@@ -213,25 +212,65 @@ def plan_fertilizer(
         raise NeedProblem(f"“{twice}” is listed twice", fix="list each grade once")
     if not plots or not grades:
         return Plan({}, {}, _all_short(plots), 0.0, "nothing to plan", 0.0)
-    start = time.monotonic()
-    best = _solve(plots, grades, buying, (), buying.seconds)
-    others: list[Plan] = []
-    spent = time.monotonic() - start
-    if spent > buying.seconds / 2:  # a hard one: its runners-up would be harder still
-        return best
-    until = spent + RUNNERS_SECONDS
-    while len(others) < runners_up:
-        left = until - (time.monotonic() - start)
-        without = [set(plan.products) for plan in (best, *others) if plan.products]
-        if left < LEAST_SECONDS or not without:
-            break
-        other = _solve(plots, grades, buying, without, left)
-        worse = sum(other.short_lb.values()) > sum(best.short_lb.values()) + LEAST_LB
-        if not other.pounds or worse or other.gap > WORST_RUNNER_GAP:
-            break  # no other choice of products meets the needs as well
-        others.append(other)
+    best = _solve(plots, grades, buying, buying.seconds)
+    others = _runners_up(plots, grades, buying, best, runners_up)
     best, *others = sorted((best, *others), key=lambda plan: plan.cost)  # within the gap
     return dataclasses.replace(best, runners_up=tuple(others))
+
+
+def _runners_up(
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, best: Plan, count: int
+) -> list[Plan]:
+    """Return the next-best plans; each does without a product of every plan before it.
+
+    Leaving out is tried product by product: the bound of each attempt is quick to have,
+    and the attempt with the lowest is solved. What the others cannot go below says how
+    near that plan is to the best of its kind.
+    """
+    until = time.monotonic() + RUNNERS_SECONDS
+    found: list[Plan] = []
+    while len(found) < count and (best.products and time.monotonic() < until):
+        attempts: list[tuple[float, frozenset[str]]] = []
+        for banned in _leaving_out([plan.products for plan in (best, *found)]):
+            if time.monotonic() > until:
+                return found  # not all looked at: the next-best might be among the rest
+            rest = [g for g in grades if g.grade not in banned]
+            if rest:
+                floor = bags.floor_of(_case(plots, rest, buying), until - time.monotonic())
+                attempts.append((floor, banned))
+        attempts.sort(key=lambda attempt: (attempt[0], sorted(attempt[1])))
+        other: tuple[Plan, float] | None = None
+        for number, (floor, banned) in enumerate(attempts):
+            left = until - time.monotonic()
+            if left < bags.LEAST_SECONDS or (other is not None and other[1] <= floor + bags.CENT):
+                break
+            rest = [g for g in grades if g.grade not in banned]
+            beside = attempts[number + 1][0] if number + 1 < len(attempts) else math.inf
+            plan, objective = _solve_with(plots, rest, buying, left, quick=True, beside=beside)
+            if other is None or objective < other[1]:
+                other = (plan, objective)
+            if len(plots) * len(grades) > bags.FEW_CHOICES:
+                break
+        if other is None:
+            break
+        plan = other[0]
+        worse = sum(plan.short_lb.values()) > sum(best.short_lb.values()) + LEAST_LB
+        if not plan.pounds or worse or plan.gap > WORST_RUNNER_GAP:
+            break  # no other choice of products meets the needs as well
+        found.append(plan)
+    return found
+
+
+def _leaving_out(used: Sequence[Sequence[str]]) -> list[frozenset[str]]:
+    """Return the smallest sets of products of which each plan uses at least one."""
+    sets: set[frozenset[str]] = {frozenset()}
+    for products in used:
+        sets = {
+            banned if banned & set(products) else banned | {product}
+            for banned in sets
+            for product in products
+        }
+    return [one for one in sets if not any(other < one for other in sets)]
 
 
 def _all_short(plots: Sequence[Plot]) -> dict[tuple[str, str], float]:
@@ -254,7 +293,7 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
         return f"no product listed carries {nutrient.upper()}"
 
     def met(grades: Sequence[Grade], buying: Buying, plot: Plot) -> bool:
-        plan = _solve([plot], grades, buying, (), buying.seconds)
+        plan = _solve([plot], grades, buying, buying.seconds)
         return (plot.key, nutrient) not in plan.short_lb
 
     free = [dataclasses.replace(g, max_bags=None) for g in grades]
@@ -280,184 +319,76 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
     )
 
 
-@dataclass(frozen=True)
-class _Found:
-    """A plan, what it used where, what it costs the program, and the bound below it."""
-
-    plan: Plan
-    used_lb: Mapping[str, Mapping[str, float]]  # plot, grade; the traces too
-    objective: float
-    bound: float
-
-    def over(self, plots: Sequence[Plot], buying: Buying) -> set[str]:
-        """Return the plots with more products than they may have."""
-        return {
-            plot.key for plot in plots
-            if len(self.used_lb[plot.key]) > (plot.max_products or buying.max_products)
-        }  # fmt: skip
-
-    def above(self, bound: float) -> float:
-        """Return how far the plan may be above the best, as a share of its cost."""
-        if self.objective <= 0:
-            return 0.0
-        if not math.isfinite(self.objective):
-            return 1.0
-        return min(max((self.objective - bound) / self.objective, 0.0), 1.0)
-
-
 def _solve(
-    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
-    without: Sequence[Container[str]], seconds: float,
-) -> Plan:  # fmt: skip
-    """Solve with the limit of products an area only where it turns out to bind.
-
-    Without its yes-or-no choices the program is far easier, and leaving limits out can
-    only make a plan cheaper: its bound holds for all. If that plan breaks a limit, the
-    areas that do keep their largest products only, which is quick and within the limit;
-    when it is not within the gap of the bound, the choices are solved as such.
-    """
-    start = time.monotonic()
-
-    def left(part: float) -> float:
-        return max(part * (seconds - (time.monotonic() - start)), LEAST_SECONDS)
-
-    enough = _gap_asked(plots, grades, without)
-    free = _solve_once(plots, grades, buying, without, left(0.4))
-    over = free.over(plots, buying)
-    if not over:
-        return free.plan
-    bound, best = free.bound, free
-    allowed: dict[str, Container[str]] = {}
-    while over:
-        for plot in plots:
-            if plot.key in over:
-                most = plot.max_products or buying.max_products
-                pounds = best.used_lb[plot.key]
-                allowed[plot.key] = sorted(pounds, key=lambda g: -pounds[g])[:most]
-        best = _solve_once(plots, grades, buying, without, left(0.3), allowed=allowed)
-        over = best.over(plots, buying)
-    limited = set(allowed)
-    while best.above(bound) > enough and left(1.0) > LEAST_SECONDS:
-        tried = _solve_once(plots, grades, buying, without, left(0.6), limited=limited)
-        bound = max(bound, tried.bound)
-        over = tried.over(plots, buying)
-        if not over:
-            best = min(best, tried, key=lambda found: found.objective)
-            break
-        limited |= over
-    gap = best.above(bound)
-    status = "optimal" if gap <= max(enough, PROVED_GAP) else "time limit reached"
-    return dataclasses.replace(best.plan, gap=gap, status=status)
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, seconds: float
+) -> Plan:
+    return _solve_with(plots, grades, buying, seconds)[0]
 
 
-def _gap_asked(
-    plots: Sequence[Plot], grades: Sequence[Grade], without: Sequence[Container[str]]
-) -> float:
-    few = len(plots) * len(grades) <= FEW_CHOICES and not without
-    return 1e-6 if few else GAP_OF_MANY
-
-
-def _solve_once(  # noqa: PLR0915 - one program, written down in order
-    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying,
-    without: Sequence[Container[str]], seconds: float, *,
-    limited: Container[str] = (), allowed: Mapping[str, Container[str]] | None = None,
-) -> _Found:  # fmt: skip
-    """Return a plan that limits the products of some plots, or allows them only some."""
-    import highspy
-
-    from quietacre.solver import quiet_stdout
-
-    with quiet_stdout():  # the solver greets on the terminal when it is made
-        solver = highspy.Highs()  # type: ignore[no-untyped-call]
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("time_limit", float(seconds))
-    # half the gap here, so that two rounds together stay within it
-    solver.setOptionValue("mip_rel_gap", _gap_asked(plots, grades, without) / 2)
-    bags, pounds, short = {}, {}, {}
-    chosen = {g.grade: solver.addBinary() for g in grades} if without else {}
-    for seen in without:
-        solver.addConstr(
-            sum(chosen[g.grade] for g in grades if g.grade in seen)
-            <= sum(g.grade in seen for g in grades) - 1
-        )
-    for g in grades:
-        price = NO_PRICE * g.bag_lb if g.price is None else g.price
-        most = float(g.max_bags) if g.max_bags is not None else 1e5
-        bags[g.grade] = solver.addIntegral(lb=0.0, ub=most, obj=price)
-    for plot in plots:
-        most_lb = {
-            g.grade: min(
-                (plot.most_lb_ac(k, buying) * plot.acres / share
-                 for k, share in zip(NUTRIENTS, g.fractions, strict=True) if share > 0),
-                default=0.0,
-            )
-            if allowed is None or plot.key not in allowed or g.grade in allowed[plot.key]
-            else 0.0
-            for g in grades
-        }  # fmt: skip
-        used = []
-        for g in grades:
-            pour = solver.addVariable(lb=0.0, ub=most_lb[g.grade], obj=1e-4)
-            pounds[plot.key, g.grade] = pour
-            if without:
-                solver.addConstr(pour <= most_lb[g.grade] * chosen[g.grade])
-            if plot.key in limited:
-                flag = solver.addBinary()
-                used.append(flag)
-                solver.addConstr(pour <= most_lb[g.grade] * flag)
-        if used:
-            solver.addConstr(sum(used) <= (plot.max_products or buying.max_products))
+def _solve_with(
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, seconds: float, *,
+    quick: bool = False, beside: float = math.inf,
+) -> tuple[Plan, float]:  # fmt: skip
+    """Return the plan and what it costs the program; ``beside`` is another bound that holds."""
+    case = _case(plots, grades, buying)
+    found = bags.cheapest(case, seconds, quick=quick)
+    spent = found.objective - bags.SHORT_PENALTY * float(found.short.sum())
+    dollars = max(found.objective - min(found.bound, beside), 0.0)
+    if dollars <= bags.CENT:
+        gap = 0.0
+    else:
+        gap = min(dollars / spent, 1.0) if 0.0 < spent < math.inf else 1.0
+    pounds = {
+        (plot.key, grade.grade): float(found.pounds[i, j])
+        for i, plot in enumerate(plots)
+        for j, grade in enumerate(grades)
+        if found.pounds[i, j] > LEAST_LB
+    }
+    counts = {g.grade: int(n) for g, n in zip(grades, found.bags, strict=True) if n}
+    short = {
+        (plot.key, nutrient): float(found.short[i, k])
+        for i, plot in enumerate(plots)
+        for k, nutrient in enumerate(_counted(plots))
+        if found.short[i, k] > LEAST_SHORT_LB
+    }
+    for plot in plots:  # what no product carries is no part of the program
         for k, nutrient in enumerate(NUTRIENTS):
             need = plot.need_lb_ac.get(nutrient, 0.0)
-            carried = sum(
-                g.fractions[k] * pounds[plot.key, g.grade]
-                for g in grades
-                if g.fractions[k] > 0
-            )
-            if isinstance(carried, int):  # no product carries it
-                if need > 0:
-                    short[plot.key, nutrient] = need * plot.acres
-                continue
-            miss = solver.addVariable(lb=0.0, ub=1e9, obj=SHORT_PENALTY)
-            short[plot.key, nutrient] = miss
-            least = need * (1.0 - buying.short_pct / 100.0) * plot.acres
-            solver.addConstr(carried + miss >= least)
-            solver.addConstr(carried <= plot.most_lb_ac(nutrient, buying) * plot.acres)
-    for g in grades:
-        taken = sum(pounds[plot.key, g.grade] for plot in plots)
-        solver.addConstr(taken <= g.bag_lb * bags[g.grade] + g.stock_lb)
-    solver.run()
-    values = solver.getSolution().col_value
-    if not len(values):  # out of time before any plan: nothing is spread, all stays short
-        nothing: dict[str, dict[str, float]] = {plot.key: {} for plot in plots}
-        plan = Plan({}, {}, _all_short(plots), 0.0, "time limit reached", 1.0)
-        return _Found(plan, nothing, math.inf, 0.0)
+            if need > 0 and not any(g.fractions[k] > 0 for g in grades):
+                short[plot.key, nutrient] = need * plot.acres
+    cost = sum((g.price or 0.0) * counts.get(g.grade, 0) for g in grades)
+    status = "optimal" if gap == 0.0 else "gap stated"
+    return Plan(pounds, counts, short, cost, status, gap), found.objective
 
-    def value(var: Any) -> float:  # noqa: ANN401 - highspy's variable
-        return float(var) if isinstance(var, float) else float(values[var.index])
 
-    info = solver.getInfo()
-    used_lb = {
-        plot.key: {
-            g.grade: lb for g in grades
-            if (lb := value(pounds[plot.key, g.grade])) > TRACE_LB
-        }
-        for plot in plots
-    }  # fmt: skip
-    counted = {g.grade: round(value(bags[g.grade])) for g in grades}
-    whole = {grade: count for grade, count in counted.items() if count}
-    plan = Plan(
-        pounds={key: value(var) for key, var in pounds.items() if value(var) > LEAST_LB},
-        bags=whole,
-        short_lb={
-            key: value(var) for key, var in short.items() if value(var) > LEAST_SHORT_LB
-        },
-        cost=sum((g.price or 0.0) * whole.get(g.grade, 0) for g in grades),
-        status=solver.modelStatusToString(solver.getModelStatus()).lower(),
-        gap=max(float(info.mip_gap), 0.0) if info.mip_gap < NO_GAP else 1.0,
-    )
-    bound = max(float(info.mip_dual_bound), 0.0)
-    reached = float(info.objective_function_value)
-    return _Found(plan, used_lb, reached, bound if bound < NO_BOUND else 0.0)
+def _counted(plots: Sequence[Plot]) -> list[str]:
+    """Return the nutrients that matter: sulfur only where somebody asks for it."""
+    sulfur = any(plot.need_lb_ac.get("s") for plot in plots)
+    return [nutrient for nutrient in NUTRIENTS if nutrient != "s" or sulfur]
+
+
+def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> bags.Case:
+    """Return the program in arrays."""
+    counted = _counted(plots)
+    share = np.array([g.fractions for g in grades])[:, [NUTRIENTS.index(k) for k in counted]]
+    carried = (share > 0).any(axis=0)
+    met = 1.0 - buying.short_pct / 100.0
+    return bags.Case(
+        share=share,
+        least=np.array([
+            [met * plot.need_lb_ac.get(nutrient, 0.0) * plot.acres if have else 0.0
+             for nutrient, have in zip(counted, carried, strict=True)]
+            for plot in plots
+        ]),
+        most=np.array([
+            [plot.most_lb_ac(nutrient, buying) * plot.acres for nutrient in counted]
+            for plot in plots
+        ]),
+        limit=np.array([plot.max_products or buying.max_products for plot in plots]),
+        price=np.array([NO_PRICE * g.bag_lb if g.price is None else g.price for g in grades]),
+        bag_lb=np.array([g.bag_lb for g in grades]),
+        stock_lb=np.array([g.stock_lb for g in grades]),
+        max_bags=np.array(
+            [math.inf if g.max_bags is None else float(g.max_bags) for g in grades]
+        ),
+    )  # fmt: skip

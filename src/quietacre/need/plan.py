@@ -397,7 +397,7 @@ def _asked(job: _Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | No
         )
         return {
             nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
-            for k, nutrient in enumerate(NUTRIENTS)
+            for k, nutrient in enumerate(NUTRIENTS[:3])  # the table has no sulfur
         }
     if job.test is None:
         job.say(
@@ -407,12 +407,6 @@ def _asked(job: _Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | No
     given = job.test.need_lb_ac or job.test.need_ppm
     if given is None:
         return None
-    if given.s:
-        job.say(
-            "sulfur-not-planned",
-            "the soil test asks for sulfur: the plan does not meet it, only N, P₂O₅ and "
-            "K₂O; a grade such as 21-0-0-24S brings some.",
-        )
     return oxide_needs(given, ppm=job.test.need_lb_ac is None)
 
 
@@ -434,10 +428,12 @@ def _kept_back(job: _Job, need: dict[str, float]) -> float:
 
 
 def _grade(product: Product, prop: Property) -> Grade:
-    n, p2o5, k2o = parse_grade(product.grade)
+    n, p2o5, k2o, s = parse_grade(product.grade)
     bag_lb = SHORT_TON_LB if product.bulk else (product.bag_lb or 50.0)
     left = _in_stock(prop, product.grade, bag_lb)
-    return Grade(product.grade, n, p2o5, k2o, bag_lb, product.price, left, product.max_bags)
+    return Grade(
+        product.grade, n, p2o5, k2o, s, bag_lb, product.price, left, product.max_bags
+    )
 
 
 def _spread(
@@ -461,6 +457,7 @@ def _spread(
             job.need["surplus_lb_ac"] = {
                 k: max(given[k] - job.need["asked_lb_ac"].get(k, 0.0), 0.0)
                 for k in NUTRIENTS
+                if k != "s" or job.need["asked_lb_ac"].get("s")  # no cap, no surplus
             }
             _say_surplus(job, prop.buying)
         drilled = job.mix is not None and job.mix.method == "drill"
@@ -487,7 +484,7 @@ def _spread_one(
                 "lb_low": pounds * low, "lb_high": pounds * high,
                 "bag_lb": grade.bag_lb, "bags_exact": pounds / grade.bag_lb,
                 "n_lb_ac": rate * grade.n, "p2o5_lb_ac": rate * grade.p2o5,
-                "k2o_lb_ac": rate * grade.k2o, "when": when,
+                "k2o_lb_ac": rate * grade.k2o, "s_lb_ac": rate * grade.s, "when": when,
                 "on": on.isoformat() if on else None,
             }
         )  # fmt: skip

@@ -66,7 +66,8 @@ function spread(need) {
   table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + f.on : "") + ")" : ""), rate(f.lb_ac),
    [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
-  el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o"].map((k) => n(need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0), 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O" }[k]).join(", ") + " lb/ac")];
+  el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
+   .map(([k, lb]) => n(lb, 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k]).join(", ") + " lb/ac")];
 }
 function widths(p) {
  return [el("h3", {}, "How wide it must be"), table(["estimate", "#growth", "#asks", "#passes", "#built"],

@@ -1,0 +1,542 @@
+"""Whole bags at least cost: the integer program of a property's fertilizer.
+
+One program over the whole property: pounds of each product on each area, whole bags for
+all of them. What is hard is that only so many products may go on an area, so it is
+solved in steps, each of which leaves a bound below the cheapest plan there can be:
+
+1. without whole bags and without that limit, for what a pound of each product is worth;
+2. where the limit binds, the least that an area can cost at those worths *within* it is
+   found by going through the corners of its program, and written down as a row that
+   every allowed plan keeps;
+3. with whole bags and those rows, still without yes-or-no choices;
+4. the choices are solved as such for a few areas at a time, the others keeping the
+   products they have: first those that hold too many after step 1 or 3, then all in turn,
+   until the plan is near enough to the bound.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+import itertools
+import math
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Flags = NDArray[np.bool_]
+    #: An area, the worth of a pound of each product, and the least it then costs.
+    Cut = tuple[int, Floats, float]
+
+#: A pound of unmet need costs the program this: above any price. [$] Ours.
+SHORT_PENALTY = 1_000.0
+#: A pound that saves nothing is still not spread. [$/lb] Ours.
+POUND = 1e-4
+#: A product counts as used on an area above this. [lb]
+TRACE_LB = 1e-6
+#: A plan this near the bound is the cheapest: prices are whole cents. [$]
+CENT = 0.01
+#: Areas × products up to which the last cent is proved; above it, 0.1 % of the cost,
+#: a bag of a large bill, and the gap that is left is stated. Ours.
+FEW_CHOICES = 150
+GAP_OF_MANY = 1e-3
+#: Steps of work after which a search for the last dollars stops, busy machine or not, so
+#: that the same property gives the same plan. [branches] Ours.
+MOST_NODES = 50
+#: Rounds of steps 1 and 2; later ones bring nothing. Ours.
+ROUNDS = 8
+#: Corners of one area's program gone through at most; with more products than that only
+#: the largest of a plan are kept. Ours.
+MOST_CORNERS = 60_000
+#: A step is not begun with less left than this. [s]
+LEAST_SECONDS = 0.05
+#: HiGHS gives infinity when it has no bound yet.
+NO_BOUND = 1e20
+SLACK = 1e-9
+#: More areas than this are not opened at once. Ours.
+MANY_OVER = 12
+#: Areas are opened again in so many groups, so many times. Ours.
+GROUPS = 6
+MEND_ROUNDS = 2
+
+
+@dataclass(frozen=True)
+class Case:
+    """The program in arrays: P areas, G products, M nutrients. [lb, $]
+
+    ``least`` and ``most`` are pounds of nutrient by area (``most`` may be infinite);
+    ``share`` the fraction of nutrient in a product; ``limit`` products an area may have.
+    """
+
+    share: Floats  # G × M
+    least: Floats  # P × M
+    most: Floats  # P × M
+    limit: NDArray[np.int64]  # P
+    price: Floats  # G, of a bag
+    bag_lb: Floats  # G
+    stock_lb: Floats  # G
+    max_bags: Floats  # G, infinite when nobody said
+
+    @functools.cached_property
+    def cap_lb(self) -> Floats:
+        """Return the most of each product that can serve each area. [lb]
+
+        Not above what a nutrient's most allows, nor above what meets every need it carries.
+        """
+        carries = self.share[None, :, :] > 0
+        with np.errstate(divide="ignore", invalid="ignore"):
+            allowed = np.where(carries, self.most[:, None, :] / self.share, math.inf)
+            serves = np.where(carries, self.least[:, None, :] / self.share, 0.0)
+        out: Floats = np.minimum(allowed.min(axis=2), serves.max(axis=2))
+        return out
+
+
+@dataclass(frozen=True)
+class Found:
+    """A plan of the program: pounds by area and product, bags, and the bound below it."""
+
+    pounds: Floats  # P × G
+    bags: NDArray[np.int64]  # G
+    short: Floats  # P × M
+    objective: float
+    bound: float
+
+    def over(self, case: Case) -> NDArray[np.int64]:
+        """Return the areas with more products than they may have."""
+        many = (self.pounds > TRACE_LB).sum(axis=1) > case.limit
+        out: NDArray[np.int64] = np.flatnonzero(many)
+        return out
+
+    def gap_dollars(self) -> float:
+        """Return how much cheaper another plan may be at most. [$]"""
+        return max(self.objective - self.bound, 0.0)
+
+
+class _Program:
+    """The columns and rows of one solve, written down for HiGHS."""
+
+    def __init__(
+        self, case: Case, *, whole: bool, allowed: Flags, limited: NDArray[np.int64],
+        cuts: Sequence[Cut],
+    ) -> None:  # fmt: skip
+        self.case = case
+        p, g = allowed.shape
+        m = case.share.shape[1]
+        self.size = (p, g, m)
+        cap = np.where(allowed, case.cap_lb, 0.0)
+        need = case.least > 0
+        self.cap = cap
+        most_bags = np.ceil(cap.sum(axis=0) / case.bag_lb)
+        bags_top = np.minimum(case.max_bags, most_bags)
+        cost = [*case.price, *([POUND] * (p * g)), *np.where(need, SHORT_PENALTY, 0.0).ravel()]
+        upper = [*bags_top, *cap.ravel(), *np.where(need, case.least, 0.0).ravel()]
+        kinds = [whole] * g + [False] * (p * g + p * m)
+        rows: list[tuple[list[int], list[float], float, float]] = []
+        inf = math.inf
+        for j in range(g):
+            index = [j, *(g + i * g + j for i in range(p))]
+            rows.append(([*index], [-case.bag_lb[j], *([1.0] * p)], -inf, case.stock_lb[j]))
+        for i in range(p):
+            for k in range(m):
+                carried = np.flatnonzero((case.share[:, k] > 0) & (cap[i] > 0))
+                index = [g + i * g + int(j) for j in carried]
+                shares = [float(case.share[j, k]) for j in carried]
+                if need[i, k]:
+                    miss = g + p * g + i * m + k
+                    rows.append(([*index, miss], [*shares, 1.0], case.least[i, k], inf))
+                if index and case.most[i, k] < inf:
+                    rows.append((index, shares, -inf, case.most[i, k]))
+        for i, worth, value in cuts:
+            index = [g + i * g + j for j in range(g)]
+            misses = [g + p * g + i * m + k for k in range(m) if need[i, k]]
+            coefficients = [*(worth + POUND), *([SHORT_PENALTY] * len(misses))]
+            rows.append(([*index, *misses], coefficients, value, inf))
+        self._choices(rows, cost, upper, kinds, limited)
+        self.cost, self.upper, self.kinds, self.rows = cost, upper, kinds, rows
+        self.limited = limited
+
+    def _choices(
+        self, rows: list[tuple[list[int], list[float], float, float]], cost: list[float],
+        upper: list[float], kinds: list[bool], limited: NDArray[np.int64],
+    ) -> None:  # fmt: skip
+        """Add the yes-or-no columns, a product on an area, and how many may be yes."""
+        g = self.size[1]
+        inf = math.inf
+        for i in limited:
+            flags = []
+            for j in range(g):
+                flags.append(len(cost))
+                cost.append(0.0)
+                upper.append(1.0 if self.cap[i, j] > 0 else 0.0)
+                kinds.append(True)
+                pour = g + int(i) * g + j
+                rows.append(([pour, flags[-1]], [1.0, -float(self.cap[i, j])], -inf, 0.0))
+            rows.append((flags, [1.0] * g, -inf, float(self.case.limit[i])))
+
+    def start(self, found: Found) -> list[float]:
+        """Return a plan as values of the columns."""
+        out = [*found.bags.astype(float), *found.pounds.ravel(), *found.short.ravel()]
+        for i in self.limited:
+            out += [float(lb > TRACE_LB) for lb in found.pounds[i]]
+        return out
+
+    def solve(
+        self, seconds: float, dollars: float, start: Found | None = None,
+        nodes: int | None = None, target: float | None = None,
+    ) -> tuple[list[float], list[float], list[float], float, float]:
+        """Return columns, duals of rows and of columns, objective and bound.
+
+        No columns when no plan was found in time.
+        """
+        import highspy
+
+        from quietacre.solver import quiet_stdout
+
+        with quiet_stdout():  # the solver greets on the terminal when it is made
+            solver = highspy.Highs()  # type: ignore[no-untyped-call]
+        solver.setOptionValue("output_flag", False)
+        solver.setOptionValue("threads", 1)
+        solver.setOptionValue("random_seed", 1)
+        solver.setOptionValue("time_limit", float(max(seconds, LEAST_SECONDS)))
+        solver.setOptionValue("mip_rel_gap", 0.0)
+        solver.setOptionValue("mip_abs_gap", float(dollars))
+        if nodes is not None:
+            solver.setOptionValue("mip_max_nodes", nodes)
+        if target is not None:
+            solver.setOptionValue("objective_target", float(target))
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = len(self.cost), len(self.rows)
+        lp.col_cost_ = np.array(self.cost, dtype=float)
+        lp.col_lower_ = np.zeros(len(self.cost))
+        lp.col_upper_ = np.array(self.upper, dtype=float)
+        lp.row_lower_ = np.array([row[2] for row in self.rows], dtype=float)
+        lp.row_upper_ = np.array([row[3] for row in self.rows], dtype=float)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lengths = [len(row[0]) for row in self.rows]
+        lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int32)
+        lp.a_matrix_.index_ = np.array([c for row in self.rows for c in row[0]], dtype=np.int32)
+        lp.a_matrix_.value_ = np.array([v for row in self.rows for v in row[1]], dtype=float)
+        mixed = any(self.kinds)
+        if mixed:
+            kind = highspy.HighsVarType
+            lp.integrality_ = [kind.kInteger if k else kind.kContinuous for k in self.kinds]
+        solver.passModel(lp)
+        if start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = self.start(start)
+            solver.setSolution(solution)
+        solver.run()
+        info = solver.getInfo()
+        solution = solver.getSolution()
+        values = list(solution.col_value) if info.primal_solution_status else []
+        reached = float(info.objective_function_value)
+        bound = float(info.mip_dual_bound) if mixed else reached
+        if not abs(bound) < NO_BOUND:
+            bound = 0.0
+        return values, list(solution.row_dual), list(solution.col_dual), reached, bound
+
+    def read(self, values: Sequence[float], objective: float, bound: float) -> Found:
+        """Return the plan that column values stand for."""
+        p, g, m = self.size
+        array = np.maximum(np.array(values[: g + p * g + p * m]), 0.0)
+        return Found(
+            pounds=array[g : g + p * g].reshape(p, g),
+            bags=np.rint(array[:g]).astype(np.int64),
+            short=array[g + p * g :].reshape(p, m),
+            objective=objective,
+            bound=bound,
+        )
+
+
+class _Corners:
+    """Every corner of one area's program that uses at most ``most`` products.
+
+    With prices a pound, the cheapest way to feed one area lies where as many nutrients
+    stand at their least or most as products are used; the inverses are the same for all
+    areas.
+    """
+
+    def __init__(self, share: Floats, most: int) -> None:
+        g, m = share.shape
+        self.share = share
+        self.blocks: list[tuple[NDArray[np.int64], tuple[int, ...], Floats]] = []
+        for size in range(1, min(most, m, g) + 1):
+            sets = np.array(list(itertools.combinations(range(g), size)), dtype=np.int64)
+            for picked in itertools.combinations(range(m), size):
+                square = share[sets][:, :, list(picked)].transpose(0, 2, 1)
+                fits = np.abs(np.linalg.det(square)) > SLACK
+                if fits.any():
+                    self.blocks.append((sets[fits], picked, np.linalg.inv(square[fits])))
+
+    @staticmethod
+    def count(products: int, nutrients: int, most: int) -> int:
+        """Return how many corners there would be."""
+        return sum(
+            math.comb(products, size) * math.comb(nutrients, size) * 2**size
+            for size in range(1, min(most, nutrients, products) + 1)
+        )
+
+    def cheapest(
+        self, worth: Floats, least: Floats, most: Floats, cap: Floats
+    ) -> tuple[float, Floats]:
+        """Return what an area costs at least at prices a pound, and the pounds it takes."""
+        price = worth + POUND
+        best = SHORT_PENALTY * float(least.sum())
+        chosen = np.zeros(len(worth))
+        for sets, picked, inverse in self.blocks:
+            ends = [
+                [v for v in {float(least[k]), float(most[k])} if v < math.inf] for k in picked
+            ]
+            for right in itertools.product(*ends):
+                pounds = inverse @ np.array(right)
+                good = (pounds >= -SLACK).all(axis=1)
+                if not good.any():
+                    continue
+                pours, named = np.maximum(pounds[good], 0.0), sets[good]
+                carried = np.einsum("rs,rsm->rm", pours, self.share[named])
+                keeps = (carried <= most + 1e-7).all(axis=1)
+                keeps &= (pours <= cap[named] * (1 + 1e-9) + 1e-7).all(axis=1)
+                if not keeps.any():
+                    continue
+                missing = np.maximum(least - carried[keeps], 0.0).sum(axis=1)
+                cost = (pours[keeps] * price[named[keeps]]).sum(axis=1) + SHORT_PENALTY * missing
+                at = int(cost.argmin())
+                if cost[at] < best - SLACK:
+                    best, chosen = float(cost[at]), np.zeros(len(worth))
+                    chosen[named[keeps][at]] = pours[keeps][at]
+        return best, chosen
+
+
+class _Search:
+    """The steps of one search: what is known so far, and how much time is left."""
+
+    def __init__(self, case: Case, seconds: float) -> None:
+        self.case = case
+        self.until = time.monotonic() + seconds
+        self.shape = (len(case.limit), len(case.price))
+        self.free = np.ones(self.shape, dtype=bool)
+        self.corners = _corners(case)
+        self.cuts: list[Cut] = []
+        self.worth = np.zeros(self.shape[1])
+        self.extra = np.zeros(self.shape)  # dollars a pound that a product would cost more
+        self.floor, self.cost = 0.0, CENT
+        self.best = _nothing(case, 0.0)
+        self.few = self.shape[0] * self.shape[1] <= FEW_CHOICES
+
+    def left(self, part: float = 1.0) -> float:
+        """Return a part of the seconds that are left."""
+        return part * (self.until - time.monotonic())
+
+    @property
+    def near(self) -> float:
+        """Return the dollars within which a plan is near enough to the bound."""
+        return CENT if self.few else GAP_OF_MANY * self.cost
+
+    def done(self) -> bool:
+        """Return whether the plan is near enough, or the time is up."""
+        near = self.best.objective - self.floor <= self.near
+        return near or self.left() < LEAST_SECONDS
+
+    def loosen(self) -> Found | None:
+        """Solve without whole bags; learn the worths and the rows of limited areas."""
+        loose = None
+        for _ in range(ROUNDS):
+            program = self._program(whole=False)
+            values, duals, extra, reached, bound = program.solve(self.left(0.3), CENT / 2)
+            if not values:
+                break
+            g = self.shape[1]
+            loose = program.read(values, reached, bound)
+            self.floor = max(self.floor, bound)
+            self.cost = max(float(self.case.price @ np.array(values[:g])), CENT)
+            if duals:
+                self.worth = np.maximum(-np.array(duals[:g]), 0.0)
+                self.extra = np.array(extra[g : g + self.free.size]).reshape(self.shape)
+            new = _cuts(self.case, self.corners, self.worth, loose)
+            self.cuts += new
+            if not new or self.left() < LEAST_SECONDS:
+                break
+        return loose
+
+    def _program(
+        self, *, whole: bool, allowed: Flags | None = None,
+        limited: NDArray[np.int64] | None = None,
+    ) -> _Program:  # fmt: skip
+        none = np.zeros(0, dtype=np.int64)
+        return _Program(
+            self.case, whole=whole, allowed=self.free if allowed is None else allowed,
+            limited=none if limited is None else limited, cuts=self.cuts,
+        )  # fmt: skip
+
+    def step(
+        self, part: float, *, allowed: Flags | None = None,
+        limited: NDArray[np.int64] | None = None, start: Found | None = None,
+    ) -> Found:  # fmt: skip
+        """Solve with whole bags, keep what is better, raise the bound where it holds."""
+        program = self._program(whole=True, allowed=allowed, limited=limited)
+        values, _, _, reached, bound = program.solve(
+            self.left(part), self.near / 4, start, None if self.few else MOST_NODES,
+            self.floor + self.near if limited is not None else None,
+        )  # fmt: skip
+        found = program.read(values, reached, bound) if values else _nothing(self.case, bound)
+        if allowed is None:
+            self.floor = max(self.floor, found.bound)
+        if not len(found.over(self.case)) and found.objective < self.best.objective:
+            self.best = found
+        return found
+
+    def each_alone(self) -> Found | None:
+        """Feed every area as is cheapest for it at the worths, and round the bags up."""
+        case = self.case
+        pounds = np.zeros(self.shape)
+        for i in range(self.shape[0]):
+            found = _cheapest_on(case, self.corners, self.worth, i)
+            if found is None:
+                return None
+            pounds[i] = found[1]
+        taken = np.maximum(pounds.sum(axis=0) - case.stock_lb, 0.0)
+        bags = np.ceil(taken / case.bag_lb - SLACK)
+        if (bags > case.max_bags).any():
+            return None
+        short = np.maximum(case.least - pounds @ case.share, 0.0)
+        spent = float(case.price @ bags + POUND * pounds.sum() + SHORT_PENALTY * short.sum())
+        plan = Found(pounds, bags.astype(np.int64), short, spent, self.floor)
+        if plan.objective < self.best.objective and not len(plan.over(case)):
+            self.best = plan
+        return plan
+
+    def result(self) -> Found:
+        """Return the best plan with the bound that holds for all plans."""
+        return dataclasses.replace(self.best, bound=min(self.floor, self.best.objective))
+
+    def settle(self, found: Found, open_areas: NDArray[np.int64], part: float = 0.4) -> Found:
+        """Solve with every area but the open ones held to products it has or could have."""
+        allowed = self.free.copy()
+        for i in range(self.shape[0]):
+            if i not in open_areas:
+                allowed[i] = False
+                allowed[i, self._held(found, i)] = True
+        start = found if not len(found.over(self.case)) and found is self.best else None
+        return self.step(part, allowed=allowed, limited=open_areas, start=start)
+
+    def _held(self, found: Found, i: int) -> list[int]:
+        """Return the products an area has, filled up by those that would cost least more."""
+        most = int(self.case.limit[i])
+        used = sorted(
+            np.flatnonzero(found.pounds[i] > TRACE_LB), key=lambda j: -found.pounds[i, j]
+        )
+        more = [j for j in np.argsort(self.extra[i], kind="stable") if j not in used]
+        useful = [j for j in more if self.case.cap_lb[i, j] > 0]
+        return [int(j) for j in (*used, *useful)][:most]
+
+
+def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
+    """Return the cheapest plan found, and the bound below which there is none.
+
+    Parameters
+    ----------
+    case : the property in arrays.
+    seconds : to think at most; the steps usually end long before.
+    quick : stop at the first good plan of a large property.
+    """
+    search = _Search(case, seconds)
+    loose = search.loosen()
+    alone = search.each_alone()
+    over = np.zeros(0, dtype=np.int64) if loose is None else loose.over(case)
+    if alone is not None and len(over) > MANY_OVER:
+        search.settle(alone, np.zeros(0, dtype=np.int64))
+    elif loose is not None:
+        search.settle(loose, over)
+    if quick and not search.few:
+        return search.result()
+    over = np.zeros(0, dtype=np.int64)
+    if not search.done():
+        whole = search.step(0.5)
+        over = whole.over(case)
+        if 0 < len(over) <= MANY_OVER and not search.done():
+            search.settle(whole, over)
+    if not search.few:
+        _mend(search)
+        return search.result()
+    while len(over) and not search.done():
+        more = search.step(0.9, limited=over, start=search.best).over(case)
+        if not len(more):
+            break
+        over = np.union1d(over, more)
+    return search.result()
+
+
+def floor_of(case: Case, seconds: float) -> float:
+    """Return a bound below which no plan can cost. [$]"""
+    search = _Search(case, seconds)
+    search.loosen()
+    return search.floor
+
+
+def _mend(search: _Search) -> None:
+    """Open a few areas at a time, hold the others, as long as that makes the plan cheaper."""
+    areas = np.argsort(-search.case.least.sum(axis=1), kind="stable")
+    groups = [areas[at::GROUPS] for at in range(GROUPS)]
+    for _ in range(MEND_ROUNDS):
+        before = search.best.objective
+        for group in groups:
+            if search.done():
+                return
+            search.settle(search.best, np.sort(group))
+        if search.best.objective > before - search.near / 10:
+            return
+
+
+def _nothing(case: Case, bound: float) -> Found:
+    """Return the plan that spreads nothing: all stays short."""
+    p, g = len(case.limit), len(case.price)
+    return Found(
+        np.zeros((p, g)), np.zeros(g, dtype=np.int64), case.least.copy(), math.inf, bound
+    )
+
+
+def _corners(case: Case) -> Mapping[int, _Corners]:
+    """Return the corners by how many products may be used."""
+    g, m = case.share.shape
+    limits = {min(int(limit), m, g) for limit in case.limit}
+    return {
+        limit: _Corners(case.share, limit)
+        for limit in limits
+        if _Corners.count(g, m, limit) <= MOST_CORNERS
+    }
+
+
+def _cheapest_on(
+    case: Case, corners: Mapping[int, _Corners], worth: Floats, i: int
+) -> tuple[float, Floats] | None:
+    g, m = case.share.shape
+    known = corners.get(min(int(case.limit[i]), m, g))
+    if known is None:
+        return None
+    return known.cheapest(worth, case.least[i], case.most[i], case.cap_lb[i])
+
+
+def _cuts(
+    case: Case, corners: Mapping[int, _Corners], worth: Floats, loose: Found
+) -> list[Cut]:
+    """Return what each area costs at least at these worths, where the plan is below it."""
+    out = []
+    m = case.share.shape[1]
+    for i in range(len(case.limit)):
+        if case.limit[i] >= m:  # a corner never holds more: such an area gains nothing
+            continue
+        found = _cheapest_on(case, corners, worth, i)
+        if found is None:
+            continue
+        has = float(loose.pounds[i] @ (worth + POUND) + SHORT_PENALTY * loose.short[i].sum())
+        if found[0] > has + CENT / 10:
+            out.append((i, worth.copy(), found[0]))
+    return out
