@@ -116,7 +116,9 @@ def test_sulfur_is_met_where_asked_and_free_where_not():
     plan = plan_fertilizer([plot], both, exact)
     sulfate = plan.pounds["p", "21-0-0-24S"]
     assert 0.24 * sulfate == pytest.approx(40.0, abs=0.01)
-    assert 0.21 * sulfate + 0.34 * plan.pounds["p", "34-0-0"] == pytest.approx(120.0, abs=0.01)
+    assert 0.21 * sulfate + 0.34 * plan.pounds["p", "34-0-0"] == pytest.approx(
+        120.0, abs=0.01
+    )
     # asked for and nothing carries it: named, whatever else is met
     short = plan_fertilizer([plot], both[:1], Buying()).short_lb
     assert short == {("p", "s"): 40.0}
@@ -228,7 +230,7 @@ def cheapest_with(plots, grades, buying, chosen):
 def test_a_large_property_states_its_gap_and_keeps_its_limits():
     import random
 
-    rng = random.Random(3)
+    rng = random.Random(3)  # noqa: S311 - invented data
     names = [*NAMES, "17-17-17", "10-10-10", "8-24-24", "6-12-12", "11-52-0", "0-46-0"]
     grades = [grade(name, 14.0 + 2 * i) for i, name in enumerate(names)]
     plots = [

@@ -85,7 +85,9 @@ def seed(
 )
 @click.option("--p2o5", type=click.FloatRange(min=0), default=0.0, help="lb/ac of P₂O₅.")
 @click.option("--k2o", type=click.FloatRange(min=0), default=0.0, help="lb/ac of K₂O.")
-@click.option("--s", "sulfur", type=click.FloatRange(min=0), default=0.0, help="lb/ac of S.")
+@click.option(
+    "--s", "sulfur", type=click.FloatRange(min=0), default=0.0, help="lb/ac of S."
+)
 @click.option(
     "--product",
     "products",

@@ -136,7 +136,11 @@ class _Program:
         self.cap = cap
         most_bags = np.ceil(cap.sum(axis=0) / case.bag_lb)
         bags_top = np.minimum(case.max_bags, most_bags)
-        cost = [*case.price, *([POUND] * (p * g)), *np.where(need, SHORT_PENALTY, 0.0).ravel()]
+        cost = [
+            *case.price,
+            *([POUND] * (p * g)),
+            *np.where(need, SHORT_PENALTY, 0.0).ravel(),
+        ]
         upper = [*bags_top, *cap.ravel(), *np.where(need, case.least, 0.0).ravel()]
         kinds = [whole] * g + [False] * (p * g + p * m)
         rows: list[tuple[list[int], list[float], float, float]] = []
@@ -189,8 +193,12 @@ class _Program:
         return out
 
     def solve(
-        self, seconds: float, dollars: float, start: Found | None = None,
-        nodes: int | None = None, target: float | None = None,
+        self,
+        seconds: float,
+        dollars: float,
+        start: Found | None = None,
+        nodes: int | None = None,
+        target: float | None = None,
     ) -> tuple[list[float], list[float], list[float], float, float]:
         """Return columns, duals of rows and of columns, objective and bound.
 
@@ -222,8 +230,12 @@ class _Program:
         lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
         lengths = [len(row[0]) for row in self.rows]
         lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int32)
-        lp.a_matrix_.index_ = np.array([c for row in self.rows for c in row[0]], dtype=np.int32)
-        lp.a_matrix_.value_ = np.array([v for row in self.rows for v in row[1]], dtype=float)
+        lp.a_matrix_.index_ = np.array(
+            [c for row in self.rows for c in row[0]], dtype=np.int32
+        )
+        lp.a_matrix_.value_ = np.array(
+            [v for row in self.rows for v in row[1]], dtype=float
+        )
         mixed = any(self.kinds)
         if mixed:
             kind = highspy.HighsVarType
@@ -293,7 +305,8 @@ class _Corners:
         chosen = np.zeros(len(worth))
         for sets, picked, inverse in self.blocks:
             ends = [
-                [v for v in {float(least[k]), float(most[k])} if v < math.inf] for k in picked
+                [v for v in {float(least[k]), float(most[k])} if v < math.inf]
+                for k in picked
             ]
             for right in itertools.product(*ends):
                 pounds = inverse @ np.array(right)
@@ -307,7 +320,9 @@ class _Corners:
                 if not keeps.any():
                     continue
                 missing = np.maximum(least - carried[keeps], 0.0).sum(axis=1)
-                cost = (pours[keeps] * price[named[keeps]]).sum(axis=1) + SHORT_PENALTY * missing
+                cost = (pours[keeps] * price[named[keeps]]).sum(
+                    axis=1
+                ) + SHORT_PENALTY * missing
                 at = int(cost.argmin())
                 if cost[at] < best - SLACK:
                     best, chosen = float(cost[at]), np.zeros(len(worth))
@@ -386,7 +401,9 @@ class _Search:
             self.left(part), self.near / 4, start, None if self.few else MOST_NODES,
             self.floor + self.near if limited is not None else None,
         )  # fmt: skip
-        found = program.read(values, reached, bound) if values else _nothing(self.case, bound)
+        found = (
+            program.read(values, reached, bound) if values else _nothing(self.case, bound)
+        )
         if allowed is None:
             self.floor = max(self.floor, found.bound)
         if not len(found.over(self.case)) and found.objective < self.best.objective:
@@ -407,7 +424,9 @@ class _Search:
         if (bags > case.max_bags).any():
             return None
         short = np.maximum(case.least - pounds @ case.share, 0.0)
-        spent = float(case.price @ bags + POUND * pounds.sum() + SHORT_PENALTY * short.sum())
+        spent = float(
+            case.price @ bags + POUND * pounds.sum() + SHORT_PENALTY * short.sum()
+        )
         plan = Found(pounds, bags.astype(np.int64), short, spent, self.floor)
         if plan.objective < self.best.objective and not len(plan.over(case)):
             self.best = plan
@@ -417,7 +436,9 @@ class _Search:
         """Return the best plan with the bound that holds for all plans."""
         return dataclasses.replace(self.best, bound=min(self.floor, self.best.objective))
 
-    def settle(self, found: Found, open_areas: NDArray[np.int64], part: float = 0.4) -> Found:
+    def settle(
+        self, found: Found, open_areas: NDArray[np.int64], part: float = 0.4
+    ) -> Found:
         """Solve with every area but the open ones held to products it has or could have."""
         allowed = self.free.copy()
         for i in range(self.shape[0]):
@@ -536,7 +557,9 @@ def _cuts(
         found = _cheapest_on(case, corners, worth, i)
         if found is None:
             continue
-        has = float(loose.pounds[i] @ (worth + POUND) + SHORT_PENALTY * loose.short[i].sum())
+        has = float(
+            loose.pounds[i] @ (worth + POUND) + SHORT_PENALTY * loose.short[i].sum()
+        )
         if found[0] > has + CENT / 10:
             out.append((i, worth.copy(), found[0]))
     return out

@@ -242,11 +242,15 @@ def _runners_up(
         other: tuple[Plan, float] | None = None
         for number, (floor, banned) in enumerate(attempts):
             left = until - time.monotonic()
-            if left < bags.LEAST_SECONDS or (other is not None and other[1] <= floor + bags.CENT):
+            if left < bags.LEAST_SECONDS or (
+                other is not None and other[1] <= floor + bags.CENT
+            ):
                 break
             rest = [g for g in grades if g.grade not in banned]
             beside = attempts[number + 1][0] if number + 1 < len(attempts) else math.inf
-            plan, objective = _solve_with(plots, rest, buying, left, quick=True, beside=beside)
+            plan, objective = _solve_with(
+                plots, rest, buying, left, quick=True, beside=beside
+            )
             if other is None or objective < other[1]:
                 other = (plan, objective)
             if len(plots) * len(grades) > bags.FEW_CHOICES:
@@ -370,8 +374,10 @@ def _counted(plots: Sequence[Plot]) -> list[str]:
 def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> bags.Case:
     """Return the program in arrays."""
     counted = _counted(plots)
-    share = np.array([g.fractions for g in grades])[:, [NUTRIENTS.index(k) for k in counted]]
-    carried = (share > 0).any(axis=0)
+    share = np.array([g.fractions for g in grades])[
+        :, [NUTRIENTS.index(k) for k in counted]
+    ]
+    carried = [bool(column.any()) for column in share.T]
     met = 1.0 - buying.short_pct / 100.0
     return bags.Case(
         share=share,
