@@ -6,6 +6,7 @@ the ratio to importing geopandas alone travels better.
 
 from __future__ import annotations
 
+import argparse
 import json
 import shutil
 import statistics
@@ -69,6 +70,9 @@ def write_property(folder: Path, count: int, corners: int = 40) -> None:
 
 def main() -> None:
     """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--most", type=int, default=1000, help="areas of the largest build")
+    most = parser.parse_args().most
     program = [sys.executable, "-m", "quietacre"]
     bare = seconds([sys.executable, "-c", "import geopandas"])
     with tempfile.TemporaryDirectory() as place:
@@ -81,7 +85,7 @@ def main() -> None:
         }.items():
             took = seconds(words)
             print(f"{name:28} {took:7.3f} s   {took / bare:5.2f} × that import")
-        for count in COUNTS:
+        for count in (number for number in COUNTS if number <= most):
             folder = Path(place) / f"p{count}"
             write_property(folder, count)
             took = seconds([*program, "build", str(folder)], repeats=1)
