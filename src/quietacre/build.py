@@ -73,7 +73,7 @@ class Extras:
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
     previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
-    done: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
+    done: Mapping[tuple[str, str], tuple[dt.date, ...]] = field(default_factory=dict)
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()
     weather: Daily | None = None
@@ -332,7 +332,7 @@ def measure_property(folder: Path) -> Measured:
     return Measured(prop, areas, extras)
 
 
-def _done(folder: Path) -> dict[tuple[str, str], dt.date]:
+def _done(folder: Path) -> dict[tuple[str, str], tuple[dt.date, ...]]:
     path = folder / "log.csv"
     return read_log(path, shown="log.csv") if path.is_file() else {}
 

@@ -6,11 +6,28 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from quietacre.settings import Work
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 #: Nobody is without a free day for longer than this; a search stops here.
 MOST_DAYS = 60
+WEEK_DAYS = 7
+
+
+def say_day(day: dt.date, *, year: bool = False) -> str:
+    """Return a day as a person says it: "May 14", or "May 14, 2027"."""
+    return f"{day:%B} {day.day}" + (f", {day.year}" if year else "")
+
+
+def say_span(first: dt.date, last: dt.date, *, year: bool = False) -> str:
+    """Return "May 14", "May 14 to 16", or "May 30 to June 2", with the year when asked."""
+    if first == last:
+        return say_day(first, year=year)
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first:%B} {first.day} to {last.day}" + (f", {last.year}" if year else "")
+    return f"{say_day(first, year=year and first.year != last.year)} to {say_day(last, year=year)}"
 
 
 def is_workday(day: dt.date, work: Work) -> bool:
@@ -31,3 +48,29 @@ def nearest_workday(day: dt.date, work: Work, step: int) -> dt.date:
             return look
         look += dt.timedelta(days=step)
     return day
+
+
+def weekends(days: Iterable[dt.date]) -> list[tuple[dt.date, ...]]:
+    """Return workdays as weekends: runs of days one after another, in order.
+
+    A run longer than a week, of somebody who has every day, is cut at its Mondays.
+    """
+    out: list[list[dt.date]] = []
+    for day in sorted(set(days)):
+        if out and (day - out[-1][-1]).days == 1:
+            out[-1].append(day)
+        else:
+            out.append([day])
+    found: list[tuple[dt.date, ...]] = []
+    for run in out:
+        if len(run) <= WEEK_DAYS:
+            found.append(tuple(run))
+            continue
+        part: list[dt.date] = []
+        for day in run:
+            if part and day.weekday() == 0:
+                found.append(tuple(part))
+                part = []
+            part.append(day)
+        found.append(tuple(part))
+    return found

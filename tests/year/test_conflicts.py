@@ -1,4 +1,4 @@
-"""Planting windows: the crop table's, and the person's own in its place."""
+"""Conflicts: each named when it is there, silent when it is not, and told with its cure."""
 
 import datetime as dt
 
@@ -6,7 +6,16 @@ import pytest
 
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import read_property
-from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, Work
+from quietacre.settings import (
+    Area,
+    Mix,
+    Property,
+    PropertyInfo,
+    Quiet,
+    Seed,
+    TaskRule,
+    Work,
+)
 from quietacre.windows import inside
 from quietacre.year.conflicts import conflicts, windows_of
 from quietacre.year.plan import Ground, plan_days
@@ -39,7 +48,7 @@ def test_a_window_of_ones_own_stands_in_for_them():
     own = Seed("crimson clover", rate_lb_ac=15.0, plant_from="04-01", plant_to="04-30")
     assert outside(own, dt.date(2027, 4, 10)) == []
     (text,) = outside(own, dt.date(2027, 9, 18))
-    assert "your own window, 04-01 to 04-30" in text
+    assert "outside your own window, April 1 to 30" in text
 
 
 def test_a_window_across_new_year():
@@ -57,3 +66,293 @@ def test_half_a_window_is_said(tmp_path):
     )
     with pytest.raises(SettingsProblem, match=r"mix\[1\].seed\[1\].plant_from"):
         read_property(tmp_path)
+
+
+EVERY_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+NEW_YEAR = dt.date(2027, 1, 2)
+STRIP = {"id": "s01", "of": "a01", "name": "V strip", "kind": "strip", "acres": 1.5,
+         "length_ft": 900.0, "width_ft": 60.0}  # fmt: skip
+
+
+def found(prop, *, weather=None, strips=(), needs=None, today=NEW_YEAR, done=None):
+    """Return (code, area, text) of every conflict of a property."""
+    ids = tuple(f"a{n:02d}" for n in range(1, len(prop.area) + 1))
+    ground = Ground(ids, (2.0,) * len(ids), needs or {}, strips, today, done or {})
+    plan = plan_days(ground, prop)
+    return [
+        (r["code"], r["area"], r["text"]) for r in conflicts(plan, prop, weather, strips)
+    ]
+
+
+def texts(code, *arguments, **more):
+    return [text for got, _, text in found(*arguments, **more) if got == code]
+
+
+def planted(crop, plant, *, method="broadcast", quiet=(), work=None, place=None, **more):
+    seed = Seed(crop, rate_lb_ac=20.0)
+    return Property(
+        PropertyInfo("Here", **(place or {})),
+        quiet=quiet,
+        area=(Area("P", "plot", "p.gpx", plant=plant, mix="m", **more),),
+        mix=(Mix("m", (seed,), method),),
+        work=work or Work(EVERY_DAY),
+    )
+
+
+def freezes(spring_32="2027-04-21", fall_32="2027-10-30", fall_28="2027-11-09"):
+    """Return a record's freezes as the report holds them: 1 in 10 in spring, half in fall."""
+    return {"frost": {"base_period": [1971, 2000], "freezes": [
+        {"season": "spring", "threshold_f": 32.0, "pct_10": spring_32, "pct_50": None},
+        {"season": "fall", "threshold_f": 32.0, "pct_10": None, "pct_50": fall_32},
+        {"season": "fall", "threshold_f": 28.0, "pct_10": None, "pct_50": fall_28},
+    ]}}  # fmt: skip
+
+
+# ---- strip cut against season ------------------------------------------------------------
+
+
+def vine(quiet, **more):
+    return Property(PropertyInfo("Here"), quiet=quiet, area=(Area("V", "patch", "v.gpx"),),
+                    work=Work(), **more)  # fmt: skip
+
+
+NESTING = Quiet("nesting", "05-15", "07-03")
+
+
+@pytest.mark.parametrize(
+    ("holds", "words"),
+    [
+        (True, "its 60 ft hold that long."),
+        (False, "its 60 ft do not hold that long everywhere: widen it"),
+        (None, "again on July 4."),
+    ],
+)
+def test_strip_against_season_says_the_cuts_and_whether_the_width_lasts(holds, words):
+    (text,) = texts(
+        "strip-against-season", vine((NESTING,)), strips=[STRIP | {"holds": holds}]
+    )
+    assert text.startswith(
+        "no cut from May 15 to July 3 (nesting, 50 days) while the vine runs: cut it short on "
+        "May 8, so that it is no nesting cover, and again on July 4"
+    )
+    assert words in text
+
+
+@pytest.mark.parametrize(
+    "quiet",
+    [
+        (),
+        (Quiet("deer", "11-20", "01-31"),),  # the vine does not run
+        (Quiet("stands", "05-15", "07-03", ("plot",)),),  # other ground
+    ],
+)
+def test_no_strip_conflict_where_there_is_none(quiet):
+    assert texts("strip-against-season", vine(quiet), strips=[STRIP]) == []
+
+
+def test_two_seasons_that_meet_are_one_strip_conflict():
+    quiet = (NESTING, Quiet("poults", "07-04", "08-15", ("V",)))
+    (text,) = texts("strip-against-season", vine(quiet), strips=[STRIP])
+    assert "May 15 to August 15 (nesting, poults, 93 days)" in text
+
+
+# ---- burn against nesting ----------------------------------------------------------------
+
+
+def burn(quiet):
+    return Property(PropertyInfo("Here"), quiet=quiet, area=(Area("B", "burn", "b.gpx"),),
+                    work=Work(EVERY_DAY))  # fmt: skip
+
+
+def window_of(quiet, today=NEW_YEAR):
+    ground = Ground(("a01",), (20.0,), {}, (), today, {})
+    return next(t for t in plan_days(ground, burn(quiet)).tasks if t.task == "burn window")
+
+
+def test_burn_window_ends_where_nesting_begins():
+    """Ohio's dates of the shipped list: March 1 to July 15."""
+    quiet = (Quiet("nesting", "03-01", "07-15"),)
+    window = window_of(quiet)
+    assert (window.earliest, window.latest) == (dt.date(2027, 2, 1), dt.date(2027, 2, 28))
+    (text,) = texts("burn-against-season", burn(quiet))
+    assert text == (
+        "the nesting season (March 1 to July 15) reaches into the burn window, February 1 to "
+        "March 15: burn only from February 1 to 28, or leave it for a year."
+    )
+
+
+def test_burn_window_begins_where_a_winter_season_ends():
+    quiet = (Quiet("deer season", "11-20", "02-20"),)
+    window = window_of(quiet)
+    assert (window.earliest, window.latest) == (dt.date(2027, 2, 21), dt.date(2027, 3, 15))
+    assert "from February 21 to March 15" in texts("burn-against-season", burn(quiet))[0]
+
+
+def test_a_season_over_all_of_the_burn_window_leaves_none():
+    quiet = (Quiet("nesting", "01-15", "07-15"),)
+    window = window_of(quiet)
+    assert window.status == "unplaced"
+    (text,) = texts("burn-against-season", burn(quiet))
+    assert "no day of it is left" in text
+    assert "burn by January 14" in text
+
+
+@pytest.mark.parametrize(
+    "quiet", [(), (NESTING,), (Quiet("q", "02-01", "03-15", ("plot",)),)]
+)
+def test_no_burn_conflict_where_there_is_none(quiet):
+    assert texts("burn-against-season", burn(quiet)) == []
+
+
+# ---- planting against frost --------------------------------------------------------------
+
+
+def test_a_warm_crop_before_the_last_freeze():
+    def said(day):
+        on = (TaskRule("plant", on=day),)
+        return texts("frost-window", planted("lablab", day, tasks=on), weather=freezes())
+
+    assert said(dt.date(2027, 4, 15)) == [
+        "lablab on April 15: one year in ten freezes later than April 21 (32 °F, 1971-2000). "
+        "Plant from April 21 on, or keep seed to sow again."
+    ]
+    assert said(dt.date(2027, 4, 21)) == []
+
+
+def test_a_cool_crop_too_near_the_first_freeze():
+    """Half the years freeze (28 °F) by November 9; thirty days before is October 10."""
+    (text,) = texts(
+        "frost-window", planted("oats", dt.date(2027, 10, 20)), weather=freezes()
+    )
+    assert "oats on October 20 has under 30 days before the middle first freeze" in text
+    assert "plant by October 10" in text
+
+
+def test_a_window_that_waits_into_the_frost_says_by_when():
+    """October 1 may wait for rain until October 15: five days after the last good one."""
+    (text,) = texts(
+        "frost-window", planted("oats", dt.date(2027, 10, 1)), weather=freezes()
+    )
+    assert "may wait for rain until October 15, but after October 10" in text
+    assert not texts(
+        "frost-window", planted("oats", dt.date(2027, 9, 20)), weather=freezes()
+    )
+
+
+def test_a_cool_crop_in_spring_and_a_record_without_freezes_say_nothing():
+    assert not texts(
+        "frost-window", planted("oats", dt.date(2027, 2, 20)), weather=freezes()
+    )
+    none = freezes(None, None, None)
+    assert not texts("frost-window", planted("oats", dt.date(2027, 12, 1)), weather=none)
+    assert not texts(
+        "frost-window", planted("oats", dt.date(2027, 12, 1)), weather={"frost": None}
+    )
+
+
+def test_without_a_record_the_property_s_own_frost_dates_serve():
+    place = {"last_frost": "05-20", "first_frost": "09-25"}
+    (spring,) = texts("frost-window", planted("lablab", dt.date(2027, 5, 1), place=place))
+    assert "the last frost of spring is May 20 (your own frost date)" in spring
+    (fall,) = texts("frost-window", planted("oats", dt.date(2027, 9, 10), place=place))
+    assert "plant by August 26" in fall
+
+
+# ---- planting against baiting rules ------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("crop", "day", "method", "hits"),
+    [
+        ("wheat", dt.date(2027, 8, 20), "broadcast", 1),
+        ("wheat", dt.date(2027, 9, 14), "broadcast", 1),
+        ("wheat", dt.date(2027, 9, 15), "broadcast", 0),  # the specialists' first day
+        ("wheat", dt.date(2027, 8, 20), "drill", 0),  # covered
+        ("wheat", dt.date(2027, 3, 1), "broadcast", 0),
+        ("crimson clover", dt.date(2027, 8, 20), "broadcast", 0),  # no grain
+    ],
+)
+def test_grain_on_top_before_dove_season(crop, day, method, hits):
+    rules = (TaskRule("plant", on=day),)
+    got = texts("baiting-rule", planted(crop, day, method=method, tasks=rules))
+    assert len(got) == hits
+    for text in got:
+        assert "50 CFR 20.11" in text
+        assert "Cover the seed, or sow from September 15 on" in text
+
+
+# ---- lime too late to work ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("today", "hits"),
+    [(dt.date(2027, 1, 2), 0), (dt.date(2027, 6, 20), 0), (dt.date(2027, 7, 20), 1)],
+)
+def test_lime_too_late(today, hits):
+    """Planting September 25: ninety days before is June 27."""
+    needs = {"a01": {"lime": {"ton": 2.0}}}
+    got = texts(
+        "lime-too-late", planted("oats", dt.date(2027, 9, 25)), needs=needs, today=today
+    )
+    assert len(got) == hits
+    for text in got:
+        assert "no more in time has under 90 days before September 25" in text
+        assert "plant what takes the present pH" in text
+
+
+def test_lime_that_was_spread_late_says_its_day():
+    needs = {"a01": {"lime": {"ton": 2.0}}}
+    (text,) = texts(
+        "lime-too-late", planted("oats", dt.date(2027, 9, 25)), needs=needs,
+        today=dt.date(2027, 8, 1), done={("P", "lime"): (dt.date(2027, 7, 24),)},
+    )  # fmt: skip
+    assert "lime spread on July 24 has under 90 days" in text
+
+
+# ---- two machines at once ----------------------------------------------------------------
+
+
+def two_on_a_day(**work):
+    """Mow one plot and disk another on one Saturday."""
+    day = dt.date(2027, 8, 14)
+    jobs = (("P", "clip", "mower"), ("Q", "turn under", "disk"))
+    areas = tuple(
+        Area(name, "plot", "p.gpx", plant=dt.date(2027, 9, 25), tasks=(
+            TaskRule(task, on=day, minutes=60),
+            *(TaskRule(other, skip=True) for other in (
+                "soil test", "clip", "turn under", "second disking", "smooth", "plant",
+                "set exclosure", "read exclosure") if other != task),
+        ))
+        for name, task, _ in jobs
+    )  # fmt: skip
+    return Property(PropertyInfo("Here"), area=areas, work=Work(**work))
+
+
+def test_two_machines_at_once_and_the_cure():
+    (text,) = texts("machines-at-once", two_on_a_day())
+    assert text == (
+        "1 day wants more implements than the one tractor can pull at once (August 14 disk + "
+        "mower): finish with one before you hitch the next, the hours allow for it; or bring "
+        "another tractor (tractors under [work])."
+    )
+    assert texts("machines-at-once", two_on_a_day(tractors=2)) == []
+
+
+# ---- nothing quiet is planned, whatever the words ---------------------------------------
+
+
+def test_a_season_that_names_a_patch_shuts_its_strip():
+    quiet = (Quiet("q", "05-15", "07-03", ("V",)),)
+    ground = Ground(("a01",), (2.0,), {}, [STRIP], NEW_YEAR, {})
+    days = [t.scheduled for t in plan_days(ground, vine(quiet)).tasks if t.scheduled]
+    assert days
+    assert not [d for d in days if dt.date(2027, 5, 15) <= d <= dt.date(2027, 7, 3)]
+
+
+def test_a_season_that_names_firebreaks_shuts_that_job_only():
+    quiet = (Quiet("q", "01-01", "02-21", ("firebreak",)),)
+    ground = Ground(("a01",), (20.0,), {}, (), NEW_YEAR, {})
+    at = {t.task: t for t in plan_days(ground, burn(quiet)).tasks}
+    assert at["firebreak"].scheduled > dt.date(2027, 2, 21)
+    assert at["burn plan and permit"].scheduled <= dt.date(2027, 2, 15)
+    assert at["burn window"].earliest == dt.date(2027, 2, 1)

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from quietacre.errors import FileProblem
 from quietacre.export.calendar import calendar_ics, plan_csv
 from quietacre.intake.log import read_log
+from quietacre.quiet import open_after, open_before, seasons, shut_by
 from quietacre.settings import (
     Area,
     Equipment,
@@ -30,7 +31,6 @@ from quietacre.settings import (
 from quietacre.workweek import is_workday
 from quietacre.year.backward import field_minutes
 from quietacre.year.plan import plan_year
-from quietacre.year.season import open_after, open_before, seasons, shut_by
 
 NESTING = Quiet("nesting", "05-15", "07-03", source="common practice")
 EVERY_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -161,7 +161,7 @@ def test_work_lands_on_workdays_within_the_hours():
     assert report["trips"] == len(minutes)
     missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
     assert missed
-    assert all("no workday" in " ".join(t["notes"]) for t in missed)
+    assert all("of your open days" in " ".join(t["notes"]) for t in missed)
     assert sum(report["hours_short_by_month"].values()) == pytest.approx(
         sum(t["minutes"] for t in missed) / 60
     )
@@ -170,7 +170,7 @@ def test_work_lands_on_workdays_within_the_hours():
 
 def test_what_is_past_says_so_and_done_work_is_frozen():
     prop = one_plot(dt.date(2027, 9, 25))
-    done = {("P", "clip"): dt.date(2027, 8, 3)}
+    done = {("P", "clip"): (dt.date(2027, 8, 3),)}
     report, _ = year(prop, today=dt.date(2027, 9, 10), done=done)
     assert task(report, "clip")["status"] == "done"
     assert task(report, "clip")["scheduled"] == "2027-08-03"
@@ -366,8 +366,52 @@ def test_one_cut_in_the_log_is_not_all_of_them():
     prop = Property(
         PropertyInfo("Here"), area=(Area("V", "patch", "v.gpx"),), work=Work(EVERY_DAY)
     )
-    done = {("V strip", "strip cut"): dt.date(2027, 4, 10)}
+    done = {("V strip", "strip cut"): (dt.date(2027, 4, 10),)}
     report, _ = year(prop, today=dt.date(2027, 4, 5), strips=[STRIP], done=done)
     cuts = [t for t in report["tasks"] if t["task"] == "strip cut"]
     assert {t["status"] for t in cuts} == {"done", "planned"}
     assert all(t["earliest"] <= "2027-04-10" for t in cuts if t["status"] == "done")
+
+
+def test_each_logged_cut_is_one_cut_and_a_part_is_a_part():
+    prop = Property(
+        PropertyInfo("Here"), quiet=(NESTING,), area=(Area("V", "patch", "v.gpx"),),
+        work=Work(EVERY_DAY),
+    )  # fmt: skip
+    days = tuple(dt.date(2027, *md) for md in ((4, 2), (4, 14), (4, 27)))
+    done = {("V strip", "strip cut"): days}
+    report, _ = year(prop, today=dt.date(2027, 4, 28), strips=[STRIP], done=done)
+    cuts = [t for t in report["tasks"] if t["task"] == "strip cut"]
+    assert [t["scheduled"] for t in cuts if t["status"] == "done"] == [
+        d.isoformat() for d in days
+    ]
+    assert min(t["scheduled"] for t in cuts if t["status"] == "planned") == "2027-05-14"
+
+
+def test_a_logged_part_leaves_the_other_parts():
+    rules = (TaskRule("clip", minutes=1000),)
+    prop = one_plot(dt.date(2027, 9, 25), tasks=rules)
+    done = {("P", "clip (part 1 of 3)"): (dt.date(2027, 8, 1),)}
+    report, _ = year(prop, today=dt.date(2027, 8, 2), done=done)
+    parts = {t["label"]: t["status"] for t in report["tasks"] if t["task"] == "clip"}
+    assert parts == {
+        "clip (part 1 of 3)": "done", "clip (part 2 of 3)": "planned", "clip (part 3 of 3)": "planned",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "today", [dt.date(2027, 2, 6), dt.date(2027, 4, 10), dt.date(2027, 8, 9)]
+)
+def test_planned_again_later_the_same_jobs_keep_their_uids(today):
+    """A calendar imported in January is updated by one made in August, not doubled."""
+    prop = Property(
+        PropertyInfo("Here"), quiet=(NESTING,), work=Work(),
+        area=(Area("V", "patch", "v.gpx"), Area("P", "plot", "p.gpx", plant=dt.date(2027, 9, 25)),
+              Area("B", "burn", "b.gpx")),
+    )  # fmt: skip
+    first, _ = year(prop, strips=[STRIP])
+    again, _ = year(prop, today=today, strips=[STRIP])
+    known = {(t["uid"], t["label"], t["ideal"]) for t in first["tasks"]}
+    for t in again["tasks"]:
+        if t["latest"] <= "2027-12-31":
+            assert (t["uid"], t["label"], t["ideal"]) in known

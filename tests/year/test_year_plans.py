@@ -152,7 +152,7 @@ def test_own_tasks_and_what_is_done_is_kept():
     ground, prop = small(Work(), [dt.date(2027, 9, 25)], tasks=rules)
     plan = plan_days(ground, prop)
     assert "scout deer sign" in {t.task for t in plan.tasks}
-    done = {("P0", "turn under"): dt.date(2027, 8, 22)}
+    done = {("P0", "turn under"): (dt.date(2027, 8, 22),)}
     later = Ground(ground.ids, ground.acres, {}, (), dt.date(2027, 8, 23), done)
     at = {t.task: t.scheduled for t in plan_days(later, prop).tasks}
     assert at["turn under"] == dt.date(2027, 8, 22)

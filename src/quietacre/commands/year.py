@@ -10,46 +10,32 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly
 from quietacre.commands.build import TODAY, today_from
+from quietacre.workweek import say_day, say_span
 
 
 def year_lines(year: dict[str, Any]) -> list[str]:
-    """Return the tasks month by month, then what does not fit."""
-    lines = []
-    month = ""
-    for task in year["tasks"]:
-        if task["status"] in {"unplaced", "window"} or not task["scheduled"]:
-            continue
-        day = dt.date.fromisoformat(task["scheduled"])
-        if f"{day:%B %Y}" != month:
-            month = f"{day:%B %Y}"
-            lines.append(month)
-        mark = "done" if task["status"] == "done" else f"{task['minutes']:.0f} min"
-        amounts = f" [{'; '.join(task['amounts'])}]" if task["amounts"] else ""
-        lines.append(
-            f"  {day:%a} {day.day:>2}  {task['area']}: {task['label']}, {mark}{amounts}"
-        )
-        lines += [f"          {text}" for text in task["notes"]]
-    for season in year["quiet"]:
-        lines.append(
-            f"quiet: {season['name']}, {season['start']} to {season['end']} "
-            f"({season['source'] or 'no source given'})"
-        )
+    """Return the jobs day by day, then what does not fit, conflicts and weather."""
+    lines = [f"quiet: {_quiet_words(season)}" for season in year["quiet"]]
+    lines += _day_lines(year)
     missed = [task for task in year["tasks"] if task["status"] == "unplaced"]
     if missed:
         lines.append("does not fit:")
         lines += [f"  {t['area']}: {t['label']}: {' '.join(t['notes'])}" for t in missed]
     lines += [
-        f"window: {t['area']}: {t['label']}, {t['earliest']} to {t['latest']}"
+        f"window: {t['area']}: {t['label']}, {_span(t['earliest'], t['latest'])}"
         for t in year["tasks"]
         if t["status"] == "window"
     ]
     if year["hours_short_by_month"]:
-        short = "; ".join(f"{m} {h:.1f}" for m, h in year["hours_short_by_month"].items())
+        short = "; ".join(
+            f"{dt.date.fromisoformat(f'{month}-01'):%B %Y} {hours:.1f}"
+            for month, hours in year["hours_short_by_month"].items()
+        )
         lines.append(
             f"hours short: {sum(year['hours_short_by_month'].values()):.1f} ({short})"
         )
         lines.append(
-            "any one of these would make it fit:"
+            "any one of these would make it fit, each tried on a whole plan:"
             if year["menu"]
             else "no single change was found that makes all of it fit; combine some"
         )
@@ -65,6 +51,45 @@ def year_lines(year: dict[str, Any]) -> list[str]:
 
         lines += weather_lines(year["weather"])
     lines.append(year["bound"])
+    return lines
+
+
+def _span(first: str, last: str) -> str:
+    return say_span(dt.date.fromisoformat(first), dt.date.fromisoformat(last), year=True)
+
+
+def _quiet_words(season: dict[str, Any]) -> str:
+    ends = " to ".join(
+        say_day(dt.date(2024, int(season[key][:2]), int(season[key][3:])))
+        for key in ("start", "end")
+    )
+    what = season["keeps_out"]
+    who = "everything" if what == "all" else ", ".join(what)
+    return f"{season['name']}, {ends}, {who} ({season['source'] or 'no source given'})"
+
+
+def _day_lines(year: dict[str, Any]) -> list[str]:
+    """Return each month, each day with its hours, and the jobs of the day."""
+    lines: list[str] = []
+    minutes = {row["date"]: row["minutes"] for row in year["days"]}
+    month = date = ""
+    for task in year["tasks"]:
+        if task["status"] not in {"planned", "done"} or not task["scheduled"]:
+            continue
+        day = dt.date.fromisoformat(task["scheduled"])
+        if f"{day:%B %Y}" != month:
+            month = f"{day:%B %Y}"
+            lines.append(month)
+        if task["scheduled"] != date:
+            date = task["scheduled"]
+            hours = f", {minutes[date] / 60:.1f} h of {year['room_minutes'] / 60:.1f}"
+            lines.append(f"  {day:%a} {day.day}{hours if date in minutes else ''}")
+        mark = "done" if task["status"] == "done" else f"{task['minutes']:.0f} min"
+        if task["status"] == "planned" and task["machine"] not in {"desk", "by hand"}:
+            mark += f" {task['machine']}"
+        amounts = f" [{'; '.join(task['amounts'])}]" if task["amounts"] else ""
+        lines.append(f"    {task['area']}: {task['label']}, {mark}{amounts}")
+        lines += [f"      {text}" for text in task["notes"]]
     return lines
 
 

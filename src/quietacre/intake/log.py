@@ -18,8 +18,10 @@ COLUMNS = ("date", "area", "task")
 
 
 @timed
-def read_log(path: Path, *, shown: str | None = None) -> dict[tuple[str, str], dt.date]:
-    """Return the latest day of each finished (area, task).
+def read_log(
+    path: Path, *, shown: str | None = None
+) -> dict[tuple[str, str], tuple[dt.date, ...]]:
+    """Return the days of each finished (area, task), in order.
 
     Raises
     ------
@@ -34,7 +36,7 @@ def read_log(path: Path, *, shown: str | None = None) -> dict[tuple[str, str], d
         raise FileProblem(
             f"is not a table ({problem})", fix="save it as CSV again", source=shown
         ) from problem
-    done: dict[tuple[str, str], dt.date] = {}
+    done: dict[tuple[str, str], list[dt.date]] = {}
     for number, row in enumerate(rows, 2):
         missing = [name for name in COLUMNS if not (row.get(name) or "").strip()]
         if missing:
@@ -50,5 +52,5 @@ def read_log(path: Path, *, shown: str | None = None) -> dict[tuple[str, str], d
                 source=shown, where=f"line {number}",
             ) from problem  # fmt: skip
         key = (row["area"].strip(), row["task"].strip())
-        done[key] = max(day, done.get(key, day))
-    return done
+        done.setdefault(key, []).append(day)
+    return {key: tuple(sorted(set(days))) for key, days in done.items()}

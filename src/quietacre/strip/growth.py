@@ -78,6 +78,11 @@ class Season:
 BASE = Season()
 
 
+def runs(day: dt.date, season: Season = BASE) -> bool:
+    """Return whether the vine runs on a day: after the last frost, to the first."""
+    return season.last_frost < (day.month, day.day) <= season.first_frost
+
+
 def weight(day: dt.date, season: Season = BASE) -> float:
     """Return the seasonal weight of one day, 0 to 1."""
     return float(

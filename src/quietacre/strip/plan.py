@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -14,8 +13,10 @@ import shapely
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.model import WGS84, Note
-from quietacre.settings import StripSettings
-from quietacre.strip.growth import BASE, KUDZU, Rate, Season
+from quietacre.quiet import seasons, spans
+from quietacre.settings import Quiet, StripSettings
+from quietacre.strip.cuts import ROUTINE_DAYS, around, growth_of, hardest, words_of
+from quietacre.strip.growth import KUDZU, Rate, Season
 from quietacre.strip.law import is_runner_vine, law_of, vine_named
 from quietacre.strip.passes import Drive, Pass, mower_passes
 from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass, remedies
@@ -34,12 +35,13 @@ from quietacre.strip.ring import (
 from quietacre.strip.transects import Transect, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import ACRE_FT2, ACRE_M2, FT_M
-from quietacre.workweek import nearest_workday
+from quietacre.workweek import say_day
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Quiet
+    from quietacre.settings import Area, Property
 
 #: What a strip may not run over, and the word for it.
 CUTS = {"water": "water", "keepout": "keep-out", "road": "road"}
@@ -61,10 +63,8 @@ FIREBREAK_GUIDANCE = (
 )
 #: Reach of a climbing runner, kept free beyond the strip. From memory: 10-20 ft.
 CLIMB_FT = 10.0
-#: Two weeks between cuts weakens the vine: AgEcon Search, record 258915, 1993.
-ROUTINE_DAYS = 14
 #: Season taken when the property names none. Common practice, no source.
-COMMON_SEASON = ("05-15", "07-03")
+COMMON = Quiet("nesting", "05-15", "07-03")
 
 VINE_CAUTIONS = (
     "The case against keeping kudzu: it shelters the kudzu bug that moves to soybeans (about 20 "
@@ -129,7 +129,7 @@ def plan_strips(
         if area.kind not in ("patch", "burn"):
             continue
         record = areas.iloc[row]
-        season = _growth_season(prop, (degree_days or {}).get(record["id"]))
+        season = growth_of(prop.property, (degree_days or {}).get(record["id"]))
         taped = [t for t in transects if t.patch == area.name]
         made_by_row[row] = _one(
             area, record, prop, today, walk_sigma.get(record["id"]), season, taped
@@ -312,7 +312,7 @@ def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> No
             for number, row in enumerate(made["remedies"], 1)
         )
         text = (
-            f"“{made['name']}” does not hold until {case.until} at the {rate.name} rate: its "
+            f"“{made['name']}” does not hold until {say_day(case.until)} at the {rate.name} rate: its "
             f"least width is {least_ft:.0f} ft. What would help: {ways}."
         )
         made["notes"].append(
@@ -324,18 +324,6 @@ def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> No
                 lat=worst["lat"],
             ).to_dict()
         )
-
-
-def _growth_season(prop: Property, degree_days: tuple[float, ...] | None) -> Season:
-    """Return when growth runs on this property."""
-    place = prop.property
-    frosts = [
-        base if text is None else (int(text[:2]), int(text[3:]))
-        for text, base in (
-            (place.last_frost, BASE.last_frost), (place.first_frost, BASE.first_frost),
-        )
-    ]  # fmt: skip
-    return Season(frosts[0], frosts[1], degree_days)
 
 
 def _one(
@@ -386,7 +374,7 @@ def _one(
             "vine-unlawful",
             f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
         )
-    case, why = _case(settings, prop, today, sigma_m, season)
+    case, why = _case(settings, area, prop, today, sigma_m, season)
     own = measured_rate(taped, season) if taped else None
     rate = own.rate if own and own.counts else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
@@ -410,7 +398,7 @@ def _one(
         say(
             "width-below-central",
             f"the strip is set to {settings.width_ft:.0f} ft; the central estimate for "
-            f"{case.last_cut} to {case.until} is {widths['central']['width_ft']:.0f} ft.",
+            f"{say_day(case.last_cut)} to {say_day(case.until)} is {widths['central']['width_ft']:.0f} ft.",
         )
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(
@@ -437,22 +425,28 @@ def _one(
                      for step in law["eradication"]] + list(VINE_CAUTIONS), "guidance": [],
         "measured": own.to_dict() if own else None, "design": rate.name,
         "notes": [note.to_dict() for note in notes],
-        "case": {"last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
+        "case": {"of": area.name, "last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
                  "slip_days": case.slip_days, "why": why},
         "fail_below_ft": widths["central"]["required_ft"], "model": (case, rate),
     }  # fmt: skip
 
 
 def _case(
-    settings: StripSettings, prop: Property, today: dt.date, sigma_m: float | None,
-    season: Season,
+    settings: StripSettings, area: Area, prop: Property, today: dt.date,
+    sigma_m: float | None, season: Season,
 ) -> tuple[Case, str]:  # fmt: skip
-    """Return what the width is worked out for: the cuts round the next quiet season."""
-    start, end = _season(prop.quiet, today)
-    # the cuts fall on days the person has, not on the eve of the season
-    day = dt.timedelta(days=1)
-    last_cut = settings.last_cut or nearest_workday(start - day, prop.work, -1)
-    next_cut = settings.next_cut or nearest_workday(end + day, prop.work, 1)
+    """Return what the width is worked out for: the cuts round the coming quiet span."""
+    words = words_of(area.kind, [area.name], f"{area.name} strip")
+    found = seasons(prop.quiet, today.year - 1, today.year + 2)
+    gap = hardest(words, found, prop.work, settings, season, today)
+    assumed = ""
+    if gap is None:
+        found = seasons([COMMON], today.year, today.year + 1)
+        coming = next(span for span in spans((), found) if span.first > today)
+        gap = around(coming, (), found, prop.work, settings)
+        assumed = "; no quiet season shuts this strip, so May 15 to July 3 is assumed (common practice, no source)"
+    last_cut = settings.last_cut or gap.last_cut[0]
+    next_cut = settings.next_cut or gap.next_cut[0]
     if settings.edge_error_ft is not None:
         edge_ft = settings.edge_error_ft
     elif settings.staked or sigma_m is None or math.isnan(sigma_m):
@@ -471,24 +465,10 @@ def _case(
         season=season,
     )
     why = (
-        f"last cut {last_cut}, next cut {next_cut} and up to {settings.slip_days} days of "
-        "bad weather after it"
+        f"last cut {say_day(last_cut, year=True)}, next cut {say_day(next_cut, year=True)} "
+        f"and up to {settings.slip_days} days of bad weather after it{assumed}"
     )
     return case, why
-
-
-def _season(quiet: Sequence[Quiet], today: dt.date) -> tuple[dt.date, dt.date]:
-    """Return the next quiet season in which the vine grows, ends included."""
-    summers = [(q.start, q.end) for q in quiet if q.start < q.end] or [COMMON_SEASON]
-    dated = []
-    for start, end in summers:
-        for year in (today.year, today.year + 1):
-            first, last = (dt.date(year, int(t[:2]), int(t[3:])) for t in (start, end))
-            if first > today:
-                dated.append((first, last))
-                break
-    # the longest of the coming summers asks the most of the strip
-    return max(dated, key=lambda season: season[1] - season[0])
 
 
 def _measure(

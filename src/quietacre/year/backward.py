@@ -14,21 +14,24 @@ import hashlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from quietacre.quiet import DAY, open_after, open_before, shut_by
+from quietacre.settings import StripSettings
+from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
-from quietacre.year.season import DAY, open_after, open_before, shut_by
+from quietacre.workweek import MOST_DAYS, is_workday, say_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from quietacre.settings import Area, Equipment, Property, TaskRule
-    from quietacre.year.season import Season
+    from quietacre.quiet import Season
+    from quietacre.settings import Area, Equipment, Property, TaskRule, Work
 
 #: Planting follows the clipping by at least this. Common practice, no source.
 CLIP_DAYS = 42
-ROUTINE_CUT_DAYS = 14
-LEAST_CUT_DAYS = 7
-#: Months in which the vine runs and the strip is cut. Assumption, about 33° N.
-CUT_MONTHS = range(4, 11)
+#: First and last day of a dormant-season burn. Common practice, no source.
+BURN_FIRST, BURN_LAST = (2, 1), (3, 15)
+WEEK = 7 * DAY
+WALK_FT_MIN = 176.0
 
 
 @dataclass(frozen=True)
@@ -119,14 +122,13 @@ class Task:
     status: str = "planned"  # or "done", "unplaced", "window" (no day is chosen)
     passed: bool = False  # unplaced because its time is over
     on_foot: bool = False
-    strip: str | None = None  # the strip's name and kind are words for a quiet season too
+    more_words: tuple[str, ...] = ()  # a strip's patches, for quiet seasons that name them
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
 
     @property
     def words(self) -> tuple[str, ...]:
         """Return the words a quiet season may name this ground by."""
-        more = () if self.strip is None else ("strip", self.strip)
-        return (self.kind, self.area, *more)
+        return (self.kind, self.area, *self.more_words)
 
 
 def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
@@ -205,7 +207,7 @@ def plot_tasks(
                 # a window the person set themselves outranks a lag that it rules out
                 gap = (task.latest - made[first].earliest).days
                 task.after.append((made[first].uid, min(own, gap) if rule else own))
-        _out_of_season(task, area.plant, found, clip_days)
+        out_of_season(task, area.plant, found, prop.work, clip_days)
         made[step.task] = task
         yield task
 
@@ -297,18 +299,12 @@ def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
     return []
 
 
-def say_day(day: dt.date) -> str:
-    """Return a day as a person says it."""
-    return f"{day:%B} {day.day}"
-
-
-def _all_quiet(task: Task, found: Sequence[Season]) -> bool:
-    day = task.earliest
-    while day <= task.latest:
-        if shut_by(day, task.words, found) is None:
-            return False
-        day += DAY
-    return True
+def _all_quiet(task: Task, found: Sequence[Season], work: Work) -> bool:
+    """Return whether quiet seasons take every day that the person has for a task."""
+    days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
+    shut = {day for day in days if shut_by(day, task.words, found) is not None}
+    mine = [day for day in days if is_workday(day, work)]
+    return bool(shut) and shut.issuperset(mine or days)
 
 
 YEAR_DAYS = 366
@@ -317,39 +313,47 @@ YEAR_DAYS = 366
 MOVES_AFTER = frozenset({"plant", "set exclosure", "top-dress", "read exclosure", "spray"})
 
 
-def _out_of_season(
-    task: Task, plant: dt.date, found: Sequence[Season], clip_days: int = CLIP_DAYS
-) -> None:
-    """Move a task whose whole window is quiet, and say what that means."""
-    if not _all_quiet(task, found):
+def out_of_season(
+    task: Task, plant: dt.date, found: Sequence[Season], work: Work,
+    clip_days: int = CLIP_DAYS,
+) -> None:  # fmt: skip
+    """Move a task all of whose days are quiet, and say what that means."""
+    if not _all_quiet(task, found, work):
         return
-    season = shut_by(task.ideal, task.words, found) or shut_by(
-        task.latest, task.words, found
-    )
+    ends = (task.ideal, task.latest, task.earliest)
+    season = next((s for day in ends if (s := shut_by(day, task.words, found))), None)
     before = open_before(task.latest, task.words, found)
+    if (
+        season is not None and before > season.last
+    ):  # open, but on none of the person's days
+        before = open_before(season.last, task.words, found)
     after = open_after(task.latest, task.words, found)
-    name = season.name if season else "quiet"
+    for _ in range(MOST_DAYS):
+        if is_workday(after, work):
+            break
+        after = open_after(after + DAY, task.words, found)
+    called = season.called if season else "the quiet season"
     far = after if task.task in MOVES_AFTER else before
     if abs((far - task.latest).days) > YEAR_DAYS:
-        task.notes.append(f"the {name} season leaves no open day within a year.")
+        task.notes.append(f"{called} leaves no open day within a year.")
         return
     if task.task in MOVES_AFTER:
         task.notes.append(
-            f"falls in the {name} season; moved after it, to {say_day(after)}. The last open "
-            f"day before is {say_day(before)}."
+            f"falls in {called}; moved after it, to {say_day(after)} or later. The last "
+            f"open day before is {say_day(before)}."
         )
         task.earliest = task.ideal = after
         task.latest = open_before(after + 13 * DAY, task.words, found)
         return
     if task.task == "clip":
         task.notes.append(
-            f"planting {say_day(plant)} cannot be prepared after the {name} season: clip by "
+            f"planting {say_day(plant)} cannot be prepared after {called}: clip by "
             f"{say_day(before)} or plant on or after {say_day(after + clip_days * DAY)}."
         )
     else:
         task.notes.append(
-            f"falls in the {name} season; moved before it, to {say_day(before)}. The next "
-            f"open day would be {say_day(after)}."
+            f"falls in {called}; moved before it, to {say_day(before)} or sooner. The "
+            f"next open day would be {say_day(after)}."
         )
     task.latest = task.ideal = before
     task.earliest = open_before(before - 13 * DAY, task.words, found)
@@ -387,92 +391,43 @@ def feed_tasks(
             reason=reason,
             amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
         )  # fmt: skip
-        _out_of_season(task, ideal, found)
+        out_of_season(task, ideal, found, prop.work)
         yield task
 
 
 def strip_tasks(
-    strip: Mapping[str, Any], area: Area, prop: Property, found: Sequence[Season],
-    first: dt.date, last: dt.date,
+    strip: Mapping[str, Any], patches: Sequence[Area], prop: Property,
+    found: Sequence[Season], today: dt.date, last: dt.date, logged: Sequence[dt.date] = (),
 ) -> Iterator[Task]:  # fmt: skip
-    """Yield the cuts of a strip: routine ones, the last before a quiet season, the first after.
+    """Yield the jobs of a strip on the strip's own dates, those still ahead or in the log.
 
-    Before each quiet season of the growing months: an inspection, then the cut, as late
-    as allowed. After it: the walk-and-pull on the first open day, then the cut.
+    ``patches`` are the areas it goes round; ``logged`` the days of its jobs in the log.
     """
-    words = (area.kind, area.name, "strip", strip["name"])
+    # of several patches in one strip, the one that its width was worked out for
+    widest = (strip.get("case") or {}).get("of")
+    area = next((patch for patch in patches if patch.name == widest), patches[0])
+    own = area.strip or StripSettings()
+    words = words_of(area.kind, [patch.name for patch in patches], strip["name"])
     minutes = field_minutes(strip["acres"], "mower", prop.equipment)
-
-    def task(
-        day: dt.date, name: str, label: str, reason: str, slack: int, before: int = 0
-    ) -> Task:
-        on_foot = name != "strip cut"
-        return Task(
-            strip=strip["name"],
-            uid=uid_of(prop.property.name, strip["name"], name, day.isoformat()),
-            area=strip["name"], area_id=strip["id"], kind=area.kind, task=name, label=label,
-            earliest=day - before * DAY, ideal=day, latest=day + slack * DAY,
-            minutes=prop.equipment.fixed_minutes + strip["length_ft"] / 176.0 if on_foot else minutes,
-            machine="on foot" if on_foot else "mower", reason=reason, on_foot=on_foot,
-        )  # fmt: skip
-
-    # a strip too narrow for two weeks of growth is cut sooner, but no plan cuts daily
-    held = strip.get("cut_every_days") or ROUTINE_CUT_DAYS
-    every = min(max(int(held), LEAST_CUT_DAYS), ROUTINE_CUT_DAYS) * DAY
-
-    day = max(first, dt.date(first.year, CUT_MONTHS.start, 1))
-    while day <= last:
-        if day.month not in CUT_MONTHS:
-            day = dt.date(day.year + (day.month > CUT_MONTHS.start), CUT_MONTHS.start, 1)
+    # a look along the edge at two miles an hour: 176 ft a minute
+    walk = prop.equipment.fixed_minutes + strip["length_ft"] / WALK_FT_MIN
+    walked: dict[str, str] = {}
+    for cut in dated_cuts(
+        words, found, prop.work, own, growth_of(prop.property),
+        every_days=int(strip.get("cut_every_days") or ROUTINE_DAYS), first=today, last=last,
+    ):  # fmt: skip
+        done = any(cut.earliest - WEEK <= day <= cut.latest + WEEK for day in logged)
+        if cut.latest < today and not done:
             continue
-        season = shut_by(day, words, found)
-        if season is None:
-            coming = next(
-                (s for s in found if day < s.first <= day + every
-                 and s.shuts(s.first, words)), None,
-            )  # fmt: skip
-            if coming is not None:
-                eve = coming.first - DAY
-                yield task(
-                    eve,
-                    "strip inspection",
-                    "walk the strip edge, record live nodes",
-                    f"before the {coming.name} season: what is found outside widens the strip",
-                    0,
-                    6,
-                )
-                yield task(
-                    eve,
-                    "strip cut",
-                    "last strip cut before the quiet",
-                    f"as late as the {coming.name} season allows",
-                    0,
-                    6,
-                )
-                day = open_after(coming.first, words, found)
-                yield task(
-                    day,
-                    "walk and pull",
-                    "walk the strip, pull rooted runners",
-                    "before the first mowing after the quiet",
-                    7,
-                )
-                yield task(
-                    day,
-                    "strip cut",
-                    "first strip cut after the quiet",
-                    "mow inward, toward the patch",
-                    9,
-                )
-            else:
-                yield task(
-                    day,
-                    "strip cut",
-                    "routine strip cut",
-                    "every two weeks weakens the vine; four weeks lets nodes root",
-                    6,
-                    6,
-                )
-            day += every
-        else:
-            day = open_after(day, words, found)
+        on_foot = cut.task != "strip cut"
+        uid = uid_of(prop.property.name, strip["name"], cut.task, cut.key)
+        # what is found on foot comes before the mower
+        after = [(walked[cut.key], 0)] if not on_foot and cut.key in walked else []
+        if on_foot:
+            walked[cut.key] = uid
+        yield Task(
+            uid=uid, area=strip["name"], area_id=strip["id"], kind=area.kind, task=cut.task,
+            label=cut.label, earliest=cut.earliest, ideal=cut.ideal, latest=cut.latest,
+            minutes=walk if on_foot else minutes, machine="on foot" if on_foot else "mower",
+            reason=cut.reason, on_foot=on_foot, more_words=words, after=after,
+        )  # fmt: skip

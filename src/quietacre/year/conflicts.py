@@ -1,21 +1,29 @@
-"""Where two calendars pull against each other, named: season, frost, law, lime, machines."""
+"""Where two calendars pull against each other, named, each with what would cure it.
+
+Season against strip and burn, planting against crop table, frost and law, lime too late to
+work, and several implements on one tractor.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
+from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
+from quietacre.strip.cuts import growth_of
+from quietacre.strip.growth import runs
 from quietacre.windows import inside, window_days
-from quietacre.year.backward import CUT_MONTHS, say_day
-from quietacre.year.season import DAY
+from quietacre.workweek import say_day, say_span
+from quietacre.year.backward import BURN_FIRST, BURN_LAST
 from quietacre.year.workdays import NO_TRACTOR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.settings import Area, Property, Seed
     from quietacre.windows import Range
+    from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
 
 REGIONS = {
@@ -31,10 +39,12 @@ GRAIN_FROM = (9, 15)
 LIME_DAYS = 90
 #: A cool-season stand wants this long before hard frost. Assumption.
 STAND_DAYS = 30
+#: Plantings before July are held against the spring's freezes, the others against the fall's.
+MIDYEAR = 7
 MOST_MACHINE_DAYS = 12
 
 
-def windows_of(seed: Seed, row: Mapping[str, str]) -> dict[str, list[Range]]:
+def windows_of(seed: Seed, row: Mapping[str, str] | None) -> dict[str, list[Range]]:
     """Return the planting windows of a crop by what they hold for.
 
     The person's own, where one is given, stands in for those of the crop table.
@@ -44,15 +54,20 @@ def windows_of(seed: Seed, row: Mapping[str, str]) -> dict[str, list[Range]]:
             (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
         )
         return {"your own window": [(low, high)]}
-    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS}
+    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
     return {region: ranges for region, ranges in found.items() if ranges}
 
 
 def conflicts(
-    plan: Planned, prop: Property, weather: Mapping[str, Any] | None
-) -> list[dict[str, Any]]:
-    """Return what conflicts, each with code, area, area_id, level and text."""
+    plan: Planned, prop: Property, weather: Mapping[str, Any] | None,
+    strips: Sequence[Mapping[str, Any]] = (),
+) -> list[dict[str, Any]]:  # fmt: skip
+    """Return what conflicts, each with code, area, area_id, level and text.
+
+    ``strips`` are the report's rows, for what their widths hold.
+    """
     ids = {area.name: f"a{n:02d}" for n, area in enumerate(prop.area, 1)}
+    ids |= {strip["name"]: strip["id"] for strip in strips}
     out: list[dict[str, Any]] = []
 
     def say(code: str, area: str | None, text: str, level: str = "caution") -> None:
@@ -64,125 +79,244 @@ def conflicts(
             continue
         for code, text in _planting(area, prop, plan, weather):
             say(code, area.name, text)
-    for name, text in _strips(plan):
+    for name, text in _strips(plan, prop, strips):
         say("strip-against-season", name, text)
-    for day, text in _machines(plan, prop):
-        say("machines-at-once", None, f"{day.isoformat()}: {text}", "info")
+    for name, text in _burns(plan):
+        say("burn-against-season", name, text)
+    for text in _machines(plan, prop):
+        say("machines-at-once", None, text, "info")
     return out
 
 
 def _planting(
     area: Area, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
 ) -> Iterator[tuple[str, str]]:
-    planted = next(
-        (t.scheduled for t in plan.tasks
-         if t.area == area.name and t.task == "plant" and t.scheduled), area.plant,
-    )  # fmt: skip
+    task = next((t for t in plan.tasks if t.area == area.name and t.task == "plant"), None)
+    planted = task.scheduled if task is not None and task.scheduled else area.plant
     assert planted is not None  # noqa: S101 - the caller looked
+    open_ended = task is not None and task.status == "planned"
+    latest = max(task.latest, planted) if task is not None and open_ended else planted
     mix = next((m for m in prop.mix if m.name == area.mix), None)
     seeds = mix.seed if mix else ()
     names = [seed.crop for seed in seeds]
     table = {row["crop"]: row for row in rows("crops")}
     for seed in seeds:
-        name = seed.crop
-        row = table.get(name)
-        if row is None:
-            continue
-        windows = windows_of(seed, row)
-        if windows and not any(inside(planted, ranges) for ranges in windows.values()):
-            own = f"your own window, {seed.plant_from} to {seed.plant_to}"
-            printed = {REGIONS[key]: row[key] for key in REGIONS}
-            said = "; ".join(f"{r} {text}" for r, text in printed.items() if r in windows)
-            yield (
-                "outside-crop-window",
-                f"{name} on {say_day(planted)} is outside "
-                + (f"every window of the crop table ({said})" if said else own)
-                + ": ask your extension office.",
-            )
-        yield from _frost(name, row["season"], planted, weather)
+        row = table.get(seed.crop)
+        yield from _window(seed, row, planted)
+        if row is not None:
+            yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
     top_sown = mix is not None and mix.method == "broadcast"
-    early = dt.date(planted.year, 7, 1) <= planted < dt.date(planted.year, *GRAIN_FROM)
-    if top_sown and early and GRAIN & set(names):
+    legal = dt.date(planted.year, *GRAIN_FROM)
+    if top_sown and dt.date(planted.year, 7, 1) <= planted < legal and GRAIN & set(names):
         yield (
             "baiting-rule",
             f"{', '.join(sorted(GRAIN & set(names)))} sown on top on {say_day(planted)}: before "
             "your state's official planting dates this can make the field baited for doves "
             "(50 CFR 20.11; a field stays baited 10 days after all feed is gone). Cover the "
-            "seed, or wait; ask the wildlife agency.",
+            f"seed, or sow from {say_day(legal)} on; ask the wildlife agency.",
         )
+    yield from _lime(area, plan, planted)
+
+
+def _lime(area: Area, plan: Planned, planted: dt.date) -> Iterator[tuple[str, str]]:
     lime = next((t for t in plan.tasks if t.area == area.name and t.task == "lime"), None)
-    if lime is not None:
-        spread = lime.scheduled
-        if spread is None or (planted - spread).days < LIME_DAYS:
-            when = f"on {say_day(spread)}" if spread else "no more in time"
-            yield (
-                "lime-too-late",
-                f"lime spread {when} has under {LIME_DAYS} days before {say_day(planted)} to "
-                "work: spread it all the same for the next crop, or plant what takes the "
-                "present pH.",
-            )
+    if lime is None:
+        return
+    spread = lime.scheduled
+    if spread is None or (planted - spread).days < LIME_DAYS:
+        when = f"on {say_day(spread)}" if spread else "no more in time"
+        yield (
+            "lime-too-late",
+            f"lime spread {when} has under {LIME_DAYS} days before {say_day(planted)} to "
+            "work: spread it all the same for the next crop, or plant what takes the "
+            "present pH.",
+        )
+
+
+def _window(
+    seed: Seed, row: Mapping[str, str] | None, planted: dt.date
+) -> Iterator[tuple[str, str]]:
+    windows = windows_of(seed, row)
+    if not windows or any(inside(planted, ranges) for ranges in windows.values()):
+        return
+    said = "; ".join(
+        f"{region} {row[key]}"
+        for key, region in REGIONS.items()
+        if row and region in windows
+    )
+    where = f"every window of the crop table ({said})" if said else "your own window"
+    if not said:
+        ends = "; ".join(_say_range(one) for one in next(iter(windows.values())))
+        where += f", {ends}"
+    yield (
+        "outside-crop-window",
+        f"{seed.crop} on {say_day(planted)} is outside {where}: move the planting into it, or, "
+        "when your extension office gives other dates, set plant_from and plant_to.",
+    )
+
+
+def _say_range(one: Range) -> str:
+    (month, day), (last_month, last_day) = one
+    return say_span(dt.date(2024, month, day), dt.date(2024, last_month, last_day))
 
 
 def _frost(
-    crop: str, season: str, planted: dt.date, weather: Mapping[str, Any] | None
-) -> Iterator[tuple[str, str]]:
-    frost = (weather or {}).get("frost")
-    if not frost:
+    crop: str, season: str, planted: dt.date, latest: dt.date,
+    weather: Mapping[str, Any] | None, prop: Property,
+) -> Iterator[tuple[str, str]]:  # fmt: skip
+    """Yield what the freezes say to a planting day, and to the last day of its window."""
+    spring, fall = _freezes(season, weather, prop)
+    if season == "warm" and spring is not None and planted.month < MIDYEAR:
+        day, said = spring[0].replace(year=planted.year), spring[1]
+        if planted < day:
+            yield (
+                "frost-window",
+                f"{crop} on {say_day(planted)}: {said} {say_day(day)}{spring[2]}. Plant from "
+                f"{say_day(day)} on, or keep seed to sow again.",
+            )
+    if fall is None or planted.month < MIDYEAR:
         return
-    at = {(r["season"], r["threshold_f"]): r for r in frost["freezes"]}
-    base = "{}-{}".format(*frost["base_period"])
-    late = at["spring", 32.0]["pct_10"]
-    if season == "warm" and late:
-        day = dt.date.fromisoformat(late).replace(year=planted.year)
-        if planted < day and planted.month < 7:  # noqa: PLR2004 - spring
-            yield (
-                "frost-window",
-                f"{crop} on {say_day(planted)}: one year in ten freezes later than "
-                f"{say_day(day)} (32 °F, {base}).",
-            )
-    first = at["fall", 32.0 if season == "warm" else 28.0]["pct_50"]
-    if first:
-        day = dt.date.fromisoformat(first).replace(year=planted.year)
-        if day - STAND_DAYS * DAY < planted and planted.month >= 7:  # noqa: PLR2004 - fall
-            yield (
-                "frost-window",
-                f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before the middle "
-                f"first freeze, {say_day(day)} ({base}).",
-            )
+    freeze = fall[0].replace(year=planted.year)
+    by = freeze - STAND_DAYS * DAY
+    if planted > by:
+        yield (
+            "frost-window",
+            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {fall[1]}, "
+            f"{say_day(freeze)}{fall[2]}: plant by {say_day(by)}, or take a hardier crop.",
+        )
+    elif latest > by:
+        yield (
+            "frost-window",
+            f"{crop} may wait for rain until {say_day(latest)}, but after {say_day(by)} it has "
+            f"under {STAND_DAYS} days before {fall[1]}, {say_day(freeze)}{fall[2]}: sow by "
+            "then, rain or not.",
+        )
 
 
-def _strips(plan: Planned) -> Iterator[tuple[str, str]]:
-    """Yield the seasons that keep the mower off a strip while the vine runs."""
-    cut = {t.area: t for t in plan.tasks if t.task == "strip cut"}
-    days = [t.ideal for t in plan.tasks if t.task == "strip cut"]
-    for name, task in cut.items():
-        for season in plan.seasons:
-            span = (season.last - season.first).days + 1
-            runs = any(
-                (season.first + n * DAY).month in CUT_MONTHS for n in range(min(span, 366))
+Freezing = tuple[dt.date, str, str]
+
+
+def _freezes(
+    season: str, weather: Mapping[str, Any] | None, prop: Property
+) -> tuple[Freezing | None, Freezing | None]:
+    """Return the spring and the fall date that count, in words, and where they are from.
+
+    From the daily record; without one, from the frost dates of the property.
+    """
+    frost = (weather or {}).get("frost")
+    if frost:
+        at = {(r["season"], r["threshold_f"]): r for r in frost["freezes"]}
+        base = "{}-{}".format(*frost["base_period"])
+        limit = 32.0 if season == "warm" else 28.0
+        late, first = at["spring", 32.0]["pct_10"], at["fall", limit]["pct_50"]
+        return (
+            (dt.date.fromisoformat(late), "one year in ten freezes later than",
+             f" (32 °F, {base})") if late else None,
+            (dt.date.fromisoformat(first), "the middle first freeze",
+             f" ({limit:.0f} °F, {base})") if first else None,
+        )  # fmt: skip
+    place, own = prop.property, " (your own frost date)"
+
+    def day(text: str | None) -> dt.date | None:
+        # 2001: no leap year, so that any year takes the date
+        return (
+            dt.date(
+                2001,
+                int(text[:2]),
+                min(int(text[3:]), 28) if text[:2] == "02" else int(text[3:]),
             )
-            near = min(days) <= season.first <= max(days)
-            if runs and near and season.shuts(season.first, task.words):
-                yield (
-                    name,
-                    f"no cut from {say_day(season.first)} to {say_day(season.last)} "
-                    f"({season.name}, {span} days) while the vine runs: keep the strip short "
-                    "before, so that it is no nesting cover, and wide enough to last.",
+            if text
+            else None
+        )
+
+    spring, fall = day(place.last_frost), day(place.first_frost)
+    return (
+        (spring, "the last frost of spring is", own) if spring else None,
+        (fall, "the first frost of autumn", own) if fall else None,
+    )
+
+
+def _strips(
+    plan: Planned, prop: Property, strips: Sequence[Mapping[str, Any]]
+) -> Iterator[tuple[str, str]]:
+    """Yield the quiet spans that keep the mower off a strip while the vine runs."""
+    growth = growth_of(prop.property)
+    rows_by = {strip["name"]: strip for strip in strips}
+    cuts: dict[str, list[Task]] = {}
+    for task in plan.tasks:
+        if task.task == "strip cut":
+            cuts.setdefault(task.area, []).append(task)
+    for name, mine in cuts.items():
+        days = [task.scheduled or task.ideal for task in mine]
+        for span in spans(mine[0].words, plan.seasons):
+            before = [day for day in days if day < span.first]
+            after = [day for day in days if day > span.last]
+            vine = any(
+                runs(span.first + n * DAY, growth) for n in range(min(span.days, 366))
+            )
+            if not (vine and before and after):
+                continue
+            text = (
+                f"no cut from {say_span(span.first, span.last)} ({span.names}, {span.days} days) "
+                f"while the vine runs: cut it short on {say_day(max(before))}, so that it is no "
+                f"nesting cover, and again on {say_day(min(after))}"
+            )
+            row = rows_by.get(name, {})
+            if row.get("holds") is True:
+                text += f"; its {row['width_ft']:.0f} ft hold that long"
+            elif row.get("holds") is False:
+                text += (
+                    f"; its {row['width_ft']:.0f} ft do not hold that long everywhere: widen it, "
+                    "or see what else would help under the strip"
                 )
+            yield name, text + "."
 
 
-def _machines(plan: Planned, prop: Property) -> Iterator[tuple[dt.date, str]]:
-    """Yield days that want more implements than there are tractors."""
+def _burns(plan: Planned) -> Iterator[tuple[str, str]]:
+    """Yield the burn windows that a quiet season cuts short or takes away."""
+    for task in plan.tasks:
+        if task.task != "burn window" or task.status == "done":
+            continue
+        year = task.latest.year
+        opens, shuts = dt.date(year, *BURN_FIRST), dt.date(year, *BURN_LAST)
+        inside_it = [
+            span for span in spans(task.words, plan.seasons)
+            if span.first <= shuts and span.last >= opens
+        ]  # fmt: skip
+        if not inside_it:
+            continue
+        who = " and ".join(dict.fromkeys(
+            f"{span.called} ({say_span(span.first, span.last)})" for span in inside_it
+        ))  # fmt: skip
+        cure = (
+            f"no day of it is left. {task.notes[-1][0].upper()}{task.notes[-1][1:]}"
+            if task.status == "unplaced" and task.notes
+            else f"burn only from {say_span(task.earliest, task.latest)}, or leave it for a year."
+        )
+        yield (
+            task.area,
+            f"{who} reaches into the burn window, {say_span(opens, shuts)}: {cure}",
+        )
+
+
+def _machines(plan: Planned, prop: Property) -> Iterator[str]:
+    """Yield a sentence on the days that want more implements than there are tractors."""
     on: dict[dt.date, set[str]] = {}
     for task in plan.tasks:
         if task.status == "planned" and task.scheduled and task.machine not in NO_TRACTOR:
             on.setdefault(task.scheduled, set()).add(task.machine)
-    full = [
-        (day, used) for day, used in sorted(on.items()) if len(used) > prop.work.tractors
-    ]
-    for day, used in full[:MOST_MACHINE_DAYS]:
-        yield (
-            day,
-            f"{', '.join(sorted(used))}, one after the other on one tractor"
-            + ("" if prop.work.tractors == 1 else f" of {prop.work.tractors}"),
-        )
+    tractors = prop.work.tractors
+    full = [(day, used) for day, used in sorted(on.items()) if len(used) > tractors]
+    if not full:
+        return
+    days = "; ".join(
+        f"{say_day(day)} {' + '.join(sorted(used))}"
+        for day, used in full[:MOST_MACHINE_DAYS]
+    )
+    more = len(full) - MOST_MACHINE_DAYS
+    yield (
+        f"{len(full)} {'day wants' if len(full) == 1 else 'days want'} more implements than "
+        f"the {'one tractor' if tractors == 1 else f'{tractors} tractors'} can pull at once "
+        f"({days}{f'; and {more} more' if more > 0 else ''}): finish with one before you hitch "
+        "the next, the hours allow for it; or bring another tractor (tractors under [work])."
+    )

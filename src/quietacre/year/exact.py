@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from quietacre.year.season import DAY
+from quietacre.quiet import DAY
 
 if TYPE_CHECKING:
     import datetime as dt

@@ -6,11 +6,11 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from quietacre.quiet import DAY, shut_by
 from quietacre.shipped import rows
 from quietacre.windows import inside
-from quietacre.workweek import WEEKDAYS, is_workday
+from quietacre.workweek import WEEKDAYS, is_workday, say_span
 from quietacre.year.conflicts import windows_of
-from quietacre.year.season import DAY, shut_by
 from quietacre.year.workdays import Rooms
 
 if TYPE_CHECKING:
@@ -156,7 +156,8 @@ def _extra(prop: Property, plan: Planned, today: dt.date) -> list[Trial]:
             days.append(day)
             more = (*prop.work.extra_days, *days)
             out.append(
-                Trial(f"{len(days)} {name} from {days[0]} to {days[-1]}",
+                Trial(f"{len(days)} {name if len(days) > 1 else name[:-1]} more, "
+                      f"{say_span(days[0], days[-1], year=True)}",
                       replace(prop, work=replace(prop.work, extra_days=more)))
             )  # fmt: skip
         day += 7 * DAY

@@ -8,8 +8,18 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.model import Note
-from quietacre.year.backward import Task, feed_tasks, plot_tasks, strip_tasks, uid_of
-from quietacre.year.season import DAY, seasons
+from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
+from quietacre.workweek import say_day, say_span
+from quietacre.year.backward import (
+    BURN_FIRST,
+    BURN_LAST,
+    Task,
+    feed_tasks,
+    out_of_season,
+    plot_tasks,
+    strip_tasks,
+    uid_of,
+)
 from quietacre.year.workdays import Assigned, Rooms, assign
 
 if TYPE_CHECKING:
@@ -17,9 +27,9 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
+    from quietacre.quiet import Season
     from quietacre.settings import Area, Property
     from quietacre.year.record import Daily
-    from quietacre.year.season import Season
     from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
@@ -42,7 +52,7 @@ class Ground:
     needs: Mapping[str, Mapping[str, Any]]
     strips: Sequence[Mapping[str, Any]]
     today: dt.date
-    done: Mapping[tuple[str, str], dt.date]
+    done: Mapping[tuple[str, str], Sequence[dt.date]]
 
 
 @dataclass(frozen=True)
@@ -67,18 +77,16 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     found = seasons(prop.quiet, today.year - 2, last.year + 2)
     tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
     assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
-    tasks.sort(
-        key=lambda t: (
-            t.scheduled or t.ideal, t.area, not t.on_foot, t.earliest, t.latest, t.task, t.uid
-        )
-    )  # fmt: skip
+    # within a day the order in which an area's tasks were made: what must come first does
+    order = {task.uid: number for number, task in enumerate(tasks)}
+    tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
     return Planned(tasks, found, assigned)
 
 
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
     needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
-    done: Mapping[tuple[str, str], dt.date] | None = None, weather: Daily | None = None,
+    done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
 ) -> YearPlan:  # fmt: skip
     """Return the year for the report, and notes on what does not fit.
 
@@ -89,7 +97,7 @@ def plan_year(
     today : the day of the plan; it looks a year ahead, or to the last planting.
     needs : amounts by area id, for what to bring.
     strips_report : the strips, with id, of, name, acres and length_ft.
-    done : day of finished (area, task) pairs.
+    done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
     """
     from quietacre.year.conflicts import conflicts
@@ -111,7 +119,7 @@ def plan_year(
         key = task.ideal.isoformat()[:7]
         short[key] = short.get(key, 0.0) + task.minutes / 60
     weather_rows = weather_report(weather, prop, plan, today) if weather else None
-    named = conflicts(plan, prop, weather_rows)
+    named = conflicts(plan, prop, weather_rows, strips_report)
     menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
         "tasks": [_task_report(task) for task in plan.tasks],
@@ -127,6 +135,7 @@ def plan_year(
             }
             for day, minutes in sorted(out.used.items())
         ],
+        "room_minutes": Rooms.of(prop.work).people,
         "trips": len(out.used),
         "trips_least": out.trips_least,
         "late_days": out.late_days,
@@ -161,7 +170,7 @@ def bound_words(out: Assigned, missed: int) -> str:
     else:
         text = f"{trips} trips; at least {out.trips_least} proved"
     if out.late_days:
-        text += f". {out.late_days} days after the ideal days, all tasks added"
+        text += f". Added over all tasks, {out.late_days} days after their ideal days"
         text += (
             "; no plan of as many trips has less"
             if out.late_least >= out.late_days
@@ -220,9 +229,13 @@ def _tasks(  # glue over areas and strips
             out += _burn_tasks(area, key, prop, today, found)
     for strip in ground.strips:
         if strip["kind"] == "strip":
+            logged = [
+                day for (area, _), days in ground.done.items() if area == strip["name"]
+                for day in days
+            ]  # fmt: skip
             out += strip_tasks(
-                strip, by_id[strip["of"]], prop, found, today,
-                min(last, today + HORIZON_DAYS * DAY),
+                strip, [by_id[key] for key in (strip["of"], *strip.get("also_of", ()))], prop,
+                found, today, min(last, today + HORIZON_DAYS * DAY), logged,
             )  # fmt: skip
     return out
 
@@ -235,10 +248,10 @@ def _burn_tasks(
     The weather and the permit pick that. Dormant-season window (February 1 to March 15):
     common practice, no source.
     """
-    year = today.year if today < dt.date(today.year, 2, 15) else today.year + 1
-    opens, shuts = dt.date(year, 2, 1), dt.date(year, 3, 15)
+    year = today.year + (today > dt.date(today.year, *BURN_LAST))
+    opens, shuts = dt.date(year, *BURN_FIRST), dt.date(year, *BURN_LAST)
     reason = "before a dormant-season burn; the permit and the weather pick its day"
-    made = []
+    made: dict[str, Task] = {}
     for name, label, early, ideal, late, minutes, machine in (
         ("burn plan and permit", "written burn plan, permit, burn manager, neighbors",
          dt.date(year - 1, 12, 1), opens, opens + 14 * DAY, 60.0, "desk"),
@@ -252,18 +265,37 @@ def _burn_tasks(
             area_id=area_id, kind=area.kind, task=name, label=label, earliest=early,
             ideal=ideal, latest=late, minutes=minutes, machine=machine, reason=reason,
             status="window" if name == "burn window" else "planned",
+            more_words=("firebreak",) if name == "firebreak" else (),
         )  # fmt: skip
-        made.append(task)
-    window = made[-1]
-    season = next((s for s in found if any(
-        s.shuts(opens + n * DAY, window.words) for n in range((shuts - opens).days + 1)
-    )), None)  # fmt: skip
-    if season is not None:
+        if name != "burn window":
+            out_of_season(task, opens, found, prop.work)
+        made[name] = task
+    _open_window(made["burn window"], found)
+    return list(made.values())
+
+
+def _open_window(window: Task, found: Sequence[Season]) -> None:
+    """Cut a window to its longest stretch of open days; without one it has no place."""
+    best: tuple[int, dt.date, dt.date] | None = None
+    day = open_after(window.earliest, window.words, found)
+    while day <= window.latest:
+        end = day
+        while end < window.latest and shut_by(end + DAY, window.words, found) is None:
+            end += DAY
+        length = (end - day).days + 1
+        if best is None or length > best[0]:
+            best = (length, day, end)
+        day = open_after(end + DAY, window.words, found)
+    if best is None:
+        window.status, window.passed = "unplaced", True
         window.notes.append(
-            f"the {season.name} season, {season.first} to {season.last}, reaches into the "
-            "burn window: no burning then."
+            f"quiet seasons shut all of {say_span(window.earliest, window.latest)}: burn by "
+            f"{say_day(open_before(window.earliest, window.words, found))}, if the permit and "
+            "the burn manager allow it, or leave it for a year."
         )
-    return made
+        return
+    window.earliest = window.ideal = best[1]
+    window.latest = best[2]
 
 
 def _task_report(task: Task) -> dict[str, Any]:
@@ -297,12 +329,11 @@ def _notes(
     notes = []
     for task in tasks:
         lon, lat = place.get(task.area_id, (None, None))
-        code = {"unplaced": "task-unplaced", "window": "burn-window"}.get(
-            task.status, "task-moved"
-        )
+        code = "task-unplaced" if task.status == "unplaced" else "task-moved"
         notes += [
             Note(code, f"{task.label}: {text}", "warning", None, task.area, lon, lat)
             for text in task.notes
+            if task.task != "burn window"  # the conflict says it
         ]
     for row in named:
         lon, lat = place.get(row["area_id"], (None, None))

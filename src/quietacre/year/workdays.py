@@ -13,15 +13,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.errors import YearProblem
-from quietacre.workweek import is_workday
-from quietacre.year.season import DAY, shut_by
+from quietacre.quiet import DAY, shut_by
+from quietacre.workweek import is_workday, say_day, say_span
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from quietacre.quiet import Season
     from quietacre.settings import Work
     from quietacre.year.backward import Task
-    from quietacre.year.season import Season
 
 Effort = Literal["plain", "place", "best"]
 
@@ -29,6 +29,8 @@ Effort = Literal["plain", "place", "best"]
 NO_TRACTOR = frozenset({"on foot", "desk"})
 #: A log entry counts for the task nearest in the year, not last year's.
 SAME_YEAR_DAYS = 200
+#: And for one of several alike when it lies this near its window.
+NEAR_DAYS = 7
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ class Assigned:
 
 def assign(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], dt.date], *, effort: Effort = "best",
+    done: Mapping[tuple[str, str], Sequence[dt.date]], *, effort: Effort = "best",
 ) -> Assigned:  # fmt: skip
     """Set each task's day and status; return the days used and what is proved of them.
 
@@ -124,30 +126,57 @@ def assign(
     return out
 
 
+def _frozen(
+    tasks: Sequence[Task], done: Mapping[tuple[str, str], Sequence[dt.date]]
+) -> dict[str, dt.date]:
+    """Return the logged day of each task that is done.
+
+    A job that comes once is done by the last entry of its year, all its parts with it; a
+    part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
+    nearest one's.
+    """
+    alike: dict[tuple[str, str], dict[dt.date, list[Task]]] = {}
+    out: dict[str, dt.date] = {}
+    for task in tasks:
+        by_ideal = alike.setdefault((task.area, task.task), {})
+        by_ideal.setdefault(task.ideal, []).append(task)
+        for day in done.get((task.area, task.label), ()):
+            if abs((day - task.ideal).days) < SAME_YEAR_DAYS:
+                out[task.uid] = day
+    for key, by_ideal in alike.items():
+        once = len(by_ideal) == 1
+        left = dict(by_ideal)
+        for day in done.get(key, ()):
+            near = [
+                ideal for ideal, same in left.items()
+                if (abs((day - ideal).days) < SAME_YEAR_DAYS if once else
+                    same[0].earliest - NEAR_DAYS * DAY <= day <= same[0].latest + NEAR_DAYS * DAY)
+            ]  # fmt: skip
+            if near:
+                ideal = min(near, key=lambda at, day=day: (abs((day - at).days), at))  # type: ignore[misc]
+                out.update({task.uid: day for task in left[ideal]})
+                if not once:
+                    del left[ideal]
+    return out
+
+
 def _open_days(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], dt.date],
+    done: Mapping[tuple[str, str], Sequence[dt.date]],
 ) -> dict[str, list[dt.date]]:  # fmt: skip
     """Return the days each open task may have; freeze the done and the passed."""
     days: dict[str, list[dt.date]] = {}
     workday: dict[dt.date, bool] = {}
-    ideals: dict[tuple[str, str], set[dt.date]] = {}
-    for task in tasks:
-        ideals.setdefault((task.area, task.task), set()).add(task.ideal)
+    frozen = _frozen(tasks, done)
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
-        if task.status == "window":
+        if task.uid in frozen:
+            task.scheduled, task.status, task.passed = frozen[task.uid], "done", False
             continue
-        finished = done.get((task.area, task.task))
-        # one cut in the log is not all the cuts to come
-        due = len(ideals[task.area, task.task]) == 1 or (
-            finished is not None and task.earliest <= finished
-        )
-        if due and finished and abs((finished - task.ideal).days) < SAME_YEAR_DAYS:
-            task.scheduled, task.status = finished, "done"
+        if task.status != "planned":
             continue
         if task.latest < today:
             task.status, task.passed = "unplaced", True
-            task.notes.append(f"its last day, {task.latest.isoformat()}, has passed.")
+            task.notes.append(f"its last day, {say_day(task.latest)}, has passed.")
             continue
         start = max(today, task.earliest)
         allowed = []
@@ -162,8 +191,8 @@ def _open_days(
         else:
             task.status = "unplaced"
             task.notes.append(
-                f"no workday from {task.earliest.isoformat()} to "
-                f"{task.latest.isoformat()} is open; add a day or move the planting."
+                f"none of your days from {say_span(start, task.latest)} is open; add a day "
+                "(extra_days) or move the planting."
             )
     return days
 
@@ -214,8 +243,8 @@ def _no_day(task: Task, days: dict[str, list[dt.date]]) -> None:
     del days[task.uid]
     task.status = "unplaced"
     task.notes.append(
-        f"no workday up to {task.latest.isoformat()} is late enough after the task before "
-        "it; add a day or move the planting."
+        f"none of your days up to {say_day(task.latest)} is late enough after the task before "
+        "it; add a day (extra_days) or move the planting."
     )
 
 
@@ -282,9 +311,9 @@ def _greedy(
 
 
 def _why_not(task: Task, rooms: Rooms) -> str:
-    span = f"{task.earliest.isoformat()} to {task.latest.isoformat()}"
     if task.minutes > rooms.one:
         return f"needs {task.minutes / 60:.1f} h on a day, and no day is that long."
     return (
-        f"no workday from {span} is open and has the time; add a day or move the planting."
+        f"none of your open days from {say_span(task.earliest, task.latest)} has the time; add "
+        "a day (extra_days) or move the planting."
     )

@@ -23,11 +23,45 @@ class Season:
     last: dt.date
     keeps_out: tuple[str, ...] | None  # None: everything
 
+    @property
+    def called(self) -> str:
+        """Return "the nesting season", or "the deer season at the stands"."""
+        return f"the {self.name}" + ("" if "season" in self.name.casefold() else " season")
+
     def shuts(self, day: dt.date, words: Iterable[str]) -> bool:
         """Return whether ``day`` is quiet for ground that goes by any of ``words``."""
         if not self.first <= day <= self.last:
             return False
         return self.keeps_out is None or bool(set(self.keeps_out) & set(words))
+
+
+@dataclass(frozen=True)
+class Span:
+    """Quiet days one after another for some ground, of one season or several that meet."""
+
+    first: dt.date
+    last: dt.date
+    seasons: tuple[Season, ...]
+
+    @property
+    def days(self) -> int:
+        """Return how many days it lasts."""
+        return (self.last - self.first).days + 1
+
+    @property
+    def called(self) -> str:
+        """Return the seasons' names as a person says them."""
+        names = list(dict.fromkeys(season.called for season in self.seasons))
+        return (
+            names[0]
+            if len(names) == 1
+            else " and ".join((", ".join(names[:-1]), names[-1]))
+        )
+
+    @property
+    def names(self) -> str:
+        """Return the bare names."""
+        return ", ".join(dict.fromkeys(season.name for season in self.seasons))
 
 
 def _day(year: int, text: str) -> dt.date:
@@ -69,3 +103,18 @@ def open_after(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> d
     while (season := shut_by(day, words, found)) is not None:
         day = season.last + DAY
     return day
+
+
+def spans(words: Sequence[str], found: Sequence[Season]) -> tuple[Span, ...]:
+    """Return the quiet spans of ground of these words, in order, no two of them touching."""
+    out: list[Span] = []
+    for season in sorted(found, key=lambda s: (s.first, s.last, s.name)):
+        if not season.shuts(season.first, words):
+            continue
+        if out and season.first <= out[-1].last + DAY:
+            before = out.pop()
+            season_last = max(before.last, season.last)
+            out.append(Span(before.first, season_last, (*before.seasons, season)))
+        else:
+            out.append(Span(season.first, season.last, (season,)))
+    return tuple(out)

@@ -1,0 +1,194 @@
+"""The best planting weekend: rain after it and room on it, joined; all figures by hand."""
+
+import datetime as dt
+import math
+
+import numpy as np
+import pytest
+
+from quietacre.settings import (
+    Area,
+    Mix,
+    Property,
+    PropertyInfo,
+    Quiet,
+    Seed,
+    TaskRule,
+    Weather,
+    Work,
+)
+from quietacre.workweek import weekends
+from quietacre.year.plan import Ground, plan_days
+from quietacre.year.record import Daily
+from quietacre.year.weather import weather_lines, weather_report
+
+D = dt.date
+TODAY = D(2027, 1, 2)
+#: Plots are planted on Saturday, September 18 2027; three days sooner to two weeks later.
+PLANT = D(2027, 9, 18)
+SKIP = tuple(
+    TaskRule(task, skip=True)
+    for task in ("soil test", "clip", "turn under", "second disking", "smooth", "set exclosure",
+                 "read exclosure")
+)  # fmt: skip
+
+
+def record(*wet):
+    """Return ten dry years, 2010-19, but for (month, day, years): half an inch that day."""
+    start, days = D(2010, 1, 1), 3652
+    rain = np.zeros(days)
+    for month, day, years in wet:
+        for year in range(2010, 2010 + years):
+            rain[(D(year, month, day) - start).days] = 0.5
+    none = np.full(days, math.nan)
+    return Daily("made", start, rain, none, none)
+
+
+def report(rain, *, work=None, minutes=120, others=(), quiet=(), rain_days=3, plant=PLANT):
+    areas = (
+        Area("P", "plot", "p.gpx", plant=plant, mix="m",
+             tasks=(TaskRule("plant", minutes=minutes), *SKIP)),
+        *others,
+    )  # fmt: skip
+    prop = Property(
+        PropertyInfo("Here"), area=areas, work=work or Work(), quiet=quiet,
+        mix=(Mix("m", (Seed("rye of mine", rate_lb_ac=1.0, basis="bulk"),)),),
+        weather=Weather("w.csv", rain_in=0.5, rain_days=rain_days),
+    )  # fmt: skip
+    ids = tuple(f"a{n:02d}" for n in range(1, len(areas) + 1))
+    ground = Ground(ids, (1.0,) * len(areas), {}, (), TODAY, {})
+    plan = plan_days(ground, prop)
+    return weather_report(rain, prop, plan, TODAY)
+
+
+def plot(rain, **more):
+    return report(rain, **more)["plantings"][0]
+
+
+def busy(name, day, minutes, machine):
+    """Return a plot whose one job takes a machine on a day."""
+    rule = TaskRule("job", on=day, minutes=minutes, machine=machine)
+    keep = (TaskRule("plant", skip=True), *SKIP)
+    return Area(name, "plot", "p.gpx", plant=PLANT, tasks=(rule, *keep))
+
+
+def test_workdays_grouped():
+    sat, sun = D(2027, 9, 18), D(2027, 9, 19)
+    friday, labor_day = D(2027, 9, 3), D(2027, 9, 6)
+    assert weekends([sun, sat]) == [(sat, sun)]
+    long = [friday, D(2027, 9, 4), D(2027, 9, 5), labor_day]
+    assert weekends([*long, sat]) == [tuple(long), (sat,)]
+    # who has every day has weeks from Monday to Sunday
+    every = [D(2027, 9, 1) + dt.timedelta(n) for n in range(14)]
+    runs = weekends(every)
+    assert [(len(run), run[0].weekday()) for run in runs] == [(5, 2), (7, 0), (2, 0)]
+
+
+def test_the_weekends_of_the_window():
+    """September 15 to October 2 on Saturdays and Sundays."""
+    found = plot(record())["weekends"]
+    assert [(one["first"], one["last"]) for one in found] == [
+        ("2027-09-18", "2027-09-19"), ("2027-09-25", "2027-09-26"), ("2027-10-02", "2027-10-02"),
+    ]  # fmt: skip
+
+
+def test_rain_decides_between_weekends_with_room():
+    """It rained on September 19 in four years of ten and on September 26 in seven."""
+    got = plot(record((9, 19, 4), (9, 26, 7)))
+    assert [one["share"] for one in got["weekends"]] == [0.4, 0.7, 0.0]
+    assert got["best"]["first"] == "2027-09-25"
+    assert (got["best"]["hits"], got["best"]["years"]) == (7, 10)
+    # Wilson, 7 of 10: (0.7 + 0.19208) / 1.38416 ± 1.96 / 1.38416 × sqrt(0.021 + 0.0096)
+    assert (got["best"]["low"], got["best"]["high"]) == pytest.approx(
+        (0.3968, 0.8922), abs=1e-4
+    )
+    assert got["text"].startswith(
+        "best planting weekend September 25 to 26: 0.5 in fell within 3 days of September 25 in "
+        "7 of 10 years (70 %, 40 to 89 %), and all 120 minutes of sowing fit"
+    )
+    assert 'tasks = [{ task = "plant", on = 2027-09-25 }]' in got["text"]
+
+
+def test_a_weekend_without_hours_is_not_best_however_it_rains():
+    """Both days of September 25-26 are full of other work with another machine."""
+    others = (
+        busy("Q", D(2027, 9, 25), 480, "disk"),
+        busy("R", D(2027, 9, 26), 480, "disk"),
+    )
+    got = plot(record((9, 19, 4), (9, 26, 7)), others=others)
+    assert got["weekends"][1]["work_share"] == 0.0
+    assert got["weekends"][1]["score"] == 0.0
+    assert got["best"]["first"] == "2027-09-18"
+
+
+def test_people_with_hours_do_not_help_when_the_machine_is_taken():
+    """A helper and two tractors: 16 h of people, but one spreader, 7 h of it taken."""
+    work = Work(helpers=1, tractors=2)
+    rain = record((9, 19, 4), (9, 26, 7))
+    for machine, first in (("spreader", "2027-09-18"), ("mower", "2027-09-25")):
+        others = (
+            busy("Q", D(2027, 9, 25), 420, machine),
+            busy("R", D(2027, 9, 26), 420, machine),
+        )
+        got = plot(rain, others=others, work=work)
+        assert got["best"]["first"] == first, machine
+    others = (busy("Q", D(2027, 9, 25), 420, "spreader"),
+              busy("R", D(2027, 9, 26), 420, "spreader"))  # fmt: skip
+    full = plot(rain, others=others, work=work)["weekends"][1]
+    assert (full["work_share"], full["short_of"]) == (0.0, "spreader")
+
+
+def test_tractor_hours_count_beside_machines():
+    """A helper but one tractor: 16 h of people, 8 of the tractor, 7 of them on the disk."""
+    others = (
+        busy("Q", D(2027, 9, 25), 420, "disk"),
+        busy("R", D(2027, 9, 26), 420, "disk"),
+    )
+    got = plot(record((9, 19, 4), (9, 26, 7)), others=others, work=Work(helpers=1))
+    assert got["weekends"][1]["short_of"] == "tractors"
+    assert got["best"]["first"] == "2027-09-18"
+
+
+def test_odds_and_work_are_multiplied():
+    """Sowing of 16 h is two parts. The wetter weekend has room for one: 0.9 × ½ < 0.5 × 1."""
+    others = (busy("Q", D(2027, 9, 26), 400, "disk"),)
+    got = plot(record((9, 20, 5), (9, 27, 9)), minutes=960, others=others)
+    assert [one["work_share"] for one in got["weekends"]] == [1.0, 0.5, 0.5]
+    assert [one["score"] for one in got["weekends"]] == pytest.approx([0.5, 0.45, 0.0])
+    assert got["best"]["first"] == "2027-09-18"
+    got = plot(record((9, 20, 4), (9, 27, 9)), minutes=960, others=others)
+    assert got["best"]["first"] == "2027-09-25"
+    assert "50 % of the sowing fits, for want of your own hours" in got["text"]
+
+
+def test_the_chance_counts_from_the_day_the_sowing_is_done():
+    """Two parts take both days: the rain of Saturday itself no longer follows the sowing."""
+    rain = record((9, 18, 8), (9, 19, 3))
+    assert plot(rain)["weekends"][0]["share"] == 0.8
+    two = plot(rain, minutes=960)["weekends"][0]
+    assert (two["date"], two["share"]) == ("2027-09-19", 0.3)
+
+
+def test_quiet_days_blocked_days_and_named_days():
+    quiet = (Quiet("q", "09-24", "09-26", ("plot",)),)
+    assert plot(record((9, 26, 9)), quiet=quiet)["best"] is None
+    work = Work(blocked_days=(D(2027, 9, 18),), extra_days=(D(2027, 9, 24),))
+    found = plot(record(), work=work)["weekends"]
+    assert [(one["first"], one["last"]) for one in found][:2] == [
+        ("2027-09-19", "2027-09-19"), ("2027-09-24", "2027-09-26"),
+    ]  # fmt: skip
+
+
+def test_no_rain_on_record_is_told():
+    got = plot(record())
+    assert got["best"] is None
+    assert "the record shows no planting rain" in got["text"]
+
+
+def test_the_list_says_every_date_and_the_best_weekend():
+    lines = weather_lines(report(record((9, 19, 4), (9, 26, 7))))
+    line = "Sat September 18: 40 % (17 to 69 %, 4 of 10 years); dry days after it: 8, one year in "
+    assert f"    {line}ten 60 or more" in lines
+    assert any(
+        line.startswith("  P: best planting weekend September 25 to 26") for line in lines
+    )
