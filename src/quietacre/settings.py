@@ -8,6 +8,7 @@ name the key path of every fault. Nothing here reads a file.
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -335,6 +336,33 @@ class TaskRule:
 
 
 @dataclass(frozen=True)
+class Lags:
+    """``[lags]``, or ``lags = { … }`` of a crop: least days from one job to the next."""
+
+    __pydantic_config__ = STRICT
+
+    soil_test_days: Count | None = None  # from the test to lime and fertilizer: 14
+    lime_days: Count | None = None  # lime to planting: 90
+    clip_days: Count | None = None  # clipping to planting: 42, more when the rot is longer
+    rot_days: Count | None = None  # residue turned under to the second disking: 21
+    rot_more_days: Count | None = None  # more rot when cool, and when woody: 7
+    settle_days: Count | None = None  # smoothing to planting: 5
+    top_dress_days: Count | None = None  # planting to top-dressing: 28
+    exclosure_days: Count | None = None  # cage set to cage read: 42
+
+
+@dataclass(frozen=True)
+class CropRule:
+    """``[crop.NAME]``: what holds for one crop wherever it is sown."""
+
+    __pydantic_config__ = STRICT
+
+    window: Word | None = None  # planting window, in place of the table's: "Sep 1-Oct 15"
+    lags: Lags = Lags()
+    tasks: tuple[TaskRule, ...] = ()
+
+
+@dataclass(frozen=True)
 class Work:
     """``[work]``: the days a person has."""
 
@@ -398,6 +426,8 @@ class Property:
     buying: Buying = Buying()
     forage: Forage | None = None
     task: tuple[TaskRule, ...] = ()
+    lags: Lags = Lags()
+    crop: dict[str, CropRule] = dataclasses.field(default_factory=dict)
     work: Work = Work()
     weather: Weather | None = None
     map: MapSettings = MapSettings()

@@ -14,6 +14,11 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 #: Nobody is without a free day for longer than this; a search stops here.
 MOST_DAYS = 60
 WEEK_DAYS = 7
+#: The residue lies turned under this long before it is disked again. Common practice, no
+#: source: three weeks when it is green and warm, four when it is cool or woody, five if both.
+ROT_DAYS = 21
+#: And the second disking comes at least this long before planting. Common practice, no source.
+DISK_DAYS = 11
 
 
 def say_day(day: dt.date, *, year: bool = False) -> str:

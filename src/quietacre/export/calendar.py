@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import one_line
 from quietacre.export.lists import cell
+from quietacre.workweek import say_span
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -66,8 +67,9 @@ def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
 
 
 def _words(task: Mapping[str, Any]) -> str:
+    first, last = (dt.date.fromisoformat(task[key]) for key in ("earliest", "latest"))
     parts = [f"{task['machine']}, about {task['minutes']:.0f} minutes", *task["amounts"],
-             f"any day from {task['earliest']} to {task['latest']}", task["reason"],
+             f"any day from {say_span(first, last, year=True)}", task["reason"],
              *task["notes"]]  # fmt: skip
     return "\n".join(parts)
 

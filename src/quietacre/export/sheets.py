@@ -496,7 +496,7 @@ class _Sheets:
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
         parts = [task["machine"], minutes(task["minutes"]), *task["amounts"],
-                 f"any day {task['earliest']} to {task['latest']}"]  # fmt: skip
+                 f"any day {month_day(task['earliest'][5:])} to {month_day(task['latest'][5:])}"]  # fmt: skip
         inner.text("; ".join(parts), size=8, soft=True, cut=240)
         for line in task["notes"]:
             inner.text(line, size=8, bar=RED)
@@ -510,7 +510,7 @@ class _Sheets:
         self.pdf.add_page()
         column = Column(self.pdf, MARGIN, MARGIN, FULL_W)
         column.text("The year, worked backwards", size=17, font="head")
-        column.text(f"{year['trips']} trips on your own days.", soft=True)
+        column.text(year["bound"], soft=True)
         for quiet in year["quiet"]:
             what = quiet["keeps_out"]
             what = "everything" if what == "all" else ", ".join(what)
@@ -531,6 +531,14 @@ class _Sheets:
             column.head("Does not fit")
             for task in missed:
                 self._task(column, task, name=True)
+        if year["menu"]:
+            column.text("Any one of these makes all of it fit, each tried on a whole plan:")
+            for row in year["menu"]:
+                column.text(f"{row['text']} ({row['trips']} trips)", bar=SOFT)
+        if year["weather"]:
+            column.head("Rain")
+            for plant in year["weather"]["plantings"]:
+                column.text(f"{plant['area']}: {plant['text']}.")
 
     def _bands(self, column: Column) -> None:
         """Draw twelve months or more for each piece that has work."""
@@ -584,9 +592,15 @@ class _Sheets:
         self, piece: Record, first: int, last: int
     ) -> list[tuple[dt.date, dt.date]]:
         found = []
+        # a strip is shut by what its patches are called, too
+        of = (piece.get("of"), *(piece.get("also_of") or ()))
+        words = {piece["kind"], piece["name"]}
+        for area in self.report["areas"]:
+            if area["id"] in of:
+                words |= {area["kind"], area["name"]}
         for quiet in self.report["year"]["quiet"]:
             out = quiet["keeps_out"]
-            if out != "all" and piece["kind"] not in out and piece["name"] not in out:
+            if out != "all" and not words.intersection(out):
                 continue
             for year in range(first - 1, last + 1):
                 start = _date(year, quiet["start"])

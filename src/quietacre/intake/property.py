@@ -22,12 +22,16 @@ from quietacre.intake.deadline import in_time
 from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, read_text
 from quietacre.model import AREA_KINDS, MADE_KINDS
 from quietacre.shipped import rows
+from quietacre.windows import FORMS, read_window
+from quietacre.workweek import DISK_DAYS, ROT_DAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 FILE = "property.toml"
 KEYS = {"files": "from", "file": "from"}
+#: A key that TOML takes without quotes.
+BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def read_property(folder: Path) -> settings.Property:
@@ -119,10 +123,11 @@ def _path(loc: Sequence[int | str]) -> str:
     for part in loc:
         if isinstance(part, int):
             text += f"[{part + 1}]"
-        elif not part.startswith(
-            ("tuple[", "literal[", "str", "function-", "constrained-")
+        elif part != "str" and not part.startswith(
+            ("tuple[", "literal[", "function-", "constrained-")
         ):
-            text += f".{part}" if text else part
+            shown = part if BARE_KEY.fullmatch(part) else f'"{part}"'
+            text += f".{shown}" if text else shown
     return text
 
 
@@ -134,8 +139,10 @@ def _near(word: str, known: Iterable[str]) -> str:
 def _table_at(loc: Sequence[int | str]) -> list[str]:
     """Return the keys known to the table that holds the last part of ``loc``."""
     here: Any = settings.Property
+    named = False
     for part in loc[:-1]:
-        if isinstance(part, int) or not dataclasses.is_dataclass(here):
+        if isinstance(part, int) or named or not dataclasses.is_dataclass(here):
+            named = False
             continue
         hints = typing.get_type_hints(here)
         field = next(
@@ -143,6 +150,7 @@ def _table_at(loc: Sequence[int | str]) -> list[str]:
         )
         if field is None:
             return []
+        named = typing.get_origin(hints[field.name]) is dict  # a name of one's own is next
         here = _record_in(hints[field.name]) or here
     if not dataclasses.is_dataclass(here):
         return []
@@ -202,6 +210,11 @@ def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: AN
             options = [a for a in options if typing.get_origin(a) is not tuple]
         if len(options) == 1:
             yield from _loose_types(value, options[0], path)
+        return
+    if origin is dict and isinstance(value, dict):
+        for name, item in value.items():
+            shown = name if BARE_KEY.fullmatch(name) else f'"{name}"'
+            yield from _loose_types(item, arguments[1], f"{path}.{shown}")
         return
     if origin is tuple and isinstance(value, list):
         for number, item in enumerate(value, 1):
@@ -279,6 +292,7 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
                         f"{_near(word, words)}"
                     )
     yield from _seed_faults(prop)
+    yield from _crop_faults(prop)
     yield from _soil_faults(prop)
     yield from _map_faults(prop.map, folder)
 
@@ -384,6 +398,35 @@ def _seed_faults(prop: settings.Property) -> Iterator[str]:
                 yield f"{at}.purity: a pls rate needs purity and germination from the tag"
             if seed.germination is not None and seed.germination + seed.hard > 1.0 + 1e-9:
                 yield f"{at}.hard: germination and hard seed add to more than 1"
+
+
+def _crop_faults(prop: settings.Property) -> Iterator[str]:
+    """Yield faults of [crop.NAME] and [lags]: names nobody sows, windows not to be read."""
+    sown = {seed.crop for mix in prop.mix for seed in mix.seed}
+    yield from _lag_faults(prop.lags, "lags")
+    for name, rule in prop.crop.items():
+        at = _path(("crop", name))
+        if name not in sown:
+            yield f"{at}: no mix sows “{name}”{_near(name, sown)}"
+        if rule.window is not None:
+            window = read_window(rule.window)
+            if window.unread or not window.ranges:
+                bad = window.unread[0] if window.unread else rule.window
+                yield f"{at}.window: “{bad}” is no planting window to be read; write it as {FORMS}"
+        yield from _lag_faults(rule.lags, f"{at}.lags")
+        for number, task in enumerate(rule.tasks, 1):
+            if task.crop is not None:
+                yield f"{at}.tasks[{number}].crop: these tasks are this crop's; leave it out"
+
+
+def _lag_faults(lags: settings.Lags, at: str) -> Iterator[str]:
+    rot = ROT_DAYS if lags.rot_days is None else lags.rot_days
+    least = rot + DISK_DAYS
+    if lags.clip_days is not None and lags.clip_days < least:
+        yield (
+            f"{at}.clip_days: {lags.clip_days} days leave no {rot} for the rot and {DISK_DAYS} "
+            f"from the second disking to planting; give {least} or more, or fewer rot_days"
+        )
 
 
 def _soil_faults(prop: settings.Property) -> Iterator[str]:

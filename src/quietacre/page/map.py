@@ -53,7 +53,7 @@ LAYER_COLUMNS = {
 #: Keys of the report that the page never shows.
 UNSHOWN = frozenset({
     "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
-    "extra_passes", "remedies", "days", "conflicts", "each", "ideal", "after",
+    "extra_passes", "remedies", "days", "weekends", "conflicts", "each", "ideal", "after",
     "asked_lb_ac", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
 })  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.

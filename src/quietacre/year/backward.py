@@ -18,7 +18,7 @@ from quietacre.quiet import DAY, open_after, open_before, shut_by
 from quietacre.settings import StripSettings
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
-from quietacre.workweek import MOST_DAYS, is_workday, say_day
+from quietacre.workweek import DISK_DAYS, MOST_DAYS, ROT_DAYS, is_workday, say_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -52,9 +52,6 @@ class Step:
     when: str = "always"  # or "soil test", "lime", "fertilizer", "grass"
 
 
-#: The residue lies turned under this long before it is disked again. Common practice, no
-#: source: three weeks when it is green and warm, four when it is cool or woody, five if both.
-ROT_DAYS = 21
 ROT_MORE_DAYS = 7
 #: Months in which turned-under residue rots slowly. Assumption, about 33° N.
 COOL_MONTHS = frozenset({10, 11, 12, 1, 2, 3, 4})
@@ -72,7 +69,7 @@ STEPS = (
          "about six weeks before planting " + PRACTICE),
     Step("turn under", "turn the residue under green", 42, 40, 32, "disk",
          "while it is green, then three weeks to rot, four when cool or woody " + PRACTICE),
-    Step("second disking", "disk again", 21, 17, 11, "disk",
+    Step("second disking", "disk again", 21, 17, DISK_DAYS, "disk",
          "breaks clods and takes the regrowth " + PRACTICE),
     Step("fertilize", "spread fertilizer", 17, 14, 8, "spreader",
          "mixed in by the smoothing", "fertilizer"),
@@ -89,15 +86,70 @@ STEPS = (
          "about two months of grazing " + PRACTICE),
 )  # fmt: skip
 
-#: What must come at least so long after what, whatever day of its window each has: days,
-#: None for the rot. Tasks of one day are listed in this order.
-LAGS: tuple[tuple[str, str, int | None], ...] = (
-    ("soil test", "lime", 14), ("soil test", "fertilize", 14), ("clip", "turn under", 0),
-    ("turn under", "second disking", None), ("second disking", "fertilize", 0),
-    ("second disking", "smooth", 0), ("fertilize", "smooth", 0), ("smooth", "plant", 5),
-    ("plant", "set exclosure", 0), ("set exclosure", "read exclosure", 42),
-    ("plant", "top-dress", 28),
+#: What must come at least so long after what, whatever day of its window each has: days, or
+#: the key of ``Lags`` that holds them. Tasks of one day are listed in this order.
+LAGS: tuple[tuple[str, str, int | str], ...] = (
+    ("soil test", "lime", "soil_test_days"), ("soil test", "fertilize", "soil_test_days"),
+    ("clip", "turn under", 0), ("turn under", "second disking", "rot_days"),
+    ("second disking", "fertilize", 0), ("second disking", "smooth", 0),
+    ("fertilize", "smooth", 0), ("smooth", "plant", "settle_days"),
+    ("plant", "set exclosure", 0), ("set exclosure", "read exclosure", "exclosure_days"),
+    ("plant", "top-dress", "top_dress_days"),
 )  # fmt: skip
+#: Common practice, no source; thirty days after emergence less a margin for top-dressing.
+USUAL = {
+    "soil_test_days": 14, "lime_days": 90, "clip_days": CLIP_DAYS, "rot_days": ROT_DAYS,
+    "rot_more_days": ROT_MORE_DAYS, "settle_days": 5, "top_dress_days": 28,
+    "exclosure_days": 42,
+}  # fmt: skip
+
+
+def lags_of(area: Area, prop: Property) -> dict[str, int]:
+    """Return the lags of a plot in days: its crops' own, the property's, or the usual.
+
+    Of several crops in one mix the longest of each lag holds. ``rot_days`` has the more of
+    cool and woody residue in it, and ``clip_days`` leaves the time for it.
+    """
+    crops = [
+        prop.crop[name].lags for name in sorted(_crops(area, prop)) if name in prop.crop
+    ]
+    out: dict[str, int] = {}
+    own: set[str] = set()
+    for key, usual in USUAL.items():
+        given = [days for lags in crops if (days := getattr(lags, key)) is not None]
+        here = max(given) if given else getattr(prop.lags, key)
+        if here is not None:
+            own.add(key)
+        out[key] = usual if here is None else here
+    if area.plant is not None:
+        cool = (area.plant - out["clip_days"] * DAY).month in COOL_MONTHS
+        out["rot_days"] += out["rot_more_days"] * ((area.residue == "woody") + cool)
+    if "clip_days" not in own:
+        out["clip_days"] += out["rot_days"] - ROT_DAYS
+    out["clip_days"] = max(out["clip_days"], out["rot_days"] + DISK_DAYS)
+    return out
+
+
+def _lagged(step: Step, lags: Mapping[str, int]) -> Step:
+    """Return a step with its days before planting moved by the plot's own lags."""
+    clip, rot, lime = lags["clip_days"], lags["rot_days"], lags["lime_days"]
+    days = {
+        "lime": (max(step.earliest, lime + 60), max(step.ideal, lime), lime),
+        "clip": (clip + 14, clip, clip),
+        "turn under": (clip, max(clip - 2, rot + DISK_DAYS), rot + DISK_DAYS),
+        "smooth": (max(step.earliest, lags["settle_days"]), max(step.ideal, lags["settle_days"]),
+                   max(step.latest, lags["settle_days"])),
+    }.get(step.task)  # fmt: skip
+    if days is None:
+        return step
+    reason = step.reason
+    if step.task in {"clip", "turn under"} and rot != ROT_DAYS:
+        reason += f"; {rot} days to rot here"
+        if rot > ROT_DAYS:
+            reason += ", for cool or woody residue or a lag of your own"
+    return dataclasses.replace(
+        step, earliest=days[0], ideal=days[1], latest=days[2], reason=reason
+    )
 
 
 @dataclass
@@ -155,12 +207,6 @@ def uid_of(*parts: str) -> str:
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
 
 
-def rot_days(area: Area, clip_month: int) -> int:
-    """Return how long the residue rots: longer when it is woody, and when it is cool."""
-    cool = clip_month in COOL_MONTHS
-    return ROT_DAYS + ROT_MORE_DAYS * ((area.residue == "woody") + cool)
-
-
 def plot_tasks(
     area: Area, area_id: str, acres: float, need: Mapping[str, Any], prop: Property,
     found: Sequence[Season],
@@ -169,21 +215,14 @@ def plot_tasks(
     if area.plant is None:
         return
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
-    rot = rot_days(area, (area.plant - CLIP_DAYS * DAY).month)
-    clip_days = CLIP_DAYS + rot - ROT_DAYS
+    lags = lags_of(area, prop)
     wanted = _wanted(area, need, prop)
     made: dict[str, Task] = {}
     for step in (*STEPS, *_own_steps(area, prop)):
         rule = _rule(step.task, area, prop)
         if step.when not in wanted or (rule is not None and rule.skip):
             continue
-        if step.task in {"clip", "turn under"} and rot > ROT_DAYS:
-            more = rot - ROT_DAYS
-            step = dataclasses.replace(  # noqa: PLW2901 - the same step, sooner
-                step, earliest=step.earliest + more, ideal=step.ideal + more,
-                latest=step.latest + more,
-                reason=f"{step.reason}; {rot} days to rot here, for cool or woody residue",
-            )  # fmt: skip
+        step = _lagged(step, lags)  # noqa: PLW2901 - the same step, sooner or later
         machine = (rule.machine if rule else None) or step.machine
         if step.task == "plant" and method == "drill":
             machine = "drill"
@@ -203,11 +242,11 @@ def plot_tasks(
             task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
         for first, second, lag in LAGS:
             if second == step.task and first in made:
-                own = lag if lag is not None else rot
+                own = lags[lag] if isinstance(lag, str) else lag
                 # a window the person set themselves outranks a lag that it rules out
                 gap = (task.latest - made[first].earliest).days
                 task.after.append((made[first].uid, min(own, gap) if rule else own))
-        out_of_season(task, area.plant, found, prop.work, clip_days)
+        out_of_season(task, area.plant, found, prop.work, lags["clip_days"])
         made[step.task] = task
         yield task
 
@@ -239,18 +278,32 @@ def _fits(rule: TaskRule, area: Area, prop: Property) -> bool:
     )
 
 
+def _rules(area: Area, prop: Property) -> Iterator[TaskRule]:
+    """Yield what the person changed, the nearest first.
+
+    The area's tasks; [[task]] that names a crop; the crop's own; the other [[task]].
+    """
+    yield from area.tasks
+    fit = [rule for rule in prop.task if _fits(rule, area, prop)]
+    yield from (rule for rule in fit if rule.crop is not None)
+    for mix in prop.mix:
+        for seed in mix.seed if mix.name == area.mix else ():
+            own = prop.crop.get(seed.crop)
+            for rule in own.tasks if own else ():
+                if rule.kind is None or rule.kind == area.kind:
+                    yield rule
+    yield from (rule for rule in fit if rule.crop is None)
+
+
 def _rule(task: str, area: Area, prop: Property) -> TaskRule | None:
-    """Return what the person changed of a task: the area's word before the property's."""
-    return next(
-        (r for r in (*area.tasks, *(r for r in prop.task if _fits(r, area, prop)))
-         if r.task == task), None,
-    )  # fmt: skip
+    """Return what the person changed of a task, the nearest word of it."""
+    return next((rule for rule in _rules(area, prop) if rule.task == task), None)
 
 
 def _own_steps(area: Area, prop: Property) -> Iterator[Step]:
     """Yield tasks the person added: names no step has, with a day or days before planting."""
     known = {step.task for step in STEPS}
-    for rule in (*area.tasks, *(r for r in prop.task if _fits(r, area, prop))):
+    for rule in _rules(area, prop):
         if rule.task in known or (rule.days_before is None and rule.on is None):
             continue
         known.add(rule.task)

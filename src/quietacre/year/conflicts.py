@@ -15,13 +15,13 @@ from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
 from quietacre.windows import inside, window_days
 from quietacre.workweek import say_day, say_span
-from quietacre.year.backward import BURN_FIRST, BURN_LAST
+from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
 from quietacre.year.workdays import NO_TRACTOR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Seed
+    from quietacre.settings import Area, CropRule, Property, Seed
     from quietacre.windows import Range
     from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
@@ -35,8 +35,6 @@ REGIONS = {
 GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})
 #: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
 GRAIN_FROM = (9, 15)
-#: Lime has had too little time when planting is nearer than this. Common practice, no source.
-LIME_DAYS = 90
 #: A cool-season stand wants this long before hard frost. Assumption.
 STAND_DAYS = 30
 #: Plantings before July are held against the spring's freezes, the others against the fall's.
@@ -44,16 +42,21 @@ MIDYEAR = 7
 MOST_MACHINE_DAYS = 12
 
 
-def windows_of(seed: Seed, row: Mapping[str, str] | None) -> dict[str, list[Range]]:
+def windows_of(
+    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None
+) -> dict[str, list[Range]]:
     """Return the planting windows of a crop by what they hold for.
 
-    The person's own, where one is given, stands in for those of the crop table.
+    The person's own, where one is given with the seed or under [crop.NAME], stands in for
+    those of the crop table.
     """
     if seed.plant_from and seed.plant_to:
         low, high = (
             (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
         )
         return {"your own window": [(low, high)]}
+    if own is not None and own.window:
+        return {"your own window": window_days(own.window)}
     found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
     return {region: ranges for region, ranges in found.items() if ranges}
 
@@ -102,7 +105,7 @@ def _planting(
     table = {row["crop"]: row for row in rows("crops")}
     for seed in seeds:
         row = table.get(seed.crop)
-        yield from _window(seed, row, planted)
+        yield from _window(seed, row, prop.crop.get(seed.crop), planted)
         if row is not None:
             yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
     top_sown = mix is not None and mix.method == "broadcast"
@@ -115,28 +118,32 @@ def _planting(
             "(50 CFR 20.11; a field stays baited 10 days after all feed is gone). Cover the "
             f"seed, or sow from {say_day(legal)} on; ask the wildlife agency.",
         )
-    yield from _lime(area, plan, planted)
+    yield from _lime(area, prop, plan, planted)
 
 
-def _lime(area: Area, plan: Planned, planted: dt.date) -> Iterator[tuple[str, str]]:
+def _lime(
+    area: Area, prop: Property, plan: Planned, planted: dt.date
+) -> Iterator[tuple[str, str]]:
     lime = next((t for t in plan.tasks if t.area == area.name and t.task == "lime"), None)
     if lime is None:
         return
-    spread = lime.scheduled
-    if spread is None or (planted - spread).days < LIME_DAYS:
+    spread, least = lime.scheduled, lags_of(area, prop)["lime_days"]
+    # sown a few days before the date meant is no less lime
+    meant = max(planted, area.plant or planted)
+    if spread is None or (meant - spread).days < least:
         when = f"on {say_day(spread)}" if spread else "no more in time"
         yield (
             "lime-too-late",
-            f"lime spread {when} has under {LIME_DAYS} days before {say_day(planted)} to "
+            f"lime spread {when} has under {least} days before {say_day(planted)} to "
             "work: spread it all the same for the next crop, or plant what takes the "
             "present pH.",
         )
 
 
 def _window(
-    seed: Seed, row: Mapping[str, str] | None, planted: dt.date
+    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None, planted: dt.date
 ) -> Iterator[tuple[str, str]]:
-    windows = windows_of(seed, row)
+    windows = windows_of(seed, row, own)
     if not windows or any(inside(planted, ranges) for ranges in windows.values()):
         return
     said = "; ".join(
@@ -151,8 +158,15 @@ def _window(
     yield (
         "outside-crop-window",
         f"{seed.crop} on {say_day(planted)} is outside {where}: move the planting into it, or, "
-        "when your extension office gives other dates, set plant_from and plant_to.",
+        "when your extension office gives other dates, write them as window under "
+        f"{_table_name(seed.crop)}.",
     )
+
+
+def _table_name(crop: str) -> str:
+    """Return the head of a crop's table in property.toml."""
+    bare = crop.replace("-", "").replace("_", "").isalnum() and crop.isascii()
+    return f"[crop.{crop}]" if bare else f'[crop."{crop}"]'
 
 
 def _say_range(one: Range) -> str:

@@ -181,9 +181,18 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
         if frost is not None and day > frost.replace(year=day.year):
             return False
         mix = next((m for m in prop.mix if m.name == area.mix), None)
-        known = [s for s in mix.seed if s.crop in table] if mix else []
+        known = (
+            [s for s in mix.seed if windows_of(s, table.get(s.crop), prop.crop.get(s.crop))]
+            if mix
+            else []
+        )
         return all(
-            any(inside(day, ranges) for ranges in windows_of(s, table[s.crop]).values())
+            any(
+                inside(day, ranges)
+                for ranges in windows_of(
+                    s, table.get(s.crop), prop.crop.get(s.crop)
+                ).values()
+            )
             for s in known
         )
 

@@ -106,8 +106,9 @@ function card(p, paper) {
   el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, c)));
  if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
- const jobs = jobsOf.get(p.id) || [];
- if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = t.scheduled; return line; })));
+ const rain = Y.weather && Y.weather.plantings.find((x) => x.area_id === p.id), jobs = jobsOf.get(p.id) || [];
+ if (rain) out.push(el("h3", {}, "Rain"), el("p", {}, rain.text[0].toUpperCase() + rain.text.slice(1) + "."));
+ if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = sayDate(t.scheduled); return line; })));
  // on paper these stand in the other column, under the boxes to fill in
  const last = [];
  if (p.history && p.history.length) last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
@@ -122,7 +123,7 @@ function card(p, paper) {
 function taskLine(t, where) {
  return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : "—"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
-   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + t.earliest + " to " + t.latest),
+   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, x))));
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
@@ -134,7 +135,12 @@ function frame() {
  const first = Date.UTC(...months[0]) / 864e5, end = Date.UTC(y, m) / 864e5;
  return { months, x: (day) => 360 * (day - first) / (end - first), first, end };
 }
-function quietOf(piece) { return Y.quiet.filter((q) => q.keeps_out === "all" || q.keeps_out.includes(piece.kind) || q.keeps_out.includes(piece.name)); }
+// a strip is shut by what its patches are called, too
+function wordsOf(piece) {
+ const of = piece.group === "strip" ? [piece.of, ...(piece.also_of || [])] : [];
+ return [piece.kind, piece.name, ...R.areas.filter((a) => of.includes(a.id)).flatMap((a) => [a.kind, a.name])];
+}
+function quietOf(piece) { const words = wordsOf(piece); return Y.quiet.filter((q) => q.keeps_out === "all" || q.keeps_out.some((w) => words.includes(w))); }
 function shade(f, seasons) {
  const out = [];
  for (const q of seasons) for (let y = f.months[0][0] - 1; y <= f.months[f.months.length - 1][0]; y++) {
@@ -169,8 +175,14 @@ const bandKey = () => [draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d:
  draw2("svg", { viewBox: "0 0 24 18" }, draw2("rect", { width: 24, height: 18, fill: "url(#pat-quiet)" })), "quiet ",
  draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M8.500 5.500l7 7m0-7l-7 7", class: "missed" })), "does not fit ",
  draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M8.500 9l2.500 3.500l5-7", class: "done" })), "done"];
+function weather() {
+ const w = Y.weather, cold = w.frost ? w.frost.freezes.filter((f) => f.threshold_f === 32 && f.pct_50) : [];
+ return [el("h3", {}, "Rain and frost"), el("p", { class: "soft" }, w.source + ", " + w.base_period.join(" to ") + ". A record of the past is no forecast."),
+  ...w.plantings.map((p) => el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + p.text + ".")),
+  ...cold.map((f) => el("p", {}, (f.season === "spring" ? "Last" : "First") + " 32 °F freeze: half the years by " + monthDay(f.pct_50.slice(5)) + ", one year in ten " + (f.season === "spring" ? "later than " : "before ") + monthDay(f.pct_10.slice(5)) + "."))];
+}
 function yearly() {
- const out = [el("h2", {}, "The year, worked backwards"), el("p", { class: "soft" }, Y.trips + " trips on your own days.")];
+ const out = [el("h2", {}, "The year, worked backwards"), el("p", { class: "soft" }, Y.bound)];
  for (const q of Y.quiet) out.push(el("p", { class: "said caution" }, el("b", {}, "Quiet: "), q.name + ", " + monthDay(q.start) + " to " + monthDay(q.end) + (q.keeps_out === "all" ? ", everything" : ", " + q.keeps_out.join(", ")) + " (" + (q.source || "no source given") + ")"));
  out.push(yearBands());
  let month = "", list = null;
@@ -184,6 +196,8 @@ function yearly() {
  }
  const missed = Y.tasks.filter((x) => x.status === "unplaced");
  if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
+ if (Y.menu.length) out.push(el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"), el("ul", {}, Y.menu.map((m) => el("li", {}, m.text + " (" + m.trips + " trips)"))));
+ if (Y.weather) out.push(...weather());
  if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
  return out.filter(Boolean);
 }
