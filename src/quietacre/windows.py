@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.settings import CropRule, Seed
 
 MonthDayPair = tuple[int, int]
 Range = tuple[MonthDayPair, MonthDayPair]
@@ -26,6 +28,12 @@ PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 #: "about Jun 1", or a lone "Jun 1", is a day to aim at: this much either way. Assumption.
 ABOUT_DAYS = 7
 FORMS = "“Sep 1-Oct 15”, “late Aug-early Oct”, “May”, “Jun 1” or “Aug 15-Oct 1; Feb-Mar”"
+
+REGIONS = {
+    "window_upper_south": "upper South",
+    "window_coastal_plain": "coastal plain",
+    "window_midwest": "Midwest",
+}
 
 _MONTH = (
     r"(?:Jan(?:uary)?|Feb(?:ruary)?|Mar(?:ch)?|Apr(?:il)?|May|June?|July?|Aug(?:ust)?|"
@@ -85,6 +93,25 @@ def read_window(text: str) -> Window:
 def window_days(text: str) -> list[Range]:
     """Return the (month, day) ranges of a planting window as the crop table prints it."""
     return list(read_window(text).ranges)
+
+
+def windows_of(
+    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None
+) -> dict[str, list[Range]]:
+    """Return the planting windows of a crop by what they hold for.
+
+    The person's own, where one is given with the seed or under [crop.NAME], stands in for
+    those of the crop table.
+    """
+    if seed.plant_from and seed.plant_to:
+        low, high = (
+            (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
+        )
+        return {"your own window": [(low, high)]}
+    if own is not None and own.window:
+        return {"your own window": window_days(own.window)}
+    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
+    return {region: ranges for region, ranges in found.items() if ranges}
 
 
 def inside(day: dt.date, ranges: Sequence[Range]) -> bool:

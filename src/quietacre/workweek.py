@@ -35,6 +35,11 @@ def say_span(first: dt.date, last: dt.date, *, year: bool = False) -> str:
     return f"{say_day(first, year=year and first.year != last.year)} to {say_day(last, year=year)}"
 
 
+def say_notes(notes: Iterable[str]) -> str:
+    """Return notes as one sentence, cut by semicolons."""
+    return "; ".join(note.rstrip(".") for note in notes)
+
+
 def is_workday(day: dt.date, work: Work) -> bool:
     """Return whether the person has this day."""
     if day in work.blocked_days:

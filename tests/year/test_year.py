@@ -417,5 +417,6 @@ def test_planned_again_later_the_same_jobs_keep_their_uids(today):
     again, _ = year(prop, today=today, strips=[STRIP])
     known = {(t["uid"], t["label"], t["ideal"]) for t in first["tasks"]}
     for t in again["tasks"]:
-        if t["latest"] <= "2027-12-31":
+        # what was not done in its time is caught up on from the day of the plan
+        if t["latest"] <= "2027-12-31" and not any("late:" in note for note in t["notes"]):
             assert (t["uid"], t["label"], t["ideal"]) in known

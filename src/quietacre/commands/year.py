@@ -10,17 +10,21 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly
 from quietacre.commands.build import TODAY, today_from
-from quietacre.workweek import say_day, say_span
+from quietacre.workweek import say_day, say_notes, say_span
 
 
 def year_lines(year: dict[str, Any]) -> list[str]:
     """Return the jobs day by day, then what does not fit, conflicts and weather."""
     lines = [f"quiet: {_quiet_words(season)}" for season in year["quiet"]]
+    if not year["quiet"]:
+        from quietacre.year.plan import NO_QUIET
+
+        lines.append(NO_QUIET)
     lines += _day_lines(year)
     missed = [task for task in year["tasks"] if task["status"] == "unplaced"]
     if missed:
         lines.append("does not fit:")
-        lines += [f"  {t['area']}: {t['label']}: {' '.join(t['notes'])}" for t in missed]
+        lines += [f"  {t['area']}: {t['label']}: {say_notes(t['notes'])}" for t in missed]
     lines += [
         f"window: {t['area']}: {t['label']}, {_span(t['earliest'], t['latest'])}"
         for t in year["tasks"]
@@ -82,8 +86,10 @@ def _day_lines(year: dict[str, Any]) -> list[str]:
             lines.append(month)
         if task["scheduled"] != date:
             date = task["scheduled"]
-            hours = f", {minutes[date] / 60:.1f} h of {year['room_minutes'] / 60:.1f}"
-            lines.append(f"  {day:%a} {day.day}{hours if date in minutes else ''}")
+            hours = ""  # of a day in the past nothing is planned
+            if date in minutes:
+                hours = f", {minutes[date] / 60:.1f} h of {year['room_minutes'] / 60:.1f}"
+            lines.append(f"  {day:%a} {day.day}{hours}")
         mark = "done" if task["status"] == "done" else f"{task['minutes']:.0f} min"
         if task["status"] == "planned" and task["machine"] not in {"desk", "by hand"}:
             mark += f" {task['machine']}"
@@ -139,7 +145,8 @@ def command(
     from quietacre.build import measure_property, plan_property
 
     report, _ = plan_property(measure_property(folder), today=today_from(today))
+    odd = [note["text"] for note in report["notes"] if note["code"] == "log-unknown"]
     if as_json:
         emit(report["year"])
     else:
-        click.echo("\n".join(year_lines(report["year"])))
+        click.echo("\n".join([*odd, *year_lines(report["year"])]))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import one_line
 from quietacre.export.lists import cell
-from quietacre.workweek import say_span
+from quietacre.workweek import say_notes, say_span
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -85,7 +85,7 @@ def plan_csv(report: Mapping[str, Any]) -> str:
             [
                 *map(cell, row),
                 cell("; ".join(task["amounts"])),
-                cell(" ".join(task["notes"])),
+                cell(say_notes(task["notes"])),
             ]
         )
     return out.getvalue()

@@ -14,17 +14,20 @@ import hashlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from quietacre.quiet import DAY, open_after, open_before, shut_by
+from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
+from quietacre.shipped import rows
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
-from quietacre.workweek import DISK_DAYS, MOST_DAYS, ROT_DAYS, is_workday, say_day
+from quietacre.windows import windows_of
+from quietacre.workweek import DISK_DAYS, ROT_DAYS, say_day
+from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from quietacre.quiet import Season
-    from quietacre.settings import Area, Equipment, Property, TaskRule, Work
+    from quietacre.settings import Area, Equipment, Property, TaskRule
 
 #: Planting follows the clipping by at least this. Common practice, no source.
 CLIP_DAYS = 42
@@ -207,17 +210,31 @@ def uid_of(*parts: str) -> str:
     return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
 
 
+#: A soil test or lime that is late is still worth its while until so long before planting:
+#: results for the fertilizer, lime for the next crop. Common practice, no source.
+CATCH_UP = {"soil test": 31, "lime": 15}
+CATCH_UP_DAYS = 20
+
+
 def plot_tasks(
     area: Area, area_id: str, acres: float, need: Mapping[str, Any], prop: Property,
-    found: Sequence[Season],
+    found: Sequence[Season], today: dt.date, done: Container[tuple[str, str]] = (),
 ) -> Iterator[Task]:  # fmt: skip
-    """Yield the tasks of a planted plot, in order, moved out of quiet seasons."""
+    """Yield the tasks of a planted plot, in order, moved out of quiet seasons.
+
+    ``done`` holds (area, task) of the log: what is done is not caught up on.
+    """
     if area.plant is None:
         return
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
-    lags = lags_of(area, prop)
     wanted = _wanted(area, need, prop)
+    meant = area.plant
+    plant, moved = _planting_day(area, prop, found)
+    area = dataclasses.replace(area, plant=plant)
+    lags = lags_of(area, prop)
     made: dict[str, Task] = {}
+    fixed: set[str] = set()
+    pairs: list[tuple[str, str, int]] = []
     for step in (*STEPS, *_own_steps(area, prop)):
         rule = _rule(step.task, area, prop)
         if step.when not in wanted or (rule is not None and rule.skip):
@@ -228,10 +245,10 @@ def plot_tasks(
             machine = "drill"
         early, ideal, late = _days(step, rule)
         task = Task(
-            uid=uid_of(prop.property.name, area.name, step.task, area.plant.isoformat()),
+            uid=uid_of(prop.property.name, area.name, step.task, meant.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task=step.task, label=step.label,
-            earliest=area.plant - early * DAY, ideal=area.plant - ideal * DAY,
-            latest=area.plant - late * DAY, minutes=_minutes(rule, acres, machine, prop),
+            earliest=plant - early * DAY, ideal=plant - ideal * DAY,
+            latest=plant - late * DAY, minutes=_minutes(rule, acres, machine, prop),
             machine=machine, reason=step.reason, amounts=_amounts(step.task, need),
             on_foot=machine == "on foot",
         )  # fmt: skip
@@ -240,15 +257,62 @@ def plot_tasks(
         elif step.task == "top-dress" and area.topdress_on is not None:
             task.ideal = area.topdress_on
             task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
+        if task.task == "plant" and moved:
+            task.notes.append(moved)
+        if rule is not None:
+            fixed.add(step.task)
         for first, second, lag in LAGS:
             if second == step.task and first in made:
                 own = lags[lag] if isinstance(lag, str) else lag
                 # a window the person set themselves outranks a lag that it rules out
                 gap = (task.latest - made[first].earliest).days
-                task.after.append((made[first].uid, min(own, gap) if rule else own))
-        out_of_season(task, area.plant, found, prop.work, lags["clip_days"])
+                least = min(own, gap) if rule else own
+                task.after.append((made[first].uid, least))
+                pairs.append((first, second, least))
+        out_of_season(
+            task, plant, found, prop.work, lags["clip_days"], later=task.ideal > plant
+        )
         made[step.task] = task
-        yield task
+    in_order(made, pairs, fixed, plant, found, prop.work)
+    for name, least in CATCH_UP.items():
+        late_one, last = made.get(name), plant - least * DAY
+        if late_one is None or name in fixed or (area.name, name) in done or today > last:
+            continue
+        start = max(today, late_one.earliest)
+        if start <= today and not mine_open(
+            start, late_one.latest, late_one.words, found, prop.work
+        ):
+            late_one.notes = [
+                f"late: it was due by {say_day(late_one.latest, year=True)}; do it now all the same."
+            ]
+            late_one.earliest = late_one.ideal = today
+            late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)
+            out_of_season(late_one, plant, found, prop.work, later=True)
+            for other in made.values():  # nothing waits for what comes so late
+                other.after = [tie for tie in other.after if tie[0] != late_one.uid]
+    yield from made.values()
+
+
+def _planting_day(
+    area: Area, prop: Property, found: Sequence[Season]
+) -> tuple[dt.date, str | None]:
+    """Return the day that the plot's year is counted from, out of every quiet season."""
+    assert area.plant is not None  # noqa: S101 - the caller looked
+    rule = _rule("plant", area, prop)
+    if rule is not None and (rule.on is not None or rule.skip):
+        return area.plant, None
+    step = next(step for step in STEPS if step.task == "plant")
+    early, _, late = _days(step, rule)
+    table = {row["crop"]: row for row in rows("crops")}
+    ranges = [
+        one for mix in prop.mix if mix.name == area.mix for seed in mix.seed
+        for some in windows_of(seed, table.get(seed.crop), prop.crop.get(seed.crop)).values()
+        for one in some
+    ]  # fmt: skip
+    window = (area.plant - early * DAY, area.plant - late * DAY)
+    return planting_day(
+        area.plant, window, (area.kind, area.name), found, prop.work, ranges
+    )
 
 
 def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
@@ -350,66 +414,6 @@ def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
     if task == "lime" and need.get("lime"):
         return [f"{need['lime']['ton']:.2f} tons of lime"]
     return []
-
-
-def _all_quiet(task: Task, found: Sequence[Season], work: Work) -> bool:
-    """Return whether quiet seasons take every day that the person has for a task."""
-    days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
-    shut = {day for day in days if shut_by(day, task.words, found) is not None}
-    mine = [day for day in days if is_workday(day, work)]
-    return bool(shut) and shut.issuperset(mine or days)
-
-
-YEAR_DAYS = 366
-
-#: Tasks that move after a quiet season rather than before it: what they follow is done.
-MOVES_AFTER = frozenset({"plant", "set exclosure", "top-dress", "read exclosure", "spray"})
-
-
-def out_of_season(
-    task: Task, plant: dt.date, found: Sequence[Season], work: Work,
-    clip_days: int = CLIP_DAYS,
-) -> None:  # fmt: skip
-    """Move a task all of whose days are quiet, and say what that means."""
-    if not _all_quiet(task, found, work):
-        return
-    ends = (task.ideal, task.latest, task.earliest)
-    season = next((s for day in ends if (s := shut_by(day, task.words, found))), None)
-    before = open_before(task.latest, task.words, found)
-    if (
-        season is not None and before > season.last
-    ):  # open, but on none of the person's days
-        before = open_before(season.last, task.words, found)
-    after = open_after(task.latest, task.words, found)
-    for _ in range(MOST_DAYS):
-        if is_workday(after, work):
-            break
-        after = open_after(after + DAY, task.words, found)
-    called = season.called if season else "the quiet season"
-    far = after if task.task in MOVES_AFTER else before
-    if abs((far - task.latest).days) > YEAR_DAYS:
-        task.notes.append(f"{called} leaves no open day within a year.")
-        return
-    if task.task in MOVES_AFTER:
-        task.notes.append(
-            f"falls in {called}; moved after it, to {say_day(after)} or later. The last "
-            f"open day before is {say_day(before)}."
-        )
-        task.earliest = task.ideal = after
-        task.latest = open_before(after + 13 * DAY, task.words, found)
-        return
-    if task.task == "clip":
-        task.notes.append(
-            f"planting {say_day(plant)} cannot be prepared after {called}: clip by "
-            f"{say_day(before)} or plant on or after {say_day(after + clip_days * DAY)}."
-        )
-    else:
-        task.notes.append(
-            f"falls in {called}; moved before it, to {say_day(before)} or sooner. The "
-            f"next open day would be {say_day(after)}."
-        )
-    task.latest = task.ideal = before
-    task.earliest = open_before(before - 13 * DAY, task.words, found)
 
 
 def feed_tasks(

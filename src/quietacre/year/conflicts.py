@@ -13,8 +13,8 @@ from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
-from quietacre.windows import inside, window_days
-from quietacre.workweek import say_day, say_span
+from quietacre.windows import REGIONS, inside, windows_of
+from quietacre.workweek import nearest_workday, say_day, say_span
 from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
 from quietacre.year.workdays import NO_TRACTOR
 
@@ -26,11 +26,6 @@ if TYPE_CHECKING:
     from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
 
-REGIONS = {
-    "window_upper_south": "upper South",
-    "window_coastal_plain": "coastal plain",
-    "window_midwest": "Midwest",
-}
 #: Small grains that draw doves when they lie on top of the ground.
 GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})
 #: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
@@ -40,25 +35,7 @@ STAND_DAYS = 30
 #: Plantings before July are held against the spring's freezes, the others against the fall's.
 MIDYEAR = 7
 MOST_MACHINE_DAYS = 12
-
-
-def windows_of(
-    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None
-) -> dict[str, list[Range]]:
-    """Return the planting windows of a crop by what they hold for.
-
-    The person's own, where one is given with the seed or under [crop.NAME], stands in for
-    those of the crop table.
-    """
-    if seed.plant_from and seed.plant_to:
-        low, high = (
-            (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
-        )
-        return {"your own window": [(low, high)]}
-    if own is not None and own.window:
-        return {"your own window": window_days(own.window)}
-    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
-    return {region: ranges for region, ranges in found.items() if ranges}
+REACH_DAYS = 35
 
 
 def conflicts(
@@ -264,16 +241,21 @@ def _strips(
         days = [task.scheduled or task.ideal for task in mine]
         for span in spans(mine[0].words, plan.seasons):
             before = [day for day in days if day < span.first]
-            after = [day for day in days if day > span.last]
             vine = any(
                 runs(span.first + n * DAY, growth) for n in range(min(span.days, 366))
             )
-            if not (vine and before and after):
+            # the plan must reach to the span: its last cut stands before it
+            if not (vine and before) or (span.first - max(before)).days > REACH_DAYS:
                 continue
+            after = min(
+                [day for day in days if day > span.last]
+                or [nearest_workday(span.last + DAY, prop.work, 1)]
+            )
+            year = span.first.year != span.last.year
             text = (
-                f"no cut from {say_span(span.first, span.last)} ({span.names}, {span.days} days) "
-                f"while the vine runs: cut it short on {say_day(max(before))}, so that it is no "
-                f"nesting cover, and again on {say_day(min(after))}"
+                f"no cut from {say_span(span.first, span.last, year=year)} ({span.names}, "
+                f"{span.days} days) while the vine runs: cut it short on {say_day(max(before))}, "
+                f"so that it is no nesting cover, and again on {say_day(after, year=year)}"
             )
             row = rows_by.get(name, {})
             if row.get("holds") is True:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.quiet import DAY, shut_by
 from quietacre.shipped import rows
-from quietacre.windows import inside
+from quietacre.windows import inside, windows_of
 from quietacre.workweek import WEEKDAYS, is_workday, say_span
-from quietacre.year.conflicts import windows_of
 from quietacre.year.workdays import Rooms
 
 if TYPE_CHECKING:
@@ -238,9 +237,9 @@ def _drop(prop: Property, ground: Ground) -> list[Trial]:
             for n, area in enumerate(prop.area)
         )
         acres = sum(a for a, _ in plots[:count])
-        plots_ = "plot" if count == 1 else "plots"
+        which = "smallest plot" if count == 1 else f"{count} smallest plots"
         out.append(
-            Trial(f"leave the {count} smallest {plots_} unplanted ({acres:.1f} ac)",
+            Trial(f"leave the {which} unplanted ({acres:.1f} ac)",
                   replace(prop, area=kept))
         )  # fmt: skip
     return out

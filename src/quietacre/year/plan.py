@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from quietacre.model import Note
@@ -13,13 +14,14 @@ from quietacre.workweek import say_day, say_span
 from quietacre.year.backward import (
     BURN_FIRST,
     BURN_LAST,
+    STEPS,
     Task,
     feed_tasks,
-    out_of_season,
     plot_tasks,
     strip_tasks,
     uid_of,
 )
+from quietacre.year.moves import out_of_season
 from quietacre.year.workdays import Assigned, Rooms, assign
 
 if TYPE_CHECKING:
@@ -33,6 +35,16 @@ if TYPE_CHECKING:
     from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
+NO_QUIET = (
+    "no quiet season is set. Nesting commonly runs from about May 15 to July 4 (common practice, "
+    "no source): use your state's own dates; “quietacre year --seasons” lists examples with "
+    "their sources."
+)
+#: Jobs that are not counted back from planting.
+OTHER_TASKS = frozenset({
+    "spray", "strip cut", "strip inspection", "walk and pull", "burn plan and permit", "firebreak",
+    "burn window",
+})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -77,10 +89,44 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     found = seasons(prop.quiet, today.year - 2, last.year + 2)
     tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
     assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
+    tasks = _still_told(tasks)
+    _parts_in_order(tasks)
     # within a day the order in which an area's tasks were made: what must come first does
     order = {task.uid: number for number, task in enumerate(tasks)}
     tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
     return Planned(tasks, found, assigned)
+
+
+def _still_told(tasks: Sequence[Task]) -> list[Task]:
+    """Return the tasks but those of the past that nobody misses.
+
+    A strip cut that was let pass is made good by the next one; what comes before a job of
+    the log was surely done.
+    """
+    before = {task.uid: [uid for uid, _ in task.after] for task in tasks}
+    known: set[str] = set()
+    left = [task.uid for task in tasks if task.status == "done"]
+    while left:
+        for uid in before.get(left.pop(), ()):
+            if uid not in known:
+                known.add(uid)
+                left.append(uid)
+    return [
+        task for task in tasks
+        if not (task.passed and ("strip" in task.more_words or task.uid in known))
+    ]  # fmt: skip
+
+
+def _parts_in_order(tasks: Sequence[Task]) -> None:
+    """Give the parts of a job their days in order: they are alike, so any may have any."""
+    jobs: dict[tuple[str, str, dt.date], list[Task]] = {}
+    for task in tasks:
+        if task.status == "planned" and task.scheduled:
+            jobs.setdefault((task.area, task.task, task.ideal), []).append(task)
+    for parts in jobs.values():
+        days = sorted(part.scheduled for part in parts if part.scheduled)
+        for part, day in zip(parts, days, strict=True):
+            part.scheduled = day
 
 
 def plan_year(
@@ -159,7 +205,8 @@ def plan_year(
         "conflicts": named,
         "weather": weather_rows,
     }
-    return YearPlan(report, tuple(_notes(plan.tasks, areas, prop, named)))
+    notes = (*_notes(plan.tasks, areas, prop, named), *_log_notes(ground, plan, prop))
+    return YearPlan(report, notes)
 
 
 def bound_words(out: Assigned, missed: int) -> str:
@@ -179,7 +226,7 @@ def bound_words(out: Assigned, missed: int) -> str:
     if missed:
         least = out.unplaced_least
         proved = f", and at least {least} in any plan" if least else ""
-        text += f". {missed} tasks do not fit{proved}"
+        text += f". {missed} {'task does' if missed == 1 else 'tasks do'} not fit{proved}"
     return text + "."
 
 
@@ -223,7 +270,7 @@ def _tasks(  # glue over areas and strips
     for key, acres, area in zip(ground.ids, ground.acres, prop.area, strict=True):
         by_id[key] = area
         need = ground.needs.get(key) or {}
-        out += plot_tasks(area, key, acres, need, prop, found)
+        out += plot_tasks(area, key, acres, need, prop, found, today, ground.done)
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn":
             out += _burn_tasks(area, key, prop, today, found)
@@ -341,13 +388,29 @@ def _notes(
             Note(row["code"], row["text"], row["level"], None, row["area"], lon, lat)
         )
     if not prop.quiet and tasks:
-        notes.append(
-            Note(
-                "no-quiet-season",
-                "no quiet season is set. Nesting commonly runs from about May 15 to July 4 "
-                "(common practice, no source): use your state's own dates; "
-                "“quietacre year --seasons” lists examples with their sources.",
-                "caution",
-            )
+        notes.append(Note("no-quiet-season", NO_QUIET, "caution"))
+    return notes
+
+
+def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
+    """Return a note for each log entry that names no job this program knows."""
+    names = {area.name for area in prop.area} | {s["name"] for s in ground.strips}
+    words = {task.task for task in plan.tasks} | {step.task for step in STEPS} | OTHER_TASKS
+    words |= {rule.task for rule in (*prop.task, *(r for a in prop.area for r in a.tasks))}
+    labels = {(task.area, task.label) for task in plan.tasks}
+    notes = []
+    for area, task in ground.done:
+        if area not in names:
+            wrong, known = f"“{area}” is no area or strip", names
+        elif task not in words and (area, task) not in labels:
+            wrong = f"“{task}” is no job known on “{area}”"
+            known = words | {label for of, label in labels if of == area}
+        else:
+            continue
+        near = get_close_matches(area if known is names else task, sorted(known), n=1)
+        text = f"log.csv: {wrong}, so the entry counts for nothing" + (
+            f"; did you mean “{near[0]}”?" if near else "."
         )
+        where = area if area in names else None
+        notes.append(Note("log-unknown", text, "caution", "log.csv", where))
     return notes

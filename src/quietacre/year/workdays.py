@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.errors import YearProblem
-from quietacre.quiet import DAY, shut_by
+from quietacre.quiet import DAY, open_after, shut_by
 from quietacre.workweek import is_workday, say_day, say_span
 
 if TYPE_CHECKING:
@@ -176,7 +176,9 @@ def _open_days(
             continue
         if task.latest < today:
             task.status, task.passed = "unplaced", True
-            task.notes.append(f"its last day, {say_day(task.latest)}, has passed.")
+            task.notes.append(
+                f"its last day, {say_day(task.latest, year=True)}, has passed."
+            )
             continue
         start = max(today, task.earliest)
         allowed = []
@@ -190,11 +192,26 @@ def _open_days(
             days[task.uid] = allowed
         else:
             task.status = "unplaced"
-            task.notes.append(
-                f"none of your days from {say_span(start, task.latest)} is open; add a day "
-                "(extra_days) or move the planting."
-            )
+            task.notes.append(_shut(task, start, workday, found))
     return days
+
+
+def _shut(
+    task: Task, start: dt.date, workday: Mapping[dt.date, bool], found: Sequence[Season]
+) -> str:
+    """Say why none of a task's days is open."""
+    days = [start + n * DAY for n in range((task.latest - start).days + 1)]
+    season = next(
+        (s for d in days if workday[d] and (s := shut_by(d, task.words, found))), None
+    )
+    span = say_span(start, task.latest)
+    if season is not None:
+        after = open_after(task.latest, task.words, found)
+        return (
+            f"{season.called} shuts your days from {span}; the next open day is "
+            f"{say_day(after, year=after.year != start.year)}: move the planting."
+        )
+    return f"none of your days is from {span}; add a day (extra_days) or move the planting."
 
 
 def _pairs(

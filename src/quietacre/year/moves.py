@@ -1,0 +1,180 @@
+"""Jobs that quiet seasons push aside: moved before or after, in order, the consequence said."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from quietacre.quiet import DAY, open_after, open_before, shut_by
+from quietacre.windows import inside
+from quietacre.workweek import MOST_DAYS, is_workday, say_day
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from quietacre.quiet import Season
+    from quietacre.settings import Work
+    from quietacre.windows import Range
+    from quietacre.year.backward import Task
+
+YEAR_DAYS = 366
+#: A job that has moved may have this many days more: two weekends.
+FORTNIGHT = 13 * DAY
+#: Tasks that move after a quiet season rather than before it: what they follow is done.
+MOVES_AFTER = frozenset({"plant", "set exclosure", "top-dress", "read exclosure", "spray"})
+
+
+def mine_open(
+    first: dt.date, last: dt.date, words: Sequence[str], found: Sequence[Season], work: Work
+) -> list[dt.date]:
+    """Return the days from ``first`` to ``last`` that the person has and no season shuts."""
+    days = [first + n * DAY for n in range((last - first).days + 1)]
+    return [
+        day for day in days if is_workday(day, work) and shut_by(day, words, found) is None
+    ]
+
+
+def _all_quiet(task: Task, found: Sequence[Season], work: Work) -> bool:
+    """Return whether quiet seasons take every day that the person has for a task."""
+    days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
+    shut = {day for day in days if shut_by(day, task.words, found) is not None}
+    mine = [day for day in days if is_workday(day, work)]
+    return bool(shut) and shut.issuperset(mine or days)
+
+
+def _season_of(
+    days: Sequence[dt.date], words: Sequence[str], found: Sequence[Season]
+) -> Season | None:
+    return next((s for day in days if (s := shut_by(day, words, found))), None)
+
+
+def _mine(
+    day: dt.date, step: dt.timedelta, words: Sequence[str], found: Sequence[Season],
+    work: Work,
+) -> dt.date:  # fmt: skip
+    """Return the nearest open day of the person's from ``day`` on, in steps."""
+    opened = open_after if step > dt.timedelta() else open_before
+    first = look = opened(day, words, found)
+    for _ in range(MOST_DAYS):
+        if is_workday(look, work):
+            return look
+        look = opened(look + step, words, found)
+    return first
+
+
+def planting_day(
+    plant: dt.date, window: tuple[dt.date, dt.date], words: Sequence[str],
+    found: Sequence[Season], work: Work, ranges: Sequence[Range],
+) -> tuple[dt.date, str | None]:  # fmt: skip
+    """Return the day the plot's year is counted back from, and a note when it is another.
+
+    A planting whose whole window is quiet moves before the season or after it: into the
+    crop's own window when one of them is in it, else to the nearer one.
+    """
+    first, last = window
+    days = [first + n * DAY for n in range((last - first).days + 1)]
+    season = _season_of([plant, *days], words, found)
+    mine = [day for day in days if is_workday(day, work)] or days
+    if season is None or any(shut_by(day, words, found) is None for day in mine):
+        return plant, None
+    before = _mine(first, -DAY, words, found, work)
+    after = _mine(last, DAY, words, found, work)
+    if max((plant - before).days, (after - plant).days) > YEAR_DAYS:
+        return plant, f"{season.called} leaves no open day within a year."
+    best = min(
+        (after, before), key=lambda day: (not inside(day, ranges), abs((day - plant).days))
+    )
+    other = before if best == after else after
+    return best, (
+        f"planting {say_day(plant)} falls in {season.called}: moved "
+        f"{'after' if best == after else 'before'} it, to {_say(best, plant)}, and the work "
+        f"before it with it. The nearest open day on the other side is {_say(other, plant)}."
+    )
+
+
+def _say(day: dt.date, beside: dt.date) -> str:
+    return say_day(day, year=day.year != beside.year)
+
+
+def out_of_season(
+    task: Task, plant: dt.date, found: Sequence[Season], work: Work, clip_days: int = 0,
+    *, later: bool = False,
+) -> None:  # fmt: skip
+    """Move a task all of whose days are quiet, and say what that means.
+
+    It moves before the season, or after it when it follows planting or ``later`` is set.
+    """
+    if not _all_quiet(task, found, work):
+        return
+    season = _season_of((task.ideal, task.latest, task.earliest), task.words, found)
+    before = open_before(task.latest, task.words, found)
+    # open, but on none of the person's days
+    if season is not None and before > season.last:
+        before = open_before(season.last, task.words, found)
+    after = _mine(task.latest, DAY, task.words, found, work)
+    called = season.called if season else "the quiet season"
+    later = later or task.task in MOVES_AFTER
+    far = after if later else before
+    if abs((far - task.latest).days) > YEAR_DAYS:
+        task.notes.append(f"{called} leaves no open day within a year.")
+        return
+    if later:
+        task.notes.append(
+            f"falls in {called}; moved after it, to {_say(after, task.latest)} or later. The "
+            f"last open day before is {_say(before, task.latest)}."
+        )
+        task.earliest = task.ideal = after
+        task.latest = open_before(after + FORTNIGHT, task.words, found)
+        return
+    if task.task == "clip":
+        task.notes.append(
+            f"planting {say_day(plant)} cannot be prepared after {called}: clip by "
+            f"{_say(before, plant)} or plant on or after "
+            f"{_say(after + clip_days * DAY, plant)}."
+        )
+    else:
+        task.notes.append(
+            f"falls in {called}; moved before it, to {_say(before, task.latest)} or sooner. "
+            f"The next open day would be {_say(after, task.latest)}."
+        )
+    task.latest = task.ideal = before
+    task.earliest = open_before(before - FORTNIGHT, task.words, found)
+
+
+def in_order(
+    made: Mapping[str, Task], pairs: Sequence[tuple[str, str, int]],
+    fixed: Collection[str], plant: dt.date, found: Sequence[Season], work: Work,
+) -> None:  # fmt: skip
+    """Move what a moved task would leave too little time: later ones later, sooner ones sooner.
+
+    ``pairs`` are (first, second, least days between), in order of time; ``fixed`` are the
+    tasks whose days the person set.
+    """
+    for name, after, lag in pairs:
+        first, second = made[name], made[after]
+        soonest = first.earliest + lag * DAY
+        if after in fixed or second.task not in MOVES_AFTER or second.latest >= soonest:
+            continue
+        second.earliest = second.ideal = soonest
+        second.latest = soonest + FORTNIGHT
+        out_of_season(second, plant, found, work)
+    for name, after, lag in reversed(pairs):
+        first, second = made[name], made[after]
+        limit = second.latest - lag * DAY
+        room = mine_open(first.earliest, min(first.latest, limit), first.words, found, work)
+        if name in fixed or room or first.latest <= limit:
+            continue
+        old = say_day(first.latest)
+        first.latest = first.ideal = open_before(limit, first.words, found)
+        first.earliest = open_before(first.latest - FORTNIGHT, first.words, found)
+        new = _say(first.latest, plant)
+        moved = [
+            note.replace(f"clip by {old}", f"clip by {new}")
+            .replace(f"to {old} or sooner", f"to {new} or sooner")
+            for note in first.notes
+        ]  # fmt: skip
+        if moved == first.notes:
+            moved.append(
+                f"comes by {new} already, so that “{second.label}” can follow in time."
+            )
+        first.notes = moved
