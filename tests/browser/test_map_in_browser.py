@@ -148,17 +148,24 @@ def test_to_buy_and_look_into(visit):
     assert "lb" in visit.leaf()
     assert "$" in visit.leaf()
     visit.page.locator("#tab-look").click()
-    row = visit.page.locator("#leaf .rows button", has_text="keep_vine_confirmed")
-    row.click()
+    # ground by ground; what is wrong in a line, what would help as a list
+    heads = visit.page.locator("#leaf .troubles h3").all_inner_texts()
+    assert "Vine hollow strip" in heads
+    assert len(heads) == len(set(heads))
+    held = visit.page.locator("#leaf .trouble", has_text="does not hold until")
+    assert held.locator("ol li").count() >= 3
+    row = visit.page.locator("#leaf .trouble", has_text="noxious-weed rule")
+    row.get_by_role("button").click()
     assert visit.page.locator(".spot").count() == 1
-    assert "keep_vine_confirmed" in visit.page.locator("#readout").inner_text()
-    assert visit.page.locator("#leaf .rows button", has_text="Cabin yard").count() == 1
+    assert "noxious-weed rule" in visit.page.locator("#readout").inner_text()
+    assert "_" not in visit.page.locator("#leaf").inner_text()  # no setting's bare name
+    assert visit.page.locator("#leaf .trouble", has_text="Cabin yard").count() == 1
 
 
 def test_year_is_read_month_by_month(visit):
     visit.page.locator("#tab-year").click()
     text = visit.leaf()
-    assert "Quiet: nesting, May 15 to Jul 3, everything (common practice)" in text
+    assert "Quiet: nesting, May 15 to July 3, everything (common practice)" in text
     for month in ("April 2027", "September 2027"):
         assert month in text
     assert "June 2027" not in text

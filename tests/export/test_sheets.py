@@ -57,7 +57,7 @@ def test_cover_sheets_and_year(built, tmp_path):
     ):
         assert words in field
     assert any("The year, worked backwards" in page for page in pages)
-    assert "Who decides" in pages[-1]
+    assert any("Who decides" in page for page in pages[-2:])
     assert f"page {len(pages)} of {len(pages)}" in pages[-1]
 
 

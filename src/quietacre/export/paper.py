@@ -106,16 +106,34 @@ class Paper(FPDF):
 
 
 class Column:
-    """Writes downwards in a column and goes on at the top of a new page when full."""
+    """Writes downwards in a column; when full it goes on elsewhere or on a new page.
 
-    def __init__(self, pdf: Paper, x_mm: float, y_mm: float, wide_mm: float) -> None:
+    ``beside`` is where it goes on first: left and top of free room on the same page, and
+    how wide that is. [mm]
+    """
+
+    def __init__(
+        self, pdf: Paper, x_mm: float, y_mm: float, wide_mm: float,
+        beside: tuple[float, float, float] | None = None,
+    ) -> None:  # fmt: skip
         self.pdf, self.x, self.y, self.wide = pdf, x_mm, y_mm, wide_mm
+        self.beside, self._home = beside, (x_mm, wide_mm)
 
     def room(self, high_mm: float) -> None:
-        """Start a new page unless so much is free."""
-        if self.y + high_mm > PAGE_H - MARGIN:
+        """Go on elsewhere unless so much is free."""
+        if self.y + high_mm <= PAGE_H - MARGIN:
+            return
+        if self.beside and self.beside[1] + high_mm <= PAGE_H - MARGIN:
+            self.x, self.y, self.wide = self.beside
+        else:
             self.pdf.add_page()
+            self.x, self.wide = self._home
             self.y = MARGIN
+        self.beside = None
+
+    def left_mm(self) -> float:
+        """Return how much room is left on this page. [mm]"""
+        return PAGE_H - MARGIN - self.y
 
     def text(
         self, text: str, *, size: float = 9.5, bold: bool = False, soft: bool = False,
@@ -125,8 +143,12 @@ class Column:
         pdf, high = self.pdf, size * 0.44
         pdf.set_font(font, "B" if bold and font == "body" else "", size)
         inset = indent + (3.0 if bar else 0.0)
-        for line in pdf.wrap(pdf.fit(text, cut), self.wide - inset):
+        lines, wide = pdf.wrap(pdf.fit(text, cut), self.wide - inset), self.wide
+        while lines:
             self.room(high)
+            if self.wide != wide:  # it goes on where lines are shorter or longer
+                lines, wide = pdf.wrap(" ".join(lines), self.wide - inset), self.wide
+            line = lines.pop(0)
             if bar:
                 pdf.set_fill_color(*bar)
                 pdf.rect(self.x + indent, self.y, 0.9, high, style="F")
@@ -150,16 +172,17 @@ class Column:
         self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]
     ) -> None:
         """Write a table; all columns but the first stand to the right."""
-        widths = [self.wide * share / sum(shares) for share in shares]
-        self._row(heads, widths, bold=True)
+        self._row(heads, shares, bold=True)
         for row in rows:
-            self._row(row, widths)
+            self._row(row, shares)
         self.y += 1.0
 
     def _row(
-        self, cells: Sequence[str], widths: Sequence[float], *, bold: bool = False
+        self, cells: Sequence[str], shares: Sequence[float], *, bold: bool = False
     ) -> None:
         pdf, high = self.pdf, 4.0
+        self.room(high)
+        widths = [self.wide * share / sum(shares) for share in shares]
         pdf.set_font("body", "B" if bold else "", 9)
         wrapped = [
             pdf.wrap(pdf.fit(cell, 160), width - 1) or [""]

@@ -77,13 +77,18 @@ def money(value: float | None) -> str:
     return "" if value is None else f"${value:,.2f}"
 
 
-def day(iso: str) -> str:
-    """Return a date as "Sat Aug 14"."""
+def day(iso: str, *, year: bool = True) -> str:
+    """Return a date as "Sat, August 14, 2027"; the page says it the same way."""
     date = dt.date.fromisoformat(iso)
-    return f"{date:%a %b} {date.day}"
+    return f"{date:%a, %B} {date.day}" + (f", {date.year}" if year else "")
+
+
+def span(first: str, last: str) -> str:
+    """Return the days from one date to another: "August 14 to September 2"."""
+    return f"{month_day(first[5:])} to {month_day(last[5:])}"
 
 
 def month_day(text: str) -> str:
-    """Return "05-15" as "May 15"."""
+    """Return "07-03" as "July 3"."""
     date = dt.date(2000, int(text[:2]), int(text[3:]))
-    return f"{date:%b} {date.day}"
+    return f"{date:%B} {date.day}"

@@ -18,7 +18,6 @@ from quietacre.export.paper import (
     FULL_W,
     MARGIN,
     MOST_NAME,
-    PAGE_H,
     PAGE_W,
     Column,
     Paper,
@@ -33,7 +32,8 @@ from quietacre.export.platting import (
     Plat,
     fill_pattern,
 )
-from quietacre.export.said import Say, day, minutes, money, month_day
+from quietacre.export.said import Say, day, minutes, money, month_day, span
+from quietacre.page.notes import parted
 from quietacre.page.sides import sides
 from quietacre.units import FT_M
 
@@ -50,6 +50,10 @@ WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
 #: Left and right column of a field sheet. [mm]
 LEFT_W, RIGHT_W = 98.0, 83.0
 HAND_ROW_MM = 9.0
+#: What is written on a line each below the boxes, and the room for it. [mm]
+BY_HAND, HAND_LINE_MM = ("rain", "ground", "who"), 8.5
+#: Boxes in less room than this are of no use.
+LEAST_HAND_MM = 46.0
 #: Most letters of history and cautions that leave room for the boxes below them.
 MOST_BESIDE = 1400
 #: The band of a year shows so many months, and more only as far as there is work.
@@ -89,7 +93,7 @@ class _Sheets:
         made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
         name = report["property"]["name"]
         self.pdf = Paper(name, made)
-        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {report['made_on']}"
+        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report['made_on'])}"
         self.pieces: list[Record] = [*report["areas"], *report["strips"]]
         self.shape = {
             key: shape
@@ -147,7 +151,7 @@ class _Sheets:
             say.acres(totals["total_acres"]) + (f" ± {say.acres(half)}" if half > 0.005 else ""),  # noqa: PLR2004
             f"{len(self.report['areas'])} pieces of ground",
             f"{money(totals['cost'])} to buy" if totals["cost"] else "",
-            f"made {self.report['made_on']}",
+            f"made {day(self.report['made_on'])}",
         ]  # fmt: skip
         column.text(" · ".join(part for part in gist if part), soft=True)
         if self.frame is not None:
@@ -289,12 +293,22 @@ class _Sheets:
         beside = sum(len(text) for _, text, _ in care) <= MOST_BESIDE
         if beside:
             self._write_care(right, care)
-        self._by_hand(right)
         pdf.page = first
-        left = Column(pdf, MARGIN, MARGIN, LEFT_W)
+        # what the left column cannot take goes on below the map, then on a second sheet
+        left = Column(pdf, MARGIN, MARGIN, LEFT_W, (right.x, right.y, RIGHT_W))
         self._words(left, piece)
         if not beside:
             self._write_care(left, care)
+        below = left if left.x == right.x else right
+        if pdf.page != first:
+            below = Column(pdf, right.x, MARGIN, RIGHT_W)
+        elif below.left_mm() < LEAST_HAND_MM:
+            pdf.add_page()
+            Column(pdf, MARGIN, MARGIN, LEFT_W).text(
+                f"{pdf.fit(piece['name'], MOST_NAME)}, second sheet", size=13, font="head"
+            )
+            below = Column(pdf, right.x, MARGIN, RIGHT_W)
+        self._by_hand(below)
         pdf.page = max(pdf.pages)
 
     def _plat(self, column: Column, piece: Record, shape: shapely.Geometry) -> None:
@@ -345,13 +359,16 @@ class _Sheets:
             pdf.cell(width, 5, title, border=1)
             x += width
         column.y += 5
-        while column.y + HAND_ROW_MM < PAGE_H - MARGIN - 6:
+        while column.left_mm() > HAND_ROW_MM + len(BY_HAND) * HAND_LINE_MM:
             x = column.x
             for width in widths:
                 pdf.rect(x, column.y, width, HAND_ROW_MM)
                 x += width
             column.y += HAND_ROW_MM
-        column.text("Rain, ground, who:", size=8.5, soft=True)
+        for word in BY_HAND:
+            column.y += HAND_LINE_MM
+            pdf.text(column.x, column.y, word)
+            pdf.line(column.x + 14, column.y + 0.6, column.x + RIGHT_W, column.y + 0.6)
 
     def _words(self, column: Column, piece: Record) -> None:
         say, need = self.say, piece.get("need") or {}
@@ -378,6 +395,10 @@ class _Sheets:
         if jobs:
             column.head("When")
             for task in jobs:
+                x, page = column.x, self.pdf.page
+                column.room(8.5 + 4.5 * len(task["notes"]))
+                if (x, page) != (column.x, self.pdf.page):
+                    column.head("When, going on")
                 self._task(column, task, name=False)
 
     @staticmethod
@@ -391,7 +412,12 @@ class _Sheets:
         for note in notes:
             if note["level"] != "info":
                 bar = RED if note["level"] == "warning" else SOFT
-                care.append(("Take care", f"{MARK[note['level']]}: {note['text']}", bar))
+                parts = parted(note["text"])
+                told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
+                care.append(("Take care", told, bar))
+                care += [
+                    ("Take care", f"{n}. {way}", bar) for n, way in enumerate(parts.help, 1)
+                ]
         care += [("Take care", caution, SOFT) for caution in piece.get("cautions", ())]
         return care
 
@@ -480,10 +506,11 @@ class _Sheets:
             column.text(f"Cost: {money(need['cost'])} ({money(need['cost_ac'])} an acre)")
 
     def _task(self, column: Column, task: Record, *, name: bool) -> None:
-        when = day(task["scheduled"]) if task["scheduled"] else "no day"
+        none = "window" if task["status"] == "window" else "no day"
+        when = day(task["scheduled"], year=False) if task["scheduled"] else none
         done = " (done)" if task["status"] == "done" else ""
         who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
-        column.room(8.5)
+        column.room(8.5 + 4.5 * len(task["notes"]))
         pdf, y = self.pdf, column.y
         pdf.set_draw_color(*INK)
         pdf.set_line_width(0.25)
@@ -492,11 +519,11 @@ class _Sheets:
             pdf.line(column.x, y + 0.6, column.x + 2.8, y + 3.4)
         pdf.set_font("body", "B", 9)
         pdf.text(column.x + 4, y + 3, when)
-        inner = Column(pdf, column.x + 24, y, column.wide - 24)
+        inner = Column(pdf, column.x + 32, y, column.wide - 32)
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
         parts = [task["machine"], minutes(task["minutes"]), *task["amounts"],
-                 f"any day {month_day(task['earliest'][5:])} to {month_day(task['latest'][5:])}"]  # fmt: skip
+                 f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
         inner.text("; ".join(parts), size=8, soft=True, cut=240)
         for line in task["notes"]:
             inner.text(line, size=8, bar=RED)
@@ -526,6 +553,11 @@ class _Sheets:
                 month = task["scheduled"][:7]
                 column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
             self._task(column, task, name=True)
+        open_ = [t for t in year["tasks"] if t["status"] == "window"]
+        if open_:
+            column.head("Windows: the weather and the law choose the day")
+            for task in open_:
+                self._task(column, task, name=True)
         missed = [t for t in year["tasks"] if t["status"] == "unplaced"]
         if missed:
             column.head("Does not fit")
@@ -619,6 +651,9 @@ class _Sheets:
             pdf.set_fill_color(*INK)
             pdf.circle(x, y, 0.9, style="F")
             return
+        if task["status"] == "window":  # days that may serve, none of them chosen
+            pdf.line(at(start), y, at(stop), y)
+            return
         x = at(stop)
         pdf.set_draw_color(*RED)
         pdf.line(x - 1, y - 1, x + 1, y + 1)
@@ -633,18 +668,38 @@ class _Sheets:
                 f"{caution['topic']}: {caution['text']} Who decides: {caution['defer_to']}.",
                 bar=SOFT,
             )
-        worth = [n for n in self.report["notes"] if n["level"] != "info"]
+        worth = [(_whose(n, None), n) for n in self.report["notes"] if n["level"] != "info"]
         for piece in self.pieces:
             need = piece.get("need") or {}
-            worth += [n for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+            worth += [(_whose(n, piece), n) for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
         column.head("Look into")
         if not worth:
             column.text("Nothing is amiss.")
-        for note in sorted(worth, key=lambda n: n["level"] != "warning"):
-            who = self.pdf.fit(
-                note.get("feature") or note.get("source") or "The property", 60
-            )
-            column.text(f"{MARK[note['level']]}, {who}: {note['text']}", bar=RED if note["level"] == "warning" else SOFT)  # fmt: skip
+        worth.sort(key=lambda row: row[1]["level"] != "warning")
+        for who in dict.fromkeys(name for name, _ in worth):
+            column.head(self.pdf.fit(who, 60))
+            for _, note in (row for row in worth if row[0] == who):
+                self._trouble(column, note)
+
+    @staticmethod
+    def _trouble(column: Column, note: Record) -> None:
+        """Write what is wrong in bold, what more there is to it, and what would help."""
+        parts, bar = parted(note["text"]), RED if note["level"] == "warning" else SOFT
+        column.room(9)
+        column.text(f"{MARK[note['level']]}: {parts.head}", bold=True, bar=bar)
+        if parts.more:
+            column.text(parts.more, bar=bar)
+        for number, way in enumerate(parts.help, 1):
+            column.text(f"{number}. {way}", indent=3)
+        if parts.cited:
+            column.text(f"Read in: {parts.cited}", size=8, soft=True)
+
+
+def _whose(note: Record, piece: Record | None) -> str:
+    """Return whose trouble a note tells of."""
+    if piece is not None:
+        return str(piece["name"])
+    return str(note.get("feature") or note.get("source") or "The property")
 
 
 def _date(year: int, month_day_text: str) -> dt.date:

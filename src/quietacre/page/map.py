@@ -23,6 +23,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
+from quietacre.page.notes import parted
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
 
@@ -123,7 +124,7 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
 
 def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
     """Return a report whose pieces' notes leave out a name and place that are the piece's."""
-    told = dict(report)
+    told = {**report, "notes": [_told(note) for note in report["notes"]]}
     at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
     for group, of in (("areas", "name"), ("strips", "area")):
         told[group] = pieces = []
@@ -134,7 +135,7 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
             def short(
                 note: Mapping[str, Any], own: Mapping[str, Any] = own
             ) -> dict[str, Any]:
-                return {k: v for k, v in note.items() if v is not None and own.get(k) != v}
+                return {k: v for k, v in _told(note).items() if own.get(k) != v}
 
             made = {**piece, "notes": [short(note) for note in piece.get("notes") or ()]}
             if (piece.get("need") or {}).get("notes"):
@@ -142,6 +143,13 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
                 made["need"] = {**piece["need"], "notes": notes}
             pieces.append(made)
     return told
+
+
+def _told(note: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a note with its text in parts, without what it has not."""
+    parts = parted(note["text"])
+    told = {**note, **parts._asdict(), "help": list(parts.help)}
+    return {k: v for k, v in told.items() if k != "text" and v not in (None, "", [])}
 
 
 def _together(passes: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -410,14 +410,14 @@ def _one(
         say(
             "not-inspected",
             "nobody has looked for live rooted nodes outside the patch edge; walk it and "
-            "set strip.live_node_ft (0 when it is clean).",
+            "write down how far out the farthest stands, 0 when there is none.",
         )
     if not prop.property.keep_vine_confirmed:
         say(
             "vine-law",
             f"before keeping {area.vine or 'this vine'}, read your state's noxious-weed rule"
             + (f" ({prop.property.state})" if prop.property.state else "")
-            + "; then set keep_vine_confirmed = true under [property].",
+            + ". When it lets you keep the vine, confirm so in the property file.",
         )
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,

@@ -5,7 +5,7 @@ function masthead() {
  document.title = [...R.property.name].slice(0, 100).join("") + " · ground and ledger";
  const t = R.totals, half = (t.total_acres_high - t.total_acres_low) / 2;
  $("gist").textContent = [acres(t.total_acres) + (half > 0.005 ? " ± " + acres(half).split(" ")[0] : "") + " measured", R.areas.length + " pieces of ground",
-  t.cost ? money(t.cost) + " to buy" : null, "made " + R.made_on].filter(Boolean).join(" · ");
+  t.cost ? money(t.cost) + " to buy" : null, "made " + sayDate(R.made_on)].filter(Boolean).join(" · ");
  $("units").textContent = metric ? "Acres, feet" : "Hectares, meters";
  $("units").setAttribute("aria-label", metric ? "Show acres and feet" : "Show hectares and meters");
 }
@@ -28,7 +28,7 @@ function inTurn(list, rows, row, from = 0) {
  const to = from + (from ? 60 : 40);
  list.append(...rows.slice(from, to).map(row));
  list.turn = to < rows.length ? setTimeout(() => { if (list.isConnected) inTurn(list, rows, row, to); }, 30) : 0;
- list.classList.toggle("many", rows.length > 200);
+ if (rows.length > 200) list.classList.add("many"); else list.classList.remove("many");
 }
 function listing() {
  const list = el("ul", { class: "rows" });
@@ -41,7 +41,7 @@ function listing() {
    return el("li", {}, el("button", { type: "button", on: () => choose(p.id) }, swatch(p.kind),
     el("span", { class: "name" }, p.name), el("span", { class: "num" }, acres(p.acres)),
     el("span", { class: "sub" }, KINDS[p.kind][0] + (p.width_ft ? ", " + feet(p.width_ft) + " wide" : "") + (p.mix ? ", " + p.mix : ""),
-     next ? el("b", {}, "next: " + next.label + ", " + monthDay(next.scheduled.slice(5))) : null)));
+     next ? el("b", {}, "next: " + next.label + ", " + sayDay(next.scheduled)) : null)));
   };
   clearTimeout(list.turn); list.replaceChildren();
   inTurn(list, rows, row);
@@ -63,7 +63,7 @@ function sown(p, need) {
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
-  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + f.on : "") + ")" : ""), rate(f.lb_ac),
+  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + sayDate(f.on) : "") + ")" : ""), rate(f.lb_ac),
    [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
@@ -102,7 +102,7 @@ function card(p, paper) {
  if (need.seed && need.seed.length) out.push(...sown(p, need));
  if (need.fertilizer && need.fertilizer.length) out.push(...spread(need));
  if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, need.lime.text));
- for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + s.loads_full + " full tanks and " + gallons(s.last_load_gal) + (s.on ? "; " + s.on : "")),
+ for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + s.loads_full + " full tanks and " + gallons(s.last_load_gal) + (s.on ? "; " + sayDate(s.on) : "")),
   el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, c)));
  if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
@@ -121,7 +121,7 @@ function card(p, paper) {
 
 // the year: a band of months for each piece of ground, then the days in order
 function taskLine(t, where) {
- return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : "—"),
+ return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
    el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, x))));
@@ -158,6 +158,7 @@ function yearBands() {
  return el("div", { class: "spans" }, head, ...rows.map((p) => {
   const jobs = jobsOf.get(p.id), quiet = quietOf(p);
   const marks = jobs.flatMap((t) => {
+   if (t.status === "window") return [draw2("path", { d: "M" + f.x(Math.max(f.first, dayNumber(t.earliest))) + " 9H" + f.x(Math.min(f.end, dayNumber(t.latest) + 1)), class: "window" })];
    if (!t.scheduled) { const x = f.x(Math.min(f.end - 2, Math.max(f.first + 2, dayNumber(t.latest)))); return [draw2("path", { d: "M" + (x - 3.5) + " 5.5l7 7m0-7l-7 7", class: "missed" })]; }
    const a = Math.max(f.first, dayNumber(t.earliest)), b = Math.min(f.end, dayNumber(t.latest) + 1), x = f.x(dayNumber(t.scheduled) + 0.5);
    return [b > a ? draw2("path", { d: "M" + f.x(a) + " 9H" + f.x(b), class: "window" }) : null,
@@ -194,6 +195,8 @@ function yearly() {
   }
   list.append(taskLine(t, true));
  }
+ const open = Y.tasks.filter((x) => x.status === "window");
+ if (open.length) out.push(el("h3", {}, "Windows: the weather and the law choose the day"), el("ul", { class: "tasks" }, open.map((t) => taskLine(t, true))));
  const missed = Y.tasks.filter((x) => x.status === "unplaced");
  if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
  if (Y.menu.length) out.push(el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"), el("ul", {}, Y.menu.map((m) => el("li", {}, m.text + " (" + m.trips + " trips)"))));
@@ -236,10 +239,22 @@ function sums() {
   el("p", { class: "soft" }, "What each piece uses at the store's price; whole bags and what is in the shed make the bill above differ."));
  return out;
 }
-function looking() {
- if (!worth.length) return [el("h2", {}, "Look into"), el("p", {}, "Nothing is amiss.")];
- return [el("h2", {}, "Look into"), el("ul", { class: "rows" }, worth.map((x) => { const at = placeOf(x), inside = [
-  el("span", { class: "mark " + x.level, title: SAY[x.level] }, MARK[x.level]), el("span", { class: "name" }, el("span", { class: "hide" }, SAY[x.level] + ", "), x.feature || x.source || "The property"),
-  el("span", { class: "num" }, at ? "show" : ""), el("span", { class: "sub" }, x.text)];
-  return el("li", {}, at ? el("button", { type: "button", on: () => point(x) }, inside) : el("div", { class: "row" }, inside)); }))];
+// what to look into, ground by ground: the worst first
+const whose = (x) => (x.piece ? byId.get(x.piece).name : x.feature) || x.source || "The property";
+function looking(paper) {
+ const out = [el("h2", {}, "Look into")];
+ if (!worth.length) return [...out, el("p", {}, "Nothing is amiss.")];
+ const groups = new Map();
+ for (const x of worth) { const name = whose(x); if (!groups.has(name)) groups.set(name, []); groups.get(name).push(x); }
+ const list = el("div", { class: "troubles" });
+ const group = ([name, all]) => {
+  const piece = byId.get(all[0].piece) || pieces.find((p) => p.name === name);
+  return el("section", {}, el("h3", {}, piece ? swatch(piece.kind) : null, el("bdi", {}, name)), all.map((x) => el("div", { class: "trouble" },
+   el("span", { class: "mark " + x.level, "aria-hidden": "true" }, MARK[x.level]),
+   el("div", {}, el("p", {}, el("span", { class: "hide" }, SAY[x.level] + ": "), el("b", {}, x.head)), rest(x)),
+   !paper && placeOf(x) ? el("button", { type: "button", "aria-label": "Show on the map: " + [...x.head].slice(0, 120).join(""), on: () => point(x) }, "Show") : null)));
+ };
+ const all = [...groups];
+ if (paper) list.append(...all.map(group)); else inTurn(list, all, group);
+ return [...out, list];
 }

@@ -38,7 +38,7 @@ function plat(p, wide, high) {
 }
 function sheets() {
  const blank = () => el("td", {}, " ");
- const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 6; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return t; };
+ const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 6; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return [t, el("div", { class: "lines" }, ["rain", "ground", "who"].map((w) => el("p", {}, w)))]; };
  const worked = pieces.filter((p) => WORKED.includes(p.kind));
  const words = $("key-list").cloneNode(true);
  words.removeAttribute("id"); words.className = "paper-key";
@@ -47,7 +47,7 @@ function sheets() {
   el("div", { class: "pair" }, el("div", {}, el("h3", {}, "Ground"), ...totals()), el("div", {}, el("h3", {}, "To buy" + (R.totals.cost ? ": " + money(R.totals.cost) : "")), shopping(true))));
  $("sheets").replaceChildren(cover,
   ...worked.map((p) => { const [told, last] = card(p, true); return el("div", { class: "sheet two" }, el("div", {}, ...told), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand(), ...last)); }),
-  el("div", { class: "sheet" }, ...yearly()), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking()));
+  el("div", { class: "sheet" }, ...yearly()), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking(true)));
 }
 let before = null;
 function toPaper() {

@@ -59,9 +59,11 @@ const amount = (v, u) => u === "lb" ? pounds(v) : u === "fl oz" ? (metric ? n(v 
 const pack = (v, u) => amount(v, u).replace(".0 ", " ");
 const give = (p) => (p.acres_high - p.acres_low) / 2;
 const minutes = (v) => v < 90 ? n(v, 0) + " min" : n(v / 60, 1) + " h";
-function sayDay(iso) { const [y, m, d] = iso.split("-").map(Number); return DAYS[new Date(Date.UTC(y, m - 1, d)).getUTCDay()] + " " + d; }
-const monthDay = (md) => MONTHS[+md.slice(0, 2) - 1].slice(0, 3) + " " + +md.slice(3);
-const sayDate = (iso) => sayDay(iso).slice(0, 3) + " " + monthDay(iso.slice(5)) + ", " + iso.slice(0, 4);
+// a day is said one way everywhere: Sat, July 4, 2027; without its year where that stands above
+const monthDay = (md) => MONTHS[+md.slice(0, 2) - 1] + " " + +md.slice(3);
+const weekDay = (iso) => DAYS[new Date(iso + "T00:00:00Z").getUTCDay()];
+const sayDay = (iso) => weekDay(iso) + ", " + monthDay(iso.slice(5));
+const sayDate = (iso) => sayDay(iso) + ", " + iso.slice(0, 4);
 
 // builders: text only, never markup
 function el(tag, opts, ...kids) {
@@ -71,7 +73,7 @@ function el(tag, opts, ...kids) {
   else if (k === "on") e.addEventListener("click", opts[k]);
   else e.setAttribute(k, opts[k]);
  }
- for (const kid of kids.flat()) if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
+ for (const kid of kids.flat(3)) if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
  return e;
 }
 function draw2(tag, opts, ...kids) {
@@ -91,7 +93,12 @@ function table(heads, rows) {
    r.note ? el("tr", {}, el("td", { colspan: heads.length, class: "soft" }, r.note)) : null].filter(Boolean))));
 }
 const MARK = { warning: "!", caution: "?", info: "i" }, SAY = { warning: "Warning", caution: "Caution", info: "Note" };
-const said = (note) => el("p", { class: "said " + note.level }, el("b", {}, SAY[note.level] + ": "), note.text);
+// a note: what is wrong, what more there is to it, what would help, where it was read
+const textOf = (note) => [note.head, note.more, ...(note.help || [])].filter(Boolean).join(" ");
+const rest = (note) => [note.more ? el("p", {}, note.more) : null,
+ note.help ? [el("p", {}, "What would help:"), el("ol", {}, note.help.map((way) => el("li", {}, way)))] : null,
+ note.cited ? el("p", { class: "cited" }, "Read in: " + note.cited) : null];
+const said = (note) => el("div", { class: "said " + note.level }, el("p", {}, el("b", {}, SAY[note.level] + ": "), note.head), rest(note));
 
 // what there is
 const pieces = R.areas.map((a) => Object.assign({ group: "area" }, a))
