@@ -545,6 +545,7 @@ def plan_property(
         "shopping": needs.shopping,
         "fertilizer_plan": needs.fertilizer_plan,
         "how_much": needs.how_much,
+        "crops": needs.crops,
         "year": year.report,
         "cautions": needs.cautions,
         "notes": [note.to_dict() for note in (*extras.notes, *year.notes)],

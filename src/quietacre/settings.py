@@ -32,6 +32,9 @@ TileAddress = Annotated[
 
 AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
+#: Columns of planting windows in the crop table.
+Region = Literal["upper South", "coastal plain", "Midwest"]
+
 STRICT = {"extra": "forbid"}
 
 
@@ -44,6 +47,7 @@ class PropertyInfo:
     name: Word
     boundary: str | None = None
     state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
+    region: Region | None = None  # whose planting windows hold here; all when blank
     note: str | None = None
     last_frost: MonthDay | None = None  # of spring; shifts the vine's growth
     first_frost: MonthDay | None = None  # of autumn

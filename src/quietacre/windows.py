@@ -96,12 +96,13 @@ def window_days(text: str) -> list[Range]:
 
 
 def windows_of(
-    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None
-) -> dict[str, list[Range]]:
+    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None,
+    region: str | None = None,
+) -> dict[str, list[Range]]:  # fmt: skip
     """Return the planting windows of a crop by what they hold for.
 
     The person's own, where one is given with the seed or under [crop.NAME], stands in for
-    those of the crop table.
+    those of the crop table; a region leaves its own window of the table only.
     """
     if seed.plant_from and seed.plant_to:
         low, high = (
@@ -111,7 +112,9 @@ def windows_of(
     if own is not None and own.window:
         return {"your own window": window_days(own.window)}
     found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
-    return {region: ranges for region, ranges in found.items() if ranges}
+    return {
+        name: ranges for name, ranges in found.items() if ranges and region in (None, name)
+    }
 
 
 def inside(day: dt.date, ranges: Sequence[Range]) -> bool:

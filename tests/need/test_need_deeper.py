@@ -216,7 +216,8 @@ def cheapest_with(plots, grades, buying, chosen):
     cost[:g] = [one.price for one in grades]
     cost[g + p * g :] = 1000.0
     found = milp(cost, constraints=LinearConstraint(np.array(lines), low, high),
-                 integrality=np.r_[np.ones(g), np.zeros(width - g)], bounds=Bounds(0, top))  # fmt: skip
+                 integrality=np.r_[np.ones(g), np.zeros(width - g)], bounds=Bounds(0, top),
+                 options={"mip_rel_gap": 0.0})  # fmt: skip
     # what no product carries is named whole, not less the tolerance
     unmet = 0.0
     for i, plot in enumerate(plots):
@@ -252,6 +253,46 @@ def test_a_large_property_states_its_gap_and_keeps_its_limits():
             taken = sum(plan.pounds.get((plot.key, g.grade), 0.0) for plot in plots)
             assert taken <= plan.bags.get(g.grade, 0) * g.bag_lb + 1e-3
     assert not plan.short_lb  # three products an area feed any ground
+
+
+def test_what_the_crop_table_holds_reaches_the_person():
+    from quietacre.need.tables import crop_lines, crops
+    from quietacre.windows import REGIONS
+
+    for crop in crops().values():
+        every = " | ".join(crop_lines(crop))
+        assert "no region is chosen" in every
+        assert "[memory]" not in every
+        for column, region in REGIONS.items():
+            line = crop_lines(crop, region)[-1]
+            assert line.startswith(f"planting window, {region} (your region): ")
+            # a window that nobody read says so where the person sees it, and no other does
+            assert line.endswith("(from memory)") == (column in crop.from_memory)
+        for cell, words in (("ph_target", "best (from memory)"),
+                            ("seeds_per_lb", "a pound (from memory)")):  # fmt: skip
+            assert (words in every) == (cell in crop.from_memory), crop.name
+        assert (f"inoculant: {crop.inoculant}" in every) == crop.legume
+
+
+def test_the_marks_in_the_windows_agree_with_the_column_of_marked_cells():
+    from quietacre.shipped import rows
+    from quietacre.windows import REGIONS
+
+    for row in rows("crops"):
+        for column in REGIONS:
+            marked = column in row["from_memory_cells"].split()
+            assert marked or "[memory]" not in row[column], (row["crop"], column)
+
+
+def test_a_region_picks_the_window_a_date_is_held_against():
+    from quietacre.windows import windows_of
+
+    row = {"window_upper_south": "Aug 20-Oct 1", "window_coastal_plain": "Oct 1-Nov 15",
+           "window_midwest": "not adapted"}  # fmt: skip
+    seed = Seed("any", rate_lb_ac=1.0)
+    assert set(windows_of(seed, row)) == {"upper South", "coastal plain"}
+    assert set(windows_of(seed, row, None, "coastal plain")) == {"coastal plain"}
+    assert windows_of(seed, row, None, "Midwest") == {}
 
 
 def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):

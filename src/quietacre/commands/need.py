@@ -35,18 +35,24 @@ def command() -> None:
 @click.option("--purity", type=click.FloatRange(0, 1), help="From the tag, 0.98 for 98 %.")
 @click.option("--germination", type=click.FloatRange(0, 1))
 @click.option("--hard", type=click.FloatRange(0, 1), default=0.0)
+@click.option(
+    "--region",
+    type=click.Choice(["upper South", "coastal plain", "Midwest"], case_sensitive=False),
+    help="Whose planting window holds; every one is shown without it.",
+)
 @JSON
 @fail_cleanly
 def seed(
     acres: float, crop: str, method: str, rate_lb_ac: float | None, basis: str | None,
     share: float | None, purity: float | None, germination: float | None, hard: float,
+    region: str | None,
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Pounds of one seed out of the bag."""
     import difflib
 
     from quietacre.need.seed import seed_needs
-    from quietacre.need.tables import crops
+    from quietacre.need.tables import crop_lines, crops
     from quietacre.settings import Mix, Seed
 
     if crop not in crops() and rate_lb_ac is None:
@@ -66,9 +72,15 @@ def seed(
     row = rows[0]
     lines = [
         f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
-        f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; {100 * row['pls_frac']:.1f} % live; "
-        f"source: {row['source']}"
+        f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; "
+        + (
+            f"{100 * row['pls_frac']:.1f} % live; "
+            if purity or germination
+            else "no tag given, all of it counted as live; "
+        )
+        + f"source: {row['source']}"
         + (" (this rate from memory)" if row["from_memory"] else ""),
+        *(crop_lines(crops()[crop], region) if crop in crops() else ()),
         *(text for _, text, _ in said),
     ]
     show(

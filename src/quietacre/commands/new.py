@@ -25,6 +25,7 @@ HEAD = """\
 name = {name}
 # boundary = "drawn/boundary.geojson"
 # state = "AL"                  # two letters; shows what is known of the vine's law
+# region = "upper South"        # or coastal plain, Midwest: whose planting windows hold
 
 [[quiet]]                       # no work inside; both ends inclusive: use your state's dates
 name = "nesting"

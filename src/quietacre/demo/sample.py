@@ -222,6 +222,7 @@ PROPERTY_TOML = """\
 name = "Sweetgum Bend"
 boundary = "drawn/boundary.geojson"
 state = "AL"
+region = "upper South"           # whose planting windows hold
 note = "Invented sample property. Gate chain on the west side, cable across the creek ford."
 
 [[quiet]]                        # nobody disturbs the place; both ends inclusive

@@ -474,6 +474,18 @@ class _Sheets:
                     (s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags)
                 )
             column.table(("seed", "rate", "pour", "bags"), rows, (5, 3.2, 3, 4))
+            known = self.report.get("crops", {})
+            own = [
+                f" (your own window {s['own_window']})" if s.get("own_window") else ""
+                for s in seed
+            ]
+            said = [
+                f"{s['crop']} {known[s['crop']][0]}{window}"
+                for s, window in zip(seed, own, strict=True)
+                if s["crop"] in known
+            ]
+            if said:  # the rest of what is known of a crop stands with the cautions
+                column.text("; ".join(said), size=8, soft=True)
         spread = need.get("fertilizer") or ()
         if spread:
             column.head("Spread")
@@ -662,6 +674,11 @@ class _Sheets:
     def last(self) -> None:
         self.pdf.add_page()
         column = Column(self.pdf, MARGIN, MARGIN, FULL_W)
+        sown = self.report.get("crops") or {}
+        if sown:
+            column.text("What is sown", size=17, font="head")
+            for crop, lines in sown.items():
+                column.text(f"{crop}: {'; '.join(lines)}", size=8.5)
         column.text("Before you act on it", size=17, font="head")
         for caution in self.report["cautions"]:
             column.text(

@@ -25,7 +25,7 @@ from quietacre.need.lime import lime_rate
 from quietacre.need.machine import seed_line, sprayer_line, spreader_line
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
-from quietacre.need.tables import cite, crops
+from quietacre.need.tables import cite, crop_lines, crops
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -68,6 +68,7 @@ class NeedPlan:
     fertilizer_plan: dict[str, Any]
     how_much: dict[str, Any]
     cautions: list[dict[str, str]]
+    crops: dict[str, list[str]]  # what the table holds of each crop that is sown
 
 
 @dataclass
@@ -163,6 +164,14 @@ def plan_needs(
         },
         how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
+        crops={
+            name: [
+                *crop_lines(crops()[name], prop.property.region),
+                cite(crops()[name].source),
+            ]
+            for name in sorted({row["crop"] for job in jobs for row in job.need["seed"]})
+            if name in crops()
+        },
     )
 
 
@@ -230,6 +239,10 @@ def _sow(job: _Job, prop: Property) -> None:
     if job.mix is None:
         return
     job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high)
+    for row in job.need["seed"]:
+        rule = prop.crop.get(row["crop"])
+        if row["own_window"] is None and rule is not None:
+            row["own_window"] = rule.window
     for code, text, level in said:
         job.say(code, text, level)
     gear = prop.equipment

@@ -236,6 +236,11 @@ def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], list[Said]]:
         "seeds_ft2": seeds_per_ft2(alive, crop.seeds_per_lb) if crop else None,
         "in_mix_lb_ac": list(crop.in_mix_lb_ac) if crop and crop.in_mix_lb_ac else None,
         "windows": crop.windows if crop else {},
+        "own_window": (
+            f"{seed.plant_from} to {seed.plant_to}"
+            if seed.plant_from and seed.plant_to
+            else None
+        ),
         "inoculant": crop.inoculant if crop else None,
         "from_memory": memory,
         "source": source,

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import functools
+import re
 from dataclasses import dataclass
 
 from quietacre.shipped import rows
+from quietacre.windows import REGIONS
+
+#: How a window's text marks itself; the column of marked cells says the same.
+MARK = re.compile(r"\s*\[memory\]")
 
 
 @dataclass(frozen=True)
@@ -26,8 +31,9 @@ class Crop:
     in_mix_lb_ac: tuple[float, float] | None
     rate_basis: str
     ph_min: float | None
+    ph_target: float | None
     life_cycle: str
-    windows: dict[str, str]
+    windows: dict[str, str]  # by region, as the table prints them
 
     def rate_lb_ac(self, method: str) -> float | None:
         """Return the full rate by method, None when it must not be sown that way."""
@@ -83,13 +89,49 @@ def _crop(row: dict[str, str]) -> Crop:
         in_mix_lb_ac=span(row["in_mix_lb_ac_low"], row["in_mix_lb_ac_high"]),
         rate_basis=row["rate_basis"],
         ph_min=number(row["ph_min"]),
+        ph_target=number(row["ph_target"]),
         life_cycle=row["life_cycle"],
         windows={
-            name.removeprefix("window_").replace("_", " "): text
-            for name, text in row.items()
-            if name.startswith("window_")
+            region: MARK.sub("", row[column]).strip() for column, region in REGIONS.items()
         },
     )
+
+
+def crop_lines(crop: Crop, region: str | None = None) -> list[str]:
+    """Return what the table holds of a crop, in plain lines, "from memory" where it is.
+
+    Parameters
+    ----------
+    crop : a row of the table.
+    region : whose planting window holds; every region's is said when none is chosen.
+    """
+
+    def memory(*cells: str) -> str:
+        return " (from memory)" if any(c in crop.from_memory for c in cells) else ""
+
+    said = {
+        name: f"{crop.windows[name]}{memory(column)}" for column, name in REGIONS.items()
+    }
+    if region is None:
+        each = "; ".join(f"{name} {text}" for name, text in said.items())
+        window = f"planting window: no region is chosen, so every one is shown: {each}"
+    else:
+        window = f"planting window, {region} (your region): {said[region]}"
+    low, high = crop.depth_in
+    deep = f"{low:g}" if low == high else f"{low:g}-{high:g}"
+    lines = [f"{deep} in. deep{memory('depth_in_low', 'depth_in_high')}"]
+    if crop.ph_min is not None:
+        lines.append(
+            f"pH {crop.ph_min:g} at least{memory('ph_min')}"
+            + (f", {crop.ph_target:g} best{memory('ph_target')}" if crop.ph_target else "")
+        )
+    lines.append(
+        f"inoculant: {crop.inoculant}{memory('inoculant_group')}"
+        if crop.inoculant
+        else "no inoculant, it is no legume"
+    )
+    lines.append(f"{crop.seeds_per_lb:,.0f} seeds a pound{memory('seeds_per_lb')}")
+    return [*lines, window]
 
 
 def number(text: str) -> float | None:

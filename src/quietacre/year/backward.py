@@ -306,7 +306,9 @@ def _planting_day(
     table = {row["crop"]: row for row in rows("crops")}
     ranges = [
         one for mix in prop.mix if mix.name == area.mix for seed in mix.seed
-        for some in windows_of(seed, table.get(seed.crop), prop.crop.get(seed.crop)).values()
+        for some in windows_of(
+            seed, table.get(seed.crop), prop.crop.get(seed.crop), prop.property.region
+        ).values()
         for one in some
     ]  # fmt: skip
     window = (area.plant - early * DAY, area.plant - late * DAY)

@@ -21,7 +21,7 @@ from quietacre.year.workdays import NO_TRACTOR
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from quietacre.settings import Area, CropRule, Property, Seed
+    from quietacre.settings import Area, Property, Seed
     from quietacre.windows import Range
     from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
@@ -82,7 +82,7 @@ def _planting(
     table = {row["crop"]: row for row in rows("crops")}
     for seed in seeds:
         row = table.get(seed.crop)
-        yield from _window(seed, row, prop.crop.get(seed.crop), planted)
+        yield from _window(seed, row, prop, planted)
         if row is not None:
             yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
     top_sown = mix is not None and mix.method == "broadcast"
@@ -118,17 +118,19 @@ def _lime(
 
 
 def _window(
-    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None, planted: dt.date
+    seed: Seed, row: Mapping[str, str] | None, prop: Property, planted: dt.date
 ) -> Iterator[tuple[str, str]]:
-    windows = windows_of(seed, row, own)
+    own = prop.crop.get(seed.crop)
+    windows = windows_of(seed, row, own, prop.property.region)
     if not windows or any(inside(planted, ranges) for ranges in windows.values()):
         return
     said = "; ".join(
-        f"{region} {row[key]}"
+        f"{region} {row[key].replace('[memory]', '(from memory)')}"
         for key, region in REGIONS.items()
         if row and region in windows
     )
-    where = f"every window of the crop table ({said})" if said else "your own window"
+    which = "the" if prop.property.region else "every"
+    where = f"{which} window of the crop table ({said})" if said else "your own window"
     if not said:
         ends = "; ".join(_say_range(one) for one in next(iter(windows.values())))
         where += f", {ends}"

@@ -15,7 +15,8 @@ from quietacre.year.workdays import Rooms
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Quiet
+    from quietacre.settings import Area, Property, Quiet, Seed
+    from quietacre.windows import Range
     from quietacre.year.plan import Ground, Planned
     from quietacre.year.workdays import Effort
 
@@ -176,24 +177,16 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
     table = {row["crop"]: row for row in rows("crops")}
     frost = _first_freeze(weather)
 
+    def holds(seed: Seed) -> Mapping[str, Sequence[Range]]:
+        row, own = table.get(seed.crop), prop.crop.get(seed.crop)
+        return windows_of(seed, row, own, prop.property.region)
+
     def may(area: Area, day: dt.date) -> bool:
         if frost is not None and day > frost.replace(year=day.year):
             return False
         mix = next((m for m in prop.mix if m.name == area.mix), None)
-        known = (
-            [s for s in mix.seed if windows_of(s, table.get(s.crop), prop.crop.get(s.crop))]
-            if mix
-            else []
-        )
-        return all(
-            any(
-                inside(day, ranges)
-                for ranges in windows_of(
-                    s, table.get(s.crop), prop.crop.get(s.crop)
-                ).values()
-            )
-            for s in known
-        )
+        known = [s for s in mix.seed if holds(s)] if mix else []
+        return all(any(inside(day, ranges) for ranges in holds(s).values()) for s in known)
 
     out = []
     for days in LATER_DAYS:

@@ -58,8 +58,9 @@ function sown(p, need) {
  return [el("h3", {}, "Sow: " + need.seed[0].mix + ", " + need.seed[0].method),
   table(["seed", "#rate", "#pour", "#bags"], need.seed.map((s) => [s.crop + (s.from_memory ? " (rate from memory)" : ""), rate(s.bulk_lb_ac),
    [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? el("span", { class: "give" }, pounds(s.lb_low) + " – " + pounds(s.lb_high)) : null], bags(s.crop, s.lb)])),
-  el("p", { class: "soft" }, need.seed.map((s) => s.crop + ": " + (s.basis === "pls" ? n(100 * s.pls_frac, 1) + " % live seed" : "bulk rate") +
-   (s.depth_in ? ", " + s.depth_in[0] + "–" + s.depth_in[1] + " in. deep" : "") + (s.inoculant ? ", inoculant " + s.inoculant : "")).join("; "))];
+  el("p", { class: "soft" }, need.seed.map((s) => s.crop + ": " + (s.basis === "pls" ? n(100 * s.pls_frac, 1) + " % live seed" : "bulk rate")).join("; ")),
+  ...need.seed.filter((s) => (R.crops || {})[s.crop] || s.own_window).map((s) => el("p", { class: "soft" }, el("b", {}, s.crop + ": "),
+   [...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []), ...(R.crops[s.crop] || [])].join(" · ")))];
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
