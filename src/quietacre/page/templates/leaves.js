@@ -109,7 +109,7 @@ function card(p, paper) {
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
  const rain = Y.weather && Y.weather.plantings.find((x) => x.area_id === p.id), jobs = jobsOf.get(p.id) || [];
  if (rain) out.push(el("h3", {}, "Rain"), el("p", {}, rain.text[0].toUpperCase() + rain.text.slice(1) + "."));
- if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = sayDate(t.scheduled); return line; })));
+ if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = paper ? sayDay(t.scheduled) : sayDate(t.scheduled); return line; })));
  // on paper these stand in the other column, under the boxes to fill in
  const last = [];
  if (p.history && p.history.length) last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));

@@ -38,7 +38,7 @@ function plat(p, wide, high) {
 }
 function sheets() {
  const blank = () => el("td", {}, " ");
- const hand = () => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < 6; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return [t, el("div", { class: "lines" }, ["rain", "ground", "who"].map((w) => el("p", {}, w)))]; };
+ const hand = (rows) => { const t = table(["date", "what was done", "amount", "minutes"], []); t.className = "hand"; for (let i = 0; i < rows; i++) t.tBodies[0].append(el("tr", {}, blank(), blank(), blank(), blank())); return [t, el("div", { class: "lines" }, ["rain", "ground", "who"].map((w) => el("p", {}, w)))]; };
  const worked = pieces.filter((p) => WORKED.includes(p.kind));
  const words = $("key-list").cloneNode(true);
  words.removeAttribute("id"); words.className = "paper-key";
@@ -46,7 +46,7 @@ function sheets() {
  const cover = el("div", { class: "cover" }, words, R.property.note ? el("p", {}, R.property.note) : null,
   el("div", { class: "pair" }, el("div", {}, el("h3", {}, "Ground"), ...totals()), el("div", {}, el("h3", {}, "To buy" + (R.totals.cost ? ": " + money(R.totals.cost) : "")), shopping(true))));
  $("sheets").replaceChildren(cover,
-  ...worked.map((p) => { const [told, last] = card(p, true); return el("div", { class: "sheet two" }, el("div", {}, ...told), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand(), ...last)); }),
+  ...worked.map((p) => { const [told, last] = card(p, true), long = (jobsOf.get(p.id) || []).length > 8; return el("div", { class: "sheet two" + (long ? " long" : "") }, el("div", {}, ...told), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand(long ? 4 : 6), ...last)); }),
   el("div", { class: "sheet" }, ...yearly()), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking(true)));
 }
 let before = null;
@@ -54,10 +54,10 @@ function toPaper() {
  if (before) return;
  before = { c: chart.getCenter(), z: chart.getZoom() }; sheets();
  // the paper's size must be known before the map is fitted to it
- Object.assign($("land").style, { width: "700px", height: "480px" });
+ Object.assign($("land").style, { flex: "none", width: "700px", height: "440px" });
  chart.invalidateSize({ animate: false }); wholePlace(true); showTags();
 }
-function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); Object.assign($("land").style, { width: "", height: "" }); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
+function fromPaper() { if (!before) return; const b = before; before = null; $("sheets").replaceChildren(); Object.assign($("land").style, { flex: "", width: "", height: "" }); chart.invalidateSize({ animate: false }); chart.setView(b.c, b.z, { animate: false }); showTags(); }
 addEventListener("beforeprint", toPaper);
 addEventListener("afterprint", fromPaper);
 $("print").addEventListener("click", () => print());
