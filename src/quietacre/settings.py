@@ -135,6 +135,17 @@ class Feed:
 
 
 @dataclass(frozen=True)
+class Harvest:
+    """``harvest = { … }``: hay, grain or straw that is hauled off the ground."""
+
+    __pydantic_config__ = STRICT
+
+    what: Word  # a line of the removal table, such as "hay"
+    ton_ac: Positive | None = None
+    bu_ac: Positive | None = None
+
+
+@dataclass(frozen=True)
 class Area:
     """``[[area]]``: one piece of ground and what is meant for it."""
 
@@ -150,7 +161,8 @@ class Area:
     mix: str | None = None
     plant: dt.date | None = None
     soil_test: str | None = None
-    fertilizer: Literal["soil test", "maintenance", "none"] | None = None
+    fertilizer: Literal["soil test", "maintenance", "removal", "none"] | None = None
+    harvest: Harvest | None = None
     vine: str | None = None
     previous: Previous | None = None
     surveyed: dt.date | None = None
@@ -309,6 +321,18 @@ class Buying:
 
 
 @dataclass(frozen=True)
+class Clips:
+    """``clips = { … }`` of ``[forage]``: clippings in and beside exclosures, in pairs."""
+
+    __pydantic_config__ = STRICT
+
+    area_ft2: Positive  # ground of each clipping
+    dry_frac: PositiveFraction  # dry weight over the weights given; 1 when dried first
+    inside_g: Annotated[tuple[NotNegative, ...], MinLen(1)]
+    outside_g: Annotated[tuple[NotNegative, ...], MinLen(1)]
+
+
+@dataclass(frozen=True)
 class Forage:
     """``[forage]``: the deer to feed from plots, and what the plots grow."""
 
@@ -317,8 +341,9 @@ class Forage:
     deer: Positive
     intake_lb_day: Positive  # dry matter a deer takes from the plots
     days: Positive
-    yield_lb_ac: Positive  # dry matter grown in those days
-    utilisation: PositiveFraction  # part of it that deer can take
+    utilisation: PositiveFraction  # part of what grows that deer can take
+    yield_lb_ac: Positive | None = None  # dry matter grown in those days, or
+    clips: Clips | None = None  # what exclosures say it was
 
 
 @dataclass(frozen=True)

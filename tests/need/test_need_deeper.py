@@ -295,6 +295,141 @@ def test_a_region_picks_the_window_a_date_is_held_against():
     assert windows_of(seed, row, None, "Midwest") == {}
 
 
+def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
+    hay = keys.Harvest("hay", ton_ac=2.0)
+    area = keys.Area("one", "plot", "x", mix="m", fertilizer="removal", harvest=hay)
+    need = made(place(area=(area,))).by_id["a0"]
+    assert need["asked_lb_ac"] == {"n": 100.0, "p2o5": 20.0, "k2o": 90.0}
+    note = next(n for n in need["notes"] if n["code"] == "removal")
+    assert note["level"] == "warning"
+    assert "placeholder" in note["text"]
+    assert "poor guide to phosphate" in note["text"]
+    # with a soil test its figures stand, and what leaves is told
+    tested = keys.Area("one", "plot", "x", mix="m", soil_test="t", harvest=hay)
+    need = made(place(area=(tested,))).by_id["a0"]
+    assert need["asked_lb_ac"]["n"] == 60.0
+    assert any(
+        "as they stand" in n["text"] for n in need["notes"] if n["code"] == "removal"
+    )
+    # a legume's nitrogen is its own
+    legume = keys.Area("one", "plot", "x", fertilizer="removal",
+                       harvest=keys.Harvest("alfalfa hay", ton_ac=5.0))  # fmt: skip
+    assert made(place(area=(legume,))).by_id["a0"]["asked_lb_ac"] == {
+        "n": 0.0, "p2o5": 70.0, "k2o": 275.0}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("what", "given"),
+    [("hay", {"bu_ac": 2.0}), ("wheat grain", {"ton_ac": 2.0}), ("hay", {}),
+     ("hay", {"ton_ac": 1.0, "bu_ac": 1.0}), ("straw", {"ton_ac": 1.0})],
+)  # fmt: skip
+def test_tons_and_bushels_are_not_taken_for_one_another(what, given):
+    from quietacre.need.removal import removed_lb_ac
+
+    with pytest.raises(NeedProblem):
+        removed_lb_ac(what, **given)
+
+
+def test_exclosures_feed_the_balance():
+    clips = keys.Clips(area_ft2=4.0, dry_frac=0.25, inside_g=(150.0, 120.0, 180.0),
+                       outside_g=(60.0, 70.0, 90.0))  # fmt: skip
+    forage = keys.Forage(deer=10, intake_lb_day=3, days=100, utilisation=0.5, clips=clips)
+    found = made(place(forage=forage)).how_much
+    grown = 150 * 0.25 / 453.59237 * 43560 / 4
+    assert found["clipped"]["grown_lb_ac"] == pytest.approx(grown)
+    assert found["forage"]["given_lb"] == pytest.approx(2.0 * grown * 0.5)
+    assert any("51 % of what grew" in line for line in found["text"])
+
+
+@settings(deadline=None)
+@given(st.lists(st.tuples(st.floats(0, 500), st.floats(0, 500)), min_size=1, max_size=40),
+       st.floats(1, 50), st.floats(0.05, 1))  # fmt: skip
+def test_clippings_by_scipy(pairs, area, dry):
+    import numpy as np
+    from scipy import stats
+
+    from quietacre.need.exclosure import browse
+
+    inside, outside = zip(*pairs, strict=True)
+    found = browse(inside, outside, area, dry)
+    per_g = dry / 453.59237 * 43560 / area
+    assert found.grown_lb_ac == pytest.approx(np.mean(inside) * per_g)
+    assert found.eaten_lb_ac == pytest.approx(
+        found.grown_lb_ac - found.left_lb_ac, abs=1e-6
+    )
+    if len(pairs) == 1:
+        assert found.eaten_low_high is None
+        return
+    eaten = (np.array(inside) - np.array(outside)) * per_g
+    half = stats.t.ppf(0.975, len(pairs) - 1) * stats.sem(eaten)
+    low, high = found.eaten_low_high
+    # past 30 degrees of freedom 1.96 stands in for Student's t: 4 % narrower at most
+    assert high - low == pytest.approx(
+        2 * half, rel=1e-3 if len(pairs) <= 31 else 0.04, abs=1e-6
+    )
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "removal --what hay --bu-ac 2",
+        "removal --what straw --ton-ac 2",
+        "exclosure",
+        "exclosure --roll-ft 50",
+        "exclosure --inside-g 10 --outside-g 5",
+        "exclosure --inside-g 10 --outside-g 5 --area-ft2 4",
+        "exclosure --inside-g 10 --area-ft2 4 --dry-frac 1",
+    ],
+)
+def test_hauling_and_clipping_refused_in_one_line(line):
+    done = CliRunner().invoke(main, ["need", *line.split()])
+    assert done.exit_code == 2
+    assert "Traceback" not in done.output
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        (
+            '[[area]]\nname = "a"\nkind = "plot"\nfrom = "a.geojson"\nfertilizer = "removal"',
+            "area[1].fertilizer",
+        ),
+        (
+            '[[area]]\nname = "a"\nkind = "plot"\nfrom = "a.geojson"\nharvest = { what = "hay", bu_ac = 3 }',
+            "area[1].harvest",
+        ),
+        (
+            '[[area]]\nname = "a"\nkind = "plot"\nfrom = "a.geojson"\nharvest = { what = "hya", ton_ac = 3 }',
+            "area[1].harvest.what",
+        ),
+        (
+            "[forage]\ndeer = 1\nintake_lb_day = 3\ndays = 90\nutilisation = 0.5",
+            "forage.yield_lb_ac",
+        ),
+        (
+            "[forage]\ndeer = 1\nintake_lb_day = 3\ndays = 90\nutilisation = 0.5\nyield_lb_ac = 1\nclips = { area_ft2 = 4, dry_frac = 1, inside_g = [1], outside_g = [1] }",
+            "forage.yield_lb_ac",
+        ),
+        (
+            "[forage]\ndeer = 1\nintake_lb_day = 3\ndays = 90\nutilisation = 0.5\nclips = { area_ft2 = 4, dry_frac = 1, inside_g = [1, 2], outside_g = [1] }",
+            "outside_g",
+        ),
+        (
+            "[forage]\ndeer = 1\nintake_lb_day = 3\ndays = 90\nutilisation = 0.5\nclips = { area_ft2 = 4, inside_g = [1], outside_g = [1] }",
+            "dry_frac",
+        ),
+    ],
+)
+def test_what_is_grown_and_hauled_off_is_checked(text, key, tmp_path):
+    (tmp_path / "a.geojson").write_text('{"type": "FeatureCollection", "features": []}')
+    (tmp_path / "property.toml").write_text(
+        f'[property]\nname = "p"\n{text}\n', encoding="utf-8"
+    )
+    with pytest.raises(SettingsProblem) as caught:
+        read_property(tmp_path)
+    assert key in str(caught.value)
+
+
 def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):
     n = len(acres)
     areas = gpd.GeoDataFrame(

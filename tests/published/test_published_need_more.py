@@ -8,6 +8,13 @@ import math
 
 import pytest
 
+from quietacre.need.exclosure import (
+    browse,
+    cage_ft2,
+    cage_lines,
+    cages_of_roll,
+    wire_for_ft2,
+)
 from quietacre.need.fertilizer import (
     P_TO_P2O5,
     Grade,
@@ -29,9 +36,10 @@ from quietacre.need.machine import (
     seeds_per_row_ft,
     spray_gal_ac,
 )
+from quietacre.need.removal import KEPT_BY_CATTLE, removal_lines, removed_lb_ac
 from quietacre.need.seed import bulk_lb_ac, live_fraction, seed_needs, seeds_per_ft2
 from quietacre.need.spray import tank_plan
-from quietacre.need.tables import crops
+from quietacre.need.tables import bushels_lb, crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
 from quietacre.units import ACRE_FT2, GAL_FL_OZ
 
@@ -333,3 +341,110 @@ def test_share_of_the_property():
     assert spans == {(3.0, 30.0), (9.0, 15.0)}
     assert found["share_pct"] == pytest.approx(4.0)
     assert {row.get("verdict") for row in found["ranges"]} == {"within", None}
+
+
+# what is hauled off ---------------------------------------------------------------
+
+HAULED = [
+    # Univ. of Kentucky, UKnowledge pss_views 142, n.d.: alfalfa, a ton and 5 tons
+    ("alfalfa hay", "ton_ac", 1, (50, 14, 55)),
+    ("alfalfa hay", "ton_ac", 5, (250, 70, 275)),
+    # Ohio article on manure, 2017 (weak): N not printed
+    ("alfalfa hay (Ohio)", "ton_ac", 1, (None, 13, 50)),
+    # Alabama Cooperative Extension System, Nutrient Removal by Alabama Crops, n.d.: about
+    ("hay", "ton_ac", 1, (50, 10, 45)),
+    # a farmers' co-op, 2017 (weak, where its table comes from is not shown)
+    ("corn grain", "bu_ac", 150, (135, 56, 41)),
+    ("soybean", "bu_ac", 40, (152, 32, 56)),
+    # International Plant Nutrition Institute, 2008 no. 4: 0.27 and 1.1 lb of K2O a bushel
+    ("corn grain (IPNI)", "bu_ac", 200, (None, None, 54)),
+    ("corn stover", "bu_ac", 200, (None, None, 220)),
+    ("corn stover", "bu_ac", 100, (None, None, 110)),  # half of the stover of 200 bu
+]
+
+
+@pytest.mark.parametrize(("what", "unit", "amount", "printed"), HAULED)
+def test_hauled_off_as_printed(what, unit, amount, printed):
+    found = removed_lb_ac(what, **{unit: amount})
+    for nutrient, want in zip(("n", "p2o5", "k2o"), printed, strict=True):
+        span = found[nutrient]
+        if want is None:
+            assert span is None
+        else:
+            assert span == pytest.approx((want, want), abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("what", "n", "p2o5", "k2o"),
+    [
+        # Ontario, 2025, lb a bushel
+        ("wheat grain", (1.15, 1.25), (0.55, 0.63), (0.35, 0.37)),
+        ("oat grain", (0.63, 0.80), (0.25, 0.25), (0.19, 0.20)),
+        ("rye grain", (1.08, 1.22), (0.34, 0.50), (0.34, 0.40)),
+    ],
+)
+def test_small_grain_a_bushel_as_printed(what, n, p2o5, k2o):
+    found = removed_lb_ac(what, bu_ac=1)
+    assert [found[k] for k in ("n", "p2o5", "k2o")] == [
+        pytest.approx(span, abs=0.005) for span in (n, p2o5, k2o)
+    ]
+
+
+def test_cattle_keep_little_of_what_they_eat():
+    # Univ. of Kentucky, n.d.: beef cattle keep about 25-20-15 % of what they eat
+    assert KEPT_BY_CATTLE == {"n": 0.25, "p2o5": 0.20, "k2o": 0.15}
+    line = next(
+        x for x in removal_lines("hay", removed_lb_ac("hay", ton_ac=2)) if "cattle" in x
+    )
+    assert "25 lb N, 4 lb P₂O₅, 14 lb K₂O" in line  # of 100-20-90
+    assert any(
+        "poor guide to phosphate" in x
+        for x in removal_lines("hay", removed_lb_ac("hay", ton_ac=2))
+    )
+
+
+# exclosures -----------------------------------------------------------------------
+
+
+def test_cages_as_printed():
+    # National Wild Turkey Federation, n.d.: a 50 ft roll in 8 ft lengths makes about six
+    assert cages_of_roll(50, 8) == 6
+    assert 50 / 8 == 6.25
+    # worked here from its 8 ft and from the National Deer Association's 10 ft, n.d.
+    assert cage_ft2(8) == pytest.approx(5.09, abs=0.005)
+    assert cage_ft2(10) == pytest.approx(7.96, abs=0.005)
+    # Ball, n.d. asks for 6-8 sq ft at least: the 8 ft cage misses it, the 10 ft one does not
+    assert any("yours is under it" in line and "Ball" in line for line in cage_lines(8))
+    assert not any(
+        "yours is under it" in line and "Ball" in line for line in cage_lines(10)
+    )
+    # LSU AgCenter, n.d.: about 16 sq ft
+    assert cage_ft2(wire_for_ft2(16)) == pytest.approx(16)
+    assert any("yours is under it" in line and "LSU" in line for line in cage_lines(10))
+
+
+def test_utilisation_by_its_rule():
+    # formula from memory, no printed example was found: 100 × (inside − outside) ÷ inside
+    found = browse([200.0, 100.0], [50.0, 100.0], 4.0, 0.5)
+    assert found.used_pct == pytest.approx(50.0)
+    assert found.grown_lb_ac == pytest.approx(75 / 453.59237 * 43560 / 4)
+    # less inside than outside is not cut off at zero
+    assert browse([10.0], [20.0], 4.0, 1.0).used_pct == pytest.approx(-100.0)
+
+
+# bushels --------------------------------------------------------------------------
+
+
+def test_bushels_as_printed():
+    # Univ. of Florida, Taylor County table, n.d.: 96 lb of oats = 3 bu, 84 lb of rye = 1.5 bu,
+    # wheat 60; Univ. of Georgia, Buckwheat, n.d.: 48; Purdue, Forage pages, n.d.: alfalfa and
+    # vetch 60. Soybean 60 is from memory.
+    bushel = {crop: lb for crop, (lb, _) in bushels_lb().items()}
+    assert bushels_lb()["soybean (forage)"] == (60.0, True)
+    assert 96 / bushel["oats"] == 3
+    assert 84 / bushel["cereal rye"] == 1.5
+    assert bushel["wheat"] == bushel["alfalfa"] == bushel["hairy vetch"] == 60
+    assert bushel["buckwheat"] == 48
+    # UF's 96-128 lb of oats and 84-112 lb of rye are whole or half bushels
+    assert 128 / bushel["oats"] == 4
+    assert 112 / bushel["cereal rye"] == 2

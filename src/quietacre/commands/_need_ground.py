@@ -1,4 +1,4 @@
-"""``quietacre need lime|forage``: tons of lime, and acres that feed deer."""
+"""``quietacre need lime|removal|exclosure|forage``: lime, what leaves, what grows, deer."""
 
 from __future__ import annotations
 
@@ -130,4 +130,104 @@ def forage(
     show({**balance, "ranges": ranges}, lines, as_json=as_json)
 
 
-COMMANDS = (lime, forage)
+@click.command()
+@click.option("--what", help="What is hauled off; without it the table is listed.")
+@click.option("--ton-ac", type=ABOVE_ZERO, help="Yield, for hay.")
+@click.option("--bu-ac", type=ABOVE_ZERO, help="Yield, for grain.")
+@click.option("--acres", type=ABOVE_ZERO, default=1.0, show_default=True)
+@JSON
+@fail_cleanly
+def removal(
+    what: str | None, ton_ac: float | None, bu_ac: float | None, acres: float,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """N, P₂O₅ and K₂O hauled off with hay or grain, and what would put them back."""
+    from quietacre.need.removal import (
+        need_from_removal,
+        removal_lines,
+        removals,
+        removed_lb_ac,
+    )
+
+    if what is None:
+        table = [{"what": r.what, "unit": r.unit, "lb_per_unit": r.lb_per_unit}
+                 for r in removals().values()]  # fmt: skip
+        show(
+            {"table": table},
+            [f"{row['what']} (by the {row['unit']})" for row in table],
+            as_json=as_json,
+        )
+        return
+    off = removed_lb_ac(what, ton_ac=ton_ac, bu_ac=bu_ac)
+    need = need_from_removal(what, ton_ac=ton_ac, bu_ac=bu_ac)
+    asked = ", ".join(f"{need[k]:.0f} {k.upper()}" for k in need)
+    lines = [
+        *removal_lines(what, off),
+        f"to put it back, as lb/ac: {asked}; on {acres:g} ac that is "
+        + ", ".join(f"{need[k] * acres:.0f} lb {k.upper()}" for k in need)
+        + " (need fertilizer --n … --p2o5 … --k2o … picks the bags)",
+    ]
+    show(
+        {"what": what, "acres": acres, "removed_lb_ac": off, "put_back_lb_ac": need},
+        lines,
+        as_json=as_json,
+    )
+
+
+@click.command()
+@click.option("--wire-ft", type=ABOVE_ZERO, help="Wire of one round cage.")
+@click.option("--roll-ft", type=ABOVE_ZERO, help="Wire on the roll.")
+@click.option("--inside-g", multiple=True, type=click.FloatRange(min=0),
+              help="Clipped inside a cage; repeat it.")  # fmt: skip
+@click.option("--outside-g", multiple=True, type=click.FloatRange(min=0),
+              help="Clipped beside it, in the same order.")  # fmt: skip
+@click.option("--area-ft2", type=ABOVE_ZERO, help="Ground of each clipping.")
+@click.option("--dry-frac", type=click.FloatRange(0, 1, min_open=True),
+              help="Dry weight over the weights given; 1 when dried first.")  # fmt: skip
+@JSON
+@fail_cleanly
+def exclosure(
+    wire_ft: float | None, roll_ft: float | None, inside_g: tuple[float, ...],
+    outside_g: tuple[float, ...], area_ft2: float | None, dry_frac: float | None,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """A cage's size, and what clippings in and beside it say of growth and browse."""
+    from quietacre.need.exclosure import (
+        HOW,
+        browse,
+        cage_ft2,
+        cage_lines,
+        cages_of_roll,
+    )
+
+    clipped = bool(inside_g or outside_g)
+    if wire_ft is None and not clipped:
+        raise NeedProblem(
+            "nothing is asked",
+            fix="give --wire-ft, or clippings with --inside-g and --outside-g",
+        )
+    if roll_ft is not None and wire_ft is None:
+        raise NeedProblem("a roll makes cages of a length", fix="give --wire-ft")
+    if clipped and (area_ft2 is None or dry_frac is None):
+        raise NeedProblem(
+            "clippings are of some ground, and dry or not",
+            fix="give --area-ft2 and --dry-frac (1 when dried first)",
+        )
+    result: dict[str, object] = {}
+    lines: list[str] = []
+    if wire_ft is not None:
+        result["cage_ft2"] = cage_ft2(wire_ft)
+        if roll_ft is not None:
+            result["cages"] = cages_of_roll(roll_ft, wire_ft)
+        lines += cage_lines(wire_ft, roll_ft)
+    if area_ft2 is not None and dry_frac is not None and clipped:
+        found = browse(inside_g, outside_g, area_ft2, dry_frac)
+        result |= dataclasses.asdict(found)
+        lines += [*found.lines(), HOW]
+        lines.append(
+            f"for the forage balance: need forage --yield-lb-ac {found.grown_lb_ac:.0f} …"
+        )
+    show(result, lines, as_json=as_json)
+
+
+COMMANDS = (lime, removal, exclosure, forage)

@@ -14,6 +14,18 @@ ACRES = click.option(
 )
 
 
+def _in_bushels(crop: str, pounds: float) -> list[str]:
+    """Return pounds of a seed sold by the bushel in bushels."""
+    from quietacre.need.tables import bushels_lb
+
+    if crop not in bushels_lb():
+        return []
+    lb, memory = bushels_lb()[crop]
+    return [
+        f"{pounds / lb:.1f} bushels of {lb:g} lb" + (" (from memory)" if memory else "")
+    ]
+
+
 @click.group(name="need")
 def command() -> None:
     """Pounds, bags and tank loads for acres."""
@@ -80,6 +92,7 @@ def seed(
         )
         + f"source: {row['source']}"
         + (" (this rate from memory)" if row["from_memory"] else ""),
+        *_in_bushels(crop, row["lb"]),
         *(crop_lines(crops()[crop], region) if crop in crops() else ()),
         *(text for _, text, _ in said),
     ]

@@ -294,6 +294,7 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
     yield from _seed_faults(prop)
     yield from _crop_faults(prop)
     yield from _soil_faults(prop)
+    yield from _grown_faults(prop)
     yield from _map_faults(prop.map, folder)
 
 
@@ -427,6 +428,42 @@ def _lag_faults(lags: settings.Lags, at: str) -> Iterator[str]:
             f"{at}.clip_days: {lags.clip_days} days leave no {rot} for the rot and {DISK_DAYS} "
             f"from the second disking to planting; give {least} or more, or fewer rot_days"
         )
+
+
+def _grown_faults(prop: settings.Property) -> Iterator[str]:
+    """Yield faults of what is hauled off, and of what exclosures say is grown."""
+    units = {row["what"]: row["unit"] for row in rows("removal")}
+    for number, area in enumerate(prop.area, 1):
+        at = f"area[{number}]"
+        harvest = area.harvest
+        if area.fertilizer == "removal" and harvest is None:
+            yield f'{at}.fertilizer: "removal" needs harvest, what is hauled off'
+        if harvest is None:
+            continue
+        unit = units.get(harvest.what)
+        if unit is None:
+            yield (
+                f"{at}.harvest.what: “{harvest.what}” is not in the table of what crops carry "
+                f"off{_near(harvest.what, units) or '; see quietacre need removal'}"
+            )
+            continue
+        given = {"ton": harvest.ton_ac, "bu": harvest.bu_ac}
+        if given.pop(unit) is None or any(other is not None for other in given.values()):
+            yield f"{at}.harvest: {harvest.what} is printed by the {unit}: give {unit}_ac alone"
+    forage = prop.forage
+    if forage is None:
+        return
+    if (forage.yield_lb_ac is None) == (forage.clips is None):
+        yield "forage.yield_lb_ac: give it or clips, one of them"
+    if forage.clips is not None:
+        inside, outside = forage.clips.inside_g, forage.clips.outside_g
+        if len(inside) != len(outside):
+            yield (
+                f"forage.clips.outside_g: {len(outside)} clippings outside for {len(inside)} "
+                "inside; give one for each, in the same order"
+            )
+        if not any(inside):
+            yield "forage.clips.inside_g: nothing grew inside any cage; give yield_lb_ac"
 
 
 def _soil_faults(prop: settings.Property) -> Iterator[str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
+from quietacre.need.exclosure import browse
 from quietacre.need.tables import cite, number
 from quietacre.shipped import rows
 
@@ -123,13 +125,22 @@ def how_much(
         )
     lines += [range_line(row) for row in ranges]
     balance = None
+    clipped = None
     if forage is not None:
+        grown = forage.yield_lb_ac
+        if forage.clips is not None:
+            clips = forage.clips
+            found = browse(clips.inside_g, clips.outside_g, clips.area_ft2, clips.dry_frac)
+            clipped = {**dataclasses.asdict(found), "text": found.lines()}
+            lines += found.lines()
+            grown = found.grown_lb_ac if grown is None else grown
         balance = forage_balance(
-            forage.deer, forage.intake_lb_day, forage.days, forage.yield_lb_ac,
+            forage.deer, forage.intake_lb_day, forage.days, grown or 0.0,
             forage.utilisation, planted,
         )  # fmt: skip
         lines.append(balance["text"])
     return {
         "planted_acres": planted, "property_acres": property_acres, "share_pct": share,
-        "acres_by_kind": by_kind, "ranges": ranges, "forage": balance, "text": lines,
+        "acres_by_kind": by_kind, "ranges": ranges, "forage": balance,
+        "clipped": clipped, "text": lines,
     }  # fmt: skip

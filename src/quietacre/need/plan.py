@@ -23,6 +23,7 @@ from quietacre.need.fertilizer import (
 from quietacre.need.forage import how_much
 from quietacre.need.lime import lime_rate
 from quietacre.need.machine import seed_line, sprayer_line, spreader_line
+from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.tables import cite, crop_lines, crops
@@ -357,6 +358,8 @@ def _plots(job: _Job) -> list[Plot]:
         for seed in (job.mix.seed if job.mix else ())
         if seed.crop in crops()
     ]
+    if job.area.harvest is not None and mode == "soil test" and not job.made:
+        _say_hauled_off(job)
     need = _asked(job, mode, grown)
     if need is None:
         return []
@@ -412,6 +415,8 @@ def _asked(job: _Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | No
             nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
             for k, nutrient in enumerate(NUTRIENTS[:3])  # the table has no sulfur
         }
+    if mode == "removal":
+        return _put_back(job)
     if job.test is None:
         job.say(
             "no-soil-test", "no soil test is named, so nothing is fertilized.", "warning"
@@ -421,6 +426,35 @@ def _asked(job: _Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | No
     if given is None:
         return None
     return oxide_needs(given, ppm=job.test.need_lb_ac is None)
+
+
+def _say_hauled_off(job: _Job) -> None:
+    harvest = job.area.harvest
+    if harvest is not None:
+        off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+        lines = removal_lines(harvest.what, off)
+        job.say(
+            "removal",
+            f"{lines[0]}. The soil test's figures are used as they stand: tell the laboratory "
+            "what you haul off.",
+            "info",
+        )
+
+
+def _put_back(job: _Job) -> dict[str, float] | None:
+    """Return what would put back what is hauled off. [lb/ac]"""
+    harvest = job.area.harvest
+    if harvest is None or job.made:
+        return None
+    off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+    job.say(
+        "removal",
+        "fed by what is hauled off, not by a soil test: a placeholder. "
+        + "; ".join(removal_lines(harvest.what, off))
+        + ".",
+        "warning",
+    )
+    return need_from_removal(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
 
 
 def _kept_back(job: _Job, need: dict[str, float]) -> float:

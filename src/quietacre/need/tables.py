@@ -148,6 +148,14 @@ def lime_fineness() -> dict[str, dict[int, float]]:
     return out
 
 
+@functools.cache
+def bushels_lb() -> dict[str, tuple[float, bool]]:
+    """Return pounds in a bushel by crop, and whether that is from memory."""
+    return {
+        row["crop"]: (float(row["lb"]), bool(row["from_memory"])) for row in rows("bushels")
+    }
+
+
 @dataclass(frozen=True)
 class LimeBasis:
     """What a state's laboratories assume of lime, or its law asks of it."""
