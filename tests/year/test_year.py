@@ -267,6 +267,7 @@ def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today, work):
               for i, (kind, _) in enumerate(grounds) if kind == "patch"]  # fmt: skip
     report, _ = year(prop, today=today, needs=needs, strips=strips)
     kind_of = {a.name: a.kind for a in areas}
+    every = seasons(quiet, 2025, 2031)
     for t in report["tasks"]:
         if t["status"] not in {"planned", "window"}:
             continue
@@ -277,6 +278,8 @@ def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today, work):
         # a window of no chosen day is open on every one of its days
         ends = ("earliest", "latest") if t["status"] == "window" else ("scheduled",) * 2
         first, last = (dt.date.fromisoformat(t[key]) for key in ends)
+        assert not shut_by(dt.date.fromisoformat(t["earliest"]), sorted(words), every)
+        assert not shut_by(dt.date.fromisoformat(t["latest"]), sorted(words), every)
         for number in range((last - first).days + 1):
             md = (first + dt.timedelta(number)).strftime("%m-%d")
             for rule in quiet:

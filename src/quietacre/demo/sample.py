@@ -15,6 +15,8 @@ import math
 import random
 from dataclasses import dataclass
 
+from quietacre.demo.weather import weather_csv
+
 #: The day the sample is set on: a winter Saturday with the year still ahead.
 SAMPLE_DAY = dt.date(2027, 1, 2)
 
@@ -252,6 +254,11 @@ hours_day = 7.0
 trip_minutes = 50
 blocked_days = [2027-04-04, 2027-09-05]
 
+[weather]
+from = "weather-invented.csv"    # twenty years of a station that does not exist
+rain_in = 0.5                    # a planting rain: half an inch
+rain_days = 7                    # within a week
+
 [map]
 units = "us"
 picture = "drawn/from-above.tif" # laid under the map and put into it (painted, not flown)
@@ -487,6 +494,7 @@ def sample_files() -> dict[str, bytes]:
     files: dict[str, str] = {
         "property.toml": PROPERTY_TOML,
         "log.csv": LOG_CSV,
+        "weather-invented.csv": weather_csv(),
         "drawn/boundary.geojson": _geojson([("Sweetgum Bend", "", PROPERTY_LINE)]),
         "drawn/openings.geojson": _geojson(
             [

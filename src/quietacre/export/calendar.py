@@ -68,7 +68,8 @@ def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
 
 def _words(task: Mapping[str, Any]) -> str:
     first, last = (dt.date.fromisoformat(task[key]) for key in ("earliest", "latest"))
-    parts = [f"{task['machine']}, about {task['minutes']:.0f} minutes", *task["amounts"],
+    long = f", about {task['minutes']:.0f} minutes" if task["minutes"] else ""
+    parts = [f"{task['machine']}{long}", *task["amounts"],
              f"any day from {say_span(first, last, year=True)}", task["reason"],
              *task["notes"]]  # fmt: skip
     return "\n".join(parts)

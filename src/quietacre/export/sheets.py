@@ -534,7 +534,8 @@ class _Sheets:
         inner = Column(pdf, column.x + 32, y, column.wide - 32)
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
-        parts = [task["machine"], minutes(task["minutes"]), *task["amounts"],
+        long = [minutes(task["minutes"])] if task["minutes"] else []
+        parts = [task["machine"], *long, *task["amounts"],
                  f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
         inner.text("; ".join(parts), size=8, soft=True, cut=240)
         for line in task["notes"]:

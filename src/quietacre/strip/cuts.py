@@ -225,7 +225,7 @@ def _before(one: Around) -> Iterator[Cut]:
     )  # fmt: skip
     yield Cut(
         key, "strip cut", "last strip cut before the quiet",
-        f"as late as {one.span.called} allows", early, late, late,
+        f"as late as it may be before {one.span.called}", early, late, late,
     )  # fmt: skip
 
 

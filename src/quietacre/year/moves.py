@@ -141,6 +141,18 @@ def out_of_season(
     task.earliest = open_before(before - FORTNIGHT, task.words, found)
 
 
+def trim(task: Task, found: Sequence[Season]) -> None:
+    """Cut quiet days off the ends of a task's window, and keep its ideal day off them."""
+    first = open_after(task.earliest, task.words, found)
+    last = open_before(task.latest, task.words, found)
+    if first > last:
+        return  # nothing of it is open; it says so when it gets no day
+    task.earliest, task.latest = first, last
+    ideal = min(max(task.ideal, first), last)
+    sides = (open_before(ideal, task.words, found), open_after(ideal, task.words, found))
+    task.ideal = min(sides, key=lambda day: abs((day - ideal).days))
+
+
 def in_order(
     made: Mapping[str, Task], pairs: Sequence[tuple[str, str, int]],
     fixed: Collection[str], plant: dt.date, found: Sequence[Season], work: Work,

@@ -21,7 +21,7 @@ from quietacre.year.backward import (
     strip_tasks,
     uid_of,
 )
-from quietacre.year.moves import out_of_season
+from quietacre.year.moves import out_of_season, trim
 from quietacre.year.workdays import Assigned, Rooms, assign
 
 if TYPE_CHECKING:
@@ -88,6 +88,8 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     last = max([today + HORIZON_DAYS * DAY, *(day + 90 * DAY for day in plantings)])
     found = seasons(prop.quiet, today.year - 2, last.year + 2)
     tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
+    for task in tasks:
+        trim(task, found)
     assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
     tasks = _still_told(tasks)
     _parts_in_order(tasks)

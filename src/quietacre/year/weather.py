@@ -231,7 +231,11 @@ def weather_lines(weather: dict[str, Any]) -> list[str]:
         missing = month["missing_days"]
         lines.append(
             f"  rain so far this month, {span}: {month['inches']:.2f} in"
-            + (f", {missing} days missing" if missing else "")
+            + (
+                f", {missing} {'day' if missing == 1 else 'days'} missing"
+                if missing
+                else ""
+            )
         )
     if weather["plantings"]:
         lines.append(

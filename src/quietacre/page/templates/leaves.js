@@ -124,7 +124,7 @@ function card(p, paper) {
 function taskLine(t, where) {
  return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
-   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
+   el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, x))));
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
