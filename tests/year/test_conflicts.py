@@ -193,7 +193,7 @@ def test_a_season_over_all_of_the_burn_window_leaves_none():
     window = window_of(quiet)
     assert window.status == "unplaced"
     (text,) = texts("burn-against-season", burn(quiet))
-    assert "no day of it is left" in text
+    assert "no open day is left from February 1 to March 15" in text
     assert "burn by January 14" in text
 
 

@@ -287,7 +287,7 @@ def _burns(plan: Planned) -> Iterator[tuple[str, str]]:
             f"{span.called} ({say_span(span.first, span.last)})" for span in inside_it
         ))  # fmt: skip
         cure = (
-            f"no day of it is left. {task.notes[-1][0].upper()}{task.notes[-1][1:]}"
+            task.notes[-1]
             if task.status == "unplaced" and task.notes
             else f"burn only from {say_span(task.earliest, task.latest)}, or leave it for a year."
         )

@@ -319,12 +319,12 @@ def _burn_tasks(
         if name != "burn window":
             out_of_season(task, opens, found, prop.work)
         made[name] = task
-    _open_window(made["burn window"], found)
+    _open_window(made["burn window"], found, today)
     return list(made.values())
 
 
-def _open_window(window: Task, found: Sequence[Season]) -> None:
-    """Cut a window to its longest stretch of open days; without one it has no place."""
+def _open_window(window: Task, found: Sequence[Season], today: dt.date) -> None:
+    """Cut a window to its longest stretch of open days not yet over; else it has no place."""
     best: tuple[int, dt.date, dt.date] | None = None
     day = open_after(window.earliest, window.words, found)
     while day <= window.latest:
@@ -332,16 +332,20 @@ def _open_window(window: Task, found: Sequence[Season]) -> None:
         while end < window.latest and shut_by(end + DAY, window.words, found) is None:
             end += DAY
         length = (end - day).days + 1
-        if best is None or length > best[0]:
+        if end >= today and (best is None or length > best[0]):
             best = (length, day, end)
         day = open_after(end + DAY, window.words, found)
     if best is None:
         window.status, window.passed = "unplaced", True
-        window.notes.append(
-            f"quiet seasons shut all of {say_span(window.earliest, window.latest)}: burn by "
-            f"{say_day(open_before(window.earliest, window.words, found))}, if the permit and "
-            "the burn manager allow it, or leave it for a year."
+        before = open_before(window.earliest, window.words, found)
+        cure = (
+            f"burn by {say_day(before)}, if the permit and the burn manager allow it, or leave it "
+            "for a year."
+            if before >= today
+            else "leave it for a year."
         )
+        span = say_span(window.earliest, window.latest)
+        window.notes.append(f"no open day is left from {span}: {cure}")
         return
     window.earliest = window.ideal = best[1]
     window.latest = best[2]
