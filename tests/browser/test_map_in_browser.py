@@ -188,6 +188,39 @@ def test_units_switch(visit):
     )
 
 
+#: A figure in a unit of the United States.
+US_FIGURE = re.compile(r"\d (?:lb|ft|ac|acres|gal|tons?|oz|in\.|mph|sq ft)\b")
+
+
+def test_metric_is_metric_in_every_sentence(visit):
+    page = visit.page
+    page.locator("#units").click()
+    left = []
+    for tab in ("year", "sums", "look", "ground"):
+        page.locator(f"#tab-{tab}").click()
+        left += [line for line in visit.leaf().splitlines() if US_FIGURE.search(line)]
+    for name in ("North bottom", "Long field", "Vine hollow strip", "Honeysuckle draw"):
+        page.locator("#leaf .rows button", has_text=name).first.click()
+        left += [line for line in visit.leaf().splitlines() if US_FIGURE.search(line)]
+        assert " kg" in visit.leaf() or " m " in visit.leaf() or " L" in visit.leaf()
+        page.keyboard.press("Escape")
+    assert left == []
+
+
+def test_days_are_said_one_way(visit):
+    for tab in ("ground", "year", "sums", "look"):
+        visit.page.locator(f"#tab-{tab}").click()
+        assert not re.search(r"\d{4}-\d\d-\d\d", visit.leaf())
+        assert not re.search(
+            r"\b(Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sep|Oct|Nov|Dec) \d+, 20", visit.leaf()
+        )
+    assert "made Sat, January 2, 2027" in visit.page.locator("#gist").inner_text()
+    visit.page.locator("#tab-ground").click()
+    visit.page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
+    assert not re.search(r"\d{4}-\d\d-\d\d", visit.leaf())
+    assert re.search(r"\n\w{3}, \w+ \d+, 2027\n", visit.leaf())
+
+
 def test_tape_measures(visit):
     visit.page.locator("#tape").click()
     box = visit.page.locator("#map_ground").bounding_box()

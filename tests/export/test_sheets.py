@@ -133,3 +133,26 @@ def test_figures():
     assert us.pack(50.0, "lb") == "50 lb"
     assert us.pounds(1234.0) == "1,234 lb"
     assert (minutes(60), minutes(150)) == ("60 min", "2.5 h")
+
+
+def test_sentences_are_said_in_metric_units_and_names_stay():
+    us, metric = Say(), Say(metric=True)
+    text = "1,318 ft at 82.6 lb/ac, 0.25-0.5 in. deep, 10-20 ft from “20 ft oak”; 13-13-13, 2 in 3 years"
+    assert us.words(text) == text
+    # 1 ft = 0.3048 m, 1 lb/ac = 1.12085 kg/ha, 1 in = 25.4 mm (NIST SP 811, 2008, appendix B)
+    assert metric.words(text) == (
+        "402 m at 92.6 kg/ha, 6.35-12.7 mm deep, 3.05-6.10 m from “20 ft oak”; 13-13-13, 2 in 3 years"
+    )
+
+
+def test_no_sheet_says_a_day_like_a_computer(built, tmp_path):
+    for page in pages_of(built.files["field-sheets.pdf"], tmp_path):
+        assert not re.search(r"\b20\d\d-\d\d-\d\d\b", page)
+
+
+def test_every_worked_piece_fits_one_sheet(built, tmp_path):
+    pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
+    sheets = [number for number, page in enumerate(pages) if "By hand" in page]
+    assert sheets == list(range(1, len(sheets) + 1))
+    for number in sheets:
+        assert all(word in pages[number] for word in ("rain", "ground", "who"))

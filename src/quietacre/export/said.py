@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 
 from quietacre.units import ACRE_M2, FT_M, GAL_FL_OZ, GAL_L, HECTARE_M2, LB_KG, SHORT_TON_LB
@@ -10,6 +11,37 @@ from quietacre.units import ACRE_M2, FT_M, GAL_FL_OZ, GAL_L, HECTARE_M2, LB_KG, 
 HA_AC = ACRE_M2 / HECTARE_M2
 #: Below this many a figure keeps its decimal.
 SMALL_FT, SMALL_LB = 160, 100
+
+
+#: Units that sentences are written in, what one of them is, and its metric name; the page's
+#: words.js has the same.
+_UNITS = {
+    "lb/ac": (LB_KG / HA_AC, "kg/ha"), "lb": (LB_KG, "kg"), "oz": (LB_KG * 1000 / 16, "g"),
+    "fl oz": (GAL_L * 1000 / GAL_FL_OZ, "mL"), "sq ft": (FT_M**2, "m²"), "ft": (FT_M, "m"),
+    "in.": (25.4, "mm"), "in": (25.4, "mm"), "gal/ac": (GAL_L / HA_AC, "L/ha"),
+    "gal": (GAL_L, "L"), "tons/ac": (SHORT_TON_LB * LB_KG / 1000 / HA_AC, "t/ha"),
+    "ton/ac": (SHORT_TON_LB * LB_KG / 1000 / HA_AC, "t/ha"),
+    "tons": (SHORT_TON_LB * LB_KG / 1000, "t"), "ton": (SHORT_TON_LB * LB_KG / 1000, "t"),
+    "ac": (HA_AC, "ha"), "acres": (HA_AC, "ha"), "mph": (1.609344, "km/h"), "mi": (1.609344, "km"),
+}  # fmt: skip
+_NUMBER = r"\d[\d,]*(?:\.\d+)?"
+_FIGURE = re.compile(
+    rf"({_NUMBER})(?:(-|–| to )({_NUMBER}))? (lb/ac|lb|oz|fl oz|sq ft|ft|in\."
+    r"|in(?= (?:deep|from|within|of rain)|[,;)])|gal/ac|gal|tons?/ac|tons?|acres|ac|mph|mi)(?![\w/])"
+)
+_QUOTED = re.compile(r"(“[^”]*”)")
+
+
+def _metric(found: re.Match[str]) -> str:
+    low, to, high, unit = found.groups()
+    factor, word = _UNITS[unit]
+
+    def told(text: str) -> str:
+        value = float(text.replace(",", "")) * factor
+        places = sum(value < most for most in (1, 10, 100))
+        return f"{value:,.{places}f}"
+
+    return told(low) + (to + told(high) if high else "") + f" {word}"
 
 
 @dataclass(frozen=True)
@@ -61,6 +93,21 @@ class Say:
                 return f"{value / GAL_FL_OZ * GAL_L * 1000:,.0f} mL"
             return f"{value:,.1f} fl oz"
         return f"{value:,.1f} {unit}"
+
+    def words(self, text: str) -> str:
+        """Return a sentence with its figures in these units; names in quotes stay."""
+        if not self.metric:
+            return text
+        parts = _QUOTED.split(text)
+        return "".join(
+            part if part.startswith("“") else _FIGURE.sub(_metric, part) for part in parts
+        )
+
+    def cost_of_area(self, dollars_ac: float) -> str:
+        """Return what an acre or a hectare costs."""
+        if self.metric:
+            return f"{money(dollars_ac / HA_AC)} a hectare"
+        return f"{money(dollars_ac)} an acre"
 
     def pack(self, value: float, unit: str) -> str:
         """Return the size of a pack: a whole one without its decimal."""

@@ -384,11 +384,12 @@ class _Sheets:
         if "width_ft" in piece:
             column.text(f"{say.feet(piece['width_ft'])} wide, {say.feet(piece['length_ft'])} along the edge")  # fmt: skip
             if piece.get("case"):
-                column.text(f"Worked out for: {piece['case']['why']}", soft=True)
+                column.text(f"Worked out for: {say.words(piece['case']['why'])}", soft=True)
             self._strip(column, piece)
         else:
             column.text(
-                f"{piece['method']}, {say.feet(piece['perimeter_ft'])} round", soft=True
+                f"{say.words(piece['method'])}, {say.feet(piece['perimeter_ft'])} round",
+                soft=True,
             )
         self._amounts(column, need)
         jobs = self.jobs.get(piece["id"], [])
@@ -401,8 +402,7 @@ class _Sheets:
                     column.head("When, going on")
                 self._task(column, task, name=False)
 
-    @staticmethod
-    def _care(piece: Record) -> list[tuple[str, str, RGB | None]]:
+    def _care(self, piece: Record) -> list[tuple[str, str, RGB | None]]:
         """Return what is told of a piece's past and dangers: heading, text, bar."""
         care: list[tuple[str, str, RGB | None]] = []
         care += [("History", line, None) for line in piece.get("history") or ()]
@@ -412,13 +412,16 @@ class _Sheets:
         for note in notes:
             if note["level"] != "info":
                 bar = RED if note["level"] == "warning" else SOFT
-                parts = parted(note["text"])
+                parts = parted(self.say.words(note["text"]))
                 told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
                 care.append(("Take care", told, bar))
                 care += [
                     ("Take care", f"{n}. {way}", bar) for n, way in enumerate(parts.help, 1)
                 ]
-        care += [("Take care", caution, SOFT) for caution in piece.get("cautions", ())]
+        care += [
+            ("Take care", self.say.words(caution), SOFT)
+            for caution in piece.get("cautions", ())
+        ]
         return care
 
     @staticmethod
@@ -436,7 +439,7 @@ class _Sheets:
             column.head("Too thin")
             column.table(
                 ("why", "there", "along"),
-                [(w["reason"], say.feet(w["available_ft"]), say.feet(w["length_ft"])) for w in piece["weak"]],
+                [(say.words(w["reason"]), say.feet(w["available_ft"]), say.feet(w["length_ft"])) for w in piece["weak"]],
                 (5, 2, 2),
             )  # fmt: skip
         frame = self.layers.get("passes")
@@ -454,7 +457,7 @@ class _Sheets:
                 column.text(", ".join(parts))
         if piece.get("advance"):
             column.head("Since the last survey")
-            column.text(piece["advance"]["text"])
+            column.text(say.words(piece["advance"]["text"]))
         if piece.get("law"):
             law = piece["law"]
             column.text(
@@ -499,7 +502,7 @@ class _Sheets:
             lime = need["lime"]
             column.head("Lime")
             column.text(say.tons(lime["ton"]) + (f" of {lime['product']}" if lime.get("product") else ""))  # fmt: skip
-            column.text(lime["text"], soft=True)
+            column.text(say.words(lime["text"]), soft=True)
         for spray in need.get("spray") or ():
             column.head(f"Spray: {spray['name']}")
             column.text(
@@ -509,13 +512,15 @@ class _Sheets:
             )
             column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
             for caution in spray["cautions"]:
-                column.text(caution, bar=SOFT)
+                column.text(say.words(caution), bar=SOFT)
         if need.get("setting"):
             column.head("Set the machine")
             for line in need["setting"]:
-                column.text(line)
+                column.text(say.words(line))
         if need.get("cost"):
-            column.text(f"Cost: {money(need['cost'])} ({money(need['cost_ac'])} an acre)")
+            column.text(
+                f"Cost: {money(need['cost'])} ({say.cost_of_area(need['cost_ac'])})"
+            )
 
     def _task(self, column: Column, task: Record, *, name: bool) -> None:
         none = "window" if task["status"] == "window" else "no day"
@@ -534,12 +539,16 @@ class _Sheets:
         inner = Column(pdf, column.x + 32, y, column.wide - 32)
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
+<<<<<<< HEAD
         long = [minutes(task["minutes"])] if task["minutes"] else []
         parts = [task["machine"], *long, *task["amounts"],
+=======
+        parts = [task["machine"], minutes(task["minutes"]), *map(self.say.words, task["amounts"]),
+>>>>>>> 09baeaf (Metric in every sentence, on the page and on paper)
                  f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
         inner.text("; ".join(parts), size=8, soft=True, cut=240)
         for line in task["notes"]:
-            inner.text(line, size=8, bar=RED)
+            inner.text(self.say.words(line), size=8, bar=RED)
         column.y = inner.y
 
     # ---- the year, and what to know ---------------------------------------------
@@ -579,11 +588,13 @@ class _Sheets:
         if year["menu"]:
             column.text("Any one of these makes all of it fit, each tried on a whole plan:")
             for row in year["menu"]:
-                column.text(f"{row['text']} ({row['trips']} trips)", bar=SOFT)
+                column.text(
+                    f"{self.say.words(row['text'])} ({row['trips']} trips)", bar=SOFT
+                )
         if year["weather"]:
             column.head("Rain")
             for plant in year["weather"]["plantings"]:
-                column.text(f"{plant['area']}: {plant['text']}.")
+                column.text(f"{plant['area']}: {self.say.words(plant['text'])}.")
 
     def _bands(self, column: Column) -> None:
         """Draw twelve months or more for each piece that has work."""
@@ -679,11 +690,11 @@ class _Sheets:
         if sown:
             column.text("What is sown", size=17, font="head")
             for crop, lines in sown.items():
-                column.text(f"{crop}: {'; '.join(lines)}", size=8.5)
+                column.text(f"{crop}: {self.say.words('; '.join(lines))}", size=8.5)
         column.text("Before you act on it", size=17, font="head")
         for caution in self.report["cautions"]:
             column.text(
-                f"{caution['topic']}: {caution['text']} Who decides: {caution['defer_to']}.",
+                f"{caution['topic']}: {self.say.words(caution['text'])} Who decides: {caution['defer_to']}.",
                 bar=SOFT,
             )
         worth = [(_whose(n, None), n) for n in self.report["notes"] if n["level"] != "info"]
@@ -699,10 +710,12 @@ class _Sheets:
             for _, note in (row for row in worth if row[0] == who):
                 self._trouble(column, note)
 
-    @staticmethod
-    def _trouble(column: Column, note: Record) -> None:
+    def _trouble(self, column: Column, note: Record) -> None:
         """Write what is wrong in bold, what more there is to it, and what would help."""
-        parts, bar = parted(note["text"]), RED if note["level"] == "warning" else SOFT
+        parts, bar = (
+            parted(self.say.words(note["text"])),
+            RED if note["level"] == "warning" else SOFT,
+        )
         column.room(9)
         column.text(f"{MARK[note['level']]}: {parts.head}", bold=True, bar=bar)
         if parts.more:

@@ -215,7 +215,7 @@ function point(note) {
  if (spot) spot.remove();
  spot = L.marker(at, { icon: L.divIcon({ className: "spot" }), interactive: false, keyboard: false }).addTo(chart);
  chart.setView(at, Math.max(chart.getZoom(), 16), { animate: !calm });
- $("readout").textContent = [...note.head].slice(0, 160).join("");
+ $("readout").textContent = [...u(note.head)].slice(0, 160).join("");
  if (small()) $("field").scrollIntoView({ behavior: calm ? "auto" : "smooth" });
 }
 

@@ -52,7 +52,7 @@ function listing() {
  fill();
  return [find, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h2", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
 }
-const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), c.text + " Who decides: " + c.defer_to + "."));
+const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), u(c.text) + " Who decides: " + c.defer_to + "."));
 
 function sown(p, need) {
  return [el("h3", {}, "Sow: " + need.seed[0].mix + ", " + need.seed[0].method),
@@ -60,7 +60,7 @@ function sown(p, need) {
    [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? el("span", { class: "give" }, pounds(s.lb_low) + " – " + pounds(s.lb_high)) : null], bags(s.crop, s.lb)])),
   el("p", { class: "soft" }, need.seed.map((s) => s.crop + ": " + (s.basis === "pls" ? n(100 * s.pls_frac, 1) + " % live seed" : "bulk rate")).join("; ")),
   ...need.seed.filter((s) => (R.crops || {})[s.crop] || s.own_window).map((s) => el("p", { class: "soft" }, el("b", {}, s.crop + ": "),
-   [...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []), ...(R.crops[s.crop] || [])].join(" · ")))];
+   [...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []), ...(R.crops[s.crop] || [])].map(u).join(" · ")))];
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
@@ -68,7 +68,7 @@ function spread(need) {
    [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
-   .map(([k, lb]) => n(lb, 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k]).join(", ") + " lb/ac")];
+   .map(([k, lb]) => n(metric ? lb * 1.12085116 : lb, 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k]).join(", ") + (metric ? " kg/ha" : " lb/ac"))];
 }
 function widths(p) {
  return [el("h3", {}, "How wide it must be"), table(["estimate", "#growth", "#asks", "#passes", "#built"],
@@ -89,26 +89,26 @@ function card(p, paper) {
   : p.group === "strip" ? " as laid out" : " as drawn")));
  if (next && !paper) out.push(el("p", { class: "next" }, el("span", {}, "Next"), el("b", {}, next.label), sayDate(next.scheduled)));
  if (p.group === "area") {
-  out.push(el("p", { class: "soft" }, p.method + ", " + feet(p.perimeter_ft) + " round · " + p.source));
-  if (!paper) for (const a of (p.walk && p.walk.advice) || []) out.push(el("p", { class: "said info" }, a));
+  out.push(el("p", { class: "soft" }, u(p.method) + ", " + feet(p.perimeter_ft) + " round · " + p.source));
+  if (!paper) for (const a of (p.walk && p.walk.advice) || []) out.push(el("p", { class: "said info" }, u(a)));
  } else {
   out.push(el("p", {}, feet(p.width_ft) + " wide, " + feet(p.length_ft) + " along the edge"));
-  if (p.case) out.push(el("p", { class: "soft" }, "Worked out for: " + p.case.why));
+  if (p.case) out.push(el("p", { class: "soft" }, "Worked out for: " + u(p.case.why)));
   if (p.width) out.push(...widths(p));
-  if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [w.reason, feet(w.available_ft), feet(w.length_ft)])));
+  if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [u(w.reason), feet(w.available_ft), feet(w.length_ft)])));
   out.push(...mowing(p));
-  if (p.advance) out.push(el("h3", {}, "Since the last survey"), el("p", {}, p.advance.text[0].toUpperCase() + p.advance.text.slice(1)), table(["side", "#mean", "#farthest"], p.advance.sectors.map((s) => [s.direction, feet(s.mean_ft), feet(s.most_ft)])));
-  if (p.law) out.push(el("p", { class: "said warning" }, el("b", {}, "Law: "), (p.law.state || "state not given") + ": " + p.law.text));
+  if (p.advance) out.push(el("h3", {}, "Since the last survey"), el("p", {}, u(p.advance.text[0].toUpperCase() + p.advance.text.slice(1))), table(["side", "#mean", "#farthest"], p.advance.sectors.map((s) => [s.direction, feet(s.mean_ft), feet(s.most_ft)])));
+  if (p.law) out.push(el("p", { class: "said warning" }, el("b", {}, "Law: "), (p.law.state || "state not given") + ": " + u(p.law.text)));
  }
  if (need.seed && need.seed.length) out.push(...sown(p, need));
  if (need.fertilizer && need.fertilizer.length) out.push(...spread(need));
- if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, need.lime.text));
+ if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, u(need.lime.text)));
  for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + s.loads_full + " full tanks and " + gallons(s.last_load_gal) + (s.on ? "; " + sayDate(s.on) : "")),
-  el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, c)));
- if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
- if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + money(need.cost_ac) + " an acre)"));
+  el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, u(c))));
+ if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, u(s))));
+ if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + (metric ? money(need.cost_ac / 0.40468564224) + " a hectare)" : money(need.cost_ac) + " an acre)")));
  const rain = Y.weather && Y.weather.plantings.find((x) => x.area_id === p.id), jobs = jobsOf.get(p.id) || [];
- if (rain) out.push(el("h3", {}, "Rain"), el("p", {}, rain.text[0].toUpperCase() + rain.text.slice(1) + "."));
+ if (rain) out.push(el("h3", {}, "Rain"), el("p", {}, u(rain.text[0].toUpperCase() + rain.text.slice(1)) + "."));
  if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = paper ? sayDay(t.scheduled) : sayDate(t.scheduled); return line; })));
  // on paper these stand in the other column, under the boxes to fill in
  const last = [];
@@ -116,7 +116,7 @@ function card(p, paper) {
  if (p.note) last.push(el("p", {}, p.note));
  const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
  if (mine.length) last.push(el("h3", {}, "Notes"), ...mine.map(said));
- for (const c of p.cautions || []) last.push(el("p", { class: "said caution" }, c));
+ for (const c of p.cautions || []) last.push(el("p", { class: "said caution" }, u(c)));
  return paper ? [out, last] : [...out, ...last];
 }
 
@@ -124,8 +124,13 @@ function card(p, paper) {
 function taskLine(t, where) {
  return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
+<<<<<<< HEAD
    el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, x))));
+=======
+   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
+   t.notes.map((x) => el("p", { class: "said warning" }, u(x)))));
+>>>>>>> 09baeaf (Metric in every sentence, on the page and on paper)
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
 const lastDay = Y.tasks.reduce((m, t) => t.scheduled && t.scheduled > m ? t.scheduled : m, R.made_on);
@@ -180,7 +185,7 @@ const bandKey = () => [draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d:
 function weather() {
  const w = Y.weather, cold = w.frost ? w.frost.freezes.filter((f) => f.threshold_f === 32 && f.pct_50) : [];
  return [el("h3", {}, "Rain and frost"), el("p", { class: "soft" }, w.source + ", " + w.base_period.join(" to ") + ". A record of the past is no forecast."),
-  ...w.plantings.map((p) => el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + p.text + ".")),
+  ...w.plantings.map((p) => el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + u(p.text) + ".")),
   ...cold.map((f) => el("p", {}, (f.season === "spring" ? "Last" : "First") + " 32 °F freeze: half the years by " + monthDay(f.pct_50.slice(5)) + ", one year in ten " + (f.season === "spring" ? "later than " : "before ") + monthDay(f.pct_10.slice(5)) + "."))];
 }
 function yearly() {
@@ -200,7 +205,7 @@ function yearly() {
  if (open.length) out.push(el("h3", {}, "Windows: the weather and the law choose the day"), el("ul", { class: "tasks" }, open.map((t) => taskLine(t, true))));
  const missed = Y.tasks.filter((x) => x.status === "unplaced");
  if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
- if (Y.menu.length) out.push(el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"), el("ul", {}, Y.menu.map((m) => el("li", {}, m.text + " (" + m.trips + " trips)"))));
+ if (Y.menu.length) out.push(el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"), el("ul", {}, Y.menu.map((m) => el("li", {}, u(m.text) + " (" + m.trips + " trips)"))));
  if (Y.weather) out.push(...weather());
  if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
  return out.filter(Boolean);
@@ -223,7 +228,7 @@ function shopping(brief) {
  if (!R.shopping.length) return el("p", {}, "Nothing: no mix, soil test or spray is named yet.");
  return table(["item", "#need", "#buy", "#cost"], R.shopping.map((s) => {
   const row = [brief ? s.item : el("b", {}, s.item), amount(s.need, s.unit), packed(s), money(s.cost)];
-  if (!brief) row.note = s.what + (s.from_stock ? ", " + amount(s.from_stock, s.unit) + " from the shed" : "") + (s.note ? "; " + s.note : "");
+  if (!brief) row.note = u(s.what) + (s.from_stock ? ", " + amount(s.from_stock, s.unit) + " from the shed" : "") + (s.note ? "; " + u(s.note) : "");
   return row;
  }));
 }
@@ -234,9 +239,9 @@ function sums() {
  out.push(shopping());
  if (R.shopping.length) out.push(el("details", {}, el("summary", {}, "What each piece of ground takes"), ...R.shopping.map((s) => el("p", {}, el("b", {}, s.item + ": "), s.used_by.map((u) => u.area + " " + amount(u.amount, s.unit)).join("; ")))));
  const plans = (R.fertilizer_plan && R.fertilizer_plan.text) || [], much = (R.how_much && R.how_much.text) || [];
- if (plans.length) out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, t)));
- if (much.length) out.push(el("details", {}, el("summary", {}, "How much is planted, and what others print"), ...much.map((t) => el("p", {}, t))));
- if (costs.length) out.push(el("h2", {}, "Cost by ground"), table(["ground", "#cost", "#an acre"], costs.map((p) => [p.name, money(p.need.cost), money(p.need.cost_ac)])),
+ if (plans.length) out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, u(t))));
+ if (much.length) out.push(el("details", {}, el("summary", {}, "How much is planted, and what others print"), ...much.map((t) => el("p", {}, u(t)))));
+ if (costs.length) out.push(el("h2", {}, "Cost by ground"), table(["ground", "#cost", metric ? "#a hectare" : "#an acre"], costs.map((p) => [p.name, money(p.need.cost), money(metric ? p.need.cost_ac / 0.40468564224 : p.need.cost_ac)])),
   el("p", { class: "soft" }, "What each piece uses at the store's price; whole bags and what is in the shed make the bill above differ."));
  return out;
 }
@@ -252,7 +257,7 @@ function looking(paper) {
   const piece = byId.get(all[0].piece) || pieces.find((p) => p.name === name);
   return el("section", {}, el("h3", {}, piece ? swatch(piece.kind) : null, el("bdi", {}, name)), all.map((x) => el("div", { class: "trouble" },
    el("span", { class: "mark " + x.level, "aria-hidden": "true" }, MARK[x.level]),
-   el("div", {}, el("p", {}, el("span", { class: "hide" }, SAY[x.level] + ": "), el("b", {}, x.head)), rest(x)),
+   el("div", {}, el("p", {}, el("span", { class: "hide" }, SAY[x.level] + ": "), el("b", {}, u(x.head))), rest(x)),
    !paper && placeOf(x) ? el("button", { type: "button", "aria-label": "Show on the map: " + [...x.head].slice(0, 120).join(""), on: () => point(x) }, "Show") : null)));
  };
  const all = [...groups];

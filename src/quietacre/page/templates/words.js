@@ -54,6 +54,19 @@ const pounds = (v) => metric ? n(v * 0.45359237, 1) + " kg" : n(v, v < 100 ? 1 :
 const rate = (v) => metric ? n(v * 1.12085, 1) + " kg/ha" : n(v, 1) + " lb/ac";
 const gallons = (v) => metric ? n(v * 3.785411784, 1) + " L" : n(v, 1) + " gal";
 const tons = (v) => metric ? n(v * 0.90718474, 2) + " t" : n(v, 2) + " tons";
+// sentences come in US units; what stands in quotation marks is a name and stays as it is
+const UNITS = { "lb/ac": [1.12085116, "kg/ha"], lb: [0.45359237, "kg"], oz: [28.349523, "g"], "fl oz": [29.5735296, "mL"], "sq ft": [0.09290304, "m²"],
+ ft: [0.3048, "m"], "in.": [25.4, "mm"], in: [25.4, "mm"], "gal/ac": [9.35395, "L/ha"], gal: [3.785411784, "L"], "tons/ac": [2.2417023, "t/ha"], "ton/ac": [2.2417023, "t/ha"],
+ tons: [0.90718474, "t"], ton: [0.90718474, "t"], ac: [0.40468564224, "ha"], acres: [0.40468564224, "ha"], mph: [1.609344, "km/h"], mi: [1.609344, "km"] };
+const FIGURE = /(\d[\d,]*(?:\.\d+)?)(?:(-|–| to )(\d[\d,]*(?:\.\d+)?))? (lb\/ac|lb|oz|fl oz|sq ft|ft|in\.|in(?= (?:deep|from|within|of rain)|[,;)])|gal\/ac|gal|tons?\/ac|tons?|acres|ac|mph|mi)(?![\w\/])/g;
+const figure = (v) => n(v, v < 1 ? 3 : v < 10 ? 2 : v < 100 ? 1 : 0);
+function u(text) {
+ if (!metric || typeof text !== "string") return text;
+ return text.split(/(“[^”]*”)/).map((part) => part[0] === "“" ? part : part.replace(FIGURE, (all, a, to, b, unit) => {
+  const [factor, word] = UNITS[unit], told = (x) => figure(parseFloat(x.replace(/,/g, "")) * factor);
+  return told(a) + (b ? to + told(b) : "") + " " + word;
+ })).join("");
+}
 const money = (v) => v == null ? "" : "$" + n(v, 2);
 const amount = (v, u) => u === "lb" ? pounds(v) : u === "fl oz" ? (metric ? n(v * 29.5735, 0) + " mL" : n(v, 1) + " fl oz") : n(v, 1) + " " + u;
 const pack = (v, u) => amount(v, u).replace(".0 ", " ");
@@ -95,10 +108,10 @@ function table(heads, rows) {
 const MARK = { warning: "!", caution: "?", info: "i" }, SAY = { warning: "Warning", caution: "Caution", info: "Note" };
 // a note: what is wrong, what more there is to it, what would help, where it was read
 const textOf = (note) => [note.head, note.more, ...(note.help || [])].filter(Boolean).join(" ");
-const rest = (note) => [note.more ? el("p", {}, note.more) : null,
- note.help ? [el("p", {}, "What would help:"), el("ol", {}, note.help.map((way) => el("li", {}, way)))] : null,
+const rest = (note) => [note.more ? el("p", {}, u(note.more)) : null,
+ note.help ? [el("p", {}, "What would help:"), el("ol", {}, note.help.map((way) => el("li", {}, u(way))))] : null,
  note.cited ? el("p", { class: "cited" }, "Read in: " + note.cited) : null];
-const said = (note) => el("div", { class: "said " + note.level }, el("p", {}, el("b", {}, SAY[note.level] + ": "), note.head), rest(note));
+const said = (note) => el("div", { class: "said " + note.level }, el("p", {}, el("b", {}, SAY[note.level] + ": "), u(note.head)), rest(note));
 
 // what there is
 const pieces = R.areas.map((a) => Object.assign({ group: "area" }, a))
