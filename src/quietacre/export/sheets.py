@@ -539,12 +539,8 @@ class _Sheets:
         inner = Column(pdf, column.x + 32, y, column.wide - 32)
         inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
         inner.y -= 0.7
-<<<<<<< HEAD
         long = [minutes(task["minutes"])] if task["minutes"] else []
-        parts = [task["machine"], *long, *task["amounts"],
-=======
-        parts = [task["machine"], minutes(task["minutes"]), *map(self.say.words, task["amounts"]),
->>>>>>> 09baeaf (Metric in every sentence, on the page and on paper)
+        parts = [task["machine"], *long, *map(self.say.words, task["amounts"]),
                  f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
         inner.text("; ".join(parts), size=8, soft=True, cut=240)
         for line in task["notes"]:

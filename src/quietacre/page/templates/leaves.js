@@ -124,13 +124,8 @@ function card(p, paper) {
 function taskLine(t, where) {
  return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
-<<<<<<< HEAD
-   el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + t.amounts.join("; ") : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
-   t.notes.map((x) => el("p", { class: "said warning" }, x))));
-=======
-   el("span", { class: "soft" }, t.machine + ", " + minutes(t.minutes) + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
+   el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, u(x)))));
->>>>>>> 09baeaf (Metric in every sentence, on the page and on paper)
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
 const lastDay = Y.tasks.reduce((m, t) => t.scheduled && t.scheduled > m ? t.scheduled : m, R.made_on);
