@@ -4,6 +4,7 @@ import datetime as dt
 import shutil
 import sqlite3
 import subprocess
+from contextlib import closing
 
 import geopandas as gpd
 import numpy as np
@@ -79,7 +80,7 @@ def test_reads_back_to_the_same_acres(built):
 
 
 def test_sqlite_finds_it_sound(built):
-    with sqlite3.connect(built[1]) as base:
+    with closing(sqlite3.connect(built[1])) as base:
         assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         assert base.execute("PRAGMA foreign_key_check").fetchall() == []
         (table,) = base.execute(

@@ -61,6 +61,14 @@ class _Base:
         uri = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
         self.base = sqlite3.connect(uri, uri=True, isolation_level=None)
         self.since = time.monotonic()
+        try:
+            self._hold()
+        except BaseException:
+            self.base.close()
+            raise
+
+    def _hold(self) -> None:
+        """Take from the file what it could do besides being read."""
         for pragma in ("trusted_schema = OFF", "cell_size_check = ON", "query_only = ON"):
             self.base.execute(f"PRAGMA {pragma}")
         self.base.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MAX_SHAPE_BYTES)
