@@ -141,9 +141,10 @@ if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=200)
     parser.add_argument("--seed", type=int, default=20261125)
+    parser.add_argument("--rounds", type=int, default=5, help="of two at once")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="kills-") as place:
         result = kill_often(Path(place), asked.kills, asked.seed)
-        result["two at once, wrong"] = two_at_once(Path(place), 5)
+        result["two at once, wrong"] = two_at_once(Path(place), asked.rounds)
     print("; ".join(f"{count} {word}" for word, count in result.items()))
     sys.exit(result["defects"] + result["two at once, wrong"] > 0)

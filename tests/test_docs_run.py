@@ -1,0 +1,245 @@
+"""Every command and every block of code in the pages is run, in a scratch copy.
+
+Three kinds are gathered out of README.md, DEVELOPERS.md and docs/: fenced blocks, indented
+blocks, and words in `backticks` that begin with a program's name. What cannot be run is
+listed in ``NOT_RUN`` with the reason; nothing else is left out.
+"""
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from quietacre.cli import COMMANDS, main
+from quietacre.commands.demo import write_sample
+from quietacre.demo.sample import sample_files
+
+ROOT = Path(__file__).parents[1]
+PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
+
+NOT_RUN = {
+    "tests/run": "runs this test",
+    "tests/run -k acreage": "runs this test's own runner",
+    ".ci/run": "runs this test",
+    "tests/wheel": "installs a package; .ci/run runs it after the tests",
+    "python docs/make_pictures.py": "writes pictures into the docs; its parts are tested in browser/",
+    "python3 -m venv .venv && .venv/bin/pip install -q . && .venv/bin/quietacre demo":
+        "needs a package index; tests/wheel installs, and `quietacre demo` runs below",
+    "apt-get install python3-venv": "changes the machine",
+    "pip install --upgrade shapely pyproj fiona pyogrio": "changes the environment",
+}  # fmt: skip
+#: Listings and equations, not code: the page and how the block begins.
+LISTINGS = {
+    ("property-file.md", "property.toml      what is meant"),
+    ("methods-acreage.md", "Q(φ0 + δ)"),
+    ("methods-acreage.md", "Δλ sin φ"),
+    ("methods-strip.md", "W = S × r"),
+}
+#: Words that stand for the reader's own, longest first.
+STANDS_FOR = {
+    "new DIR [FILE…]": "new started drawings.geojson",
+    "demo [DIR]": "demo shown",
+    "strip FILE": "strip patch.geojson",
+    "width …": "width --vine kudzu",
+    "need …": "need seed --acres 1 --crop oats",
+    "COMMAND --help": "acres --help",
+    "fuzz_readers.py READER": "fuzz_readers.py gpx",
+    "--width-ft W": "--width-ft 60",
+    "--width-available-ft W": "--width-available-ft 60",
+    "OLD NEW": "old.geojson patch.geojson",
+    "FILE…": "my-walk.gpx",
+    "FILE": "my-walk.gpx",
+    "DIR": "sweetgum-bend",
+}
+#: What makes a long command short, and where it may write.
+LESS = {
+    "bench_acreage.py": "--polygons 1000",
+    "bench_start.py": "--most 10",
+    "bench_page.py": "--most 60",
+    "bench_read.py": "--polygons 100 --fixes 1000",
+    "bench_ring.py": "100",
+    "bench_walk.py": "--count 2",
+    "bench_county.py": "--polygons 1000",
+    "bench_year.py": "2",
+    "bench_fertilizer.py": "--plots 2 --seeds 1 --runners-up 0",
+    "run_all.py": "acreage strips county --small --out benchmarks.md",
+    "run_hostile.py": "plain.gpkg",
+    "kill_builds.py": "--kills 1 --rounds 1",
+    "fuzz_readers.py": "--runs 20",
+    "walk_accuracy.py": "--count 20",
+    "walks_combined.py": "--count 2",
+    "mkdocs build --strict": "-d {scratch}/site",
+}
+STARTS = (
+    "quietacre ",
+    "python ",
+    "tests/run",
+    "tests/wheel",
+    "mkdocs ",
+    "pip ",
+    "apt-get ",
+    ".ci/",
+)
+
+
+def blocks(page):
+    """Return the fenced and indented blocks of a page, with their language."""
+    text = page.read_text()
+    found = [
+        (m[1], m[2])
+        for m in re.finditer(r"^```(\w*)\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    ]
+    rest = re.sub(r"^```.*?^```", "", text, flags=re.MULTILINE | re.DOTALL)
+    indented = re.findall(r"(?:^|\n)\n((?:    \S.*\n)+)", rest)
+    return found + [
+        ("", re.sub(r"^    ", "", block, flags=re.MULTILINE)) for block in indented
+    ]
+
+
+def lines_of(block):
+    """Return the commands of a block, without what is said beside them."""
+    lines = (re.split(r"\s+#\s", line)[0].strip() for line in block.splitlines())
+    return [line for line in lines if line and not line.startswith("#")]
+
+
+def inline(page):
+    """Return commands that stand in backticks in the text of a page."""
+    rest = re.sub(r"^```.*?^```", "", page.read_text(), flags=re.MULTILINE | re.DOTALL)
+    found = (" ".join(words.split()) for words in re.findall(r"`([^`]+)`", rest))
+    return [words for words in found if words.startswith(STARTS)]
+
+
+def commands():
+    """Return every documented command once, with the first page that has it."""
+    found = {}
+    for page in PAGES:
+        if page.name == "commands.md":  # what --help prints; made and compared elsewhere
+            continue
+        for language, block in blocks(page):
+            listing = any(
+                page.name == name and block.startswith(start) for name, start in LISTINGS
+            )
+            if language == "python" or listing:
+                continue
+            assert language in ("sh", ""), (page.name, language, block)
+            for line in lines_of(block):
+                found.setdefault(line, page.name)
+        for line in inline(page):
+            found.setdefault(line, page.name)
+    return found
+
+
+COMMANDS_SAID = commands()
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A folder with the sample, and with files under the names the pages use."""
+    home = tmp_path_factory.mktemp("docs")
+    write_sample(home / "sweetgum-bend")
+    assert CliRunner().invoke(main, ["build", str(home / "sweetgum-bend")]).exit_code == 0
+    files = sample_files()
+    walk = files["walks/creek-shelf.gpx"]
+    for name in ("my-walk.gpx", "walks/my-walk.gpx"):
+        (home / name).parent.mkdir(exist_ok=True)
+        (home / name).write_bytes(walk)
+    (home / "drawings.geojson").write_bytes(files["drawn/openings.geojson"])
+    shutil.copytree(home / "sweetgum-bend" / "out", home / "out")
+    shutil.copy(home / "out" / "areas.gpkg", home / "county.gpkg")
+    ring = '{"type":"Polygon","coordinates":[[[-87.6,34.2],[-87.599,34.2],[-87.599,%s],[-87.6,34.2]]]}'
+    (home / "old.geojson").write_text(ring % "34.2009")
+    (home / "patch.geojson").write_text(ring % "34.201")
+    assert CliRunner().invoke(
+        main, ["new", str(home / "my-place"), str(home / "my-walk.gpx")]
+    ).exit_code == 0  # fmt: skip
+    return home
+
+
+@pytest.fixture
+def scratch(made, tmp_path, monkeypatch):
+    """A copy of that folder, which a command may spoil."""
+    shutil.copytree(made, tmp_path / "here")
+    monkeypatch.chdir(tmp_path / "here")
+    return tmp_path / "here"
+
+
+def filled(line):
+    """Return a documented command with files and figures for the words that stand for them."""
+    for word, real in STANDS_FOR.items():
+        line = re.sub(rf"(?<![\w-]){re.escape(word)}(?!\w)", real, line)
+    return line
+
+
+@pytest.mark.parametrize("line", [c for c in COMMANDS_SAID if c not in NOT_RUN])
+def test_command_runs(line, scratch):
+    words = filled(line)
+    if words.startswith("quietacre "):
+        if words.startswith("quietacre new my-place"):
+            shutil.rmtree(scratch / "my-place")
+        given = []
+        for word in shlex.split(words)[1:]:
+            given += sorted(map(str, scratch.glob(word))) if "*" in word else [word]
+        if given in [[name] for name in COMMANDS if name != "demo"]:
+            given.append("--help")  # only its name was said
+        result = CliRunner().invoke(main, given)
+        assert result.exit_code == 0, (line, given, result.output[-400:])
+        assert result.output.strip()
+        return
+    for name, less in LESS.items():
+        if name in words:
+            words += " " + less.format(scratch=scratch)
+    parts = shlex.split(words)
+    program = {"python": [sys.executable], "mkdocs": [sys.executable, "-m", "mkdocs"]}[
+        parts[0]
+    ]
+    copy = scratch / "checkout"  # tools that write beside themselves write here
+    shutil.copytree(ROOT / "docs", copy / "docs")
+    for name in ("tests", "mkdocs.yml", "README.md", "src"):
+        (copy / name).symlink_to(ROOT / name)
+    done = subprocess.run(
+        [*program, *parts[1:]], cwd=copy, capture_output=True, text=True, check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT / "src")}, timeout=600,
+    )  # fmt: skip
+    assert done.returncode == 0, (line, done.stdout[-400:], done.stderr[-800:])
+
+
+@pytest.mark.parametrize(
+    ("name", "block"),
+    [
+        pytest.param(page.name, block, id=f"{page.name}-{number}")
+        for page in PAGES
+        for number, (language, block) in enumerate(blocks(page))
+        if language == "python"
+    ],
+)
+def test_python_block_runs(name, block, scratch):
+    (scratch / "block.py").write_text(block)
+    done = subprocess.run(
+        [sys.executable, "block.py"], capture_output=True, text=True, check=False, timeout=300,
+        env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
+    )  # fmt: skip
+    assert done.returncode == 0, (name, done.stderr[-800:])
+    assert done.stdout.strip()
+
+
+def test_what_is_not_run_is_documented_still():
+    """The list of exceptions stays short, and holds nothing that is gone."""
+    gone = set(NOT_RUN) - set(COMMANDS_SAID)
+    assert gone == set()
+    assert len(NOT_RUN) < len(COMMANDS_SAID) / 4
+    for name, start in LISTINGS:
+        page = next(page for page in PAGES if page.name == name)
+        assert any(block.startswith(start) for _, block in blocks(page))
+
+
+def test_listed_outputs_are_what_a_build_writes(made):
+    """The README's table of files names every output, and only those."""
+    text = (ROOT / "README.md").read_text()
+    said = set(re.findall(r"`out/([\w.-]+)`", text)) | {"calendar.ics", "phone.kml"}
+    assert said == {path.name for path in (made / "sweetgum-bend" / "out").iterdir()}
