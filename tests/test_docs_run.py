@@ -125,7 +125,7 @@ def commands():
             listing = any(
                 page.name == name and block.startswith(start) for name, start in LISTINGS
             )
-            if language == "python" or listing:
+            if language in ("python", "toml") or listing:
                 continue
             assert language in ("sh", ""), (page.name, language, block)
             for line in lines_of(block):
@@ -226,6 +226,18 @@ def test_python_block_runs(name, block, scratch):
     )  # fmt: skip
     assert done.returncode == 0, (name, done.stderr[-800:])
     assert done.stdout.strip()
+
+
+@pytest.mark.parametrize(
+    "block",
+    [block for page in PAGES for language, block in blocks(page) if language == "toml"],
+)
+def test_settings_block_is_built(block, scratch):
+    """A block of property.toml, put behind a property that lacks it."""
+    place = scratch / "my-place" / "property.toml"
+    place.write_text(place.read_text() + block)
+    result = CliRunner().invoke(main, ["build", "my-place"])
+    assert result.exit_code == 0, result.output[-400:]
 
 
 def test_what_is_not_run_is_documented_still():
