@@ -116,7 +116,8 @@ def order(pairs: list[tuple[int, float]]) -> float:
 
 
 def acreage(size: Size) -> Iterator[Row]:
-    from bench_acreage import area_m2, compare, fields, seconds
+    from bench_acreage import area_m2, compare, fields
+    from bench_read import seconds
 
     seen = compare(size.polygons)
     much = f"{size.polygons:,} fields of 40-400 corners"
@@ -282,11 +283,6 @@ def plans(size: Size) -> Iterator[Row]:
         "the cheapest pound, plot by plot", statistics.median(cheaper),
         "proved or a stated gap in 10 s", max(took) <= 10,
     )  # fmt: skip
-    costs = []
-    for plots in (max(size.plots // 10, 2), size.plots):
-        one = measure(0, plots, 0)
-        costs.append((plots, one["wall_s"]))
-    yield grown("whole bags (the clock stops it)", "plots", costs)
     plain, _, trips_plain = year(size.year, "plain")
     best, tasks, trips = year(size.year, "best")
 
@@ -295,7 +291,7 @@ def plans(size: Size) -> Iterator[Row]:
 
     yield Row(
         SPEED, "the year: trips of the plan", f"{size.year} plots, {tasks} tasks",
-        f"{said(best)} by the clock; {trips}", f"the first day that fits ({said(plain)})",
+        f"{said(best)} by the clock; {trips.split('. ')[0]}", f"the first day that fits ({said(plain)})",
         number(trips) / number(trips_plain), "60 s", best <= 60,
     )  # fmt: skip
 
@@ -455,9 +451,9 @@ PARTS: dict[str, Callable[[Size], Iterator[Row]]] = {
 HEAD = """# Benchmarks
 
 Measured by `python tests/benchmarks/run_all.py`, which wrote this page; every figure comes out
-of one run on {machine}. Each row sets ours beside the script one would
-write by hand for the same answer, run just before or after it: below 1 is cheaper
-than the script. Ratios travel to other machines; seconds do not. Seconds are what the
+of one run on {machine}.
+Each row sets ours beside the script one would write by hand for the same answer, run just
+before or after it: below 1 is cheaper than the script. Ratios travel to other machines; seconds do not. Seconds are what the
 processor worked, unless the clock is named. "Asked" is the bound the project set itself;
 a bound that was not reached says so.
 """
