@@ -235,7 +235,8 @@ def test_python_block_runs(name, block, scratch):
 def test_settings_block_is_built(block, scratch):
     """A block of property.toml, put behind a property that lacks it."""
     place = scratch / "my-place" / "property.toml"
-    place.write_text(place.read_text() + block)
+    sown = '[[mix]]\nname = "m"\nseed = [{ crop = "oats", share = 1.0 }]\n'
+    place.write_text(place.read_text() + sown + block)
     result = CliRunner().invoke(main, ["build", "my-place"])
     assert result.exit_code == 0, result.output[-400:]
 
