@@ -3,6 +3,7 @@
 import datetime as dt
 import importlib.util
 from collections import defaultdict
+from dataclasses import replace
 from pathlib import Path
 
 import icalendar
@@ -90,6 +91,20 @@ def test_seventy_five_plots_that_do_not_fit_get_a_proved_menu():
     again = plan_days(ground, longer, effort="place")
     assert not again.missed
     verify(again, longer)
+    # and half an hour less was not found to work
+    shorter, _ = bench.big_property(75, hours_day=hours - 0.5, acres_all=90.0)
+    assert plan_days(ground, shorter, effort="place").missed
+    text = next(r for r in menu if r["kind"] == "drop the smallest plots")["text"]
+    count = int(text.split()[2])
+    by_size = sorted(range(75), key=lambda n: (acres[n], n))
+    gone = set(by_size[:count])
+    fewer = replace(prop, area=tuple(
+        replace(a, plant=None) if n in gone else a for n, a in enumerate(prop.area)
+    ))  # fmt: skip
+    again = plan_days(ground, fewer, effort="place")
+    assert not again.missed
+    assert len(verify(again, fewer)) == 75 - count
+    assert f"({sum(acres[n] for n in gone):.1f} ac)" in text
 
 
 def small(work, plants, **more):

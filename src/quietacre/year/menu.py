@@ -10,6 +10,7 @@ from quietacre.quiet import DAY, shut_by
 from quietacre.shipped import rows
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import WEEKDAYS, is_workday, say_span
+from quietacre.year.conflicts import STAND_DAYS
 from quietacre.year.workdays import Rooms
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ LONGEST_DAY_HOURS = 14.0
 HALF_HOURS = 0.5
 MOST_EXTRA_DAYS = 24
 LATER_DAYS = tuple(range(7, 50, 7))
+MOST_NAMES = 4
 QUIET_DAYS = (7, 14, 21, 28, 42, 56)
 
 
@@ -182,7 +184,7 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
         return windows_of(seed, row, own, prop.property.region)
 
     def may(area: Area, day: dt.date) -> bool:
-        if frost is not None and day > frost.replace(year=day.year):
+        if frost is not None and day > frost.replace(year=day.year) - STAND_DAYS * DAY:
             return False
         mix = next((m for m in prop.mix if m.name == area.mix), None)
         known = [s for s in mix.seed if holds(s)] if mix else []
@@ -198,11 +200,16 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
             else area
             for area in prop.area
         )
-        count = sum(a.plant != b.plant for a, b in zip(moved, prop.area, strict=True))
-        if count:
+        names = [
+            area.name for area, old in zip(moved, prop.area, strict=True)
+            if area.plant != old.plant
+        ]  # fmt: skip
+        if names:
+            more = len(names) - MOST_NAMES
+            who = ", ".join(names[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
             out.append(
-                Trial(f"plant {count} plots {days} days later, inside a window of the crop "
-                      "table", replace(prop, area=moved))
+                Trial(f"plant {who} {days} days later, inside the crops' windows",
+                      replace(prop, area=moved))
             )  # fmt: skip
     return out
 
@@ -243,7 +250,12 @@ def _quiet(prop: Property, plan: Planned) -> list[Trial]:
     if not prop.quiet or not plan.missed:
         return []
     first = min(t.earliest for t in plan.missed)
-    past = [s for s in plan.seasons if s.first <= max(t.latest for t in plan.missed)]
+    words = {word for task in plan.missed for word in task.words}
+    past = [
+        s for s in plan.seasons
+        if s.first <= max(t.latest for t in plan.missed)
+        and (s.keeps_out is None or words & set(s.keeps_out))
+    ]  # fmt: skip
     if not past:
         return []
     season = min(past, key=lambda s: abs((first - s.last).days))
@@ -253,11 +265,13 @@ def _quiet(prop: Property, plan: Planned) -> list[Trial]:
         if end <= season.first:
             break
         quiet: tuple[Quiet, ...] = tuple(
-            replace(q, end=f"{end:%m-%d}") if q.name == season.name else q
+            replace(q, end=f"{end:%m-%d}")
+            if (q.name, q.start) == (season.name, f"{season.first:%m-%d}")
+            else q
             for q in prop.quiet
         )
         out.append(
-            Trial(f"only if the rules you are under allow it: end the {season.name} season "
+            Trial(f"only if the rules you are under allow it: end {season.called} "
                   f"{days} days sooner, on {end:%B} {end.day}; the birds pay for it",
                   replace(prop, quiet=quiet))
         )  # fmt: skip
