@@ -20,6 +20,7 @@ from quietacre.need.fertilizer import (
     NUTRIENTS,
     Grade,
     Plot,
+    oxide_needs,
     parse_grade,
     plan_fertilizer,
     why_short,
@@ -122,7 +123,9 @@ def test_sulfur_is_met_where_asked_and_free_where_not():
     # asked for and nothing carries it: named, whatever else is met
     short = plan_fertilizer([plot], both[:1], Buying()).short_lb
     assert short == {("p", "s"): 40.0}
-    assert why_short(plot, "s", both[:1], Buying()) == "no product listed carries S"
+    assert why_short(plot, "s", both[:1], Buying()).startswith(
+        "no product listed carries S"
+    )
     # not asked for: what ammonium sulfate brings of it is no excess
     plain = Plot("p", 2.0, {"n": 60.0})
     alone = plan_fertilizer([plain], both[1:], Buying(short_pct=0.0))
@@ -430,6 +433,118 @@ def test_what_is_grown_and_hauled_off_is_checked(text, key, tmp_path):
     assert key in str(caught.value)
 
 
+@given(st.floats(0.1, 200), st.floats(0.1, 400), st.booleans())
+def test_every_way_of_writing_a_need_gives_the_same_oxides(p, k, ppm):
+    """2.2910 and 1.2051: Virginia Tech SPES-201; ppm × 2: WVU (Rayburn)."""
+    element = oxide_needs(keys.NeedLbAc(p=p, k=k), ppm=ppm)
+    oxide = oxide_needs(keys.NeedLbAc(p2o5=2.2910 * p, k2o=1.2051 * k), ppm=ppm)
+    assert element == pytest.approx(oxide)
+    if ppm:
+        doubled = oxide_needs(keys.NeedLbAc(p=2 * p, k=2 * k))
+        assert element == pytest.approx(doubled)
+    # taking one for the other would be off by these, and so is seen
+    wrong = oxide_needs(keys.NeedLbAc(p2o5=p, k2o=k), ppm=ppm)
+    assert element["p2o5"] > 2.2 * wrong["p2o5"]
+
+
+@pytest.mark.parametrize(
+    ("test", "want"),
+    [
+        ({"need_lb_ac": keys.NeedLbAc(p2o5=45.82, k2o=72.306)}, (45.82, 72.306)),
+        ({"need_lb_ac": keys.NeedLbAc(p=20.0, k=60.0)}, (45.82, 72.306)),
+        ({"need_ppm": keys.NeedLbAc(p=10.0, k=30.0)}, (45.82, 72.306)),
+        ({"need_ppm": keys.NeedLbAc(p2o5=22.91, k2o=36.153)}, (45.82, 72.306)),
+    ],
+)
+def test_four_ways_of_writing_a_need_buy_the_same(test, want):
+    products = (
+        Product("0-46-0", bag_lb=50.0, price=26.0),
+        Product("0-0-60", bag_lb=50.0, price=21.0),
+    )
+    plan = made(place(soil_test=(SoilTest("t", **test),), product=products))
+    asked = plan.by_id["a0"]["asked_lb_ac"]
+    assert (asked["p2o5"], asked["k2o"]) == pytest.approx(want)
+    assert {r["item"]: r["packs"] for r in plan.shopping if r["what"] == "fertilizer"} == {
+        "0-46-0": 4, "0-0-60": 5}  # fmt: skip
+
+
+SEED_TRIES = [
+    ('crop = "oats", share = 0.5, purity = 98, germination = 0.85', "purity"),
+    ('crop = "oats", share = 0.5, purity = 0.98, germination = 85', "germination"),
+    ('crop = "oats", share = 50', "share"),
+    ('crop = "oats", rate_lb_ac = 60', "basis"),
+    ('crop = "oats", rate_lb_ac = 60, basis = "pls"', "purity"),
+    ('crop = "oats", rate_lb_ac = 60, basis = "pls", purity = 0.98', "purity"),
+    ('crop = "oats", rate_lb_ac = 60, basis = "live"', "basis"),
+    ('crop = "oats", rate_lb_ac = 60, share = 0.5, basis = "bulk"', "share"),
+    ('crop = "oats", rate_pls_lb_ac = 60', "rate_pls_lb_ac"),
+    ('crop = "oats", share = 0.5, purity = 0.98, germination = 0.85, hard = 0.3', "hard"),
+]
+
+
+@pytest.mark.parametrize(("entry", "key"), SEED_TRIES)
+def test_bulk_and_live_seed_cannot_be_mixed(entry, key, tmp_path):
+    (tmp_path / "property.toml").write_text(
+        f'[property]\nname = "p"\n[[mix]]\nname = "m"\nseed = [{{ {entry} }}]\n',
+        encoding="utf-8",
+    )
+    with pytest.raises(SettingsProblem) as caught:
+        read_property(tmp_path)
+    assert key in str(caught.value)
+
+
+NEED_TRIES = [
+    ("need_lb_ac = 60", "need_lb_ac"),
+    ("n = 60", "n"),
+    ("need_lb_ac = { n_ppm = 60 }", "n_ppm"),
+    ("need_lb_ac = { P = 10 }", "P"),
+    ("need_ppm = { k = 10, k2o = 10 }", "need_ppm.k"),
+    ("need_lb_ac = { n = 60 }\nneed_ppm = { k = 10 }", "need_ppm"),
+    ("need_kg_ha = { n = 60 }", "need_kg_ha"),
+    ("lime_ton_ac = 1\nlime_lb_ac = 2000", "lime_lb_ac"),
+]
+
+
+@pytest.mark.parametrize(("lines", "key"), NEED_TRIES)
+def test_a_need_without_its_unit_is_refused(lines, key, tmp_path):
+    (tmp_path / "property.toml").write_text(
+        f'[property]\nname = "p"\n[[soil_test]]\nname = "t"\n{lines}\n', encoding="utf-8"
+    )
+    with pytest.raises(SettingsProblem) as caught:
+        read_property(tmp_path)
+    assert key in str(caught.value)
+
+
+@given(st.floats(1, 150), st.floats(0.3, 1), st.floats(0.3, 1))
+def test_live_and_bulk_rates_differ_by_the_tag(rate, purity, germination):
+    tag = {"purity": purity, "germination": germination}
+    rows, _ = seed_needs(Mix("m", (Seed("own", rate_lb_ac=rate, basis="pls", **tag),
+                                   Seed("own too", rate_lb_ac=rate, basis="bulk", **tag))), 1, 1, 1)  # fmt: skip
+    live, bulk = rows
+    assert live["lb"] == pytest.approx(rate / (purity * germination))
+    assert bulk["lb"] == rate
+    assert {live["basis"], bulk["basis"]} == {"pls", "bulk"}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "seed --acres 1 --crop oats --rate-lb-ac 60 --purity 0.98 --germination 0.85",
+        "seed --acres 1 --crop oats --basis pls",
+        "seed --acres 1 --crop oats --rate-lb-ac 60 --basis pls --purity 0.98",
+        "seed --acres 1 --crop oats --purity 98 --germination 85",
+        "lime --acres 2 --buffer Adams-Evans --ph 5.5 --buffer-ph 7.7 --target-ph 6.5",
+        "fertilizer --acres 1 --p 20 --product 0-46-0",
+        "fertilizer --acres 1 --n 20 --product 46",
+        "spray --acres 1 --rate-fl-oz-ac 32 --rate-pct-volume 1",
+    ],
+)
+def test_units_cannot_be_mixed_on_the_command_line(line):
+    done = CliRunner().invoke(main, ["need", *line.split()])
+    assert done.exit_code == 2, done.output
+    assert "Traceback" not in done.output
+
+
 def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):
     n = len(acres)
     areas = gpd.GeoDataFrame(
@@ -552,8 +667,17 @@ def test_lime_bases_are_never_mixed():
                 SoilTest("t", lime_basis=basis, lime_lb_ac=2000.0),
                 Product("lime", **quality),
             )
-    with pytest.raises(NeedProblem, match="no coefficients"):
-        lime_rate(SoilTest("t", buffer="SMP", ph=5.5, buffer_ph=6.2, target_ph=6.5), None)
+    for buffer in ("Adams-Evans", "SMP", "Sikora", "Moore-Sikora"):
+        with pytest.raises(NeedProblem, match="no coefficients") as caught:
+            lime_rate(
+                SoilTest("t", buffer=buffer, ph=5.5, buffer_ph=7.7, target_ph=6.5), None
+            )
+        assert "laboratory's own lime figure" in str(caught.value)
+        assert "\n" not in str(caught.value)
+    found = lime_rate(
+        SoilTest("t", buffer="Mehlich", ph=5.0, buffer_ph=6.3, target_ph=6.0), None
+    )
+    assert any("does not print which lime" in text for text in found.warnings)
     with pytest.raises(NeedProblem, match="starts at 6.6"):
         lime_rate(
             SoilTest("t", buffer="Mehlich", ph=5.5, buffer_ph=7.7, target_ph=6.5), None

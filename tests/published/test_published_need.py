@@ -13,6 +13,7 @@ from quietacre.need.fertilizer import (
     parse_grade,
     product_lb_ac,
 )
+from quietacre.need.machine import lb_on_area
 from quietacre.need.seed import bulk_lb_ac, live_fraction, seeds_per_ft2
 from quietacre.need.spray import tank_plan
 from quietacre.settings import NeedLbAc, Spray
@@ -48,6 +49,11 @@ BULK = [
     pytest.param(20.0, (0.95, 0.85, 0.0), 24.77, id="95x85"),
     pytest.param(80.0, (0.995, 0.90, 0.0), 89.34, id="99.5x90"),
 ]
+
+
+def test_bulk_of_one_live_pound_as_printed():
+    # a seed trade page, n.d., arithmetic only: 96 × 80 is 1.3 lb bulk a live pound
+    assert bulk_lb_ac(1.0, live_fraction(0.96, 0.80)) == pytest.approx(1.3, abs=0.05)
 
 
 @pytest.mark.parametrize(("pls", "tag", "printed"), BULK)
@@ -98,6 +104,12 @@ def test_conversions_as_printed():
     )  # inverse printed from other digits
     assert pytest.approx(60, abs=0.05) == 49.8 * K_TO_K2O
     assert PPM_TO_LB_AC == 2
+    # others round the same factors: NCDA&CS 2.29 and 1.2, WVU 2.3 and 1.2, n.d.
+    assert pytest.approx(2.29, abs=0.005) == P_TO_P2O5
+    assert pytest.approx(2.3, abs=0.05) == P_TO_P2O5
+    assert pytest.approx(1.2, abs=0.05) == K_TO_K2O
+    # printed with them: 43,560 sq ft an acre, 88 ft a minute a mile an hour, 128 fl oz a gallon
+    assert (ACRE_FT2, MPH_FT_MIN, GAL_FL_OZ) == (43_560, 88, 128)
 
 
 def test_elemental_and_oxide_needs_cannot_be_mixed():
@@ -115,6 +127,21 @@ def test_percent_by_volume_as_printed():
     row = tank_plan(Spray("x", "spot spray", rate_pct_volume=0.5), 1.0, 25.0, 2.0)
     assert row["gal"] == 2.0
     assert row["product"] == pytest.approx(1.28, abs=0.005)
+
+
+def test_one_percent_by_volume_in_a_gallon():
+    # worked from the Illinois line: 1 % is 1.28 fl oz a gallon
+    row = tank_plan(Spray("x", "spot spray", rate_pct_volume=1.0), 1.0, 1.0, 1.0)
+    assert row["product_per_load"] == pytest.approx(1.28, abs=0.005)
+
+
+def test_pounds_of_nitrogen_on_a_lawn_as_printed():
+    # "Four steps in fertilizer calculations", lecture notes, n.d.: 1 lb on each 1,000 of
+    # 15,000 sq ft is 15 lb; LSU AgCenter (Iverson), n.d.: 5 lb of 20-0-0 on 1,000 sq ft
+    per_acre = 1.0 * ACRE_FT2 / 1000
+    assert lb_on_area(per_acre, 15_000) == pytest.approx(15, abs=0.5)
+    product = product_lb_ac(per_acre, parse_grade("20-0-0")[0])
+    assert lb_on_area(product) == pytest.approx(5, abs=0.5)
 
 
 def test_tank_as_printed():

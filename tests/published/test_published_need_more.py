@@ -23,7 +23,7 @@ from quietacre.need.fertilizer import (
     plan_fertilizer,
     product_lb_ac,
 )
-from quietacre.need.forage import how_much
+from quietacre.need.forage import how_much, published_ranges
 from quietacre.need.lime import fineness_efficiency, lime_rate, mehlich_ton_ac
 from quietacre.need.machine import (
     course_128_ft,
@@ -41,7 +41,7 @@ from quietacre.need.seed import bulk_lb_ac, live_fraction, seed_needs, seeds_per
 from quietacre.need.spray import tank_plan
 from quietacre.need.tables import bushels_lb, crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
-from quietacre.units import ACRE_FT2, GAL_FL_OZ
+from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN
 
 # seed -----------------------------------------------------------------------------
 
@@ -77,12 +77,30 @@ def test_mix_shares_of_a_permit():
         )[0][0]
         assert row["rate_lb_ac"] == pytest.approx(want, abs=0.05)
     assert sum(printed) == pytest.approx(17.9, abs=0.05)
+    # its bulk column, 10 + 3 + 18 + 11 + 2 + 0.7, prints 44.7; each is above its live pounds
+    bulk = (10, 3, 18, 11, 2, 0.7)
+    assert sum(bulk) == pytest.approx(44.7, abs=0.05)
+    for pounds, live in zip(bulk, printed, strict=True):
+        row = seed_needs(
+            Mix("m", (Seed("any", rate_lb_ac=live, basis="pls", purity=live / pounds),)),
+            1,
+            1,
+            1,
+        )[0][0]
+        assert row["lb"] == pytest.approx(pounds)
+    # drilled, its permit halves the rates: per crop, not one factor for all
+    assert all(
+        rate / 2 * share <= want
+        for share, rate, want in zip(shares, full, printed, strict=True)
+    )
 
 
 def test_partridge_pea_by_share():
     # NRCS Knox City PMC, partridge pea, n.d.: full rate 13.4 lb, scaled by share
     assert crops()["partridge pea"].range_lb_ac["drill"][1] == 13.4
-    assert pytest.approx(3.35, abs=0.005) == 13.4 * 0.25
+    (row,), _ = seed_needs(Mix("m", (Seed("partridge pea", share=0.25),), "drill"), 1, 1, 1)
+    full = crops()["partridge pea"].drill_lb_ac
+    assert row["rate_lb_ac"] / full * 13.4 == pytest.approx(3.35, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -112,6 +130,11 @@ def test_in_mix_ranges_as_printed(crop, alone, in_mix):
 )
 def test_broadcast_uplift_is_per_crop(crop, drill, broadcast):
     ranges = crops()[crop].range_lb_ac
+    # printed: + 33 % (Georgia; Mississippi), twice (NRCS; a Colorado permit), + 25-30 %
+    # (Georgia Forages, n.d., of no named crop): one factor for all would be wrong
+    assert broadcast / drill == pytest.approx(
+        2.0 if crop == "proso millet" else 1.333, abs=0.001
+    )
     assert ranges["drill"][0] <= drill <= ranges["drill"][1]
     assert ranges["broadcast"][0] <= broadcast <= ranges["broadcast"][1]
 
@@ -123,6 +146,7 @@ def test_map_for_elemental_phosphorus():
     # an agronomy page, n.d. (weak): 20 kg P by 2.3 is 46 kg, 88.5 kg of 11-52-0. By 2.2910
     # it is 88.1. The page also writes the relation the wrong way round: not copied.
     p2o5 = parse_grade("11-52-0")[1]
+    assert pytest.approx(46, abs=0.5) == 20 * P_TO_P2O5
     assert product_lb_ac(20 * 2.3, p2o5) == pytest.approx(88.5, abs=0.05)
     assert product_lb_ac(20 * P_TO_P2O5, p2o5) == pytest.approx(88.12, abs=0.005)
 
@@ -244,6 +268,17 @@ def test_arkansas_lime_is_less_than_half_effective():
     assert any("47 %" in text for text in found.warnings)
 
 
+def test_california_assumes_pure_lime_in_eight_inches():
+    # Univ. of California Davis, n.d.: 100 % CaCO3, 8-inch slice
+    found = lime_rate(
+        SoilTest("t", lime_ton_ac=2.0, lime_depth_in=4.0),
+        Product("lime", ecce_pct=80.0),
+        "CA",
+    )
+    assert found.ton_ac == pytest.approx(2.0 * 4 / 8 * 100 / 80)
+    assert found.basis == "pure CaCO₃"
+
+
 def test_states_that_ask_for_a_least_quality():
     # KY CCE 80: Univ. of Kentucky AGR-106; TN RNV 65: Regulations 0080-05-15-.04
     found = lime_rate(
@@ -272,6 +307,17 @@ def test_128th_acre_as_printed(inches, printed):
     assert course_128_ft(inches) == pytest.approx(printed, abs=1.0)
 
 
+def test_all_nozzles_of_a_band_are_summed():
+    # LSU AgCenter, n.d.: 40 in. rows, two nozzles, 102 ft in 17 s, 14 oz of both: 14 gal/ac
+    acres = 102 * (40 / 12) / ACRE_FT2
+    assert 14 / GAL_FL_OZ / acres == pytest.approx(14, abs=0.5)
+    mph = 102 / 17 * 60 / MPH_FT_MIN
+    gal_min = 14 / GAL_FL_OZ / (17 / 60)
+    assert spray_gal_ac(gal_min, mph, 40) == pytest.approx(14, abs=0.5)
+    # one nozzle alone would read half
+    assert spray_gal_ac(gal_min / 2, mph, 40) == pytest.approx(7, abs=0.5)
+
+
 def test_hand_sprayer_plot():
     # Larimer Co. (CO) and a slide deck, n.d.: 18.5 × 18.5 ft, 40 oz is 40 gal/ac; the plot
     # is 342.25 sq ft, 0.57 % more than 1/128 acre
@@ -279,6 +325,9 @@ def test_hand_sprayer_plot():
     # 1 qt/ac at 40 gal/ac is 0.8 fl oz a gallon; a gallon covers 1/40 ac, 1,089 sq ft
     row = tank_plan(Spray("x", "spot spray", rate_fl_oz_ac=32.0), 1.0, 1.0, 40.0)
     assert row["product_per_load"] == pytest.approx(0.8, abs=0.05)
+    assert row["product_per_load"] * 29.5735 == pytest.approx(24, abs=0.5)  # mL
+    # 40 oz caught on the plot: 40 gal/ac as printed, 0.57 % off
+    assert pytest.approx(40, abs=0.5) == 40 / GAL_FL_OZ / (18.5**2 / ACRE_FT2)
     assert pytest.approx(1089, abs=0.5) == ACRE_FT2 / 40
 
 
@@ -287,6 +336,10 @@ def test_5940_as_printed():
     assert spray_gal_ac(3.75, 5, 222) == pytest.approx(20, abs=0.5)
     assert spray_gal_ac(3.75, 5, 222) == pytest.approx(20.07, abs=0.005)
     assert 480 / GAL_FL_OZ == 3.75
+    # the same page's short form, 46.4 × oz a minute ÷ (mph × inches): 20.06
+    assert spray_gal_ac(480 / GAL_FL_OZ, 5, 222) == pytest.approx(
+        46.4 * 480 / 1110, abs=0.015
+    )
     assert nozzle_gal_min(spray_gal_ac(3.75, 5, 222), 5, 222) == pytest.approx(3.75)
 
 
@@ -328,6 +381,24 @@ def test_planter_as_printed(seeds, row, printed, tol):
 
 
 # how much -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("source", "low", "high"),
+    [
+        ("Extension newspaper column", 1, 3),  # winter plots
+        ("White-tailed Deer in Alabama", 5, None),  # warm season
+        ("Missouri Department of Conservation", 0.25, None),  # grain
+        ("proso millet", 5, None),  # dove fields, NRCS
+    ],
+)
+def test_sizes_of_plots_as_printed(source, low, high):
+    words = source.lower()
+    found = [
+        row for row in published_ranges()
+        if row["measure"] == "plot" and words in (row["source"] + row["text"]).lower()
+    ]  # fmt: skip
+    assert [(row["low"], row["high"]) for row in found] == [(low, high)]
 
 
 def test_share_of_the_property():

@@ -76,6 +76,16 @@ def seed(
         )
     if share is None and rate_lb_ac is None:
         share = 1.0
+    tagged = purity is not None or germination is not None
+    if rate_lb_ac is not None and tagged and basis is None:
+        raise NeedProblem(
+            "with a tag your rate may count bagged or live seed",
+            fix="say --basis bulk or --basis pls",
+        )
+    if basis == "pls" and (purity is None or germination is None):
+        raise NeedProblem(
+            "live seed is counted from the tag", fix="give --purity and --germination"
+        )
     entry = Seed(crop, share=share if rate_lb_ac is None else None, rate_lb_ac=rate_lb_ac,
                  basis=basis or ("bulk" if rate_lb_ac else None),  # type: ignore[arg-type]
                  purity=purity, germination=germination, hard=hard)  # fmt: skip
@@ -166,8 +176,7 @@ def fertilizer(
              for r in rows]  # fmt: skip
     plot = Plot("plot", acres, asked)
     why = {nutrient: why_short(plot, nutrient, grades, Buying()) for nutrient in short}
-    lines += [f"short of {pounds:.0f} lb {nutrient.upper()}: {why[nutrient]}; list another "
-              "grade" for nutrient, pounds in short.items()]  # fmt: skip
+    lines += [f"short of {pounds:.0f} lb {nutrient.upper()}: {why[nutrient]}" for nutrient, pounds in short.items()]  # fmt: skip
     for k, nutrient in enumerate(NUTRIENTS):
         given = sum(
             g.fractions[k] * plan.pounds.get(("plot", g.grade), 0.0) for g in grades

@@ -287,14 +287,14 @@ def _all_short(plots: Sequence[Plot]) -> dict[tuple[str, str], float]:
 
 
 def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying) -> str:
-    """Return why a plot's need for a nutrient cannot be met from the products listed.
+    """Return why a plot's need for a nutrient cannot be met, and what would help.
 
     The plot is planned alone again with one limit lifted at a time.
     """
     k = NUTRIENTS.index(nutrient)
     carriers = [g for g in grades if g.fractions[k] > 0]
     if not carriers:
-        return f"no product listed carries {nutrient.upper()}"
+        return f"no product listed carries {nutrient.upper()}; list one that does"
 
     def met(grades: Sequence[Grade], buying: Buying, plot: Plot) -> bool:
         plan = _solve([plot], grades, buying, buying.seconds)
@@ -305,21 +305,25 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
     if most < len(grades) and met(grades, buying, dataclasses.replace(
         plot, max_products=len(grades)
     )):  # fmt: skip
-        return f"at most {most} product(s) may go on this ground"
+        return (
+            f"at most {most} product(s) may go on this ground; raise max_products, or list a "
+            "grade that carries several of its needs"
+        )
     if any(g.max_bags is not None for g in carriers) and met(free, buying, plot):
         held = ", ".join(
             f"{g.grade} {g.max_bags}" for g in carriers if g.max_bags is not None
         )
-        return f"the bags to be had run out ({held})"
+        return f"the bags to be had run out ({held}); raise max_bags, or list another grade"
     extra = sorted(
         {other.upper() for g in carriers for j, other in enumerate(NUTRIENTS)
          if j != k and g.fractions[j] > 0}
     )  # fmt: skip
     carried = ", ".join(g.grade for g in carriers)
     return (
-        f"more of {carried} would put {' and '.join(extra)} above its cap"
+        f"more of {carried} would put {' and '.join(extra)} above its cap; list a grade with "
+        f"more {nutrient.upper()} to it, or raise over_pct or over_lb_ac"
         if extra
-        else (f"the bags of {carried} left after the other ground are too few")
+        else f"the bags of {carried} left after the other ground are too few; raise max_bags"
     )
 
 

@@ -244,7 +244,12 @@ def _basis(
         warnings.append(f"lime: {state}'s {known.note} ({cite(known.source)}).")
     else:
         measure, pct = "ECCE", 100.0
-        if test.buffer is None:
+        if test.buffer is not None:
+            warnings.append(
+                "the page the Mehlich method was read on does not print which lime its tons "
+                "are of: taken as ECCE 100 %; lime_basis and lime_basis_pct say otherwise."
+            )
+        else:
             warnings.append(
                 "the soil test does not say which basis its lime is on: taken as ECCE "
                 "100 %. Ask the laboratory; the difference can double the tons."

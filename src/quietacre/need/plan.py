@@ -28,6 +28,7 @@ from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.tables import cite, crop_lines, crops
 from quietacre.units import SHORT_TON_LB
+from quietacre.workweek import say_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -233,6 +234,11 @@ def _plan_lines(plan: Plan, grades: Sequence[Grade]) -> list[str]:
     for number, other in enumerate(plan.runners_up, 1):
         more = f", ${other.cost - plan.cost:,.2f} more" if priced else ""
         out.append(f"Runner-up {number}: {line(other)}{more}.")
+    if not plan.runners_up:
+        out.append(
+            "No runner-up: no plan was found that does without one of these products and meets "
+            "the needs as well."
+        )
     return out
 
 
@@ -542,7 +548,7 @@ def _spread_one(
             job.say(
                 "top-dressing",
                 f"keep {pounds:.1f} lb of {grade.grade} for top-dressing"
-                + (f" on {on:%Y-%m-%d}" if on else "; say when with topdress_on")
+                + (f" on {say_day(on, year=True)}" if on else "; say when with topdress_on")
                 + ", on dry leaves.",
                 "info",
             )
@@ -552,8 +558,7 @@ def _spread_one(
             why = why_short(plot, nutrient, grades, prop.buying)
             job.say(
                 "need-not-met",
-                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when}): {why}; list "
-                "another grade.",
+                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when}): {why}.",
                 "warning",
             )
             job.need.setdefault("unmet", []).append(
