@@ -124,6 +124,8 @@ def _planting(
         "weekends": found,
         "best": best,
         "text": _best_words(best, planned, ask),
+        # what to type, for whoever reads it beside the property file
+        "to_move": f'tasks = [{{ task = "plant", on = {best["date"]} }}]' if best else None,
         "degree_days_to_year_end": degree_days,
         "degree_years": years,
     }
@@ -211,7 +213,7 @@ def _best_words(
     if planned and not first <= planned[0] <= last:
         text += (
             f"; the plan sows on {say_day(planned[0])}, which saves a trip or meets the date "
-            f'you set: to move it, give the area tasks = [{{ task = "plant", on = {best["date"]} }}]'
+            "you set; to move it, name the day of this planting in the property file"
         )
     return text
 
@@ -246,6 +248,8 @@ def weather_lines(weather: dict[str, Any]) -> list[str]:
     lines += [f"    {_day_line(day)}" for _, day in sorted(days.items())]
     for plant in weather["plantings"]:
         lines.append(f"  {plant['area']}: {plant['text']}")
+        if plant["to_move"] and plant["text"].endswith("property file"):
+            lines.append(f"    that is, under its [[area]]: {plant['to_move']}")
         if plant["degree_days_to_year_end"] is not None:
             lines.append(
                 f"    growing-degree days to December 31: {plant['degree_days_to_year_end']:.0f} "
