@@ -63,5 +63,6 @@ def _sentence(text: str) -> str:
     """Return a text with a large first letter and a full stop."""
     if not text:
         return ""
-    text = text[0].upper() + text[1:]
+    if text[0].isascii():
+        text = text[0].upper() + text[1:]
     return text if text[-1] in ".!?…" else f"{text}."
