@@ -22,6 +22,9 @@ Fraction = Annotated[float, Ge(0.0), Le(1.0)]
 PositiveFraction = Annotated[float, Gt(0.0), Le(1.0)]
 Percent = Annotated[float, Ge(0.0), Le(100.0)]
 Count = Annotated[int, Ge(0)]
+#: Longer than any job waits; a date so far off is surely a slip of the pen.
+Days = Annotated[int, Ge(0), Le(1000)]
+DaysBefore = Annotated[int, Ge(-1000), Le(1000)]
 Word = Annotated[str, MinLen(1)]
 MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
 Paths = str | tuple[str, ...]
@@ -112,7 +115,7 @@ class StripSettings:
     width_ft: Positive | None = None  # worked out when left blank
     last_cut: dt.date | None = None
     next_cut: dt.date | None = None
-    slip_days: Count = 10
+    slip_days: Days = 10
     staked: bool = False
     edge_error_ft: NotNegative | None = None
     live_node_ft: NotNegative | None = None
@@ -353,9 +356,9 @@ class TaskRule:
     __pydantic_config__ = STRICT
 
     task: Word
-    days_before: int | None = None  # ideal, counted back from planting
-    earliest_days_before: int | None = None
-    latest_days_before: int | None = None
+    days_before: DaysBefore | None = None  # ideal, counted back from planting
+    earliest_days_before: DaysBefore | None = None
+    latest_days_before: DaysBefore | None = None
     minutes: NotNegative | None = None
     machine: str | None = None
     skip: bool = False
@@ -370,14 +373,14 @@ class Lags:
 
     __pydantic_config__ = STRICT
 
-    soil_test_days: Count | None = None  # from the test to lime and fertilizer: 14
-    lime_days: Count | None = None  # lime to planting: 90
-    clip_days: Count | None = None  # clipping to planting: 42, more when the rot is longer
-    rot_days: Count | None = None  # residue turned under to the second disking: 21
-    rot_more_days: Count | None = None  # more rot when cool, and when woody: 7
-    settle_days: Count | None = None  # smoothing to planting: 5
-    top_dress_days: Count | None = None  # planting to top-dressing: 28
-    exclosure_days: Count | None = None  # cage set to cage read: 42
+    soil_test_days: Days | None = None  # from the test to lime and fertilizer: 14
+    lime_days: Days | None = None  # lime to planting: 90
+    clip_days: Days | None = None  # clipping to planting: 42, more when the rot is longer
+    rot_days: Days | None = None  # residue turned under to the second disking: 21
+    rot_more_days: Days | None = None  # more rot when cool, and when woody: 7
+    settle_days: Days | None = None  # smoothing to planting: 5
+    top_dress_days: Days | None = None  # planting to top-dressing: 28
+    exclosure_days: Days | None = None  # cage set to cage read: 42
 
 
 @dataclass(frozen=True)

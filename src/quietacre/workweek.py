@@ -14,6 +14,8 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 #: Nobody is without a free day for longer than this; a search stops here.
 MOST_DAYS = 60
 WEEK_DAYS = 7
+#: Dates outside are slips of the pen.
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 #: The residue lies turned under this long before it is disked again. Common practice, no
 #: source: three weeks when it is green and warm, four when it is cool or woody, five if both.
 ROT_DAYS = 21

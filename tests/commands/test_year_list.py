@@ -68,7 +68,7 @@ def test_quiet_windows_conflicts_rain_and_the_bound_are_said(said):
     assert "February 1 to March 15, 2027" in text
     assert "no cut from May 15 to July 3 (nesting, 50 days)" in text
     assert (
-        "Creek shelf: best planting weekend September 25 to 26: 0.5 in fell within 7 days"
+        "Creek shelf: best planting weekend September 25 to 26: 0.5 in of rain fell within 7 days"
         in text
     )
     assert re.search(
@@ -108,3 +108,10 @@ def test_a_log_entry_that_counts_for_nothing_is_told(tmp_path):
         "log.csv: “lyme” is no job known on “Long field”, so the entry counts for nothing; did you "
         "mean “lime”?"
     )
+
+
+@pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01"])
+def test_a_day_out_of_time_is_refused_in_a_line(sample, day):
+    done = CliRunner().invoke(main, ["year", str(sample), "--today", day])
+    assert done.exit_code == 2
+    assert "is no year to plan in" in done.output

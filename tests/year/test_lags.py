@@ -187,6 +187,9 @@ def test_a_crop_s_window_stands_in_for_the_table_s(tmp_path):
         ('[crop.oats.lags]\nrot_days = "21"\n', "crop.oats.lags.rot_days"),
         ('[crop."ladino / white clover"]\nlags = { rot_days = 2.5 }\n',
          'crop."ladino / white clover".lags.rot_days'),
+        ("[lags]\nrot_days = 99999999999\n", "lags.rot_days: “99999999999”: input should be less"),
+        ('tasks = [{ task = "clip", on = 9999-12-31 }]\n',
+         "area[2].tasks[1].on: 9999-12-31 is no year to plan in; check it"),
         ("[lags]\nclip_days = 20\n",
          "lags.clip_days: 20 days leave no 21 for the rot and 11 from the second disking to "
          "planting; give 32 or more, or fewer rot_days"),

@@ -11,8 +11,11 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly
 from quietacre.errors import FileProblem
+from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 OUT = "out"
+#: Seconds since 1970 up to the year 2286.
+MOST_EPOCH_DIGITS = 10
 
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
@@ -22,9 +25,14 @@ TODAY = click.option(
 def today_from(given: dt.datetime | None) -> dt.date:
     """Return the day asked for, SOURCE_DATE_EPOCH's, or the clock's."""
     if given is not None:
+        if not FIRST_YEAR <= given.year <= LAST_YEAR:
+            raise click.BadParameter(
+                f"{given.date()} is no year to plan in; give one from {FIRST_YEAR} to {LAST_YEAR}",
+                param_hint="'--today'",
+            )
         return given.date()
     epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    if epoch and epoch.isdigit():
+    if epoch and epoch.isdigit() and len(epoch) <= MOST_EPOCH_DIGITS:
         return dt.datetime.fromtimestamp(int(epoch), tz=dt.UTC).date()
     return dt.datetime.now().astimezone().date()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import calendar
 import copy
 import dataclasses
+import datetime as dt
 import difflib
 import math
 import re
@@ -23,7 +24,7 @@ from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, read_text
 from quietacre.model import AREA_KINDS, MADE_KINDS
 from quietacre.shipped import rows
 from quietacre.windows import FORMS, read_window
-from quietacre.workweek import DISK_DAYS, ROT_DAYS
+from quietacre.workweek import DISK_DAYS, FIRST_YEAR, LAST_YEAR, ROT_DAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -81,7 +82,7 @@ def _settings(folder: Path) -> settings.Property:
 
 
 def _unfit_values(document: dict[str, Any]) -> Iterator[str]:
-    """Yield a fault for each number that is none, or one for tables nested too deep."""
+    """Yield a fault for each number that is none and date too far, or for too deep nesting."""
     left: list[tuple[tuple[int | str, ...], Any]] = [((), document)]
     while left:
         loc, value = left.pop()
@@ -90,6 +91,8 @@ def _unfit_values(document: dict[str, Any]) -> Iterator[str]:
             return
         if isinstance(value, float) and not math.isfinite(value):
             yield f"{_path(loc)}: {value} is not a number to reckon with; type a plain one"
+        elif isinstance(value, dt.date) and not FIRST_YEAR <= value.year <= LAST_YEAR:
+            yield f"{_path(loc)}: {value} is no year to plan in; check it"
         elif isinstance(value, dict):
             left += [((*loc, key), item) for key, item in value.items()]
         elif isinstance(value, list):

@@ -205,7 +205,7 @@ def _best_words(
         + SHORT_OF.get(best["short_of"], f"hours of the {best['short_of']}")
     )
     text = (
-        f"best planting weekend {say_span(first, last)}: {ask.rain_in:g} in fell within "
+        f"best planting weekend {say_span(first, last)}: {ask.rain_in:g} in of rain fell within "
         f"{ask.rain_days} days of {say_day(dt.date.fromisoformat(best['date']))} in "
         f"{best['hits']} of {best['years']} years ({100 * best['share']:.0f} %, "
         f"{100 * best['low']:.0f} to {100 * best['high']:.0f} %), and {work}"
