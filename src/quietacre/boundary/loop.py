@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.boundary.plane import places_m, walked_m
+from quietacre.boundary.plane import beside_m, places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
 
 if TYPE_CHECKING:
@@ -36,7 +36,11 @@ SAME_PLACE_M = 15.0
 #: A fix this far from the lap has left the edge. [m]
 LEFT_M = 20.0
 #: Or this share of the plot's half-width, where that is less.
-LEFT_SHARE = 0.65
+LEFT_SHARE = 0.5
+#: Going another way than the edge for this much path is leaving it. [m]
+ASTRAY_M = 25.0
+#: And this cosine between the two ways is another way.
+ALONG_COS = 0.3
 #: Nodes of the thinned path whose pairs are scored, and their least spacing [m].
 NODES = 220
 NODE_M = 2.0
@@ -124,8 +128,11 @@ def find_loop(xy: FloatArray) -> Loop | None:
     # a way in across a small plot must not pass for a piece of its edge
     stray = ~shapely.dwithin(edge, points, min(LEFT_M, LEFT_SHARE * depth))
     parts, share = [], 0.0
-    stop = end + _leaves(stray[end:], away[end:])
-    start = begin - _leaves(stray[begin::-1], away[begin::-1])
+    astray = _astray(xy, xy[first : last + 1])
+    stop = end + _leaves(xy[end:], stray[end:], away[end:], astray[end:])
+    start = begin - _leaves(
+        xy[begin::-1], stray[begin::-1], away[begin::-1], astray[begin::-1]
+    )
     for a, b in ((end, stop), (start, begin)):
         turned = (swept[b] - swept[a]) / TURN
         if turned >= LEAST_PART and b - a > 2:  # noqa: PLR2004 - a line to match
@@ -161,16 +168,43 @@ def lap_m2(xy: FloatArray, lap: tuple[int, int]) -> float:
     return float(shapely.area(shapely.polygons(xy[lap[0] : lap[1] + 1])))
 
 
-def _leaves(stray: NDArray[np.bool_], away: NDArray[np.bool_]) -> int:
-    """Return the last position before the path strays so far that it is away.
+def _leaves(
+    xy: FloatArray, stray: NDArray[np.bool_], away: NDArray[np.bool_], astray: NDArray[np.bool_]
+) -> int:
+    """Return the last position of a path, followed from a lap's end, that is on the edge.
 
-    Straying and coming back is drift; straying on until away is the way out.
+    Straying and coming back is drift; straying on until away is the way out. So is going
+    another way than the edge for ``ASTRAY_M``: a way across the plot meets the edge again
+    on its far side and must not pass for a piece of it.
     """
     far = np.flatnonzero(away)
-    if not len(far):
-        return len(away) - 1
-    kept = np.flatnonzero(~stray[: far[0]])
-    return int(kept[-1]) if len(kept) else 0
+    stop = len(away) - 1
+    if len(far):
+        kept = np.flatnonzero(~stray[: far[0]])
+        stop = int(kept[-1]) if len(kept) else 0
+    walked = walked_m(xy)
+    on = np.flatnonzero(~astray)
+    if not len(on):
+        return 0
+    gone = np.flatnonzero(np.diff(walked[on], prepend=0.0) > ASTRAY_M)
+    last = int(on[gone[0] - 1]) if len(gone) and gone[0] else 0 if len(gone) else int(on[-1])
+    return min(stop, last)
+
+
+def _astray(xy: FloatArray, lap: FloatArray) -> NDArray[np.bool_]:
+    """Return where a path goes another way than the lap's edge beside it, shape (n,)."""
+    ring = np.vstack([lap, lap[:1]])
+    edge = walked_m(ring)
+    beside = beside_m(ring, xy)
+
+    def at(distance: FloatArray) -> FloatArray:
+        return places_m(ring, edge, distance % edge[-1])
+
+    along = at(beside + HEADING_M) - at(beside - HEADING_M)
+    walked = walked_m(xy)
+    own = places_m(xy, walked, walked + HEADING_M) - places_m(xy, walked, walked - HEADING_M)
+    size = np.hypot(*along.T) * np.hypot(*own.T)
+    return np.asarray((along * own).sum(axis=1) < ALONG_COS * size)
 
 
 class _Path:

@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
 
 
+#: Places along a path are looked up this far apart. [m]
+BESIDE_M = 0.5
+
+
 def walked_m(xy: FloatArray) -> FloatArray:
     """Return the distance walked up to each point of a path, shape (n,). [m]"""
     walked: FloatArray = np.r_[0.0, np.cumsum(np.hypot(*np.diff(xy, axis=0).T))]
@@ -28,6 +32,19 @@ def places_m(xy: FloatArray, walked: FloatArray, at: FloatArray) -> FloatArray:
     ``walked`` is what ``walked_m`` says of ``xy``; the result has shape (len(at), 2).
     """
     return np.column_stack([np.interp(at, walked, xy[:, k]) for k in (0, 1)])
+
+
+def beside_m(xy: FloatArray, points: FloatArray) -> FloatArray:
+    """Return how far along a path each point lies beside it, to half of ``BESIDE_M``. [m]
+
+    Measuring every point against every step would grow with the square of the fixes.
+    """
+    from scipy.spatial import cKDTree  # slow to load, and needed by walks alone
+
+    walked = walked_m(xy)
+    at = np.linspace(0.0, walked[-1], int(walked[-1] / BESIDE_M) + 2)
+    nearest = cKDTree(places_m(xy, walked, at)).query(points)[1]
+    return np.asarray(at[nearest])
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
 from quietacre.boundary.loop import Loop, find_loop, lap_m2
-from quietacre.boundary.plane import Plane, places_m, walked_m
+from quietacre.boundary.plane import Plane, beside_m, places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
 from quietacre.errors import WalkRefused
 from quietacre.model import Note
@@ -344,16 +344,14 @@ def _average(
     apart: list[FloatArray] = []
     chord = _chords(base, 10)
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
-    points = shapely.points(base)
     whole = len(loop.laps) - 1
     reach = min(SAME_EDGE_M, SAME_EDGE_SHARE * loop.depth_m)
     for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
         piece = xy[start : stop + 1]
-        line = shapely.LineString(piece)
-        if line.length <= 0:
-            continue
-        along = shapely.line_locate_point(line, points)
         walked = walked_m(piece)
+        if walked[-1] <= 0:
+            continue
+        along = beside_m(piece, base)
         match = places_m(piece, walked, along)
         ahead: FloatArray = places_m(piece, walked, along + 4.0) - places_m(
             piece, walked, along - 4.0
@@ -364,7 +362,7 @@ def _average(
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
         near &= ~_over_lost(piece, along)
         if number >= whole:
-            near &= (along > 0) & (along < line.length)
+            near &= (along > 0) & (along < walked[-1])
         # where the first lap has no fixes the others alone say where the edge is
         seen = near & hidden
         total[seen], weight[seen] = 0.0, 0.0
