@@ -43,6 +43,8 @@ SAME_EDGE_SHARE = 0.8
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
 CLOSING_M = 40.0
+#: Another lap is kept in step with the edge over this much of it. [m]
+IN_STEP_M = 15.0
 #: Laps bring less than independent walks would (a power of one half): they are matched
 #: to one another, and share their stops and their lost fixes. Set on simulated walks.
 LAPS_POWER = 0.45
@@ -363,17 +365,40 @@ def _average(
         near &= ~_over_lost(piece, along)
         if number >= whole:
             near &= (along > 0) & (along < walked[-1])
+        if near.sum() > 4:
+            rows = np.flatnonzero(near)
+            along[rows] = _in_step(base, rows, along[rows], walked[-1])
+            match[rows] = places_m(piece, walked, along[rows])
+            shift = ((match - base) * normal).sum(axis=1)
         # where the first lap has no fixes the others alone say where the edge is
         seen = near & hidden
         total[seen], weight[seen] = 0.0, 0.0
         hidden &= ~near
-        total[near] += base[near] + shift[near, None] * normal[near]
+        total[near] += match[near]
         weight[near] += 1.0
         if near.sum() > 4:  # noqa: PLR2004 - too few to learn from
             apart.append(shift[near])
     ring = total / weight[:, None]
     laps = float(np.mean(weight))
     return ring, base_times, np.concatenate(apart) if apart else np.array([]), laps
+
+
+def _in_step(
+    base: FloatArray, rows: NDArray[np.int64], along: FloatArray, whole: float
+) -> FloatArray:
+    from scipy.ndimage import median_filter, uniform_filter1d
+
+    edge = walked_m(base)
+    ring = edge[-1] + float(np.hypot(*(base[0] - base[-1])))
+    behind = np.unwrap(along - edge[rows], period=ring)
+    # start where the piece's own middle is, not at the seam of the edge
+    window = 2 * max(int(IN_STEP_M / max(ring / len(base), 1e-9)), 1) + 1
+    behind = median_filter(behind, window, mode="nearest")
+    behind = uniform_filter1d(behind, window, mode="nearest")
+    a = edge[rows] + behind
+    # bring back into the piece
+    k = np.round((a - along) / ring)
+    return np.clip(a - k * ring, 0.0, whole)
 
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:
