@@ -43,6 +43,9 @@ SAME_EDGE_SHARE = 0.8
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
 CLOSING_M = 40.0
+#: A turn of at least this much between two fixes, this far apart and with less than this
+#: share of it beside them, is a corner that was stepped over.
+CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.3
 #: Another lap is kept in step with the edge over this much of it. [m]
 IN_STEP_M = 15.0
 #: Laps bring less than independent walks would (a power of one half): they are matched
@@ -349,7 +352,7 @@ def _average(
     whole = len(loop.laps) - 1
     reach = min(SAME_EDGE_M, SAME_EDGE_SHARE * loop.depth_m)
     for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
-        piece = xy[start : stop + 1]
+        piece = _with_corners(xy[start : stop + 1])
         walked = walked_m(piece)
         if walked[-1] <= 0:
             continue
@@ -427,6 +430,8 @@ def _closed_lap(
         walked = walked_m(part)
         pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
         part += 0.5 * pull[:, None] * miss
+    part, times = np.split(_with_corners(np.column_stack([part, times])), [2], axis=1)
+    times = times[:, 0]
     closed = np.vstack([part, part[:1]]) if gap else part
     walked = walked_m(closed)
     if gap:
@@ -438,6 +443,37 @@ def _closed_lap(
     # corners are kept: the walked fixes stay among the even steps
     at = np.unique(np.r_[at, walked[:-1]])
     return places_m(closed, walked, at), np.interp(at, walked, times)
+
+
+def _with_corners(path: FloatArray) -> FloatArray:
+    """Return a path with the corners put back that its fixes step over.
+
+    Fixes every few seconds cut a corner between two of them off. Where the path turns
+    there by ``CORNER_DEG`` and runs straight before and after, its two sides are
+    drawn on until they meet. Columns after the first two, as times, are halved there.
+    """
+    step = np.diff(path[:, :2], axis=0)
+    size = np.hypot(*step.T)
+    if len(step) < 5:  # noqa: PLR2004 - two sides, the step between, and what lies beyond
+        return path
+    cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
+    turn = np.arctan2(cross, (step[:-1] * step[1:]).sum(axis=1))
+    # step i runs from fix i to i + 1; it turns by turn[i - 1] at one end, turn[i] at the other
+    i = np.arange(2, len(step) - 2)
+    one, two = turn[i - 1], turn[i]
+    both = one + two
+    found = (size[i] > CORNER_STEP_M) & (one * two > 0)
+    found &= (np.abs(both) > np.radians(CORNER_DEG)) & (np.abs(both) < np.radians(150.0))
+    beyond = np.maximum(np.abs(turn[i - 2]), np.abs(turn[i + 1]))
+    found &= beyond < CORNER_BESIDE * np.abs(both)
+    i, one, both = i[found], one[found], both[found]
+    two = both - one
+    ahead = size[i] * np.sin(two) / np.sin(both)
+    along = step[i - 1] / np.maximum(size[i - 1], 1e-9)[:, None]
+    corner = path[i].copy()
+    corner[:, :2] += ahead[:, None] * along
+    corner[:, 2:] = 0.5 * (path[i, 2:] + path[i + 1, 2:])
+    return np.insert(path, i + 1, corner, axis=0)
 
 
 def _valid(ring: FloatArray) -> shapely.Polygon | None:
