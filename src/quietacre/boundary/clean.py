@@ -13,9 +13,11 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 REPEAT_M = 0.05
-#: Nobody walks an edge faster; a receiver's own noise needs some slack besides.
-WALK_M_S = 2.5
-SLACK_M = 8.0
+#: Nobody walks an edge faster, and whoever rides keeps within this many times the usual
+#: pace; a receiver's own noise needs some slack besides.
+WALK_M_S = 2.0
+PACE_TIMES = 1.6
+SLACK_M = 5.0
 #: Without times, a step this many times the usual one is a jump.
 STEP_TIMES = 6.0
 STOP_M_S = 0.25
@@ -52,6 +54,7 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
     usual = float(np.median(steps)) if len(steps) else 0.0
     if not (steps > _believed(steps, time_s, usual, timed=timed)).any():
         return np.zeros(count, dtype=bool)
+    pace = _pace_m_s(steps, time_s) if timed else 0.0
     length = np.ones(count)
     came = np.full(count, -1)
     near_jump = _near(steps > _believed(steps, time_s, usual, timed=timed))
@@ -62,7 +65,7 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
         start = max(0, i - REACH)
         gap = np.hypot(xy[start:i, 0] - xy[i, 0], xy[start:i, 1] - xy[i, 1])
         if timed:
-            most = WALK_M_S * (time_s[i] - time_s[start:i]) + SLACK_M
+            most = pace * (time_s[i] - time_s[start:i]) + SLACK_M
         else:
             most = STEP_TIMES * max(usual, 1.0) * np.arange(i - start, 0, -1) + SLACK_M
         # nearer steps win ties, so that a clean walk keeps every fix
@@ -84,8 +87,14 @@ def _believed(
 ) -> FloatArray:
     """Return how long each step may be, shape (n - 1,). [m]"""
     if timed:
-        return np.asarray(WALK_M_S * np.diff(time_s) + SLACK_M)
+        return np.asarray(_pace_m_s(steps, time_s) * np.diff(time_s) + SLACK_M)
     return np.full(len(steps), STEP_TIMES * max(usual, 1.0) + SLACK_M)
+
+
+def _pace_m_s(steps: FloatArray, time_s: FloatArray) -> float:
+    """Return how fast a step may be believed to go. [m/s]"""
+    usual = float(np.median(steps / np.diff(time_s)))
+    return max(WALK_M_S, PACE_TIMES * usual)
 
 
 def _near(jump: Mask) -> Mask:

@@ -41,7 +41,7 @@ T_95 = 2.31
 #: The ± is scaled by the first plus the second times sigma over the plot's width, for
 #: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
-WIDEN = (0.86, 4.4)
+WIDEN = (0.84, 4.2)
 MOST_NODES = 320
 
 

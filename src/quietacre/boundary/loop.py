@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 #: A lap whose ends lie farther apart than this share of its length did not close.
 BRIDGE_SHARE = 0.15
 TURN = 2 * np.pi
+#: A lap that came round by this share of a turn is whole.
+WHOLE_TURN = 0.93
 #: A last lap counts when at least this much of it was walked.
 PART_LAP = 0.7
 #: Less than this of a further lap is not averaged in.
@@ -308,7 +310,7 @@ def _turn_later(
     """Return where the path is back at ``start`` one turn later (or earlier), if it is."""
     ahead = swept[start:] if way > 0 else swept[start::-1]
     turned = way * (ahead - swept[start])
-    full = np.flatnonzero(turned >= 0.97 * TURN)
+    full = np.flatnonzero(turned >= WHOLE_TURN * TURN)
     if not len(full):
         return None
     most = min(int(full[0] * 1.08) + 3, len(ahead) - 1)

@@ -14,7 +14,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
-from quietacre.boundary.loop import Loop, find_loop, lap_m2
+from quietacre.boundary.loop import PART_LAP, Loop, find_loop, lap_m2
 from quietacre.boundary.plane import Plane, beside_m, places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
 from quietacre.errors import WalkRefused
@@ -39,10 +39,12 @@ MOST_FIXES = 6_000
 SAME_EDGE_M = 25.0
 #: Or this share of the plot's half-width, where that is less.
 SAME_EDGE_SHARE = 0.8
+#: And less than a lap is taken for the edge only so near to it. [m]
+PIECE_M = 8.0
 #: Pieces of edge are walked the same way when their headings agree at least so.
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
-CLOSING_M = 40.0
+CLOSING_M = 25.0
 #: A turn of at least this much between two fixes, this far apart and with less than this
 #: share of it beside them, is a corner that was stepped over.
 CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.3
@@ -363,7 +365,9 @@ def _average(
         )
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
         shift = ((match - base) * normal).sum(axis=1)
-        near = np.hypot(*(match - base).T) <= reach
+        # a way across the plot keeps beside the edge at first: little of a lap is little proof
+        doubtful = number >= whole and loop.part_laps < PART_LAP
+        near = np.hypot(*(match - base).T) <= (min(reach, PIECE_M) if doubtful else reach)
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
         near &= ~_over_lost(piece, along)
         if number >= whole:
