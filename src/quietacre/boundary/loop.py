@@ -171,7 +171,10 @@ def lap_m2(xy: FloatArray, lap: tuple[int, int]) -> float:
 
 
 def _leaves(
-    xy: FloatArray, stray: NDArray[np.bool_], away: NDArray[np.bool_], astray: NDArray[np.bool_]
+    xy: FloatArray,
+    stray: NDArray[np.bool_],
+    away: NDArray[np.bool_],
+    astray: NDArray[np.bool_],
 ) -> int:
     """Return the last position of a path, followed from a lap's end, that is on the edge.
 
@@ -189,7 +192,9 @@ def _leaves(
     if not len(on):
         return 0
     gone = np.flatnonzero(np.diff(walked[on], prepend=0.0) > ASTRAY_M)
-    last = int(on[gone[0] - 1]) if len(gone) and gone[0] else 0 if len(gone) else int(on[-1])
+    last = (
+        int(on[gone[0] - 1]) if len(gone) and gone[0] else 0 if len(gone) else int(on[-1])
+    )
     return min(stop, last)
 
 
@@ -204,7 +209,9 @@ def _astray(xy: FloatArray, lap: FloatArray) -> NDArray[np.bool_]:
 
     along = at(beside + HEADING_M) - at(beside - HEADING_M)
     walked = walked_m(xy)
-    own = places_m(xy, walked, walked + HEADING_M) - places_m(xy, walked, walked - HEADING_M)
+    own = places_m(xy, walked, walked + HEADING_M) - places_m(
+        xy, walked, walked - HEADING_M
+    )
     size = np.hypot(*along.T) * np.hypot(*own.T)
     return np.asarray((along * own).sum(axis=1) < ALONG_COS * size)
 

@@ -50,9 +50,6 @@ CLOSING_M = 25.0
 CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.3
 #: Another lap is kept in step with the edge over this much of it. [m]
 IN_STEP_M = 15.0
-#: Laps bring less than independent walks would (a power of one half): they are matched
-#: to one another, and share their stops and their lost fixes. Set on simulated walks.
-LAPS_POWER = 0.45
 #: A second loop of at least this share of the first makes a walk two areas.
 TWO_LOOPS = 0.2
 #: Lost fixes may hide at most this share of a loop.
@@ -259,7 +256,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
         )
     seen, looks = error.sigma_from_laps(apart) if len(apart) else (None, 0.0)
     sigma = error.blend_sigma(sky, seen, looks)
-    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**LAPS_POWER
+    sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
     sd = error.widened(sd, sigma, polygon_xy.area)
     sd = float(np.hypot(sd + 0.25 * loop.gap_m**2, _chords_over_lost(xy, loop) / laps))
     if error.T_95 * sd > HOPELESS * polygon_xy.area:
@@ -342,7 +339,7 @@ def _average(
     """Return the mean ring, its times, how far laps lie apart, and how many it rests on.
 
     The first lap's misclosure is spread near its ends, then every other piece is
-    matched to it at each place along the edge and averaged there, across the edge only.
+    matched to it at each place along the edge and averaged there.
     """
     base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
     total = base.copy()
@@ -364,7 +361,6 @@ def _average(
             piece, walked, along - 4.0
         )
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
-        shift = ((match - base) * normal).sum(axis=1)
         # a way across the plot keeps beside the edge at first: little of a lap is little proof
         doubtful = number >= whole and loop.part_laps < PART_LAP
         near = np.hypot(*(match - base).T) <= (min(reach, PIECE_M) if doubtful else reach)
@@ -372,19 +368,18 @@ def _average(
         near &= ~_over_lost(piece, along)
         if number >= whole:
             near &= (along > 0) & (along < walked[-1])
-        if near.sum() > 4:
-            rows = np.flatnonzero(near)
-            along[rows] = _in_step(base, rows, along[rows], walked[-1])
-            match[rows] = places_m(piece, walked, along[rows])
-            shift = ((match - base) * normal).sum(axis=1)
+        rows = np.flatnonzero(near)
+        if len(rows) > 4:  # noqa: PLR2004 - too few to learn from
+            match[rows] = places_m(
+                piece, walked, _in_step(base, rows, along[rows], walked[-1])
+            )
+            apart.append(((match - base) * normal)[rows].sum(axis=1))
         # where the first lap has no fixes the others alone say where the edge is
         seen = near & hidden
         total[seen], weight[seen] = 0.0, 0.0
         hidden &= ~near
         total[near] += match[near]
         weight[near] += 1.0
-        if near.sum() > 4:  # noqa: PLR2004 - too few to learn from
-            apart.append(shift[near])
     ring = total / weight[:, None]
     laps = float(np.mean(weight))
     return ring, base_times, np.concatenate(apart) if apart else np.array([]), laps
@@ -393,19 +388,28 @@ def _average(
 def _in_step(
     base: FloatArray, rows: NDArray[np.int64], along: FloatArray, whole: float
 ) -> FloatArray:
-    from scipy.ndimage import median_filter, uniform_filter1d
+    """Return places along a piece that keep step with the edge it follows. [m]
+
+    The nearest place of another lap jumps at corners and where drift folds it; what it
+    says over ``IN_STEP_M`` of edge does not.
+
+    Parameters
+    ----------
+    base : array, shape (n, 2), the edge. [m]
+    rows : array, shape (k,), the points of the edge that the piece follows.
+    along : array, shape (k,), the nearest place along the piece to each. [m]
+    whole : length of the piece. [m]
+    """
+    from scipy.ndimage import median_filter, uniform_filter1d  # slow to load, as above
 
     edge = walked_m(base)
-    ring = edge[-1] + float(np.hypot(*(base[0] - base[-1])))
-    behind = np.unwrap(along - edge[rows], period=ring)
-    # start where the piece's own middle is, not at the seam of the edge
-    window = 2 * max(int(IN_STEP_M / max(ring / len(base), 1e-9)), 1) + 1
-    behind = median_filter(behind, window, mode="nearest")
-    behind = uniform_filter1d(behind, window, mode="nearest")
-    a = edge[rows] + behind
-    # bring back into the piece
-    k = np.round((a - along) / ring)
-    return np.clip(a - k * ring, 0.0, whole)
+    around = float(edge[-1] + np.hypot(*(base[0] - base[-1])))
+    # how far the piece is behind the edge; the seam of the edge is no jump
+    behind = np.unwrap(along - edge[rows], period=around)
+    turns = np.round((edge[rows] + behind - along) / around)
+    window = 2 * max(int(IN_STEP_M / around * len(base)), 1) + 1
+    steady = uniform_filter1d(median_filter(behind, window, mode="nearest"), window)
+    return np.asarray(np.clip(edge[rows] + steady - turns * around, 0.0, whole))
 
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:
