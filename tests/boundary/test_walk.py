@@ -163,6 +163,73 @@ def test_two_walks_are_known_better_than_one():
     assert drawn == pytest.approx(both.acres, rel=1e-4)
 
 
+def square(side=60.0, step=2.0, laps=1.0, start=0.0):
+    around = 4 * side
+    at = (start + np.arange(0, laps * around, step)) % around
+    corners = np.array([(0, 0), (side, 0), (side, side), (0, side), (0, 0)], dtype=float)
+    return np.column_stack(
+        [np.interp(at, np.arange(5) * side, corners[:, k]) for k in (0, 1)]
+    )
+
+
+@pytest.mark.parametrize("start", [1.0, 2.5, 5.5])
+def test_corners_that_sparse_fixes_step_over_are_put_back(start):
+    # fixes 7 m apart on a side of 63 m: each corner lies as far past a fix as the start does
+    xy = square(side=63.0, step=7.0, start=start, laps=1.03)
+    missing_m2 = 63.0**2 - shapely.Polygon(xy[:36]).area
+    assert missing_m2 > 11.9  # a triangle at each corner
+    walk = read_walk([track(xy, every_s=6.0)])
+    # all but the one beside which the walk begins and ends
+    assert 0 < 63.0**2 - walk.acres * ACRE_M2 < 0.65 * missing_m2
+
+
+def test_a_round_edge_gets_no_corners():
+    xy = ring(radius=40.0, step=7.0, laps=1.02)
+    walk = read_walk([track(xy, every_s=6.0)])
+    assert walk.acres <= TRUE * 1.001
+
+
+@pytest.mark.parametrize("slant", [8.0, 16.0])
+def test_a_way_across_the_plot_is_no_piece_of_its_edge(slant):
+    """In at the far right, along beside the lower side, round once: the square stays whole."""
+    edge = square(side=60.0, step=1.5, laps=1.01)[::-1]  # ends on its way along the lower side
+    edge = edge - edge[0]  # begins in the corner at 0, 0
+    low, high = edge.min(axis=0), edge.max(axis=0)
+    assert (high - low).min() > 59
+    begin = edge[0] + [120.0, slant * 2 + 6.0]
+    lead = np.linspace(begin, edge[0], 80, endpoint=False)
+    walk = read_walk([track(np.vstack([lead, edge]))])
+    assert walk.laps == pytest.approx(1.0, abs=0.05)
+    assert walk.acres * ACRE_M2 == pytest.approx(3600.0, rel=0.035)
+
+
+def test_laps_with_corners_apart_average_to_the_square_between():
+    """Two laps a metre inside and outside one square: the mean is the square itself."""
+    inner, outer = square(side=58.0, step=1.0) + 1.0, square(side=62.0, step=1.0) - 1.0
+    walk = read_walk([track(np.vstack([outer, inner, inner[:3]]), every_s=1.0)])
+    assert walk.laps == 2
+    assert walk.acres * ACRE_M2 == pytest.approx(3600.0, rel=0.008)
+
+
+def test_of_three_walks_one_out_of_line_counts_for_less():
+    walks = [read_walk([track(ring(radius=r, laps=1.02))]) for r in (40.0, 40.4, 55.0)]
+    three = combine_walks(walks)
+    plain = np.average(
+        [w.acres for w in walks], weights=[1 / w.area_sd_m2**2 for w in walks]
+    )
+    assert three.acres < plain
+    assert abs(three.acres / walks[0].acres - 1) < 0.75 * abs(plain / walks[0].acres - 1)
+
+
+@pytest.mark.parametrize("pace", [1.2, 3.5])
+def test_a_ridden_edge_is_not_taken_for_jumps(pace):
+    """Round on a slow machine, a fix every 10 s: no step of it is a jump."""
+    xy = ring(radius=150.0, step=pace * 10.0, laps=1.02)
+    walk = read_walk([track(xy, every_s=10.0)])
+    assert "spike" not in walk.removed
+    assert walk.acres == pytest.approx(np.pi * 150.0**2 / ACRE_M2, rel=0.02)
+
+
 def test_a_walk_of_other_ground_is_named():
     far = track(ring() + [500.0, 0.0])
     with pytest.raises(WalkRefused, match="same ground"):

@@ -67,6 +67,8 @@ HOPELESS = 0.75
 WIDE_PCT = 15.0
 #: Two walks whose areas differ by more than this many standard deviations disagree.
 DISAGREE_SD = 3.0
+#: Of three or more, one this many of its deviations off the middle one counts for less.
+OUT_OF_LINE_SD = 1.5
 MITRE_LIMIT = 3.0
 
 
@@ -643,9 +645,10 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
 def combine_walks(walks: Sequence[Walk]) -> Walk:
     """Return one boundary from several walks of the same edge.
 
-    Each counts by the inverse of its variance. The walk with the smallest variance
-    gives the course of the edge, which the others pull to the weighted mean; a walk
-    whose area disagrees is named in a note.
+    Each counts by the inverse of its variance, and for less the farther it strays from
+    the middle one of three or more. The walk with the smallest variance gives the course
+    of the edge, which the others pull to the weighted mean; a walk whose area disagrees
+    is named in a note.
 
     Raises
     ------
@@ -656,7 +659,13 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         return walks[0]
     ordered = sorted(walks, key=lambda walk: walk.area_sd_m2)
     base = ordered[0]
-    weights = np.array([1.0 / max(walk.area_sd_m2, 1e-6) ** 2 for walk in ordered])
+    areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
+    sds = np.array([max(walk.area_sd_m2, 1e-6) for walk in ordered])
+    weights = 1.0 / sds**2
+    if len(ordered) > 2:  # noqa: PLR2004 - of two, neither is the middle one
+        # after Huber: one that strays from the middle one counts for less
+        strays = np.abs(areas - np.median(areas)) / sds
+        weights *= np.minimum(1.0, OUT_OF_LINE_SD / np.maximum(strays, 1e-9))
     weights /= weights.sum()
     lon, lat = shapely.get_coordinates(base.polygon.exterior).T
     plane = Plane.around(lon, lat)
@@ -685,7 +694,6 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
             "the walks do not combine", fix="list them apart", source=base.source
         )
     polygon = _on_ground(polygon_xy, plane)
-    areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
     area = float(areas @ weights)
     drawn = float(area_m2(np.array([polygon], dtype=object))[0])
     # the polygon is stretched a hair so that it holds the weighted mean acreage
@@ -695,7 +703,6 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
     )
     polygon = _on_ground(polygon_xy, plane)
-    sds = np.array([walk.area_sd_m2 for walk in ordered])
     sd = float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
     notes = [note for walk in ordered for note in walk.notes]
     middle = polygon.representative_point()
