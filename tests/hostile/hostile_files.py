@@ -156,6 +156,9 @@ def geojson_cases() -> Iterator[Case]:
     yield case(
         "number-one", plain.replace("[-87.6, 34.2]", "[-87.6]", 1), says="not two numbers"
     )
+    alone = json.loads(plain)
+    alone["features"][0]["geometry"] = {"type": "Polygon", "coordinates": [[[29]]]}
+    yield case("number-one-alone", json.dumps(alone), says="not two numbers")
     yield case(
         "heights", collection(feature([[[*p, 100.0] for p in FIELD]])), acres=FIELD_AC
     )

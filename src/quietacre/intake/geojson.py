@@ -149,7 +149,9 @@ def _positions(points: Any, label: str, into: Collector) -> np.ndarray:  # noqa:
         )
     try:
         if set(map(type, itertools.chain.from_iterable(points))) <= {int, float}:
-            return np.array(points, dtype=float)[:, :2]
+            table = np.array(points, dtype=float)
+            if table.shape[1] >= 2:  # noqa: PLR2004 - longitude and latitude
+                return table[:, :2]
     except (TypeError, ValueError, IndexError, OverflowError):
         pass  # not a plain table of numbers: point by point tells which
     rows = []
