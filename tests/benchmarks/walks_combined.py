@@ -1,8 +1,8 @@
 """Two and three walks of one edge combined, against each of them alone.
 
-``python tests/benchmarks/walks_combined.py [--count 1000] [--seed 952000]``
+``python tests/benchmarks/walks_combined.py [--count 1000] [--seed 956000]``
 
-Prints by how much the half-width and the error of the acres fall with the number of walks;
+Plots of which a walk is refused are left out. Prints by how much the half-width and the error of the acres fall with the number of walks;
 asked is at most 1.1 times one over the root of that number.
 """
 
@@ -28,10 +28,10 @@ def study(seeds: range, most: int = 3) -> dict[int, tuple[float, float, float]]:
         true = sims[0].true_m2 / ACRE_M2
         try:
             walks = [read_walk([sim.track]) for sim in sims]
+            joined = {n: combine_walks(walks[:n]) for n in errors}
         except WalkRefused:
             continue
-        for number in range(1, most + 1):
-            walk = combine_walks(walks[:number])
+        for number, walk in joined.items():
             errors[number].append(walk.acres / true - 1)
             halves[number].append(walk.half_width_pct)
             covers[number].append(walk.acres_low <= true <= walk.acres_high)
@@ -46,9 +46,10 @@ def main() -> None:
     """Print the table."""
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("--count", type=int, default=1000)
-    ask.add_argument("--seed", type=int, default=952_000)
+    ask.add_argument("--seed", type=int, default=956_000)
     told = ask.parse_args()
     rows = study(range(told.seed, told.seed + told.count))
+    print(f"plots {told.seed} to {told.seed + told.count - 1}")
     alone = rows[1]
     for number, (error, half, covers) in rows.items():
         print(f"{number} walks: RMS error {error:.2f} % (x {error / alone[0]:.3f}), half-width "

@@ -192,7 +192,9 @@ def test_a_round_edge_gets_no_corners():
 @pytest.mark.parametrize("slant", [8.0, 16.0])
 def test_a_way_across_the_plot_is_no_piece_of_its_edge(slant):
     """In at the far right, along beside the lower side, round once: the square stays whole."""
-    edge = square(side=60.0, step=1.5, laps=1.01)[::-1]  # ends on its way along the lower side
+    edge = square(side=60.0, step=1.5, laps=1.01)[
+        ::-1
+    ]  # ends on its way along the lower side
     edge = edge - edge[0]  # begins in the corner at 0, 0
     low, high = edge.min(axis=0), edge.max(axis=0)
     assert (high - low).min() > 59

@@ -59,7 +59,7 @@ def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> fl
     chord = 0.5 * (np.roll(xy, -1, axis=0) - np.roll(xy, 1, axis=0))
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
     kernel = np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / tau_s)
-    variance = float(np.einsum("ik,ij,jk->", normal, kernel, normal, optimize=True))
+    variance = float(((kernel @ normal) * normal).sum())
     return float(np.sqrt(max(variance, 0.0)))
 
 

@@ -44,7 +44,7 @@ ASTRAY_M = 25.0
 #: And this cosine between the two ways is another way.
 ALONG_COS = 0.3
 #: Nodes of the thinned path whose pairs are scored, and their least spacing [m].
-NODES = 220
+NODES = 200
 NODE_M = 2.0
 #: Enclosed ground counts against length to this power: 1 would let two laps tie with
 #: one and legs that cross far away win, 2 would prefer any small round curl.
@@ -116,10 +116,9 @@ def find_loop(xy: FloatArray) -> Loop | None:
     gap = float(np.hypot(*(xy[first] - xy[last])))
     bridged = gap if gap > max(SAME_PLACE_M, 0.03 * lap_m) else 0.0
     laps = [(first, last)]
-    edge = shapely.LinearRing(xy[first : last + 1])
-    shapely.prepare(edge)
-    points = shapely.points(xy)
-    away = ~shapely.dwithin(edge, points, min(LEFT_M, depth))
+    ring = np.vstack([xy[first : last + 1], xy[first : first + 1]])
+    beside, apart = beside_m(ring, xy)
+    away = apart > min(LEFT_M, depth)
     begin, end = first, last
     while (stop := _turn_later(xy, swept, away, end, 1)) is not None:
         laps.append((end, stop))
@@ -128,9 +127,9 @@ def find_loop(xy: FloatArray) -> Loop | None:
         laps.append((start, begin))
         begin = start
     # a way in across a small plot must not pass for a piece of its edge
-    stray = ~shapely.dwithin(edge, points, min(LEFT_M, LEFT_SHARE * depth))
+    stray = apart > min(LEFT_M, LEFT_SHARE * depth)
+    astray = _astray(xy, ring, beside)
     parts, share = [], 0.0
-    astray = _astray(xy, xy[first : last + 1])
     stop = end + _leaves(xy[end:], stray[end:], away[end:], astray[end:])
     start = begin - _leaves(
         xy[begin::-1], stray[begin::-1], away[begin::-1], astray[begin::-1]
@@ -142,7 +141,7 @@ def find_loop(xy: FloatArray) -> Loop | None:
             share += float(turned)
     found = Loop(tuple(laps), bridged, tuple(parts), share, depth)
     first, last = found.ends
-    ground = shapely.Polygon(edge)
+    ground = shapely.Polygon(ring)
     long_enough = [
         piece
         for piece in (xy[: first + 1], xy[last:])
@@ -198,11 +197,9 @@ def _leaves(
     return min(stop, last)
 
 
-def _astray(xy: FloatArray, lap: FloatArray) -> NDArray[np.bool_]:
-    """Return where a path goes another way than the lap's edge beside it, shape (n,)."""
-    ring = np.vstack([lap, lap[:1]])
+def _astray(xy: FloatArray, ring: FloatArray, beside: FloatArray) -> NDArray[np.bool_]:
+    """Return where a path goes another way than the ring beside it, shape (n,)."""
     edge = walked_m(ring)
-    beside = beside_m(ring, xy)
 
     def at(distance: FloatArray) -> FloatArray:
         return places_m(ring, edge, distance % edge[-1])

@@ -34,17 +34,18 @@ def places_m(xy: FloatArray, walked: FloatArray, at: FloatArray) -> FloatArray:
     return np.column_stack([np.interp(at, walked, xy[:, k]) for k in (0, 1)])
 
 
-def beside_m(xy: FloatArray, points: FloatArray) -> FloatArray:
-    """Return how far along a path each point lies beside it, to half of ``BESIDE_M``. [m]
+def beside_m(xy: FloatArray, points: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return how far along a path each point lies beside it, and how far from it. [m]
 
-    Measuring every point against every step would grow with the square of the fixes.
+    To half of ``BESIDE_M``. Measuring every point against every step would grow with the
+    square of the fixes.
     """
     from scipy.spatial import cKDTree  # slow to load, and needed by walks alone
 
     walked = walked_m(xy)
     at = np.linspace(0.0, walked[-1], int(walked[-1] / BESIDE_M) + 2)
-    nearest = cKDTree(places_m(xy, walked, at)).query(points)[1]
-    return np.asarray(at[nearest])
+    apart, nearest = cKDTree(places_m(xy, walked, at), balanced_tree=False).query(points)
+    return np.asarray(at[nearest]), np.asarray(apart)
 
 
 @dataclass(frozen=True)

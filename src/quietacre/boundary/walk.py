@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 STEP_M = 2.0
+#: Of fixes nearer to one another than this one is kept. [m]
+TELLING_M = 0.5
 #: A longer recording is read at every second, third … fix: spacing hardly matters to
 #: the area, while the time to read grows with its square.
 MOST_FIXES = 6_000
@@ -47,7 +49,9 @@ SAME_WAY_COS = 0.5
 CLOSING_M = 25.0
 #: A turn of at least this much between two fixes, this far apart and with less than this
 #: share of it beside them, is a corner that was stepped over.
-CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.3
+CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.4
+#: A turn of this much at one fix is a corner that it stands in.
+ARC_DEG = 40.0
 #: Another lap is kept in step with the edge over this much of it. [m]
 IN_STEP_M = 15.0
 #: A second loop of at least this share of the first makes a walk two areas.
@@ -353,11 +357,11 @@ def _average(
     whole = len(loop.laps) - 1
     reach = min(SAME_EDGE_M, SAME_EDGE_SHARE * loop.depth_m)
     for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
-        piece = _with_corners(xy[start : stop + 1])
+        piece = _filled(xy[start : stop + 1])
         walked = walked_m(piece)
         if walked[-1] <= 0:
             continue
-        along = beside_m(piece, base)
+        along, _ = beside_m(piece, base)
         match = places_m(piece, walked, along)
         ahead: FloatArray = places_m(piece, walked, along + 4.0) - places_m(
             piece, walked, along - 4.0
@@ -440,7 +444,7 @@ def _closed_lap(
         walked = walked_m(part)
         pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
         part += 0.5 * pull[:, None] * miss
-    part, times = np.split(_with_corners(np.column_stack([part, times])), [2], axis=1)
+    part, times = np.split(_filled(np.column_stack([part, times])), [2], axis=1)
     times = times[:, 0]
     closed = np.vstack([part, part[:1]]) if gap else part
     walked = walked_m(closed)
@@ -450,17 +454,20 @@ def _closed_lap(
     walked, closed, times = walked[keep], closed[keep], times[keep]
     count = max(int(walked[-1] / STEP_M), 12)
     at = np.linspace(0.0, walked[-1], count, endpoint=False)
-    # corners are kept: the walked fixes stay among the even steps
-    at = np.unique(np.r_[at, walked[:-1]])
+    # corners are kept: the walked fixes stay among the even steps, but for those so near
+    # to the one before that they tell nothing of the edge
+    told = np.diff(np.floor(walked[:-1] / TELLING_M), prepend=-1.0) > 0
+    at = np.unique(np.r_[at, walked[:-1][told]])
     return places_m(closed, walked, at), np.interp(at, walked, times)
 
 
-def _with_corners(path: FloatArray) -> FloatArray:
-    """Return a path with the corners put back that its fixes step over.
+def _filled(path: FloatArray) -> FloatArray:
+    """Return a path with what its fixes, every few seconds, cut off put back.
 
-    Fixes every few seconds cut a corner between two of them off. Where the path turns
-    there by ``CORNER_DEG`` and runs straight before and after, its two sides are
-    drawn on until they meet. Columns after the first two, as times, are halved there.
+    Where the path turns between two fixes by ``CORNER_DEG`` and runs straight before
+    and after, its two sides are drawn on until they meet. Elsewhere a chord becomes
+    the arc that turns as the path does at its ends: one of its length times that turn
+    rises by an eighth of both. Columns after the first two, as times, are halved there.
     """
     step = np.diff(path[:, :2], axis=0)
     size = np.hypot(*step.T)
@@ -470,20 +477,26 @@ def _with_corners(path: FloatArray) -> FloatArray:
     turn = np.arctan2(cross, (step[:-1] * step[1:]).sum(axis=1))
     # step i runs from fix i to i + 1; it turns by turn[i - 1] at one end, turn[i] at the other
     i = np.arange(2, len(step) - 2)
+    i = i[(size[i] > CORNER_STEP_M) & (size[i] < LOST_M)]
     one, two = turn[i - 1], turn[i]
     both = one + two
-    found = (size[i] > CORNER_STEP_M) & (one * two > 0)
-    found &= (np.abs(both) > np.radians(CORNER_DEG)) & (np.abs(both) < np.radians(150.0))
+    sharp = (one * two > 0) & (np.abs(both) > np.radians(CORNER_DEG))
+    sharp &= np.abs(both) < np.radians(150.0)
     beyond = np.maximum(np.abs(turn[i - 2]), np.abs(turn[i + 1]))
-    found &= beyond < CORNER_BESIDE * np.abs(both)
-    i, one, both = i[found], one[found], both[found]
-    two = both - one
-    ahead = size[i] * np.sin(two) / np.sin(both)
+    sharp &= beyond < CORNER_BESIDE * np.abs(both)
+    between = 0.5 * (path[i] + path[i + 1])
+    outward = np.column_stack([step[i, 1], -step[i, 0]])
+    between[:, :2] += (both / 16.0)[:, None] * outward
+    ahead = size[i] * np.sin(two) / np.where(sharp, np.sin(both), 1.0)
     along = step[i - 1] / np.maximum(size[i - 1], 1e-9)[:, None]
-    corner = path[i].copy()
-    corner[:, :2] += ahead[:, None] * along
-    corner[:, 2:] = 0.5 * (path[i, 2:] + path[i + 1, 2:])
-    return np.insert(path, i + 1, corner, axis=0)
+    between[sharp, :2] = (path[i, :2] + ahead[:, None] * along)[sharp]
+    # a corner is no arc, and neither are the sides that meet in it
+    bent = np.maximum(np.abs(one), np.abs(two)) < np.radians(ARC_DEG)
+    corner = np.zeros(len(step) + 1, dtype=bool)
+    corner[i[sharp]] = True
+    bent &= ~(corner[i - 1] | corner[i + 1])
+    kept = sharp | bent
+    return np.insert(path, i[kept] + 1, between[kept], axis=0)
 
 
 def _valid(ring: FloatArray) -> shapely.Polygon | None:
