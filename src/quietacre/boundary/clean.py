@@ -13,10 +13,12 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 REPEAT_M = 0.05
-#: Nobody walks an edge faster, and whoever rides keeps within this many times the usual
-#: pace; a receiver's own noise needs some slack besides.
+#: Nobody walks an edge faster, and whoever rides round it keeps within this many times the
+#: usual pace; a receiver's own noise needs some slack besides.
 WALK_M_S = 2.0
 PACE_TIMES = 1.6
+#: Faster than this is no edge that was followed.
+RIDE_M_S = 5.0
 SLACK_M = 5.0
 #: Without times, a step this many times the usual one is a jump.
 STEP_TIMES = 6.0
@@ -94,7 +96,7 @@ def _believed(
 def _pace_m_s(steps: FloatArray, time_s: FloatArray) -> float:
     """Return how fast a step may be believed to go. [m/s]"""
     usual = float(np.median(steps / np.diff(time_s)))
-    return max(WALK_M_S, PACE_TIMES * usual)
+    return max(WALK_M_S, min(PACE_TIMES * usual, RIDE_M_S))
 
 
 def _near(jump: Mask) -> Mask:
