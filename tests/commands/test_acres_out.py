@@ -1,7 +1,11 @@
 """``acres --out``: the same acres as on the screen, in a table, in a stream."""
 
+import contextlib
 import csv
 import json
+import os
+import subprocess
+import sys
 
 import geopandas as gpd
 import pytest
@@ -84,3 +88,30 @@ def test_out_is_refused_over_an_input_or_an_unknown_kind(tmp_path, fields):
     assert "over itself" in run(fields, "--out", fields).output
     assert fields.read_bytes() == before
     assert "are not written" in run(fields, "--out", tmp_path / "a.xlsx").output
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a terminal to be had from the system")
+def test_a_bar_on_the_terminal_says_how_far_it_is(tmp_path, fields):
+    """On a terminal there is a bar that ends at 100 %; elsewhere there is none."""
+    import pty
+
+    words = [sys.executable, "-m", "quietacre", "acres", str(fields), "--out"]
+    ours, theirs = pty.openpty()
+    done = subprocess.Popen(
+        [*words, str(tmp_path / "a.csv")], stdout=subprocess.DEVNULL, stderr=theirs
+    )
+    os.close(theirs)
+    said = b""
+    with contextlib.suppress(
+        OSError
+    ):  # the other end is closed: the system's way of an end
+        while block := os.read(ours, 4096):
+            said += block
+    os.close(ours)
+    assert done.wait() == 0
+    assert b"measuring fields.gpkg" in said
+    assert b"100%" in said
+    silent = subprocess.run(
+        [*words, str(tmp_path / "b.csv")], capture_output=True, check=True
+    )
+    assert silent.stderr == b""

@@ -2,7 +2,10 @@
 
 import csv
 import io
+import json
 import os
+import subprocess
+import sys
 
 import pytest
 
@@ -64,3 +67,54 @@ def test_shopping_csv_parses_back():
 def test_no_nan_in_json():
     with pytest.raises(ValueError, match="JSON"):
         report_json({"x": float("nan")})
+
+
+def run_short_of_space(most_bytes, *words):
+    """Run a command whose files the system cuts short, as a full disk does."""
+    code = (
+        "import resource, signal, sys; signal.signal(signal.SIGXFSZ, signal.SIG_IGN); "
+        f"resource.setrlimit(resource.RLIMIT_FSIZE, ({most_bytes}, {most_bytes})); "
+        "from quietacre.cli import main; main(sys.argv[1:])"
+    )
+    return subprocess.run(
+        [sys.executable, "-c", code, *words], capture_output=True, text=True, check=False
+    )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a bound on the size of a file")
+@pytest.mark.parametrize("most_bytes", [0, 5_000, 200_000])
+def test_a_full_disk_leaves_the_old_outputs_whole(tmp_path, most_bytes):
+    """A build whose files the system cuts short: one line, nothing half-written."""
+    from kill_builds import prints, start, write_property
+
+    write_property(tmp_path, 1)
+    assert start(tmp_path).wait() == 0
+    before = prints(tmp_path / "out")
+    write_property(tmp_path, 2)
+    own = prints(tmp_path)
+    done = run_short_of_space(most_bytes, "build", str(tmp_path))
+    assert done.returncode == 2, done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "free space" in done.stderr
+    assert prints(tmp_path / "out") == before
+    assert prints(tmp_path) == own
+    assert [path.name for path in (tmp_path / "out").iterdir() if path.is_dir()] == []
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a bound on the size of a file")
+@pytest.mark.parametrize("ending", ["csv", "gpkg"])
+@pytest.mark.parametrize("most_bytes", [0, 5_000, 110_000])
+def test_a_full_disk_leaves_the_old_table_whole(tmp_path, ending, most_bytes):
+    ring = [[-87.6, 34.2], [-87.598, 34.2], [-87.598, 34.202], [-87.6, 34.2]]
+    feature = {"type": "Feature", "properties": {"name": "F" * 60}}
+    shape = {"type": "Polygon", "coordinates": [ring]}
+    many = [{**feature, "geometry": shape}] * 3000
+    drawn = tmp_path / "drawn.geojson"
+    drawn.write_text(json.dumps({"type": "FeatureCollection", "features": many}))
+    out = tmp_path / f"acres.{ending}"
+    out.write_bytes(b"old")
+    done = run_short_of_space(most_bytes, "acres", str(drawn), "--out", str(out))
+    assert done.returncode == 2, (done.stdout, done.stderr)
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert out.read_bytes() == b"old"
+    assert {path.name for path in tmp_path.iterdir()} == {"drawn.geojson", out.name}

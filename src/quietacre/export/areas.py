@@ -11,7 +11,7 @@ import shapely
 
 from quietacre.errors import FileProblem
 from quietacre.export.lists import cell
-from quietacre.export.whole import staged
+from quietacre.export.whole import said_by_gdal, staged
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -70,14 +70,15 @@ def _append(
     words = [np.array([row[key] for row in rows], dtype=object) for key in TEXTS]
     figures = [np.array([row[key] for row in rows], dtype=float) for key in FIGURES]
     said = np.array([" ".join(row["warnings"]) for row in rows], dtype=object)
-    write(
-        path,
-        shapely.to_wkb(shapes),
-        [*words, *figures, said],
-        np.array([*TEXTS, *FIGURES, "warnings"]),
-        layer="areas",
-        driver="GPKG",
-        geometry_type="Unknown",
-        crs="EPSG:4326",
-        append=path.exists(),
-    )
+    with said_by_gdal(path):
+        write(
+            path,
+            shapely.to_wkb(shapes),
+            [*words, *figures, said],
+            np.array([*TEXTS, *FIGURES, "warnings"]),
+            layer="areas",
+            driver="GPKG",
+            geometry_type="Unknown",
+            crs="EPSG:4326",
+            append=path.exists(),
+        )

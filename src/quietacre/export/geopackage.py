@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
+from quietacre.export.whole import said_by_gdal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -113,29 +114,30 @@ def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Record) -> 
 
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         path = Path(place) / "areas.gpkg"
-        written = []
-        for name, kind in LAYERS.items():
-            frame = _frame(name, layers, report)
-            if frame is None or (not len(frame) and name != "areas"):
-                continue
-            pyogrio.write_dataframe(
-                _clean(frame), path, layer=name, driver="GPKG", geometry_type=kind,
-                promote_to_multi=kind.startswith("Multi"), append=path.exists(),
-                dataset_options=FORM,
-            )  # fmt: skip
-            written.append(name)
-        for name, rows in _tables(report, written):
-            if rows:
+        with said_by_gdal(path):
+            written = []
+            for name, kind in LAYERS.items():
+                frame = _frame(name, layers, report)
+                if frame is None or (not len(frame) and name != "areas"):
+                    continue
                 pyogrio.write_dataframe(
-                    _clean(pd.DataFrame(rows)),
-                    path,
-                    layer=name,
-                    driver="GPKG",
-                    append=True,
+                    _clean(frame), path, layer=name, driver="GPKG", geometry_type=kind,
+                    promote_to_multi=kind.startswith("Multi"), append=path.exists(),
                     dataset_options=FORM,
-                )
-        _settle(path, report["made_on"])
-        return path.read_bytes()
+                )  # fmt: skip
+                written.append(name)
+            for name, rows in _tables(report, written):
+                if rows:
+                    pyogrio.write_dataframe(
+                        _clean(pd.DataFrame(rows)),
+                        path,
+                        layer=name,
+                        driver="GPKG",
+                        append=True,
+                        dataset_options=FORM,
+                    )
+            _settle(path, report["made_on"])
+            return path.read_bytes()
 
 
 def _frame(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import secrets
 import shutil
+import sqlite3
 import time
 from typing import TYPE_CHECKING
 
@@ -48,6 +50,23 @@ def staged(path: Path) -> Iterator[Path]:
     finally:
         stage.unlink(missing_ok=True)
     _sync_folder(path.parent)
+
+
+@contextlib.contextmanager
+def said_by_gdal(path: Path) -> Iterator[None]:
+    """Turn what GDAL or SQLite says of a disk that takes no more into what a system says.
+
+    Raises
+    ------
+    OSError
+        ``path`` could not be written whole.
+    """
+    from pyogrio.errors import DataLayerError, DataSourceError, FeatureError
+
+    try:
+        yield
+    except (DataLayerError, DataSourceError, FeatureError, sqlite3.Error) as problem:
+        raise OSError(errno.EIO, "could not be written whole", str(path)) from problem
 
 
 def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
