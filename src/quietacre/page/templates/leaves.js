@@ -25,11 +25,14 @@ $("leaves").addEventListener("keydown", (e) => {
 });
 // the first rows at once, the others bit by bit while nobody waits for them
 function inTurn(list, rows, row, from = 0) {
- const to = from + (from ? 60 : 40);
+ const to = from + (from ? 50 : 30);
  list.append(...rows.slice(from, to).map(row));
  list.turn = to < rows.length ? setTimeout(() => { if (list.isConnected) inTurn(list, rows, row, to); }, 30) : 0;
  if (rows.length > 200) list.classList.add("many"); else list.classList.remove("many");
+ return list;
 }
+// paper has them all at once
+const filled = (list, rows, row, paper) => { if (paper) list.append(...rows.map(row)); else inTurn(list, rows, row); return list; };
 function listing() {
  const list = el("ul", { class: "rows" });
  const words = new Map(pieces.map((p) => [p.id, [p.name, KINDS[p.kind][0], p.mix, p.vine, p.note].filter(Boolean).join(" ").toLowerCase()]));
@@ -150,13 +153,13 @@ function shade(f, seasons) {
  }
  return out;
 }
-function yearBands() {
+function yearBands(paper) {
  const f = frame(), rows = pieces.filter((p) => jobsOf.has(p.id));
  if (!rows.length) return null;
  const months = () => f.months.slice(1).map(([y, m]) => draw2("path", { d: "M" + f.x(Date.UTC(y, m) / 864e5) + " 0V18", stroke: "#b9b09a", "stroke-width": m ? 0.5 : 1.4 }));
  const head = el("div", { class: "span head", "aria-hidden": "true" }, draw2("svg", { viewBox: "0 0 360 18" }, ...f.months.map(([y, m]) =>
   draw2("text", { x: f.x((Date.UTC(y, m) + Date.UTC(y, m + 1)) / 2 / 864e5), y: 13, "text-anchor": "middle" }, MONTHS[m][0]))));
- return el("div", { class: "spans" }, head, ...rows.map((p) => {
+ return el("div", { class: "spans" }, head, filled(el("div"), rows, (p) => {
   const jobs = jobsOf.get(p.id), quiet = quietOf(p);
   const marks = jobs.flatMap((t) => {
    if (t.status === "window") return [draw2("path", { d: "M" + f.x(Math.max(f.first, dayNumber(t.earliest))) + " 9H" + f.x(Math.min(f.end, dayNumber(t.latest) + 1)), class: "window" })];
@@ -171,7 +174,7 @@ function yearBands() {
   // bars below, dots above
   marks.sort((a, b) => (a.getAttribute("class") === "window" ? 0 : 1) - (b.getAttribute("class") === "window" ? 0 : 1));
   return el("div", { class: "span" }, el("b", {}, p.name), draw2("svg", { viewBox: "0 0 360 18", role: "img", "aria-label": say }, draw2("rect", { width: 360, height: 18, class: "ground0" }), ...shade(f, quiet), ...months(), ...marks));
- }), el("p", { class: "soft marks", "aria-hidden": "true" }, bandKey()));
+ }, paper), el("p", { class: "soft marks", "aria-hidden": "true" }, bandKey()));
 }
 const bandKey = () => [draw2("svg", { viewBox: "0 0 24 18" }, draw2("path", { d: "M1 9H23", class: "window" }), draw2("circle", { cx: 12, cy: 9, r: 3.4, class: "dot" })), "planned, within its days ",
  draw2("svg", { viewBox: "0 0 24 18" }, draw2("rect", { width: 24, height: 18, fill: "url(#pat-quiet)" })), "quiet ",
@@ -183,23 +186,24 @@ function weather() {
   ...w.plantings.map((p) => el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + u(p.text) + ".")),
   ...cold.map((f) => el("p", {}, (f.season === "spring" ? "Last" : "First") + " 32 °F freeze: half the years by " + monthDay(f.pct_50.slice(5)) + ", one year in ten " + (f.season === "spring" ? "later than " : "before ") + monthDay(f.pct_10.slice(5)) + "."))];
 }
-function yearly() {
+function yearly(paper) {
  const out = [el("h2", {}, "The year, worked backwards"), el("p", { class: "soft" }, Y.bound)];
  for (const q of Y.quiet) out.push(el("p", { class: "said caution" }, el("b", {}, "Quiet: "), q.name + ", " + monthDay(q.start) + " to " + monthDay(q.end) + (q.keeps_out === "all" ? ", everything" : ", " + q.keeps_out.join(", ")) + " (" + (q.source || "no source given") + ")"));
- out.push(yearBands());
- let month = "", list = null;
+ out.push(yearBands(paper));
+ const jobs = (list) => filled(el("ul", { class: "tasks" }), list, (t) => taskLine(t, true), paper), months = new Map();
  for (const t of Y.tasks.filter((x) => x.scheduled)) {
-  const now = MONTHS[+t.scheduled.slice(5, 7) - 1] + " " + t.scheduled.slice(0, 4);
-  if (now !== month) {
-   const hours = Y.hours_by_month && Y.hours_by_month[t.scheduled.slice(0, 7)];
-   month = now; list = el("ul", { class: "tasks" }); out.push(el("h3", {}, month, hours ? el("i", {}, n(hours, 1) + " h") : null), list);
-  }
-  list.append(taskLine(t, true));
+  const now = t.scheduled.slice(0, 7);
+  if (!months.has(now)) months.set(now, []);
+  months.get(now).push(t);
+ }
+ for (const [now, list] of months) {
+  const hours = Y.hours_by_month && Y.hours_by_month[now];
+  out.push(el("h3", {}, MONTHS[+now.slice(5) - 1] + " " + now.slice(0, 4), hours ? el("i", {}, n(hours, 1) + " h") : null), jobs(list));
  }
  const open = Y.tasks.filter((x) => x.status === "window");
- if (open.length) out.push(el("h3", {}, "Windows: the weather and the law choose the day"), el("ul", { class: "tasks" }, open.map((t) => taskLine(t, true))));
+ if (open.length) out.push(el("h3", {}, "Windows: the weather and the law choose the day"), jobs(open));
  const missed = Y.tasks.filter((x) => x.status === "unplaced");
- if (missed.length) out.push(el("h3", {}, "Does not fit"), el("ul", { class: "tasks" }, missed.map((t) => taskLine(t, true))));
+ if (missed.length) out.push(el("h3", {}, "Does not fit"), jobs(missed));
  if (Y.menu.length) out.push(el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"), el("ul", {}, Y.menu.map((m) => el("li", {}, u(m.text) + " (" + m.trips + " trips)"))));
  if (Y.weather) out.push(...weather());
  if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
@@ -256,6 +260,5 @@ function looking(paper) {
    !paper && placeOf(x) ? el("button", { type: "button", "aria-label": "Show on the map: " + [...x.head].slice(0, 120).join(""), on: () => point(x) }, "Show") : null)));
  };
  const all = [...groups];
- if (paper) list.append(...all.map(group)); else inTurn(list, all, group);
- return [...out, list];
+ return [...out, filled(list, all, group, paper)];
 }

@@ -47,7 +47,7 @@ function sheets() {
   el("div", { class: "pair" }, el("div", {}, el("h3", {}, "Ground"), ...totals()), el("div", {}, el("h3", {}, "To buy" + (R.totals.cost ? ": " + money(R.totals.cost) : "")), shopping(true))));
  $("sheets").replaceChildren(cover,
   ...worked.map((p) => { const [told, last] = card(p, true), long = (jobsOf.get(p.id) || []).length > 8; return el("div", { class: "sheet two" + (long ? " long" : "") }, el("div", {}, ...told), el("div", {}, plat(p, 400, 300), el("h3", {}, "By hand"), hand(long ? 4 : 6), ...last)); }),
-  el("div", { class: "sheet" }, ...yearly()), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking(true)));
+  el("div", { class: "sheet" }, ...yearly(true)), el("div", { class: "sheet" }, el("h2", {}, "Before you act on it"), ...cautionList(), ...looking(true)));
 }
 let before = null;
 function toPaper() {
