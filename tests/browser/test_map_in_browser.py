@@ -512,7 +512,8 @@ NAMES = [
 ]  # fmt: skip
 
 
-def test_every_hostile_name_is_shown_as_typed(browser, tmp_path):
+@pytest.mark.parametrize("screen", SCREENS)
+def test_every_hostile_name_is_shown_as_typed(screen, browser, tmp_path):
     place = tmp_path / "p"
     (place / "drawn").mkdir(parents=True)
     features, lines = [], ["[property]", f"name = {toml(NAMES[1])}"]
@@ -529,7 +530,10 @@ def test_every_hostile_name_is_shown_as_typed(browser, tmp_path):
     )
     (place / "property.toml").write_text("\n".join(lines), encoding="utf-8")
     build_folder(place, today=SAMPLE_DAY)
-    context = browser.new_context(offline=True, viewport={"width": 1366, "height": 768})
+    width, height = SCREENS[screen]
+    context = browser.new_context(
+        offline=True, viewport={"width": width, "height": height}, is_mobile=screen == "phone",
+    )  # fmt: skip
     seen = Visit(context, place / "out" / "map.html")
     seen.page.on("dialog", lambda d: seen.faults.append(f"dialog: {d.message}"))
     assert seen.page.locator("#place").text_content() == NAMES[1]

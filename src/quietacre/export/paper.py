@@ -54,13 +54,13 @@ class Paper(FPDF):
         self.set_lang("en-US")
 
     def fit(self, text: str, most: int = MOST_TEXT) -> str:
-        """Return text on one line, cut, with a box for letters the font has not."""
+        """Return text on one line, cut, with a lozenge for letters the font has not."""
         text = plain_text(text)
         if len(text) > most:
             text = text[: most - 1] + "…"
         font = self.fonts["body"]
         assert isinstance(font, TTFFont)  # noqa: S101 - set above
-        return "".join(ch if ord(ch) in font.cmap else "□" for ch in text)
+        return "".join(ch if ord(ch) in font.cmap else "◊" for ch in text)
 
     def wide(self, text: str) -> float:
         """Return how wide a text is in the font set now. [mm]"""

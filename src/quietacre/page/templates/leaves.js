@@ -57,18 +57,23 @@ function listing() {
 }
 const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), u(c.text) + " Who decides: " + c.defer_to + "."));
 
+const range = (x) => el("span", { class: "give" }, (pounds(x.lb_low) + " – " + pounds(x.lb_high)).replace(/(\d) (?=[a-z])/g, "$1\u00a0"));
 function sown(p, need) {
  return [el("h3", {}, "Sow: " + need.seed[0].mix + ", " + need.seed[0].method),
   table(["seed", "#rate", "#pour", "#bags"], need.seed.map((s) => [s.crop + (s.from_memory ? " (rate from memory)" : ""), rate(s.bulk_lb_ac),
-   [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? el("span", { class: "give" }, pounds(s.lb_low) + " – " + pounds(s.lb_high)) : null], bags(s.crop, s.lb)])),
+   [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? range(s) : null], bags(s.crop, s.lb)])),
   el("p", { class: "soft" }, need.seed.map((s) => s.crop + ": " + (s.basis === "pls" ? n(100 * s.pls_frac, 1) + " % live seed" : "bulk rate")).join("; ")),
-  ...need.seed.filter((s) => (R.crops || {})[s.crop] || s.own_window).map((s) => el("p", { class: "soft" }, el("b", {}, s.crop + ": "),
-   [...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []), ...(R.crops[s.crop] || [])].map(u).join(" · ")))];
+  ...need.seed.filter((s) => (R.crops || {})[s.crop] || s.own_window).flatMap((s) => {
+   // the first facts at once; the long tail of windows and sources behind a word
+   const facts = [...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []), ...((R.crops || {})[s.crop] || [])].map(u), most = 5;
+   return [el("p", { class: "soft" }, el("b", {}, s.crop + ": "), facts.slice(0, most).join(" · ")),
+    facts.length > most ? el("details", {}, el("summary", {}, "More on " + s.crop), el("p", { class: "soft" }, facts.slice(most).join(" · "))) : null];
+  }).filter(Boolean)];
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
   table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + sayDate(f.on) : "") + ")" : ""), rate(f.lb_ac),
-   [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? el("span", { class: "give" }, pounds(f.lb_low) + " – " + pounds(f.lb_high)) : null],
+   [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? range(f) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
    .map(([k, lb]) => n(metric ? lb * 1.12085116 : lb, 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k]).join(", ") + (metric ? " kg/ha" : " lb/ac"))];
