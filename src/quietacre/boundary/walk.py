@@ -43,6 +43,8 @@ SAME_EDGE_M = 25.0
 SAME_EDGE_SHARE = 0.8
 #: And less than a lap is taken for the edge only so near to it. [m]
 PIECE_M = 8.0
+#: Or no farther than this many times its usual distance.
+FAR_TIMES = 4.0
 #: Pieces of edge are walked the same way when their headings agree at least so.
 SAME_WAY_COS = 0.5
 #: A lap's misclosure is shared out over about this much edge, as drift lasts. [m]
@@ -54,6 +56,8 @@ CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.4
 ARC_DEG = 40.0
 #: Another lap is kept in step with the edge over this much of it. [m]
 IN_STEP_M = 15.0
+#: A place so much farther off than the nearest is out of step. [m]
+OUT_OF_STEP_M = 4.0
 #: A second loop of at least this share of the first makes a walk two areas.
 TWO_LOOPS = 0.2
 #: Lost fixes may hide at most this share of a loop.
@@ -369,16 +373,20 @@ def _average(
         ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
         # a way across the plot keeps beside the edge at first: little of a lap is little proof
         doubtful = number >= whole and loop.part_laps < PART_LAP
-        near = np.hypot(*(match - base).T) <= (min(reach, PIECE_M) if doubtful else reach)
+        off = np.hypot(*(match - base).T)
+        near = off <= (min(reach, PIECE_M) if doubtful else reach)
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
         near &= ~_over_lost(piece, along)
         if number >= whole:
             near &= (along > 0) & (along < walked[-1])
+        if near.any():  # much farther off than the piece usually is, it is a way in or out
+            near &= off <= max(PIECE_M, FAR_TIMES * float(np.median(off[near])))
         rows = np.flatnonzero(near)
         if len(rows) > 4:  # noqa: PLR2004 - too few to learn from
-            match[rows] = places_m(
-                piece, walked, _in_step(base, rows, along[rows], walked[-1])
-            )
+            steady = places_m(piece, walked, _in_step(base, rows, along[rows], walked[-1]))
+            # at a piece's end steps may run on where the edge does not
+            kept = np.hypot(*(steady - base[rows]).T) - off[rows] < OUT_OF_STEP_M
+            match[rows[kept]] = steady[kept]
             apart.append(((match - base) * normal)[rows].sum(axis=1))
         # where the first lap has no fixes the others alone say where the edge is
         seen = near & hidden
