@@ -39,13 +39,13 @@ if TYPE_CHECKING:
 #: A pound of unmet need costs the program this: above any price. [$] Ours.
 SHORT_PENALTY = 1_000.0
 #: A pound that saves nothing is still not spread. [$/lb] Ours.
-POUND = 1e-4
+POUND = 1e-6
 #: A product counts as used on an area above this. [lb]
 TRACE_LB = 1e-6
 #: A plan this near the bound is the cheapest: prices are whole cents. [$]
 CENT = 0.01
-#: Areas × products up to which the last cent is proved; above it, 0.1 % of the cost,
-#: a bag of a large bill, and the gap that is left is stated. Ours.
+#: Areas × products up to which the cheapest is looked for until it is proved; above it
+#: 0.1 % of the cost, a bag of a large bill, is near enough. Ours.
 FEW_CHOICES = 150
 GAP_OF_MANY = 1e-3
 #: Steps of work after which a search for the last dollars stops, busy machine or not, so
@@ -53,8 +53,8 @@ GAP_OF_MANY = 1e-3
 MOST_NODES = 50
 #: Rounds of steps 1 and 2; later ones bring nothing. Ours.
 ROUNDS = 8
-#: Corners of one area's program gone through at most; with more products than that only
-#: the largest of a plan are kept. Ours.
+#: Corners of one area's program gone through at most; with more products than that, step 2
+#: is left out. Ours.
 MOST_CORNERS = 60_000
 #: A step is not begun with less left than this. [s]
 LEAST_SECONDS = 0.05
@@ -108,6 +108,11 @@ class Found:
     short: Floats  # P × M
     objective: float
     bound: float
+
+    @property
+    def misses(self) -> bool:
+        """Return whether a need stays short."""
+        return float(self.short.sum()) > TRACE_LB
 
     def over(self, case: Case) -> NDArray[np.int64]:
         """Return the areas with more products than they may have."""
@@ -165,7 +170,7 @@ class _Program:
             rows.append(([*index, *misses], coefficients, value, inf))
         self._choices(rows, cost, upper, kinds, limited)
         self.cost, self.upper, self.kinds, self.rows = cost, upper, kinds, rows
-        self.limited = limited
+        self.limited, self.lower = limited, [0.0] * len(cost)
 
     def _choices(
         self, rows: list[tuple[list[int], list[float], float, float]], cost: list[float],
@@ -184,6 +189,12 @@ class _Program:
                 pour = g + int(i) * g + j
                 rows.append(([pour, flags[-1]], [1.0, -float(self.cap[i, j])], -inf, 0.0))
             rows.append((flags, [1.0] * g, -inf, float(self.case.limit[i])))
+
+    def fix_bags(self, bags: NDArray[np.int64]) -> None:
+        """Hold the bags at these counts."""
+        g = self.size[1]
+        self.lower[:g] = [float(count) for count in bags]
+        self.upper[:g] = self.lower[:g]
 
     def start(self, found: Found) -> list[float]:
         """Return a plan as values of the columns."""
@@ -223,7 +234,7 @@ class _Program:
         lp = highspy.HighsLp()
         lp.num_col_, lp.num_row_ = len(self.cost), len(self.rows)
         lp.col_cost_ = np.array(self.cost, dtype=float)
-        lp.col_lower_ = np.zeros(len(self.cost))
+        lp.col_lower_ = np.array(self.lower, dtype=float)
         lp.col_upper_ = np.array(self.upper, dtype=float)
         lp.row_lower_ = np.array([row[2] for row in self.rows], dtype=float)
         lp.row_upper_ = np.array([row[3] for row in self.rows], dtype=float)
@@ -353,7 +364,23 @@ class _Search:
     @property
     def near(self) -> float:
         """Return the dollars within which a plan is near enough to the bound."""
-        return CENT if self.few else GAP_OF_MANY * self.cost
+        if not self.few:
+            return GAP_OF_MANY * self.cost
+        return CENT / 2 if self.best.misses else self.step_dollars()
+
+    def step_dollars(self) -> float:
+        """Return the least by which a plan that meets the needs can be cheaper. [$]
+
+        Bags cost whole cents, often whole half dollars: plans lie that far apart. What is
+        kept for the pounds, which count a little, is taken off.
+        """
+        cents = [round(100 * float(price)) for price in self.case.price]
+        exact = all(
+            abs(c - 100 * p) < SLACK for c, p in zip(cents, self.case.price, strict=True)
+        )
+        grain = math.gcd(*cents) / 100.0 if exact else 0.0
+        pounds = float(self.case.cap_lb.max(axis=1).sum() * min(self.case.limit.max(), 3))
+        return max(grain - POUND * pounds - CENT, CENT)
 
     def done(self) -> bool:
         """Return whether the plan is near enough, or the time is up."""
@@ -394,11 +421,12 @@ class _Search:
     def step(
         self, part: float, *, allowed: Flags | None = None,
         limited: NDArray[np.int64] | None = None, start: Found | None = None,
+        nodes: int | None = MOST_NODES,
     ) -> Found:  # fmt: skip
         """Solve with whole bags, keep what is better, raise the bound where it holds."""
         program = self._program(whole=True, allowed=allowed, limited=limited)
         values, _, _, reached, bound = program.solve(
-            self.left(part), self.near / 4, start, None if self.few else MOST_NODES,
+            self.left(part), self.near if self.few else self.near / 4, start, nodes,
             self.floor + self.near if limited is not None else None,
         )  # fmt: skip
         found = (
@@ -434,7 +462,24 @@ class _Search:
 
     def result(self) -> Found:
         """Return the best plan with the bound that holds for all plans."""
-        return dataclasses.replace(self.best, bound=min(self.floor, self.best.objective))
+        best = self._least_pounds(self.best)
+        if best.objective - self.floor <= self.step_dollars() and not best.misses:
+            return dataclasses.replace(best, bound=best.objective)  # none lies between
+        return dataclasses.replace(best, bound=min(self.floor, best.objective))
+
+    def _least_pounds(self, found: Found) -> Found:
+        """Spread no more than the needs ask, with the bags and products of a plan."""
+        used = found.pounds > TRACE_LB
+        if not used.any():
+            return found
+        program = self._program(whole=False, allowed=used)
+        program.fix_bags(found.bags)
+        values, _, _, reached, _ = program.solve(max(self.left(), 1.0), CENT)
+        if not values or reached > found.objective:
+            return found
+        return dataclasses.replace(
+            program.read(values, reached, found.bound), bags=found.bags, objective=reached
+        )
 
     def settle(
         self, found: Found, open_areas: NDArray[np.int64], part: float = 0.4
@@ -476,7 +521,12 @@ def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
         search.settle(alone, np.zeros(0, dtype=np.int64))
     elif loose is not None:
         search.settle(loose, over)
-    if quick and not search.few:
+    useful = (case.cap_lb > 0).sum(axis=1)
+    limited = np.flatnonzero(case.limit < useful)
+    if search.few:
+        search.step(1.0, limited=limited, start=search.best, nodes=None)
+        return search.result()
+    if quick:
         return search.result()
     over = np.zeros(0, dtype=np.int64)
     if not search.done():
@@ -484,14 +534,7 @@ def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
         over = whole.over(case)
         if 0 < len(over) <= MANY_OVER and not search.done():
             search.settle(whole, over)
-    if not search.few:
-        _mend(search)
-        return search.result()
-    while len(over) and not search.done():
-        more = search.step(0.9, limited=over, start=search.best).over(case)
-        if not len(more):
-            break
-        over = np.union1d(over, more)
+    _mend(search)
     return search.result()
 
 

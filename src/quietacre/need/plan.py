@@ -548,7 +548,11 @@ def _spread_one(
             job.say(
                 "top-dressing",
                 f"keep {pounds:.1f} lb of {grade.grade} for top-dressing"
-                + (f" on {say_day(on, year=True)}" if on else "; say when with topdress_on")
+                + (
+                    f" about {say_day(on, year=True)}"
+                    if on
+                    else "; say when with topdress_on"
+                )
                 + ", on dry leaves.",
                 "info",
             )
@@ -572,8 +576,8 @@ def _say_surplus(job: _Job, buying: Buying) -> None:
         said = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
         job.say(
             "surplus",
-            f"more than asked: {said} (allowed: {buying.over_pct:g} % or "
-            f"{buying.over_lb_ac:g} lb/ac, whichever is more).",
+            f"more than asked: {said}; {buying.over_pct:g} % or {buying.over_lb_ac:g} lb/ac more "
+            "is allowed, whichever is greater.",
             "info",
         )
 

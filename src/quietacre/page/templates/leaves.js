@@ -72,7 +72,7 @@ function sown(p, need) {
 }
 function spread(need) {
  return [el("h3", {}, "Spread"),
-  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " " + sayDate(f.on) : "") + ")" : ""), rate(f.lb_ac),
+  table(["product", "#rate", "#pounds", "#bags"], need.fertilizer.map((f) => [f.grade + (f.when === "top-dressing" ? " (top-dressing" + (f.on ? " about " + sayDate(f.on) : "") + ")" : ""), rate(f.lb_ac),
    [pounds(f.lb), f.lb_high - f.lb_low > 0.05 ? range(f) : null],
    f.bag_lb ? n(f.bags_exact, 1) + " of " + pack(f.bag_lb, "lb") : ""])),
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
