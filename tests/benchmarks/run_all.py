@@ -450,8 +450,7 @@ PARTS: dict[str, Callable[[Size], Iterator[Row]]] = {
 
 HEAD = """# Benchmarks
 
-Measured by `python tests/benchmarks/run_all.py`, which wrote this page; every figure comes out
-of one run on {machine}.
+Measured by `python tests/benchmarks/run_all.py`, which wrote this page, on {machine}.
 Each row sets ours beside the script one would write by hand for the same answer, run just
 before or after it: below 1 is cheaper than the script. Ratios travel to other machines; seconds do not. Seconds are what the
 processor worked, unless the clock is named. "Asked" is the bound the project set itself;
@@ -548,11 +547,13 @@ def main() -> None:
         for row in kept[part]:
             ratio = "" if row.ratio is None else f"{row.ratio:.3g}"
             print(f"  {row.table}: {row.what}, {row.size}: {row.seen} {ratio}", flush=True)
+        text = json.dumps(
+            {part: [asdict(row) for row in rows] for part, rows in kept.items()},
+            default=lambda number: number.item(),  # numpy's own
+        )
         if not asked.small:
             KEPT.parent.mkdir(exist_ok=True)
-            KEPT.write_text(
-                json.dumps({k: [asdict(r) for r in v] for k, v in kept.items()})
-            )
+            KEPT.write_text(text)
             asked.out.write_text(page_text(kept, machine()))
     asked.out.write_text(page_text(kept, machine()))
 

@@ -45,7 +45,7 @@ def test_set_is_written_together(tmp_path):
     }
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1", "\n=1", "＝1+1", "＠x"])
 def test_formulas_are_defused(text):
     assert cell(text) == "'" + text
     assert cell(-1.5) == -1.5

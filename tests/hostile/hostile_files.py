@@ -1176,7 +1176,6 @@ def shapefile_cases() -> Iterator[Case]:
     yield case(
         "rings-galore.shp",
         lambda p: many_rings(p, 100_000),
-        says="on one another",
         heavy=True,
     )
     yield case("survey-feet.shp", lambda p: shapefile(p, epsg=2899), acres=FIELD_AC)

@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 #: A spreadsheet runs cells that start so; a quote in front makes them text.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+#: "CSV Injection", OWASP Foundation, n.d. (from memory); wide signs are read as narrow ones.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 SHOPPING_COLUMNS = (
     ("item", "item"),
