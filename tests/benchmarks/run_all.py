@@ -32,7 +32,7 @@ ROOT = HERE.parents[1]
 KEPT = ROOT / ".cache" / "benchmarks.json"
 PAGE = ROOT / "docs" / "benchmarks.md"
 MB = 1024 / 1e6  # of a kilobyte as the system counts it
-WALKS_SEED = 960_000
+WALKS_SEED = 1_060_000  # no tuning looked at these
 
 
 @dataclass(frozen=True)
@@ -244,7 +244,7 @@ def accuracy(size: Size) -> Iterator[Row]:
     yield row("rings that are not valid", broken, f"{broken}", 0, 0)
     yield row("true acres inside the ±", covers, f"{covers:.1f} %", 94, 97)
     yield row("half of the ±, median", half, f"{half:.1f} %", 0, 11)
-    combined = study(range(950_000, 950_000 + size.combined))
+    combined = study(range(963_000, 963_000 + size.combined))
     for number, asked in ((2, 0.78), (3, 0.64)):
         error, half_width = (combined[number][k] / combined[1][k] for k in (0, 1))
         yield Row(
