@@ -342,11 +342,14 @@ class _Corners:
 
 
 class _Search:
-    """The steps of one search: what is known so far, and how much time is left."""
+    """The steps of one search: what is known so far, and how much time is left.
+
+    Seconds are what this process worked, so that a busy machine gives the same plan.
+    """
 
     def __init__(self, case: Case, seconds: float) -> None:
         self.case = case
-        self.until = time.monotonic() + seconds
+        self.until = time.process_time() + seconds
         self.shape = (len(case.limit), len(case.price))
         self.free = np.ones(self.shape, dtype=bool)
         self.corners = _corners(case)
@@ -359,7 +362,7 @@ class _Search:
 
     def left(self, part: float = 1.0) -> float:
         """Return a part of the seconds that are left."""
-        return part * (self.until - time.monotonic())
+        return part * (self.until - time.process_time())
 
     @property
     def near(self) -> float:

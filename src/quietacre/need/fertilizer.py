@@ -227,21 +227,21 @@ def _runners_up(
     and the attempt with the lowest is solved. What the others cannot go below says how
     near that plan is to the best of its kind.
     """
-    until = time.monotonic() + RUNNERS_SECONDS
+    until = time.process_time() + RUNNERS_SECONDS
     found: list[Plan] = []
-    while len(found) < count and (best.products and time.monotonic() < until):
+    while len(found) < count and (best.products and time.process_time() < until):
         attempts: list[tuple[float, frozenset[str]]] = []
         for banned in _leaving_out([plan.products for plan in (best, *found)]):
-            if time.monotonic() > until:
+            if time.process_time() > until:
                 return found  # not all looked at: the next-best might be among the rest
             rest = [g for g in grades if g.grade not in banned]
             if rest:
-                floor = bags.floor_of(_case(plots, rest, buying), until - time.monotonic())
+                floor = bags.floor_of(_case(plots, rest, buying), until - time.process_time())
                 attempts.append((floor, banned))
         attempts.sort(key=lambda attempt: (attempt[0], sorted(attempt[1])))
         other: tuple[Plan, float] | None = None
         for number, (floor, banned) in enumerate(attempts):
-            left = until - time.monotonic()
+            left = until - time.process_time()
             if left < bags.LEAST_SECONDS or (
                 other is not None and other[1] <= floor + bags.CENT
             ):
