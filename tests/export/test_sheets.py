@@ -139,7 +139,7 @@ def test_sentences_are_said_in_metric_units_and_names_stay():
     us, metric = Say(), Say(metric=True)
     text = "1,318 ft at 82.6 lb/ac, 0.25-0.5 in. deep, 10-20 ft from “20 ft oak”; 13-13-13, 2 in 3 years"
     assert us.words(text) == text
-    # 1 ft = 0.3048 m, 1 lb/ac = 1.12085 kg/ha, 1 in = 25.4 mm (NIST SP 811, 2008, appendix B)
+    # by definition: 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 ac = 4046.8564224 m²
     assert metric.words(text) == (
         "402 m at 92.6 kg/ha, 6.35-12.7 mm deep, 3.05-6.10 m from “20 ft oak”; 13-13-13, 2 in 3 years"
     )
