@@ -236,7 +236,9 @@ def _runners_up(
                 return found  # not all looked at: the next-best might be among the rest
             rest = [g for g in grades if g.grade not in banned]
             if rest:
-                floor = bags.floor_of(_case(plots, rest, buying), until - time.process_time())
+                floor = bags.floor_of(
+                    _case(plots, rest, buying), until - time.process_time()
+                )
                 attempts.append((floor, banned))
         attempts.sort(key=lambda attempt: (attempt[0], sorted(attempt[1])))
         other: tuple[Plan, float] | None = None
