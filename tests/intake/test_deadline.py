@@ -115,6 +115,15 @@ def test_nothing_strikes_once_the_file_is_read(tmp_path, little_time):
     assert not [t for t in threading.enumerate() if "_wait" in t.name and t.is_alive()]
 
 
+def test_a_machine_busy_with_other_things_is_waited_for(tmp_path, little_time, monkeypatch):
+    with in_time(tmp_path, "x"):
+        time.sleep(0.6)  # no work of ours: three times the seconds by the clock
+    monkeypatch.setattr(deadline, "PATIENCE", 2.0)
+    with pytest.raises(FileProblem, match="could not be read"), in_time(tmp_path, "x"):
+        for _ in range(100):
+            time.sleep(0.05)
+
+
 def test_time_grows_with_the_file():
     assert allowed_seconds(0) == limits.MAX_SECONDS
     assert allowed_seconds(50_000_000) == limits.MAX_SECONDS + 50

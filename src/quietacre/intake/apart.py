@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 import subprocess
 import sys
 import threading
@@ -18,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 
-from quietacre.intake.deadline import allowed_seconds, too_slow
+from quietacre.intake.deadline import PATIENCE, allowed_seconds, too_slow
 from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 
 if TYPE_CHECKING:
@@ -33,6 +34,8 @@ BLOCK_FEATURES = 4096
 #: a process to it.
 MAX_MEMORY_BYTES = 3_000_000_000
 #: Started with our own way of finding modules, whatever it is.
+#: How the system ends a process whose seconds are over.
+OUT_OF_TIME = {-24, -9}
 START = (
     "import json, sys; sys.path[:] = json.loads(sys.argv[1]); "
     "from quietacre.intake.apart import main; main()"
@@ -56,6 +59,7 @@ def shapes_apart(path: Path, into: Collector, label: str) -> Iterator[Shapes]:
     """
     seconds = allowed_seconds(path.stat().st_size)
     words = [sys.executable, "-c", START, json.dumps(sys.path), str(path.resolve())]
+    words.append(str(math.ceil(seconds)))
     late = threading.Event()
     with subprocess.Popen(  # noqa: S603 - ourselves
         words, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
@@ -65,7 +69,7 @@ def shapes_apart(path: Path, into: Collector, label: str) -> Iterator[Shapes]:
             late.set()
             process.kill()
 
-        watch = threading.Timer(seconds, end)
+        watch = threading.Timer(PATIENCE * seconds, end)
         watch.daemon = True
         watch.start()
         try:
@@ -87,6 +91,8 @@ def _said(
 ) -> dict[str, Any]:
     """Return the next line of the other process, or say why there is none."""
     line = process.stdout.readline() if process.stdout else b""
+    if not line.endswith(b"\n") and process.wait() in OUT_OF_TIME:
+        late.set()
     if late.is_set():
         raise too_slow(into.source, seconds)
     if not line.endswith(b"\n"):
@@ -119,7 +125,7 @@ def _rows(
 
 def main() -> None:
     """Read the shapefile that the second argument names; the first was the module path."""
-    _hold_memory()
+    _hold(int(sys.argv[3]))
     path = Path(sys.argv[2])
     try:
         with open_shapes(path) as shapes:
@@ -148,9 +154,11 @@ def _tell(**said: object) -> None:
     sys.stdout.buffer.write(json.dumps(said, default=str).encode() + b"\n")
 
 
-def _hold_memory() -> None:
+def _hold(seconds: int) -> None:
+    """Hold this process to its memory and to seconds of the processor."""
     try:
         import resource
     except ImportError:  # not a POSIX system
         return
     resource.setrlimit(resource.RLIMIT_AS, (MAX_MEMORY_BYTES, MAX_MEMORY_BYTES))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))

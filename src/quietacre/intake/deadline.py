@@ -9,6 +9,7 @@ from __future__ import annotations
 import ctypes
 import functools
 import threading
+import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
@@ -25,6 +26,10 @@ R = TypeVar("R")
 MEGABYTE = 1e6
 #: A strike may land where it is lost, in a callback or a destructor: strike again.
 AGAIN_SECONDS = 0.5
+POLL_SECONDS = 0.05
+#: Seconds are those that the processor works, so that a busy machine refuses no good
+#: file; by the clock it may take so many times as long.
+PATIENCE = 8.0
 
 
 class _LateError(BaseException):
@@ -87,6 +92,7 @@ class _Watch:
     def __init__(self, seconds: float) -> None:
         self.seconds = seconds
         self.reader = ctypes.c_ulong(threading.get_ident())
+        self.start_s = time.process_time()
         self.done = threading.Event()
         self.lock = threading.Lock()
         self.struck = False
@@ -96,8 +102,12 @@ class _Watch:
         self.thread.start()
 
     def _wait(self) -> None:
-        wait = self.seconds
+        begun, wait = time.monotonic(), self.seconds
         while not self.done.wait(wait):
+            left = self.seconds - (time.process_time() - self.start_s)
+            if left > 0 and time.monotonic() - begun < PATIENCE * self.seconds:
+                wait = max(left, POLL_SECONDS)  # other work has the machine
+                continue
             wait = AGAIN_SECONDS
             with self.lock:
                 if self.done.is_set():
