@@ -119,9 +119,13 @@ def test_a_machine_busy_with_other_things_is_waited_for(tmp_path, little_time, m
     with in_time(tmp_path, "x"):
         time.sleep(0.6)  # no work of ours: three times the seconds by the clock
     monkeypatch.setattr(deadline, "PATIENCE", 2.0)
-    with pytest.raises(FileProblem, match="could not be read"), in_time(tmp_path, "x"):
+
+    def idle():
         for _ in range(100):
             time.sleep(0.05)
+
+    with pytest.raises(FileProblem, match="could not be read"), in_time(tmp_path, "x"):
+        idle()
 
 
 def test_time_grows_with_the_file():
