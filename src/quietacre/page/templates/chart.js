@@ -137,17 +137,20 @@ function placesOf(t, x, y, others) {
  let left = x - 7, right = x + 7, top = y - 7, bottom = y + 7;
  if (t.id) {
   const edge = edgeOf.get(t.id), a = chart.latLngToContainerPoint(edge.getNorthWest()), b = chart.latLngToContainerPoint(edge.getSouthEast());
-  [left, top, right, bottom] = [a.x, a.y, b.x, b.y];
-  if (right - left < 4 && bottom - top < 4) return [];
+  const wide = b.x - a.x, high = b.y - a.y;
+  if (wide < 4 && high < 4) return [];
+  // a road is named beside its middle: its corners may lie far from it
+  if (byId.get(t.id).kind !== "road") [left, top, right, bottom] = [a.x, a.y, b.x, b.y];
   if (right - left > w * 0.9 && bottom - top > h + t.row) places.push([x, y, h + t.row, ""]);
   if (right - left > w * 0.8 && bottom - top > h) places.push([x, y, h, "bare"]);
  } else if (chart.getZoom() < 14) return [];
  const mx = (left + right) / 2, my = (top + bottom) / 2;
  const beside = [[mx, bottom + h / 2 + 5, h, "bare below"], [mx, top - h / 2 - 5, h, "bare above"], [right + w / 2 + 6, my, h, "bare right"], [left - w / 2 - 6, my, h, "bare left"]];
  if (others) {
-  // rather on open ground than on a neighbor
+  // on open ground; on a neighbor, whose name it would seem, only when chosen or seen from near
   for (const b of beside) b.push(others.filter(([id, o]) => id !== t.id && o[0] < b[0] + w / 2 && b[0] - w / 2 < o[2] && o[1] < b[1] + h / 2 && b[1] - h / 2 < o[3]).length);
   beside.sort((a, b) => a[4] - b[4]);
+  if ((!t.id || t.id !== chosen) && chart.getZoom() < 17) return [...places, ...beside.filter((b) => !b[4])];
  }
  return [...places, ...beside];
 }
