@@ -100,9 +100,12 @@ def visit(request, browser, demo_map):
 
 def whole_place(demo_map, unit, word):
     """Return what the head of the page says of the area, out of the report beside it."""
-    totals = json.loads((demo_map.parent / "report.json").read_text())["totals"]
+    report = json.loads((demo_map.parent / "report.json").read_text())
+    totals, pieces = report["totals"], len(report["areas"])
     half = (totals["total_acres_high"] - totals["total_acres_low"]) / 2
-    return f"{totals['total_acres'] * unit:.2f} {word} ± {half * unit:.2f} measured"
+    return (
+        f"{totals['total_acres'] * unit:.2f} {word} ± {half * unit:.2f} in {pieces} pieces"
+    )
 
 
 def test_first_look(visit, demo_map):

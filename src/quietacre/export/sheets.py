@@ -505,10 +505,12 @@ class _Sheets:
             column.text(say.words(lime["text"]), soft=True)
         for spray in need.get("spray") or ():
             column.head(f"Spray: {spray['name']}")
+            full = spray["loads_full"]
+            tanks = f"{full} full tanks and" if full else "one part tank of"
             column.text(
                 f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}: "
                 f"{say.amount(spray['product'], spray['unit'])} of product; "
-                f"{spray['loads_full']} full tanks and {say.gallons(spray['last_load_gal'])}"
+                f"{tanks} {say.gallons(spray['last_load_gal'])}"
             )
             column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
             for caution in spray["cautions"]:

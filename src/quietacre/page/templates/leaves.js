@@ -4,7 +4,8 @@ function masthead() {
  $("place").textContent = R.property.name;
  document.title = [...R.property.name].slice(0, 100).join("") + " · ground and ledger";
  const t = R.totals, half = (t.total_acres_high - t.total_acres_low) / 2;
- $("gist").textContent = [acres(t.total_acres) + (half > 0.005 ? " ± " + acres(half).split(" ")[0] : "") + " measured", R.areas.length + " pieces of ground",
+ $("gist").textContent = [acres(t.total_acres) + (half > 0.005 ? " ± " + acres(half).split(" ")[0] : "") + " in " + R.areas.length + " pieces of ground",
+  R.property.acres ? acres(R.property.acres) + " inside the line" : null,
   t.cost ? money(t.cost) + " to buy" : null, "made " + sayDate(R.made_on)].filter(Boolean).join(" · ");
  $("units").textContent = metric ? "Acres, feet" : "Hectares, meters";
  $("units").setAttribute("aria-label", metric ? "Show acres and feet" : "Show hectares and meters");
@@ -81,7 +82,7 @@ function spread(need) {
 function widths(p) {
  return [el("h3", {}, "How wide it must be"), table(["estimate", "#growth", "#asks", "#passes", "#built"],
    ["low", "central", "stress"].map((k) => [k, feet(p.width[k].terms[0].ft), feet(p.width[k].required_ft), n(p.width[k].passes, 0), feet(p.width[k].width_ft)])),
-  el("p", { class: "soft" }, "Edge error " + feet(p.width.central.terms[3].ft) + ", watch lane " + feet(p.width.central.terms[4].ft) + ", live nodes " + feet(p.width.central.terms[2].ft) + ".")];
+  el("p", { class: "soft" }, "Asked are the growth, for safety " + ["low", "central", "stress"].map((k) => feet(p.width[k].terms[1].ft)).join(", ") + " more, for the edge's own error " + feet(p.width.central.terms[3].ft) + ", a watch lane of " + feet(p.width.central.terms[4].ft) + ", and " + feet(p.width.central.terms[2].ft) + " for vine found rooted outside the edge; built in whole passes.")];
 }
 function mowing(p) {
  const m = p.passes;
@@ -111,7 +112,7 @@ function card(p, paper) {
  if (need.seed && need.seed.length) out.push(...sown(p, need));
  if (need.fertilizer && need.fertilizer.length) out.push(...spread(need));
  if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, u(need.lime.text)));
- for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + s.loads_full + " full tanks and " + gallons(s.last_load_gal) + (s.on ? "; " + sayDate(s.on) : "")),
+ for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + (s.loads_full ? s.loads_full + " full tanks and " : "one part tank of ") + gallons(s.last_load_gal) + (s.on ? "; " + sayDate(s.on) : "")),
   el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, u(c))));
  if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, u(s))));
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + (metric ? money(need.cost_ac / 0.40468564224) + " a hectare)" : money(need.cost_ac) + " an acre)")));
