@@ -460,7 +460,7 @@ TITLES = {
     SPEED: (
         "Against the obvious script",
         "The scripts believe what they read, and round corners: they check no file, mend no ring,"
-        " know no ± and count ground drawn twice twice.",
+        " know no ± and count what is drawn twice double.",
         ("what", "on how much", "ours", "the script", "ours / script", "asked"),
     ),
     MEMORY: (
