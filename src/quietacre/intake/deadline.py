@@ -6,6 +6,7 @@ shapefiles, where it is not, are read in a process of their own (``apart``).
 
 from __future__ import annotations
 
+import contextlib
 import ctypes
 import functools
 import threading
@@ -94,8 +95,6 @@ class _Watch:
         self.reader = ctypes.c_ulong(threading.get_ident())
         self.start_s = time.process_time()
         self.done = threading.Event()
-        self.lock = threading.Lock()
-        self.struck = False
         self.thread = threading.Thread(target=self._wait, daemon=True)
 
     def start(self) -> None:
@@ -109,18 +108,23 @@ class _Watch:
                 wait = max(left, POLL_SECONDS)  # other work has the machine
                 continue
             wait = AGAIN_SECONDS
-            with self.lock:
-                if self.done.is_set():
-                    return
-                self.struck = True
-                self._send(ctypes.py_object(_LateError))
+            ctypes.pythonapi.PyThreadState_SetAsyncExc(
+                self.reader, ctypes.py_object(_LateError)
+            )
 
     def stop(self) -> None:
-        """Call it off; a strike that has not landed yet is taken back."""
-        self.done.set()
-        with self.lock:
-            if self.struck:
-                self._send(None)
+        """Call it off; a strike that has not landed yet lands here.
 
-    def _send(self, what: ctypes.py_object[type[_LateError]] | None) -> None:
-        ctypes.pythonapi.PyThreadState_SetAsyncExc(self.reader, what)
+        It is not taken back: an interpreter that is told to forget one goes on looking
+        for it, and one that is traced looks for ever.
+        """
+        while True:
+            try:
+                self.done.set()
+                self.thread.join()  # from here on none is sent
+                break
+            except _LateError:
+                continue
+        with contextlib.suppress(_LateError):
+            for _ in range(2):
+                time.sleep(0)
