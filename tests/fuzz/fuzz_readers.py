@@ -8,6 +8,8 @@ the input is kept as ``crash-*`` in the working folder and belongs in the hostil
 from __future__ import annotations
 
 import argparse
+import contextlib
+import io
 import struct
 import subprocess
 import sys
@@ -15,37 +17,58 @@ import tempfile
 import warnings
 from pathlib import Path
 
+from pyproj import CRS
+
 sys.path.insert(0, str(Path(__file__).parents[1] / "hostile"))
 
-READERS = ("gpx", "geojson", "kml", "kmz", "gpkg", "shp", "csv", "toml", "log")
-#: Files of a shapefile, in the order in which they are strung together.
-PARTS = (".shp", ".shx", ".dbf", ".prj")
+READERS = ("gpx", "geojson", "kml", "kmz", "gpkg", "shp", "zip", "csv", "toml", "log",
+           "rain", "tapes", "picture")  # fmt: skip
+#: Files that belong together, in the order in which they are strung.
+PARTS = {"shp": (".shp", ".shx", ".dbf", ".prj"), "picture": ("", ".wld", ".prj")}
+#: The file that a reader of no drawing takes.
+NAMES = {
+    "toml": "property.toml",
+    "log": "log.csv",
+    "rain": "rain.csv",
+    "tapes": "tapes.csv",
+}
+#: First bytes of a picture, and its ending; a PNG is taken when nothing fits.
+PICTURES = {b"II": ".tif", b"MM": ".tif", b"\xff\xd8": ".jpg"}
+RAIN = (
+    b"date,inches,low_f,high_f\n2026-01-01,0.25,31,55\n2026-01-02,T,30,\n",
+    b"date,low_c,high_c\n2026-07-01,18.5,31\n",
+    b"USC00381770,20260101,PRCP,64,,,0,0700\nUSC00381770,20260101,TMIN,-11,,,0,0700\n",
+)
+TAPES = (
+    b"patch,transect,from,to,advance_ft,cut\nBank,T1,2026-05-01,2026-06-01,11.5,yes\n"
+    b"Bank,T2,2026-05-01,2026-06-01,7,\n",
+)
 MOST_SEED_BYTES = 200_000
 
 
 def joined(path: Path) -> bytes:
     """Return the files of a shapefile as one text of bytes, each after its length."""
-    parts = [path.with_suffix(end) for end in PARTS]
-    data = [part.read_bytes() if part.is_file() else b"" for part in parts]
-    return b"".join(struct.pack("<H", len(part)) + part for part in data)
+    parts = [path.with_suffix(end) for end in PARTS["shp"]]
+    return strung([part.read_bytes() if part.is_file() else b"" for part in parts])
+
+
+def strung(parts: list[bytes]) -> bytes:
+    """Return files as one text of bytes, each after its length."""
+    return b"".join(struct.pack("<H", len(part)) + part for part in parts)
 
 
 def written(data: bytes, reader: str, folder: Path) -> Path:
     """Write fuzzed bytes as the file, or files, that the reader takes."""
-    if reader in ("toml", "log"):
-        if reader == "toml":
-            (folder / "property.toml").write_bytes(data)
-        else:
-            (folder / "log.csv").write_bytes(data)
-        return folder
-    path = folder / f"fuzzed.{reader}"
-    if reader != "shp":
+    path = folder / NAMES.get(reader, f"fuzzed.{reader}")
+    if reader not in PARTS:
         path.write_bytes(data)
         return path
+    if reader == "picture":
+        path = path.with_suffix(PICTURES.get(data[2:4], ".png"))
     at = 0
-    for end in PARTS:
+    for end in PARTS[reader]:
         size = int.from_bytes(data[at : at + 2], "little")
-        path.with_suffix(end).write_bytes(data[at + 2 : at + 2 + size])
+        path.with_suffix(end or path.suffix).write_bytes(data[at + 2 : at + 2 + size])
         at += 2 + size
     return path
 
@@ -54,11 +77,20 @@ def read(data: bytes, reader: str, folder: Path) -> bool:
     """Read fuzzed bytes; whether they were taken. Anything but BadInput comes through."""
     from quietacre.errors import BadInput, SettingsProblem
     from quietacre.intake.log import read_log
+    from quietacre.intake.picture import read_picture
     from quietacre.intake.property import read_property
+    from quietacre.intake.tapes import read_transects
     from quietacre.intake.vector import read_layer
+    from quietacre.intake.weather import read_weather
 
     path = written(data, reader, folder)
-    run = {"toml": read_property, "log": lambda p: read_log(p / "log.csv")}
+    run = {
+        "toml": lambda p: read_property(p.parent),
+        "log": read_log,
+        "rain": read_weather,
+        "tapes": read_transects,
+        "picture": lambda p: read_picture(p, shown=p.name),
+    }
     try:
         run.get(reader, read_layer)(path)
     except SettingsProblem:
@@ -74,7 +106,9 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
     """Return the small files of the hostile set that this reader takes."""
     from hostile_files import cases
 
-    found = []
+    found = [*{"rain": RAIN, "tapes": TAPES}.get(reader, ())]
+    if reader == "picture":
+        return pictures()
     for number, case in enumerate(cases()):
         kind = case.name.startswith("property-") if reader in ("toml", "log") else False
         if case.heavy or not (kind or case.name.lower().endswith("." + reader)):
@@ -93,6 +127,34 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
             found.append(joined(path) if reader == "shp" else path.read_bytes())
     if reader == "log":
         found.append(b"date,area,task\n2026-11-20,Field,mow\n")
+    return found
+
+
+def pictures() -> list[bytes]:
+    """Return small pictures with their places, strung together."""
+    from PIL import Image, TiffImagePlugin
+
+    found = []
+    place, system = (
+        b"1\n0\n0\n-1\n500000\n3700000\n",
+        CRS.from_epsg(26916).to_wkt().encode(),
+    )
+    tags = TiffImagePlugin.ImageFileDirectory_v2()
+    for tag, kind, values in (
+        (33550, 12, (1.0, 1.0, 0.0)), (33922, 12, (0.0, 0.0, 0.0, 5e5, 3.7e6, 0.0)),
+        (34735, 3, (1, 1, 0, 2, 1025, 0, 1, 1, 3072, 0, 1, 26916)),
+    ):  # fmt: skip
+        tags.tagtype[tag] = kind
+        tags[tag] = values
+    for mode in ("RGB", "RGBA", "P", "L", "1", "I;16"):
+        image = Image.new(mode, (9, 7))
+        for kind in ("png", "tiff", "jpeg"):
+            with contextlib.suppress(OSError), io.BytesIO() as file:  # no JPEG of that mode
+                more = (
+                    {"tiffinfo": tags, "compression": "tiff_lzw"} if kind == "tiff" else {}
+                )
+                image.save(file, kind, **more)
+                found.append(strung([file.getvalue(), place, system]))
     return found
 
 
@@ -120,9 +182,12 @@ def main() -> None:
         import quietacre.intake.gpx
         import quietacre.intake.kml
         import quietacre.intake.log
+        import quietacre.intake.picture
         import quietacre.intake.property
         import quietacre.intake.table
-        import quietacre.intake.vector  # noqa: F401
+        import quietacre.intake.tapes
+        import quietacre.intake.vector
+        import quietacre.intake.weather  # noqa: F401
 
     warnings.simplefilter("ignore")
     home = asked.home

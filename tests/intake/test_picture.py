@@ -208,3 +208,23 @@ def test_alpha_and_palette(tmp_path):
     Image.new("RGBA", (4, 4), (0, 0, 0, 0)).save(path)
     (tmp_path / "a.pgw").write_text("0.001\n0\n0\n-0.001\n-87.6\n34.2\n")
     assert tuple(read_picture(path, shown="a").pixels[0, 0]) == PAPER
+
+
+def test_tiff_that_has_lost_a_tag_is_refused(tmp_path):
+    path = tmp_path / "ground.tif"
+    Image.new("RGB", (9, 7)).save(path)
+    whole = path.read_bytes()
+    kind_of_picture = (262).to_bytes(2, "little")
+    assert whole.count(kind_of_picture) == 1
+    path.write_bytes(whole.replace(kind_of_picture, (6).to_bytes(2, "little")))
+    with pytest.raises(FileProblem, match="ground.tif"):
+        read_picture(path, shown="ground.tif")
+
+
+def test_projection_file_that_is_a_name_is_no_reference_system(tmp_path):
+    path = tmp_path / "ground.png"
+    Image.new("RGB", (9, 7)).save(path)
+    (tmp_path / "ground.pgw").write_text("1\n0\n0\n-1\n500000\n3700000\n")
+    (tmp_path / "ground.prj").write_text("EPSG:26916")
+    with pytest.raises(FileProblem, match="reference system is not known"):
+        read_picture(path, shown="ground.png")

@@ -234,7 +234,7 @@ def test_simple_file(tmp_path):
         ("day,mm\n2027-01-01,1\n", "date,inches"),
         ("A,20200901,PRCP,x,,,7,\n", "whole number"),
         ("A,20200901,PRCP,1,,,7,\nB,20200902,PRCP,1,,,7,\n", "another station"),
-        ("date,inches\n2027-01-01,nan\n", "cannot be"),
+        ("date,inches\n2027-01-01,nan\n", "not a number"),
         ("date,inches\n", "no rain"),
     ],
 )

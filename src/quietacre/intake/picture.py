@@ -1,5 +1,8 @@
 """A picture of the ground with its place on Earth: GeoTIFF, or an image with a world file.
 
+A decoder that meets damaged bytes may raise anything, so whatever Pillow raises is taken
+for a damaged file.
+
 References
 ----------
 "OGC GeoTIFF Standard" 1.1, OGC 19-008r4, 2019: tags 33550, 33922 and 34264, keys 1025,
@@ -75,7 +78,7 @@ def read_picture(path: Path, *, shown: str, crs: str | None = None) -> Picture:
     check_file(path, shown, MAX_PICTURE_BYTES)
     image = _open(path, FORMATS[extension], shown)
     with image:
-        tags = dict(getattr(image, "tag_v2", {}) or {})
+        tags = _tags(image, shown)
         place = _from_tags(tags, shown) or _from_world_file(path, shown)
         if place is None:
             raise FileProblem(
@@ -92,7 +95,7 @@ def read_picture(path: Path, *, shown: str, crs: str | None = None) -> Picture:
 
 
 def _open(path: Path, kind: str, shown: str) -> PillowImage:
-    from PIL import Image, UnidentifiedImageError
+    from PIL import Image
 
     try:
         with warnings.catch_warnings():
@@ -100,7 +103,7 @@ def _open(path: Path, kind: str, shown: str) -> PillowImage:
             image = Image.open(path, formats=[kind])
     except Image.DecompressionBombError as problem:
         raise _too_large(shown) from problem
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as problem:
+    except Exception as problem:
         raise FileProblem(
             f"is not a {kind} picture", fix="export it again", source=shown
         ) from problem
@@ -121,9 +124,21 @@ def _too_large(shown: str) -> FileProblem:
 def _pixels(image: PillowImage, shown: str) -> np.ndarray:
     try:
         return _rgb(image, shown)
-    except (OSError, SyntaxError, ValueError, MemoryError) as problem:
+    except FileProblem:
+        raise
+    except Exception as problem:
         raise FileProblem(
-            f"cannot be read whole ({problem})", fix="export it again", source=shown
+            "cannot be read whole", fix="export it again", source=shown
+        ) from problem
+
+
+def _tags(image: PillowImage, shown: str) -> dict[int, Any]:
+    """Return the tags of a TIFF, none for other pictures."""
+    try:
+        return dict(getattr(image, "tag_v2", {}) or {})
+    except Exception as problem:
+        raise FileProblem(
+            "its tags are broken", fix="export it again", source=shown
         ) from problem
 
 
@@ -231,14 +246,14 @@ def _system(
     wanted: str | int | None = given
     if wanted is None and code and code != USER_DEFINED:
         wanted = code
-    if wanted is None:
-        neighbor = _beside(path, ".prj")
-        wanted = (
-            read_text(neighbor, f"{shown}: {neighbor.name}", LONG_PRJ) if neighbor else None
-        )
-    if wanted is not None:
+    neighbor = None if wanted is not None else _beside(path, ".prj")
+    if wanted is not None or neighbor is not None:
         with contextlib.suppress(CRSError):
-            return CRS.from_user_input(wanted)
+            if neighbor is None:
+                return CRS.from_user_input(wanted)
+            # well-known text only: a link or a name is no reference system
+            text = read_text(neighbor, f"{shown}: {neighbor.name}", LONG_PRJ)
+            return CRS.from_wkt(text.strip())
         raise FileProblem(
             "its reference system is not known",
             fix='say which with picture_crs = "EPSG:…" under [map]',

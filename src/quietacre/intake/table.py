@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from quietacre.intake.limits import read_text
+from quietacre.intake.rows import column_names, named_rows, number_in
 from quietacre.intake.wkb import UnreadableShapeError, shape_from_text
 
 if TYPE_CHECKING:
@@ -46,28 +44,14 @@ def collect_table(path: Path, into: Collector) -> None:
             if line.strip():
                 into.add(_wkt(line, f"line {number}", into), {}, f"line {number}")
         return
-    lines = text.splitlines()
-    head = lines[0] if lines else ""
-    mark = max(",;\t", key=head.count)
-    try:
-        rows = list(csv.DictReader(io.StringIO(text), delimiter=mark))
-    except csv.Error as problem:
-        raise into.problem(
-            f"is not a table ({problem})", "save it as CSV again"
-        ) from problem
-    columns = {
-        (key or "").strip().casefold(): key for key in (rows[0] if rows else {}) if key
-    }
+    columns = column_names(text, into.source)
+    rows = named_rows(text, into.source)
     lon, lat, name, wkt = (_find(columns, words) for words in (LON, LAT, NAME, WKT))
     if wkt is not None:
-        kind = columns.get("kind")
-        for number, row in enumerate(rows, 2):
+        for number, row in rows:
             where = f"line {number}"
-            properties = {
-                "name": row.get(name or "") or "",
-                "kind": row.get(kind or "") or "",
-            }
-            into.add(_wkt(row[wkt] or "", where, into), properties, where)
+            properties = {"name": row.get(name or "", ""), "kind": row.get("kind", "")}
+            into.add(_wkt(row[wkt], where, into), properties, where)
         return
     if lon is None or lat is None:
         raise into.problem(
@@ -75,22 +59,13 @@ def collect_table(path: Path, into: Collector) -> None:
             "name the columns lon and lat (and name), or wkt",
         )
     rings: dict[str, list[tuple[float, float]]] = {}
-    for number, row in enumerate(rows, 2):
-        if None in row:
-            raise into.problem(
-                "has more values than there are columns (decimal commas?)",
-                "save it with decimal points",
-                f"line {number}",
-            )
-        if not any(
-            (value or "").strip() for value in row.values() if isinstance(value, str)
-        ):
-            continue
+    fix = "mend or delete that row"
+    for number, row in rows:
         point = (
-            _number(row[lon], "longitude", number, into),
-            _number(row[lat], "latitude", number, into),
+            number_in(row[lon], "longitude", fix, into.source, number),
+            number_in(row[lat], "latitude", fix, into.source, number),
         )
-        rings.setdefault((row.get(name or "") or "").strip(), []).append(point)
+        rings.setdefault(row.get(name or "", "").strip(), []).append(point)
     for label, points in rings.items():
         where = f"ring “{label}”" if label else "its ring"
         if len(np.unique(points, axis=0)) < MIN_RING:
@@ -100,24 +75,8 @@ def collect_table(path: Path, into: Collector) -> None:
         into.add(shapely.Polygon(points), {"name": label}, where)
 
 
-def _find(columns: dict[str, str], words: tuple[str, ...]) -> str | None:
-    return next((columns[word] for word in words if word in columns), None)
-
-
-def _number(text: str | None, what: str, line: int, into: Collector) -> float:
-    text = (text or "").strip()
-    try:
-        value = float(text.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
-    except ValueError:
-        value = math.nan
-    if math.isfinite(value):
-        return value
-    comma = text.count(",") == 1 and "." not in text
-    raise into.problem(
-        f"{what} “{text[:40]}” " + ("has a decimal comma" if comma else "is not a number"),
-        "save it with decimal points" if comma else "mend or delete that row",
-        f"line {line}",
-    )
+def _find(columns: list[str], words: tuple[str, ...]) -> str | None:
+    return next((word for word in words if word in columns), None)
 
 
 def _wkt(text: str, where: str, into: Collector) -> shapely.Geometry | None:

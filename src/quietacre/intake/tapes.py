@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import datetime as dt
-import io
-import math
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
+from quietacre.intake.rows import day_in, named_rows, number_in
 from quietacre.strip.transects import Transect
 from quietacre.units import FT_M
 
@@ -32,58 +29,28 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
     """
     shown = shown or str(path)
     out = []
-    for number, row in enumerate(_rows(path, shown), 2):
-        for column in ("patch", "transect", "from", "to", "advance_ft"):
+    for number, row in named_rows(read_text(path, shown), shown):
+        patch, transect, first, last, advance_ft = (
             _cell(row, column, shown, number)
-        start, end = (_date(row, column, shown, number) for column in ("from", "to"))
+            for column in ("patch", "transect", "from", "to", "advance_ft")
+        )
+        start, end = (day_in(cell, shown, number) for cell in (first, last))
         if end <= start:
             raise FileProblem(
                 f"to ({end}) is not after from ({start})", fix="give the days in order",
                 source=shown, where=f"line {number}",
             )  # fmt: skip
-        advance_m = _number(row, "advance_ft", shown, number) * FT_M
-        cut = (row.get("cut") or "").strip().casefold() in YES
-        out.append(
-            Transect(
-                row["patch"].strip(), row["transect"].strip(), start, end, advance_m, cut
-            )
-        )
+        fix = "give advance_ft as a number"
+        advance_m = number_in(advance_ft, "", fix, shown, number) * FT_M
+        cut = row.get("cut", "").strip().casefold() in YES
+        out.append(Transect(patch, transect, start, end, advance_m, cut))
     return tuple(out)
 
 
-def _rows(path: Path, shown: str) -> list[dict[str, str]]:
-    return list(csv.DictReader(io.StringIO(read_text(path, shown))))
-
-
-def _cell(row: Mapping[str, str | None], column: str, shown: str, number: int) -> str:
-    text = (row.get(column) or "").strip()
+def _cell(row: Mapping[str, str], column: str, shown: str, number: int) -> str:
+    text = row.get(column, "").strip()
     if not text:
         raise FileProblem(
             f"has no {column}", fix="fill it in", source=shown, where=f"line {number}"
         )
     return text
-
-
-def _date(row: Mapping[str, str | None], column: str, shown: str, number: int) -> dt.date:
-    text = _cell(row, column, shown, number)
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError as problem:
-        raise FileProblem(
-            f"“{text[:20]}” is not a date", fix="write it as 2027-07-04", source=shown,
-            where=f"line {number}",
-        ) from problem  # fmt: skip
-
-
-def _number(row: Mapping[str, str | None], column: str, shown: str, number: int) -> float:
-    text = _cell(row, column, shown, number)
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise FileProblem(
-            f"“{text[:20]}” is not a number", fix=f"give {column} as a number", source=shown,
-            where=f"line {number}",
-        )  # fmt: skip
-    return value

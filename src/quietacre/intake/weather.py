@@ -7,9 +7,7 @@ and TMAX in tenths of a degree Celsius.
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
 import math
 from typing import TYPE_CHECKING
 
@@ -18,6 +16,7 @@ import numpy as np
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
+from quietacre.intake.rows import column_names, day_in, named_rows, number_in, plain_rows
 from quietacre.strip.growth import degree_days
 from quietacre.units import c_to_f, f_to_c
 from quietacre.year.record import Daily
@@ -117,8 +116,8 @@ def _problem(what: str, fix: str, shown: str, number: int) -> FileProblem:
 
 def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str]]:
     stations: set[str] = set()
-    for number, row in enumerate(csv.reader(io.StringIO(text)), 1):
-        if not row or row[0].strip() == "ID":
+    for number, row in plain_rows(text, shown):
+        if row[0].strip() == "ID":
             continue
         if len(row) < GHCN_FIELDS:
             raise _problem(
@@ -154,38 +153,25 @@ def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str
 
 
 def _plain(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str]]:
-    table = csv.DictReader(io.StringIO(text))
-    names = {(name or "").strip().casefold(): name for name in table.fieldnames or ()}
-    columns = [(names[name], key, name in CELSIUS)
+    names = column_names(text, shown)
+    columns = [(name, key, name in CELSIUS)
                for name, key in COLUMNS.items() if name in names]  # fmt: skip
     if "date" not in names or not columns:
         raise _problem(
             "is neither GHCN-Daily by station nor a table of days",
             "name the columns date,inches (and low_f,high_f or low_c,high_c)", shown, 1,
         )  # fmt: skip
-    for number, row in enumerate(table, 2):
-        given = (row[names["date"]] or "").strip()
-        if not given:
+    for number, row in named_rows(text, shown):
+        if not row["date"].strip():
             continue
-        try:
-            day = dt.date.fromisoformat(given)
-        except ValueError as problem:
-            raise _problem(
-                f"“{given[:20]}” is not a date", "write it as 2027-07-04", shown, number
-            ) from problem
+        day = day_in(row["date"], shown, number)
         for name, key, celsius in columns:
-            cell = (row[name] or "").strip()
+            cell = row[name].strip()
             if not cell:
                 continue
             if key == "rain_in" and cell.casefold() in TRACE:
                 yield number, day, key, 0.0, "trace"
                 continue
-            try:
-                value = float(cell)
-            except ValueError as problem:
-                raise _problem(
-                    f"“{cell[:20]}” is not a number", "leave unknown days empty", shown,
-                    number,
-                ) from problem  # fmt: skip
+            value = number_in(cell, "", "leave unknown days empty", shown, number)
             # to the tenth, so that a freeze at 0 °C is one at 32 °F
             yield number, day, key, round(c_to_f(value), 1) if celsius else value, ""

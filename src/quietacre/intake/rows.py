@@ -1,0 +1,130 @@
+"""The rows of a table that a spreadsheet saved: CSV, or with semicolons or tabs."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import math
+from typing import TYPE_CHECKING
+
+from quietacre.errors import FileProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+MARKS = ",;\t"
+
+
+def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the number of the line that each row ends on, and its cells.
+
+    Line ends may be those of any system. What parts the cells is what the first line
+    has most of.
+
+    Raises
+    ------
+    FileProblem
+        It is no table: a quote that never ends before a cell is far too long.
+    """
+    whole = io.StringIO(text, newline=None)  # every kind of line end becomes one
+    head = next((line for line in whole if line.strip()), "")
+    whole.seek(0)
+    reader = csv.reader(whole, delimiter=max(MARKS, key=head.count))
+    try:
+        for row in reader:
+            if row:
+                yield reader.line_num, row
+    except csv.Error as problem:
+        raise FileProblem(
+            f"is not a table ({problem})", fix="save it as CSV again", source=source,
+            where=f"line {reader.line_num}",
+        ) from problem  # fmt: skip
+
+
+def named_rows(
+    text: str, source: str, *, more: bool = False
+) -> Iterator[tuple[int, dict[str, str]]]:
+    """Yield the line and the cells of each row below the first, by column name.
+
+    Names are in lower case without spaces round them; a cell that is not there is empty.
+    Rows without any text are left out. What stands beyond the last column is left out
+    when ``more`` is allowed.
+
+    Raises
+    ------
+    FileProblem
+        It is no table, two columns have one name, or a row is longer than the first.
+    """
+    rows = plain_rows(text, source)
+    number, head = next(rows, (1, []))
+    names = [name.strip().casefold() for name in head]
+    twice = sorted({name for name in names if name and names.count(name) > 1})
+    if twice:
+        raise FileProblem(
+            f"has two columns named {twice[0]}", fix="rename or delete one", source=source,
+            where=f"line {number}",
+        )  # fmt: skip
+    for number, row in rows:
+        if not any(cell.strip() for cell in row):
+            continue
+        if not more and any(cell.strip() for cell in row[len(names) :]):
+            raise FileProblem(
+                "has more values than there are columns (decimal commas?)",
+                fix="save it with decimal points", source=source, where=f"line {number}",
+            )  # fmt: skip
+        yield number, dict.fromkeys(names, "") | dict(zip(names, row, strict=False))
+
+
+def column_names(text: str, source: str) -> list[str]:
+    """Return the names of the columns, in lower case.
+
+    Raises
+    ------
+    FileProblem
+        It is no table.
+    """
+    _, head = next(plain_rows(text, source), (1, []))
+    return [name.strip().casefold() for name in head]
+
+
+def number_in(cell: str, what: str, fix: str, source: str, line: int) -> float:
+    """Return the number that a cell holds.
+
+    Raises
+    ------
+    FileProblem
+        It is none, or has a decimal comma; ``what`` and ``fix`` say which and what to do.
+    """
+    cell = cell.strip()
+    try:
+        value = float(cell.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
+    except ValueError:
+        value = math.nan
+    if math.isfinite(value):
+        return value
+    comma = cell.count(",") == 1 and "." not in cell
+    raise FileProblem(
+        f"{what} “{cell[:40]}” ".lstrip()
+        + ("has a decimal comma" if comma else "is not a number"),
+        fix="save it with decimal points" if comma else fix,
+        source=source,
+        where=f"line {line}",
+    )
+
+
+def day_in(cell: str, source: str, line: int) -> dt.date:
+    """Return the day that a cell holds.
+
+    Raises
+    ------
+    FileProblem
+        It is none.
+    """
+    try:
+        return dt.date.fromisoformat(cell.strip())
+    except ValueError as problem:
+        raise FileProblem(
+            f"“{cell.strip()[:20]}” is not a date", fix="write it as 2027-07-04",
+            source=source, where=f"line {line}",
+        ) from problem  # fmt: skip
