@@ -24,8 +24,9 @@ from quietacre.intake.log import read_log
 from quietacre.intake.property import read_property
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import read_layer
-from quietacre.intake.weather import read_degree_days, read_weather
-from quietacre.model import WGS84, Layer, Note
+from quietacre.intake.weather import read_weather
+from quietacre.model import WGS84, Layer, Note, Transect
+from quietacre.strip.growth import degree_days_of
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -34,9 +35,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.boundary.walk import Walk
+    from quietacre.daily import Daily
     from quietacre.settings import Area, Property
-    from quietacre.strip.transects import Transect
-    from quietacre.year.record import Daily
 
 Frames = dict[str, gpd.GeoDataFrame]
 
@@ -321,7 +321,7 @@ def measure_property(folder: Path) -> Measured:
         area_notes=area_notes,
         done=_done(folder),
         degree_days={
-            key: read_degree_days(folder / name, shown=name)
+            key: degree_days_of(read_weather(folder / name, shown=name))
             for key, area in zip(ids, prop.area, strict=True)
             if area.strip and (name := area.strip.temperatures) is not None
         },
@@ -504,7 +504,7 @@ def plan_property(
     """
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
-    from quietacre.year.plan import plan_year
+    from quietacre.year.report import plan_year
 
     prop, areas, extras = measured
     tell(STEPS[1])

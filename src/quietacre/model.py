@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    import datetime as dt
+
     import geopandas as gpd
     import numpy as np
 
@@ -113,3 +115,18 @@ class Layer:
             geometry=list(self.geometry),
             crs=WGS84,
         )
+
+
+@dataclass(frozen=True)
+class Transect:
+    """Advance of the furthest live tip along one tape between two days. [m]
+
+    ``censored``: the tip was cut, browsed or ran off the tape, so it is a lower bound.
+    """
+
+    patch: str
+    transect: str
+    start: dt.date
+    end: dt.date
+    advance_m: float
+    censored: bool = False

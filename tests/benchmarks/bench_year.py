@@ -9,7 +9,8 @@ import time
 
 from quietacre.settings import Area, Property, PropertyInfo, Quiet, SoilTest, Work
 from quietacre.year.menu import holds
-from quietacre.year.plan import Ground, bound_words, plan_days
+from quietacre.year.plan import Ground, plan_days
+from quietacre.year.report import bound_words
 
 NEEDS = {"lime": {"ton": 1.0}, "fertilizer": [{"lb": 100.0, "grade": "13-13-13"}]}
 

@@ -8,9 +8,10 @@ import pytest
 
 from quietacre.errors import FileProblem, StripProblem
 from quietacre.intake.tapes import read_transects
-from quietacre.intake.weather import read_degree_days
-from quietacre.strip.growth import effective_days
-from quietacre.strip.transects import Transect, k_factor, measured_rate
+from quietacre.intake.weather import read_weather
+from quietacre.model import Transect
+from quietacre.strip.growth import degree_days_of, effective_days
+from quietacre.strip.transects import k_factor, measured_rate
 
 # One-sided factors, 90 % content and 95 % confidence: Experimental Statistics, NBS
 # Handbook 91, Table A-7 (Natrella), National Bureau of Standards, 1963. From memory.
@@ -99,7 +100,7 @@ def test_files_are_read_and_their_faults_named(tmp_path):
         "date,low_f,high_f\n"
         + "".join(f"{d},50,{70 if 4 <= d.month <= 9 else 50}\n" for d in days)
     )
-    table = read_degree_days(warm)
+    table = degree_days_of(read_weather(warm))
     assert table[200] == pytest.approx(5.556, abs=0.01)
     assert table[10] == 0.0
 
@@ -121,8 +122,10 @@ def test_one_reader_serves_strip_and_year(tmp_path):
     for name, text in texts.items():
         (tmp_path / name).write_text(text)
         # (10 + 20) / 2 - 10 = 5 degree-days [°C] a day, the missing days filled in
-        assert read_degree_days(tmp_path / name) == pytest.approx([5.0] * 366, abs=1e-9)
+        assert degree_days_of(read_weather(tmp_path / name)) == pytest.approx(
+            [5.0] * 366, abs=1e-9
+        )
     rain = tmp_path / "rain.csv"
     rain.write_text("date,inches\n2025-01-01,1\n")
     with pytest.raises(FileProblem, match="no day with a low and a high"):
-        read_degree_days(rain)
+        degree_days_of(read_weather(rain))

@@ -15,7 +15,8 @@ from quietacre.settings import (
     TaskRule,
     Work,
 )
-from quietacre.year.plan import Ground, _log_notes, plan_days
+from quietacre.year.plan import Ground, plan_days
+from quietacre.year.report import _log_notes
 
 D = dt.date
 NEW_YEAR = D(2027, 1, 2)

@@ -6,11 +6,11 @@ import math
 import numpy as np
 import pytest
 
+from quietacre.daily import Daily
 from quietacre.errors import FileProblem
 from quietacre.intake.weather import read_weather
 from quietacre.year.frost import freezes, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month, wilson
-from quietacre.year.record import Daily
 
 # Last spring freezes, Clemson Univ., SC: a frost-date page of a seed seller, n.d. (read; it
 # states no base period; 1971-2000 reproduces it). Chance in percent of a later freeze.

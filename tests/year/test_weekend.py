@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from quietacre.daily import Daily
 from quietacre.settings import (
     Area,
     Mix,
@@ -19,7 +20,6 @@ from quietacre.settings import (
 )
 from quietacre.workweek import weekends
 from quietacre.year.plan import Ground, plan_days
-from quietacre.year.record import Daily
 from quietacre.year.weather import weather_lines, weather_report
 
 D = dt.date

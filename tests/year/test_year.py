@@ -30,7 +30,7 @@ from quietacre.settings import (
 )
 from quietacre.workweek import is_workday
 from quietacre.year.backward import field_minutes
-from quietacre.year.plan import plan_year
+from quietacre.year.report import plan_year
 
 NESTING = Quiet("nesting", "05-15", "07-03", source="common practice")
 EVERY_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

@@ -192,7 +192,7 @@ def test_printed_windows_are_read():
 
 def test_a_later_build_updates_the_calendar():
     ground, prop = small(Work(), [dt.date(2027, 9, 25)])
-    from quietacre.year.plan import _task_report
+    from quietacre.year.report import _task_report
 
     tasks = [_task_report(t) for t in plan_days(ground, prop).tasks]
     files = [

@@ -94,9 +94,9 @@ def command(
     holds where a vine can climb, and none stops seed. Keeping this vine is unlawful
     in some states: ask the state department of agriculture first.
     """
-    from quietacre.intake.weather import read_degree_days
+    from quietacre.intake.weather import read_weather
     from quietacre.strip import width as model
-    from quietacre.strip.growth import BASE, KUDZU, Season
+    from quietacre.strip.growth import BASE, KUDZU, Season, degree_days_of
     from quietacre.strip.law import is_runner_vine, law_of, vine_named
     from quietacre.strip.plan import VINE_CAUTIONS
     from quietacre.strip.reverse import answers, pass_by_pass, remedies
@@ -104,7 +104,7 @@ def command(
     season = Season(
         _frost(last_frost) or BASE.last_frost,
         _frost(first_frost) or BASE.first_frost,
-        read_degree_days(temperatures) if temperatures else None,
+        degree_days_of(read_weather(temperatures)) if temperatures else None,
     )
     first = month_day(last_cut, 2027)
     second = month_day(next_cut, first.year)

@@ -17,7 +17,7 @@ def year_lines(year: dict[str, Any]) -> list[str]:
     """Return the jobs day by day, then what does not fit, conflicts and weather."""
     lines = [f"quiet: {_quiet_words(season)}" for season in year["quiet"]]
     if not year["quiet"]:
-        from quietacre.year.plan import NO_QUIET
+        from quietacre.year.report import NO_QUIET
 
         lines.append(NO_QUIET)
     lines += _day_lines(year)

@@ -8,7 +8,7 @@ from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.intake.rows import day_in, named_rows, number_in
-from quietacre.strip.transects import Transect
+from quietacre.model import Transect
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:

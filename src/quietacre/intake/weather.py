@@ -13,13 +13,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from quietacre.daily import Daily
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.intake.rows import column_names, day_in, named_rows, number_in, plain_rows
-from quietacre.strip.growth import degree_days
-from quietacre.units import c_to_f, f_to_c
-from quietacre.year.record import Daily
+from quietacre.units import c_to_f
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -83,31 +82,6 @@ def read_weather(path: Path, *, shown: str | None = None) -> Daily:
     for (key, day), value in values.items():
         table[key][(day - start).days] = value
     return Daily(shown, start, **table, dropped_by_flag=dropped, traces=traces)
-
-
-def read_degree_days(path: Path, *, shown: str | None = None) -> tuple[float, ...]:
-    """Return mean degree-days for each day of a year from a daily record, shape (366,).
-
-    Raises
-    ------
-    FileProblem
-        The record cannot be read, or has no day with a low and a high.
-    StripProblem
-        The days do not cover a year.
-    """
-    record = read_weather(path, shown=shown)
-    known = np.flatnonzero(~np.isnan(record.low_f + record.high_f))
-    if not len(known):
-        raise FileProblem(
-            "holds no day with a low and a high",
-            fix="name the columns date,low_f,high_f (or low_c,high_c)", source=record.source,
-        )  # fmt: skip
-    low_c, high_c = (
-        np.asarray(f_to_c(values[known]))  # type: ignore[arg-type]
-        for values in (record.low_f, record.high_f)
-    )
-    days = [record.start + dt.timedelta(days=int(n)) for n in known]
-    return degree_days(days, low_c, high_c)
 
 
 def _problem(what: str, fix: str, shown: str, number: int) -> FileProblem:

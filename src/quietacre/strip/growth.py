@@ -15,10 +15,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from quietacre.errors import StripProblem
+from quietacre.errors import FileProblem, StripProblem
+from quietacre.units import f_to_c
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from quietacre.daily import Daily
 
 #: Weight at the middle of each month, January to December. Assumption, about 33° N.
 MONTH_WEIGHT = (0.0, 0.0, 0.0, 0.25, 0.70, 1.0, 1.0, 0.80, 0.50, 0.15, 0.0, 0.0)
@@ -149,6 +152,30 @@ def season_days(season: Season = BASE) -> float:
 def _row(day: dt.date) -> int:
     """Return the day's place in a leap year, from 0."""
     return (day.replace(year=2024) - dt.date(2024, 1, 1)).days
+
+
+def degree_days_of(record: Daily) -> tuple[float, ...]:
+    """Return mean degree-days for each day of a year from a daily record, shape (366,).
+
+    Raises
+    ------
+    FileProblem
+        The record has no day with a low and a high.
+    StripProblem
+        The days do not cover a year.
+    """
+    known = np.flatnonzero(~np.isnan(record.low_f + record.high_f))
+    if not len(known):
+        raise FileProblem(
+            "holds no day with a low and a high",
+            fix="name the columns date,low_f,high_f (or low_c,high_c)", source=record.source,
+        )  # fmt: skip
+    low_c, high_c = (
+        np.asarray(f_to_c(values[known]))  # type: ignore[arg-type]
+        for values in (record.low_f, record.high_f)
+    )
+    days = [record.start + dt.timedelta(days=int(n)) for n in known]
+    return degree_days(days, low_c, high_c)
 
 
 def degree_days(

@@ -17,29 +17,15 @@ from quietacre.errors import StripProblem
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Sequence
+
+    from quietacre.model import Transect
 
 CONTENT = 0.90
 CONFIDENCE = 0.95
 LEAST_TRANSECTS = 5
 #: Seasons that must have been measured before a rate below the default counts.
 SEASONS = 2
-
-
-@dataclass(frozen=True)
-class Transect:
-    """Advance of the furthest live tip along one tape between two days. [m]
-
-    ``censored``: the tip was cut, browsed or ran off the tape, so it is a lower bound.
-    """
-
-    patch: str
-    transect: str
-    start: dt.date
-    end: dt.date
-    advance_m: float
-    censored: bool = False
 
 
 def k_factor(count: int, content: float = CONTENT, confidence: float = CONFIDENCE) -> float:

@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.quiet import DAY
@@ -22,6 +21,7 @@ from quietacre.units import ACRE_HR_FT_MPH
 from quietacre.windows import windows_of
 from quietacre.workweek import DISK_DAYS, ROT_DAYS, say_day
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
+from quietacre.year.task import Task, uid_of
 
 if TYPE_CHECKING:
     from collections.abc import Container, Iterator, Mapping, Sequence
@@ -155,37 +155,6 @@ def _lagged(step: Step, lags: Mapping[str, int]) -> Step:
     )
 
 
-@dataclass
-class Task:
-    """One job on one piece of ground. Dates are set here, the day by ``workdays``."""
-
-    uid: str
-    area: str
-    area_id: str
-    kind: str
-    task: str
-    label: str
-    earliest: dt.date
-    ideal: dt.date
-    latest: dt.date
-    minutes: float
-    machine: str
-    reason: str
-    amounts: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    scheduled: dt.date | None = None
-    status: str = "planned"  # or "done", "unplaced", "window" (no day is chosen)
-    passed: bool = False  # unplaced because its time is over
-    on_foot: bool = False
-    more_words: tuple[str, ...] = ()  # a strip's patches, for quiet seasons that name them
-    after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """Return the words a quiet season may name this ground by."""
-        return (self.kind, self.area, *self.more_words)
-
-
 def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
     """Return minutes in the field: acres over ft × mph × efficiency / 8.25, plus fixed.
 
@@ -203,11 +172,6 @@ def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
     }[machine]
     acres_hour = width_ft * mph * gear.field_efficiency / ACRE_HR_FT_MPH
     return 60.0 * acres / acres_hour + gear.fixed_minutes
-
-
-def uid_of(*parts: str) -> str:
-    """Return a name that stays the same from build to build."""
-    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
 
 
 #: A soil test or lime that is late is still worth its while until so long before planting:

@@ -16,15 +16,15 @@ from quietacre.strip.growth import runs
 from quietacre.windows import REGIONS, inside, windows_of
 from quietacre.workweek import nearest_workday, say_day, say_span
 from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
-from quietacre.year.workdays import NO_TRACTOR
+from quietacre.year.rooms import NO_TRACTOR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.settings import Area, Property, Seed
     from quietacre.windows import Range
-    from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
+    from quietacre.year.task import Task
 
 #: Small grains that draw doves when they lie on top of the ground.
 GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping, Sequence
 
-    from quietacre.year.backward import Task
-    from quietacre.year.workdays import Rooms
+    from quietacre.year.rooms import Rooms
+    from quietacre.year.task import Task
 
 #: Branch-and-bound nodes a group of tasks may take, for each of the three questions.
 MOST_NODES = 20

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from quietacre.year.record import Daily
+    from quietacre.daily import Daily
 
 #: Spring ends and fall begins here: no freeze is looked for across it.
 MIDSUMMER = (7, 1)

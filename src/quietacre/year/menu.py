@@ -11,7 +11,8 @@ from quietacre.shipped import rows
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import WEEKDAYS, is_workday, say_span
 from quietacre.year.conflicts import STAND_DAYS
-from quietacre.year.workdays import Rooms
+from quietacre.year.plan import plan_days
+from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -90,8 +91,6 @@ def ways_out(
 
 def _works(ground: Ground, prop: Property) -> int | None:
     """Return the trips of a plan with every task placed, None when none was found."""
-    from quietacre.year.plan import plan_days
-
     efforts: tuple[Effort, ...] = ("plain", "place")
     for effort in efforts:
         plan = plan_days(ground, prop, effort=effort)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from quietacre.quiet import Season
     from quietacre.settings import Work
     from quietacre.windows import Range
-    from quietacre.year.backward import Task
+    from quietacre.year.task import Task
 
 YEAR_DAYS = 366
 #: A job that has moved may have this many days more: two weekends.

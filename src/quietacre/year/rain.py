@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from quietacre.year.record import on_year
+from quietacre.daily import on_year
 
 if TYPE_CHECKING:
     import datetime as dt
 
-    from quietacre.year.record import Daily
+    from quietacre.daily import Daily
 
 #: 0.975 quantile of the normal distribution.
 Z95 = 1.959963984540054

@@ -9,16 +9,16 @@ from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import is_workday, say_day, say_span, weekends
 from quietacre.year.frost import frost_report, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month
-from quietacre.year.workdays import Rooms
+from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from quietacre.daily import Daily
     from quietacre.settings import Property, Weather
-    from quietacre.year.backward import Task
     from quietacre.year.plan import Planned
     from quietacre.year.rain import Odds
-    from quietacre.year.record import Daily
+    from quietacre.year.task import Task
 
 ROUND_OFF = 1e-6
 

@@ -12,64 +12,23 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from quietacre.errors import YearProblem
 from quietacre.quiet import DAY, open_after, shut_by
 from quietacre.workweek import is_workday, say_day, say_span
+from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.quiet import Season
     from quietacre.settings import Work
-    from quietacre.year.backward import Task
+    from quietacre.year.task import Task
 
 Effort = Literal["plain", "place", "best"]
 
-#: What needs the tractor; the rest is done on foot or at a desk.
-NO_TRACTOR = frozenset({"on foot", "desk"})
 #: A log entry counts for the task nearest in the year, not last year's.
 SAME_YEAR_DAYS = 200
 #: And for one of several alike when it lies this near its window.
 NEAR_DAYS = 7
-
-
-@dataclass(frozen=True)
-class Rooms:
-    """Minutes of a workday: of one person, of everybody, of the tractors."""
-
-    one: float
-    people: float
-    tractors: float
-
-    @classmethod
-    def of(cls, work: Work) -> Rooms:
-        """Return the room of a day.
-
-        Raises
-        ------
-        YearProblem
-            The drive takes the whole day.
-        """
-        one = work.hours_day * 60.0 - work.trip_minutes
-        if one <= 0:
-            raise YearProblem(
-                f"a day of {work.hours_day:g} h is over when the drive of "
-                f"{work.trip_minutes:g} minutes is",
-                fix="give longer hours_day or shorter trip_minutes",
-                source="property.toml",
-                where="work",
-            )
-        return cls(one, one * (1 + work.helpers), one * work.tractors)
-
-    def limits(self, machine: str) -> tuple[tuple[str, float], ...]:
-        """Return what a task on this machine draws on, with the minutes a day has of it."""
-        if machine in NO_TRACTOR:
-            return (("people", self.people),)
-        return (
-            ("people", self.people),
-            ("tractors", self.tractors),
-            (machine, self.one),
-        )
 
 
 @dataclass

@@ -1,0 +1,46 @@
+"""One job on one piece of ground, and a name for it that stays."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+
+@dataclass
+class Task:
+    """One job on one piece of ground. Dates are set here, the day by ``workdays``."""
+
+    uid: str
+    area: str
+    area_id: str
+    kind: str
+    task: str
+    label: str
+    earliest: dt.date
+    ideal: dt.date
+    latest: dt.date
+    minutes: float
+    machine: str
+    reason: str
+    amounts: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    scheduled: dt.date | None = None
+    status: str = "planned"  # or "done", "unplaced", "window" (no day is chosen)
+    passed: bool = False  # unplaced because its time is over
+    on_foot: bool = False
+    more_words: tuple[str, ...] = ()  # a strip's patches, for quiet seasons that name them
+    after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Return the words a quiet season may name this ground by."""
+        return (self.kind, self.area, *self.more_words)
+
+
+def uid_of(*parts: str) -> str:
+    """Return a name that stays the same from build to build."""
+    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
