@@ -41,3 +41,50 @@ def test_sample_map_is_the_demo():
     for name, data in sample_files().items():
         assert (home / name).read_bytes() == data, name
     assert (home / "out" / "map.html").is_file()
+
+
+def test_the_usual_settings_are_those_the_code_takes():
+    text = (ROOT / "docs" / "property-file.md").read_text()
+    gear = settings.Equipment()
+    for name, feet in (
+        ("mower", "width"), ("disk", "width"), ("drag", "width"), ("drill", "width"),
+        ("spreader", "swath"), ("spray", "swath"),
+    ):  # fmt: skip
+        over = f"{gear.mower_overlap_ft:g} " if name == "mower" else ""
+        row = (
+            f"| {name} | {getattr(gear, f'{name}_{feet}_ft'):g} | {over}| "
+            f"{getattr(gear, f'{name}_mph'):g} |"
+        )
+        assert row in text
+    flat = " ".join(text.split())
+    buying, work = settings.Buying(), settings.Work()
+    for words in (
+        f"`tank_gal` is then {gear.tank_gal:g}, `spray_gal_ac` {gear.spray_gal_ac:g}, "
+        f"`field_efficiency` {gear.field_efficiency:g}, `fixed_minutes` {gear.fixed_minutes:g}",
+        f"`fuel_gal_hr` {gear.fuel_gal_hr:g}",
+        f"short by {buying.short_pct:g} %, and go over by {buying.over_pct:g} % or "
+        f"{buying.over_lb_ac:g} lb/ac, whichever is more; {buying.max_products} products an "
+        f"area; {buying.seconds:g} seconds",
+        f"Saturdays and Sundays of {work.hours_day:g} hours",
+        f"`trip_minutes` ({work.trip_minutes:g})",
+    ):
+        assert words in flat
+    assert (work.weekdays, work.tractors, work.helpers) == (("sat", "sun"), 1, 0)
+
+
+def test_the_weights_of_growth_are_printed_as_they_are():
+    from quietacre.strip.growth import MONTH_WEIGHT
+
+    text = (ROOT / "docs" / "methods-strip.md").read_text()
+    assert "| w | " + " | ".join(f"{w:g}" for w in MONTH_WEIGHT) + " |" in text
+
+
+def test_minutes_that_are_no_field_work_are_printed():
+    from quietacre.year.backward import FOOT_MINUTES
+    from quietacre.year.plan import DESK_MINUTES, UNKNOWN_BREAK_MINUTES
+
+    flat = " ".join((ROOT / "docs" / "methods-year.md").read_text().split())
+    assert (
+        f"Walking jobs take {FOOT_MINUTES:g} minutes, the papers of a burn {DESK_MINUTES:g}, and "
+        f"disking a firebreak that is not laid out {UNKNOWN_BREAK_MINUTES:g} (assumptions)"
+    ) in flat

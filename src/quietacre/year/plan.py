@@ -13,6 +13,7 @@ from quietacre.year.backward import (
     BURN_FIRST,
     BURN_LAST,
     feed_tasks,
+    field_minutes,
     plot_tasks,
     strip_tasks,
 )
@@ -29,6 +30,9 @@ if TYPE_CHECKING:
     from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
+#: Papers of a burn, and disking where no firebreak is laid out. Assumptions.
+DESK_MINUTES = 60.0
+UNKNOWN_BREAK_MINUTES = 90.0
 
 
 @dataclass(frozen=True)
@@ -150,7 +154,9 @@ def _tasks(  # glue over areas and strips
         out += plot_tasks(area, key, acres, need, prop, found, today, ground.done)
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn":
-            out += _burn_tasks(area, key, prop, today, found)
+            breaks = [s["acres"] for s in ground.strips
+                      if s["kind"] == "firebreak" and s["of"] == key]  # fmt: skip
+            out += _burn_tasks(area, key, prop, today, found, sum(breaks))
     for strip in ground.strips:
         if strip["kind"] == "strip":
             logged = [
@@ -165,22 +171,29 @@ def _tasks(  # glue over areas and strips
 
 
 def _burn_tasks(
-    area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season]
-) -> list[Task]:
+    area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season],
+    break_acres: float,
+) -> list[Task]:  # fmt: skip
     """Return what comes before any burn, and the window; not the burn's day.
 
     The weather and the permit pick that. Dormant-season window (February 1 to March 15):
-    common practice, no source.
+    common practice, no source. The disking takes what ``break_acres`` of firebreak take;
+    where none is laid out, ``UNKNOWN_BREAK_MINUTES``.
     """
     year = today.year + (today > dt.date(today.year, *BURN_LAST))
     opens, shuts = dt.date(year, *BURN_FIRST), dt.date(year, *BURN_LAST)
     reason = "before a dormant-season burn; the permit and the weather pick its day"
+    disking = (
+        field_minutes(break_acres, "disk", prop.equipment)
+        if break_acres > 0.0
+        else UNKNOWN_BREAK_MINUTES
+    )
     made: dict[str, Task] = {}
     for name, label, early, ideal, late, minutes, machine in (
         ("burn plan and permit", "written burn plan, permit, burn manager, neighbors",
-         dt.date(year - 1, 12, 1), opens, opens + 14 * DAY, 60.0, "desk"),
+         dt.date(year - 1, 12, 1), opens, opens + 14 * DAY, DESK_MINUTES, "desk"),
         ("firebreak", "disk the firebreak round it", dt.date(year, 1, 1), opens + 7 * DAY,
-         opens + 21 * DAY, 90.0, "disk"),
+         opens + 21 * DAY, disking, "disk"),
         ("burn window", "burn window: only with permit, plan, crew and weather", opens, opens,
          shuts, 0.0, "by hand"),
     ):  # fmt: skip
