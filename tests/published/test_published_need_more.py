@@ -39,8 +39,9 @@ from quietacre.need.machine import (
 from quietacre.need.removal import KEPT_BY_CATTLE, removal_lines, removed_lb_ac
 from quietacre.need.seed import bulk_lb_ac, live_fraction, seed_needs, seeds_per_ft2
 from quietacre.need.spray import tank_plan
-from quietacre.need.tables import bushels_lb, crops
+from quietacre.need.tables import bushels_lb, cite, crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
+from quietacre.shipped import rows
 from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN
 
 # seed -----------------------------------------------------------------------------
@@ -137,6 +138,86 @@ def test_broadcast_uplift_is_per_crop(crop, drill, broadcast):
     )
     assert ranges["drill"][0] <= drill <= ranges["drill"][1]
     assert ranges["broadcast"][0] <= broadcast <= ranges["broadcast"][1]
+
+
+#: Rows of the crop table beside what is printed. Nothing of them may be marked from memory.
+PRINTED = [
+    # Berseem Clover, Mississippi State Univ. Extension, n.d.: August 25 to October 15, 20 lb/ac
+    # broadcast, 10 to 15 drilled, 12 with cool-season grass
+    ("berseem clover", {"broadcast_lb_ac": (20, 20), "drill_lb_ac": (10, 15),
+                        "in_mix_lb_ac": (12, 12),
+                        "window_coastal_plain": "Mississippi Aug 25-Oct 15"}),
+    # Chicory, Mississippi State Univ. Extension, n.d.: 3 to 4 lb/ac drilled, 2 to 3 in mixtures,
+    # 0.25 to 0.5 in., September to October, 35 lb N at planting, pH 5.5 or higher
+    ("chicory", {"drill_lb_ac": (3, 4), "in_mix_lb_ac": (2, 3), "depth_in": (0.25, 0.5),
+                 "window_upper_south": "Mississippi Sep-Oct", "maint_n_lb_ac": 35,
+                 "ph_min": 5.5}),
+    # Small Grains, Mississippi State Univ. Extension, n.d.: pH 5.5 to 7.5, 60 to 90 lb/ac in
+    # mixtures, 30 lb N in fall and 30 in early spring
+    ("cereal rye", {"in_mix_lb_ac": (60, 90), "ph_min": 5.5, "maint_n_lb_ac": 60}),
+    ("oats", {"in_mix_lb_ac": (60, 90)}),
+    # Arrowleaf Clover, Mississippi State Univ. Extension, n.d.: September 1 to November 10,
+    # pH 5.8 to 6.5, no N in pure stands
+    ("arrowleaf clover", {"window_coastal_plain": "Mississippi Sep 1-Nov 10",
+                          "ph_target": 6.5, "maint_n_lb_ac": 0}),
+    # Planting recommendations for lablab, Texas A&M AgriLife, n.d.: 30 to 50 lb, 1 to 1.5 in.,
+    # pH 5 to 7.5, May through July, cowpea inoculant
+    ("lablab", {"drill_lb_ac": (30, 50), "broadcast_lb_ac": (30, 50), "depth_in": (1, 1.5),
+                "ph_min": 5.0, "window_coastal_plain": "Texas May-Jul",
+                "inoculant_group": "cowpea group"}),
+    # Crimson Clover (Hollowell), USDA, 1938, revised 1947: 15 to 18 lb of hulled seed;
+    # Growing Crimson Clover (Kephart), USDA, n.d.: August 15 to October 1
+    ("crimson clover", {"drill_lb_ac": (15, 18), "window_upper_south": "Aug 15-Oct 1 (USDA)"}),
+    # Annual Forages Seeding Rates, USDA-NRCS and Univ. of Illinois Extension, n.d., live seed:
+    # cowpeas 30-60, sorghum 7-15, triticale 80-100 drilled
+    ("cowpea (iron-and-clay type)", {"drill_lb_ac": (30, 60), "rate_basis": "pls"}),
+    ("forage sorghum", {"drill_lb_ac": (7, 15), "rate_basis": "pls"}),
+    ("triticale", {"drill_lb_ac": (80, 100), "rate_basis": "pls"}),
+    # Winter Pea (Conservation Tillage: Cover Crops), Univ. of Georgia, n.d.: 60-90 lb/ac
+    ("Austrian winter pea", {"broadcast_lb_ac": (60, 90)}),
+    # Planting Dates, Mississippi State Univ. Extension, n.d.: cowpea April to July, soybean May
+    # to June, browntop millet April to July, alfalfa August to September
+    ("soybean (forage)", {"window_coastal_plain": "Mississippi May-Jun",
+                          # Agronomy 212, Iowa State Univ., n.d.
+                          "seeds_per_lb": 2600}),
+    ("browntop millet", {"window_upper_south": "Mississippi Apr-Jul"}),
+    ("alfalfa", {"window_coastal_plain": "Mississippi Aug-Sep"}),
+    # White (Ladino) Clover; Red Clover: Univ. of Kentucky Forage Extension, n.d.
+    ("ladino / white clover",
+     {"window_upper_south": "Kentucky Feb 1-Apr 15; Aug 1-Sep 15; Mississippi Sep-Oct"}),
+    # Klein, Univ. of Nebraska, in AgProfessional, n.d.: 10,700 to 16,400 seeds a pound
+    ("wheat", {"seeds_per_lb": (10_700 + 16_400) / 2}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("crop", "cells"), PRINTED, ids=[crop for crop, _ in PRINTED])
+def test_the_crop_table_holds_what_is_printed(crop, cells):
+    row = next(r for r in rows("crops") if r["crop"] == crop)
+    marked = row["from_memory_cells"].split()
+    for cell, printed in cells.items():
+        if isinstance(printed, tuple):
+            ends = (f"{cell}_low", f"{cell}_high")
+            assert tuple(float(row[end]) for end in ends) == printed, cell
+            assert not set(ends) & set(marked), cell
+        elif isinstance(printed, str):
+            assert row[cell] == printed
+            assert cell not in marked
+        else:
+            assert float(row[cell]) == printed, cell
+            assert cell not in marked
+
+
+def test_a_ph_is_told_with_the_source_that_prints_it():
+    """Not with the first source of the row: oats' 5.8 is Mississippi's, not Florida's."""
+    for row in rows("crops"):
+        read = bool(row["ph_min"]) and "ph_min" not in row["from_memory_cells"].split()
+        assert bool(row["ph_source"]) == read, row["crop"]
+        if read:
+            assert set(row["ph_source"].split(";")) <= set(row["source"].split(";"))
+    # Deer Lab, Cool Season Plants, Mississippi State Univ., n.d.: pH 5.8-6.5
+    assert "Mississippi State" in cite(crops()["oats"].ph_source)
+    # B 1347, Univ. of Georgia, 2008: least pH 5.5 of crimson and red clover
+    assert "B 1347" in cite(crops()["crimson clover"].ph_source)
 
 
 # fertilizer -----------------------------------------------------------------------
@@ -509,9 +590,10 @@ def test_utilisation_by_its_rule():
 def test_bushels_as_printed():
     # Univ. of Florida, Taylor County table, n.d.: 96 lb of oats = 3 bu, 84 lb of rye = 1.5 bu,
     # wheat 60; Univ. of Georgia, Buckwheat, n.d.: 48; Purdue, Forage pages, n.d.: alfalfa and
-    # vetch 60. Soybean 60 is from memory.
+    # vetch 60; Iowa State Univ., Agronomy 212, n.d.: "1 Bu/A rate (60 lbs/a)" of soybean.
     bushel = {crop: lb for crop, (lb, _) in bushels_lb().items()}
-    assert bushels_lb()["soybean (forage)"] == (60.0, True)
+    assert bushels_lb()["soybean (forage)"] == (60.0, False)
+    assert not any(memory for _, memory in bushels_lb().values())
     assert 96 / bushel["oats"] == 3
     assert 84 / bushel["cereal rye"] == 1.5
     assert bushel["wheat"] == bushel["alfalfa"] == bushel["hairy vetch"] == 60

@@ -291,11 +291,11 @@ def _look_at_test(job: _Job) -> None:
         crop = crops().get(seed.crop)
         if crop is None or crop.ph_min is None or test.ph >= crop.ph_min:
             continue
-        memory = ", from memory" if "ph_min" in crop.from_memory else ""
+        read_in = cite(crop.ph_source) if crop.ph_source else "from memory"
         job.say(
             "ph-too-low",
             f"the soil test reads pH {test.ph:g}; {seed.crop} wants {crop.ph_min:g} at "
-            f"least ({cite(crop.source.split(';')[0])}{memory}). Lime first, months ahead.",
+            f"least ({read_in}). Lime first, months ahead.",
         )
 
 

@@ -31,6 +31,7 @@ class Crop:
     in_mix_lb_ac: tuple[float, float] | None
     rate_basis: str
     ph_min: float | None
+    ph_source: str  # ids of what prints ph_min; blank when it is from memory
     ph_target: float | None
     life_cycle: str
     windows: dict[str, str]  # by region, as the table prints them
@@ -89,6 +90,7 @@ def _crop(row: dict[str, str]) -> Crop:
         in_mix_lb_ac=span(row["in_mix_lb_ac_low"], row["in_mix_lb_ac_high"]),
         rate_basis=row["rate_basis"],
         ph_min=number(row["ph_min"]),
+        ph_source=row["ph_source"],
         ph_target=number(row["ph_target"]),
         life_cycle=row["life_cycle"],
         windows={
