@@ -20,12 +20,12 @@ from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
-from quietacre.intake.log import read_log
+from quietacre.intake.log import days_done, read_log
 from quietacre.intake.property import read_property
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import read_layer
 from quietacre.intake.weather import read_weather
-from quietacre.model import WGS84, Layer, Note, Transect
+from quietacre.model import WGS84, Job, Layer, Note, Transect
 from quietacre.strip.growth import degree_days_of
 from quietacre.units import ACRE_M2, FT_M
 
@@ -73,7 +73,7 @@ class Extras:
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
     previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
-    done: Mapping[tuple[str, str], tuple[dt.date, ...]] = field(default_factory=dict)
+    done: tuple[Job, ...] = ()
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()
     weather: Daily | None = None
@@ -332,9 +332,18 @@ def measure_property(folder: Path) -> Measured:
     return Measured(prop, areas, extras)
 
 
-def _done(folder: Path) -> dict[tuple[str, str], tuple[dt.date, ...]]:
+def _done(folder: Path) -> tuple[Job, ...]:
     path = folder / "log.csv"
-    return read_log(path, shown="log.csv") if path.is_file() else {}
+    return read_log(path, shown="log.csv") if path.is_file() else ()
+
+
+def _record(done: Sequence[Job], name: str) -> list[dict[str, str]]:
+    """Return what was done on one piece of ground, the newest first."""
+    mine = sorted((job for job in done if job.area == name), key=lambda job: job.on)
+    return [
+        {"on": job.on.isoformat(), "task": job.task, "more": job.more}
+        for job in reversed(mine)
+    ]
 
 
 def _transects(folder: Path) -> tuple[Transect, ...]:
@@ -527,11 +536,16 @@ def plan_property(
         today=today,
         needs=needs.by_id,
         strips_report=strips.report,
-        done=extras.done,
+        done=days_done(extras.done),
         weather=extras.weather,
     )
     strip_rows = [
-        {**row, "need": needs.by_id.get(row["id"]), "advance": _advance(measured, row)}
+        {
+            **row,
+            "need": needs.by_id.get(row["id"]),
+            "advance": _advance(measured, row),
+            "record": _record(extras.done, row["name"]),
+        }
         for row in strips.report
     ]
     report: dict[str, Any] = {
@@ -655,6 +669,7 @@ def _area_report(
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
         "history": list(settings.history),
+        "record": _record(extras.done, record["name"]),
         "note": settings.note,
         "notes": [note.to_dict() for note in extras.area_notes.get(record["id"], ())],
         "lon": point.x,

@@ -130,3 +130,13 @@ class Transect:
     end: dt.date
     advance_m: float
     censored: bool = False
+
+
+@dataclass(frozen=True)
+class Job:
+    """One job that was done: a line of log.csv. ``more`` is the rest of the line in words."""
+
+    on: dt.date
+    area: str
+    task: str
+    more: str = ""

@@ -1,6 +1,7 @@
 """The map as a person uses it, in headless Chromium with the network off."""
 
 import base64
+import csv
 import itertools
 import json
 import os
@@ -395,8 +396,10 @@ def test_cards_hold_history_next_task_strip_too_thin_and_what_each_takes(visit):
     visit.page.locator("#leaf .rows button", has_text="North bottom").click()
     text = visit.leaf()
     for words in ("± 0.12 ac", "between", "Next", "2025: oats and crimson clover", "of 50 lb",
-                  "Set the machine", "Cost: $"):  # fmt: skip
+                  "Set the machine", "Cost: $", "Done here",
+                  "Sat, May 2, 2026: clip (60 minutes; invented: oats"):  # fmt: skip
         assert words in text
+    assert text.index("2026: clip") < text.index("2026: lime") < text.index("2025: plant")
     visit.page.get_by_role("button", name="‹ All ground").click()
     visit.page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
     assert "Too thin" in visit.leaf()
@@ -542,6 +545,11 @@ def test_every_hostile_name_is_shown_as_typed(screen, browser, tmp_path):
         json.dumps({"type": "FeatureCollection", "features": features})
     )
     (place / "property.toml").write_text("\n".join(lines), encoding="utf-8")
+    with (place / "log.csv").open("w", encoding="utf-8", newline="") as handle:
+        table = csv.writer(handle)
+        table.writerow(["date", "area", "task", "note"])
+        for name in NAMES:
+            table.writerow(["2026-01-02", name, name, name])
     build_folder(place, today=SAMPLE_DAY)
     width, height = SCREENS[screen]
     context = browser.new_context(
@@ -555,6 +563,8 @@ def test_every_hostile_name_is_shown_as_typed(screen, browser, tmp_path):
         seen.page.locator("#leaf .rows button").nth(number).click()
         assert seen.page.locator("#leaf h2").first.text_content() == name
         assert seen.page.locator("#leaf p").all_text_contents().count(name) == 2
+        done = f"Fri, January 2, 2026: {name} ({name})"
+        assert done in seen.page.locator("#leaf p").all_text_contents()
         assert seen.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         seen.page.keyboard.press("Escape")
     assert seen.page.locator("#ledger img, #masthead img, .tag img").count() == 0

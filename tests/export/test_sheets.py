@@ -102,6 +102,7 @@ def test_hostile_names_are_cut_and_harmless(built, tmp_path):
     for row in (*report["areas"], *report["strips"]):
         row["name"] = row["note"] = HOSTILE
         row["history"] = [HOSTILE] * 3
+        row["record"] = [{"on": "2026-05-02", "task": HOSTILE, "more": HOSTILE}] * 9
     for task in report["year"]["tasks"]:
         task["area"] = task["label"] = HOSTILE
     for line in report["shopping"]:

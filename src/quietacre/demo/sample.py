@@ -458,6 +458,10 @@ ppe = "as the label lists: gloves, long sleeves, eye protection"
 
 LOG_CSV = """\
 date,area,task,minutes,note
+2025-09-27,North bottom,plant,95,invented: behind half an inch of rain
+2026-02-21,North bottom,lime,130,invented: seven tons from the quarry
+2026-04-11,Creek shelf,smooth,35,invented: ran out of light at the lower end
+2026-05-02,North bottom,clip,60,invented: oats headed and clover in bloom
 2026-12-04,North bottom,soil test,40,invented: samples from both bottoms
 2026-12-04,Long field,soil test,55,invented: samples from the uplands
 """

@@ -85,6 +85,7 @@ def date_columns(row: Record, tasks: Sequence[Record]) -> dict[str, Any]:
         for task in tasks
         if task["status"] == "planned" and task["scheduled"]
     )
+    done = row.get("record") or ()
     return {
         "mix": row.get("mix"),
         "plant_on": _day(row.get("plant")),
@@ -95,6 +96,9 @@ def date_columns(row: Record, tasks: Sequence[Record]) -> dict[str, Any]:
         "tasks": len(planned),
         "work_minutes": round(sum(t["minutes"] for t in tasks if t["scheduled"]), 1),
         "history_text": "; ".join(row.get("history") or ()),
+        "last_done": done[0]["task"] if done else None,
+        "last_done_on": _day(done[0]["on"]) if done else None,
+        "jobs_done": len(done),
         "note": row.get("note"),
     }
 

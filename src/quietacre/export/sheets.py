@@ -54,6 +54,8 @@ HAND_ROW_MM = 9.0
 BY_HAND, HAND_LINE_MM = ("rain", "ground", "who"), 8.5
 #: Boxes in less room than this are of no use.
 LEAST_HAND_MM = 46.0
+#: Jobs done that a sheet shows; the map has them all.
+MOST_DONE = 5
 #: Most letters of history and cautions that leave room for the boxes below them.
 MOST_BESIDE = 1400
 #: The band of a year shows so many months, and more only as far as there is work.
@@ -406,6 +408,14 @@ class _Sheets:
         """Return what is told of a piece's past and dangers: heading, text, bar."""
         care: list[tuple[str, str, RGB | None]] = []
         care += [("History", line, None) for line in piece.get("history") or ()]
+        record = piece.get("record") or ()
+        for job in record[:MOST_DONE]:
+            more = f" ({job['more']})" if job["more"] else ""
+            care.append(("Done here", f"{day(job['on'])}: {job['task']}{more}", None))
+        if len(record) > MOST_DONE:
+            care.append(
+                ("Done here", f"{len(record) - MOST_DONE} before: see log.csv", None)
+            )
         if piece.get("note"):
             care.append(("Note", piece["note"], None))
         notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))

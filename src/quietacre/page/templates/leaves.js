@@ -90,6 +90,13 @@ function mowing(p) {
  return [el("h3", {}, "Mower passes"), el("p", {}, m.count + " passes, " + feet(m.length_ft) + " to drive" +
   (m.minutes ? ", about " + minutes(m.minutes) : "") + (m.fuel_gal ? ", " + gallons(m.fuel_gal) + " of fuel" : "") + "; " + m.order + ".")];
 }
+// what log.csv says of it, the newest first; the older ones behind a word, on paper a few
+function doneHere(record, paper) {
+ const line = (j) => el("p", {}, el("b", {}, sayDate(j.on) + ": "), j.task + (j.more ? " (" + j.more + ")" : "")), most = paper ? 5 : 6;
+ const older = record.length - most, before = older + " before " + (older > 0 ? sayDate(record[most - 1].on) : "");
+ return [el("h3", {}, "Done here"), ...record.slice(0, most).map(line),
+  older <= 0 ? null : paper ? el("p", { class: "soft" }, before + ": see log.csv") : el("details", {}, el("summary", {}, before), ...record.slice(most).map(line))].filter(Boolean);
+}
 function card(p, paper) {
  const out = [], need = p.need || {}, next = nextJob(p.id);
  if (!paper) out.push(el("button", { type: "button", on: () => choose(null, true) }, "‹ All ground"));
@@ -122,6 +129,7 @@ function card(p, paper) {
  // on paper these stand in the other column, under the boxes to fill in
  const last = [];
  if (p.history && p.history.length) last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
+ if (p.record && p.record.length) last.push(...doneHere(p.record, paper));
  if (p.note) last.push(el("p", {}, p.note));
  const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
  if (mine.length) last.push(el("h3", {}, "Notes"), ...mine.map(said));
