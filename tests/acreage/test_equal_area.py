@@ -183,6 +183,18 @@ def test_chunks_change_nothing(monkeypatch):
     np.testing.assert_allclose(perimeter_m(shapes), whole[1], rtol=1e-13)
 
 
+def test_perimeter_of_several_parts_is_that_of_all_and_their_holes():
+    rings = [geodesic_square(lat, 200.0) for lat in (33.0, 33.01)]
+    hole = geodesic_square(33.0005, 20.0, -95.2995)
+    parts = [shapely.Polygon(rings[0], [hole]), shapely.Polygon(rings[1])]
+    both = shapely.MultiPolygon(parts)
+    found = perimeter_m(np.array([parts[0], None, both, parts[1]]))
+    # four sides of 200 m and, of the one, a hole of four of 20 m; the closing sides are
+    # a little longer or shorter than those laid out
+    assert found == pytest.approx([880.0, 0.0, 1680.0, 800.0], abs=0.02)
+    assert found[2] == pytest.approx(found[0] + found[3], rel=1e-13)
+
+
 def test_perimeter_is_geodesic():
     ring = geodesic_square(40, MILE_M)
     inverse = Geodesic.WGS84.Inverse

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.repair import repair_all
-from quietacre.boundary.walk import combine_walks, read_walk
+from quietacre.boundary.walk import WIDE_PCT, combine_walks, read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2, FT_M
@@ -149,6 +149,37 @@ def test_walked_inside_moves_the_edge_out_and_keeps_corners():
     assert inside.acres == pytest.approx(true, rel=0.004)
     outside = read_walk([track(square)], walked_outside_ft=10.0)
     assert outside.acres == pytest.approx((60 - 2 * 10 * FT_M) ** 2 / ACRE_M2, rel=0.004)
+
+
+def said_pct(walk):
+    """Return every ± in percent that a walk's advice and warnings name, the first of each."""
+    texts = [*walk.advice, *(n.text for n in walk.notes if n.code == "wide-interval")]
+    return [int(text.partition("± ")[2].split(" %")[0]) for text in texts]
+
+
+def test_what_is_said_of_the_interval_is_that_of_the_edge_moved():
+    """The same error weighs less on more ground: the words must not keep the old percent."""
+    walked = track(ring(radius=22.0, laps=1.05))
+    as_walked = read_walk([walked])
+    assert len(said_pct(as_walked)) == 2
+    for moved in (
+        read_walk([walked], walked_inside_ft=6.0), read_walk([walked], walked_outside_ft=4.0),
+    ):  # fmt: skip
+        assert abs(moved.half_width_pct - as_walked.half_width_pct) > 1.0
+        assert said_pct(moved)[0] == round(moved.half_width_pct)
+        wide = [note for note in moved.notes if note.code == "wide-interval"]
+        assert len(wide) == (moved.half_width_pct > WIDE_PCT)
+        assert set(said_pct(moved)) == {round(moved.half_width_pct)}
+
+
+def test_walks_known_well_together_are_not_called_unsure():
+    rng = np.random.default_rng(11)
+    loop = ring(radius=22.0, laps=1.05)
+    walks = [read_walk([track(loop + drift(len(loop), rng))]) for _ in range(3)]
+    assert all("wide-interval" in {note.code for note in walk.notes} for walk in walks)
+    both = combine_walks(walks)
+    assert both.half_width_pct < WIDE_PCT
+    assert "wide-interval" not in {note.code for note in both.notes}
 
 
 def test_two_walks_are_known_better_than_one():

@@ -158,3 +158,78 @@ def test_every_worked_piece_fits_one_sheet(built, tmp_path):
     assert sheets == list(range(1, len(sheets) + 1))
     for number in sheets:
         assert all(word in pages[number] for word in ("rain", "ground", "who"))
+
+
+def test_a_warning_is_not_torn_over_two_columns(built, tmp_path):
+    """A bar beside a warning runs on without a break: no part of it at another place."""
+    pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
+    strip = next(p for p in pages if p.lstrip().startswith("Vine hollow strip"))
+    lines = strip.splitlines()
+    first = next(n for n, line in enumerate(lines) if "does not hold until July 14" in line)
+    at = lines[first].index("Warning: “Vine hollow strip” does not hold")
+    assert lines[first + 1][at:].lstrip().startswith("least width is 74 ft.")
+    # thin places stand in their table, not once more below it
+    assert "Too thin" in strip
+    assert "is only 74 ft wide" not in strip
+
+
+def test_a_long_warning_goes_on_elsewhere_whole_and_no_shorter_than_it_is():
+    from datetime import UTC, datetime
+
+    from quietacre.export.paper import MARGIN, PAGE_H, Column, Paper
+    from quietacre.export.platting import RED
+
+    pdf = Paper("x", datetime(2027, 1, 2, tzinfo=UTC))
+    pdf.add_page()
+    text = "stake the edge before you trust any width of the strip round it " * 4
+    beside = (120.0, 60.0, 80.0)
+    column = Column(pdf, MARGIN, PAGE_H - MARGIN - 6.0, 98.0, beside)
+    column.text(text, bar=RED)
+    assert column.x == 120.0
+    assert column.y > 60.0 + 4 * 9.5 * 0.44  # all of its lines stand there
+    plain = Column(pdf, MARGIN, PAGE_H - MARGIN - 6.0, 98.0, beside)
+    plain.text(text)  # a text without a bar fills what is left
+    assert plain.x == 120.0
+    assert plain.y < column.y
+    pdf.output()  # closes its fonts
+
+
+def test_a_spray_of_a_part_says_of_what_and_tons_are_tons(built, tmp_path):
+    pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
+    sheet = " ".join(next(p for p in pages if p.lstrip().startswith("Vine hollow")).split())
+    assert "20.9 gal on 1.40 ac (50 % of its 2.79 ac, the share you wrote)" in sheet
+    assert re.search(r"lime-ag\s+20.35 tons\s+21 tons\s+\$1,092.00", pages[0])
+    us, metric = Say(), Say(metric=True)
+    assert (us.packs(1, 2000.0, "lb"), us.packs(5, 50.0, "lb")) == ("1 ton", "5 × 50 lb")
+    # 2,000 lb are 907.185 kg
+    assert metric.packs(21, 2000.0, "lb") == "21 × 907.2 kg"
+    assert metric.needed(40700.0, "lb", 2000.0) == "18.46 t"
+
+
+def test_tanks_are_counted_as_they_are_filled():
+    from quietacre.export.sheets import _tanks
+
+    def said(full, last):
+        return _tanks({"loads_full": full, "last_load_gal": last}, Say())
+
+    assert said(0, 20.9) == "one part tank of 20.9 gal"
+    assert said(1, 4.0) == "1 full tank and 4.0 gal"
+    assert said(2, 0.0) == "2 full tanks"
+
+
+def test_a_firebreak_is_disked_round_its_block(built, tmp_path):
+    brk = next(s for s in built.report["strips"] if s["kind"] == "firebreak")
+    assert brk["passes"]["order"].endswith("toward the block")
+    pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
+    sheet = next(p for p in pages if p.lstrip().startswith("South burn block firebreak"))
+    assert "Disk passes" in sheet
+    assert "Mower passes" not in sheet
+
+
+def test_the_bill_is_what_the_pieces_cost(built):
+    """The page says the bill is shared out among the pieces: their costs add up to it."""
+    pieces = (*built.report["areas"], *built.report["strips"])
+    costs = [(p.get("need") or {}).get("cost") or 0.0 for p in pieces]
+    assert sum(costs) == pytest.approx(
+        built.report["totals"]["cost"], abs=0.01 * len(costs)
+    )

@@ -208,6 +208,18 @@ def test_label_rates_are_the_users_own():
     assert over_label(Spray("x", "spot spray", rate_lb_ac=2.0, max_rate_lb_ac=2.0)) is None
 
 
+def test_each_use_has_its_own_cautions_and_both_the_label():
+    told = {
+        use: " ".join(
+            tank_plan(Spray("x", use, rate_lb_ac=1.0), 1.0, 25.0, 15.0)["cautions"]
+        )
+        for use in ("foliar feed", "spot spray")
+    }
+    assert all("label is the law" in text for text in told.values())
+    assert [use for use, text in told.items() if "scorch" in text] == ["foliar feed"]
+    assert [use for use, text in told.items() if "wind" in text] == ["spot spray"]
+
+
 def test_a_strip_can_be_sown_and_fed():
     import geopandas as gpd
     import shapely

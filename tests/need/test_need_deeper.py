@@ -582,6 +582,22 @@ def test_nitrogen_kept_for_later_is_its_own_spreading():
     assert max(need["surplus_lb_ac"].values()) < 0.1
 
 
+def test_all_nitrogen_before_planting_is_said_and_how_to_keep_some_back():
+    def told(**more):
+        need = made(place(buying=Buying(short_pct=0.0), **more)).by_id["a0"]
+        return [n["text"] for n in need["notes"] if n["code"] == "nitrogen-before-planting"]
+
+    (text,) = told()
+    assert text.startswith("all 60 lb/ac of nitrogen go on before planting")
+    assert "topdress_n_lb_ac" in text
+    later = keys.Area("one", "plot", "x", mix="m", soil_test="t", topdress_n_lb_ac=40.0)
+    assert told(area=(later,)) == []
+    # what the store cannot give is not called given
+    assert told(product=(Product("0-0-60", bag_lb=50.0, price=21.0),)) == []
+    legume = Mix("m", (Seed("crimson clover", share=1.0),))
+    assert told(mix=(legume,)) == []
+
+
 def test_legumes_get_no_nitrogen_at_all():
     legume = Mix("m", (Seed("crimson clover", share=1.0),))
     mixed = place(mix=(legume,), product=(Product("13-13-13", bag_lb=50.0, price=17.0),))

@@ -36,6 +36,12 @@ def test_a_parenthesis_that_cites_nothing_stays():
     assert parted(text) == (text, "", (), "")
 
 
+def test_a_file_is_not_written_large():
+    assert parted("log.csv: “x” is no job").head == "log.csv: “x” is no job."
+    assert parted("walks/a.gpx stops short").head == "walks/a.gpx stops short."
+    assert parted("spray. Then mow.").head == "Spray."
+
+
 def words(text):
     return re.findall(r"\w+", text.replace("What would help:", "").lower())
 

@@ -55,6 +55,11 @@ def test_patches_nearer_than_two_widths_share_a_strip(tmp_path):
     assert (first["of"], first["also_of"]) == ("a01", ["a02"])
     assert "strips-merged" in {note["code"] for note in first["notes"]}
     assert second["of"] == "a03"
+    # 80 m squares and one of 40 m by 80 m: their edges, and a ± no larger than that of a
+    # drawn edge, which has none
+    assert first["length_ft"] == pytest.approx((320 + 240) / 0.3048, abs=0.5)
+    assert first["acres_high"] - first["acres_low"] == pytest.approx(0.0, abs=1e-6)
+    assert first["stations"]["pass_ft"] == pytest.approx(first["length_ft"], abs=0.5)
     ring = layers["strips"].geometry.iloc[0]
     gap = FRAME.to_lonlat(np.array([shapely.box(40.1, -40, 59.9, 40)]))[0]
     assert gap.difference(ring).area < 1e-12
@@ -62,6 +67,60 @@ def test_patches_nearer_than_two_widths_share_a_strip(tmp_path):
         assert ring.intersection(patch).area < 1e-13
     both = layers["strips"].geometry
     assert both.iloc[0].intersection(both.iloc[1]).area == 0
+
+
+SHUT = """
+[[quiet]]
+name = "poults"
+start = "06-25"
+end = "07-25"
+keeps_out = ["B"]
+[work]
+weekdays = ["sat", "sun"]
+"""
+
+
+def two_seasons(folder, gap_m, more=()):
+    """Write two patches, only one of them shut by a season that goes on after the other's."""
+    folder.mkdir()
+    other = shapely.box(40 + gap_m, -40, 80 + gap_m, 40)
+    return built(write(folder, [("A", "patch", PATCH, KUDZU), ("B", "patch", other, KUDZU), *more],
+                       head='state = "AL"', extra=SHUT))[0]  # fmt: skip
+
+
+def test_a_shared_strip_is_as_wide_as_the_seasons_of_all_its_patches_ask(tmp_path):
+    """Shut from May 15 to July 25 for the strip of both, not to July 5 as for A alone."""
+    alone = two_seasons(tmp_path / "far", 400)["strips"]
+    (strip,) = (report := two_seasons(tmp_path / "near", 20))["strips"]
+    assert len(alone) == 2
+    assert strip["also_of"] == ["a02"]
+    case = strip["case"]
+    assert (case["last_cut"], case["next_cut"]) == ("2027-05-08", "2027-07-31")
+    assert {one["case"]["next_cut"] for one in alone} == {"2027-07-10", "2027-07-31"}
+    assert strip["width_ft"] >= max(one["width_ft"] for one in alone)
+    assert strip["width_ft"] > alone[0]["width_ft"]
+    assert "“A” asks for the most, in the quiet seasons of all 2" in case["why"]
+    # the year keeps the very days that the width is worked out for
+    cuts = {t["label"]: t for t in report["year"]["tasks"] if t["area"] == strip["name"]}
+    assert cuts["last strip cut before the quiet"]["earliest"] == case["last_cut"]
+    assert cuts["first strip cut after the quiet"]["earliest"] == case["next_cut"]
+    # what holds for the whole strip is said once, what holds for one patch of that patch
+    codes = [note["code"] for note in strip["notes"]]
+    assert codes.count("vine-law") == 1
+    missing = [n["text"] for n in strip["notes"] if n["code"] == "not-inspected"]
+    assert ["“A”" in missing[0], "“B”" in missing[1]] == [True, True]
+
+
+def test_a_strip_that_shared_seasons_widen_takes_in_the_next_patch(tmp_path):
+    """C meets neither strip as each patch alone would have it, but that of both."""
+    alone_ft = two_seasons(tmp_path / "far", 400)["strips"][0]["width_ft"]
+    both_ft = two_seasons(tmp_path / "near", 20)["strips"][0]["width_ft"]
+    between_ft = 1.5 * alone_ft + 0.5 * both_ft
+    assert 2 * alone_ft < between_ft < alone_ft + both_ft
+    left = -40 - between_ft * 0.3048
+    third = ("C", "patch", shapely.box(left - 40, -40, left, 40), KUDZU)
+    (strip,) = two_seasons(tmp_path / "three", 20, [third])["strips"]
+    assert strip["also_of"] == ["a02", "a03"]
 
 
 def test_weak_places_do_not_hold_and_say_what_would(tmp_path):

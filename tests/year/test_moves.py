@@ -153,6 +153,16 @@ def test_a_log_entry_nobody_knows_is_told():
     ]
 
 
+def test_a_log_entry_of_a_day_still_to_come_is_told():
+    done = {("P", "clip"): (D(2027, 8, 1), D(2028, 8, 1)), ("P", "lime"): (D(2027, 8, 2),)}
+    plan, ground, prop = planned(D(2027, 9, 25), (), today=D(2027, 8, 2), done=done)
+    (note,) = _log_notes(ground, plan, prop)
+    assert note.code == "log-ahead"
+    assert note.text.startswith(
+        "log.csv: “clip” on “P” is dated August 1, 2028, a day still"
+    )
+
+
 def test_parts_come_in_their_order():
     rules = (TaskRule("clip", minutes=1000),)
     plan, _, _ = planned(D(2027, 9, 25), (), work=Work(), tasks=rules)

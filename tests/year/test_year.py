@@ -162,6 +162,10 @@ def test_work_lands_on_workdays_within_the_hours():
     missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
     assert missed
     assert all("of your open days" in " ".join(t["notes"]) for t in missed)
+    # what to write where, ready to be typed
+    for t in missed:
+        key = f"extra_days = [{t['earliest']}] under [work] in property.toml"
+        assert key in " ".join(t["notes"]) or "has the time" not in " ".join(t["notes"])
     assert sum(report["hours_short_by_month"].values()) == pytest.approx(
         sum(t["minutes"] for t in missed) / 60
     )

@@ -10,7 +10,7 @@ import icalendar
 import pytest
 
 from quietacre.export.calendar import calendar_ics
-from quietacre.settings import Area, Property, PropertyInfo, TaskRule, Work
+from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, TaskRule, Work
 from quietacre.windows import inside, window_days
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import Ground, plan_days
@@ -227,3 +227,27 @@ def test_top_dressing_has_its_own_amounts_and_day():
     assert by["top-dress"].amounts == ["90 lb 34-0-0"]
     assert by["fertilize"].amounts == ["200 lb 13-13-13"]
     assert by["top-dress"].ideal == on
+
+
+def tasks_with(need, area=None, **more):
+    """Return the jobs of one plot of oats, with what its need says of nitrogen."""
+    mix = Mix("m", (Seed("oats", rate_lb_ac=60.0, basis="bulk"),))
+    plot = Area("P0", "plot", "p.gpx", plant=dt.date(2027, 9, 25), mix="m", **(area or {}))
+    prop = Property(PropertyInfo("Here"), area=(plot,), mix=(mix,), **more)
+    ground = Ground(("a01",), (1.0,), {"a01": need}, (), dt.date(2027, 1, 2), {})
+    return {task.task for task in plan_days(ground, prop).tasks}
+
+
+def test_nitrogen_that_all_goes_on_before_planting_is_not_asked_for_again():
+    fed = {"fertilizer": [{"lb": 90.0, "grade": "34-0-0", "when": "planting"}],
+           "asked_lb_ac": {"n": 60.0, "p2o5": 0.0, "k2o": 0.0}}  # fmt: skip
+    assert "top-dress" not in tasks_with(fed)
+    # nobody worked out what it needs: the grain still wants its nitrogen
+    assert "top-dress" in tasks_with({})
+    # nothing on sale carries it
+    short = {"unmet": [{"nutrient": "n", "lb": 60.0}]}
+    assert "top-dress" in tasks_with(fed | short)
+    assert "top-dress" not in tasks_with(fed | {"unmet": [{"nutrient": "k2o", "lb": 9.0}]})
+    # kept back, or asked for by the person
+    assert "top-dress" in tasks_with(fed, {"topdress_n_lb_ac": 30.0})
+    assert "top-dress" in tasks_with(fed, task=(TaskRule("top-dress", minutes=30),))

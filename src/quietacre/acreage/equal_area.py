@@ -323,9 +323,12 @@ def perimeter_m(geometries: NDArray[np.object_]) -> FloatArray:
     from pyproj import Geod
 
     geometries = np.asarray(geometries, dtype=object)
-    rings, owner = shapely.get_rings(geometries, return_index=True)
+    # get_rings passes over what has several parts
+    parts, whose = shapely.get_parts(geometries, return_index=True)
+    rings, of_part = shapely.get_rings(parts, return_index=True)
     if not len(rings):
         return np.zeros(len(geometries))
+    owner = whose[of_part]
     geod = Geod(ellps="WGS84")
     out = np.zeros(len(geometries))
     for part, xy, count in _chunks(rings):

@@ -576,17 +576,7 @@ def _finish(
                 lat=middle.y,
             )
         )
-    if half_pct > WIDE_PCT:
-        notes.append(
-            Note(
-                "wide-interval",
-                f"the acreage is known only to ± {half_pct:.0f} %.",
-                source=track.source,
-                feature=track.name,
-                lon=middle.x,
-                lat=middle.y,
-            )
-        )
+    notes += _wide(half_pct, middle, track.source, track.name)
     out = np.array([c not in ("", "stop") for c in cause])
     kept = plane.lonlat(kept_xy)
     names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
@@ -618,6 +608,21 @@ def _band(
     reach = 1.96 * sigma / laps**0.5
     ring = polygon_xy.exterior.simplify(0.2 * reach)
     return plane.ground(ring.buffer(reach, quad_segs=4))
+
+
+def _wide(
+    half_pct: float, middle: shapely.Point, source: str, name: str
+) -> tuple[Note, ...]:
+    """Return the warning of an acreage that is known poorly, when it is."""
+    if half_pct <= WIDE_PCT:
+        return ()
+    text = f"the acreage is known only to ± {half_pct:.0f} %."
+    return (Note("wide-interval", text, "warning", source, name, middle.x, middle.y),)
+
+
+def _without_wide(notes: Sequence[Note]) -> list[Note]:
+    """Return notes without what they say of an interval that holds no longer."""
+    return [note for note in notes if note.code != "wide-interval"]
 
 
 def _advice(half_pct: float, laps: float) -> tuple[str, ...]:
@@ -654,10 +659,18 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
         reach = 1.96 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5
         band = plane.ground(ring.buffer(reach, quad_segs=4))
     side = "inside" if offset_ft > 0 else "outside"
+    interval = _interval(area, walk.area_sd_m2)
+    # the same feet of error weigh otherwise on more or less ground
+    half_pct, middle = interval.half_width_pct, polygon.representative_point()
     return replace(
         walk,
         polygon=polygon,
-        **_interval(area, walk.area_sd_m2)._asdict(),
+        **interval._asdict(),
+        advice=_advice(half_pct, walk.laps),
+        notes=(
+            *_without_wide(walk.notes),
+            *_wide(half_pct, middle, walk.source, walk.name),
+        ),
         method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
         band=band,
     )
@@ -725,7 +738,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     )
     polygon = _on_ground(polygon_xy, plane)
     sd = float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
-    notes = [note for walk in ordered for note in walk.notes]
+    notes = _without_wide([note for walk in ordered for note in walk.notes])
     middle = polygon.representative_point()
     for walk, own, own_sd in zip(ordered, areas, sds, strict=True):
         if abs(own - area) > DISAGREE_SD * float(np.hypot(own_sd, sd)):
@@ -740,6 +753,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
                 )
             )
     interval = _interval(area, sd)
+    notes += _wide(interval.half_width_pct, middle, base.source, base.name)
     laps = sum(walk.laps for walk in ordered)
     sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
     removed: dict[str, int] = {}

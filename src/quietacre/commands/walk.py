@@ -10,7 +10,7 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly
 from quietacre.errors import BadInput
-from quietacre.units import ACRE_M2
+from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     from quietacre.boundary.walk import Walk
@@ -128,7 +128,10 @@ def command(
         f"(± {walk.half_width_pct:.1f} %, 95 %)"
     )
     left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
-    click.echo(f"{walk.method}; fixes set aside: {left}; a fix strays {walk.sigma_m:.1f} m")
+    stray_ft = walk.sigma_m / FT_M
+    click.echo(
+        f"{walk.method}; points left out: {left}; a point strays about {stray_ft:.0f} ft"
+    )
     for text in (*record["warnings"], *walk.advice):
         click.echo(f"note: {text}")
     if out is not None:

@@ -26,6 +26,11 @@ PAGE_W, PAGE_H, MARGIN = 215.9, 279.4, 14.0
 FULL_W = PAGE_W - 2 * MARGIN
 #: Longer texts are cut on paper; the page shows them whole.
 MOST_NAME, MOST_TEXT = 90, 700
+#: A paragraph with a bar of so many lines or fewer goes on elsewhere whole.
+MOST_WHOLE = 14
+#: What a bar takes of the line [mm]; the height of a line for each point of its size [mm];
+#: the room after a paragraph. [mm]
+BAR_MM, LINE, AFTER_MM = 3.0, 0.44, 0.7
 
 
 @functools.cache
@@ -109,13 +114,14 @@ class Column:
     """Writes downwards in a column; when full it goes on elsewhere or on a new page.
 
     ``beside`` is where it goes on first: left and top of free room on the same page, and
-    how wide that is. [mm]
+    how wide that is. [mm] ``name`` is written at the top of a new page.
     """
 
     def __init__(
         self, pdf: Paper, x_mm: float, y_mm: float, wide_mm: float,
-        beside: tuple[float, float, float] | None = None,
+        beside: tuple[float, float, float] | None = None, name: str = "",
     ) -> None:  # fmt: skip
+        self.name = name
         self.pdf, self.x, self.y, self.wide = pdf, x_mm, y_mm, wide_mm
         self.beside, self._home = beside, (x_mm, wide_mm)
 
@@ -129,21 +135,43 @@ class Column:
             self.pdf.add_page()
             self.x, self.wide = self._home
             self.y = MARGIN
+            if self.name:
+                font = self.pdf.font_family, self.pdf.font_style, self.pdf.font_size_pt
+                self.text(self.name, size=13, font="head")
+                self.pdf.set_font(*font)
         self.beside = None
 
     def left_mm(self) -> float:
         """Return how much room is left on this page. [mm]"""
         return PAGE_H - MARGIN - self.y
 
+    def high(
+        self, text: str, *, size: float, bold: bool = False, bar: RGB | None = None,
+        cut: int = MOST_TEXT,
+    ) -> float:  # fmt: skip
+        """Return how high a paragraph would be here, with the room after it. [mm]"""
+        self.pdf.set_font("body", "B" if bold else "", size)
+        wide = self.wide - (BAR_MM if bar else 0.0)
+        return len(self.pdf.wrap(self.pdf.fit(text, cut), wide)) * size * LINE + AFTER_MM
+
+    def _keep_whole(self, text: str, size: float, indent: float) -> None:
+        """Go on elsewhere before a paragraph with a bar that would be torn in two here."""
+        self.pdf.set_font("body", "", size)
+        lines = self.pdf.wrap(text, self.wide - indent - BAR_MM)
+        if len(lines) <= MOST_WHOLE:
+            self.room(len(lines) * size * LINE)
+
     def text(
         self, text: str, *, size: float = 9.5, bold: bool = False, soft: bool = False,
         font: str = "body", indent: float = 0.0, bar: RGB | None = None, cut: int = MOST_TEXT,
     ) -> None:  # fmt: skip
         """Write a paragraph; ``bar`` draws a stroke of that colour beside it."""
-        pdf, high = self.pdf, size * 0.44
+        pdf, high, text = self.pdf, size * LINE, self.pdf.fit(text, cut)
+        if bar:
+            self._keep_whole(text, size, indent)
         pdf.set_font(font, "B" if bold and font == "body" else "", size)
-        inset = indent + (3.0 if bar else 0.0)
-        lines, wide = pdf.wrap(pdf.fit(text, cut), self.wide - inset), self.wide
+        inset = indent + (BAR_MM if bar else 0.0)
+        lines, wide = pdf.wrap(text, self.wide - inset), self.wide
         while lines:
             self.room(high)
             if self.wide != wide:  # it goes on where lines are shorter or longer
@@ -156,7 +184,7 @@ class Column:
             pdf.text(self.x + inset, self.y + 0.76 * high, line)
             self.y += high
         pdf.set_text_color(*INK)
-        self.y += 0.7
+        self.y += AFTER_MM
 
     def head(self, text: str) -> None:
         """Write a heading with a rule below it."""

@@ -94,6 +94,18 @@ class Say:
             return f"{value:,.1f} fl oz"
         return f"{value:,.1f} {unit}"
 
+    def needed(self, value: float, unit: str, pack: float | None) -> str:
+        """Return an amount to buy: in tons where it is sold by the ton."""
+        if unit == "lb" and pack == SHORT_TON_LB:
+            return self.tons(value / SHORT_TON_LB)
+        return self.amount(value, unit)
+
+    def packs(self, count: int, pack: float, unit: str) -> str:
+        """Return how many packs to buy: "5 × 50 lb", or "21 tons" of what comes loose."""
+        if unit == "lb" and pack == SHORT_TON_LB and not self.metric:
+            return f"{count} ton{'' if count == 1 else 's'}"
+        return f"{count} × {self.pack(pack, unit)}"
+
     def words(self, text: str) -> str:
         """Return a sentence with its figures in these units; names in quotes stay."""
         if not self.metric:

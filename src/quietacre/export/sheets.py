@@ -50,6 +50,8 @@ WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
 #: Left and right column of a field sheet. [mm]
 LEFT_W, RIGHT_W = 98.0, 83.0
 HAND_ROW_MM = 9.0
+#: What a job stands in from its box and day. [mm]
+TASK_MM = 32.0
 #: What is written on a line each below the boxes, and the room for it. [mm]
 BY_HAND, HAND_LINE_MM = ("rain", "ground", "who"), 8.5
 #: Boxes in less room than this are of no use.
@@ -269,9 +271,9 @@ class _Sheets:
         right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
         rows_buy = [
             (
-                s["item"], say.amount(s["need"], s["unit"]),
+                s["item"], say.needed(s["need"], s["unit"], s.get("pack")),
                 say.amount(s["buy"], s["unit"]) if s.get("packs") is None
-                else f"{s['packs']} × {say.pack(s['pack'], s['unit'])}",
+                else say.packs(s["packs"], s["pack"], s["unit"]),
                 money(s["cost"]),
             )
             for s in self.report["shopping"]
@@ -297,7 +299,8 @@ class _Sheets:
             self._write_care(right, care)
         pdf.page = first
         # what the left column cannot take goes on below the map, then on a second sheet
-        left = Column(pdf, MARGIN, MARGIN, LEFT_W, (right.x, right.y, RIGHT_W))
+        second = f"{pdf.fit(piece['name'], MOST_NAME)}, second sheet"
+        left = Column(pdf, MARGIN, MARGIN, LEFT_W, (right.x, right.y, RIGHT_W), second)
         self._words(left, piece)
         if not beside:
             self._write_care(left, care)
@@ -306,9 +309,7 @@ class _Sheets:
             below = Column(pdf, right.x, MARGIN, RIGHT_W)
         elif below.left_mm() < LEAST_HAND_MM:
             pdf.add_page()
-            Column(pdf, MARGIN, MARGIN, LEFT_W).text(
-                f"{pdf.fit(piece['name'], MOST_NAME)}, second sheet", size=13, font="head"
-            )
+            Column(pdf, MARGIN, MARGIN, LEFT_W).text(second, size=13, font="head")
             below = Column(pdf, right.x, MARGIN, RIGHT_W)
         self._by_hand(below)
         pdf.page = max(pdf.pages)
@@ -373,7 +374,7 @@ class _Sheets:
             pdf.line(column.x + 14, column.y + 0.6, column.x + RIGHT_W, column.y + 0.6)
 
     def _words(self, column: Column, piece: Record) -> None:
-        say, need = self.say, piece.get("need") or {}
+        say = self.say
         column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
         vine = f" ({piece['vine']})" if piece.get("vine") else ""
         column.text(LOOKS[piece["kind"]].word + vine, soft=True)
@@ -393,13 +394,13 @@ class _Sheets:
                 f"{say.words(piece['method'])}, {say.feet(piece['perimeter_ft'])} round",
                 soft=True,
             )
-        self._amounts(column, need)
+        self._amounts(column, piece)
         jobs = self.jobs.get(piece["id"], [])
         if jobs:
             column.head("When")
             for task in jobs:
                 x, page = column.x, self.pdf.page
-                column.room(8.5 + 4.5 * len(task["notes"]))
+                column.room(self._task_mm(column, task, name=False))
                 if (x, page) != (column.x, self.pdf.page):
                     column.head("When, going on")
                 self._task(column, task, name=False)
@@ -420,7 +421,9 @@ class _Sheets:
             care.append(("Note", piece["note"], None))
         notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))
         for note in notes:
-            if note["level"] != "info":
+            # the table of thin places says it already
+            told_above = note["code"] == "strip-narrow" and piece.get("weak")
+            if note["level"] != "info" and not told_above:
                 bar = RED if note["level"] == "warning" else SOFT
                 parts = parted(self.say.words(note["text"]))
                 told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
@@ -438,10 +441,11 @@ class _Sheets:
     def _write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
         head = ""
         for title, text, bar in care:
+            size = 8.5 if bar else 9.5
             if title != head:
                 column.head(title)
                 head = title
-            column.text(text, size=8.5 if bar else 9.5, bar=bar)
+            column.text(text, size=size, bar=bar)
 
     def _strip(self, column: Column, piece: Record) -> None:
         say = self.say
@@ -456,7 +460,9 @@ class _Sheets:
         if frame is not None:
             mine = frame[frame["of"] == piece["id"]]
             if len(mine):
-                column.head("Mower passes")
+                column.head(
+                    "Disk passes" if piece["kind"] == "firebreak" else "Mower passes"
+                )
                 parts = [
                     f"{len(mine)} passes, {say.feet(float(mine['length_ft'].sum()))} to drive"
                 ]
@@ -474,8 +480,8 @@ class _Sheets:
                 f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED
             )
 
-    def _amounts(self, column: Column, need: Record) -> None:
-        say = self.say
+    def _amounts(self, column: Column, piece: Record) -> None:
+        say, need = self.say, piece.get("need") or {}
         seed = need.get("seed") or ()
         if seed:
             column.head(f"Sow: {seed[0]['mix']}, {seed[0]['method']}")
@@ -515,13 +521,25 @@ class _Sheets:
             column.text(say.words(lime["text"]), soft=True)
         for spray in need.get("spray") or ():
             column.head(f"Spray: {spray['name']}")
-            full = spray["loads_full"]
-            tanks = f"{full} full tanks and" if full else "one part tank of"
-            column.text(
-                f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}: "
-                f"{say.amount(spray['product'], spray['unit'])} of product; "
-                f"{tanks} {say.gallons(spray['last_load_gal'])}"
+            share = spray["share"]
+            whole = say.acres(piece["acres"])
+            part = (
+                f" ({100 * share:.0f} % of its {whole}, the share you wrote)"
+                if share < 1
+                else ""
             )
+            column.text(
+                f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}{part}: "
+                f"{say.amount(spray['product'], spray['unit'])} of product; {_tanks(spray, say)}"
+            )
+            if spray["loads_full"]:
+                last = say.amount(spray["product_last_load"], spray["unit"])
+                column.text(
+                    f"A full tank takes {say.amount(spray['product_per_load'], spray['unit'])}"
+                    + (f", the last {last}" if spray["last_load_gal"] > 0 else "")
+                    + " of product.",
+                    soft=True,
+                )
             column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
             for caution in spray["cautions"]:
                 column.text(say.words(caution), bar=SOFT)
@@ -534,12 +552,29 @@ class _Sheets:
                 f"Cost: {money(need['cost'])} ({say.cost_of_area(need['cost_ac'])})"
             )
 
+    def _told(self, task: Record, *, name: bool) -> tuple[str, str]:
+        """Return what a job is, and by what, how long, with what and when it may be done."""
+        done = " (done)" if task["status"] == "done" else ""
+        who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
+        long = [minutes(task["minutes"])] if task["minutes"] else []
+        parts = [task["machine"], *long, *map(self.say.words, task["amounts"]),
+                 f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
+        return f"{who}{task['label']}{done}", "; ".join(parts)
+
+    def _task_mm(self, column: Column, task: Record, *, name: bool) -> float:
+        """Return the room a job takes, so that it stands whole. [mm]"""
+        inner = Column(self.pdf, column.x, column.y, column.wide - TASK_MM)
+        what, how = self._told(task, name=name)
+        high = inner.high(what, size=9, bold=True, cut=160) - 0.7
+        high += inner.high(how, size=8, cut=240)
+        notes = (self.say.words(line) for line in task["notes"])
+        return high + sum(inner.high(line, size=8, bar=RED) for line in notes)
+
     def _task(self, column: Column, task: Record, *, name: bool) -> None:
         none = "window" if task["status"] == "window" else "no day"
         when = day(task["scheduled"], year=False) if task["scheduled"] else none
-        done = " (done)" if task["status"] == "done" else ""
-        who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
-        column.room(8.5 + 4.5 * len(task["notes"]))
+        column.room(self._task_mm(column, task, name=name))
+        what, how = self._told(task, name=name)
         pdf, y = self.pdf, column.y
         pdf.set_draw_color(*INK)
         pdf.set_line_width(0.25)
@@ -548,13 +583,10 @@ class _Sheets:
             pdf.line(column.x, y + 0.6, column.x + 2.8, y + 3.4)
         pdf.set_font("body", "B", 9)
         pdf.text(column.x + 4, y + 3, when)
-        inner = Column(pdf, column.x + 32, y, column.wide - 32)
-        inner.text(f"{who}{task['label']}{done}", size=9, bold=True, cut=160)
+        inner = Column(pdf, column.x + TASK_MM, y, column.wide - TASK_MM)
+        inner.text(what, size=9, bold=True, cut=160)
         inner.y -= 0.7
-        long = [minutes(task["minutes"])] if task["minutes"] else []
-        parts = [task["machine"], *long, *map(self.say.words, task["amounts"]),
-                 f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
-        inner.text("; ".join(parts), size=8, soft=True, cut=240)
+        inner.text(how, size=8, soft=True, cut=240)
         for line in task["notes"]:
             inner.text(self.say.words(line), size=8, bar=RED)
         column.y = inner.y
@@ -732,6 +764,14 @@ class _Sheets:
             column.text(f"{number}. {way}", indent=3)
         if parts.cited:
             column.text(f"Read in: {parts.cited}", size=8, soft=True)
+
+
+def _tanks(spray: Record, say: Say) -> str:
+    """Return how often a tank is filled, and with how much the last time."""
+    full, last = spray["loads_full"], spray["last_load_gal"]
+    whole = [f"{full} full tank{'' if full == 1 else 's'}"] if full else []
+    part = [("" if full else "one part tank of ") + say.gallons(last)] if last > 0 else []
+    return " and ".join(whole + part)
 
 
 def _whose(note: Record, piece: Record | None) -> str:

@@ -98,7 +98,7 @@ def spreader_line(item: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) 
     """Return a spreader's check in one line: 1,000 sq ft, its course, feet a bag."""
     return (
         f"{item}: {rate_lb_ac:.0f} lb/ac is {lb_on_area(rate_lb_ac):.1f} lb on 1,000 sq ft "
-        f"(a course of {course_ft(swath_ft):.0f} ft); at a {swath_ft:.0f} ft swath a "
+        f"(a course of {course_ft(swath_ft):.0f} ft); with a swath of {swath_ft:.0f} ft a "
         f"{bag_lb:.0f} lb bag goes {ft_per_bag(bag_lb, rate_lb_ac, swath_ft):,.0f} ft"
     )
 
@@ -115,7 +115,7 @@ def seed_line(row: Mapping[str, object], swath_ft: float, drill_ft: float) -> st
     return (
         f"{row['crop']}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
         "course of "
-        f"{course_ft(swath_ft):.0f} ft at a {swath_ft:g} ft swath"
+        f"{course_ft(swath_ft):.0f} ft with a swath of {swath_ft:g} ft"
     )
 
 

@@ -26,7 +26,7 @@ from quietacre.need.machine import seed_line, sprayer_line, spreader_line
 from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
-from quietacre.need.tables import cite, crop_lines, crops
+from quietacre.need.tables import cite, cool_grasses, crop_lines, crops
 from quietacre.units import SHORT_TON_LB
 from quietacre.workweek import say_day
 
@@ -337,7 +337,7 @@ def _spray(job: _Job, prop: Property) -> None:
         row = tank_plan(spray, job.acres * feed.share, gear.tank_gal, gear.spray_gal_ac)
         low, high = job.spread
         row |= {
-            "acres": job.acres * feed.share, "on": feed.on.isoformat() if feed.on else None,
+            "acres": job.acres * feed.share, "share": feed.share, "on": feed.on.isoformat() if feed.on else None,
             "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
         }  # fmt: skip
         job.need["spray"].append(row)
@@ -513,6 +513,7 @@ def _spread(
                 if k != "s" or job.need["asked_lb_ac"].get("s")  # no cap, no surplus
             }
             _say_surplus(job, prop.buying)
+            _say_all_at_once(job)
         drilled = job.mix is not None and job.mix.method == "drill"
         if used:
             names = dict.fromkeys(row["grade"] for row in used)
@@ -568,6 +569,22 @@ def _spread_one(
             job.need.setdefault("unmet", []).append(
                 {"nutrient": nutrient, "lb": short, "when": when, "why": why}
             )
+
+
+def _say_all_at_once(job: _Job) -> None:
+    """Say that a grain gets all its nitrogen before planting, and how to keep some back."""
+    grain = job.mix and cool_grasses().intersection(seed.crop for seed in job.mix.seed)
+    given = job.need["given_lb_ac"]["n"]
+    short = any(row["nutrient"] == "n" for row in job.need.get("unmet", ()))
+    if not grain or job.area.topdress_n_lb_ac or given < 1.0 or short:
+        return
+    job.say(
+        "nitrogen-before-planting",
+        f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed. To "
+        "keep part of it for when the grain is up, write topdress_n_lb_ac and topdress_on "
+        "under this area in the property file.",
+        "info",
+    )
 
 
 def _say_surplus(job: _Job, buying: Buying) -> None:

@@ -10,12 +10,17 @@ from quietacre.units import GAL_FL_OZ
 if TYPE_CHECKING:
     from quietacre.settings import Spray
 
-CAUTIONS = (
+LABEL = (
     "The label is the law: site, rate, yearly maximum, what to wear, when to go back in. "
-    "The rate here is the one you typed.",
-    "Foliar feed can scorch: keep it dilute, spray toward evening, try a strip first "
-    "(from memory).",
+    "The rate here is the one you typed."
 )
+#: What is told besides, by use.
+CAUTIONS = {
+    "foliar feed": "Foliar feed can scorch: keep it dilute, spray toward evening, try a strip "
+    "first (from memory).",
+    "spot spray": "Wet only what you mean to kill: little wind, none toward water, crops, trees "
+    "or a neighbor's ground (from memory).",
+}
 
 
 def tank_plan(
@@ -66,7 +71,7 @@ def tank_plan(
         "product_last_load": product * last / gallons if gallons else 0.0,
         "ppe": spray.ppe,
         "reentry_hours": spray.reentry_hours,
-        "cautions": list(CAUTIONS),
+        "cautions": [LABEL, CAUTIONS[spray.use]],
     }
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 HELP = "What would help:"
 _STEP = re.compile(r"(?:^|[;.]?\s+)\d+\. ")
+_FILE = re.compile(r"\S+\.[a-z]{2,7}\b")
 #: A parenthesis that ends in a year or n.d. tells where something was read.
 _CITED = re.compile(
     r" \(((?:[^()]|\([^()]*\))*\b(?:n\.d\.|(?:19|20)\d\d)(?:[^()]|\([^()]*\))*)\)"
@@ -63,6 +64,7 @@ def _sentence(text: str) -> str:
     """Return a text with a large first letter and a full stop."""
     if not text:
         return ""
-    if text[0].isascii():
+    # log.csv stays log.csv
+    if text[0].isascii() and not _FILE.match(text):
         text = text[0].upper() + text[1:]
     return text if text[-1] in ".!?…" else f"{text}."

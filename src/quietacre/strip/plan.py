@@ -110,8 +110,9 @@ def plan_strips(
 ) -> StripPlan:
     """Return the strip round every patch and the break round every burn block.
 
-    Patches nearer to each other than both their strips share one strip, as wide as the
-    wider of them.
+    Patches nearer to each other than both their strips share one strip. It may be cut only
+    when no quiet season of any of them shuts it, and is as wide as the widest that one of
+    them asks for then.
 
     Parameters
     ----------
@@ -124,18 +125,29 @@ def plan_strips(
     transects : taped advances of any patch, by its name.
     """
     ground = _Ground(areas, boundary)
-    made_by_row: dict[int, dict[str, Any]] = {}
-    for row, area in enumerate(prop.area):
-        if area.kind not in ("patch", "burn"):
-            continue
-        record = areas.iloc[row]
+
+    def one(row: int, rows: Sequence[int]) -> dict[str, Any]:
+        area, record = prop.area[row], areas.iloc[row]
         season = growth_of(prop.property, (degree_days or {}).get(record["id"]))
         taped = [t for t in transects if t.patch == area.name]
-        made_by_row[row] = _one(
-            area, record, prop, today, walk_sigma.get(record["id"]), season, taped
-        )
+        names = [prop.area[other].name for other in rows]
+        sigma_m = walk_sigma.get(record["id"])
+        return _one(area, record, prop, today, sigma_m, season, taped, names)
+
+    made_by_row = {
+        row: one(row, [row])
+        for row, area in enumerate(prop.area)
+        if area.kind in ("patch", "burn")
+    }
+    groups = _together(areas, made_by_row)
+    # the seasons of all may ask for more, and a wider strip may meet one more neighbor
+    while shared := [rows for rows in groups if len(rows) > 1]:
+        made_by_row |= {row: one(row, rows) for rows in shared for row in rows}
+        before, groups = groups, _together(areas, made_by_row, groups)
+        if groups == before:
+            break
     plan = _Drawn([], [], [], [])
-    for rows in _together(areas, made_by_row):
+    for rows in groups:
         _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
     return StripPlan(
         strips=_strips_frame(plan.rows, plan.shapes),
@@ -186,15 +198,21 @@ class _Drawn(NamedTuple):
 
 
 def _together(
-    areas: gpd.GeoDataFrame, made: Mapping[int, Mapping[str, Any]]
+    areas: gpd.GeoDataFrame,
+    made: Mapping[int, Mapping[str, Any]],
+    known: Sequence[Sequence[int]] = (),
 ) -> list[list[int]]:
-    """Return rows whose strips meet, as groups; firebreaks stay alone."""
+    """Return rows whose strips meet, as groups; firebreaks stay alone.
+
+    What is ``known`` to meet stays together, whatever its widths are now.
+    """
     rows = list(made)
     if not rows:
         return []
     shapes = areas.geometry.iloc[rows].to_numpy()
     local = LocalFrame.around(shapes).to_local(shapes)
     group = {row: row for row in rows}
+    group |= {row: together[0] for together in known for row in together}
     for i, row in enumerate(rows):
         for j, other in enumerate(rows[:i]):
             if "firebreak" in (made[row]["kind"], made[other]["kind"]):
@@ -226,9 +244,9 @@ def _draw(
     made["of"], made["also_of"] = records[0]["id"], [r["id"] for r in records[1:]]
     if len(rows) > 1:
         names = [r["name"] for r in records]
-        made["name"] = " + ".join(names) + " strip"
+        made["name"] = _called(names)
         made["area"] = names[0]
-        made["notes"] = [note for one in several for note in one["notes"]]
+        made["notes"] = _told_once([note for one in several for note in one["notes"]])
         point = records[0].geometry.representative_point()
         words = (
             f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths: one "
@@ -256,6 +274,19 @@ def _draw(
     plan.shapes.append(ring)
 
 
+def _called(patches: Sequence[str]) -> str:
+    """Return the name of the strip round some patches."""
+    return " + ".join(patches) + " strip"
+
+
+def _told_once(notes: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return notes without those that say again what an earlier one says."""
+    told: dict[tuple[str, str], dict[str, Any]] = {}
+    for note in notes:
+        told.setdefault((note["code"], note["text"]), note)
+    return list(told.values())
+
+
 def _drive(
     made: dict[str, Any],
     patch: shapely.Geometry,
@@ -276,7 +307,8 @@ def _drive(
     plan.passes.extend((made["id"], one) for one in passes)
     made["passes"] = {
         "count": len(passes),
-        "order": "outermost first, toward the patch",
+        "order": "outermost first, toward the "
+        + ("patch" if made["kind"] == "strip" else "block"),
         "length_ft": sum(one.length_ft for one in passes),
         "minutes": sum(one.minutes for one in passes),
         "fuel_gal": sum(one.fuel_gal for one in passes),
@@ -334,8 +366,11 @@ def _one(
     sigma_m: float | None,
     season: Season,
     taped: Sequence[Transect],
+    patches: Sequence[str],
 ) -> dict[str, Any]:
-    """Return the report row of one strip, its width settled.
+    """Return the report row of one patch's strip, its width settled.
+
+    ``patches`` are all that the strip goes round: the seasons of each shut it.
 
     It also carries ``fail_below_ft`` and ``model`` (case, rate), which the drawing takes out.
     """
@@ -374,7 +409,7 @@ def _one(
             "vine-unlawful",
             f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
         )
-    case, why = _case(settings, area, prop, today, sigma_m, season)
+    case, why = _case(settings, area, prop, today, sigma_m, season, patches)
     own = measured_rate(taped, season) if taped else None
     rate = own.rate if own and own.counts else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
@@ -403,14 +438,15 @@ def _one(
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(
             "edge-under-leaves",
-            "the patch edge was walked under poor sky: stake or tape it before trusting "
-            "any width.",
+            f"the edge of “{area.name}” was walked under poor sky: stake or tape it before "
+            "trusting any width.",
         )
     if settings.live_node_ft is None:
         say(
             "not-inspected",
-            "nobody has looked for live rooted nodes outside the patch edge; walk it and "
-            "write down how far out the farthest stands, 0 when there is none.",
+            f"nobody has looked for rooted vine outside the edge of “{area.name}”; walk it and "
+            "write down how far out the farthest stands, 0 when there is none, as "
+            "strip = { live_node_ft = 0 } under it in the property file.",
         )
     if not prop.property.keep_vine_confirmed:
         say(
@@ -433,10 +469,10 @@ def _one(
 
 def _case(
     settings: StripSettings, area: Area, prop: Property, today: dt.date,
-    sigma_m: float | None, season: Season,
+    sigma_m: float | None, season: Season, patches: Sequence[str],
 ) -> tuple[Case, str]:  # fmt: skip
     """Return what the width is worked out for: the cuts round the coming quiet span."""
-    words = words_of(area.kind, [area.name], f"{area.name} strip")
+    words = words_of(area.kind, patches, _called(patches))
     found = seasons(prop.quiet, today.year - 1, today.year + 2)
     gap = hardest(words, found, prop.work, settings, season, today)
     assumed = ""
@@ -468,6 +504,11 @@ def _case(
         f"last cut {say_day(last_cut, year=True)}, next cut {say_day(next_cut, year=True)} "
         f"and up to {settings.slip_days} days of bad weather after it{assumed}"
     )
+    if len(patches) > 1:
+        why += (
+            f"; of the patches in it, “{area.name}” asks for the most, in the quiet seasons "
+            f"of all {len(patches)}"
+        )
     return case, why
 
 

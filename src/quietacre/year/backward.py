@@ -293,9 +293,17 @@ def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
     ).days > TEST_YEARS_DAYS  # fmt: skip
     if test is None or stale:
         wanted.add("soil test")
-    if area.topdress_n_lb_ac or _crops(area, prop) & cool_grasses():
+    own = _rule("top-dress", area, prop) is not None
+    grass = _crops(area, prop) & cool_grasses() and not _nitrogen_given(need)
+    if area.topdress_n_lb_ac or own or grass:
         wanted.add("grass")
     return wanted
+
+
+def _nitrogen_given(need: Mapping[str, Any]) -> bool:
+    """Return whether all the nitrogen asked for goes on before planting: none is due later."""
+    short = any(row["nutrient"] == "n" for row in need.get("unmet", ()))
+    return "asked_lb_ac" in need and not short
 
 
 def _crops(area: Area, prop: Property) -> set[str]:

@@ -316,5 +316,6 @@ def _machines(plan: Planned, prop: Property) -> Iterator[str]:
         f"{len(full)} {'day wants' if len(full) == 1 else 'days want'} more implements than "
         f"the {'one tractor' if tractors == 1 else f'{tractors} tractors'} can pull at once "
         f"({days}{f'; and {more} more' if more > 0 else ''}): finish with one before you hitch "
-        "the next, the hours allow for it; or bring another tractor (tractors under [work])."
+        "the next, the hours allow for it; or bring another tractor, and write "
+        f"tractors = {tractors + 1} under [work] in property.toml."
     )

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from quietacre.model import Note
+from quietacre.workweek import say_day
 from quietacre.year.backward import STEPS
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
@@ -128,13 +129,11 @@ def bound_words(out: Assigned, missed: int) -> str:
     if out.trips_least >= trips:
         text = f"{trips} trips; no plan of these tasks has fewer"
     else:
-        text = f"{trips} trips; at least {out.trips_least} proved"
+        text = f"{trips} trips; no plan has fewer than {out.trips_least}"
     if out.late_days:
-        text += f". Added over all tasks, {out.late_days} days after their ideal days"
-        text += (
-            "; no plan of as many trips has less"
-            if out.late_least >= out.late_days
-            else f"; at least {out.late_least} proved"
+        text += f". All tasks together wait {out.late_days} days past their best days"
+        text += "; no plan of as many trips waits less" + (
+            "" if out.late_least >= out.late_days else f" than {out.late_least}"
         )
     if missed:
         least = out.unplaced_least
@@ -197,7 +196,13 @@ def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
     words |= {rule.task for rule in (*prop.task, *(r for a in prop.area for r in a.tasks))}
     labels = {(task.area, task.label) for task in plan.tasks}
     notes = []
-    for area, task in ground.done:
+    for (area, task), days in ground.done.items():
+        notes += [
+            Note("log-ahead", f"log.csv: “{task}” on “{area}” is dated {say_day(day, year=True)}, a day "
+                 "still to come: correct its date, or take the line out until it is done.",
+                 "caution", "log.csv", area if area in names else None)
+            for day in days if day > ground.today
+        ]  # fmt: skip
         if area not in names:
             wrong, known = f"“{area}” is no area or strip", names
         elif task not in words and (area, task) not in labels:

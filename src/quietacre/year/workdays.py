@@ -170,7 +170,7 @@ def _shut(
             f"{season.called} shuts your days from {span}; the next open day is "
             f"{say_day(after, year=after.year != start.year)}: move the planting."
         )
-    return f"none of your days is from {span}; add a day (extra_days) or move the planting."
+    return f"none of your days is from {span}; {_add_day(start)} or move the planting."
 
 
 def _pairs(
@@ -215,12 +215,17 @@ def _tighten(
             days[first], days[second] = sooner, kept
 
 
+def _add_day(day: dt.date) -> str:
+    """Return how to give the plan one more day, such as this one."""
+    return f"add a day, such as extra_days = [{day.isoformat()}] under [work] in property.toml,"
+
+
 def _no_day(task: Task, days: dict[str, list[dt.date]]) -> None:
     del days[task.uid]
     task.status = "unplaced"
     task.notes.append(
         f"none of your days up to {say_day(task.latest)} is late enough after the task before "
-        "it; add a day (extra_days) or move the planting."
+        f"it; {_add_day(task.latest)} or move the planting."
     )
 
 
@@ -290,6 +295,6 @@ def _why_not(task: Task, rooms: Rooms) -> str:
     if task.minutes > rooms.one:
         return f"needs {task.minutes / 60:.1f} h on a day, and no day is that long."
     return (
-        f"none of your open days from {say_span(task.earliest, task.latest)} has the time; add "
-        "a day (extra_days) or move the planting."
+        f"none of your open days from {say_span(task.earliest, task.latest)} has the time; "
+        f"{_add_day(task.earliest)} or move the planting."
     )

@@ -3,17 +3,17 @@ const chart = map_ground, shapes = new Map(), still = { interactive: false };
 const box = chart.getContainer();
 box.setAttribute("role", "application");
 box.setAttribute("aria-label", "Map of the ground. Arrow keys move it, plus and minus change its scale.");
-let chosen = null, leaf = "ground", query = "", spot = null, scale = null, size = 16;
+let chosen = null, leaf = "ground", query = "", dueFirst = true, spot = null, scale = null, size = 16;
 
 // lines that can be shown or put away: name, word, color, dash, width in the key, shown at first, how it is drawn
 const lines = (f) => f.lines.map(run);
 const EXTRAS = [
- ["bands", "± of a walked edge", "#23261f66", "", 9, true, (f) => L.polygon(rings(f), Object.assign({ stroke: false, fillColor: "#23261f", fillOpacity: 0.22 }, still))],
+ ["bands", "edge, give or take", "#23261f66", "", 9, true, (f) => L.polygon(rings(f), Object.assign({ stroke: false, fillColor: "#23261f", fillOpacity: 0.22 }, still))],
  ["previous", "vine edge, last survey", "#4a1f54", "3 4", 2, true, (f) => L.polygon(rings(f), Object.assign({ color: "#4a1f54", weight: 2, dashArray: "3 5", fill: false }, still))],
  ["weak", "strip too thin", "#a51c14", "6 3", 6, true, (f) => L.polyline(lines(f), Object.assign({ color: "#a51c14", weight: 7, lineCap: "butt", dashArray: "7 4" }, still))],
  ["passes", "mower passes", "#5f1a42", "", 1, false, (f) => L.polyline(lines(f), Object.assign({ color: "#5f1a42", weight: 0.8 }, still))],
  ["walks", "walks as recorded", "#1d3f8a", "2 3", 2.5, false, (f) => L.polyline(lines(f), Object.assign({ color: "#1d3f8a", weight: 1.6, dashArray: "1 4" }, still))],
- ["removed", "fixes set aside", "#a51c14", "4 5", 5, false, (f) => L.circleMarker(run(f.at)[0], Object.assign({ radius: 3, color: "#a51c14", weight: 1.5, fill: false }, still))],
+ ["removed", "points left out", "#a51c14", "4 5", 5, false, (f) => L.circleMarker(run(f.at)[0], Object.assign({ radius: 3, color: "#a51c14", weight: 1.5, fill: false }, still))],
 ];
 const under = chart.createPane("under"); under.style.zIndex = 250;
 const picture = D.under && L.imageOverlay(D.under.data, D.under.bounds, { pane: "under", alt: "" });

@@ -34,18 +34,21 @@ function inTurn(list, rows, row, from = 0) {
 }
 // paper has them all at once
 const filled = (list, rows, row, paper) => { if (paper) list.append(...rows.map(row)); else inTurn(list, rows, row); return list; };
+// ground without a job to come stands last
+const due = new Map(pieces.map((p) => { const next = nextJob(p.id); return [p.id, next ? next.scheduled : "9"]; })), dueOn = (p) => due.get(p.id);
 function listing() {
  const list = el("ul", { class: "rows" });
  const words = new Map(pieces.map((p) => [p.id, [p.name, KINDS[p.kind][0], p.mix, p.vine, p.note].filter(Boolean).join(" ").toLowerCase()]));
  const fill = () => {
   const want = query.toLowerCase().split(/\s+/);
   const rows = pieces.filter((p) => want.every((w) => words.get(p.id).includes(w)));
+  if (dueFirst) rows.sort((a, b) => dueOn(a) < dueOn(b) ? -1 : dueOn(a) > dueOn(b) ? 1 : 0);
   const row = (p) => {
-   const next = nextJob(p.id);
+   const next = nextJob(p.id), late = next && next.scheduled.slice(0, 4) !== firstDue.slice(0, 4);
    return el("li", {}, el("button", { type: "button", on: () => choose(p.id) }, swatch(p.kind),
     el("span", { class: "name" }, p.name), el("span", { class: "num" }, acres(p.acres)),
     el("span", { class: "sub" }, KINDS[p.kind][0] + (p.width_ft ? ", " + feet(p.width_ft) + " wide" : "") + (p.mix ? ", " + p.mix : ""),
-     next ? el("b", {}, "next: " + next.label + ", " + sayDay(next.scheduled)) : null)));
+     next ? el("b", {}, "next: " + next.label + ", " + (late ? sayDate : sayDay)(next.scheduled)) : null)));
   };
   clearTimeout(list.turn); list.replaceChildren();
   inTurn(list, rows, row);
@@ -54,8 +57,10 @@ function listing() {
  const find = el("input", { class: "find", type: "search", "aria-label": "Find a piece of ground", placeholder: "Find by name, kind or crop" });
  find.value = query; find.addEventListener("input", () => { query = find.value; fill(); });
  fill();
- return [find, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h2", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
+ const order = el("button", { type: "button", id: "due-first", "aria-pressed": String(dueFirst), on: () => { dueFirst = !dueFirst; order.setAttribute("aria-pressed", String(dueFirst)); fill(); } }, "What is due first");
+ return [find, firstDue < "9" ? order : null, list, R.property.note ? el("p", { class: "soft" }, R.property.note) : null, el("h2", {}, "Before you act on it"), ...cautionList()].filter(Boolean);
 }
+const firstDue = pieces.reduce((m, p) => dueOn(p) < m ? dueOn(p) : m, "9");
 const cautionList = () => R.cautions.map((c) => el("p", { class: "said caution" }, el("b", {}, c.topic + ": "), u(c.text) + " Who decides: " + c.defer_to + "."));
 
 const range = (x) => el("span", { class: "give" }, (pounds(x.lb_low) + " – " + pounds(x.lb_high)).replace(/(\d) (?=[a-z])/g, "$1\u00a0"));
@@ -87,7 +92,7 @@ function widths(p) {
 function mowing(p) {
  const m = p.passes;
  if (!m || !m.count) return [];
- return [el("h3", {}, "Mower passes"), el("p", {}, m.count + " passes, " + feet(m.length_ft) + " to drive" +
+ return [el("h3", {}, p.kind === "firebreak" ? "Disk passes" : "Mower passes"), el("p", {}, m.count + " passes, " + feet(m.length_ft) + " to drive" +
   (m.minutes ? ", about " + minutes(m.minutes) : "") + (m.fuel_gal ? ", " + gallons(m.fuel_gal) + " of fuel" : "") + "; " + m.order + ".")];
 }
 // what log.csv says of it, the newest first; the older ones behind a word, on paper a few
@@ -96,6 +101,12 @@ function doneHere(record, paper) {
  const older = record.length - most, before = older + " before " + (older > 0 ? sayDate(record[most - 1].on) : "");
  return [el("h3", {}, "Done here"), ...record.slice(0, most).map(line),
   older <= 0 ? null : paper ? el("p", { class: "soft" }, before + ": see log.csv") : el("details", {}, el("summary", {}, before), ...record.slice(most).map(line))].filter(Boolean);
+}
+// a spray may be meant for a part of the ground, by the share of it the person wrote
+const partOf = (s, p) => s.share < 1 ? " (" + n(100 * s.share, 0) + " % of its " + acres(p.acres) + ", the share you wrote)" : "";
+function tanks(s) {
+ const some = s.loads_full ? s.loads_full + (s.loads_full === 1 ? " full tank" : " full tanks") : "";
+ return [some, s.last_load_gal > 0 ? (some ? "" : "one part tank of ") + gallons(s.last_load_gal) : ""].filter(Boolean).join(" and ");
 }
 function card(p, paper) {
  const out = [], need = p.need || {}, next = nextJob(p.id);
@@ -118,14 +129,18 @@ function card(p, paper) {
  }
  if (need.seed && need.seed.length) out.push(...sown(p, need));
  if (need.fertilizer && need.fertilizer.length) out.push(...spread(need));
- if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, u(need.lime.text)));
- for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + ": " + amount(s.product, s.unit) + " of product; " + (s.loads_full ? s.loads_full + " full tanks and " : "one part tank of ") + gallons(s.last_load_gal) + (s.on ? "; " + sayDate(s.on) : "")),
-  el("p", { class: "soft" }, "A full tank takes " + amount(s.product_per_load, s.unit) + ", the last " + amount(s.product_last_load, s.unit) + ". Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, u(c))));
+ if (need.lime) out.push(el("h3", {}, "Lime"), el("p", {}, tons(need.lime.ton) + (need.lime.ton_high - need.lime.ton_low > 0.005 ? " (" + tons(need.lime.ton_low) + " – " + tons(need.lime.ton_high) + ")" : "") + (need.lime.product ? " of " + need.lime.product : "")), el("p", { class: "soft" }, u(need.lime.text)));
+ for (const s of need.spray || []) out.push(el("h3", {}, "Spray: " + s.name), el("p", {}, gallons(s.gal) + " on " + acres(s.acres) + partOf(s, p) + ": " + amount(s.product, s.unit) + " of product; " + tanks(s) + "." + (s.on ? " You asked for about " + sayDate(s.on) + "; the day it is planned for stands under When." : "")),
+  el("p", { class: "soft" }, (s.loads_full ? "A full tank takes " + amount(s.product_per_load, s.unit) + (s.last_load_gal > 0 ? ", the last " + amount(s.product_last_load, s.unit) : "") + " of product. " : "") + "Wear: " + (s.ppe || "what the label lists")), ...s.cautions.map((c) => el("p", { class: "said caution" }, u(c))));
  if (need.setting && need.setting.length) out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, u(s))));
  if (need.cost) out.push(el("p", {}, "Cost: " + money(need.cost) + " (" + (metric ? money(need.cost_ac / 0.40468564224) + " a hectare)" : money(need.cost_ac) + " an acre)")));
  const rain = Y.weather && Y.weather.plantings.find((x) => x.area_id === p.id), jobs = jobsOf.get(p.id) || [];
  if (rain) out.push(el("h3", {}, "Rain"), el("p", {}, u(rain.text[0].toUpperCase() + rain.text.slice(1)) + "."));
- if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.map((t) => { const line = taskLine(t, false); if (t.scheduled) line.firstChild.textContent = paper ? sayDay(t.scheduled) : sayDate(t.scheduled); return line; })));
+ if (jobs.length) out.push(el("h3", {}, "When"), el("ul", { class: "tasks" }, jobs.flatMap((t, i) => {
+  // the year stands above the first job of it
+  const year = t.scheduled && t.scheduled.slice(0, 4), before = jobs.slice(0, i).reverse().find((x) => x.scheduled);
+  return [year && !(before && before.scheduled.startsWith(year)) ? el("li", { class: "year" }, year) : null, taskLine(t, false)].filter(Boolean);
+ })));
  // on paper these stand in the other column, under the boxes to fill in
  const last = [];
  if (p.history && p.history.length) last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
@@ -139,7 +154,7 @@ function card(p, paper) {
 
 // the year: a band of months for each piece of ground, then the days in order
 function taskLine(t, where) {
- return el("li", { class: "task " + t.status }, el("span", { class: "num day" }, t.scheduled ? sayDay(t.scheduled) : t.status === "window" ? "window" : "no day"),
+ return el("li", { class: "task " + t.status }, el("span", { class: "day" }, t.scheduled ? [weekDay(t.scheduled) + ", ", el("span", { class: "num" }, monthDay(t.scheduled.slice(5)))] : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
    el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
    t.notes.map((x) => el("p", { class: "said warning" }, u(x)))));
@@ -236,12 +251,15 @@ function totals() {
   R.strips.length ? el("p", {}, "Strips and firebreaks are laid out by the build and are not in that sum.") : null,
   R.property.acres ? el("p", {}, "Inside the property line: " + acres(R.property.acres)) : null].filter(Boolean);
 }
-const packed = (s) => s.packs == null ? amount(s.buy, s.unit) : s.packs + " × " + pack(s.pack, s.unit);
+// what is sold by the ton is said in tons
+const loose = (s) => s.unit === "lb" && s.pack === 2000;
+const needed = (v, s) => loose(s) ? tons(v / 2000) : amount(v, s.unit);
+const packed = (s) => s.packs == null ? amount(s.buy, s.unit) : loose(s) && !metric ? s.packs + (s.packs === 1 ? " ton" : " tons") : s.packs + " × " + pack(s.pack, s.unit);
 function shopping(brief) {
  if (!R.shopping.length) return el("p", {}, "Nothing: no mix, soil test or spray is named yet.");
  return table(["item", "#need", "#buy", "#cost"], R.shopping.map((s) => {
-  const row = [brief ? s.item : el("b", {}, s.item), amount(s.need, s.unit), packed(s), money(s.cost)];
-  if (!brief) row.note = u(s.what) + (s.from_stock ? ", " + amount(s.from_stock, s.unit) + " from the shed" : "") + (s.note ? "; " + u(s.note) : "");
+  const row = [brief ? s.item : el("b", {}, s.item), needed(s.need, s), packed(s), money(s.cost)];
+  if (!brief) row.note = u(s.what) + (s.from_stock ? ", " + needed(s.from_stock, s) + " from the shed" : "") + (s.note ? "; " + u(s.note) : "");
   return row;
  }));
 }
@@ -250,12 +268,12 @@ function sums() {
  const out = [el("h2", {}, "Ground"), ...totals(), el("h2", {}, "To buy")];
  if (R.totals.cost) out.push(el("p", { class: "big num" }, money(R.totals.cost)));
  out.push(shopping());
- if (R.shopping.length) out.push(el("details", {}, el("summary", {}, "What each piece of ground takes"), ...R.shopping.map((s) => el("p", {}, el("b", {}, s.item + ": "), s.used_by.map((u) => u.area + " " + amount(u.amount, s.unit)).join("; ")))));
+ if (R.shopping.length) out.push(el("details", {}, el("summary", {}, "What each piece of ground takes"), ...R.shopping.map((s) => el("p", {}, el("b", {}, s.item + ": "), s.used_by.map((u) => u.area + " " + needed(u.amount, s)).join("; ")))));
  const plans = (R.fertilizer_plan && R.fertilizer_plan.text) || [], much = (R.how_much && R.how_much.text) || [];
  if (plans.length) out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, u(t))));
  if (much.length) out.push(el("details", {}, el("summary", {}, "How much is planted, and what others print"), ...much.map((t) => el("p", {}, u(t)))));
  if (costs.length) out.push(el("h2", {}, "Cost by ground"), table(["ground", "#cost", metric ? "#a hectare" : "#an acre"], costs.map((p) => [p.name, money(p.need.cost), money(metric ? p.need.cost_ac / 0.40468564224 : p.need.cost_ac)])),
-  el("p", { class: "soft" }, "What each piece uses at the store's price; whole bags and what is in the shed make the bill above differ."));
+  el("p", { class: "soft" }, "The bill above, shared out by how much each piece takes; the rest of opened bags is in it."));
  return out;
 }
 // what to look into, ground by ground: the worst first
