@@ -20,12 +20,13 @@ from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
+from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import days_done, read_log
 from quietacre.intake.property import read_property
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import read_layer
 from quietacre.intake.weather import read_weather
-from quietacre.model import WGS84, Job, Layer, Note, Transect
+from quietacre.model import WGS84, Job, Layer, Note, Transect, folded
 from quietacre.strip.growth import degree_days_of
 from quietacre.units import ACRE_M2, FT_M
 
@@ -116,9 +117,11 @@ def _paths(files: str | tuple[str, ...]) -> tuple[str, ...]:
 
 def _pick(layer: Layer, wanted: str | None, area: str) -> shapely.Geometry:
     """Return the polygons of a file that belong to one area, as one geometry."""
-    names = [name.casefold() for name in layer.name]
-    key = (wanted or area).casefold()
-    rows = [i for i, name in enumerate(names) if name == key]
+    asked = wanted or area
+    # as it is typed first: a file may hold names that differ by a capital only
+    rows = [i for i, name in enumerate(layer.name) if name == asked]
+    names = [folded(name) for name in layer.name]
+    rows = rows or [i for i, name in enumerate(names) if name == folded(asked)]
     if not rows and wanted is not None:
         known = ", ".join(sorted({f"“{name}”" for name in layer.name if name})) or "none"
         raise FileProblem(
@@ -332,9 +335,25 @@ def measure_property(folder: Path) -> Measured:
     return Measured(prop, areas, extras)
 
 
+def _own_list(folder: Path, name: str) -> Path | None:
+    """Return a list that is read when it is there; None without one.
+
+    Raises
+    ------
+    FileProblem
+        Something of that name is there, and is no file of this folder.
+    """
+    path = folder / name
+    if not path.is_symlink() and not path.exists():
+        return None
+    check_inside(folder, path, name)
+    check_file(path, name)
+    return path
+
+
 def _done(folder: Path) -> tuple[Job, ...]:
-    path = folder / "log.csv"
-    return read_log(path, shown="log.csv") if path.is_file() else ()
+    path = _own_list(folder, "log.csv")
+    return read_log(path, shown="log.csv") if path else ()
 
 
 def _record(done: Sequence[Job], name: str) -> list[dict[str, str]]:
@@ -347,8 +366,8 @@ def _record(done: Sequence[Job], name: str) -> list[dict[str, str]]:
 
 
 def _transects(folder: Path) -> tuple[Transect, ...]:
-    path = folder / "transects.csv"
-    return read_transects(path, shown="transects.csv") if path.is_file() else ()
+    path = _own_list(folder, "transects.csv")
+    return read_transects(path, shown="transects.csv") if path else ()
 
 
 def _weather(folder: Path, prop: Property) -> Daily | None:

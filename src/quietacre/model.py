@@ -7,6 +7,7 @@ otherwise. Frames use EPSG:4326; local metric frames live in
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -23,6 +24,11 @@ AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "
 MADE_KINDS = ("strip", "firebreak")
 
 Level = Literal["info", "caution", "warning"]
+
+
+def folded(name: str) -> str:
+    """Return what of a name a person can tell apart: no capitals, accents in one form."""
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
 
 
 @dataclass(frozen=True)

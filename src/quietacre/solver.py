@@ -14,8 +14,14 @@ if TYPE_CHECKING:
 @contextlib.contextmanager
 def quiet_stdout() -> Iterator[None]:
     """Send what a library writes to the terminal's file descriptor nowhere."""
-    sys.stdout.flush()
-    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    if sys.stdout is not None:  # there is none where it was closed before we began
+        sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # nothing to keep quiet
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
     try:
         os.dup2(nowhere, 1)
         yield

@@ -32,6 +32,14 @@ IN_M = 0.0254
 MM_PER_IN = 25.4
 ACRE_HR_FT_MPH = 8.25  # acres per hour = ft × mph × efficiency / 8.25 (43,560 / 5,280)
 
+#: Beyond these no land, purse or tank has a figure; sums with them end in infinity.
+MOST_NUMBER, LEAST_NUMBER = 1e9, 1e-9
+
+
+def reckonable(value: float) -> bool:
+    """Return whether a number is one that amounts can be worked out with."""
+    return value == 0 or LEAST_NUMBER <= abs(value) <= MOST_NUMBER  # false for NaN
+
 
 def m2_to_ac(area_m2: float) -> float:
     """Return acres for square metres; works on arrays too."""

@@ -476,6 +476,20 @@ def geojson_cases() -> Iterator[Case]:
         '{"type":"FeatureCollection","features":null}',
         says="no list of features",
     )
+    far = [[x + 360, y] for x, y in FIELD]
+    yield case("degrees-to-360", collection(feature([far])), acres=FIELD_AC)
+    yield case(
+        "degrees-to-360-twice",
+        collection(feature([far]), feature(name="b")),
+        acres=FIELD_AC,
+        says="the same ground",
+    )
+    pole = [[0, 89.99], [90, 89.99], [180, 89.99], [-90, 89.99], [0, 89.99]]
+    yield case("round-a-pole", collection(feature([pole])), says="round a pole")
+    other = {**feature([moved(FIELD, 32616)]), "crs": crs("EPSG:32616")}
+    yield case("crs-of-a-feature", collection(other), says="not degrees")
+    inner = json.loads(collection(feature()))
+    yield case("collection-in-collection", collection(inner), says="not a GeoJSON feature")
     yield case("no-features", collection(), says="holds no features")
     yield case("type-missing", "{}", says="not GeoJSON")
     yield case("topology", '{"type":"Topology","arcs":[]}', says="not a geometry type")
@@ -935,6 +949,18 @@ def kml_cases() -> Iterator[Case]:
     yield case(
         "no-coordinates", kml("<Placemark><Polygon/></Placemark>"), says="no polygon"
     )
+    ring = f"<LinearRing><coordinates>{words_of(POND)}</coordinates></LinearRing>"
+    yield case(
+        "two-outer-edges",
+        plain.replace("</Polygon>", f"<outerBoundaryIs>{ring}</outerBoundaryIs></Polygon>"),
+        says="2 outer edges",
+    )
+    yield case(
+        "two-rings-outside",
+        plain.replace("</outerBoundaryIs>", f"{ring}</outerBoundaryIs>"),
+        says="2 outer edges",
+    )
+    yield case("underscore", plain.replace("34.202", "34.2_02"), says="not a longitude")
     yield case("no-placemarks", kml(""), says="holds no features")
     yield case("not-kml", "<html/>", says="not KML")
     yield case("cut-off", plain[:200], says="not well-formed")
@@ -1617,6 +1643,44 @@ def table_cases() -> Iterator[Case]:
         "x,y\n" + "".join(f"{x},{y}\n" for x, y in moved(FIELD, 26916)),
         says="not degrees",
     )
+    yield case("sep-line", "sep=;\n" + plain.replace(",", ";"), acres=FIELD_AC)
+    yield case("form-feed", plain.replace("Field", "a\x0cb\u2028c\x85d"), acres=FIELD_AC)
+
+    def rows(heads: str, rings: dict[str, list[list[float]]]) -> str:
+        lines = [
+            words.format(x=x, y=y, i=i)
+            for words, ring in rings.items()
+            for i, (x, y) in enumerate(ring[:-1])
+        ]
+        return "\n".join([heads, *lines]) + "\n"
+
+    both = FIELD_AC + POND_AC
+    yield case(
+        "names-blank-plots-named",
+        rows("name,plot,lon,lat", {",A,{x},{y}": FIELD, ",B,{x},{y}": POND}),
+        acres=both,
+    )
+    yield case(
+        "rings-by-number",
+        rows("id,lon,lat", {"1,{x},{y}": FIELD, "2,{x},{y}": POND}),
+        acres=both,
+    )
+    yield case(
+        "parts-by-number",
+        rows(
+            "name,vertex_part,vertex_index,lon,lat",
+            {"A,0,{i},{x},{y}": FIELD, "A,1,{i},{x},{y}": POND},
+        ),
+        acres=both,
+    )
+    yield case(
+        "vertices-by-number", rows("id,lon,lat", {"{i},{x},{y}": FIELD}), acres=FIELD_AC
+    )
+    crossed = [FIELD[0], FIELD[2], FIELD[1], FIELD[3], FIELD[0]]
+    mixed = rows("order,lon,lat", {"{i},{x},{y}": crossed}).splitlines()
+    mixed[2] = mixed[2].replace("1,", "2,", 1)
+    mixed[3] = mixed[3].replace("2,", "1,", 1)
+    yield case("rows-out-of-order", "\n".join(mixed) + "\n", says="not in the order")
     yield case("no-columns", "a,b\n1,2\n", says="no longitude")
     yield case("heads-only", "lon,lat\n", says="")
     yield case("heads-twice", "lon,lat,lon\n1,2,3\n", says="twice")
@@ -1821,6 +1885,77 @@ def property_cases() -> Iterator[Case]:
         "picture-name-long", folder(more=f'[map]\npicture = "{"p" * 400}.png"'),
         says="not there", names="property.toml",
     )  # fmt: skip
+    twins = collection(feature(name="North"), feature([POND], name="north"))
+    more = '[[area]]\nname = "{}"\nkind = "water"\nfrom = "b.geojson"\nfeature = "north"\n'
+    yield case(
+        "features-differ-by-a-capital",
+        folder(name="North", file="b.geojson", more=more.format("Pond"), b_geojson=twins),
+        acres=FIELD_AC + POND_AC,
+    )
+    for key, name in (("a-capital", "NORTH"), ("spaces", " North "), ("width", "Ｎorth")):
+        yield case(
+            f"names-differ-by-{key}",
+            folder(name="North", file="b.geojson", more=more.format(name), b_geojson=twins),
+            says="is the name of area[1] too", names="property.toml",
+        )  # fmt: skip
+    accent = collection(feature(name="Pr\u00e9"), feature([POND], name="x"))
+    yield case(
+        "accent-in-two-signs",
+        folder(name="Pre\u0301", file="b.geojson", b_geojson=accent),
+        acres=FIELD_AC,
+    )
+    yield case("name-blank", folder(name="   "), says="is blank", names="property.toml")
+    for key, words in (
+        ("seconds", "0"), ("seconds-in-words", '"1790380800"'), ("time", "2027-09-26T00:00:00"),
+        ("year-9999", '"9999-09-26"'), ("us", '"09/26/2027"'),
+    ):  # fmt: skip
+        yield case(
+            f"date-{key}", folder(more=f"plant = {words}"), says="area[1].plant",
+            names="property.toml",
+        )  # fmt: skip
+    for key, words in (("huge", "1e308"), ("whole", "9" * 400), ("tiny", "1e-300")):
+        yield case(
+            f"number-{key}", folder(top=f"[equipment]\nmower_width_ft = {words}"),
+            says="not a number to reckon with", names="property.toml",
+        )  # fmt: skip
+    yield case(
+        "log-no-heads", folder(log_csv="2027-01-01,Field,clip\n"), says="no column date",
+        names="log.csv",
+    )  # fmt: skip
+    yield case(
+        "log-semicolons-and-blanks",
+        folder(log_csv="Date;Area;Task\n;;\n2027-01-01;Feild;clip\n"),
+        acres=FIELD_AC,
+        says="“Feild” is no area",
+    )
+    yield case(
+        "log-future", folder(log_csv="date,area,task\n2028-01-01,Field,clip\n"),
+        acres=FIELD_AC, says="still to come",
+    )  # fmt: skip
+    yield case(
+        "log-year-27", folder(log_csv="date,area,task\n0027-01-01,Field,clip\n"),
+        says="check its year", names="log.csv",
+    )  # fmt: skip
+    yield case(
+        "tape-decimal-comma",
+        folder(
+            transects_csv="patch,transect,from,to,advance_ft,cut\nA,1,2026-06-01,2026-07-01,12,5\n"
+        ),
+        says="cut is “5”",
+        names="transects.csv",
+    )
+    weather = '[weather]\nfrom = "r.csv"'
+    rain = "".join(
+        f"{2001 + n // 336}-{n // 28 % 12 + 1:02}-{n % 28 + 1:02},5\n" for n in range(400)
+    )
+    for key, words, says in (
+        ("year-2999", "date,inches\n2999-01-01,1\n", "check its year"),
+        ("millimeters", f"date,inches\n{rain}", "millimeters"),
+        ("low-above-high", "date,low_f,high_f\n2020-01-01,60,30\n", "above its high"),
+    ):
+        yield case(
+            f"weather-{key}", folder(more=weather, r_csv=words), says=says, names="r.csv"
+        )
     yield case("no-file", folder(file="gone.geojson"), says="gone", names="property.toml")
     yield case(
         "nothing", lambda p: p.mkdir(), says="property.toml", names="property-nothing"

@@ -10,13 +10,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.errors import BadInput, one_line
+from quietacre.errors import BadInput, FileProblem, one_line
+from quietacre.units import reckonable
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
+    from pathlib import Path
 
 EXIT_BAD_INPUT = 2
 EXIT_OUR_FAULT = 1
+#: What a library says when the system has no memory left to load it into.
+NO_ROOM = ("failed to map segment", "cannot allocate memory")
 
 
 def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
@@ -28,6 +32,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(run)
     def wrapped(*args: object, **kwargs: object) -> object:
         try:
+            _check_numbers(kwargs)
             return run(*args, **kwargs)
         except BadInput as problem:
             click.echo(str(problem), err=True)
@@ -49,6 +54,15 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             )
             sys.exit(EXIT_BAD_INPUT)
         except Exception as problem:
+            if isinstance(problem, MemoryError) or (
+                isinstance(problem, ImportError) and any(w in str(problem) for w in NO_ROOM)
+            ):
+                click.echo(
+                    "quietacre: there is not enough memory for this; close other programs, "
+                    "or split the file",
+                    err=True,
+                )
+                sys.exit(EXIT_BAD_INPUT)
             if os.environ.get("QUIETACRE_TRACEBACK"):
                 raise
             click.echo(
@@ -63,6 +77,43 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
     return wrapped
 
 
+def _check_numbers(options: dict[str, Any]) -> None:
+    """Raise BadInput for an option that is no number to reckon with: nan, inf, 1e300."""
+    for name, value in options.items():
+        for number in value if isinstance(value, tuple) else (value,):
+            if isinstance(number, (int, float)) and not reckonable(number):
+                raise BadInput(
+                    f"{str(number)[:24]} is not a number to reckon with",
+                    fix="type a plain one",
+                    source=f"--{name.replace('_', '-')}",
+                )
+
+
+def keep_inputs(inputs: Iterable[Path], *outs: Path | None) -> None:
+    """Raise FileProblem where an output would replace a file it is made from, or another.
+
+    Raises
+    ------
+    FileProblem
+        Two names lead to one file.
+    """
+    read = [path for path in inputs if path.exists()]
+    written = [out for out in outs if out is not None]
+    for number, out in enumerate(written):
+        if out.exists() and any(out.samefile(path) for path in read):
+            raise FileProblem(
+                "would be written over itself",
+                fix="name another file to write to; yours was not changed",
+                source=str(out),
+            )
+        if any(out.resolve() == other.resolve() for other in written[:number]):
+            raise FileProblem(
+                "two outputs have this name", fix="name another", source=str(out)
+            )
+
+
 def emit(result: object) -> None:
     """Print a result as JSON, never NaN or infinity."""
-    click.echo(json.dumps(result, indent=2, ensure_ascii=False, allow_nan=False))
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    plain = not encoding.lower().replace("-", "").startswith("utf")
+    click.echo(json.dumps(result, indent=2, ensure_ascii=plain, allow_nan=False))

@@ -13,7 +13,7 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
@@ -165,10 +165,7 @@ def stream_files(
     """
     from quietacre.export.areas import areas_file
 
-    if any(out.exists() and path.exists() and out.samefile(path) for path in paths):
-        raise FileProblem(
-            "would be written over itself", fix="name another --out", source=str(out)
-        )
+    keep_inputs(paths, out)
     warnings: list[str] = []
     unsaid = count = 0
     total_m2 = 0.0

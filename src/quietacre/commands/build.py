@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly
-from quietacre.errors import FileProblem
+from quietacre.errors import BadInput, FileProblem
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 OUT = "out"
@@ -31,10 +31,36 @@ def today_from(given: dt.datetime | None) -> dt.date:
                 param_hint="'--today'",
             )
         return given.date()
-    epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    if epoch and epoch.isdigit() and len(epoch) <= MOST_EPOCH_DIGITS:
-        return dt.datetime.fromtimestamp(int(epoch), tz=dt.UTC).date()
-    return dt.datetime.now().astimezone().date()
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isascii() and epoch.isdigit() and len(epoch) <= MOST_EPOCH_DIGITS:
+        day = dt.datetime.fromtimestamp(int(epoch), tz=dt.UTC).date()
+    else:
+        day = dt.date.today()  # noqa: DTZ011 - the day on the wall, however odd the zone
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise BadInput(
+            f"the clock says {day}, which is no year to plan in",
+            fix="set it right, or give --today",
+        )
+    return day
+
+
+def _check_out(folder: Path) -> None:
+    """Raise FileProblem unless ``out`` is, or can be, a folder inside the property's own."""
+    out = folder / OUT
+    try:
+        inside = out.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):  # links that lead round in a ring
+        inside = False
+    if not inside:
+        raise FileProblem(
+            "is a link out of the property folder, where nothing is written",
+            fix="take the link away",
+            source=str(out),
+        )
+    if (out.exists() or out.is_symlink()) and not out.is_dir():
+        raise FileProblem(
+            "is not a folder", fix="move it away; the outputs go there", source=str(out)
+        )
 
 
 def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
@@ -51,6 +77,7 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
             fix="start one with: quietacre new DIR, or see a whole one with: quietacre demo",
             source=str(folder),
         )
+    _check_out(folder)
     from quietacre.build import STEPS, build_property
     from quietacre.export.whole import write_set
 

@@ -157,6 +157,7 @@ def command(
     """
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
+    from quietacre.model import folded
 
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise FileProblem(
@@ -188,9 +189,9 @@ def command(
         copies[target] = path.read_bytes()
         for area, kind, feature in _areas(layer, path.name):
             label, number = area, 2
-            while label.casefold() in taken:
+            while folded(label) in taken:
                 label, number = f"{area} {number}", number + 1
-            taken.add(label.casefold())
+            taken.add(folded(label))
             entries.append(
                 (label, kind, target, feature or (area if label != area else None))
             )

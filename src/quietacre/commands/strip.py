@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
 
 
 def survey(path: Path) -> tuple[Any, float | None]:
@@ -111,6 +111,9 @@ def command(
     from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
 
+    keep_inputs(
+        (file, *((boundary,) if boundary else ()), *keep_out, *timber), out, passes_out
+    )
     patch = edge_of(file)
     line = edge_of(boundary) if boundary else None
     others = [(str(path), edge_of(path)) for path in keep_out]

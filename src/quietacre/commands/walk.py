@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
 from quietacre.errors import BadInput
 from quietacre.units import ACRE_M2, FT_M
 
@@ -101,6 +101,7 @@ def command(
             fix="end its name in .svg or .png",
             source=str(picture),
         )
+    keep_inputs(files, out, picture)
     walks = [
         read_walk(
             read_layer(path, shown=str(path)).tracks,

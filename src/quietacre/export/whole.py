@@ -41,15 +41,37 @@ def staged(path: Path) -> Iterator[Path]:
     OSError
         The file system refused; what stood at ``path`` stands there still.
     """
+    _check_target(path)
     stage = path.with_name(f"{STAGE_PREFIX}{secrets.token_hex(6)}{path.suffix}")
     try:
-        yield stage
-        with stage.open("rb+") as handle:
-            os.fsync(handle.fileno())
-        stage.replace(path)
+        with _named(stage, path):
+            yield stage
+            with stage.open("rb+") as handle:
+                os.fsync(handle.fileno())
+            stage.replace(path)
     finally:
-        stage.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            stage.unlink(missing_ok=True)
     _sync_folder(path.parent)
+
+
+def _check_target(path: Path) -> None:
+    """Raise OSError where something stands that is no plain file, and is not to be replaced."""
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    if path.exists() and not path.is_file():  # a device, a pipe
+        raise OSError(errno.EINVAL, "is not a plain file", str(path))
+
+
+@contextlib.contextmanager
+def _named(stage: Path, path: Path) -> Iterator[None]:
+    """Let a refusal name the file that was asked for, not its stage."""
+    try:
+        yield
+    except OSError as problem:
+        if problem.filename is not None and str(problem.filename).startswith(str(stage)):
+            raise OSError(problem.errno, problem.strerror, str(path)) from problem
+        raise
 
 
 @contextlib.contextmanager
@@ -81,15 +103,19 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
         The file system refused while staging; the old files stand untouched.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    for name in files:  # before the first is renamed: all of them, or none
+        _check_target(folder / name)
     _sweep(folder)
     stage = folder / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
-    stage.mkdir()
+    with _named(stage, folder):
+        stage.mkdir()
     try:
-        for name, data in files.items():
-            _write_synced(stage / name, data)
-        with _turn(folder):
-            for name in files:
-                (stage / name).replace(folder / name)
+        with _named(stage, folder):
+            for name, data in files.items():
+                _write_synced(stage / name, data)
+            with _turn(folder):
+                for name in files:
+                    (stage / name).replace(folder / name)
     finally:
         shutil.rmtree(stage, ignore_errors=True)
     _sync_folder(folder)

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 CLOSING_SHARE = 0.05
 #: South of this nobody plants; swapped coordinates of the Americas land here. [deg]
 FAR_SOUTH = -60.0
+#: Only so near to a pole is a ring looked at that may go round it. [deg]
+POLAR = 89.0
 MIN_RING_POINTS = 3
 #: A shape wider than this is looked at for a vertex that lies this many times farther
 #: from its middle than half of them do. [deg]
@@ -107,8 +109,33 @@ class Collector:
             if move is not None:
                 shapes = self._moved(shapes, move, features)
             self._check_all(shapes, features)
+            shapes = self._one_turn(shapes, features)
             for shape, (_, name, kind, feature, _) in zip(shapes, waiting, strict=True):
                 self._sort(shape, name, kind, feature)
+
+    def _one_turn(self, shapes: np.ndarray, features: Sequence[str]) -> np.ndarray:
+        """Return shapes with longitudes as everybody counts them, whole shapes at a time.
+
+        A file that counts from 0 to 360 would else lie beside another of the same ground.
+        """
+        bounds = shapely.bounds(shapes)
+        middle = (bounds[:, 0] + bounds[:, 2]) / 2.0
+        shapes = shapes.copy()
+        for row in np.flatnonzero(np.abs(middle) > FULL_TURN / 2).tolist():
+            turn = FULL_TURN * round(float(middle[row]) / FULL_TURN)
+            shapes[row] = shapely.transform(shapes[row], lambda xy, t=turn: xy - (t, 0.0))
+        wide = bounds[:, 2] - bounds[:, 0] > FULL_TURN / 2
+        wide &= np.maximum(bounds[:, 1], -bounds[:, 3]) > POLAR
+        for row in np.flatnonzero(wide).tolist():
+            for ring in shapely.get_rings(shapes[row]):
+                step = np.diff(shapely.get_coordinates(ring)[:, 0])
+                if abs((step - FULL_TURN * np.round(step / FULL_TURN)).sum()) > 1.0:
+                    raise self.problem(
+                        "its edge goes right round a pole",
+                        "draw it again",
+                        features[row],
+                    )
+        return shapes
 
     def _moved(self, shapes: np.ndarray, move: Move, features: Sequence[str]) -> np.ndarray:
         """Return shapes in longitude and latitude; name the one that cannot go there."""
@@ -147,6 +174,8 @@ class Collector:
         reach = np.maximum(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1])
         for row in np.flatnonzero(reach > STRAY_DEG).tolist():
             xy = shapely.get_coordinates(shapes[row])
+            # across the antimeridian the next vertex is near, whatever its number says
+            xy[:, 0] -= FULL_TURN * np.round((xy[:, 0] - xy[0, 0]) / FULL_TURN)
             away = np.hypot(*(xy - np.median(xy, axis=0)).T)
             if len(xy) > MIN_RING_POINTS and away.max() > STRAY_TIMES * np.median(away):
                 lon, lat = xy[int(np.argmax(away))]

@@ -137,6 +137,12 @@ def _polygon(element: Element, where: str, into: Collector) -> shapely.Polygon |
                     raise into.too_few(where)
     if not rings["outerBoundaryIs"]:
         return None
+    if len(rings["outerBoundaryIs"]) > 1:
+        raise into.problem(
+            f"one polygon has {len(rings['outerBoundaryIs'])} outer edges",
+            "draw each piece as a polygon of its own",
+            where,
+        )
     return shapely.Polygon(rings["outerBoundaryIs"][0], rings["innerBoundaryIs"])
 
 
@@ -146,7 +152,8 @@ def _coordinates(element: Element, where: str, into: Collector) -> np.ndarray:
     for word in _child_text(element, "coordinates").split():
         parts = word.split(",")
         try:
-            lon, lat = float(parts[0]), float(parts[1])
+            # Python reads 3_4 as 34; a KML file does not
+            lon, lat = (float(part.replace("_", "x")) for part in parts[:2])
         except (IndexError, ValueError):
             lon = lat = math.nan
         # "-87,6,34,2" has four numbers, and its first two are not the place

@@ -57,6 +57,20 @@ def check_file(path: Path, shown: str, most_bytes: int = MAX_FILE_BYTES) -> None
         )
 
 
+def check_inside(folder: Path, path: Path, shown: str) -> None:
+    """Raise FileProblem when ``path`` is a link that leads out of ``folder``."""
+    try:
+        inside = path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):  # links that lead round in a ring
+        inside = False
+    if not inside:
+        raise FileProblem(
+            "is a link out of the property folder",
+            fix="copy the file into it",
+            source=shown,
+        )
+
+
 def read_text(path: Path, shown: str, most_bytes: int = MAX_TEXT_BYTES) -> str:
     """Return a text file: UTF-8 with or without a mark, or UTF-16 with one.
 

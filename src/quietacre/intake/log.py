@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import day_in, named_rows
+from quietacre.intake.rows import day_in, named_rows, need_columns
 from quietacre.model import Job
 
 if TYPE_CHECKING:
@@ -34,7 +34,9 @@ def read_log(path: Path, *, shown: str | None = None) -> tuple[Job, ...]:
     """
     shown = shown or str(path)
     jobs = []
-    for number, row in named_rows(read_text(path, shown), shown, more=True):
+    text = read_text(path, shown)
+    need_columns(text, COLUMNS, shown)
+    for number, row in named_rows(text, shown, more=True):
         missing = [name for name in COLUMNS if not row.get(name, "").strip()]
         if missing:
             raise FileProblem(

@@ -7,7 +7,6 @@ import copy
 import dataclasses
 import datetime as dt
 import difflib
-import math
 import re
 import tomllib
 import types
@@ -20,9 +19,10 @@ from pydantic import TypeAdapter, ValidationError
 from quietacre import settings
 from quietacre.errors import SettingsProblem
 from quietacre.intake.deadline import in_time
-from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, read_text
-from quietacre.model import AREA_KINDS, MADE_KINDS
+from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, check_inside, read_text
+from quietacre.model import AREA_KINDS, MADE_KINDS, folded
 from quietacre.shipped import rows
+from quietacre.units import reckonable
 from quietacre.windows import FORMS, read_window
 from quietacre.workweek import DISK_DAYS, FIRST_YEAR, LAST_YEAR, ROT_DAYS
 
@@ -33,6 +33,7 @@ FILE = "property.toml"
 KEYS = {"files": "from", "file": "from"}
 #: A key that TOML takes without quotes.
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def read_property(folder: Path) -> settings.Property:
@@ -51,6 +52,8 @@ def read_property(folder: Path) -> settings.Property:
 
 
 def _settings(folder: Path) -> settings.Property:
+    if (folder / FILE).is_symlink():
+        check_inside(folder, folder / FILE, FILE)
     text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
     try:
         document = tomllib.loads(text)
@@ -89,8 +92,13 @@ def _unfit_values(document: dict[str, Any]) -> Iterator[str]:
         if len(loc) > MAX_NESTING:
             yield "nests too deep"
             return
-        if isinstance(value, float) and not math.isfinite(value):
-            yield f"{_path(loc)}: {value} is not a number to reckon with; type a plain one"
+        if (
+            isinstance(value, (int, float))
+            and not isinstance(value, bool)
+            and not reckonable(value)
+        ):
+            shown = str(value)[:24]  # "g" cannot show a whole number of 400 digits
+            yield f"{_path(loc)}: {shown} is not a number to reckon with; type a plain one"
         elif isinstance(value, dt.date) and not FIRST_YEAR <= value.year <= LAST_YEAR:
             yield f"{_path(loc)}: {value} is no year to plan in; check it"
         elif isinstance(value, dict):
@@ -193,6 +201,20 @@ def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
     return f"{path}: {shown}{message}"
 
 
+def _is_date(value: object) -> bool:
+    """Return whether a value is a day to plan with, as TOML's own date or spelled like it."""
+    if isinstance(value, str) and ISO_DAY.fullmatch(value):
+        try:
+            value = dt.date.fromisoformat(value)
+        except ValueError:
+            return False
+    return (
+        isinstance(value, dt.date)
+        and not isinstance(value, dt.datetime)
+        and FIRST_YEAR <= value.year <= LAST_YEAR
+    )
+
+
 def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN401
     """Yield faults that pydantic would mend silently: "60" for 60, true for 1."""
     if dataclasses.is_dataclass(hint) and isinstance(value, dict):
@@ -231,6 +253,9 @@ def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: AN
         yield f"{path}: nan is not a number to work with"
     elif hint is bool and not isinstance(value, bool):
         yield f"{path}: should be true or false"
+    elif hint is dt.date and not _is_date(value):
+        # a number would be taken for seconds since 1970, and a time for its day
+        yield f"{path}: “{value}” is not a date; write it as 2027-09-26, without quotes"
 
 
 def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
@@ -315,13 +340,17 @@ def _map_faults(chart: settings.MapSettings, folder: Path) -> Iterator[str]:
 
 
 def _doubles(table: str, names: Sequence[str]) -> Iterator[str]:
-    for number, name in enumerate(names):
-        if name in names[:number]:
-            first = names.index(name) + 1
+    seen: dict[str, int] = {}
+    for number, name in enumerate(names, 1):
+        key = folded(name)
+        if not key:
+            yield f"{table}[{number}].name: is blank; give it a name"
+        elif key in seen:
             yield (
-                f"{table}[{number + 1}].name: “{name}” is the name of {table}[{first}] too; "
+                f"{table}[{number}].name: “{name}” is the name of {table}[{seen[key]}] too; "
                 "change one"
             )
+        seen.setdefault(key, number)
 
 
 def _leads(word: str | None, path: str, table: str, known: set[str]) -> Iterator[str]:

@@ -9,11 +9,14 @@ import math
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
 MARKS = ",;\t"
+#: Nobody kept a daily record before.
+FIRST_RECORD = 1700
 
 
 def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
@@ -119,12 +122,34 @@ def day_in(cell: str, source: str, line: int) -> dt.date:
     Raises
     ------
     FileProblem
-        It is none.
+        It is none, or of a year that cannot be.
     """
     try:
-        return dt.date.fromisoformat(cell.strip())
+        day = dt.date.fromisoformat(cell.strip())
     except ValueError as problem:
         raise FileProblem(
             f"“{cell.strip()[:20]}” is not a date", fix="write it as 2027-07-04",
             source=source, where=f"line {line}",
         ) from problem  # fmt: skip
+    check_year(day, source, line)
+    return day
+
+
+def check_year(day: dt.date, source: str, line: int) -> None:
+    """Raise FileProblem for a day of a year in which nothing was recorded or will be."""
+    if not FIRST_RECORD <= day.year <= LAST_YEAR:
+        raise FileProblem(
+            f"{day} cannot be", fix="check its year", source=source, where=f"line {line}"
+        )
+
+
+def need_columns(text: str, columns: Sequence[str], source: str) -> None:
+    """Raise FileProblem when a column is missing, as in a table that begins with its rows."""
+    names = column_names(text, source)
+    missing = [column for column in columns if column not in names]
+    if missing:
+        raise FileProblem(
+            f"has no column {missing[0]}",
+            fix=f"begin it with a line such as {','.join(columns)}",
+            source=source,
+        )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +14,7 @@ from quietacre.intake.rows import column_names, named_rows, number_in
 from quietacre.intake.wkb import UnreadableShapeError, shape_from_text
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from quietacre.intake.collect import Collector
@@ -20,7 +23,12 @@ LON = ("lon", "long", "longitude", "lng", "x")
 LAT = ("lat", "latitude", "y")
 NAME = ("name", "area", "plot", "ring")
 WKT = ("wkt", "geometry", "geom", "the_geom")
+#: Columns that tell rings apart where names do not, and that number their vertices.
+PARTS = ("id", "fid", "part", "polygon", "vertex_part")
+ORDER = ("order", "vertex", "vertex_index", "sequence", "seq", "point")
 MIN_RING = 3
+LINE_ENDS = re.compile(r"\r\n?")
+EXCEL_MARK = re.compile(r"sep=.\n")
 
 
 def collect_table(path: Path, into: Collector) -> None:
@@ -34,7 +42,9 @@ def collect_table(path: Path, into: Collector) -> None:
     FileProblem
         The columns are not there, or a value is not a number.
     """
-    text = "\n".join(read_text(path, into.source).splitlines())
+    text = LINE_ENDS.sub("\n", read_text(path, into.source))
+    if EXCEL_MARK.match(text):  # a spreadsheet's own note on what parts the cells
+        text = text.partition("\n")[2]
     if (
         text.lstrip()[:20]
         .upper()
@@ -46,11 +56,12 @@ def collect_table(path: Path, into: Collector) -> None:
         return
     columns = column_names(text, into.source)
     rows = named_rows(text, into.source)
-    lon, lat, name, wkt = (_find(columns, words) for words in (LON, LAT, NAME, WKT))
+    lon, lat, wkt = (_find(columns, words) for words in (LON, LAT, WKT))
+    names = [word for word in NAME if word in columns]
     if wkt is not None:
         for number, row in rows:
             where = f"line {number}"
-            properties = {"name": row.get(name or "", ""), "kind": row.get("kind", "")}
+            properties = {"name": _name(row, names), "kind": row.get("kind", "")}
             into.add(_wkt(row[wkt], where, into), properties, where)
         return
     if lon is None or lat is None:
@@ -58,21 +69,60 @@ def collect_table(path: Path, into: Collector) -> None:
             "has no longitude and latitude columns, and none of WKT",
             "name the columns lon and lat (and name), or wkt",
         )
-    rings: dict[str, list[tuple[float, float]]] = {}
+    kept = list(rows)
+    parts = _part_columns(kept, columns)
+    rings: dict[tuple[str, ...], list[tuple[float, float]]] = {}
+    places: dict[tuple[str, ...], float] = {}
+    order = _find(columns, ORDER)
     fix = "mend or delete that row"
-    for number, row in rows:
+    for number, row in kept:
         point = (
             number_in(row[lon], "longitude", fix, into.source, number),
             number_in(row[lat], "latitude", fix, into.source, number),
         )
-        rings.setdefault(row.get(name or "", "").strip(), []).append(point)
-    for label, points in rings.items():
+        key = (_name(row, names), *(row[part].strip() for part in parts))
+        ring = rings.setdefault(key, [])
+        ended = (
+            len(ring) > MIN_RING and ring[0] == ring[-1]
+        )  # another may begin at one again
+        ring.append(point)
+        if order is not None and row[order].strip():
+            place = number_in(row[order], order, fix, into.source, number)
+            if place < places.get(key, place) and not ended:
+                raise into.problem(
+                    f"its rows are not in the order of the column {order}",
+                    f"sort them by {order}",
+                    f"line {number}",
+                )
+            places[key] = place
+    for (label, *_), points in rings.items():
         where = f"ring “{label}”" if label else "its ring"
         if len(np.unique(points, axis=0)) < MIN_RING:
             raise into.problem(
                 "has fewer than three different points", "add vertices", where
             )
         into.add(shapely.Polygon(points), {"name": label}, where)
+
+
+def _name(row: Mapping[str, str], columns: Sequence[str]) -> str:
+    """Return the first name in a row that is not blank."""
+    return next((row[column].strip() for column in columns if row[column].strip()), "")
+
+
+def _part_columns(
+    rows: Sequence[tuple[int, Mapping[str, str]]], columns: Sequence[str]
+) -> list[str]:
+    """Return columns that number rings or parts: each number holds for a run of rows."""
+    found = []
+    for column in PARTS:
+        if column not in columns:
+            continue
+        cells = [row[column].strip() for _, row in rows]
+        runs = 1 + sum(one != two for one, two in itertools.pairwise(cells))
+        # a number of one's own for every vertex is the vertex's, not the ring's
+        if MIN_RING * runs <= len(cells) and "" not in cells:
+            found.append(column)
+    return found
 
 
 def _find(columns: list[str], words: tuple[str, ...]) -> str | None:

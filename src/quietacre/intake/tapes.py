@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import day_in, named_rows, number_in
+from quietacre.intake.rows import day_in, named_rows, need_columns, number_in
 from quietacre.model import Transect
 from quietacre.units import FT_M
 
@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+COLUMNS = ("patch", "transect", "from", "to", "advance_ft")
 YES = ("yes", "y", "true", "1")
+NO = ("", "no", "n", "false", "0")
 
 
 @timed
@@ -28,11 +30,12 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
         A column is missing, or a value is no date or no number.
     """
     shown = shown or str(path)
+    text = read_text(path, shown)
+    need_columns(text, COLUMNS, shown)
     out = []
-    for number, row in named_rows(read_text(path, shown), shown):
+    for number, row in named_rows(text, shown):
         patch, transect, first, last, advance_ft = (
-            _cell(row, column, shown, number)
-            for column in ("patch", "transect", "from", "to", "advance_ft")
+            _cell(row, column, shown, number) for column in COLUMNS
         )
         start, end = (day_in(cell, shown, number) for cell in (first, last))
         if end <= start:
@@ -42,8 +45,13 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
             )  # fmt: skip
         fix = "give advance_ft as a number"
         advance_m = number_in(advance_ft, "", fix, shown, number) * FT_M
-        cut = row.get("cut", "").strip().casefold() in YES
-        out.append(Transect(patch, transect, start, end, advance_m, cut))
+        cut = row.get("cut", "").strip().casefold()
+        if cut not in (*YES, *NO):  # the half of a decimal comma, say
+            raise FileProblem(
+                f"cut is “{cut[:20]}”", fix="write yes, or leave it blank", source=shown,
+                where=f"line {number}",
+            )  # fmt: skip
+        out.append(Transect(patch, transect, start, end, advance_m, cut in YES))
     return tuple(out)
 
 

@@ -17,11 +17,18 @@ from quietacre.daily import Daily
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import column_names, day_in, named_rows, number_in, plain_rows
+from quietacre.intake.rows import (
+    check_year,
+    column_names,
+    day_in,
+    named_rows,
+    number_in,
+    plain_rows,
+)
 from quietacre.units import c_to_f
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
 MM_PER_IN = 25.4
@@ -31,6 +38,9 @@ ELEMENTS = {"PRCP": "rain_in", "TMIN": "low_f", "TMAX": "high_f"}
 #: Wider than any place on earth; outside it a column is in other units.
 LIMITS = {"rain_in": (0.0, 80.0), "low_f": (-130.0, 140.0), "high_f": (-130.0, 140.0)}
 TRACE = {"t", "trace"}
+YEAR_DAYS = 365
+#: The wettest gauges of North America catch less; common practice, no source.
+MOST_RAIN_IN_YEAR = 300.0
 #: Columns of a plain table, and what each holds; Celsius is turned into Fahrenheit.
 COLUMNS = {
     "inches": "rain_in", "rain_in": "rain_in", "low_f": "low_f", "high_f": "high_f",
@@ -76,12 +86,31 @@ def read_weather(path: Path, *, shown: str | None = None) -> Daily:
             source=shown,
         )
     days = sorted({day for _, day in values})
+    _check_sense(values, shown, nights=not ghcn)
     start = days[0]
     count = (days[-1] - start).days + 1
     table = {key: np.full(count, math.nan) for key in LIMITS}
     for (key, day), value in values.items():
         table[key][(day - start).days] = value
     return Daily(shown, start, **table, dropped_by_flag=dropped, traces=traces)
+
+
+def _check_sense(
+    values: Mapping[tuple[str, dt.date], float], shown: str, *, nights: bool
+) -> None:
+    """Raise FileProblem for what no place has: nights warmer than days, a flood a year."""
+    for (key, day), low in values.items() if nights else ():
+        if key == "low_f" and low > values.get(("high_f", day), math.inf):
+            raise FileProblem(
+                f"the low of {day} is above its high", fix="the columns look swapped; mend it",
+                source=shown,
+            )  # fmt: skip
+    rain = [value for (key, _), value in values.items() if key == "rain_in"]
+    if len(rain) >= YEAR_DAYS and sum(rain) / len(rain) > MOST_RAIN_IN_YEAR / YEAR_DAYS:
+        raise FileProblem(
+            f"its rain comes to {sum(rain) / len(rain) * YEAR_DAYS:,.0f} inches a year, more than "
+            "any farm gets", fix="it looks like millimeters; divide them by 25.4", source=shown,
+        )  # fmt: skip
 
 
 def _problem(what: str, fix: str, shown: str, number: int) -> FileProblem:
@@ -112,6 +141,7 @@ def _ghcn(text: str, shown: str) -> Iterator[tuple[int, dt.date, str, float, str
             raise _problem(
                 "is not a date with a whole number", "get the file again", shown, number
             ) from problem
+        check_year(day, shown, number)
         if tenths == GHCN_MISSING:
             continue
         flags = [field.strip() for field in (*row[4:6], "", "")]

@@ -1,0 +1,242 @@
+"""What stands round a command: its streams, its clock, its folder, and who ends it."""
+
+import json
+import os
+import signal
+import stat
+import subprocess
+import sys
+import time
+
+import pytest
+from hostile_files import FIELD, POND, collection, feature, folder
+
+SHELL = "/bin/sh"
+DAY = ("--today", "2027-01-02")
+
+
+def quietacre(words, cwd, tail="", **more):
+    """Run a command in a process of its own, by a shell when ``tail`` redirects it."""
+    command = [sys.executable, "-m", "quietacre", *map(str, words)]
+    if tail:
+        command = [SHELL, "-c", f'"$@" {tail}', "sh", *command]
+    environment = {**os.environ, **more}
+    return subprocess.run(
+        command,
+        cwd=cwd,
+        env=environment,
+        capture_output=True,
+        text=True,
+        errors="replace",
+        timeout=120,
+        check=False,
+    )
+
+
+@pytest.fixture
+def place(tmp_path):
+    """Give a folder with a property, a drawing and a second one in it."""
+    folder()(tmp_path / "land")
+    (tmp_path / "field.geojson").write_text(collection(feature(name="Field “A”")))
+    (tmp_path / "pond.geojson").write_text(collection(feature([POND], name="Pond")))
+    return tmp_path
+
+
+def walk_file(path):
+    """Write a walk round the field."""
+    sides = zip(FIELD, FIELD[1:], strict=False)
+    points = [
+        (a + (c - a) * k / 30, b + (d - b) * k / 30)
+        for (a, b), (c, d) in sides
+        for k in range(30)
+    ]
+    marks = "".join(f'<trkpt lat="{y}" lon="{x}"/>' for x, y in [*points, FIELD[0]])
+    path.write_text(f"<gpx><trk><trkseg>{marks}</trkseg></trk></gpx>")
+    return path
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("walk", "walk.gpx", "--out", "walk.gpx"),
+        ("walk", "walk.gpx", "--picture", "link.svg"),
+        ("strip", "field.geojson", "--width-ft", "30", "--out", "field.geojson"),
+        ("strip", "field.geojson", "--width-ft", "30", "--passes-out", "./field.geojson"),
+        ("strip", "pond.geojson", "--width-ft", "30", "--boundary", "field.geojson", "--out", "field.geojson"),
+        ("strip", "pond.geojson", "--width-ft", "30", "--keep-out", "field.geojson", "--out", "field.geojson"),
+        ("strip", "pond.geojson", "--width-ft", "30", "--out", "s.geojson", "--passes-out", "s.geojson"),
+        ("acres", "field.geojson", "--out", "table.csv"),
+    ],
+)  # fmt: skip
+def test_no_output_is_written_over_an_input_or_another(place, words):
+    walk_file(place / "walk.gpx")
+    (place / "link.svg").symlink_to("walk.gpx")
+    (place / "table.csv").symlink_to("field.geojson")
+    before = {p.name: p.read_bytes() for p in place.iterdir() if p.is_file()}
+    result = quietacre(words, place)
+    assert result.returncode == 2, result.stderr
+    assert len(result.stderr.splitlines()) == 1
+    assert "name another" in result.stderr
+    assert {p.name: p.read_bytes() for p in place.iterdir() if p.is_file()} == before
+
+
+def test_an_output_replaces_no_pipe_and_names_no_stage(place):
+    walk_file(place / "walk.gpx")
+    os.mkfifo(place / "pipe.geojson")
+    (place / "folder.geojson").mkdir()
+    for out in ("pipe.geojson", "folder.geojson", "gone/a.geojson"):
+        result = quietacre(["walk", "walk.gpx", "--out", out], place)
+        assert result.returncode == 2
+        assert result.stderr.startswith(out), result.stderr
+        assert len(result.stderr.splitlines()) == 1
+    assert stat.S_ISFIFO((place / "pipe.geojson").stat().st_mode)
+
+
+def test_out_that_is_a_link_or_a_file_is_refused(place):
+    other = place / "other"
+    other.mkdir()
+    (other / "report.json").write_text("mine")
+    for make in (
+        lambda out: out.symlink_to(other),
+        lambda out: out.symlink_to("nowhere"),
+        lambda out: out.symlink_to(out.name),
+        lambda out: out.write_text("mine"),
+    ):
+        out = place / "land" / "out"
+        make(out)
+        result = quietacre(["build", "land", *DAY], place)
+        assert result.returncode == 2
+        assert result.stderr.startswith("land/out: is"), result.stderr
+        out.unlink()
+    assert [p.name for p in other.iterdir()] == ["report.json"]
+    assert (other / "report.json").read_text() == "mine"
+
+
+def test_one_output_that_cannot_be_replaced_leaves_all_of_them(place):
+    out = place / "land" / "out"
+    out.mkdir()
+    (out / "map.html").write_text("old")
+    (out / "shopping.csv").mkdir()
+    result = quietacre(["build", "land", *DAY], place)
+    assert result.returncode == 2
+    assert "shopping.csv" in result.stderr
+    assert {p.name for p in out.iterdir()} == {"map.html", "shopping.csv"}
+    assert (out / "map.html").read_text() == "old"
+
+
+@pytest.mark.parametrize("closed", ["0<&-", "1>&-", "2>&-", "0<&- 1>&- 2>&-"])
+def test_closed_streams_do_no_harm(place, closed):
+    result = quietacre(["build", "land", *DAY], place, closed)
+    assert result.returncode == 0, result.stderr
+    assert result.stderr == ""
+    json.loads((place / "land" / "out" / "report.json").read_text())
+
+
+@pytest.mark.parametrize(
+    "words", [("build", "land", "--json", *DAY), ("--help",), ("need", "--help")]
+)
+def test_a_reader_that_goes_away_ends_it_quietly(place, words):
+    assert quietacre(words, place, "| true").stderr == ""
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no such device here")  # noqa: PTH110
+@pytest.mark.parametrize(
+    "words", [("acres", "field.geojson"), ("--help",), ("need", "--help")]
+)
+def test_no_room_for_what_is_printed_is_one_line(place, words):
+    result = quietacre(words, place, "> /dev/full")
+    assert result.returncode == 2
+    assert len(result.stderr.splitlines()) == 1, result.stderr
+
+
+@pytest.mark.parametrize("encoding", ["latin-1", "cp1252", "cp437", "ascii"])
+def test_a_terminal_of_few_letters_shows_the_others_by_a_sign(place, encoding):
+    result = quietacre(["acres", "field.geojson"], place, PYTHONIOENCODING=encoding)
+    assert result.returncode == 0, result.stderr
+    # JSON keeps every letter whatever the stream can write
+    result = quietacre(
+        ["acres", "field.geojson", "--json"], place, PYTHONIOENCODING=encoding
+    )
+    assert json.loads(result.stdout)["areas"][0]["name"] == "Field “A”"
+
+
+@pytest.mark.parametrize(
+    "more",
+    [{"TZ": "UTC+25"}, {"TZ": ":/etc/passwd"}, {"SOURCE_DATE_EPOCH": "²"}, {"TMPDIR": "/nonexistent"},
+     {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}, {"PYTHONOPTIMIZE": "2"}],
+)  # fmt: skip
+def test_odd_environments_build(place, more):
+    result = quietacre(["build", "land"], place, **more)
+    assert (result.returncode, result.stderr) == (0, "")
+
+
+def test_a_clock_that_cannot_be_is_said(place):
+    result = quietacre(["build", "land"], place, SOURCE_DATE_EPOCH="9999999999")
+    assert result.returncode == 2
+    assert "the clock says 2286" in result.stderr
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="limits of this system only")
+def test_too_little_memory_is_one_line(place):
+    import resource
+
+    codes = []
+    for limit in (220_000_000, 320_000_000, 420_000_000):
+        result = subprocess.run(
+            [sys.executable, "-m", "quietacre", "build", "land", *DAY], cwd=place, timeout=120,
+            capture_output=True, text=True, check=False,
+            preexec_fn=lambda most=limit: resource.setrlimit(resource.RLIMIT_AS, (most, most)),
+        )  # fmt: skip
+        codes.append(result.returncode)
+        if result.returncode:
+            assert "not enough memory" in result.stderr
+            assert len(result.stderr.splitlines()) == 1
+    assert 2 in codes
+    assert set(codes) <= {0, 2}
+
+
+@pytest.mark.parametrize("name", ["log.csv", "transects.csv"])
+def test_own_lists_that_are_no_files_of_the_folder_are_said(place, name):
+    path = place / "land" / name
+    (place / "outside.csv").write_text("date,area,task\n")
+    for make, words in (
+        (os.mkfifo, "not a plain file"),
+        (lambda p: p.mkdir(), "is a folder"),
+        (lambda p: p.symlink_to("nowhere"), "is not there"),
+        (lambda p: p.symlink_to("../outside.csv"), "link out of the property"),
+    ):
+        make(path)
+        result = quietacre(["build", "land", *DAY], place)
+        assert result.returncode == 2
+        assert result.stderr.startswith(f"{name}: {words}") or words in result.stderr
+        assert len(result.stderr.splitlines()) == 1
+        path.rmdir() if path.is_dir() and not path.is_symlink() else path.unlink()
+
+
+def test_settings_that_are_a_link_out_are_not_read(place):
+    toml = place / "land" / "property.toml"
+    toml.rename(place / "theirs.toml")
+    toml.symlink_to("../theirs.toml")
+    result = quietacre(["build", "land", *DAY], place)
+    assert result.returncode == 2
+    assert "link out of the property" in result.stderr
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_build_that_is_told_to_end_leaves_nothing(place, number):
+    temp = place / "temp"
+    temp.mkdir()
+    environment = {**os.environ, "TMPDIR": str(temp)}
+    for wait in (0.3, 0.9, 1.5):
+        process = subprocess.Popen(
+            [sys.executable, "-m", "quietacre", "build", "land", *DAY], cwd=place, env=environment,
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        time.sleep(wait)
+        process.send_signal(number)
+        _, err = process.communicate(timeout=60)
+        # before our first line is run, the interpreter itself says what it likes
+        assert "Traceback" not in err or "quietacre" not in err
+        assert list(temp.iterdir()) == []
+        out = place / "land" / "out"
+        assert not out.exists() or not [p for p in out.iterdir() if p.name.startswith(".")]
