@@ -199,10 +199,11 @@ def test_strip_width_term_by_term(built):
         assert said["width_ft"] == pytest.approx(6.0 + 5.5 * (passes - 1))
 
 
-def test_minutes_of_each_job_by_the_acres_it_covers(built):
+def test_minutes_of_each_job_by_what_it_covers(built):
     """60 × acres ÷ (ft × mph × 0.7 ÷ 8.25) + 10: AEN-73, University of Kentucky, 1991."""
     report, *_ = built
-    acres = {row["name"]: row["acres"] for row in (*report["areas"], *report["strips"])}
+    acres = {row["name"]: row["acres"] for row in report["areas"]}
+    rings = by_name(report["strips"])
     machine = {
         "mower": 5.5 * 3, "disk": 6 * 4, "drag": 8 * 4, "drill": 6 * 4, "spreader": 20 * 4,
         "sprayer": 10 * 3,
@@ -211,9 +212,16 @@ def test_minutes_of_each_job_by_the_acres_it_covers(built):
     for task in report["year"]["tasks"]:
         if task["machine"] not in machine:
             continue
+        if task["task"] in {"firebreak", "strip cut"}:
+            # the passes as drawn: feet ÷ (88 × mph × 0.7) minutes, whatever their width
+            name = task["area"] + (" firebreak" if task["task"] == "firebreak" else "")
+            passes, mph = rings[name]["passes"], 4 if task["task"] == "firebreak" else 3
+            driven = passes["length_ft"] / (88 * mph * 0.7)
+            assert passes["minutes"] == pytest.approx(driven, rel=1e-5)
+            assert task["minutes"] == pytest.approx(driven + 10, rel=1e-5)
+            seen.add(task["task"])
+            continue
         ground = acres[task["area"]]
-        if task["task"] == "firebreak":
-            ground = acres[f"{task['area']} firebreak"]
         if task["task"] == "spray":
             ground *= {"Vine hollow": 0.5, "Honeysuckle draw": 0.35}[task["area"]]
         hour = machine[task["machine"]] * 0.7 / 8.25

@@ -362,3 +362,23 @@ def test_a_season_that_names_firebreaks_shuts_that_job_only():
     assert at["firebreak"].scheduled > dt.date(2027, 2, 21)
     assert at["burn plan and permit"].scheduled <= dt.date(2027, 2, 15)
     assert at["burn window"].earliest == dt.date(2027, 2, 1)
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        # nothing is laid out: an assumption, docs/methods-year.md
+        ((), 90.0),
+        # its passes as drawn, and the 10 fixed minutes
+        (({"passes": {"minutes": 40.0}},), 50.0),
+        # no pass fits: 2 ac with a 6 ft disk at 4 mph and 0.7, AEN-73, Univ. of Kentucky, 1991
+        (({"passes": None},), 60 * 2.0 / (6 * 4 * 0.7 / 8.25) + 10),
+    ],
+    ids=["none", "passes", "acres"],
+)
+def test_disking_a_firebreak_takes_what_it_takes(line, minutes):
+    strips = [{"kind": "firebreak", "of": "a01", "name": "B firebreak", "acres": 2.0, **one}
+              for one in line]  # fmt: skip
+    ground = Ground(("a01",), (20.0,), {}, strips, NEW_YEAR, {})
+    at = {t.task: t for t in plan_days(ground, burn(())).tasks}
+    assert at["firebreak"].minutes == pytest.approx(minutes)

@@ -174,6 +174,17 @@ def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
     return 60.0 * acres / acres_hour + gear.fixed_minutes
 
 
+def ring_minutes(ring: Mapping[str, Any], machine: str, gear: Equipment) -> float:
+    """Return minutes on a strip or firebreak: its passes as drawn, plus fixed.
+
+    What two passes cover is driven twice. Without passes, by its acres.
+    """
+    driven = (ring.get("passes") or {}).get("minutes") or 0.0
+    if driven > 0.0:
+        return float(driven) + gear.fixed_minutes
+    return field_minutes(ring["acres"], machine, gear)
+
+
 #: A soil test or lime that is late is still worth its while until so long before planting:
 #: results for the fertilizer, lime for the next crop. Common practice, no source.
 CATCH_UP = {"soil test": 31, "lime": 15}
@@ -439,7 +450,7 @@ def strip_tasks(
     area = next((patch for patch in patches if patch.name == widest), patches[0])
     own = area.strip or StripSettings()
     words = words_of(area.kind, [patch.name for patch in patches], strip["name"])
-    minutes = field_minutes(strip["acres"], "mower", prop.equipment)
+    minutes = ring_minutes(strip, "mower", prop.equipment)
     # a look along the edge at two miles an hour: 176 ft a minute
     walk = prop.equipment.fixed_minutes + strip["length_ft"] / WALK_FT_MIN
     walked: dict[str, str] = {}

@@ -13,8 +13,8 @@ from quietacre.year.backward import (
     BURN_FIRST,
     BURN_LAST,
     feed_tasks,
-    field_minutes,
     plot_tasks,
+    ring_minutes,
     strip_tasks,
 )
 from quietacre.year.moves import out_of_season, trim
@@ -154,9 +154,11 @@ def _tasks(  # glue over areas and strips
         out += plot_tasks(area, key, acres, need, prop, found, today, ground.done)
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn":
-            breaks = [s["acres"] for s in ground.strips
-                      if s["kind"] == "firebreak" and s["of"] == key]  # fmt: skip
-            out += _burn_tasks(area, key, prop, today, found, sum(breaks))
+            line = next(
+                (s for s in ground.strips if s["kind"] == "firebreak" and s["of"] == key),
+                None,
+            )
+            out += _burn_tasks(area, key, prop, today, found, line)
     for strip in ground.strips:
         if strip["kind"] == "strip":
             logged = [
@@ -172,22 +174,18 @@ def _tasks(  # glue over areas and strips
 
 def _burn_tasks(
     area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season],
-    break_acres: float,
+    line: Mapping[str, Any] | None,
 ) -> list[Task]:  # fmt: skip
     """Return what comes before any burn, and the window; not the burn's day.
 
     The weather and the permit pick that. Dormant-season window (February 1 to March 15):
-    common practice, no source. The disking takes what ``break_acres`` of firebreak take;
-    where none is laid out, ``UNKNOWN_BREAK_MINUTES``.
+    common practice, no source. The disking takes what the passes of its firebreak ``line``
+    take; where none is laid out, ``UNKNOWN_BREAK_MINUTES``.
     """
     year = today.year + (today > dt.date(today.year, *BURN_LAST))
     opens, shuts = dt.date(year, *BURN_FIRST), dt.date(year, *BURN_LAST)
     reason = "before a dormant-season burn; the permit and the weather pick its day"
-    disking = (
-        field_minutes(break_acres, "disk", prop.equipment)
-        if break_acres > 0.0
-        else UNKNOWN_BREAK_MINUTES
-    )
+    disking = ring_minutes(line, "disk", prop.equipment) if line else UNKNOWN_BREAK_MINUTES
     made: dict[str, Task] = {}
     for name, label, early, ideal, late, minutes, machine in (
         ("burn plan and permit", "written burn plan, permit, burn manager, neighbors",
