@@ -3,6 +3,7 @@
 import csv
 import datetime as dt
 import io
+import re
 
 import geopandas as gpd
 import icalendar
@@ -162,14 +163,47 @@ def test_work_lands_on_workdays_within_the_hours():
     missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
     assert missed
     assert all("of your open days" in " ".join(t["notes"]) for t in missed)
-    # what to write where, ready to be typed
+    # a day to add, ready to be typed: one the person has not yet, and that would serve
     for t in missed:
-        key = f"extra_days = [{t['earliest']}] under [work] in property.toml"
-        assert key in " ".join(t["notes"]) or "has the time" not in " ".join(t["notes"])
+        (told,) = re.findall(
+            r"extra_days = \[([\d-]+)\] under \[work\]", " ".join(t["notes"])
+        )
+        assert not is_workday(dt.date.fromisoformat(told), work)
+        assert t["earliest"] <= told <= t["latest"]
+        assert NESTING.start > told[5:] or told[5:] > NESTING.end
     assert sum(report["hours_short_by_month"].values()) == pytest.approx(
         sum(t["minutes"] for t in missed) / 60
     )
     assert len([n for n in notes if n.code == "task-unplaced"]) == len(missed)
+
+
+def test_a_job_without_time_is_told_what_would_give_it_some():
+    """A day that is the person's own already gives nothing when it is named once more."""
+    rules = tuple(TaskRule(t, skip=True) for t in (
+        "soil test", "turn under", "second disking", "smooth", "set exclosure", "read exclosure"))  # fmt: skip
+
+    def told(work, on, **more):
+        area = Area("P", "plot", "p.gpx", plant=dt.date(2027, 9, 25), tasks=(
+            *rules, TaskRule("clip", minutes=100, on=on), TaskRule("rake", minutes=100, on=on)), **more)  # fmt: skip
+        report, _ = year(Property(PropertyInfo("Here"), area=(area,), work=work))
+        missed = [t for t in report["tasks"] if t["status"] == "unplaced"]
+        return " ".join(missed[0]["notes"])
+
+    day = dt.date(2027, 8, 14)  # a Saturday
+    text = told(Work(("sat",), hours_day=3.0), day)
+    assert text == (
+        "August 14, its only day, has not the time left; give the days you have more hours_day, "
+        "or a helper, under [work] in property.toml, or move the planting."
+    )
+    # a Friday that is nobody's yet: it is the one to add
+    text = told(Work(("sat",), hours_day=3.0), day - dt.timedelta(1))
+    assert (
+        "you have no day from August 13; add a day, such as extra_days = [2027-08-13]"
+        in text
+    )
+    # but not when it is blocked
+    shut = Work(("sat",), hours_day=3.0, blocked_days=(day - dt.timedelta(1),))
+    assert "extra_days" not in told(shut, day - dt.timedelta(1))
 
 
 def test_what_is_past_says_so_and_done_work_is_frozen():

@@ -224,7 +224,7 @@ def test_top_dressing_has_its_own_amounts_and_day():
         ground.ids, ground.acres, {"a01": {"fertilizer": rows}}, (), ground.today, {}
     )
     by = {t.task: t for t in plan_days(ground, prop).tasks}
-    assert by["top-dress"].amounts == ["90 lb 34-0-0"]
+    assert by["top-dress"].amounts == ["90.0 lb 34-0-0"]
     assert by["fertilize"].amounts == ["200 lb 13-13-13"]
     assert by["top-dress"].ideal == on
 

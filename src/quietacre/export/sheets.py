@@ -558,7 +558,7 @@ class _Sheets:
         who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
         long = [minutes(task["minutes"])] if task["minutes"] else []
         parts = [task["machine"], *long, *map(self.say.words, task["amounts"]),
-                 f"any day {span(task['earliest'], task['latest'])}"]  # fmt: skip
+                 _any_day(task)]  # fmt: skip
         return f"{who}{task['label']}{done}", "; ".join(parts)
 
     def _task_mm(self, column: Column, task: Record, *, name: bool) -> float:
@@ -764,6 +764,13 @@ class _Sheets:
             column.text(f"{number}. {way}", indent=3)
         if parts.cited:
             column.text(f"Read in: {parts.cited}", size=8, soft=True)
+
+
+def _any_day(task: Record) -> str:
+    """Return the days a job may be done on, or the one."""
+    if task["earliest"] == task["latest"]:
+        return f"only {month_day(task['latest'][5:])}"
+    return f"any day {span(task['earliest'], task['latest'])}"
 
 
 def _tanks(spray: Record, say: Say) -> str:

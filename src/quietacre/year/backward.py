@@ -373,6 +373,8 @@ def _days(step: Step, rule: TaskRule | None) -> tuple[int, int, int]:
     return max(early, late), min(max(ideal, late), early), late
 
 
+#: From so many pounds on, tenths of a pound are left out.
+WHOLE_LB = 100
 #: Walking work, in minutes a job. Assumption.
 FOOT_MINUTES = 20.0
 
@@ -386,13 +388,18 @@ def _minutes(rule: TaskRule | None, acres: float, machine: str, prop: Property) 
     return field_minutes(acres, machine if machine in known else "mower", prop.equipment)
 
 
+def _pounds(weight_lb: float) -> str:
+    """Return pounds as the page and the papers say them."""
+    return f"{weight_lb:,.{1 if weight_lb < WHOLE_LB else 0}f} lb"
+
+
 def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
     if task == "plant":
-        return [f"{row['lb']:.1f} lb {row['crop']}" for row in need.get("seed", ())]
+        return [f"{_pounds(row['lb'])} {row['crop']}" for row in need.get("seed", ())]
     if task in {"fertilize", "top-dress"}:
         later = task == "top-dress"
         return [
-            f"{row['lb']:.0f} lb {row['grade']}"
+            f"{_pounds(row['lb'])} {row['grade']}"
             for row in need.get("fertilizer", ())
             if (row.get("when") == "top-dressing") == later
         ]

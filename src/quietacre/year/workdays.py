@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.quiet import DAY, open_after, shut_by
 from quietacre.workweek import is_workday, say_day, say_span
@@ -62,7 +62,7 @@ def assign(
     rooms = Rooms.of(work)
     days = _open_days(tasks, work, found, today, done)
     pairs = _pairs(tasks, days)
-    _tighten(tasks, days, pairs)
+    _tighten(tasks, days, pairs, _Calendar(work, found))
     pairs = _pairs(tasks, days)
     by_uid = {task.uid: task for task in tasks}
     at = _greedy(by_uid, days, pairs, rooms)
@@ -77,7 +77,9 @@ def assign(
         day = at.get(uid)
         if day is None:
             task.status = "unplaced"
-            task.notes.append(_why_not(task, rooms))
+            task.notes.append(
+                _why_not(task, max(today, task.earliest), rooms, _Calendar(work, found))
+            )
             continue
         task.scheduled = day
         out.used[day] = out.used.get(day, 0.0) + task.minutes
@@ -151,26 +153,43 @@ def _open_days(
             days[task.uid] = allowed
         else:
             task.status = "unplaced"
-            task.notes.append(_shut(task, start, workday, found))
+            task.notes.append(_shut(task, start, workday, _Calendar(work, found)))
     return days
 
 
+class _Calendar(NamedTuple):
+    """The days the person has, and the quiet seasons."""
+
+    work: Work
+    found: Sequence[Season]
+
+    def spare(self, task: Task, first: dt.date) -> list[dt.date]:
+        """Return days the task might have from ``first`` on, were they the person's own."""
+        days = (first + n * DAY for n in range((task.latest - first).days + 1))
+        return [
+            day for day in days
+            if not is_workday(day, self.work) and day not in self.work.blocked_days
+            and shut_by(day, task.words, self.found) is None
+        ]  # fmt: skip
+
+
 def _shut(
-    task: Task, start: dt.date, workday: Mapping[dt.date, bool], found: Sequence[Season]
+    task: Task, start: dt.date, workday: Mapping[dt.date, bool], calendar: _Calendar
 ) -> str:
     """Say why none of a task's days is open."""
     days = [start + n * DAY for n in range((task.latest - start).days + 1)]
     season = next(
-        (s for d in days if workday[d] and (s := shut_by(d, task.words, found))), None
+        (s for d in days if workday[d] and (s := shut_by(d, task.words, calendar.found))),
+        None,
     )
     span = say_span(start, task.latest)
     if season is not None:
-        after = open_after(task.latest, task.words, found)
+        after = open_after(task.latest, task.words, calendar.found)
         return (
             f"{season.called} shuts your days from {span}; the next open day is "
             f"{say_day(after, year=after.year != start.year)}: move the planting."
         )
-    return f"none of your days is from {span}; {_add_day(start)} or move the planting."
+    return f"you have no day from {span}; {_cure(task, calendar.spare(task, start))}."
 
 
 def _pairs(
@@ -187,7 +206,7 @@ def _pairs(
 
 def _tighten(
     tasks: Sequence[Task], days: dict[str, list[dt.date]],
-    pairs: Sequence[tuple[str, str, int]],
+    pairs: Sequence[tuple[str, str, int]], calendar: _Calendar,
 ) -> None:  # fmt: skip
     """Cut days that a lag rules out; a task left with none is unplaced."""
     by_uid = {task.uid: task for task in tasks}
@@ -198,7 +217,7 @@ def _tighten(
                 soonest = other.scheduled + lag * DAY
                 days[uid] = [day for day in days[uid] if day >= soonest]
         if not days[uid]:
-            _no_day(by_uid[uid], days)
+            _no_day(by_uid[uid], days, calendar)
     changed = True
     while changed:
         changed = False
@@ -207,7 +226,7 @@ def _tighten(
                 continue
             kept = [d for d in days[second] if d >= days[first][0] + lag * DAY]
             if not kept:
-                _no_day(by_uid[second], days)
+                _no_day(by_uid[second], days, calendar)
                 changed = True
                 continue
             sooner = [d for d in days[first] if d <= kept[-1] - lag * DAY]
@@ -215,17 +234,28 @@ def _tighten(
             days[first], days[second] = sooner, kept
 
 
-def _add_day(day: dt.date) -> str:
-    """Return how to give the plan one more day, such as this one."""
-    return f"add a day, such as extra_days = [{day.isoformat()}] under [work] in property.toml,"
+def _cure(task: Task, spare: Sequence[dt.date], *, late: bool = False) -> str:
+    """Return what would give the task a day; ``late``: one as late as may be.
+
+    ``spare`` are days that are not the person's own yet. A day added among those they have
+    changes nothing, so without one to add it takes more time on them.
+    """
+    if spare:
+        day = (
+            spare[-1] if late else min(spare, key=lambda d: (abs((d - task.ideal).days), d))
+        )
+        told = f"add a day, such as extra_days = [{day.isoformat()}] under [work] in property.toml"
+    else:
+        told = "give the days you have more hours_day, or a helper, under [work] in property.toml"
+    return told + (", or move the planting" if task.kind == "plot" else "")
 
 
-def _no_day(task: Task, days: dict[str, list[dt.date]]) -> None:
+def _no_day(task: Task, days: dict[str, list[dt.date]], calendar: _Calendar) -> None:
     del days[task.uid]
     task.status = "unplaced"
     task.notes.append(
         f"none of your days up to {say_day(task.latest)} is late enough after the task before "
-        f"it; {_add_day(task.latest)} or move the planting."
+        f"it; {_cure(task, calendar.spare(task, task.earliest), late=True)}."
     )
 
 
@@ -291,10 +321,12 @@ def _greedy(
     return at
 
 
-def _why_not(task: Task, rooms: Rooms) -> str:
+def _why_not(task: Task, first: dt.date, rooms: Rooms, calendar: _Calendar) -> str:
     if task.minutes > rooms.one:
         return f"needs {task.minutes / 60:.1f} h on a day, and no day is that long."
+    cure = _cure(task, calendar.spare(task, first))
+    if first == task.latest:
+        return f"{say_day(first)}, its only day, has not the time left; {cure}."
     return (
-        f"none of your open days from {say_span(task.earliest, task.latest)} has the time; "
-        f"{_add_day(task.earliest)} or move the planting."
+        f"none of your open days from {say_span(first, task.latest)} has the time; {cure}."
     )

@@ -156,7 +156,7 @@ function card(p, paper) {
 function taskLine(t, where) {
  return el("li", { class: "task " + t.status }, el("span", { class: "day" }, t.scheduled ? [weekDay(t.scheduled) + ", ", el("span", { class: "num" }, monthDay(t.scheduled.slice(5)))] : t.status === "window" ? "window" : "no day"),
   el("span", {}, el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label), t.status === "done" ? " (done)" : "", el("br"),
-   el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
+   el("span", { class: "soft" }, t.machine + (t.minutes ? ", " + minutes(t.minutes) : "") + (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") + "; " + (t.earliest === t.latest ? "only " + monthDay(t.latest.slice(5)) : "any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5)))),
    t.notes.map((x) => el("p", { class: "said warning" }, u(x)))));
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
