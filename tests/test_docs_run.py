@@ -38,6 +38,7 @@ NOT_RUN = {
 #: Listings and equations, not code: the page and how the block begins.
 LISTINGS = {
     ("property-file.md", "property.toml      what is meant"),
+    ("property-file.md", "date,area,task"),
     ("methods-acreage.md", "Q(φ0 + δ)"),
     ("methods-acreage.md", "Δλ sin φ"),
     ("methods-strip.md", "W = S × r"),

@@ -103,3 +103,37 @@ def test_output_names_are_fixed_whatever_areas_are_called(tmp_path):
         "field-sheets.pdf", "phone.gpx", "phone.kml", "report.json",
     }  # fmt: skip
     assert {path.name for path in tmp_path.iterdir()} == {"place"}
+
+
+def test_the_new_file_says_how_walks_of_one_edge_a_line_and_a_vine_are_written(tmp_path):
+    """Each of its hints is taken as it is written there: the property is built by them."""
+    import re
+    import tomllib
+
+    files = sample_files()
+    walks = ["walks/north-bottom-1.gpx", "walks/north-bottom-2.gpx", "walks/vine-2026.gpx"]
+    for name in (*walks, "drawn/boundary.geojson"):
+        path = tmp_path / name.rpartition("/")[2]
+        path.write_bytes(files[name])
+    place = tmp_path / "place"
+    given_files = sorted(str(p) for p in tmp_path.glob("*.g*"))
+    done = CliRunner().invoke(main, ["new", str(place), *given_files])
+    assert done.exit_code == 0, done.output
+    text = (place / "property.toml").read_text()
+    hint = re.search(r'# Two walks of one edge are one area: (from = \["walks/.*\])', text)
+    kind = re.search(r'# Ground with the vine in it is (kind = "patch")', text)
+    assert "# The property line is no area: name its file as boundary above" in text
+    head = text.partition("[[area]]")[0].replace(
+        '# boundary = "drawn/', 'boundary = "drawn/'
+    )
+    both = hint.group(1).replace("hill-", "north-bottom-")
+    vine = f'{kind.group(1)}\nvine = "kudzu"\nfrom = "walks/vine-2026.gpx"'
+    head += f'[[area]]\nname = "North"\nkind = "plot"\n{both}\n[[area]]\nname = "Vine"\n{vine}\n'
+    assert tomllib.loads(head)["property"]["boundary"] == "drawn/boundary.geojson"
+    (place / "property.toml").write_text(head)
+    done = CliRunner().invoke(main, ["build", str(place)])
+    assert done.exit_code == 0, done.output
+    assert "strip Vine strip" in done.output
+    report = json.loads((place / "out" / "report.json").read_text())
+    assert report["property"]["acres"] > 300
+    assert report["areas"][0]["method"].endswith("2 walks combined")

@@ -42,6 +42,9 @@ tank_gal = 25.0
 spray_gal_ac = 15.0
 
 # ---- areas: kind is plot, patch, native, timber, water, road, keepout or burn ----
+# Ground with the vine in it is kind = "patch"; every walk begins as a plot.
+# Two walks of one edge are one area: from = ["walks/hill-1.gpx", "walks/hill-2.gpx"]
+# The property line is no area: name its file as boundary above, and take its area out.
 """
 
 TAIL = """
