@@ -320,7 +320,7 @@ class Buying:
     over_pct: Percent = 50.0  # and go this far over
     over_lb_ac: NotNegative = 10.0  # or this many pounds, whichever is more
     max_products: Annotated[int, Ge(1)] = 3
-    seconds: Positive = 5.0  # to think about fertilizer; the runners-up have two more
+    seconds: Positive = 120.0  # of the processor, the last resort of planning fertilizer
 
 
 @dataclass(frozen=True)

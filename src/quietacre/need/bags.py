@@ -9,9 +9,12 @@ solved in steps, each of which leaves a bound below the cheapest plan there can 
    found by going through the corners of its program, and written down as a row that
    every allowed plan keeps;
 3. with whole bags and those rows, still without yes-or-no choices;
-4. the choices are solved as such for a few areas at a time, the others keeping the
-   products they have: first those that hold too many after step 1 or 3, then all in turn,
-   until the plan is near enough to the bound.
+4. bags near those of step 3 are tried, products dropped where too many stand (``swaps``);
+5. where that is not near enough to the bound, the choices are solved as such for a few
+   areas at a time, the others keeping the products they have.
+
+Every step ends at a count of what was tried, so that the same property gives the same plan
+on any machine. The clock ends it only as a last resort, and the plan then says so.
 """
 
 from __future__ import annotations
@@ -22,9 +25,11 @@ import itertools
 import math
 import time
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+from quietacre.solver import dot
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -48,11 +53,20 @@ CENT = 0.01
 #: 0.1 % of the cost, a bag of a large bill, is near enough. Ours.
 FEW_CHOICES = 150
 GAP_OF_MANY = 1e-3
-#: Steps of work after which a search for the last dollars stops, busy machine or not, so
-#: that the same property gives the same plan. [branches] Ours.
+#: Where each search stops: of all choices of few areas, of whole bags, of some areas'
+#: choices. [branches] Ours.
+MOST_NODES_FEW = 2_000
+MOST_NODES_QUICK = 300
+MOST_NODES_WHOLE = 500
 MOST_NODES = 50
-#: Rounds of steps 1 and 2; later ones bring nothing. Ours.
+#: Up to so many areas × products the whole bags are solved to the last step of price. Ours.
+MANY_CHOICES = 1_500
+#: Programs solved with bags near the best, at most; for a runner-up. Ours.
+MOST_TRIES = 2_000
+MOST_TRIES_QUICK = 600
+#: Rounds of steps 1 and 2, and for a first look; later ones bring little. Ours.
 ROUNDS = 8
+ROUNDS_QUICK = 2
 #: Corners of one area's program gone through at most; with more products than that, step 2
 #: is left out. Ours.
 MOST_CORNERS = 60_000
@@ -63,9 +77,14 @@ NO_BOUND = 1e20
 SLACK = 1e-9
 #: More areas than this are not opened at once. Ours.
 MANY_OVER = 12
-#: Areas are opened again in so many groups, so many times. Ours.
+#: Areas are opened again in so many groups of so many at most, the largest needs first,
+#: up to so many areas × products; so many times, until so many steps of the simplex method
+#: are done. Ours.
 GROUPS = 6
-MEND_ROUNDS = 2
+MOST_OPEN = 10
+MOST_CHOICES_MENDED = 4_000
+MEND_ROUNDS = 3
+MOST_STEPS_MENDING = 12_000
 
 
 @dataclass(frozen=True)
@@ -108,6 +127,7 @@ class Found:
     short: Floats  # P × M
     objective: float
     bound: float
+    late: bool = False  # the clock ended it
 
     @property
     def misses(self) -> bool:
@@ -125,7 +145,7 @@ class Found:
         return max(self.objective - self.bound, 0.0)
 
 
-class _Program:
+class Program:
     """The columns and rows of one solve, written down for HiGHS."""
 
     def __init__(
@@ -171,6 +191,7 @@ class _Program:
         self._choices(rows, cost, upper, kinds, limited)
         self.cost, self.upper, self.kinds, self.rows = cost, upper, kinds, rows
         self.limited, self.lower = limited, [0.0] * len(cost)
+        self.late, self.steps = False, 0
 
     def _choices(
         self, rows: list[tuple[list[int], list[float], float, float]], cost: list[float],
@@ -217,41 +238,18 @@ class _Program:
         """
         import highspy
 
-        from quietacre.solver import quiet_stdout
+        from quietacre.solver import cut_off
 
-        with quiet_stdout():  # the solver greets on the terminal when it is made
-            solver = highspy.Highs()  # type: ignore[no-untyped-call]
-        solver.setOptionValue("output_flag", False)
-        solver.setOptionValue("threads", 1)
-        solver.setOptionValue("random_seed", 1)
-        solver.setOptionValue("time_limit", float(max(seconds, LEAST_SECONDS)))
-        solver.setOptionValue("mip_rel_gap", 0.0)
-        solver.setOptionValue("mip_abs_gap", float(dollars))
-        if nodes is not None:
-            solver.setOptionValue("mip_max_nodes", nodes)
-        if target is not None:
-            solver.setOptionValue("objective_target", float(target))
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = len(self.cost), len(self.rows)
-        lp.col_cost_ = np.array(self.cost, dtype=float)
-        lp.col_lower_ = np.array(self.lower, dtype=float)
-        lp.col_upper_ = np.array(self.upper, dtype=float)
-        lp.row_lower_ = np.array([row[2] for row in self.rows], dtype=float)
-        lp.row_upper_ = np.array([row[3] for row in self.rows], dtype=float)
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lengths = [len(row[0]) for row in self.rows]
-        lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int32)
-        lp.a_matrix_.index_ = np.array(
-            [c for row in self.rows for c in row[0]], dtype=np.int32
-        )
-        lp.a_matrix_.value_ = np.array(
-            [v for row in self.rows for v in row[1]], dtype=float
-        )
         mixed = any(self.kinds)
-        if mixed:
-            kind = highspy.HighsVarType
-            lp.integrality_ = [kind.kInteger if k else kind.kContinuous for k in self.kinds]
-        solver.passModel(lp)
+        options: dict[str, Any] = {
+            "time_limit": float(max(seconds, LEAST_SECONDS)),
+            "mip_abs_gap": float(dollars),
+        }
+        if nodes is not None:
+            options["mip_max_nodes"] = nodes
+        if target is not None:
+            options["objective_target"] = float(target)
+        solver = self.loaded(options)
         if start is not None:
             solution = highspy.HighsSolution()
             solution.col_value = self.start(start)
@@ -264,7 +262,14 @@ class _Program:
         bound = float(info.mip_dual_bound) if mixed else reached
         if not abs(bound) < NO_BOUND:
             bound = 0.0
+        self.late, self.steps = cut_off(solver), max(int(info.simplex_iteration_count), 0)
         return values, list(solution.row_dual), list(solution.col_dual), reached, bound
+
+    def loaded(self, options: dict[str, Any]) -> Any:  # noqa: ANN401 - no types
+        """Return the solver holding this program."""
+        from quietacre.solver import loaded
+
+        return loaded(self.cost, self.lower, self.upper, self.kinds, self.rows, options)
 
     def read(self, values: Sequence[float], objective: float, bound: float) -> Found:
         """Return the plan that column values stand for."""
@@ -295,9 +300,11 @@ class _Corners:
             sets = np.array(list(itertools.combinations(range(g), size)), dtype=np.int64)
             for picked in itertools.combinations(range(m), size):
                 square = share[sets][:, :, list(picked)].transpose(0, 2, 1)
-                fits = np.abs(np.linalg.det(square)) > SLACK
+                size_of = _determinant(square)
+                fits = np.abs(size_of) > SLACK
                 if fits.any():
-                    self.blocks.append((sets[fits], picked, np.linalg.inv(square[fits])))
+                    inverse = _inverse(square[fits], size_of[fits])
+                    self.blocks.append((sets[fits], picked, inverse))
 
     @staticmethod
     def count(products: int, nutrients: int, most: int) -> int:
@@ -320,12 +327,12 @@ class _Corners:
                 for k in picked
             ]
             for right in itertools.product(*ends):
-                pounds = inverse @ np.array(right)
+                pounds = dot(inverse, right)
                 good = (pounds >= -SLACK).all(axis=1)
                 if not good.any():
                     continue
                 pours, named = np.maximum(pounds[good], 0.0), sets[good]
-                carried = np.einsum("rs,rsm->rm", pours, self.share[named])
+                carried = (pours[:, :, None] * self.share[named]).sum(axis=1)
                 keeps = (carried <= most + 1e-7).all(axis=1)
                 keeps &= (pours <= cap[named] * (1 + 1e-9) + 1e-7).all(axis=1)
                 if not keeps.any():
@@ -341,15 +348,37 @@ class _Corners:
         return best, chosen
 
 
-class _Search:
-    """The steps of one search: what is known so far, and how much time is left.
+def _determinant(square: Floats) -> Floats:
+    """Return determinants of small squares, expanded along the first row."""
+    if square.shape[-1] == 0:
+        return np.ones(len(square))
+    out: Floats = np.zeros(len(square))
+    for at in range(square.shape[-1]):
+        out = out + (-1.0) ** at * square[:, 0, at] * _determinant(_minor(square, 0, at))
+    return out
 
-    Seconds are what this process worked, so that a busy machine gives the same plan.
+
+def _inverse(square: Floats, determinant: Floats) -> Floats:
+    """Return inverses of small squares, alike on any processor (``solver.dot``)."""
+    out = np.empty_like(square)
+    for i, j in itertools.product(range(square.shape[-1]), repeat=2):
+        out[:, j, i] = (-1.0) ** (i + j) * _determinant(_minor(square, i, j)) / determinant
+    return out
+
+
+def _minor(square: Floats, row: int, column: int) -> Floats:
+    return np.delete(np.delete(square, row, axis=1), column, axis=2)
+
+
+class _Search:
+    """The steps of one search: what is known so far.
+
+    ``seconds`` are the last resort; they are what this process worked.
     """
 
     def __init__(self, case: Case, seconds: float) -> None:
         self.case = case
-        self.until = time.process_time() + seconds
+        self.until, self.late, self.steps = time.process_time() + seconds, False, 0
         self.shape = (len(case.limit), len(case.price))
         self.free = np.ones(self.shape, dtype=bool)
         self.corners = _corners(case)
@@ -360,9 +389,11 @@ class _Search:
         self.best = _nothing(case, 0.0)
         self.few = self.shape[0] * self.shape[1] <= FEW_CHOICES
 
-    def left(self, part: float = 1.0) -> float:
-        """Return a part of the seconds that are left."""
-        return part * (self.until - time.process_time())
+    def left(self) -> float:
+        """Return the seconds that are left; say so when there are none."""
+        seconds = self.until - time.process_time()
+        self.late = self.late or seconds < LEAST_SECONDS
+        return seconds
 
     @property
     def near(self) -> float:
@@ -387,21 +418,20 @@ class _Search:
 
     def done(self) -> bool:
         """Return whether the plan is near enough, or the time is up."""
-        near = self.best.objective - self.floor <= self.near
-        return near or self.left() < LEAST_SECONDS
+        return self.best.objective - self.floor <= self.near or self.left() < LEAST_SECONDS
 
-    def loosen(self) -> Found | None:
+    def loosen(self, rounds: int = ROUNDS) -> Found | None:
         """Solve without whole bags; learn the worths and the rows of limited areas."""
         loose = None
-        for _ in range(ROUNDS):
+        for _ in range(rounds):
             program = self._program(whole=False)
-            values, duals, extra, reached, bound = program.solve(self.left(0.3), CENT / 2)
+            values, duals, extra, reached, bound = program.solve(self.left(), CENT / 2)
             if not values:
                 break
             g = self.shape[1]
             loose = program.read(values, reached, bound)
             self.floor = max(self.floor, bound)
-            self.cost = max(float(self.case.price @ np.array(values[:g])), CENT)
+            self.cost = max(float(dot(self.case.price, values[:g])), CENT)
             if duals:
                 self.worth = np.maximum(-np.array(duals[:g]), 0.0)
                 self.extra = np.array(extra[g : g + self.free.size]).reshape(self.shape)
@@ -414,24 +444,24 @@ class _Search:
     def _program(
         self, *, whole: bool, allowed: Flags | None = None,
         limited: NDArray[np.int64] | None = None,
-    ) -> _Program:  # fmt: skip
+    ) -> Program:  # fmt: skip
         none = np.zeros(0, dtype=np.int64)
-        return _Program(
+        return Program(
             self.case, whole=whole, allowed=self.free if allowed is None else allowed,
             limited=none if limited is None else limited, cuts=self.cuts,
         )  # fmt: skip
 
     def step(
-        self, part: float, *, allowed: Flags | None = None,
-        limited: NDArray[np.int64] | None = None, start: Found | None = None,
-        nodes: int | None = MOST_NODES,
+        self, *, allowed: Flags | None = None, limited: NDArray[np.int64] | None = None,
+        start: Found | None = None, nodes: int = MOST_NODES, near: float | None = None,
     ) -> Found:  # fmt: skip
         """Solve with whole bags, keep what is better, raise the bound where it holds."""
         program = self._program(whole=True, allowed=allowed, limited=limited)
         values, _, _, reached, bound = program.solve(
-            self.left(part), self.near if self.few else self.near / 4, start, nodes,
+            self.left(), self.near if near is None else near, start, nodes,
             self.floor + self.near if limited is not None else None,
         )  # fmt: skip
+        self.late, self.steps = self.late or program.late, self.steps + program.steps
         found = (
             program.read(values, reached, bound) if values else _nothing(self.case, bound)
         )
@@ -454,9 +484,10 @@ class _Search:
         bags = np.ceil(taken / case.bag_lb - SLACK)
         if (bags > case.max_bags).any():
             return None
-        short = np.maximum(case.least - pounds @ case.share, 0.0)
+        given = (pounds[:, :, None] * case.share).sum(axis=1)
+        short = np.maximum(case.least - given, 0.0)
         spent = float(
-            case.price @ bags + POUND * pounds.sum() + SHORT_PENALTY * short.sum()
+            dot(case.price, bags) + POUND * pounds.sum() + SHORT_PENALTY * short.sum()
         )
         plan = Found(pounds, bags.astype(np.int64), short, spent, self.floor)
         if plan.objective < self.best.objective and not len(plan.over(case)):
@@ -465,7 +496,7 @@ class _Search:
 
     def result(self) -> Found:
         """Return the best plan with the bound that holds for all plans."""
-        best = self._least_pounds(self.best)
+        best = dataclasses.replace(self._least_pounds(self.best), late=self.late)
         if best.objective - self.floor <= self.step_dollars() and not best.misses:
             return dataclasses.replace(best, bound=best.objective)  # none lies between
         return dataclasses.replace(best, bound=min(self.floor, best.objective))
@@ -484,9 +515,15 @@ class _Search:
             program.read(values, reached, found.bound), bags=found.bags, objective=reached
         )
 
-    def settle(
-        self, found: Found, open_areas: NDArray[np.int64], part: float = 0.4
-    ) -> Found:
+    def swap(self, start: NDArray[np.int64], tries: int) -> None:
+        """Look for a better plan with bags near ``start``."""
+        from quietacre.need.swaps import Swaps
+
+        swaps = Swaps(self._program(whole=False), tries, self.left)
+        self.best = swaps.better(start, self.best, self.floor + self.near)
+        self.late = self.late or swaps.late
+
+    def settle(self, found: Found, open_areas: NDArray[np.int64]) -> Found:
         """Solve with every area but the open ones held to products it has or could have."""
         allowed = self.free.copy()
         for i in range(self.shape[0]):
@@ -494,7 +531,7 @@ class _Search:
                 allowed[i] = False
                 allowed[i, self._held(found, i)] = True
         start = found if not len(found.over(self.case)) and found is self.best else None
-        return self.step(part, allowed=allowed, limited=open_areas, start=start)
+        return self.step(allowed=allowed, limited=open_areas, start=start)
 
     def _held(self, found: Found, i: int) -> list[int]:
         """Return the products an area has, filled up by those that would cost least more."""
@@ -513,51 +550,61 @@ def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
     Parameters
     ----------
     case : the property in arrays.
-    seconds : to think at most; the steps usually end long before.
+    seconds : to think at most, as a last resort; the steps end long before.
     quick : stop at the first good plan of a large property.
     """
     search = _Search(case, seconds)
     loose = search.loosen()
     alone = search.each_alone()
-    over = np.zeros(0, dtype=np.int64) if loose is None else loose.over(case)
-    if alone is not None and len(over) > MANY_OVER:
-        search.settle(alone, np.zeros(0, dtype=np.int64))
-    elif loose is not None:
-        search.settle(loose, over)
+    exact = not quick and search.free.size <= MANY_CHOICES
+    whole = search.step(
+        nodes=MOST_NODES_WHOLE if exact else MOST_NODES,
+        near=search.step_dollars() if exact else search.near / 4,
+    )
+    if not search.done() and not search.cuts:
+        search.swap(whole.bags, MOST_TRIES_QUICK if quick else MOST_TRIES)
     useful = (case.cap_lb > 0).sum(axis=1)
-    limited = np.flatnonzero(case.limit < useful)
     if search.few:
-        search.step(1.0, limited=limited, start=search.best, nodes=None)
-        return search.result()
-    if quick:
-        return search.result()
-    over = np.zeros(0, dtype=np.int64)
-    if not search.done():
-        whole = search.step(0.5)
-        over = whole.over(case)
-        if 0 < len(over) <= MANY_OVER and not search.done():
-            search.settle(whole, over)
-    _mend(search)
+        if not search.done():
+            limited = np.flatnonzero(case.limit < useful)
+            nodes = MOST_NODES_QUICK if quick else MOST_NODES_FEW
+            search.step(limited=limited, start=search.best, nodes=nodes)
+    elif not search.done():
+        _open_some(search, loose, alone, whole)
+        if not quick and search.free.size <= MOST_CHOICES_MENDED:
+            _mend(search)
     return search.result()
 
 
-def floor_of(case: Case, seconds: float) -> float:
-    """Return a bound below which no plan can cost. [$]"""
-    search = _Search(case, seconds)
-    search.loosen()
+def _open_some(
+    search: _Search, loose: Found | None, alone: Found | None, whole: Found
+) -> None:
+    """Solve the choices of areas with too many products, the others held."""
+    for found in (loose if alone is None else alone, whole):
+        if found is None or search.done():
+            continue
+        over = found.over(search.case)
+        if len(over) <= MANY_OVER:
+            search.settle(found, over)
+
+
+def floor_of(case: Case) -> float:
+    """Return a bound below which no plan can cost, soon. [$]"""
+    search = _Search(case, math.inf)
+    search.loosen(ROUNDS_QUICK)
     return search.floor
 
 
 def _mend(search: _Search) -> None:
-    """Open a few areas at a time, hold the others, as long as that makes the plan cheaper."""
+    """Open a few areas at a time, hold the others, as long as that makes it cheaper."""
     areas = np.argsort(-search.case.least.sum(axis=1), kind="stable")
-    groups = [areas[at::GROUPS] for at in range(GROUPS)]
+    most = search.steps + MOST_STEPS_MENDING
     for _ in range(MEND_ROUNDS):
         before = search.best.objective
-        for group in groups:
-            if search.done():
+        for at in range(GROUPS):
+            if search.steps > most or search.done():
                 return
-            search.settle(search.best, np.sort(group))
+            search.settle(search.best, np.sort(areas[at::GROUPS][:MOST_OPEN]))
         if search.best.objective > before - search.near / 10:
             return
 
@@ -604,7 +651,7 @@ def _cuts(
         if found is None:
             continue
         has = float(
-            loose.pounds[i] @ (worth + POUND) + SHORT_PENALTY * loose.short[i].sum()
+            dot(loose.pounds[i], worth + POUND) + SHORT_PENALTY * loose.short[i].sum()
         )
         if found[0] > has + CENT / 10:
             out.append((i, worth.copy(), found[0]))

@@ -35,9 +35,10 @@ PPM_TO_LB_AC = 2.0
 LEAST_LB = 0.05
 #: A shortfall below this is the solver's tolerance. [lb]
 LEAST_SHORT_LB = 1e-3
-#: All runners-up together; a plan further than this from proved best is not shown. Ours.
-RUNNERS_SECONDS = 2.0
+#: A runner-up further than this from proved best is not shown. Ours.
 WORST_RUNNER_GAP = 0.02
+#: What a plan says that the clock ended.
+LATE = "the clock ended the search, so that another machine may find another plan"
 #: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
 NO_PRICE = 0.4
 
@@ -153,7 +154,9 @@ class Plan:
     """Pounds by (plot, grade), bags by grade, what stays short by (plot, nutrient). [lb]
 
     ``runners_up`` are the best plans that leave out a product the better ones use.
-    ``gap`` is the relative distance from the best that is not ruled out.
+    ``gap`` is the relative distance from the best that is not ruled out; ``late`` is
+    whether the clock ended the search for it or for its runners-up, so that another
+    machine may print another plan.
     """
 
     pounds: Mapping[tuple[str, str], float]
@@ -163,15 +166,19 @@ class Plan:
     status: str
     gap: float
     runners_up: tuple[Plan, ...] = ()
+    late: bool = False
 
     @property
     def proof(self) -> str:
         """Return in plain words how near the best the plan is known to be."""
         if self.status == "nothing to plan":
             return self.status
-        if self.gap <= 0.0:
-            return "proved cheapest"
-        return f"no plan can be more than {100 * self.gap:.2g} % cheaper"
+        near = (
+            "proved cheapest"
+            if self.gap <= 0.0
+            else f"no plan can be more than {100 * self.gap:.2g} % cheaper"
+        )
+        return f"{near}; {LATE}" if self.late else near
 
     @property
     def products(self) -> tuple[str, ...]:
@@ -192,9 +199,9 @@ def plan_fertilizer(
     Parameters
     ----------
     plots, grades : what needs feeding, and what can be bought.
-    buying : tolerances, caps, products per area, seconds to think.
+    buying : tolerances, caps, products per area, seconds as the last resort.
     runners_up : how many next-best plans to add; each does without at least one product
-        of every plan before it. They share two seconds at most.
+        of every plan before it. No more are looked for when the seconds are over.
 
     Returns
     -------
@@ -212,41 +219,41 @@ def plan_fertilizer(
         raise NeedProblem(f"“{twice}” is listed twice", fix="list each grade once")
     if not plots or not grades:
         return Plan({}, {}, _all_short(plots), 0.0, "nothing to plan", 0.0)
+    until = time.process_time() + buying.seconds
     best = _solve(plots, grades, buying, buying.seconds)
-    others = _runners_up(plots, grades, buying, best, runners_up)
+    others = _runners_up(plots, grades, buying, best, runners_up, until)
+    late = best.late or time.process_time() > until
     best, *others = sorted((best, *others), key=lambda plan: plan.cost)  # within the gap
-    return dataclasses.replace(best, runners_up=tuple(others))
+    return dataclasses.replace(best, runners_up=tuple(others), late=late)
 
 
 def _runners_up(
-    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, best: Plan, count: int
-) -> list[Plan]:
+    plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying, best: Plan, count: int,
+    until: float,
+) -> list[Plan]:  # fmt: skip
     """Return the next-best plans; each does without a product of every plan before it.
 
     Leaving out is tried product by product: the bound of each attempt is quick to have,
-    and the attempt with the lowest is solved. What the others cannot go below says how
+    and the attempt with the lowest is solved, of few areas more of them. What the others cannot go below says how
     near that plan is to the best of its kind.
     """
-    until = time.process_time() + RUNNERS_SECONDS
     found: list[Plan] = []
-    while len(found) < count and (best.products and time.process_time() < until):
+    while len(found) < count and best.products:
         attempts: list[tuple[float, frozenset[str]]] = []
         for banned in _leaving_out([plan.products for plan in (best, *found)]):
             if time.process_time() > until:
                 return found  # not all looked at: the next-best might be among the rest
             rest = [g for g in grades if g.grade not in banned]
             if rest:
-                floor = bags.floor_of(
-                    _case(plots, rest, buying), until - time.process_time()
-                )
-                attempts.append((floor, banned))
+                attempts.append((bags.floor_of(_case(plots, rest, buying)), banned))
         attempts.sort(key=lambda attempt: (attempt[0], sorted(attempt[1])))
         other: tuple[Plan, float] | None = None
-        for number, (floor, banned) in enumerate(attempts):
+        solved = max(1, bags.FEW_CHOICES // (len(plots) * len(grades)))
+        for number, (floor, banned) in enumerate(attempts[:solved]):
             left = until - time.process_time()
-            if left < bags.LEAST_SECONDS or (
-                other is not None and other[1] <= floor + bags.CENT
-            ):
+            if left <= 0:
+                return found
+            if other is not None and other[1] <= floor + bags.CENT:
                 break
             rest = [g for g in grades if g.grade not in banned]
             beside = attempts[number + 1][0] if number + 1 < len(attempts) else math.inf
@@ -255,8 +262,6 @@ def _runners_up(
             )
             if other is None or objective < other[1]:
                 other = (plan, objective)
-            if len(plots) * len(grades) > bags.FEW_CHOICES:
-                break
         if other is None:
             break
         plan = other[0]
@@ -368,7 +373,8 @@ def _solve_with(
                 short[plot.key, nutrient] = need * plot.acres
     cost = sum((g.price or 0.0) * counts.get(g.grade, 0) for g in grades)
     status = "optimal" if gap == 0.0 else "gap stated"
-    return Plan(pounds, counts, short, cost, status, gap), found.objective
+    plan = Plan(pounds, counts, short, cost, status, gap, late=found.late)
+    return plan, found.objective
 
 
 def _counted(plots: Sequence[Plot]) -> list[str]:

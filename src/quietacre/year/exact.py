@@ -196,28 +196,17 @@ class _Model:
         """Return the days of the least cost found, and the cost no plan can go under."""
         import highspy
 
-        from quietacre.solver import quiet_stdout
+        from quietacre.solver import loaded
 
-        rows = [*self.rows, *more]
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = self.columns, len(rows)
-        lp.col_cost_ = np.array([cost.get(c, 0.0) for c in range(self.columns)])
-        lp.col_lower_ = np.zeros(self.columns)
-        lp.col_upper_ = np.ones(self.columns)
-        lp.row_lower_ = np.array([row[1] for row in rows])
-        lp.row_upper_ = np.array([row[2] for row in rows])
-        lp.integrality_ = [highspy.HighsVarType.kInteger] * self.columns
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lp.a_matrix_.start_ = np.cumsum([0, *(len(row[0]) for row in rows)], dtype=np.int32)
-        lp.a_matrix_.index_ = np.array([c for row in rows for c in row[0]], dtype=np.int32)
-        lp.a_matrix_.value_ = np.array([v for row in rows for v in row[0].values()])
-        with quiet_stdout():  # the solver greets on the terminal when it is made
-            solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-        options = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_rel_gap": 0.0,
-                   "mip_abs_gap": 0.99, "mip_max_nodes": MOST_NODES}  # fmt: skip
-        for key, value in options.items():
-            solver.setOptionValue(key, value)
-        solver.passModel(lp)
+        solver = loaded(
+            [cost.get(c, 0.0) for c in range(self.columns)],
+            [0.0] * self.columns,
+            [1.0] * self.columns,
+            [True] * self.columns,
+            [(list(row), list(row.values()), least, most)
+             for row, least, most in (*self.rows, *more)],
+            {"mip_abs_gap": 0.99, "mip_max_nodes": MOST_NODES},
+        )  # fmt: skip
         if start:
             first = highspy.HighsSolution()
             first.col_value = list(self._columns(start))
