@@ -19,7 +19,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import combine_walks, read_walk
-from quietacre.errors import FileProblem
+from quietacre.errors import FileProblem, StripProblem
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import days_done, read_log
 from quietacre.intake.property import read_property
@@ -613,15 +613,23 @@ def _moved(measured: Measured, key: str, width_ft: float) -> dict[str, Any]:
     row = list(areas["id"]).index(key)
     settings = prop.area[row]
     walk = extras.walks.get(key)
-    moved = advance(
-        extras.previous[key],
-        areas.geometry.iloc[row],
-        old_on=settings.previous.on if settings.previous else None,
-        new_on=settings.surveyed,
-        old_sigma_m=extras.previous_sigma.get(key),
-        new_sigma_m=walk.sigma_m if walk else None,
-        strip=strip_ring(extras.previous[key], width_ft),
-    )
+    try:
+        moved = advance(
+            extras.previous[key],
+            areas.geometry.iloc[row],
+            old_on=settings.previous.on if settings.previous else None,
+            new_on=settings.surveyed,
+            old_sigma_m=extras.previous_sigma.get(key),
+            new_sigma_m=walk.sigma_m if walk else None,
+            strip=strip_ring(extras.previous[key], width_ft),
+        )
+    except StripProblem as problem:
+        raise StripProblem(
+            problem.what,
+            fix=problem.fix,
+            source="property.toml",
+            where=f"area “{settings.name}”",
+        ) from problem
     return {"area": settings.name, **moved.to_dict()}
 
 

@@ -144,3 +144,55 @@ def test_a_recording_of_thirty_fixes_a_second_is_no_heap_of_repeats():
     assert walk.acres == pytest.approx(np.pi * 30.0**2 / ACRE_M2, rel=0.01)
     still = np.repeat(circle(), 2, axis=0)
     assert read_walk([track(still)]).removed["repeat"] == len(still) // 2
+
+
+def triangle(turn_deg, *corners):
+    """Return a walk round a triangle from its first corner, a fix each 1.5 m."""
+    angle = np.radians(turn_deg)
+    spin = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+    ring = np.array([*corners, corners[0]], dtype=float) @ spin.T
+    sides = [
+        np.linspace(a, b, max(int(np.hypot(*(b - a)) / 1.5), 2))[:-1]
+        for a, b in zip(ring, ring[1:], strict=False)
+    ]
+    return np.vstack([*sides, ring[:1]])
+
+
+@pytest.mark.parametrize("turn_deg", [0, 50, 165, 271])
+@pytest.mark.parametrize(
+    "corners", [((0, 0), (120, 0), (60, 104)), ((0, 0), (92, 0), (92, 111)), ((0, 0), (150, 25), (150, -25))]
+)  # fmt: skip
+def test_a_walk_may_begin_in_a_sharp_corner(corners, turn_deg):
+    true_ac = shapely.Polygon(corners).area / ACRE_M2
+    xy = triangle(turn_deg, *corners)
+    for path in (xy, xy[::-1], np.vstack([xy, xy[1:]])):
+        assert read_walk([track(path)]).acres == pytest.approx(true_ac, rel=0.02)
+
+
+def test_there_and_back_along_a_lane_is_no_needle_of_a_plot():
+    out = np.column_stack([np.arange(0, 300, 2.0), np.zeros(150)])
+    back = out[::-1] + [0.0, 4.0]
+    with pytest.raises(WalkRefused):
+        read_walk([track(np.vstack([out, back, out[:1]]))])
+
+
+@pytest.mark.parametrize("timed", [True, False])
+@pytest.mark.parametrize("small_first", [True, False])
+def test_a_small_second_plot_in_one_track_is_said(timed, small_first):
+    """The larger is measured, whichever comes first; nothing is left out in silence."""
+    large, small = circle(radius=90.0), circle(radius=28.0, middle=(500.0, 0.0))
+    path = np.vstack([small, large] if small_first else [large, small])
+    times = np.arange(len(path)) * 2.0
+    times[len(small if small_first else large) :] += 600.0  # the recorder was stopped
+    walk = read_walk([track(path, times if timed else np.full(len(path), np.nan))])
+    assert walk.acres == pytest.approx(np.pi * 90.0**2 / ACRE_M2, rel=0.02)
+    assert [note.code for note in walk.notes if note.code == "second-loop"]
+    assert "0.6" in next(n.text for n in walk.notes if n.code == "second-loop")
+
+
+def test_much_that_is_set_aside_is_said():
+    large = circle(radius=90.0)
+    far = circle(radius=28.0, laps=3.0, middle=(700.0, 0.0))
+    walk = read_walk([track(np.vstack([large, far]))])  # no second to go there in
+    assert walk.removed["spike"] >= len(far)
+    assert "much-set-aside" in [note.code for note in walk.notes]

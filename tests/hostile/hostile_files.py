@@ -1904,6 +1904,18 @@ def property_cases() -> Iterator[Case]:
         folder(name="Pre\u0301", file="b.geojson", b_geojson=accent),
         acres=FIELD_AC,
     )
+    vine = '[[area]]\nname = "V"\nkind = "patch"\nvine = "kudzu"\nfrom = "a.geojson"\n'
+    vine += 'surveyed = {}\nprevious = {{ from = "{}", on = 2026-01-01 }}'
+    yield case(
+        "surveys-turned-round",
+        folder(name="F", more=vine.format("2025-01-01", "a.geojson")),
+        says="of a day before the old one", names="area “V”",
+    )  # fmt: skip
+    yield case(
+        "survey-of-another-patch",
+        folder(name="F", more=vine.format("2027-01-01", "b.geojson"), b_geojson=far),
+        says="share no ground", names="area “V”",
+    )  # fmt: skip
     yield case("name-blank", folder(name="   "), says="is blank", names="property.toml")
     for key, words in (
         ("seconds", "0"), ("seconds-in-words", '"1790380800"'), ("time", "2027-09-26T00:00:00"),

@@ -240,3 +240,74 @@ def test_a_build_that_is_told_to_end_leaves_nothing(place, number):
         assert list(temp.iterdir()) == []
         out = place / "land" / "out"
         assert not out.exists() or not [p for p in out.iterdir() if p.name.startswith(".")]
+
+
+def test_names_drive_no_terminal(place):
+    name = "a\x1b]0;title\x07\x9b31m\u202eb\nstrip: 9 ac"
+    (place / "evil.geojson").write_text(collection(feature(name=name)))
+    folder(name="a\\u001b[31m\\u009b2J\\u202e")(place / "evil")
+    for words in (
+        ("acres", "evil.geojson"), ("acres", "evil.geojson", "--json"),
+        ("strip", "evil.geojson", "--width-ft", "30"), ("new", "made", "evil.geojson"),
+        ("build", "evil", *DAY), ("build", "evil", "--json", *DAY), ("year", "evil", *DAY),
+    ):  # fmt: skip
+        result = quietacre(words, place)
+        assert result.returncode == 0, result.stderr
+        shown = result.stdout + result.stderr
+        assert not set(shown) & set("\x1b\x07\x9b\u202e"), words
+    table = quietacre(["acres", "evil.geojson"], place).stdout
+    assert len(table.splitlines()) == 2  # the area and the total
+    said = json.loads(quietacre(["acres", "evil.geojson", "--json"], place).stdout)
+    assert said["areas"][0]["name"] == name
+
+
+@pytest.mark.parametrize("value", ["nan", "inf", "1e308", "1e-300"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("need", "seed", "--crop", "oats", "--acres"),
+        ("need", "forage", "--deer", "1", "--intake-lb-day", "1", "--yield-lb-ac", "1", "--utilisation", "0.5", "--days"),
+        ("strip", "field.geojson", "--width-ft"),
+        ("width", "--mower-width-ft"),
+    ],
+)  # fmt: skip
+def test_options_that_are_no_numbers_to_reckon_with_are_said(
+    place, words, value, monkeypatch
+):
+    from click.testing import CliRunner
+
+    from quietacre.cli import main
+
+    monkeypatch.chdir(place)
+    for more in ((), ("--json",)):
+        result = CliRunner().invoke(main, [*words, value, *more])
+        assert result.exit_code == 2, result.output
+        assert result.stdout == ""
+
+
+def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
+    from quietacre.export import whole
+
+    written = []
+
+    def fails(path, data):
+        written.append(path)
+        if len(written) == 2:
+            raise OSError(28, "No space left on device", str(path))
+        path.write_bytes(data)
+
+    (tmp_path / "empty").mkdir()
+    for name in ("deep/new", "empty"):
+        written.clear()
+        with monkeypatch.context() as patch:
+            patch.setattr(whole, "_write_synced", fails)
+            with pytest.raises(OSError, match="No space") as told:
+                whole.write_folder(
+                    tmp_path / name, {"a/1": b"1", "b": b"2"}, rooms=["a", "c"]
+                )
+        assert told.value.filename == str(tmp_path / name)
+        assert not [p for p in tmp_path.rglob(".*")]
+        assert not [p for p in (tmp_path / name).rglob("*")]
+        whole.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
+        assert {p.name for p in (tmp_path / name).iterdir()} == {"a", "b", "c"}
+        assert (tmp_path / name / "a" / "1").read_bytes() == b"1"

@@ -42,11 +42,15 @@ def repeats(xy: FloatArray) -> Mask:
     return same
 
 
-def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
+def spikes(
+    xy: FloatArray, time_s: FloatArray, segment: NDArray[np.int64] | None = None
+) -> Mask:
     """Return which fixes are off the longest chain of believable steps, shape (n,).
 
     A step is believable when a person could have walked it. The chain that keeps the
-    most fixes is found by dynamic programming; what it leaves out are the spikes.
+    most fixes is found by dynamic programming; what it leaves out are the spikes. Without
+    times, a step into another ``segment``, or between two long stretches without a jump,
+    may be of any length: the recorder was stopped.
     """
     count = len(xy)
     if count < 4:  # noqa: PLR2004 - nothing to compare with
@@ -59,7 +63,10 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
     pace = _pace_m_s(steps, time_s) if timed else 0.0
     length = np.ones(count)
     came = np.full(count, -1)
-    near_jump = _near(steps > _believed(steps, time_s, usual, timed=timed))
+    jump = steps > _believed(steps, time_s, usual, timed=timed)
+    near_jump = _near(jump)
+    stretch = np.cumsum(np.r_[0, jump])
+    long = np.bincount(stretch)[stretch] >= REACH
     for i in range(1, count):
         if not near_jump[i]:  # nothing to choose: the fix before is on the chain
             length[i], came[i] = length[i - 1] + 1, i - 1
@@ -70,6 +77,10 @@ def spikes(xy: FloatArray, time_s: FloatArray) -> Mask:
             most = pace * (time_s[i] - time_s[start:i]) + SLACK_M
         else:
             most = STEP_TIMES * max(usual, 1.0) * np.arange(i - start, 0, -1) + SLACK_M
+            if segment is not None:
+                most[segment[start:i] != segment[i]] = np.inf
+            if long[i] and long[i - 1]:
+                most[-1] = np.inf
         # nearer steps win ties, so that a clean walk keeps every fix
         score = np.where(gap <= most, length[start:i] - 1e-6 * gap, -1.0)
         best = int(np.argmax(score))

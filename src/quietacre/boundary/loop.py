@@ -9,7 +9,7 @@ the other laps, whatever their direction.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
@@ -55,6 +55,9 @@ GAP_TIMES = 6.0
 #: unit that their cosine falls short of 1 counts as this much walked length [m].
 HEADING_COS = -0.5
 TURN_COSTS_M = 30.0
+#: Ends that meet in a sharp corner are taken for a lap's when it encloses so many times
+#: what any other does, and this share of its length squared (a needle of 15 degrees).
+SHARP_TIMES, SHARP_SHARE = 2.0, 0.025
 #: Headings are taken over this much path. [m]
 HEADING_M = 8.0
 
@@ -246,16 +249,31 @@ class _Path:
         return np.asarray(self.walked[rows])
 
 
-def _closings(
-    path: _Path, begin: FloatArray, end: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Score every lap from one of ``begin`` to one of ``end``, distances walked [m].
+class _Closings(NamedTuple):
+    """Laps between places of a path, each of shape (begins, ends).
 
-    Returns
-    -------
-    Scores (0 where the two ends cannot close a lap), enclosed ground [m²] and length
-    [m], each of shape (len(begin), len(end)).
+    ``score`` is 0 where the two ends cannot close a lap; ``cos`` is of the angle between
+    the headings there; ``ground`` is what it encloses [m²], ``length`` and ``gap`` are in m.
     """
+
+    score: FloatArray
+    cos: FloatArray
+    ground: FloatArray
+    length: FloatArray
+    gap: FloatArray
+
+    def best(self, least_cos: float) -> tuple[int, int] | None:
+        """Return the best lap whose headings differ by no more than an angle allows."""
+        score = np.where(self.cos > least_cos, self.score, 0.0)
+        a, b = np.unravel_index(int(np.argmax(score)), score.shape)
+        # none closes, or there and back along a line
+        if score[a, b] <= 0 or self.ground[a, b] < 0.004 * self.length[a, b] ** 2:
+            return None
+        return int(a), int(b)
+
+
+def _closings(path: _Path, begin: FloatArray, end: FloatArray) -> _Closings:
+    """Score every lap from one of ``begin`` to one of ``end``, distances walked [m]."""
     first, last = path.place(begin), path.place(end)
     ahead = path.place(begin + HEADING_M) - first
     behind = last - path.place(end - HEADING_M)
@@ -268,11 +286,11 @@ def _closings(
     chord = last[None, :, 0] * first[:, None, 1] - first[:, None, 0] * last[None, :, 1]
     ground = 0.5 * np.abs(path.swept(end)[None, :] - path.swept(begin)[:, None] + chord)
     cos = ahead @ behind.T
-    fits = (length > 4 * NODE_M) & (cos > HEADING_COS)
+    fits = length > 4 * NODE_M
     fits &= gap <= np.minimum(np.maximum(SAME_PLACE_M, BRIDGE_SHARE * length), 0.5 * length)
     cost = length + GAP_TIMES * gap + TURN_COSTS_M * (1.0 - cos)
     score = np.where(fits, ground / np.maximum(cost, 1.0) ** LENGTH_POWER, 0.0)
-    return score, ground, length
+    return _Closings(score, cos, ground, length, gap)
 
 
 def _best_pair(xy: FloatArray) -> tuple[int, int] | None:
@@ -282,18 +300,35 @@ def _best_pair(xy: FloatArray) -> tuple[int, int] | None:
     if whole <= 0:
         return None
     at = np.linspace(0.0, whole, int(np.clip(whole / NODE_M, 12, NODES)) + 1)
-    score, ground, length = _closings(path, at, at)
-    a, b = np.unravel_index(int(np.argmax(score)), score.shape)
-    # none closes, or there and back along a line
-    if score[a, b] <= 0 or ground[a, b] < 0.004 * length[a, b] ** 2:
+    laps = _closings(path, at, at)
+    least_cos = HEADING_COS
+    found, sharp = laps.best(least_cos), laps.best(-2.0)
+    if sharp is not None and sharp != found and _begins_in_a_corner(laps, sharp, found):
+        found, least_cos = sharp, -2.0
+    if found is None:
         return None
-    begin, end = (path.near(float(at[k]), float(at[1])) for k in (a, b))
-    fine, _, _ = _closings(path, begin, end)
-    i, j = np.unravel_index(int(np.argmax(fine)), fine.shape)
+    begin, end = (path.near(float(at[k]), float(at[1])) for k in found)
+    fine = _closings(path, begin, end)
+    score = np.where(fine.cos > least_cos, fine.score, 0.0)
+    i, j = np.unravel_index(int(np.argmax(score)), score.shape)
     first, last = (
         int(path.position[np.searchsorted(path.walked, d)]) for d in (begin[i], end[j])
     )
     return (first, last) if last - first >= 3 else None  # noqa: PLR2004 - a triangle
+
+
+def _begins_in_a_corner(
+    laps: _Closings, sharp: tuple[int, int], other: tuple[int, int] | None
+) -> bool:
+    """Return whether a lap that ends against the way it began is one, and no there and back.
+
+    Whoever begins in a sharp corner of a plot comes back so. Such a lap must close, enclose
+    far more than any other does, and be no needle.
+    """
+    if other is not None and laps.ground[sharp] < SHARP_TIMES * laps.ground[other]:
+        return False
+    stout = laps.ground[sharp] >= SHARP_SHARE * laps.length[sharp] ** 2
+    return bool(stout and laps.gap[sharp] <= SAME_PLACE_M)
 
 
 def _deep_point(lap: FloatArray) -> tuple[FloatArray, float] | None:

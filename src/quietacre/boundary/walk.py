@@ -60,6 +60,10 @@ IN_STEP_M = 15.0
 OUT_OF_STEP_M = 4.0
 #: A second loop of at least this share of the first makes a walk two areas.
 TWO_LOOPS = 0.2
+#: One of at least this share is said.
+SECOND_LOOP = 0.03
+#: So are so many fixes set aside as jumps, or before and after the loop, by their share.
+MANY_JUMPS, MOSTLY_WAY = 0.2, 0.4
 #: Lost fixes may hide at most this share of a loop.
 MOST_LOST = 0.18
 #: Fixes this many times farther apart than usual, and this far, hide a piece of edge. [m]
@@ -227,7 +231,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     cause[doubled] = "repeat"
     rows = np.flatnonzero(~doubled)
     rows = rows[:: -(-len(rows) // MOST_FIXES) or 1]
-    bad = clean.spikes(raw[rows], times[rows])
+    bad = clean.spikes(raw[rows], times[rows], track.segment[rows])
     cause[rows[bad]] = "spike"
     rows = rows[~bad]
     group = clean.stops(raw[rows], times[rows])
@@ -576,6 +580,38 @@ def _finish(
                 lat=middle.y,
             )
         )
+    second = loop.other_m2 > SECOND_LOOP * area
+    if second:
+        notes.append(
+            Note(
+                "second-loop",
+                f"{label} also goes round about {loop.other_m2 / ACRE_M2:.2f} ac beside it, which "
+                "is not counted; if that is a piece of ground of yours, cut it off in the "
+                "recorder, as a walk of its own.",
+                source=track.source,
+                feature=track.name,
+                lon=middle.x,
+                lat=middle.y,
+            )
+        )
+    jumps = int((cause == "spike").sum())
+    ways = int(np.isin(cause, ("way in", "way out")).sum())
+    for share, count, what in (
+        (MANY_JUMPS, jumps, "set aside as jumps"),
+        (1.0 if second else MOSTLY_WAY, ways, "a way in or out"),
+    ):
+        if count > share * len(cause):
+            notes.append(
+                Note(
+                    "much-set-aside",
+                    f"{label}: {count:,} of its {len(cause):,} fixes are {what}; if they go round "
+                    "another piece of ground, record it as a track of its own.",
+                    source=track.source,
+                    feature=track.name,
+                    lon=middle.x,
+                    lat=middle.y,
+                )
+            )
     notes += _wide(half_pct, middle, track.source, track.name)
     out = np.array([c not in ("", "stop") for c in cause])
     kept = plane.lonlat(kept_xy)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import json
 import os
+import re
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 EXIT_BAD_INPUT = 2
 EXIT_OUR_FAULT = 1
+#: Control signs that JSON may hold as they are, and turned writing.
+DRIVES_TERMINAL = re.compile("[\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 #: What a library says when the system has no memory left to load it into.
 NO_ROOM = ("failed to map segment", "cannot allocate memory")
 
@@ -112,8 +115,14 @@ def keep_inputs(inputs: Iterable[Path], *outs: Path | None) -> None:
             )
 
 
+def say(text: str, *, err: bool = False) -> None:
+    """Print text; signs in a name that would drive a terminal are shown as they are spelled."""
+    click.echo("\n".join(map(one_line, text.split("\n"))), err=err)
+
+
 def emit(result: object) -> None:
     """Print a result as JSON, never NaN or infinity."""
     encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     plain = not encoding.lower().replace("-", "").startswith("utf")
-    click.echo(json.dumps(result, indent=2, ensure_ascii=plain, allow_nan=False))
+    text = json.dumps(result, indent=2, ensure_ascii=plain, allow_nan=False)
+    click.echo(DRIVES_TERMINAL.sub(lambda sign: f"\\u{ord(sign.group()):04x}", text))

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit
+from quietacre.commands._edge import emit, say
 
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
@@ -17,4 +17,4 @@ def show(result: dict[str, Any], lines: list[str], *, as_json: bool) -> None:
     if as_json:
         emit(result)
     else:
-        click.echo("\n".join(lines))
+        say("\n".join(lines))

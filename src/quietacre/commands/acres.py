@@ -13,8 +13,8 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
-from quietacre.errors import BadInput, FileProblem
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.errors import BadInput, FileProblem, one_line
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
@@ -202,7 +202,7 @@ def stream_files(
 
 def table(result: dict[str, Any]) -> str:
     """Return the measured areas as lines to read."""
-    rows = result["areas"]
+    rows = [{**row, "name": one_line(row["name"])} for row in result["areas"]]
     wide = min(max([len(row["name"]) for row in rows] + [5]), 48)
     lines = []
     for row in rows:
@@ -250,7 +250,7 @@ def command(files: tuple[Path, ...], out: Path | None, *, as_json: bool) -> None
     if as_json:
         emit(result)
     else:
-        click.echo(text)
+        say(text)
 
 
 def _stream_with_bar(files: tuple[Path, ...], out: Path) -> dict[str, Any]:

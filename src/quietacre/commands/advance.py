@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, say
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -50,22 +50,22 @@ def command(
     if as_json:
         emit(moved.to_dict())
         return
-    click.echo(moved.text)
+    say(moved.text)
     for sector in moved.sectors:
-        click.echo(
+        say(
             f"  {sector.direction:>2}: {sector.mean_ft:+6.1f} ft on average, "
             f"{sector.most_ft:+6.1f} at its farthest; nine times in ten "
             f"{sector.low_ft:+.0f} to {sector.high_ft:+.0f}"
             + ("" if sector.seen else " (cannot be told from no movement)")
         )
     if strip_file:
-        click.echo(
+        say(
             "the vine has crossed the strip: treat what is outside it now"
             if not moved.breach.is_empty
             else "nothing beyond the strip, as far as these walks can tell"
         )
     for place in moved.breaches:
-        click.echo(
+        say(
             f"  breach on the {place.direction} side, {place.acres:.3f} ac, at "
             f"{place.lat:.6f}, {place.lon:.6f}"
         )

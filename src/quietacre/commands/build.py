@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import BadInput, FileProblem
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -148,4 +148,4 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     if as_json:
         emit(report)
     else:
-        click.echo(summary(report, folder))
+        say(summary(report, folder))

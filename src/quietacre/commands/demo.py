@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import build_folder, summary
 from quietacre.errors import FileProblem
 
@@ -69,5 +69,5 @@ def command(folder: Path, *, as_json: bool) -> None:
     if as_json:
         emit(report)
     else:
-        click.echo(summary(report, folder))
-        click.echo("Open it in a browser; no network is needed. The place is invented.")
+        say(summary(report, folder))
+        say("Open it in a browser; no network is needed. The place is invented.")

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
-from quietacre.errors import FileProblem
+from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.errors import FileProblem, one_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -158,7 +158,7 @@ def command(
     Each file is read first; one that cannot be used stops the whole thing before
     anything is written. Your originals stay where they are.
     """
-    from quietacre.export.whole import write_whole
+    from quietacre.export.whole import write_folder
     from quietacre.intake.vector import read_layer
     from quietacre.model import folded
 
@@ -199,11 +199,11 @@ def command(
                 (label, kind, target, feature or (area if label != area else None))
             )
     title = name or folder.resolve().name
-    for place in ("walks", "drawn"):
-        (folder / place).mkdir(parents=True, exist_ok=True)
-    for target, data in copies.items():
-        write_whole(folder / target, data)
-    write_whole(folder / "property.toml", property_text(title, entries))
+    made: dict[str, bytes | str] = {
+        **copies,
+        "property.toml": property_text(title, entries),
+    }
+    write_folder(folder, made, rooms=("walks", "drawn"))
     result = {
         "folder": str(folder),
         "areas": [{"name": e[0], "kind": e[1], "from": e[2]} for e in entries],
@@ -211,7 +211,7 @@ def command(
     if as_json:
         emit(result)
         return
-    click.echo(f"{folder}: {len(entries)} areas in property.toml")
+    say(f"{folder}: {len(entries)} areas in property.toml")
     for area, kind, file, _feature in entries:
-        click.echo(f"  {area} ({kind}) from {file}")
-    click.echo(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")
+        say(one_line(f"  {area} ({kind}) from {file}"))
+    say(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 
 
 def survey(path: Path) -> tuple[Any, float | None]:
@@ -35,7 +35,7 @@ def survey(path: Path) -> tuple[Any, float | None]:
         layer.geometry, layer.feature, [layer.source] * len(layer.feature)
     )
     for note in notes:
-        click.echo(f"note: {note.text}", err=True)
+        say(f"note: {note.text}", err=True)
     return shapely.union_all(shapes), None
 
 
@@ -168,23 +168,23 @@ def command(
     if as_json:
         emit(result)
         return
-    click.echo(f"strip {width_ft:g} ft wide: {acres:.3f} ac round {patch_acres:.3f} ac")
-    click.echo(
+    say(f"strip {width_ft:g} ft wide: {acres:.3f} ac round {patch_acres:.3f} ac")
+    say(
         f"{len(passes)} mower passes, {sum(p.length_ft for p in passes):.0f} ft, "
         f"{sum(p.minutes for p in passes):.0f} minutes, "
         f"{sum(p.fuel_gal for p in passes):.1f} gal of fuel"
     )
     for row in weak:
-        click.echo(
+        say(
             f"{row['verdict']}: {row['available_ft']:.0f} ft along {row['length_ft']:.0f} ft, "
             f"because of {row['reason']}"
         )
     for text in VINE_CAUTIONS:
-        click.echo(f"caution: {text}")
+        say(f"caution: {text}")
     if out is not None:
-        click.echo(f"strip: {out}")
+        say(f"strip: {out}")
     if passes_out is not None:
-        click.echo(f"passes: {passes_out}")
+        say(f"passes: {passes_out}")
 
 
 def _write(path: Path, features: list[tuple[dict[str, Any], Any]]) -> None:

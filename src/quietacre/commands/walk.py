@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 from quietacre.errors import BadInput
 from quietacre.units import ACRE_M2, FT_M
 
@@ -124,18 +124,16 @@ def command(
     if as_json:
         emit(record)
         return
-    click.echo(
+    say(
         f"{walk.acres:.3f} ac, between {walk.acres_low:.3f} and {walk.acres_high:.3f} "
         f"(± {walk.half_width_pct:.1f} %, 95 %)"
     )
     left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
     stray_ft = walk.sigma_m / FT_M
-    click.echo(
-        f"{walk.method}; points left out: {left}; a point strays about {stray_ft:.0f} ft"
-    )
+    say(f"{walk.method}; points left out: {left}; a point strays about {stray_ft:.0f} ft")
     for text in (*record["warnings"], *walk.advice):
-        click.echo(f"note: {text}")
+        say(f"note: {text}")
     if out is not None:
-        click.echo(f"ring: {out}")
+        say(f"ring: {out}")
     if picture is not None:
-        click.echo(f"picture: {picture}")
+        say(f"picture: {picture}")

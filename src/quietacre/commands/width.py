@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import StripProblem
 
 
@@ -156,30 +156,30 @@ def _print(
 ) -> None:
     law = result["law"]
     place = law["state"] or "no state given"
-    click.echo(f"law ({place}): {law['status']}; {law['text']}")
+    say(f"law ({place}): {law['status']}; {law['text']}")
     if law["eradication"]:
-        click.echo("keeping it is known to be unlawful there: get rid of it instead")
+        say("keeping it is known to be unlawful there: get rid of it instead")
         for step in law["eradication"]:
-            click.echo(f"  {step['when']}: {step['what']} [{step['source']}]")
-    click.echo(f"{result['vine']}: from a cut on {last_cut:%B %-d} until {until:%B %-d}")
+            say(f"  {step['when']}: {step['what']} [{step['source']}]")
+    say(f"{result['vine']}: from a cut on {last_cut:%B %-d} until {until:%B %-d}")
     if result["runner_control_only"]:
-        click.echo(
+        say(
             "note: drawn for kudzu; runner control only, seed or spores jump any strip"
             + (f" ({result['why_not']})" if result["why_not"] else "")
         )
     for name in ("low", "central", "stress"):
         row = result[name]
         terms = " + ".join(f"{t['term']} {t['ft']:.1f}" for t in row["terms"] if t["ft"])
-        click.echo(
+        say(
             f"{name:>8}: {row['width_ft']:5.1f} ft in {row['passes']} passes "
             f"(asks {row['required_ft']:.1f} ft: {terms})"
         )
     for name, row in result.get("reverse", {}).items():
         holds = "holds" if row["holds"] else "does NOT hold"
         if row["earliest_last_cut"] is None:
-            click.echo(f"{name:>8}: {available_ft:g} ft is too narrow at any date")
+            say(f"{name:>8}: {available_ft:g} ft is too narrow at any date")
         else:
-            click.echo(
+            say(
                 f"{name:>8}: {available_ft:g} ft {holds}; last cut no earlier than "
                 f"{row['earliest_last_cut']}, next no later than {row['latest_next_cut']}, "
                 f"never more than {row['longest_interval_days']} days apart"
@@ -187,15 +187,15 @@ def _print(
         if name != "stress":
             continue
         for span in row["intervals"]:
-            click.echo(f"{'':>10}from {span['from']}: hold {span['days']} days at most")
+            say(f"{'':>10}from {span['from']}: hold {span['days']} days at most")
     for number, fix in enumerate(result.get("remedies", ()), 1):
-        click.echo(f"what would help, {number}: {fix['remedy']}: {fix['text']}")
+        say(f"what would help, {number}: {fix['remedy']}: {fix['text']}")
     for row in result["pass_by_pass"] if available_ft is not None else ():
         held = row["latest_next_cut"] or "no day"
         bought = f", {row['days_bought']} days more" if row["days_bought"] else ""
-        click.echo(
+        say(
             f"{row['passes']:>3} passes, {row['width_ft']:.1f} ft: holds until {held}{bought} "
             "(stress)"
         )
     for text in result["cautions"]:
-        click.echo(f"caution: {text}")
+        say(f"caution: {text}")

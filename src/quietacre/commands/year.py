@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly
+from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import TODAY, today_from
 from quietacre.workweek import say_day, say_notes, say_span
 
@@ -138,7 +138,7 @@ def command(
     quiet season. Nothing is written; a build puts the same plan into calendar.ics.
     """
     if seasons:
-        click.echo("\n".join(season_lines()))
+        say("\n".join(season_lines()))
         return
     if folder is None:
         raise click.UsageError("give a property folder, or --seasons")
@@ -149,4 +149,4 @@ def command(
     if as_json:
         emit(report["year"])
     else:
-        click.echo("\n".join([*odd, *year_lines(report["year"])]))
+        say("\n".join([*odd, *year_lines(report["year"])]))

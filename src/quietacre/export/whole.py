@@ -12,7 +12,7 @@ import time
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
 STAGE_PREFIX = ".quietacre-"
@@ -119,6 +119,44 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
     finally:
         shutil.rmtree(stage, ignore_errors=True)
     _sync_folder(folder)
+
+
+def write_folder(
+    folder: Path, files: Mapping[str, bytes | str], *, rooms: Sequence[str]
+) -> None:
+    """Write a new folder, with everything in it or not at all.
+
+    Parameters
+    ----------
+    folder : missing, or empty.
+    files : what goes in, by name; a name may lead into one of the rooms.
+    rooms : folders inside, made even when they stay empty.
+
+    Raises
+    ------
+    OSError
+        The file system refused; nothing is left behind.
+    """
+    new = not folder.exists()
+    home = folder.parent if new else folder  # an empty one may be where somebody stands
+    home.mkdir(parents=True, exist_ok=True)
+    stage = home / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
+    try:
+        with _named(stage, folder):
+            for room in rooms:
+                (stage / room).mkdir(parents=True)
+            for name, data in files.items():
+                _write_synced(
+                    stage / name, data.encode() if isinstance(data, str) else data
+                )
+            if new:
+                stage.rename(folder)
+            else:
+                for entry in sorted(stage.iterdir(), key=lambda p: p.is_file()):
+                    entry.rename(folder / entry.name)
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+    _sync_folder(home)
 
 
 def _sweep(folder: Path) -> None:

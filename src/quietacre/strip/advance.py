@@ -20,6 +20,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.errors import StripProblem
 from quietacre.strip.width import ONE_SIDED_95
 from quietacre.units import ACRE_M2, m_to_ft
 
@@ -139,6 +140,16 @@ def advance(  # old, new, and what is known of them
     old_sigma_m, new_sigma_m : error of each edge; 1 m when unknown (drawn, staked). [m]
     strip : the strip that held the old patch. [deg]
     """
+    if old_on is not None and new_on is not None and new_on < old_on:
+        raise StripProblem(
+            f"the new survey ({new_on}) is of a day before the old one ({old_on})",
+            fix="give the older survey first, each with its own day",
+        )
+    if not old.intersects(new):
+        raise StripProblem(
+            "the two surveys share no ground",
+            fix="give two surveys of one patch; a patch that is new has no earlier one",
+        )
     frame = LocalFrame.around([old, new])
     shapes = [old, new, *([strip] if strip is not None else [])]
     before, after, *rest = frame.to_local(np.array(shapes, dtype=object))
