@@ -306,8 +306,8 @@ def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
                     tmp_path / name, {"a/1": b"1", "b": b"2"}, rooms=["a", "c"]
                 )
         assert told.value.filename == str(tmp_path / name)
-        assert not [p for p in tmp_path.rglob(".*")]
-        assert not [p for p in (tmp_path / name).rglob("*")]
+        assert not list(tmp_path.rglob(".*"))
+        assert not list((tmp_path / name).rglob("*"))
         whole.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
         assert {p.name for p in (tmp_path / name).iterdir()} == {"a", "b", "c"}
         assert (tmp_path / name / "a" / "1").read_bytes() == b"1"
