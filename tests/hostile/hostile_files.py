@@ -1560,6 +1560,14 @@ def geopackage_cases() -> Iterator[Case]:
     yield case("shape-nest-wide", shape(wkb(7, 2, 100_000)), says="nests")
     yield case("shape-nest-multi", shape(wkb(6, 2, 100_000)), says="nests")
     yield case("shape-part-wrong", shape(wkb(6, 1, 3)), says="wrong type")
+
+    def beside(ending: str, data: bytes) -> Callable[[Path], object]:
+        return lambda p: [geopackage(p), p.with_name(p.name + ending).write_bytes(data)]
+
+    journal = bytes.fromhex("d9d505f920a163d7") + b"\0" * 504
+    yield case("half-changed", make=beside("-journal", journal), says="not in it yet")
+    yield case("journal-blanked", make=beside("-journal", b"\0" * 512), acres=FIELD_AC)
+    yield case("changes-beside", make=beside("-wal", b"x" * 32), says="not in it yet")
     yield case("page-damaged", make=lambda p: bytes_at(p, 4096, b"\xff" * 2000), says="")
     yield case("page-size-lies", make=lambda p: bytes_at(p, 16, b"\x00\x03"), says="")
     yield case("head-only", make=raw(b"SQLite format 3\x00"), says="not a sound")

@@ -311,3 +311,52 @@ def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
         whole.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
         assert {p.name for p in (tmp_path / name).iterdir()} == {"a", "b", "c"}
         assert (tmp_path / name / "a" / "1").read_bytes() == b"1"
+
+
+def test_changes_left_beside_an_old_geopackage_do_not_reach_the_new(place):
+    """A desktop GIS that crashed leaves a write-ahead log, which SQLite would replay."""
+    import shutil
+    import sqlite3
+
+    assert quietacre(["build", "land", *DAY], place).returncode == 0
+    path = place / "land" / "out" / "areas.gpkg"
+    with sqlite3.connect(path) as base:
+        base.execute("PRAGMA journal_mode = wal")
+    base.close()
+    base = sqlite3.connect(path)
+    base.execute("CREATE TABLE theirs (x)")
+    base.executemany("INSERT INTO theirs VALUES (?)", [("x" * 3000,)] * 300)
+    base.commit()
+    kept = {end: path.with_name(path.name + end).read_bytes() for end in ("-wal", "-shm")}
+    base.close()
+    shutil.copy(path, place / "table.gpkg")
+    for words, made in (
+        (("build", "land", *DAY), path),
+        (("acres", "field.geojson", "--out", "table.gpkg"), place / "table.gpkg"),
+    ):
+        for end, data in kept.items():
+            made.with_name(made.name + end).write_bytes(data)
+        assert quietacre(words, place).returncode == 0
+        base = sqlite3.connect(made)
+        tables = [name for (name,) in base.execute("SELECT name FROM sqlite_master")]
+        (acres,) = base.execute("SELECT acres FROM areas").fetchone()
+        assert base.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        base.close()
+        assert "theirs" not in tables
+        assert acres == pytest.approx(10.1053, abs=1e-3)
+
+
+def test_a_drawing_kept_in_out_is_not_lost(place):
+    assert quietacre(["build", "land", *DAY], place).returncode == 0
+    out = place / "land" / "out"
+    before = (out / "areas.gpkg").read_bytes()
+    toml = place / "land" / "property.toml"
+    (place / "land" / "link.gpkg").symlink_to("out/areas.gpkg")
+    for name in ("out/areas.gpkg", "link.gpkg"):
+        toml.write_text(
+            f'[property]\nname = "x"\n[[area]]\nname = "Field"\nkind = "plot"\nfrom = "{name}"\n'
+        )
+        result = quietacre(["build", "land", *DAY], place)
+        assert result.returncode == 2
+        assert f"“{name}” lies in out/" in result.stderr
+    assert (out / "areas.gpkg").read_bytes() == before

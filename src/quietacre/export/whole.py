@@ -48,6 +48,7 @@ def staged(path: Path) -> Iterator[Path]:
             yield stage
             with stage.open("rb+") as handle:
                 os.fsync(handle.fileno())
+            _drop_beside(path)
             stage.replace(path)
     finally:
         with contextlib.suppress(OSError):
@@ -61,6 +62,18 @@ def _check_target(path: Path) -> None:
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     if path.exists() and not path.is_file():  # a device, a pipe
         raise OSError(errno.EINVAL, "is not a plain file", str(path))
+
+
+def _drop_beside(path: Path) -> None:
+    """Remove what a program that had an old GeoPackage open left beside it.
+
+    Whoever opens the new one next would take those changes for changes to it.
+    """
+    if path.suffix.lower() != ".gpkg":
+        return
+    for ending in ("-wal", "-shm", "-journal"):
+        with contextlib.suppress(OSError):  # a name too long for one, a folder
+            path.with_name(path.name + ending).unlink(missing_ok=True)
 
 
 @contextlib.contextmanager
@@ -115,6 +128,7 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
                 _write_synced(stage / name, data)
             with _turn(folder):
                 for name in files:
+                    _drop_beside(folder / name)
                     (stage / name).replace(folder / name)
     finally:
         shutil.rmtree(stage, ignore_errors=True)

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
+#: A rollback journal that is in use begins so; one that is done with is blanked.
+JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")
 ROWS = 2048
 #: Bytes of the envelope by its code in the header's flags.
 ENVELOPE = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}
@@ -127,16 +129,7 @@ def stream_geopackage(path: Path, into: Collector) -> Iterator[tuple[int, int]]:
     with path.open("rb") as handle:
         if handle.read(16) != SQLITE_MAGIC:
             raise into.problem("is not a GeoPackage", "check what the file is")
-    beside = path.with_name(path.name + "-wal")
-    try:
-        waiting = beside.is_file() and beside.stat().st_size > 0
-    except OSError:  # too long a name for a file beside it
-        waiting = False
-    if waiting:
-        raise into.problem(
-            f"has changes that are not in it yet ({beside.name} lies beside it)",
-            "close the program that has it open, then try again",
-        )
+    _check_beside(path, into)
     with _said(into):
         base = _Base(path)
         try:
@@ -149,6 +142,24 @@ def stream_geopackage(path: Path, into: Collector) -> Iterator[tuple[int, int]]:
                     yield done, total
         finally:
             base.base.close()
+
+
+def _check_beside(path: Path, into: Collector) -> None:
+    """Raise FileProblem when changes lie beside the file, not in it yet or half taken back."""
+    for ending, magic in (("-wal", b""), ("-journal", JOURNAL_MAGIC)):
+        beside = path.with_name(path.name + ending)
+        try:
+            if not beside.is_file():
+                continue
+            with beside.open("rb") as handle:
+                head = handle.read(8)
+        except OSError:  # too long a name for a file beside it
+            continue
+        if head and head.startswith(magic):
+            raise into.problem(
+                f"has changes that are not in it yet ({beside.name} lies beside it)",
+                "close the program that has it open, then try again",
+            )
 
 
 @contextmanager

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 FILE = "property.toml"
+OUT = "out"
 KEYS = {"files": "from", "file": "from"}
 #: A key that TOML takes without quotes.
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -374,6 +375,11 @@ def _file_faults(name: str, path: str, folder: Path) -> Iterator[str]:
         yield f"{path}: “{name}” is not there{near or '; check its name'}"
     elif not target.resolve().is_relative_to(folder.resolve()):
         yield f"{path}: “{name}” is a link out of the property folder; copy the file into it"
+    elif target.resolve().is_relative_to((folder / OUT).resolve()):
+        yield (
+            f"{path}: “{name}” lies in {OUT}/, which every build writes anew; copy the file "
+            "out of it, or what you drew is lost"
+        )
 
 
 def _listing(folder: Path) -> list[str]:
