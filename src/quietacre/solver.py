@@ -6,15 +6,14 @@ seed: the same input gives the same plan on a fast machine and on a slow or busy
 
 from __future__ import annotations
 
-import contextlib
-import os
-import sys
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from quietacre.hush import STDOUT, hushed
+
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     #: Columns, their factors, least and most of a row.
     Row = tuple[Sequence[int], Sequence[float], float, float]
@@ -54,7 +53,7 @@ def loaded(
     if any(whole):
         kind = highspy.HighsVarType
         lp.integrality_ = [kind.kInteger if w else kind.kContinuous for w in whole]
-    with quiet_stdout():  # the solver greets on the terminal when it is made
+    with hushed(STDOUT):  # the solver greets on the terminal when it is made
         solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
     same = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_rel_gap": 0.0}
     for key, value in {**same, **options}.items():
@@ -69,23 +68,3 @@ def cut_off(solver: Any) -> bool:  # noqa: ANN401 - the solver has no types
 
     ended = solver.getModelStatus() == highspy.HighsModelStatus.kTimeLimit
     return bool(ended)
-
-
-@contextlib.contextmanager
-def quiet_stdout() -> Iterator[None]:
-    """Send what a library writes to the terminal's file descriptor nowhere."""
-    if sys.stdout is not None:  # there is none where it was closed before we began
-        sys.stdout.flush()
-    try:
-        kept = os.dup(1)
-    except OSError:  # nothing to keep quiet
-        yield
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nowhere)

@@ -228,3 +228,15 @@ def test_projection_file_that_is_a_name_is_no_reference_system(tmp_path):
     (tmp_path / "ground.prj").write_text("EPSG:26916")
     with pytest.raises(FileProblem, match="reference system is not known"):
         read_picture(path, shown="ground.png")
+
+
+def test_damaged_tiff_says_nothing_of_its_own_on_the_terminal(tmp_path, capfd):
+    path = tmp_path / "ground.tif"
+    Image.effect_noise((64, 64), 50).convert("RGB").save(path, compression="tiff_lzw")
+    whole = bytearray(path.read_bytes())
+    whole[400:900] = b"\xff" * 500
+    path.write_bytes(whole)
+    (tmp_path / "ground.tfw").write_text("1\n0\n0\n-1\n500000\n3700000\n")
+    with pytest.raises(FileProblem, match="cannot be read whole"):
+        read_picture(path, shown="ground.tif", crs="EPSG:26916")
+    assert capfd.readouterr() == ("", "")

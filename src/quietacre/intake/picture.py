@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from quietacre.errors import FileProblem
+from quietacre.hush import STDERR, hushed
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import check_file, read_text
 
@@ -100,7 +101,8 @@ def _open(path: Path, kind: str, shown: str) -> PillowImage:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # its own limit is set just below
-            image = Image.open(path, formats=[kind])
+            with hushed(STDERR):
+                image = Image.open(path, formats=[kind])
     except Image.DecompressionBombError as problem:
         raise _too_large(shown) from problem
     except Exception as problem:
@@ -123,7 +125,8 @@ def _too_large(shown: str) -> FileProblem:
 
 def _pixels(image: PillowImage, shown: str) -> np.ndarray:
     try:
-        return _rgb(image, shown)
+        with hushed(STDERR):  # libtiff tells the terminal of each damaged line
+            return _rgb(image, shown)
     except FileProblem:
         raise
     except Exception as problem:
@@ -135,7 +138,8 @@ def _pixels(image: PillowImage, shown: str) -> np.ndarray:
 def _tags(image: PillowImage, shown: str) -> dict[int, Any]:
     """Return the tags of a TIFF, none for other pictures."""
     try:
-        return dict(getattr(image, "tag_v2", {}) or {})
+        with hushed(STDERR):
+            return dict(getattr(image, "tag_v2", {}) or {})
     except Exception as problem:
         raise FileProblem(
             "its tags are broken", fix="export it again", source=shown
