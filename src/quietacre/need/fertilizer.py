@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.errors import NeedProblem
-from quietacre.need import bags
+from quietacre.need import bags, program
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -253,7 +253,7 @@ def _runners_up(
             left = until - time.process_time()
             if left <= 0:
                 return found
-            if other is not None and other[1] <= floor + bags.CENT:
+            if other is not None and other[1] <= floor + program.CENT:
                 break
             rest = [g for g in grades if g.grade not in banned]
             beside = attempts[number + 1][0] if number + 1 < len(attempts) else math.inf
@@ -347,9 +347,9 @@ def _solve_with(
     """Return the plan and what it costs the program; ``beside`` is another bound that holds."""
     case = _case(plots, grades, buying)
     found = bags.cheapest(case, seconds, quick=quick)
-    spent = found.objective - bags.SHORT_PENALTY * float(found.short.sum())
+    spent = found.objective - program.SHORT_PENALTY * float(found.short.sum())
     dollars = max(found.objective - min(found.bound, beside), 0.0)
-    if dollars <= bags.CENT:
+    if dollars <= program.CENT:
         gap = 0.0
     else:
         gap = min(dollars / spent, 1.0) if 0.0 < spent < math.inf else 1.0
@@ -383,7 +383,7 @@ def _counted(plots: Sequence[Plot]) -> list[str]:
     return [nutrient for nutrient in NUTRIENTS if nutrient != "s" or sulfur]
 
 
-def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> bags.Case:
+def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> program.Case:
     """Return the program in arrays."""
     counted = _counted(plots)
     share = np.array([g.fractions for g in grades])[
@@ -391,7 +391,7 @@ def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> bag
     ]
     carried = [bool(column.any()) for column in share.T]
     met = 1.0 - buying.short_pct / 100.0
-    return bags.Case(
+    return program.Case(
         share=share,
         least=np.array([
             [met * plot.need_lb_ac.get(nutrient, 0.0) * plot.acres if have else 0.0

@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from quietacre.need.bags import CENT, TRACE_LB
+from quietacre.need.program import CENT, TRACE_LB
 from quietacre.solver import dot
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from quietacre.need.bags import Case, Floats, Found, Program
+    from quietacre.need.program import Case, Floats, Found, Program
 
     Counts = np.ndarray[Any, np.dtype[np.int64]]
 
