@@ -1375,6 +1375,12 @@ def shapefile_cases() -> Iterator[Case]:
         ),
         says="not a shapefile",
     )
+    mixed = zipped(
+        [("a.kml", kml(placemark()).encode()), ("b.gpkg", b"x"), ("c.GPX", b"x")]
+    )
+    yield case(
+        "others-in-it.zip", raw(mixed), acres=FIELD_AC, says="left unread: b.gpkg, c.GPX"
+    )
     yield case("traversal.zip", raw(zipped([("../a.shp", b"x")])), says="outside")
     yield case(
         "mac-leftovers.zip",
@@ -1923,6 +1929,24 @@ def property_cases() -> Iterator[Case]:
         "survey-of-another-patch",
         folder(name="F", more=vine.format("2027-01-01", "b.geojson"), b_geojson=far),
         says="share no ground", names="area “V”",
+    )  # fmt: skip
+    yield case(
+        "recording-twice",
+        folder(
+            file="b.gpx", b_gpx=gpx(walked()), c_gpx=gpx(walked()),
+            more='[[area]]\nname = "W"\nkind = "plot"\nfrom = ["b.gpx", "c.gpx"]',
+        ),
+        says="the same recording as b.gpx", names="c.gpx",
+    )  # fmt: skip
+    yield case(
+        "listed-twice",
+        folder(more='[[area]]\nname = "W"\nkind = "plot"\nfrom = ["a.geojson", "./a.geojson"]'),
+        says="area[2].from: names a file twice", names="property.toml",
+    )  # fmt: skip
+    yield case(
+        "edge-moved-far",
+        folder(file="b.gpx", b_gpx=gpx(walked()), more="walked_inside_ft = 300"),
+        acres=36.7255, says="check walked_inside_ft",
     )  # fmt: skip
     yield case("name-blank", folder(name="   "), says="is blank", names="property.toml")
     for key, words in (

@@ -82,6 +82,8 @@ DISAGREE_SD = 3.0
 #: Of three or more, one this many of its deviations off the middle one counts for less.
 OUT_OF_LINE_SD = 1.5
 MITRE_LIMIT = 3.0
+#: An edge moved so far that the acres change by more than this factor is doubted.
+MUCH_MOVED = 2.0
 
 
 class _Interval(NamedTuple):
@@ -695,6 +697,17 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
         reach = 1.96 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5
         band = plane.ground(ring.buffer(reach, quad_segs=4))
     side = "inside" if offset_ft > 0 else "outside"
+    doubt: tuple[Note, ...] = ()
+    if not 1.0 / MUCH_MOVED < area / ACRE_M2 / walk.acres < MUCH_MOVED:
+        doubt = (
+            Note(
+                "edge-moved-far",
+                f"moving the edge {abs(offset_ft):g} ft made {area / ACRE_M2:.2f} ac out of the "
+                f"{walk.acres:.2f} ac walked; check walked_{side}_ft.",
+                source=walk.source,
+                feature=walk.name,
+            ),
+        )
     interval = _interval(area, walk.area_sd_m2)
     # the same feet of error weigh otherwise on more or less ground
     half_pct, middle = interval.half_width_pct, polygon.representative_point()
@@ -705,11 +718,26 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
         advice=_advice(half_pct, walk.laps),
         notes=(
             *_without_wide(walk.notes),
+            *doubt,
             *_wide(half_pct, middle, walk.source, walk.name),
         ),
         method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
         band=band,
     )
+
+
+def _refuse_copies(walks: Sequence[Walk]) -> None:
+    """Raise WalkRefused when one recording is given twice: it would halve the ± for nothing."""
+    seen: dict[bytes, str] = {}
+    for walk in walks:
+        key = walk.kept_lon.tobytes() + walk.kept_lat.tobytes()
+        if key in seen:
+            raise WalkRefused(
+                f"is the same recording as {seen[key]}",
+                fix="list it once; the ± of two walks holds for two walks only",
+                source=walk.source or None,
+            )
+        seen[key] = walk.source or "one before it"
 
 
 def combine_walks(walks: Sequence[Walk]) -> Walk:
@@ -723,10 +751,11 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     Raises
     ------
     WalkRefused
-        The walks do not lie on the same ground.
+        The walks do not lie on the same ground, or one recording is given twice.
     """
     if len(walks) == 1:
         return walks[0]
+    _refuse_copies(walks)
     ordered = sorted(walks, key=lambda walk: walk.area_sd_m2)
     base = ordered[0]
     areas = np.array([walk.acres * ACRE_M2 for walk in ordered])

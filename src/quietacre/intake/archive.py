@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import stat
 import struct
 import zipfile
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 MEGABYTE = 1_000_000
 BLOCK = 1 << 20
+#: What the system says when it has no room or no handles left.
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EMFILE, errno.ENFILE}
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,10 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[M
                     target = place / f"{number}-{len(members)}" / target.name
                 members.append(_extract(archive, entry, target, shown))
             return members
+    except OSError as problem:
+        if problem.errno in NO_ROOM:  # ours, not the archive's
+            raise
+        raise _broken(shown) from problem
     except (
         zlib.error,
         struct.error,
@@ -72,14 +79,23 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[M
         zipfile.LargeZipFile,
         EOFError,
         LookupError,
-        OSError,
         OverflowError,
         RuntimeError,  # and what is not implemented
         ValueError,  # and names that are not text
     ) as problem:
-        raise FileProblem(
-            "is a broken or unusual zip archive", fix="zip it again", source=shown
-        ) from problem
+        raise _broken(shown) from problem
+
+
+def _broken(shown: str) -> FileProblem:
+    return FileProblem(
+        "is a broken or unusual zip archive", fix="zip it again", source=shown
+    )
+
+
+def others_inside(path: Path, endings: Sequence[str]) -> list[str]:
+    """Return names of an archive's files of some endings, for a word on what is not read."""
+    with zipfile.ZipFile(path) as archive:
+        return [e.filename for e in archive.infolist() if _is_wanted(e, endings)]
 
 
 def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:

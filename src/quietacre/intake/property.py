@@ -284,6 +284,8 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
             yield f"{at}.from: is empty; name the file of “{area.name}”"
         for path in paths:
             yield from _file_faults(path, f"{at}.from", folder)
+        if len({PurePosixPath(path) for path in paths}) < len(paths):
+            yield f"{at}.from: names a file twice; list it once"
         if area.previous is not None:
             files_ = area.previous.files
             for path in [files_] if isinstance(files_, str) else files_:

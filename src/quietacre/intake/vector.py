@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 #: Features that are measured at a time when a file is streamed.
 STREAM_FEATURES = 16_384
+#: Files that a person may think are read out of a zip.
+UNREAD_IN_ZIP = (".gpx", ".geojson", ".json", ".gpkg", ".kmz", ".csv", ".zip")
 KNOWN = ".gpx .geojson .json .kml .kmz .gpkg .shp .zip .csv .tsv .txt .wkt"
 
 
@@ -154,13 +156,21 @@ def _shapefile(path: Path, into: Collector) -> None:
 
 
 def _zip(path: Path, into: Collector) -> None:
-    from quietacre.intake.archive import unpack
+    from quietacre.intake.archive import others_inside, unpack
     from quietacre.intake.gdal import collect_shapefile
     from quietacre.intake.kml import collect_kml
 
     wanted = (".shp", ".shx", ".dbf", ".prj", ".cpg", ".kml")
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         members = unpack(path, Path(place), into.source, wanted)
+        unread = others_inside(path, UNREAD_IN_ZIP)
+        if unread:
+            names = ", ".join(unread[:3]) + (" …" if len(unread) > 3 else "")  # noqa: PLR2004
+            into.note(
+                "not-read-in-zip",
+                f"left unread: {names}. Only shapefiles and KML are read in a zip; give other "
+                "files as they are.",
+            )
         shapes = [m for m in members if m.path.suffix in (".shp", ".kml")]
         if not shapes:
             raise FileProblem(
