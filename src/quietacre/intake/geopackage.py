@@ -43,6 +43,8 @@ ALLOWED = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ, sqlite3.SQLITE_TRANSACTIO
 #: Columns that mean something to us, whatever their case.
 WANTED = ("name", "kind")
 FUNCTIONS = {"lower", "count"}
+#: What table_xinfo says of a column that is neither hidden nor generated.
+STORED = 0
 
 
 @dataclass(frozen=True)
@@ -81,8 +83,9 @@ class _Base:
         self.base.text_factory = lambda raw: raw.decode("utf-8", "replace")
 
     @staticmethod
-    def _allow(action: int, _one: str | None, two: str | None, *_where: str | None) -> int:
+    def _allow(action: int, one: str | None, two: str | None, *_where: str | None) -> int:
         good = action in ALLOWED or (action == sqlite3.SQLITE_FUNCTION and two in FUNCTIONS)
+        good |= action == sqlite3.SQLITE_PRAGMA and one == "table_xinfo"
         return sqlite3.SQLITE_OK if good else sqlite3.SQLITE_DENY
 
     def _late(self) -> int:
@@ -239,8 +242,12 @@ def _quoted(name: str) -> str:
 
 def _columns(base: _Base, table: str, shape: str, into: Collector) -> dict[str, str]:
     """Return the stored columns that matter: ``shape``, and ``name`` and ``kind``."""
-    cursor = base.base.execute(f"SELECT * FROM {_quoted(table)} LIMIT 0")  # noqa: S608 - quoted
-    names = {str(item[0]).casefold(): str(item[0]) for item in cursor.description}
+    # a generated column is worked out on reading, and may never end
+    names = {
+        str(row[1]).casefold(): str(row[1])
+        for row in base.all(f"PRAGMA table_xinfo({_quoted(table)})")
+        if row[6] == STORED
+    }
     if shape.casefold() not in names:
         raise into.problem(f"layer “{table}” has no column “{shape}”", "export it again")
     found: dict[str, str] = {key: names[key] for key in WANTED if key in names}
