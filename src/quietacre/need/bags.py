@@ -79,7 +79,7 @@ GROUPS = 6
 MOST_OPEN = 10
 MOST_CHOICES_MENDED = 4_000
 MEND_ROUNDS = 3
-MOST_STEPS_MENDING = 12_000
+MOST_STEPS_MENDING = 30_000
 
 
 class _Corners:
@@ -255,8 +255,10 @@ class _Search:
     ) -> Found:  # fmt: skip
         """Solve with whole bags, keep what is better, raise the bound where it holds."""
         program = self._program(whole=True, allowed=allowed, limited=limited)
+        if near is None:
+            near = self.near if self.few else self.near / 4
         values, _, _, reached, bound = program.solve(
-            self.left(), self.near if near is None else near, start, nodes,
+            self.left(), near, start, nodes,
             self.floor + self.near if limited is not None else None,
         )  # fmt: skip
         self.late, self.steps = self.late or program.late, self.steps + program.steps
