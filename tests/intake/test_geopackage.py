@@ -237,3 +237,20 @@ def geopackage_with_schema_bytes(folder, junk):
     base.commit()
     base.close()
     return path.read_bytes().replace(b"CREATE TABLE zzzz", b"CREATE " + junk + b"BLE zzzz")
+
+
+def test_a_break_while_the_clock_is_looked_at_is_no_slow_file(tmp_path, monkeypatch):
+    path = tmp_path / "a.gpkg"
+    frame().to_file(path)
+
+    def broken(_base):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(geopackage, "LOOK_STEPS", 1)
+    with monkeypatch.context() as patch:
+        patch.setattr(geopackage._Base, "_late", broken)
+        with pytest.raises(KeyboardInterrupt):
+            read_layer(path)
+    monkeypatch.setattr(geopackage, "MAX_QUIET_SECONDS", -1.0)
+    with pytest.raises(FileProblem, match="gave no row"):
+        read_layer(path)

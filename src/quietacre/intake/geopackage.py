@@ -26,7 +26,7 @@ from quietacre.intake.limits import MAX_FEATURES, MAX_QUIET_SECONDS, MAX_SHAPE_B
 from quietacre.intake.wkb import UnreadableShapeError, shapes_from_binary
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
@@ -65,6 +65,7 @@ class _Base:
         uri = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
         self.base = sqlite3.connect(uri, uri=True, isolation_level=None)
         self.since = time.monotonic()
+        self.late = False
         try:
             self._hold()
         except BaseException:
@@ -89,7 +90,8 @@ class _Base:
         return sqlite3.SQLITE_OK if good else sqlite3.SQLITE_DENY
 
     def _late(self) -> int:
-        return int(time.monotonic() - self.since > MAX_QUIET_SECONDS)
+        self.late = time.monotonic() - self.since > MAX_QUIET_SECONDS
+        return int(self.late)
 
     def rows(self, query: str, values: tuple[object, ...] = ()) -> Iterator[list[Any]]:
         """Yield the rows of a query, some at a time, each within the time allowed."""
@@ -133,8 +135,10 @@ def stream_geopackage(path: Path, into: Collector) -> Iterator[tuple[int, int]]:
         if handle.read(16) != SQLITE_MAGIC:
             raise into.problem("is not a GeoPackage", "check what the file is")
     _check_beside(path, into)
-    with _said(into):
+    opened: list[_Base] = []
+    with _said(into, opened):
         base = _Base(path)
+        opened.append(base)
         try:
             tables, total = _tables(base, into)
             done = 0
@@ -166,11 +170,16 @@ def _check_beside(path: Path, into: Collector) -> None:
 
 
 @contextmanager
-def _said(into: Collector) -> Iterator[None]:
-    """Turn what SQLite says into what a person can use."""
+def _said(into: Collector, opened: Sequence[_Base]) -> Iterator[None]:
+    """Turn what SQLite says into what a person can use.
+
+    Ctrl-C while it looks at the clock reaches us as an interruption of its own.
+    """
     try:
         yield
     except sqlite3.Error as problem:
+        if "interrupted" in str(problem) and not any(base.late for base in opened):
+            raise KeyboardInterrupt from problem
         if "interrupted" in str(problem):
             raise into.problem(
                 f"gave no row within {MAX_QUIET_SECONDS:.0f} seconds", "export it again"
