@@ -137,3 +137,44 @@ def test_the_new_file_says_how_walks_of_one_edge_a_line_and_a_vine_are_written(t
     report = json.loads((place / "out" / "report.json").read_text())
     assert report["property"]["acres"] > 300
     assert report["areas"][0]["method"].endswith("2 walks combined")
+
+
+def drawn(name, ring, **more):
+    feature = {"type": "Feature", "properties": {"name": name, **more},
+               "geometry": {"type": "Polygon", "coordinates": [ring]}}  # fmt: skip
+    return json.dumps({"type": "FeatureCollection", "features": [feature]})
+
+
+def square(west, south, side):
+    east, north = west + side, south + side
+    return [[west, south], [east, south], [east, north], [west, north], [west, south]]
+
+
+WHOLE = square(-87.63, 34.2, 0.03)
+
+
+@pytest.mark.parametrize(
+    ("file", "name", "ring", "more", "is_line"),
+    [
+        ("home_boundary.geojson", "", WHOLE, {}, True),
+        ("a.geojson", "Property line", WHOLE, {}, True),
+        ("whole.geojson", "All of it", WHOLE, {}, True),  # it holds every plot
+        ("whole.geojson", "Big woods", WHOLE, {"kind": "timber"}, False),
+        ("west.geojson", "West half", square(-87.63, 34.2, 0.011), {}, False),
+    ],
+)
+def test_the_property_line_is_no_plot(file, name, ring, more, is_line, tmp_path):
+    (tmp_path / file).write_text(drawn(name, ring, **more))
+    for number in range(3):
+        plot = drawn(f"Plot {number}", square(-87.628 + 0.008 * number, 34.21, 0.002))
+        (tmp_path / f"p{number}.geojson").write_text(plot)
+    words = ["new", str(tmp_path / "place"), *map(str, sorted(tmp_path.glob("*.geojson")))]
+    made = CliRunner().invoke(main, [*words, "--json"])
+    assert made.exit_code == 0, made.output
+    told = json.loads(made.output)
+    assert told["boundary"] == (f"drawn/{file}" if is_line else None)
+    assert len(told["areas"]) == (3 if is_line else 4)
+    built = CliRunner().invoke(main, ["build", str(tmp_path / "place"), "--json"])
+    assert built.exit_code == 0, built.output
+    report = json.loads((tmp_path / "place" / "out" / "report.json").read_text())
+    assert (report["property"]["acres"] is not None) == is_line

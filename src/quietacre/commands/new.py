@@ -13,7 +13,9 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import FileProblem, one_line
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
+
+    import shapely
 
     from quietacre.model import Layer
 
@@ -23,7 +25,7 @@ HEAD = """\
 
 [property]
 name = {name}
-# boundary = "drawn/boundary.geojson"
+{line}
 # state = "AL"                  # two letters; shows what is known of the vine's law
 # region = "upper South"        # or coastal plain, Midwest: whose planting windows hold
 
@@ -69,6 +71,11 @@ TAIL = """
 """
 
 
+NO_LINE = '# boundary = "drawn/boundary.geojson"'
+#: A polygon by such a name is the property line.
+LINE_WORDS = ("boundary", "property line", "parcel")
+#: And one without a kind that holds all else, when there is so much of it. Ours.
+LEAST_HELD = 3
 #: Names that Windows keeps for devices, with any ending.
 RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
     f"{device}{number}" for device in ("COM", "LPT") for number in "0123456789¹²³"
@@ -120,9 +127,38 @@ def _areas(layer: Layer, shown: str) -> Iterator[tuple[str, str, str | None]]:
         yield name, kind or "plot", name
 
 
-def property_text(name: str, entries: list[tuple[str, str, str, str | None]]) -> str:
-    """Return a property.toml of (area, kind, file, feature) entries."""
-    parts = [HEAD.format(name=toml_text(name))]
+def property_line(layers: Mapping[str, Layer]) -> str | None:
+    """Return the file that holds the property line, None where none surely does."""
+    for file, layer in layers.items():
+        if len(layer.geometry) != 1 or layer.tracks or layer.kind[0] or len(layers) == 1:
+            continue
+        called = f"{Path(file).stem} {layer.name[0]}".casefold().replace("_", " ")
+        if any(word in called.replace("-", " ") for word in LINE_WORDS):
+            return file
+        held = [
+            layer.geometry[0].covers(spot)
+            for other, found in layers.items() if other != file
+            for spot in _spots(found)
+        ]  # fmt: skip
+        if len(held) >= LEAST_HELD and all(held):
+            return file
+    return None
+
+
+def _spots(layer: Layer) -> Iterator[shapely.Point]:
+    """Yield a place of each thing that is drawn or walked."""
+    import shapely
+
+    yield from (shape.representative_point() for shape in layer.geometry)
+    yield from (shapely.Point(t.lon[0], t.lat[0]) for t in layer.tracks if len(t.lon))
+
+
+def property_text(
+    name: str, entries: list[tuple[str, str, str, str | None]], line: str | None = None
+) -> str:
+    """Return a property.toml of (area, kind, file, feature) entries and the line's file."""
+    said = NO_LINE if line is None else f"boundary = {toml_text(line)}"
+    parts = [HEAD.format(name=toml_text(name), line=said)]
     for area, kind, file, feature in entries:
         lines = [
             "\n[[area]]",
@@ -168,7 +204,8 @@ def command(
         )
     copies: dict[str, bytes] = {}
     kept: set[str] = set()
-    entries: list[tuple[str, str, str, str | None]] = []
+    layers: dict[str, Layer] = {}
+    shown: dict[str, str] = {}
     taken: set[str] = set()
     for path in files:
         layer = read_layer(path, shown=str(path))
@@ -190,7 +227,14 @@ def command(
             )
         kept.add(target.casefold())
         copies[target] = path.read_bytes()
-        for area, kind, feature in _areas(layer, path.name):
+        layers[target] = layer
+        shown[target] = path.name
+    line = property_line(layers)
+    entries: list[tuple[str, str, str, str | None]] = []
+    for target, layer in layers.items():
+        if target == line:
+            continue
+        for area, kind, feature in _areas(layer, shown[target]):
             label, number = area, 2
             while folded(label) in taken:
                 label, number = f"{area} {number}", number + 1
@@ -201,12 +245,13 @@ def command(
     title = name or folder.resolve().name
     made: dict[str, bytes | str] = {
         **copies,
-        "property.toml": property_text(title, entries),
+        "property.toml": property_text(title, entries, line),
     }
     write_folder(folder, made, rooms=("walks", "drawn"))
     result = {
         "folder": str(folder),
         "areas": [{"name": e[0], "kind": e[1], "from": e[2]} for e in entries],
+        "boundary": line,
     }
     if as_json:
         emit(result)
@@ -214,4 +259,8 @@ def command(
     say(f"{folder}: {len(entries)} areas in property.toml")
     for area, kind, file, _feature in entries:
         say(one_line(f"  {area} ({kind}) from {file}"))
+    if line is not None:
+        say(
+            one_line(f"  the property line from {line}; if it is none, make it an [[area]]")
+        )
     say(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")
