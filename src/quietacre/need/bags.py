@@ -41,7 +41,7 @@ from quietacre.need.swaps import Swaps
 from quietacre.solver import dot
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -321,7 +321,9 @@ class _Search:
         self.best = swaps.better(start, self.best, self.floor + self.near)
         self.late = self.late or swaps.late
 
-    def settle(self, found: Found, open_areas: NDArray[np.int64]) -> Found:
+    def settle(
+        self, found: Found, open_areas: NDArray[np.int64], near: float | None = None
+    ) -> Found:
         """Solve with every area but the open ones held to products it has or could have."""
         allowed = self.free.copy()
         for i in range(self.shape[0]):
@@ -329,7 +331,7 @@ class _Search:
                 allowed[i] = False
                 allowed[i, self._held(found, i)] = True
         start = found if not len(found.over(self.case)) and found is self.best else None
-        return self.step(allowed=allowed, limited=open_areas, start=start)
+        return self.step(allowed=allowed, limited=open_areas, start=start, near=near)
 
     def _held(self, found: Found, i: int) -> list[int]:
         """Return the products an area has, filled up by those that would cost least more."""
@@ -368,22 +370,21 @@ def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
             nodes = MOST_NODES_QUICK if quick else MOST_NODES_FEW
             search.step(limited=limited, start=search.best, nodes=nodes)
     elif not search.done():
-        _open_some(search, loose, alone, whole)
+        near = search.near if quick else None
+        _open_some(search, (loose if alone is None else alone, whole), near)
         if not quick and search.free.size <= MOST_CHOICES_MENDED:
             _mend(search)
     return search.result()
 
 
-def _open_some(
-    search: _Search, loose: Found | None, alone: Found | None, whole: Found
-) -> None:
+def _open_some(search: _Search, plans: Sequence[Found | None], near: float | None) -> None:
     """Solve the choices of areas with too many products, the others held."""
-    for found in (loose if alone is None else alone, whole):
+    for found in plans:
         if found is None or search.done():
             continue
         over = found.over(search.case)
         if len(over) <= MANY_OVER:
-            search.settle(found, over)
+            search.settle(found, over, near)
 
 
 def floor_of(case: Case) -> float:
