@@ -552,7 +552,7 @@ TITLES = {
 def machine() -> str:
     """Return the machine in general words."""
     gib = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
-    busy = os.getloadavg()[1] / (os.cpu_count() or 1)
+    busy = os.getloadavg()[0] / (os.cpu_count() or 1)
     state = "otherwise idle" if busy < 1.2 else "shared with other work"  # noqa: PLR2004
     return (
         f"{os.cpu_count()} cores with {gib:.0f} GiB of memory, {state}, "
