@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import sys
 
+AGAIN_SECONDS = 0.05
+
 
 def start() -> None:
     """Run the command line; end quietly however the system stops it."""
     try:
         _streams()
         _ended_by_the_system()
+        if (
+            not sys.warnoptions
+        ):  # what libraries say to programmers is no word to a landowner
+            import warnings
+
+            warnings.simplefilter("ignore")
         from quietacre.cli import main
 
         main(prog_name="quietacre")
@@ -40,12 +48,29 @@ def _streams() -> None:
 
 def _ended_by_the_system() -> None:
     """Let a polite end (SIGTERM) run what cleans up, as Ctrl-C does."""
+    import _thread
     import signal
+    import threading
 
     def end(number: int, _frame: object) -> None:
         sys.exit(128 + number)
 
+    usual = sys.unraisablehook
+    again = {SystemExit: signal.SIGTERM, KeyboardInterrupt: signal.SIGINT}
+
+    def lost(what: sys.UnraisableHookArgs) -> None:
+        """Send an end once more that came in a callback, where it can end nothing."""
+        if issubclass(what.exc_type, Exception):
+            usual(what)
+        elif what.exc_type in again:
+            later = threading.Timer(
+                AGAIN_SECONDS, _thread.interrupt_main, [again[what.exc_type]]
+            )
+            later.daemon = True
+            later.start()
+
     signal.signal(signal.SIGTERM, end)
+    sys.unraisablehook = lost
 
 
 if __name__ == "__main__":

@@ -360,3 +360,33 @@ def test_a_drawing_kept_in_out_is_not_lost(place):
         assert result.returncode == 2
         assert f"“{name}” lies in out/" in result.stderr
     assert (out / "areas.gpkg").read_bytes() == before
+
+
+LOST = """
+import gc, signal, sys, time
+from quietacre import __main__ as edge
+edge._ended_by_the_system()
+class Last:
+    def __del__(self):
+        signal.raise_signal(signal.{name})
+        time.sleep(0.01)
+try:
+    Last()
+    gc.collect()
+    time.sleep(20)
+except {end}:
+    print("ended")
+else:
+    print("went on")
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "end"), [("SIGTERM", "SystemExit"), ("SIGINT", "KeyboardInterrupt")]
+)
+def test_an_end_that_is_lost_in_a_destructor_comes_again(name, end):
+    result = subprocess.run(
+        [sys.executable, "-c", LOST.format(name=name, end=end)],
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert (result.stdout, result.stderr) == ("ended\n", "")
