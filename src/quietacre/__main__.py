@@ -12,12 +12,7 @@ def start() -> None:
     try:
         _streams()
         _ended_by_the_system()
-        if (
-            not sys.warnoptions
-        ):  # what libraries say to programmers is no word to a landowner
-            import warnings
-
-            warnings.simplefilter("ignore")
+        _no_warnings()
         from quietacre.cli import main
 
         main(prog_name="quietacre")
@@ -44,6 +39,14 @@ def _streams() -> None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123
     if isinstance(sys.stdout, io.TextIOWrapper) and sys.stdout.errors == "strict":
         sys.stdout.reconfigure(errors="replace")
+
+
+def _no_warnings() -> None:
+    """Keep what libraries say to programmers from a landowner, unless it is asked for."""
+    if not sys.warnoptions:
+        import warnings
+
+        warnings.simplefilter("ignore")
 
 
 def _ended_by_the_system() -> None:

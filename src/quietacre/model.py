@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     import numpy as np
 
 WGS84 = "EPSG:4326"
+#: The folder of a property that every build writes anew.
+OUT = "out"
 
 #: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
 AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")

@@ -6,6 +6,7 @@ side, and say how far off the acreage may be.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -570,30 +571,25 @@ def _finish(
     band = _band(polygon_xy, sigma, laps, plane)
     notes = []
     middle = polygon.representative_point()
+    note = functools.partial(
+        Note, source=track.source, feature=track.name, lon=middle.x, lat=middle.y
+    )
     if loop.gap_m > 0:
         notes.append(
-            Note(
+            note(
                 "gap-bridged",
                 f"{label} stops {m_to_ft(loop.gap_m):.0f} ft short of where it began; closed "
                 "with a straight line, and the ± made wider for it.",
-                source=track.source,
-                feature=track.name,
-                lon=middle.x,
-                lat=middle.y,
             )
         )
     second = loop.other_m2 > SECOND_LOOP * area
     if second:
         notes.append(
-            Note(
+            note(
                 "second-loop",
                 f"{label} also goes round about {loop.other_m2 / ACRE_M2:.2f} ac beside it, which "
                 "is not counted; if that is a piece of ground of yours, cut it off in the "
                 "recorder, as a walk of its own.",
-                source=track.source,
-                feature=track.name,
-                lon=middle.x,
-                lat=middle.y,
             )
         )
     jumps = int((cause == "spike").sum())
@@ -604,14 +600,10 @@ def _finish(
     ):
         if count > share * len(cause):
             notes.append(
-                Note(
+                note(
                     "much-set-aside",
                     f"{label}: {count:,} of its {len(cause):,} fixes are {what}; if they go round "
                     "another piece of ground, record it as a track of its own.",
-                    source=track.source,
-                    feature=track.name,
-                    lon=middle.x,
-                    lat=middle.y,
                 )
             )
     notes += _wide(half_pct, middle, track.source, track.name)

@@ -11,9 +11,9 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import BadInput, FileProblem
+from quietacre.model import OUT
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
-OUT = "out"
 #: Seconds since 1970 up to the year 2286.
 MOST_EPOCH_DIGITS = 10
 
@@ -46,12 +46,10 @@ def today_from(given: dt.datetime | None) -> dt.date:
 
 def _check_out(folder: Path) -> None:
     """Raise FileProblem unless ``out`` is, or can be, a folder inside the property's own."""
+    from quietacre.intake.limits import lies_inside
+
     out = folder / OUT
-    try:
-        inside = out.resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError):  # links that lead round in a ring
-        inside = False
-    if not inside:
+    if not lies_inside(folder, out):
         raise FileProblem(
             "is a link out of the property folder, where nothing is written",
             fix="take the link away",

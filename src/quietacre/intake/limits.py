@@ -57,13 +57,17 @@ def check_file(path: Path, shown: str, most_bytes: int = MAX_FILE_BYTES) -> None
         )
 
 
+def lies_inside(folder: Path, path: Path) -> bool:
+    """Return whether a path ends inside a folder, wherever its links lead."""
+    try:
+        return path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):  # links that lead round in a ring
+        return False
+
+
 def check_inside(folder: Path, path: Path, shown: str) -> None:
     """Raise FileProblem when ``path`` is a link that leads out of ``folder``."""
-    try:
-        inside = path.resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError):  # links that lead round in a ring
-        inside = False
-    if not inside:
+    if not lies_inside(folder, path):
         raise FileProblem(
             "is a link out of the property folder",
             fix="copy the file into it",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import day_in, named_rows, need_columns
+from quietacre.intake.rows import day_in, named_rows
 from quietacre.model import Job
 
 if TYPE_CHECKING:
@@ -35,9 +35,8 @@ def read_log(path: Path, *, shown: str | None = None) -> tuple[Job, ...]:
     shown = shown or str(path)
     jobs = []
     text = read_text(path, shown)
-    need_columns(text, COLUMNS, shown)
-    for number, row in named_rows(text, shown, more=True):
-        missing = [name for name in COLUMNS if not row.get(name, "").strip()]
+    for number, row in named_rows(text, shown, need=COLUMNS, more=True):
+        missing = [name for name in COLUMNS if not row[name].strip()]
         if missing:
             raise FileProblem(
                 f"has no {missing[0]}", fix="give date, area and task", source=shown,

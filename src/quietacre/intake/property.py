@@ -19,8 +19,14 @@ from pydantic import TypeAdapter, ValidationError
 from quietacre import settings
 from quietacre.errors import SettingsProblem
 from quietacre.intake.deadline import in_time
-from quietacre.intake.limits import MAX_NESTING, MAX_TOML_BYTES, check_inside, read_text
-from quietacre.model import AREA_KINDS, MADE_KINDS, folded
+from quietacre.intake.limits import (
+    MAX_NESTING,
+    MAX_TOML_BYTES,
+    check_inside,
+    lies_inside,
+    read_text,
+)
+from quietacre.model import AREA_KINDS, MADE_KINDS, OUT, folded
 from quietacre.shipped import rows
 from quietacre.units import reckonable
 from quietacre.windows import FORMS, read_window
@@ -30,7 +36,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 FILE = "property.toml"
-OUT = "out"
 KEYS = {"files": "from", "file": "from"}
 #: A key that TOML takes without quotes.
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -375,9 +380,9 @@ def _file_faults(name: str, path: str, folder: Path) -> Iterator[str]:
     if not there:
         near = _near(parts.as_posix(), _listing(folder))
         yield f"{path}: “{name}” is not there{near or '; check its name'}"
-    elif not target.resolve().is_relative_to(folder.resolve()):
+    elif not lies_inside(folder, target):
         yield f"{path}: “{name}” is a link out of the property folder; copy the file into it"
-    elif target.resolve().is_relative_to((folder / OUT).resolve()):
+    elif lies_inside(folder / OUT, target):
         yield (
             f"{path}: “{name}” lies in {OUT}/, which every build writes anew; copy the file "
             "out of it, or what you drew is lost"

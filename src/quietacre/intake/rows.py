@@ -46,7 +46,7 @@ def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def named_rows(
-    text: str, source: str, *, more: bool = False
+    text: str, source: str, *, need: Sequence[str] = (), more: bool = False
 ) -> Iterator[tuple[int, dict[str, str]]]:
     """Yield the line and the cells of each row below the first, by column name.
 
@@ -57,11 +57,18 @@ def named_rows(
     Raises
     ------
     FileProblem
-        It is no table, two columns have one name, or a row is longer than the first.
+        It is no table, a column of ``need`` is missing, as in a table that begins with its
+        rows, two columns have one name, or a row is longer than the first.
     """
     rows = plain_rows(text, source)
     number, head = next(rows, (1, []))
-    names = [name.strip().casefold() for name in head]
+    names = _names(head)
+    missing = [column for column in need if column not in names]
+    if missing:
+        raise FileProblem(
+            f"has no column {missing[0]}",
+            fix=f"begin it with a line such as {','.join(need)}", source=source,
+        )  # fmt: skip
     twice = sorted({name for name in names if name and names.count(name) > 1})
     if twice:
         raise FileProblem(
@@ -88,6 +95,10 @@ def column_names(text: str, source: str) -> list[str]:
         It is no table.
     """
     _, head = next(plain_rows(text, source), (1, []))
+    return _names(head)
+
+
+def _names(head: Sequence[str]) -> list[str]:
     return [name.strip().casefold() for name in head]
 
 
@@ -140,16 +151,4 @@ def check_year(day: dt.date, source: str, line: int) -> None:
     if not FIRST_RECORD <= day.year <= LAST_YEAR:
         raise FileProblem(
             f"{day} cannot be", fix="check its year", source=source, where=f"line {line}"
-        )
-
-
-def need_columns(text: str, columns: Sequence[str], source: str) -> None:
-    """Raise FileProblem when a column is missing, as in a table that begins with its rows."""
-    names = column_names(text, source)
-    missing = [column for column in columns if column not in names]
-    if missing:
-        raise FileProblem(
-            f"has no column {missing[0]}",
-            fix=f"begin it with a line such as {','.join(columns)}",
-            source=source,
         )

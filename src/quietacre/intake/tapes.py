@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import day_in, named_rows, need_columns, number_in
+from quietacre.intake.rows import day_in, named_rows, number_in
 from quietacre.model import Transect
 from quietacre.units import FT_M
 
@@ -30,10 +30,8 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
         A column is missing, or a value is no date or no number.
     """
     shown = shown or str(path)
-    text = read_text(path, shown)
-    need_columns(text, COLUMNS, shown)
     out = []
-    for number, row in named_rows(text, shown):
+    for number, row in named_rows(read_text(path, shown), shown, need=COLUMNS):
         patch, transect, first, last, advance_ft = (
             _cell(row, column, shown, number) for column in COLUMNS
         )
@@ -56,7 +54,7 @@ def read_transects(path: Path, *, shown: str | None = None) -> tuple[Transect, .
 
 
 def _cell(row: Mapping[str, str], column: str, shown: str, number: int) -> str:
-    text = row.get(column, "").strip()
+    text = row[column].strip()
     if not text:
         raise FileProblem(
             f"has no {column}", fix="fill it in", source=shown, where=f"line {number}"
