@@ -8,6 +8,7 @@ from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.intake.rows import day_in, named_rows
+from quietacre.logbook import NEEDED
 from quietacre.model import Job
 
 if TYPE_CHECKING:
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-COLUMNS = ("date", "area", "task")
 #: Columns whose cells speak for themselves.
 NOTE = "note"
 MINUTES = "minutes"
@@ -35,8 +35,8 @@ def read_log(path: Path, *, shown: str | None = None) -> tuple[Job, ...]:
     shown = shown or str(path)
     jobs = []
     text = read_text(path, shown)
-    for number, row in named_rows(text, shown, need=COLUMNS, more=True):
-        missing = [name for name in COLUMNS if not row[name].strip()]
+    for number, row in named_rows(text, shown, need=NEEDED, more=True):
+        missing = [name for name in NEEDED if not row[name].strip()]
         if missing:
             raise FileProblem(
                 f"has no {missing[0]}", fix="give date, area and task", source=shown,
@@ -52,7 +52,7 @@ def _more(row: Mapping[str, str]) -> str:
     words = []
     for name, cell in row.items():
         said = cell.strip()
-        if name in COLUMNS or not name or not said:
+        if name in NEEDED or not name or not said:
             continue
         if name == NOTE:
             words.append(said)
