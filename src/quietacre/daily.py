@@ -48,12 +48,3 @@ class Daily:
         low = self.start.year if first is None else max(first, self.start.year)
         high = self.last.year if last is None else min(last, self.last.year)
         return range(low, high + 1)
-
-
-def on_year(year: int, month: int, day: int) -> dt.date:
-    """Return a day of a year; February 29 becomes the 28th when there is none."""
-    if (month, day) == (2, 29) and not (
-        year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-    ):
-        day = 28
-    return dt.date(year, month, day)

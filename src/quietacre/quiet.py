@@ -6,6 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from quietacre.days import month_day, on_year
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -64,23 +66,14 @@ class Span:
         return ", ".join(dict.fromkeys(season.name for season in self.seasons))
 
 
-def _day(year: int, text: str) -> dt.date:
-    """Return month-day in a year; February 29 becomes the 28th when there is none."""
-    month, day = int(text[:2]), int(text[3:])
-    try:
-        return dt.date(year, month, day)
-    except ValueError:
-        return dt.date(year, month, day - 1)
-
-
 def seasons(quiet: Sequence[Quiet], first_year: int, last_year: int) -> tuple[Season, ...]:
     """Return every season that touches the years, those across New Year included."""
     found = []
     for rule in quiet:
         for year in range(first_year - 1, last_year + 1):
-            start, end = _day(year, rule.start), _day(year, rule.end)
+            start, end = (on_year(year, *month_day(at)) for at in (rule.start, rule.end))
             if end < start:
-                end = _day(year + 1, rule.end)
+                end = on_year(year + 1, *month_day(rule.end))
             keeps_out = None if rule.keeps_out == "all" else tuple(rule.keeps_out)
             found.append(Season(rule.name, start, end, keeps_out))
     return tuple(sorted(found, key=lambda s: (s.first, s.last, s.name)))

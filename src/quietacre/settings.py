@@ -26,12 +26,21 @@ Count = Annotated[int, Ge(0)]
 Days = Annotated[int, Ge(0), Le(1000)]
 DaysBefore = Annotated[int, Ge(-1000), Le(1000)]
 Word = Annotated[str, MinLen(1)]
-MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")]
+MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
+MonthDay = Annotated[str, Field(pattern=MONTH_DAY)]
+STATE = r"^[A-Z]{2}$"
+State = Annotated[str, Field(pattern=STATE)]
 Paths = str | tuple[str, ...]
 #: Nothing but an address: it also goes into the page's security policy.
-TileAddress = Annotated[
-    str, Field(pattern=r"^https://[A-Za-z0-9.-]+(:[0-9]+)?/[A-Za-z0-9._~/{}?=&%+@-]+$")
-]
+TILES = r"^https://[A-Za-z0-9.-]+(:[0-9]+)?/[A-Za-z0-9._~/{}?=&%+@-]+$"
+TileAddress = Annotated[str, Field(pattern=TILES)]
+#: How each text that has a form is written, for messages.
+FORMS = {
+    MONTH_DAY: "month-day, as “05-15”",
+    STATE: "two capital letters",
+    TILES: "an address that begins with https:// and holds {z}, {x} and {y}, without spaces or "
+    "quotes, as “https://tiles.example.org/{z}/{x}/{y}.png”",
+}
 
 AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
@@ -49,7 +58,7 @@ class PropertyInfo:
 
     name: Word
     boundary: str | None = None
-    state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
+    state: State | None = None
     region: Region | None = None  # whose planting windows hold here; all when blank
     note: str | None = None
     last_frost: MonthDay | None = None  # of spring; shifts the vine's growth
@@ -244,7 +253,7 @@ class SoilTest:
     lime_basis: Literal["ECCE", "RNV", "CCE", "ENP", "pure"] | None = None
     lime_basis_pct: Positive | None = None  # the percent the rate was written for
     lime_basis_ecce_pct: Positive | None = None  # the same, said in one key
-    lime_state: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = None
+    lime_state: State | None = None
     lime_basis_depth_in: Positive | None = None
     lime_depth_in: Positive | None = None
     buffer: Word | None = None  # "Mehlich": the one with coefficients read in a source

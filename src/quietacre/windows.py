@@ -12,6 +12,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from quietacre.days import LEAP_YEAR, month_day, on_year
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -21,8 +23,6 @@ MonthDayPair = tuple[int, int]
 Range = tuple[MonthDayPair, MonthDayPair]
 
 MONTHS = {name: number for number, name in enumerate(calendar.month_abbr) if name}
-#: A leap year, so that February ends on the 29th.
-LEAP_YEAR = 2024
 #: Days of a month that "early", "mid" and "late" mean. Common practice, no source.
 PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 #: "about Jun 1", or a lone "Jun 1", is a day to aim at: this much either way. Assumption.
@@ -105,10 +105,8 @@ def windows_of(
     those of the crop table; a region leaves its own window of the table only.
     """
     if seed.plant_from and seed.plant_to:
-        low, high = (
-            (int(text[:2]), int(text[3:])) for text in (seed.plant_from, seed.plant_to)
-        )
-        return {"your own window": [(low, high)]}
+        own_range = (month_day(seed.plant_from), month_day(seed.plant_to))
+        return {"your own window": [own_range]}
     if own is not None and own.window:
         return {"your own window": window_days(own.window)}
     found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
@@ -119,11 +117,11 @@ def windows_of(
 
 def inside(day: dt.date, ranges: Sequence[Range]) -> bool:
     """Return whether a day lies in one of the ranges, those across New Year included."""
-    at = (day.month, day.day)
-    return any(
-        (low <= at <= high) if low <= high else (at >= low or at <= high)
-        for low, high in ranges
-    )
+    for low, high in ranges:
+        first, last = (on_year(day.year, *end) for end in (low, high))
+        if (first <= day <= last) if low <= high else (day >= first or day <= last):
+            return True
+    return False
 
 
 def _clause(clause: str) -> list[Range]:

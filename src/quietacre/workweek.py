@@ -23,20 +23,6 @@ ROT_DAYS = 21
 DISK_DAYS = 11
 
 
-def say_day(day: dt.date, *, year: bool = False) -> str:
-    """Return a day as a person says it: "May 14", or "May 14, 2027"."""
-    return f"{day:%B} {day.day}" + (f", {day.year}" if year else "")
-
-
-def say_span(first: dt.date, last: dt.date, *, year: bool = False) -> str:
-    """Return "May 14", "May 14 to 16", or "May 30 to June 2", with the year when asked."""
-    if first == last:
-        return say_day(first, year=year)
-    if (first.year, first.month) == (last.year, last.month):
-        return f"{first:%B} {first.day} to {last.day}" + (f", {last.year}" if year else "")
-    return f"{say_day(first, year=year and first.year != last.year)} to {say_day(last, year=year)}"
-
-
 def say_notes(notes: Iterable[str]) -> str:
     """Return notes as one sentence, cut by semicolons."""
     return "; ".join(note.rstrip(".") for note in notes)

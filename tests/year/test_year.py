@@ -340,6 +340,19 @@ def whole_report(plant=dt.date(2027, 9, 25)):
     }
 
 
+def test_a_control_character_in_a_name_is_shown_and_breaks_no_calendar():
+    report = whole_report()
+    for one in report["year"]["tasks"]:
+        one["area"], one["label"] = "North\x07 field\r", "clip\x0b it"
+        one["notes"] = ["a\x00b"]
+    data = calendar_ics(report)
+    assert not set(data) & (set(range(32)) - {13, 10})
+    assert data.count(b"\r") == data.count(b"\r\n")
+    event = icalendar.Calendar.from_ical(data).walk("VEVENT")[0]
+    assert event["summary"] == r"North\x07 field\r: clip\x0b it"
+    assert r"a\x00b" in event["description"]
+
+
 def test_calendar_parses_back_and_is_stable():
     report = whole_report()
     data = calendar_ics(report)

@@ -8,7 +8,9 @@ from typing import Any
 
 import click
 
+from quietacre import days
 from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
 
 
@@ -21,7 +23,9 @@ def month_day(text: str, year: int) -> dt.date:
         It is neither.
     """
     try:
-        return dt.date.fromisoformat(text if len(text) > 5 else f"{year}-{text}")  # noqa: PLR2004
+        if len(text) == len("05-14"):
+            return on_year(year, *days.month_day(text))
+        return dt.date.fromisoformat(text)
     except ValueError as problem:
         raise StripProblem(
             f"“{text}” is not a day", fix="write it as 05-14 or 2027-05-14"
@@ -147,7 +151,7 @@ def _frost(text: str | None) -> tuple[int, int] | None:
     """Return a month-day as numbers."""
     if text is None:
         return None
-    day = month_day(text, 2027)
+    day = month_day(text, days.LEAP_YEAR)
     return day.month, day.day
 
 
@@ -161,7 +165,7 @@ def _print(
         say("keeping it is known to be unlawful there: get rid of it instead")
         for step in law["eradication"]:
             say(f"  {step['when']}: {step['what']} [{step['source']}]")
-    say(f"{result['vine']}: from a cut on {last_cut:%B %-d} until {until:%B %-d}")
+    say(f"{result['vine']}: from a cut on {say_day(last_cut)} until {say_day(until)}")
     if result["runner_control_only"]:
         say(
             "note: drawn for kudzu; runner control only, seed or spores jump any strip"

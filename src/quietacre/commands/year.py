@@ -10,7 +10,8 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import TODAY, today_from
-from quietacre.workweek import say_day, say_notes, say_span
+from quietacre.days import say_month_day, say_span
+from quietacre.workweek import say_notes
 
 
 def year_lines(year: dict[str, Any]) -> list[str]:
@@ -63,10 +64,7 @@ def _span(first: str, last: str) -> str:
 
 
 def _quiet_words(season: dict[str, Any]) -> str:
-    ends = " to ".join(
-        say_day(dt.date(2024, int(season[key][:2]), int(season[key][3:])))
-        for key in ("start", "end")
-    )
+    ends = " to ".join(say_month_day(season[key]) for key in ("start", "end"))
     what = season["keeps_out"]
     who = "everything" if what == "all" else ", ".join(what)
     return f"{season['name']}, {ends}, {who} ({season['source'] or 'no source given'})"

@@ -7,9 +7,10 @@ import datetime as dt
 import io
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_span
 from quietacre.errors import one_line
 from quietacre.export.lists import cell
-from quietacre.workweek import say_notes, say_span
+from quietacre.workweek import say_notes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -46,12 +47,13 @@ def calendar_ics(report: Mapping[str, Any]) -> bytes:
         event.add("sequence", max((made.date() - SEQUENCE_FROM).days, 0))
         event.add("dtstart", day)
         event.add("dtend", end + dt.timedelta(days=1))
-        event.add("summary", f"{task['area']}: {task['label']}")
+        title = one_line(f"{task['area']}: {task['label']}")
+        event.add("summary", title)
         event.add("description", _words(task))
         event.add("transp", "TRANSPARENT")
         alarm = Alarm()
         alarm.add("action", "DISPLAY")
-        alarm.add("description", f"{task['area']}: {task['label']}")
+        alarm.add("description", title)
         alarm.add("trigger", dt.timedelta(days=-2))
         event.add_component(alarm)
         calendar.add_component(event)
@@ -72,7 +74,7 @@ def _words(task: Mapping[str, Any]) -> str:
     parts = [f"{task['machine']}{long}", *task["amounts"],
              f"any day from {say_span(first, last, year=True)}", task["reason"],
              *task["notes"]]  # fmt: skip
-    return "\n".join(parts)
+    return "\n".join(one_line(part) for part in parts)
 
 
 def plan_csv(report: Mapping[str, Any]) -> str:

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from dataclasses import dataclass
 
+from quietacre.days import say_day, say_month_day
 from quietacre.units import ACRE_M2, FT_M, GAL_FL_OZ, GAL_L, HECTARE_M2, LB_KG, SHORT_TON_LB
 
 HA_AC = ACRE_M2 / HECTARE_M2
@@ -139,15 +140,9 @@ def money(value: float | None) -> str:
 def day(iso: str, *, year: bool = True) -> str:
     """Return a date as "Sat, August 14, 2027"; the page says it the same way."""
     date = dt.date.fromisoformat(iso)
-    return f"{date:%a, %B} {date.day}" + (f", {date.year}" if year else "")
+    return f"{date:%a}, {say_day(date, year=year)}"
 
 
 def span(first: str, last: str) -> str:
     """Return the days from one date to another: "August 14 to September 2"."""
-    return f"{month_day(first[5:])} to {month_day(last[5:])}"
-
-
-def month_day(text: str) -> str:
-    """Return "07-03" as "July 3"."""
-    date = dt.date(2000, int(text[:2]), int(text[3:]))
-    return f"{date:%B} {date.day}"
+    return f"{say_month_day(first[5:])} to {say_month_day(last[5:])}"

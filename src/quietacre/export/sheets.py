@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.days import month_day, on_year, say_month_day
 from quietacre.export.paper import (
     FULL_W,
     MARGIN,
@@ -32,7 +33,7 @@ from quietacre.export.platting import (
     Plat,
     fill_pattern,
 )
-from quietacre.export.said import Say, day, minutes, money, month_day, span
+from quietacre.export.said import Say, day, minutes, money, span
 from quietacre.page.notes import parted
 from quietacre.page.sides import sides
 from quietacre.units import FT_M
@@ -604,8 +605,8 @@ class _Sheets:
             what = quiet["keeps_out"]
             what = "everything" if what == "all" else ", ".join(what)
             column.text(
-                f"Quiet: {quiet['name']}, {month_day(quiet['start'])} to "
-                f"{month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
+                f"Quiet: {quiet['name']}, {say_month_day(quiet['start'])} to "
+                f"{say_month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
                 bar=SOFT,
             )
         self._bands(column)
@@ -699,8 +700,10 @@ class _Sheets:
             if out != "all" and not words.intersection(out):
                 continue
             for year in range(first - 1, last + 1):
-                start = _date(year, quiet["start"])
-                stop = _date(year + (quiet["end"] < quiet["start"]), quiet["end"])
+                start = on_year(year, *month_day(quiet["start"]))
+                stop = on_year(
+                    year + (quiet["end"] < quiet["start"]), *month_day(quiet["end"])
+                )
                 found.append((start, stop + dt.timedelta(days=1)))
         return found
 
@@ -769,7 +772,7 @@ class _Sheets:
 def _any_day(task: Record) -> str:
     """Return the days a job may be done on, or the one."""
     if task["earliest"] == task["latest"]:
-        return f"only {month_day(task['latest'][5:])}"
+        return f"only {say_month_day(task['latest'][5:])}"
     return f"any day {span(task['earliest'], task['latest'])}"
 
 
@@ -786,12 +789,3 @@ def _whose(note: Record, piece: Record | None) -> str:
     if piece is not None:
         return str(piece["name"])
     return str(note.get("feature") or note.get("source") or "The property")
-
-
-def _date(year: int, month_day_text: str) -> dt.date:
-    """Return a day of a year; February 29 falls on the 28th of a common year."""
-    month, number = int(month_day_text[:2]), int(month_day_text[3:])
-    try:
-        return dt.date(year, month, number)
-    except ValueError:
-        return dt.date(year, month, 28)

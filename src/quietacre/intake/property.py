@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 import copy
 import dataclasses
 import datetime as dt
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter, ValidationError
 
 from quietacre import settings
+from quietacre.days import month_day
 from quietacre.errors import SettingsProblem
 from quietacre.intake.deadline import in_time
 from quietacre.intake.limits import (
@@ -199,7 +199,7 @@ def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
             f"{path}: “{given}” is not one of {', '.join(words)}{_near(str(given), words)}"
         )
     if kind == "string_pattern_mismatch":
-        form = "two capital letters" if path.endswith("state") else "month-day, as “05-15”"
+        form = settings.FORMS[error["ctx"]["pattern"]]
         return f"{path}: “{given}” should be {form}"
     message = str(error["msg"])
     message = message[:1].lower() + message[1:]
@@ -412,10 +412,17 @@ def _date_faults(prop: settings.Property) -> Iterator[str]:
             (f"quiet[{number}].start", quiet.start),
             (f"quiet[{number}].end", quiet.end),
         ]
+    dated += [
+        (f"mix[{number}].seed[{n}].{key}", text)
+        for number, mix in enumerate(prop.mix, 1)
+        for n, seed in enumerate(mix.seed, 1)
+        for key, text in (("plant_from", seed.plant_from), ("plant_to", seed.plant_to))
+        if text is not None
+    ]
     for path, text in dated:
-        month, day = int(text[:2]), int(text[3:])
-        most = calendar.monthrange(2024, month)[1]  # a leap year: 02-29 may be said
-        if day > most:
+        try:
+            month_day(text)
+        except ValueError:
             yield f"{path}: “{text}” is not a day of the year"
 
 

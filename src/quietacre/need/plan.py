@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day
 from quietacre.errors import NeedProblem
 from quietacre.model import Note
 from quietacre.need.cautions import all_cautions, grade_cautions, seed_cautions
@@ -28,7 +29,6 @@ from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.tables import cite, cool_grasses, crop_lines, crops
 from quietacre.units import SHORT_TON_LB
-from quietacre.workweek import say_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -8,16 +8,17 @@ the earlier of the days the last cut may have to the latest that weather can mak
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from quietacre.days import month_day, on_year
 from quietacre.quiet import DAY, Season, Span, shut_by, spans
 from quietacre.strip.growth import BASE, effective_days, runs
 from quietacre.strip.growth import Season as Growth
 from quietacre.workweek import MOST_DAYS, is_workday
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterator, Sequence
 
     from quietacre.settings import PropertyInfo, StripSettings, Work
@@ -61,7 +62,7 @@ class Around:
 def growth_of(place: PropertyInfo, degree_days: tuple[float, ...] | None = None) -> Growth:
     """Return when growth runs on this property: by its frost dates where it gives them."""
     frosts = [
-        base if text is None else (int(text[:2]), int(text[3:]))
+        base if text is None else month_day(text)
         for text, base in (
             (place.last_frost, BASE.last_frost), (place.first_frost, BASE.first_frost),
         )
@@ -185,10 +186,7 @@ def _of_year(
 
 def _running(year: int, growth: Growth) -> tuple[dt.date, dt.date]:
     """Return the first and the last day on which the vine runs in a year."""
-    month, day = growth.last_frost
-    opens = dt.date(year, month, min(day, 28) if month == 2 else day) + DAY  # noqa: PLR2004
-    month, day = growth.first_frost
-    return opens, dt.date(year, month, min(day, 28) if month == 2 else day)  # noqa: PLR2004
+    return on_year(year, *growth.last_frost) + DAY, on_year(year, *growth.first_frost)
 
 
 def _routine(

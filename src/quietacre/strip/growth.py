@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from quietacre.days import on_year
 from quietacre.errors import FileProblem, StripProblem
 from quietacre.units import f_to_c
 
@@ -102,8 +103,8 @@ def _year_weights(
     spring, autumn = (
         dt.date(year, *frost).toordinal() for frost in (BASE_LAST_FROST, BASE_FIRST_FROST)
     )
-    here = _day(year, last_frost).toordinal()
-    stretch = (_day(year, first_frost).toordinal() - here) / (autumn - spring)
+    here = on_year(year, *last_frost).toordinal()
+    stretch = (on_year(year, *first_frost).toordinal() - here) / (autumn - spring)
     # from the middle of March to that of November; outside them the weight is zero
     middles = np.array([dt.date(year, month, 15).toordinal() for month in range(3, 12)])
     knots = here + (middles - spring) * stretch
@@ -114,11 +115,6 @@ def _year_weights(
 
 def _place(day: dt.date) -> int:
     return (day - dt.date(day.year, 1, 1)).days
-
-
-def _day(year: int, frost: tuple[int, int]) -> dt.date:
-    month, day = frost
-    return dt.date(year, month, 28 if (month, day) == (2, 29) else day)
 
 
 def effective_days(last_cut: dt.date, next_cut: dt.date, season: Season = BASE) -> float:

@@ -12,6 +12,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
+from quietacre.days import say_day
 from quietacre.model import WGS84, Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
@@ -35,7 +36,6 @@ from quietacre.strip.ring import (
 from quietacre.strip.transects import measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import ACRE_FT2, ACRE_M2, FT_M
-from quietacre.workweek import say_day
 
 if TYPE_CHECKING:
     import datetime as dt

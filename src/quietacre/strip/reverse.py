@@ -7,6 +7,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day
 from quietacre.strip.growth import effective_days
 from quietacre.strip.width import (
     earliest_last_cut,
@@ -133,7 +134,7 @@ def remedies(
             "on": middle.isoformat(),
             "text": ("it is kept bare: " if bare else "")
             + "keep the strip bare or under 4 in from green-up, so nothing nests in it; "
-            f"only then can one pass inside the quiet season, about {middle:%B} {middle.day}, "
+            f"only then can one pass inside the quiet season, about {say_day(middle)}, "
             "be defended" + ("." if bare_ok else ", and one pass is not enough here."),
         }
     )
@@ -145,7 +146,7 @@ def remedies(
     elif early is not None and early < case.until:
         words = (
             "pull and roll back the runners on foot; on this width the last time may be no "
-            f"earlier than {early:%B} {early.day}, inside the season if that falls there."
+            f"earlier than {say_day(early)}, inside the season if that falls there."
         )
     else:
         words = "pulling on foot alone does not make this width hold at any date."
@@ -164,7 +165,7 @@ def remedies(
             "remedy": "shorter season for the strip only",
             "works": shorter,
             "on": late.isoformat() if shorter and late else None,
-            "text": f"cut the strip by {late:%B} {late.day}, {(case.until - late).days} days "
+            "text": f"cut the strip by {say_day(late)}, {(case.until - late).days} days "
             "sooner than planned with its slip; the rest of the place stays quiet."
             if shorter and late
             else "no cut after the last one comes soon enough.",

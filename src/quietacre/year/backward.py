@@ -13,13 +13,14 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day
 from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
 from quietacre.shipped import rows
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
 from quietacre.windows import windows_of
-from quietacre.workweek import DISK_DAYS, ROT_DAYS, say_day
+from quietacre.workweek import DISK_DAYS, ROT_DAYS
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 from quietacre.year.task import Task, uid_of
 

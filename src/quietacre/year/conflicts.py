@@ -9,12 +9,13 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import LEAP_YEAR, month_day, on_year, say_day, say_span
 from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
 from quietacre.windows import REGIONS, inside, windows_of
-from quietacre.workweek import nearest_workday, say_day, say_span
+from quietacre.workweek import nearest_workday
 from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
 from quietacre.year.rooms import NO_TRACTOR
 
@@ -150,7 +151,9 @@ def _table_name(crop: str) -> str:
 
 def _say_range(one: Range) -> str:
     (month, day), (last_month, last_day) = one
-    return say_span(dt.date(2024, month, day), dt.date(2024, last_month, last_day))
+    return say_span(
+        dt.date(LEAP_YEAR, month, day), dt.date(LEAP_YEAR, last_month, last_day)
+    )
 
 
 def _frost(
@@ -160,7 +163,7 @@ def _frost(
     """Yield what the freezes say to a planting day, and to the last day of its window."""
     spring, fall = _freezes(season, weather, prop)
     if season == "warm" and spring is not None and planted.month < MIDYEAR:
-        day, said = spring[0].replace(year=planted.year), spring[1]
+        day, said = _that_year(spring[0], planted), spring[1]
         if planted < day:
             yield (
                 "frost-window",
@@ -169,7 +172,7 @@ def _frost(
             )
     if fall is None or planted.month < MIDYEAR:
         return
-    freeze = fall[0].replace(year=planted.year)
+    freeze = _that_year(fall[0], planted)
     by = freeze - STAND_DAYS * DAY
     if planted > by:
         yield (
@@ -184,6 +187,10 @@ def _frost(
             f"under {STAND_DAYS} days before {fall[1]}, {say_day(freeze)}{fall[2]}: sow by "
             "then, rain or not.",
         )
+
+
+def _that_year(day: dt.date, beside: dt.date) -> dt.date:
+    return on_year(beside.year, day.month, day.day)
 
 
 Freezing = tuple[dt.date, str, str]
@@ -211,16 +218,7 @@ def _freezes(
     place, own = prop.property, " (your own frost date)"
 
     def day(text: str | None) -> dt.date | None:
-        # 2001: no leap year, so that any year takes the date
-        return (
-            dt.date(
-                2001,
-                int(text[:2]),
-                min(int(text[3:]), 28) if text[:2] == "02" else int(text[3:]),
-            )
-            if text
-            else None
-        )
+        return dt.date(LEAP_YEAR, *month_day(text)) if text else None
 
     spring, fall = day(place.last_frost), day(place.first_frost)
     return (

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from quietacre.days import on_year
+
 if TYPE_CHECKING:
     from quietacre.daily import Daily
 
@@ -41,7 +43,7 @@ class Freeze:
         day = dt.date(2001, 1, 1) + dt.timedelta(
             days=min(max(round(self.day_of_year[level_pct]), 1), 365) - 1
         )
-        return dt.date(year, day.month, day.day)
+        return on_year(year, day.month, day.day)
 
 
 def freezes(
@@ -70,11 +72,8 @@ def freezes(
             without += 1
             continue
         day = first + dt.timedelta(days=int(cold[-1] if season == "spring" else cold[0]))
-        # days of a 365-day year: February 29 counts as March 1
-        found.append(
-            (dt.date(2001, day.month, min(day.day, 28 if day.month == 2 else 31))  # noqa: PLR2004
-             - dt.date(2000, 12, 31)).days
-        )  # fmt: skip
+        # days of a 365-day year
+        found.append((on_year(2001, day.month, day.day) - dt.date(2000, 12, 31)).days)
     years = len(found) + without
     if len(found) < LEAST_YEARS or without * 10 >= years:
         return Freeze(threshold_f, season, years, without, {})
@@ -97,7 +96,7 @@ def growing_days_f(
     sums = []
     days = (last - first).days + 1
     for year in record.years(first_year, last_year):
-        begin = dt.date(year, first.month, min(first.day, 28))
+        begin = on_year(year, first.month, first.day)
         middle = (
             record.window("low_f", begin, days) + record.window("high_f", begin, days)
         ) / 2

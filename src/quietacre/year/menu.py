@@ -6,10 +6,11 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import month_day, on_year, say_day, say_span
 from quietacre.quiet import DAY, shut_by
 from quietacre.shipped import rows
 from quietacre.windows import inside, windows_of
-from quietacre.workweek import WEEKDAYS, is_workday, say_span
+from quietacre.workweek import WEEKDAYS, is_workday
 from quietacre.year.conflicts import STAND_DAYS
 from quietacre.year.plan import plan_days
 from quietacre.year.rooms import Rooms
@@ -183,7 +184,10 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
         return windows_of(seed, row, own, prop.property.region)
 
     def may(area: Area, day: dt.date) -> bool:
-        if frost is not None and day > frost.replace(year=day.year) - STAND_DAYS * DAY:
+        if (
+            frost is not None
+            and day > on_year(day.year, frost.month, frost.day) - STAND_DAYS * DAY
+        ):
             return False
         mix = next((m for m in prop.mix if m.name == area.mix), None)
         known = [s for s in mix.seed if holds(s)] if mix else []
@@ -265,13 +269,14 @@ def _quiet(prop: Property, plan: Planned) -> list[Trial]:
             break
         quiet: tuple[Quiet, ...] = tuple(
             replace(q, end=f"{end:%m-%d}")
-            if (q.name, q.start) == (season.name, f"{season.first:%m-%d}")
+            if (q.name, on_year(season.first.year, *month_day(q.start)))
+            == (season.name, season.first)
             else q
             for q in prop.quiet
         )
         out.append(
             Trial(f"only if the rules you are under allow it: end {season.called} "
-                  f"{days} days sooner, on {end:%B} {end.day}; the birds pay for it",
+                  f"{days} days sooner, on {say_day(end)}; the birds pay for it",
                   replace(prop, quiet=quiet))
         )  # fmt: skip
     return out

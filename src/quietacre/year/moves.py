@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
+from quietacre.days import say_day
 from quietacre.quiet import DAY, open_after, open_before, shut_by
 from quietacre.windows import inside
-from quietacre.workweek import MOST_DAYS, is_workday, say_day
+from quietacre.workweek import MOST_DAYS, is_workday
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

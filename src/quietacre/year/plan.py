@@ -7,8 +7,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
-from quietacre.workweek import say_day, say_span
 from quietacre.year.backward import (
     BURN_FIRST,
     BURN_LAST,

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from quietacre.daily import on_year
+from quietacre.days import on_year
 
 if TYPE_CHECKING:
     import datetime as dt

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day
 from quietacre.model import Note
-from quietacre.workweek import say_day
 from quietacre.year.backward import STEPS
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out

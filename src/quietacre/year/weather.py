@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
+from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, shut_by
-from quietacre.workweek import is_workday, say_day, say_span, weekends
+from quietacre.workweek import is_workday, weekends
 from quietacre.year.frost import frost_report, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month
 from quietacre.year.rooms import Rooms

@@ -12,8 +12,9 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, shut_by
-from quietacre.workweek import is_workday, say_day, say_span
+from quietacre.workweek import is_workday
 from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
