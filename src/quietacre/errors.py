@@ -5,6 +5,7 @@
     QuietacreError
     ├── BadInput            exit 2: a file, feature or setting to mend
     │   ├── FileProblem     a file cannot be read or trusted
+    │   ├── Clash           a file was changed by another program meanwhile
     │   ├── SettingsProblem faults in property.toml, all of them at once
     │   ├── WalkRefused     no boundary in this walk can be trusted
     │   ├── NeedProblem     an amount that cannot be worked out
@@ -57,6 +58,10 @@ class BadInput(QuietacreError):
 
 class FileProblem(BadInput):
     """A file cannot be read, or cannot be trusted."""
+
+
+class Clash(BadInput):
+    """A file of the property folder is not as it was when a change to it was asked for."""
 
 
 class WalkRefused(BadInput):

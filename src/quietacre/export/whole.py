@@ -53,7 +53,7 @@ def staged(path: Path) -> Iterator[Path]:
     finally:
         with contextlib.suppress(OSError):
             stage.unlink(missing_ok=True)
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def _check_target(path: Path) -> None:
@@ -132,7 +132,7 @@ def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
                     (stage / name).replace(folder / name)
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-    _sync_folder(folder)
+    sync_folder(folder)
 
 
 def write_folder(
@@ -170,7 +170,7 @@ def write_folder(
                     entry.rename(folder / entry.name)
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-    _sync_folder(home)
+    sync_folder(home)
 
 
 def _sweep(folder: Path) -> None:
@@ -188,7 +188,8 @@ def _write_synced(path: Path, data: bytes) -> None:
         os.fsync(handle.fileno())
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Make what was renamed or made in a folder outlast a loss of power, where it can be."""
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)

@@ -1,0 +1,392 @@
+"""Changes to a property folder: written ahead, applied whole, taken back in order.
+
+A change is of one or more files. Before the first is touched, the old and the new bytes of
+all are in the journal and on the disk. A process that ends in between leaves a step under
+way; the next one that means to change the folder carries it to its end, but only where the
+files are still what they were: else it is a clash, and both are kept.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+from typing import TYPE_CHECKING
+
+from quietacre.edit.book import UNDER_WAY, Book, Entry, FileChange, Recovered, Step
+from quietacre.edit.files import (
+    LeadsOut,
+    check_writable,
+    content,
+    drop_rooms,
+    located,
+    make_rooms,
+    mode_of,
+    put_aside,
+    put_in_place,
+    stage_name,
+)
+from quietacre.edit.state import place_home, turn, where_home
+from quietacre.errors import Clash, FileProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+
+__all__ = ["FileChange", "Recovered", "Step", "apply", "read", "recover", "steps", "undo"]
+
+
+def read(folder: Path, path: str) -> bytes | None:
+    """Return the bytes of a file of a property folder, None where there is none.
+
+    Raises
+    ------
+    LeadsOut
+        The path, or a link on it, leads out of the folder.
+    """
+    return content(located(_real(folder), path))
+
+
+def apply(
+    folder: Path, changes: Sequence[FileChange], label: str, *, state: Path | None = None
+) -> Step:
+    """Change files of a property folder, all of them or none.
+
+    Parameters
+    ----------
+    folder : the property folder.
+    changes : each file once; those that change nothing are left out.
+    label : what was done, in a person's words, as ``undo --list`` shows it.
+    state : folder for the journals of all places; the person's own when None.
+
+    Returns
+    -------
+    The step; what it holds is on the disk. ``recovered`` tells of steps cut short before,
+    which were carried to their end first. Call `recover` before reading what is to be
+    changed, or that may have changed it.
+
+    Raises
+    ------
+    Clash
+        A file is not as ``before`` says: it was changed meanwhile. Nothing is changed, and
+        what was to be written is kept beside the journal.
+    FileProblem
+        A file leads out of the folder or is marked read-only, or another program is changing
+        the folder.
+    OSError
+        The file system refused; all files are as they were.
+    """
+    wanted = tuple(change for change in changes if change.before != change.after)
+    if not wanted:
+        message = "no file changes"
+        raise ValueError(message)
+    with _open_book(folder, state) as (real, book):
+        recovered = _settle(real, book)
+        paths = [located(real, change.path) for change in wanted]
+        if len(set(paths)) < len(paths):
+            message = "a file is changed twice in one step"
+            raise ValueError(message)
+        for path, change in zip(paths, wanted, strict=True):
+            check_writable(path, change.path)
+        differ = [c for p, c in zip(paths, wanted, strict=True) if content(p) != c.before]
+        if differ:
+            raise _clash(book, differ, max(book.numbers(), default=0) + 1)
+        modes = [mode_of(path) for path in paths]
+        rooms = _rooms_to_make(real, paths)
+        entry = book.begin(label, wanted, modes, rooms)
+        try:
+            _move(real, entry, forward=True)
+        except _Halfway:
+            raise  # the step stays begun: it is finished at the next start
+        except Clash:
+            book.forget(entry)
+            raise _clash(book, wanted, entry.step.number) from None
+        except BaseException:
+            book.forget(entry)
+            raise
+        entry = book.turn_to(entry, "done")
+        with contextlib.suppress(OSError):
+            book.sweep()
+        return dataclasses.replace(entry.step, recovered=recovered)
+
+
+def undo(folder: Path, *, number: int | None = None, state: Path | None = None) -> Step:
+    """Take back the last step that stands, or the one of a number.
+
+    Parameters
+    ----------
+    folder : the property folder.
+    number : which step; the last one that is done when None.
+    state : folder for the journals of all places; the person's own when None.
+
+    Raises
+    ------
+    Clash
+        A file of the step is no longer what the step made of it. Nothing is changed, and
+        the earlier bytes are kept beside the journal.
+    FileProblem
+        There is no such step, or its record is damaged.
+    OSError
+        The file system refused; all files are as they were.
+    """
+    with _open_book(folder, state) as (real, book):
+        recovered = _settle(real, book)
+        known = book.numbers()
+        standing = [n for n, what in known.items() if what == "done"]
+        if number is None and not standing:
+            raise FileProblem(
+                "there is no change to take back",
+                fix="changes made by hand, or from another computer, are not in this journal",
+                source=str(folder),
+            )
+        chosen = standing[-1] if number is None else number
+        if chosen not in standing:
+            raise FileProblem(
+                f"change {chosen} {_no_step(known.get(chosen))}",
+                fix="see them with: quietacre undo DIR --list",
+                source=str(folder),
+            )
+        entry = book.entry(chosen, "done")
+        paths = [located(real, change.path) for change in entry.changes]
+        for path, change in zip(paths, entry.changes, strict=True):
+            check_writable(path, change.path)
+        pairs = zip(paths, entry.changes, strict=True)
+        if any(content(path) != change.after for path, change in pairs):
+            raise _undo_clash(book, entry, paths)
+        entry = book.turn_to(entry, "undoing", sync=True)
+        try:
+            _move(real, entry, forward=False)
+        except _Halfway:
+            raise
+        except Clash:
+            book.turn_to(entry, "done", sync=True)
+            raise _undo_clash(book, entry, paths) from None
+        except BaseException:
+            book.turn_to(entry, "done", sync=True)
+            raise
+        entry = book.turn_to(entry, "undone")
+        return dataclasses.replace(entry.step, recovered=recovered)
+
+
+def steps(folder: Path, *, state: Path | None = None) -> tuple[Step, ...]:
+    """Return the steps of a property folder in the order they were made, oldest first.
+
+    A step whose record is damaged is given with what is known of it.
+    """
+    home = where_home(_real(folder), state)
+    if not home.is_dir():
+        return ()
+    book = Book(home)
+    found = []
+    for number, what in book.numbers().items():
+        with contextlib.suppress(FileNotFoundError):  # another program is at it
+            found.append(book.head(number, what))
+    return tuple(found)
+
+
+def recover(folder: Path, *, state: Path | None = None) -> tuple[Recovered, ...]:
+    """Carry a step that was cut short to its end, and say what became of it.
+
+    A step that began is finished, one that was being taken back is taken back; where a file
+    is neither what it was nor what it was to be, no file is changed and what could not be
+    put in place is kept beside the journal.
+    """
+    with _open_book(folder, state) as (real, book):
+        return _settle(real, book)
+
+
+def _real(folder: Path) -> Path:
+    if not folder.is_dir():
+        raise FileProblem(
+            "is not a folder", fix="name the property's folder", source=str(folder)
+        )
+    return folder.resolve()
+
+
+@contextlib.contextmanager
+def _open_book(folder: Path, state: Path | None) -> Iterator[tuple[Path, Book]]:
+    real = _real(folder)
+    home = place_home(real, state)
+    with turn(home, real):
+        yield real, Book(home)
+
+
+def _no_step(state: str | None) -> str:
+    if state is None:
+        return "is not in the journal"
+    return "is taken back already" if state == "undone" else "was never made"
+
+
+def _rooms_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
+    rooms = {
+        room.relative_to(folder).as_posix()
+        for path in paths
+        for room in path.parents
+        if room != folder and room.is_relative_to(folder) and not room.exists()
+    }
+    return sorted(rooms, key=lambda room: room.count("/"))
+
+
+class _Halfway(FileProblem):
+    """Some files of a step are moved, and the system lets nobody put them back."""
+
+
+@dataclasses.dataclass(frozen=True)
+class _Move:
+    """One file on its way from one content to another."""
+
+    name: str
+    path: Path
+    old: bytes | None
+    new: bytes | None
+    mode: int | None
+    stage: Path
+
+
+def _moves(folder: Path, entry: Entry, *, forward: bool) -> list[_Move]:
+    """Return what is to be done, so that whoever reads meanwhile finds what he is led to.
+
+    New files come first, then those that lead to them, and last what nothing leads to.
+    """
+    moves = []
+    for place, (change, mode) in enumerate(zip(entry.changes, entry.modes, strict=True)):
+        path = located(folder, change.path)
+        old, new = change.before, change.after
+        if not forward:
+            old, new = new, old
+        kept = mode_of(path)
+        stage = stage_name(path, entry.step.number, place)
+        moves.append(
+            _Move(change.path, path, old, new, mode if kept is None else kept, stage)
+        )
+    return sorted(moves, key=lambda m: 0 if m.old is None else 2 if m.new is None else 1)
+
+
+def _move(folder: Path, entry: Entry, *, forward: bool) -> None:
+    """Bring all files of a step to its other side; on a refusal put back those moved.
+
+    Raises
+    ------
+    Clash
+        A file is on neither side.
+    OSError
+        The file system refused.
+    """
+    moves = _moves(folder, entry, forward=forward)
+    moved: list[_Move] = []
+    try:
+        for move in moves:
+            _still_its_own(move)
+            if move.new is not None:
+                make_rooms(folder, move.path)
+                put_aside(move.stage, move.new, move.mode)
+        for move in moves:
+            if _still_its_own(move) == move.new:
+                continue
+            moved.append(move)
+            put_in_place(None if move.new is None else move.stage, move.path)
+    except BaseException:
+        _put_all_back(moved)
+        drop_rooms(folder, entry.rooms if forward else ())
+        raise
+    finally:
+        for move in moves:
+            with contextlib.suppress(OSError):
+                move.stage.unlink(missing_ok=True)
+    if not forward:
+        drop_rooms(folder, entry.rooms)
+
+
+def _still_its_own(move: _Move) -> bytes | None:
+    """Return what a file holds now; raise Clash when that is neither its old nor its new."""
+    now = content(move.path)
+    if now not in (move.old, move.new):
+        raise Clash("was changed meanwhile", fix="ask once more", source=move.name)
+    return now
+
+
+def _put_all_back(moved: Sequence[_Move]) -> None:
+    try:
+        for move in reversed(moved):
+            _put_back(move)
+    except OSError as problem:
+        raise _Halfway(
+            f"could be neither changed nor put back ({problem.strerror})",
+            fix="mend that; the next change to this folder finishes this one first",
+            source=", ".join(move.name for move in moved),
+        ) from problem
+
+
+def _put_back(move: _Move) -> None:
+    if content(move.path) != move.new or move.new == move.old:
+        return
+    if move.old is not None:
+        put_aside(move.stage, move.old, move.mode)
+    put_in_place(None if move.old is None else move.stage, move.path)
+
+
+def _settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
+    """Carry what was cut short to its end; there is one such step at most."""
+    found = []
+    for number, state in book.numbers().items():
+        if state not in UNDER_WAY:
+            continue
+        entry = book.entry(number, state)
+        forward = state == "begun"
+        try:
+            _move(folder, entry, forward=forward)
+        except _Halfway:
+            raise
+        except (Clash, LeadsOut):
+            kept = _give_up(folder, book, entry, forward=forward)
+            entry = book.turn_to(entry, "clash" if forward else "done", sync=True)
+            found.append(Recovered(entry.step, "clash", kept))
+        else:
+            entry = book.turn_to(entry, "done" if forward else "undone", sync=True)
+            found.append(Recovered(entry.step, "finished" if forward else "taken back"))
+    return tuple(found)
+
+
+def _give_up(folder: Path, book: Book, entry: Entry, *, forward: bool) -> tuple[Path, ...]:
+    """Put files of a step that cannot be finished back to where it began; keep the others."""
+    with contextlib.suppress(LeadsOut):
+        _put_all_back(_moves(folder, entry, forward=forward))
+    wanted = [(c.path, c.after if forward else c.before) for c in entry.changes]
+    return tuple(
+        book.keep(entry.step.number, path, data)
+        for path, data in wanted
+        if data is not None
+    )
+
+
+def _clash(book: Book, changes: Sequence[FileChange], number: int) -> Clash:
+    """Return the clash of a change whose files are not as it was made for; both are kept."""
+    kept = [
+        book.keep(number, change.path, change.after)
+        for change in changes
+        if change.after is not None
+    ]
+    where = f"; what was to be written is kept in {kept[0]}" if kept else ""
+    return Clash(
+        "was changed by another program meanwhile, so it was left as it is" + where,
+        fix="look at it, and ask for the change once more",
+        source=", ".join(change.path for change in changes),
+    )
+
+
+def _undo_clash(book: Book, entry: Entry, paths: Sequence[Path]) -> Clash:
+    differ = [
+        change
+        for path, change in zip(paths, entry.changes, strict=True)
+        if content(path) != change.after
+    ] or list(entry.changes)
+    kept = [
+        book.keep(entry.step.number, change.path, change.before)
+        for change in differ
+        if change.before is not None
+    ]
+    where = f"; what it was before is kept in {kept[0]}" if kept else ""
+    return Clash(
+        f"was changed since “{entry.step.label}”, so that is not taken back{where}",
+        fix="change it by hand",
+        source=", ".join(change.path for change in differ),
+    )
