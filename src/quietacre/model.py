@@ -26,6 +26,9 @@ AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "
 MADE_KINDS = ("strip", "firebreak")
 
 Level = Literal["info", "caution", "warning"]
+#: A doubt beside the stated ± that moves acres, bags or dollars by more than this share is a
+#: warning; a smaller one is a caution.
+DOUBT_SHARE = 0.05
 
 
 def folded(name: str) -> str:

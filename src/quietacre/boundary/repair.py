@@ -9,6 +9,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.overlap import PAIRS, PAIRS_AN_AREA, heaped
+from quietacre.boundary.strays import crumbs, far_corners, long_sides
 from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
@@ -51,6 +52,7 @@ def repair_all(
     for row in np.flatnonzero(wide).tolist():
         out[row] = unwrap(out[row])
     _refuse_heaps(out, names, sources)
+    notes += [*far_corners(out, names, sources), *long_sides(out, names, sources)]
     for row in np.flatnonzero(~shapely.is_valid(out)).tolist():
         out[row], note = repair(out[row], names[row], sources[row])
         notes.append(note)
@@ -61,6 +63,7 @@ def repair_all(
         if note_or_none is not None:
             out[row] = trimmed
             notes.append(note_or_none)
+    notes += crumbs(out, names, sources)
     return out, tuple(notes)
 
 

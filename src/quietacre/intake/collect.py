@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,9 +14,9 @@ from quietacre.intake.limits import MAX_FEATURES, MAX_VERTICES
 from quietacre.model import AREA_KINDS, Layer, Level, Note, Waypoint
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    Move = Callable[[np.ndarray], np.ndarray]
+    from pyproj import CRS, Transformer
 
 #: A drawn line that ends this near its start, against its length, was meant as a ring.
 CLOSING_SHARE = 0.05
@@ -24,15 +25,46 @@ FAR_SOUTH = -60.0
 #: Only so near to a pole is a ring looked at that may go round it. [deg]
 POLAR = 89.0
 MIN_RING_POINTS = 3
-#: A shape wider than this is looked at for a vertex that lies this many times farther
-#: from its middle than half of them do. [deg]
-STRAY_DEG = 0.3
-STRAY_TIMES = 30.0
 FULL_TURN = 360.0
+#: Shapes that are mostly smaller than this, near the origin of a system in lengths, are
+#: degrees: no plot is so small. [m]
+TINY_M = 10.0
 #: Features that wait before they are moved and checked together.
 BATCH = 4096
 #: So many features of a kind are named, the rest counted.
 NAMED = 3
+
+
+@dataclass(frozen=True)
+class Move:
+    """The way from a file's reference system to longitude and latitude.
+
+    ``far_origin``: the system's ground lies far from where its numbers are small.
+    """
+
+    system: str
+    transformer: Transformer
+    counts_lengths: bool
+    unit_m: float
+    far_origin: bool
+
+    def __call__(self, xy: np.ndarray) -> np.ndarray:
+        """Return coordinates (n, 2) in longitude and latitude. [deg]"""
+        if not len(xy):
+            return xy
+        lon, lat = self.transformer.transform(xy[:, 0], xy[:, 1], errcheck=True)
+        return np.column_stack([lon, lat])
+
+    def takes_degrees(self, shapes: np.ndarray) -> bool:
+        """Return whether shapes said to be in lengths are in degrees after all."""
+        bounds = shapely.bounds(shapes)
+        bounds = bounds[np.isfinite(bounds).all(axis=1)]
+        limits = (FULL_TURN / 2, 90.0, FULL_TURN / 2, 90.0)
+        if not self.counts_lengths or not len(bounds) or (np.abs(bounds) > limits).any():
+            return False
+        size_m = (bounds[:, 2:] - bounds[:, :2]).max(axis=1) * self.unit_m
+        size_m = size_m[size_m > 0]
+        return self.far_origin or (len(size_m) > 0 and float(np.median(size_m)) < TINY_M)
 
 
 class Collector:
@@ -139,6 +171,13 @@ class Collector:
 
     def _moved(self, shapes: np.ndarray, move: Move, features: Sequence[str]) -> np.ndarray:
         """Return shapes in longitude and latitude; name the one that cannot go there."""
+        if move.takes_degrees(shapes):
+            raise self.problem(
+                f"its reference system “{move.system}” counts in lengths, but its coordinates "
+                "look like degrees",
+                "export it in WGS84, or with the system its coordinates are in",
+                features[0],
+            )
         try:
             moved: np.ndarray = shapely.transform(shapes, move)
         except FileProblem:
@@ -162,29 +201,10 @@ class Collector:
         self._vertices += len(xy)
         if self._vertices > MAX_VERTICES:
             raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split the file")
-        self._look_for_strays(shapes, features)
         sound = (np.abs(xy) <= (FULL_TURN, 90.0)).all(axis=1)  # false for NaN too
         sound &= xy[:, 1] >= FAR_SOUTH
         for row in np.unique(owner[~sound]).tolist():
             self._check(shapes[row], features[row])
-
-    def _look_for_strays(self, shapes: np.ndarray, features: Sequence[str]) -> None:
-        """Say it when one vertex of a shape lies worlds away from its others."""
-        bounds = shapely.bounds(shapes)
-        reach = np.maximum(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1])
-        for row in np.flatnonzero(reach > STRAY_DEG).tolist():
-            xy = shapely.get_coordinates(shapes[row])
-            # across the antimeridian the next vertex is near, whatever its number says
-            xy[:, 0] -= FULL_TURN * np.round((xy[:, 0] - xy[0, 0]) / FULL_TURN)
-            away = np.hypot(*(xy - np.median(xy, axis=0)).T)
-            if len(xy) > MIN_RING_POINTS and away.max() > STRAY_TIMES * np.median(away):
-                lon, lat = xy[int(np.argmax(away))]
-                self.note(
-                    "vertex-far",
-                    f"{features[row]}: the vertex at {lon:.5f}, {lat:.5f} lies far from all "
-                    "others; mend it, or its acreage is wrong.",
-                    features[row],
-                )
 
     def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
         if shape.geom_type in ("Polygon", "MultiPolygon"):
@@ -392,28 +412,23 @@ def to_wgs84(definition: Any, into: Collector, feature: str | None = None) -> Mo
         )
     if crs.is_geographic and _is_wgs84(crs.name):
         return None
-    transformer = Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
-    shifted = crs.is_projected and any(
-        abs(float(value.value)) > FULL_TURN
-        for value in (crs.coordinate_operation.params if crs.coordinate_operation else ())
-        if value.name.startswith("False ")
+    return Move(
+        crs.name,
+        Transformer.from_crs(crs, "EPSG:4326", always_xy=True),
+        counts_lengths=crs.is_projected,
+        unit_m=crs.axis_info[0].unit_conversion_factor if crs.is_projected else 1.0,
+        far_origin=_far_origin(crs),
     )
 
-    def move(xy: np.ndarray) -> np.ndarray:
-        if not len(xy):
-            return xy
-        # a grid whose origin lies far off has no ground at such small numbers
-        if shifted and (np.abs(xy) <= (FULL_TURN / 2, 90.0)).all():
-            raise into.problem(
-                f"its reference system “{crs.name}” counts in lengths, but its coordinates "
-                "look like degrees",
-                "export it in WGS84, or with the system its coordinates are in",
-                feature,
-            )
-        lon, lat = transformer.transform(xy[:, 0], xy[:, 1], errcheck=True)
-        return np.column_stack([lon, lat])
 
-    return move
+def _far_origin(crs: CRS) -> bool:
+    """Return whether a projected system's own numbers are large, by its false origin."""
+    steps = crs.coordinate_operation.params if crs.coordinate_operation else ()
+    return crs.is_projected and any(
+        abs(float(step.value)) > FULL_TURN
+        for step in steps
+        if step.name.startswith("False ")
+    )
 
 
 def _is_wgs84(name: str) -> bool:
