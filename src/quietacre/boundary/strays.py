@@ -129,7 +129,7 @@ def long_sides(
 
 def _doubtful(rings: NDArray[np.object_]) -> NDArray[np.int64]:
     """Return the rings in which a corner may lie far off, all at once: an exact look decides."""
-    rows = np.flatnonzero(shapely.get_num_coordinates(rings) > FEWEST)
+    rows: NDArray[np.int64] = np.flatnonzero(shapely.get_num_coordinates(rings) > FEWEST)
     if not len(rows):
         return rows
     xy, first, shorter = _sides(rings[rows])

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.intake.collect import Collector, to_wgs84
 from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from pathlib import Path
+
+    from quietacre.intake.collect import Move
 
 SHP_MAGIC = b"\x00\x00\x27\x0a"
 MAX_PRJ_BYTES = 100_000
@@ -87,7 +88,7 @@ def _add(shapes: Shapes, into: Collector, label: str) -> None:
         into.add(shape, properties, f"{label}feature {number}", move)
 
 
-def _mover(shapes: Shapes, into: Collector, label: str) -> Callable[..., Any] | None:
+def _mover(shapes: Shapes, into: Collector, label: str) -> Move | None:
     """Return the function to WGS84; without a system, degrees are believed and said."""
     if shapes.system:
         return to_wgs84(shapes.system, into, label.rstrip(", ") or None)

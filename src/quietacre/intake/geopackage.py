@@ -26,8 +26,10 @@ from quietacre.intake.limits import MAX_FEATURES, MAX_QUIET_SECONDS, MAX_SHAPE_B
 from quietacre.intake.wkb import UnreadableShapeError, shapes_from_binary
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
+
+    from quietacre.intake.collect import Move
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
 #: A rollback journal that is in use begins so; one that is done with is blanked.
@@ -54,7 +56,7 @@ class _Table:
     name: str
     shape: str
     columns: dict[str, str]  # what it is for us -> its name in the file
-    move: Callable[..., Any] | None
+    move: Move | None
     srs: int
 
 
@@ -264,7 +266,7 @@ def _columns(base: _Base, table: str, shape: str, into: Collector) -> dict[str, 
     return found
 
 
-def _mover(base: _Base, srs: int, label: str, into: Collector) -> Callable[..., Any] | None:
+def _mover(base: _Base, srs: int, label: str, into: Collector) -> Move | None:
     """Return the function from a reference system of the file's own list to WGS84."""
     rows = base.all(
         "SELECT organization, organization_coordsys_id, definition "
