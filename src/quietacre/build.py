@@ -20,6 +20,7 @@ from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem, StripProblem
+from quietacre.frames import areas_by_id
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import days_done, read_log
 from quietacre.intake.property import read_property
@@ -271,7 +272,7 @@ def measure_property(folder: Path) -> Measured:
     prop = read_property(folder)
     files = _Files(folder)
     boundary, boundary_notes = _boundary(files, prop)
-    ids = [f"a{i + 1:02d}" for i in range(len(prop.area))]
+    ids = list(prop.area_by_id)
     ground = [_ground(files, area) for area in prop.area]
     shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
         : len(ground)
@@ -534,6 +535,7 @@ def plan_property(
     from quietacre.strip.plan import plan_strips
     from quietacre.year.report import plan_year
 
+    measured = measured._replace(areas=areas_by_id(measured.areas, measured.prop))
     prop, areas, extras = measured
     tell(STEPS[1])
     strips = plan_strips(
@@ -610,13 +612,12 @@ def _moved(measured: Measured, key: str, width_ft: float) -> dict[str, Any]:
     from quietacre.strip.ring import strip_ring
 
     prop, areas, extras = measured
-    row = list(areas["id"]).index(key)
-    settings = prop.area[row]
+    settings = prop.area_by_id[key]
     walk = extras.walks.get(key)
     try:
         moved = advance(
             extras.previous[key],
-            areas.geometry.iloc[row],
+            areas.set_index("id").geometry[key],
             old_on=settings.previous.on if settings.previous else None,
             new_on=settings.surveyed,
             old_sigma_m=extras.previous_sigma.get(key),
@@ -672,7 +673,7 @@ def _area_report(
 ) -> dict[str, Any]:
     prop, areas, extras = measured
     record = areas.iloc[row]
-    settings = prop.area[row]
+    settings = prop.area_by_id[record["id"]]
     walk = extras.walks.get(record["id"])
     point = record.geometry.representative_point()
     half = (record["acres_high"] - record["acres_low"]) / 2

@@ -10,8 +10,9 @@
     │   ├── WalkRefused     no boundary in this walk can be trusted
     │   ├── NeedProblem     an amount that cannot be worked out
     │   ├── StripProblem    a strip that cannot be laid out
-    │   └── YearProblem     a year that cannot be planned
-    └── CRSMismatchError    layers in two reference systems (our own fault)
+    │   ├── YearProblem     a year that cannot be planned
+    │   └── FrameProblem    a frame that cannot be joined with the settings
+    │       └── CRSMismatchError  a frame in another reference system than asked for
 """
 
 from __future__ import annotations
@@ -93,5 +94,9 @@ class SettingsProblem(BadInput):
         return "\n".join(f"{self.source}: {fault}" for fault in self.faults)
 
 
-class CRSMismatchError(QuietacreError):
-    """Two layers that should share a reference system do not."""
+class FrameProblem(BadInput):
+    """A frame given to a step cannot be joined with the settings."""
+
+
+class CRSMismatchError(FrameProblem):
+    """A frame is in another reference system than the step asks for."""

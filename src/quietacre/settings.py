@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import functools
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -472,3 +473,8 @@ class Property:
     work: Work = Work()
     weather: Weather | None = None
     map: MapSettings = MapSettings()
+
+    @functools.cached_property
+    def area_by_id(self) -> dict[str, Area]:
+        """Return the areas by the ids that frames and the report know them by."""
+        return {f"a{number:02d}": area for number, area in enumerate(self.area, 1)}

@@ -141,7 +141,7 @@ def test_sulfur_of_a_soil_test_reaches_the_bags():
     test = SoilTest("t", need_ppm=keys.NeedLbAc(s=10.0))
     prop = place(soil_test=(test,), product=(
         Product("21-0-0-24S", bag_lb=50.0, price=16.0), Product("0-0-0-90S", bag_lb=50.0, price=20.0)))  # fmt: skip
-    need = made(prop).by_id["a0"]
+    need = made(prop).by_id["a01"]
     assert need["asked_lb_ac"]["s"] == 20.0
     assert need["given_lb_ac"]["s"] == pytest.approx(19.0, abs=0.01)  # 5 % short is allowed
     assert all("s_lb_ac" in row for row in need["fertilizer"])
@@ -301,7 +301,7 @@ def test_a_region_picks_the_window_a_date_is_held_against():
 def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
     hay = keys.Harvest("hay", ton_ac=2.0)
     area = keys.Area("one", "plot", "x", mix="m", fertilizer="removal", harvest=hay)
-    need = made(place(area=(area,))).by_id["a0"]
+    need = made(place(area=(area,))).by_id["a01"]
     assert need["asked_lb_ac"] == {"n": 100.0, "p2o5": 20.0, "k2o": 90.0}
     note = next(n for n in need["notes"] if n["code"] == "removal")
     assert note["level"] == "warning"
@@ -309,7 +309,7 @@ def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
     assert "poor guide to phosphate" in note["text"]
     # with a soil test its figures stand, and what leaves is told
     tested = keys.Area("one", "plot", "x", mix="m", soil_test="t", harvest=hay)
-    need = made(place(area=(tested,))).by_id["a0"]
+    need = made(place(area=(tested,))).by_id["a01"]
     assert need["asked_lb_ac"]["n"] == 60.0
     assert any(
         "as they stand" in n["text"] for n in need["notes"] if n["code"] == "removal"
@@ -317,7 +317,7 @@ def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
     # a legume's nitrogen is its own
     legume = keys.Area("one", "plot", "x", fertilizer="removal",
                        harvest=keys.Harvest("alfalfa hay", ton_ac=5.0))  # fmt: skip
-    assert made(place(area=(legume,))).by_id["a0"]["asked_lb_ac"] == {
+    assert made(place(area=(legume,))).by_id["a01"]["asked_lb_ac"] == {
         "n": 0.0, "p2o5": 70.0, "k2o": 275.0}  # fmt: skip
 
 
@@ -462,7 +462,7 @@ def test_four_ways_of_writing_a_need_buy_the_same(test, want):
         Product("0-0-60", bag_lb=50.0, price=21.0),
     )
     plan = made(place(soil_test=(SoilTest("t", **test),), product=products))
-    asked = plan.by_id["a0"]["asked_lb_ac"]
+    asked = plan.by_id["a01"]["asked_lb_ac"]
     assert (asked["p2o5"], asked["k2o"]) == pytest.approx(want)
     assert {r["item"]: r["packs"] for r in plan.shopping if r["what"] == "fertilizer"} == {
         "0-46-0": 4, "0-0-60": 5}  # fmt: skip
@@ -548,7 +548,7 @@ def test_units_cannot_be_mixed_on_the_command_line(line):
 def made(prop, *, acres=(2.0,), names=("one",), low=0.9, high=1.1):
     n = len(acres)
     areas = gpd.GeoDataFrame(
-        {"id": [f"a{i}" for i in range(n)], "name": list(names), "kind": ["plot"] * n,
+        {"id": [f"a{i + 1:02d}" for i in range(n)], "name": list(names), "kind": ["plot"] * n,
          "acres": list(acres), "acres_low": [a * low for a in acres],
          "acres_high": [a * high for a in acres]},
         geometry=[shapely.box(0, 0, 1, 1)] * n, crs=4326,
@@ -572,7 +572,7 @@ def test_nitrogen_kept_for_later_is_its_own_spreading():
 
     area = keys.Area("one", "plot", "x", mix="m", soil_test="t", topdress_n_lb_ac=40.0,
                      topdress_on=dt.date(2028, 2, 20))  # fmt: skip
-    need = made(place(area=(area,), buying=Buying(short_pct=0.0))).by_id["a0"]
+    need = made(place(area=(area,), buying=Buying(short_pct=0.0))).by_id["a01"]
     nitrogen = {row["when"]: row for row in need["fertilizer"] if row["grade"] == "34-0-0"}
     assert nitrogen["planting"]["n_lb_ac"] == pytest.approx(20.0, abs=0.01)
     assert nitrogen["top-dressing"]["n_lb_ac"] == pytest.approx(40.0, abs=0.01)
@@ -584,7 +584,7 @@ def test_nitrogen_kept_for_later_is_its_own_spreading():
 
 def test_all_nitrogen_before_planting_is_said_and_how_to_keep_some_back():
     def told(**more):
-        need = made(place(buying=Buying(short_pct=0.0), **more)).by_id["a0"]
+        need = made(place(buying=Buying(short_pct=0.0), **more)).by_id["a01"]
         return [n["text"] for n in need["notes"] if n["code"] == "nitrogen-before-planting"]
 
     (text,) = told()
@@ -601,21 +601,21 @@ def test_all_nitrogen_before_planting_is_said_and_how_to_keep_some_back():
 def test_legumes_get_no_nitrogen_at_all():
     legume = Mix("m", (Seed("crimson clover", share=1.0),))
     mixed = place(mix=(legume,), product=(Product("13-13-13", bag_lb=50.0, price=17.0),))
-    need = made(mixed).by_id["a0"]
+    need = made(mixed).by_id["a01"]
     assert need["fertilizer"] == []
     assert any(n["code"] == "need-not-met" for n in need["notes"])
     clean = place(mix=(legume,))
-    grades = {row["grade"] for row in made(clean).by_id["a0"]["fertilizer"]}
+    grades = {row["grade"] for row in made(clean).by_id["a01"]["fertilizer"]}
     assert grades == {"0-0-60"}
     # a crop of the person's own beside it may want nitrogen: not ours to take away
     own = Mix("m", (Seed("crimson clover", share=1.0), Seed("own grass", rate_lb_ac=9.0)))
-    assert made(place(mix=(own,))).by_id["a0"]["given_lb_ac"]["n"] > 50
+    assert made(place(mix=(own,))).by_id["a01"]["given_lb_ac"]["n"] > 50
 
 
 def test_two_areas_of_one_name_keep_their_own_cost():
     area = keys.Area("one", "plot", "x", mix="m", soil_test="t")
     plan = made(place(area=(area, area)), acres=(1.0, 3.0), names=("one", "one"))
-    first, second = (plan.by_id[key]["cost"] for key in ("a0", "a1"))
+    first, second = (plan.by_id[key]["cost"] for key in ("a01", "a02"))
     assert second == pytest.approx(3 * first, rel=0.02)
 
 
@@ -670,7 +670,7 @@ def test_soil_tests_are_looked_at():
     old = SoilTest("t", ph=5.0, on=dt.date(2023, 1, 1), need_lb_ac=keys.NeedLbAc(k2o=60.0))
     area = keys.Area("one", "plot", "x", mix="m", soil_test="t", plant=dt.date(2027, 9, 25))
     notes = {
-        n["code"] for n in made(place(soil_test=(old,), area=(area,))).by_id["a0"]["notes"]
+        n["code"] for n in made(place(soil_test=(old,), area=(area,))).by_id["a01"]["notes"]
     }
     assert {"old-soil-test", "ph-too-low", "baiting-law", "fertilizer"} <= notes
 

@@ -360,10 +360,9 @@ def measure(areas: gpd.GeoDataFrame) -> pd.DataFrame:
     """
     import pandas as pd
 
-    from quietacre.errors import CRSMismatchError
+    from quietacre.frames import check_lonlat
 
-    if areas.crs is None or areas.crs.to_epsg() != 4326:  # noqa: PLR2004 - WGS84
-        raise CRSMismatchError(f"areas must be in EPSG:4326, not {areas.crs}")
+    check_lonlat(areas)
     shapes = areas.geometry.to_numpy()
     return pd.DataFrame(
         {

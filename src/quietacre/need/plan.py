@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
+from quietacre.frames import areas_by_id, check_strips
 from quietacre.model import Note
 from quietacre.need.cautions import all_cautions, grade_cautions, seed_cautions
 from quietacre.need.fertilizer import (
@@ -33,6 +34,7 @@ from quietacre.units import SHORT_TON_LB
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
+    import geopandas as gpd
     import pandas as pd
 
     from quietacre.need.tables import Crop
@@ -103,15 +105,15 @@ class _Job:
 
 
 def plan_needs(
-    areas: pd.DataFrame, prop: Property, *, strips: pd.DataFrame | None = None,
+    areas: gpd.GeoDataFrame, prop: Property, *, strips: pd.DataFrame | None = None,
     property_acres: float | None = None,
 ) -> NeedPlan:  # fmt: skip
     """Return what every area and strip takes, and what to buy.
 
     Parameters
     ----------
-    areas : one row per area with id, name, kind, acres, acres_low, acres_high [ac] and
-        geometry, in the order of ``prop.area``.
+    areas : one row per area (EPSG:4326) with id, name, kind, acres, acres_low,
+        acres_high [ac] and geometry, in any order.
     strips : the same columns, and ``of``, the id of the area a strip goes round; a
         strip is sown and fed when that area's ``strip`` names a mix or a soil test.
     property_acres : inside the property line, None when no line is drawn. [ac]
@@ -120,7 +122,10 @@ def plan_needs(
     ------
     NeedProblem
         A seed, grade or label rate cannot be worked with.
+    FrameProblem
+        The areas cannot be joined with ``prop``, or a strip goes round none of them.
     """
+    areas = areas_by_id(areas, prop)
     jobs = list(_jobs(areas, prop, strips))
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
     with _named_after(PROPERTY_FILE):
@@ -178,17 +183,17 @@ def plan_needs(
 
 
 def _jobs(
-    areas: pd.DataFrame, prop: Property, strips: pd.DataFrame | None
+    areas: gpd.GeoDataFrame, prop: Property, strips: pd.DataFrame | None
 ) -> Iterator[_Job]:
     mixes = {mix.name: mix for mix in prop.mix}
     tests = {test.name: test for test in prop.soil_test}
-    by_id = {}
-    for row, area in enumerate(prop.area):
+    by_id = prop.area_by_id
+    for row, area in enumerate(by_id.values()):
         record = areas.iloc[row]
-        by_id[record["id"]] = area
         yield _job(record, area, mixes.get(area.mix or ""), tests.get(area.soil_test or ""))
     if strips is None:
         return
+    check_strips(strips, prop)
     for row in range(len(strips)):
         record = strips.iloc[row]
         area = by_id[record["of"]]

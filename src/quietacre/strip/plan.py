@@ -13,6 +13,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.days import say_day
+from quietacre.frames import areas_by_id
 from quietacre.model import WGS84, Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
@@ -116,14 +117,20 @@ def plan_strips(
 
     Parameters
     ----------
-    areas : one row per area (EPSG:4326) with id, name, kind, geometry, in the order
-        of ``prop.area``.
+    areas : one row per area (EPSG:4326) with id, name, kind, acres, acres_low,
+        acres_high [ac] and geometry, in any order.
     boundary : the property line or None. [deg]
     today : the day of the plan; the quiet season that follows it is planned for.
     walk_sigma : receiver error of walked areas by id. [m]
     degree_days : mean degree-days of each day of a year by area id, where known.
     transects : taped advances of any patch, by its name.
+
+    Raises
+    ------
+    FrameProblem
+        The areas cannot be joined with ``prop``.
     """
+    areas = areas_by_id(areas, prop)
     ground = _Ground(areas, boundary)
 
     def one(row: int, rows: Sequence[int]) -> dict[str, Any]:

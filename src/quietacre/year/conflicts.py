@@ -47,7 +47,7 @@ def conflicts(
 
     ``strips`` are the report's rows, for what their widths hold.
     """
-    ids = {area.name: f"a{n:02d}" for n, area in enumerate(prop.area, 1)}
+    ids = {area.name: key for key, area in prop.area_by_id.items()}
     ids |= {strip["name"]: strip["id"] for strip in strips}
     out: list[dict[str, Any]] = []
 

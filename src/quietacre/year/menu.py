@@ -227,9 +227,10 @@ def _first_freeze(weather: Mapping[str, Any] | None) -> dt.date | None:
 
 def _drop(prop: Property, ground: Ground) -> list[Trial]:
     """Leave plots unplanted, the smallest first, down to one."""
+    acres_by_id = dict(zip(ground.ids, ground.acres, strict=True))
     plots = sorted(
-        (acres, n)
-        for n, (acres, area) in enumerate(zip(ground.acres, prop.area, strict=True))
+        (acres_by_id[key], n)
+        for n, (key, area) in enumerate(prop.area_by_id.items())
         if area.plant is not None
     )
     out = []

@@ -148,8 +148,9 @@ def _tasks(  # glue over areas and strips
     by_id: dict[str, Area] = {}
     out: list[Task] = []
     today = ground.today
-    for key, acres, area in zip(ground.ids, ground.acres, prop.area, strict=True):
-        by_id[key] = area
+    acres_by_id = dict(zip(ground.ids, ground.acres, strict=True))
+    for key, area in prop.area_by_id.items():
+        by_id[key], acres = area, acres_by_id[key]
         need = ground.needs.get(key) or {}
         out += plot_tasks(area, key, acres, need, prop, found, today, ground.done)
         out += feed_tasks(area, key, need, prop, found, today)

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
+from quietacre.frames import areas_by_id
 from quietacre.model import Note
 from quietacre.year.backward import STEPS
 from quietacre.year.conflicts import conflicts
@@ -56,14 +57,20 @@ def plan_year(
 
     Parameters
     ----------
-    areas : one row per area with id, name, kind, acres and geometry, in the order of
-        ``prop.area``.
+    areas : one row per area (EPSG:4326) with id, name, kind, acres and geometry, in any
+        order.
     today : the day of the plan; it looks a year ahead, or to the last planting.
     needs : amounts by area id, for what to bring.
     strips_report : the strips, with id, of, name, acres and length_ft.
     done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
+
+    Raises
+    ------
+    FrameProblem
+        The areas cannot be joined with ``prop``.
     """
+    areas = areas_by_id(areas, prop)
     ground = Ground(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
         today, done or {},
