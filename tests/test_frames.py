@@ -3,10 +3,11 @@
 import pytest
 
 from quietacre.acreage.equal_area import measure
-from quietacre.build import measure_property, plan_property
+from quietacre.build import plan_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.errors import BadInput
+from quietacre.measure.property import measure_property
 from quietacre.need.plan import plan_needs
 from quietacre.strip.plan import plan_strips
 from quietacre.year.report import plan_year

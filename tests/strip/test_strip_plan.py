@@ -10,8 +10,9 @@ import pytest
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
-from quietacre.build import measure_property, plan_property
+from quietacre.build import plan_property
 from quietacre.errors import SettingsProblem
+from quietacre.measure.property import measure_property
 from quietacre.strip.plan import FIREBREAK_FT, FIREBREAK_GUIDANCE
 
 FRAME = LocalFrame(-87.6, 34.2)

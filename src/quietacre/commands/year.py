@@ -140,7 +140,8 @@ def command(
         return
     if folder is None:
         raise click.UsageError("give a property folder, or --seasons")
-    from quietacre.build import measure_property, plan_property
+    from quietacre.build import plan_property
+    from quietacre.measure.property import measure_property
 
     report, _ = plan_property(measure_property(folder), today=today_from(today))
     odd = [note["text"] for note in report["notes"] if note["code"] == "log-unknown"]

@@ -1,0 +1,1 @@
+"""A property read and measured, before anything is planned on it."""

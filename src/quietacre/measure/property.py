@@ -1,0 +1,192 @@
+"""property.toml and every file it names, read and measured."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import geopandas as gpd
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2, perimeter_m
+from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
+from quietacre.intake.limits import check_file, check_inside
+from quietacre.intake.log import read_log
+from quietacre.intake.property import read_property
+from quietacre.intake.tapes import read_transects
+from quietacre.intake.weather import read_weather
+from quietacre.measure.ground import (
+    Files,
+    area_ground,
+    drawn_shape,
+    paths,
+    property_line,
+    walk_of,
+)
+from quietacre.measure.records import Extras, Measured
+from quietacre.measure.sides import place_notes, previous_layer, side_layers
+from quietacre.model import WGS84, Job, Note, Transect
+from quietacre.strip.growth import degree_days_of
+from quietacre.units import ACRE_M2, FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from quietacre.daily import Daily
+    from quietacre.settings import Property
+
+
+def measure_property(folder: Path) -> Measured:
+    """Read property.toml and every file it names, and measure the ground.
+
+    Parameters
+    ----------
+    folder : the property folder. Nothing in it is changed.
+
+    Returns
+    -------
+    Measured
+        The settings; one row per area (EPSG:4326) with id, name, kind, source,
+        acres, acres_low, acres_high [ac], perimeter_ft [ft], sigma_m [m] and
+        method; and what else was found.
+
+    Raises
+    ------
+    BadInput
+        A setting or a file cannot be used.
+    """
+    prop = read_property(folder)
+    files = Files(folder)
+    boundary, boundary_notes = property_line(files, prop)
+    ids = list(prop.area_by_id)
+    ground = [area_ground(files, area) for area in prop.area]
+    shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
+        : len(ground)
+    ]
+    square_m = area_m2(shapes)
+    acres = square_m / ACRE_M2
+    rows: dict[str, Any] = {
+        "id": ids,
+        "name": [area.name for area in prop.area],
+        "kind": [area.kind for area in prop.area],
+        "source": [", ".join(paths(area.files)) for area in prop.area],
+        "acres": acres,
+        "acres_low": [
+            piece.walk.acres_low if piece.walk else float(acre)
+            for piece, acre in zip(ground, acres, strict=True)
+        ],
+        "acres_high": [
+            piece.walk.acres_high if piece.walk else float(acre)
+            for piece, acre in zip(ground, acres, strict=True)
+        ],
+        "perimeter_ft": perimeter_m(shapes) / FT_M,
+        "sigma_m": [piece.walk.sigma_m if piece.walk else math.nan for piece in ground],
+        "method": [piece.method for piece in ground],
+    }
+    areas = gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)
+
+    points = shapely.point_on_surface(shapes)
+    area_notes = {
+        key: tuple(_place(note, area.name, point) for note in piece.notes)
+        for key, area, piece, point in zip(ids, prop.area, ground, points, strict=True)
+    }
+    previous = _previous(files, prop, ids)
+    overlaps = find_overlaps(shapes)
+    total_m2 = covered_m2(shapes, overlaps)
+    extras = Extras(
+        boundary=boundary,
+        walks={
+            key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
+        },
+        previous={key: shape for key, (shape, _) in previous.items()},
+        previous_sigma={key: sigma for key, (_, sigma) in previous.items()},
+        layers=side_layers(prop, ids, ground, boundary),
+        overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
+        total_acres=total_m2 / ACRE_M2,
+        notes=(
+            *boundary_notes,
+            *overlap_notes(overlaps, rows["name"], square_m),
+            *place_notes(areas, boundary),
+        ),
+        area_notes=area_notes,
+        done=_done(folder),
+        degree_days={
+            key: degree_days_of(read_weather(folder / name, shown=name))
+            for key, area in zip(ids, prop.area, strict=True)
+            if area.strip and (name := area.strip.temperatures) is not None
+        },
+        transects=_transects(folder),
+        weather=_weather(folder, prop),
+    )
+    extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
+    return Measured(prop, areas, extras)
+
+
+def _own_list(folder: Path, name: str) -> Path | None:
+    """Return a list that is read when it is there; None without one.
+
+    Raises
+    ------
+    FileProblem
+        Something of that name is there, and is no file of this folder.
+    """
+    path = folder / name
+    if not path.is_symlink() and not path.exists():
+        return None
+    check_inside(folder, path, name)
+    check_file(path, name)
+    return path
+
+
+def _done(folder: Path) -> tuple[Job, ...]:
+    path = _own_list(folder, "log.csv")
+    return read_log(path, shown="log.csv") if path else ()
+
+
+def _transects(folder: Path) -> tuple[Transect, ...]:
+    path = _own_list(folder, "transects.csv")
+    return read_transects(path, shown="transects.csv") if path else ()
+
+
+def _weather(folder: Path, prop: Property) -> Daily | None:
+    if prop.weather is None:
+        return None
+    return read_weather(folder / prop.weather.files, shown=prop.weather.files)
+
+
+def _previous(
+    files: Files, prop: Property, ids: Sequence[str]
+) -> dict[str, tuple[shapely.Geometry, float | None]]:
+    """Return the earlier survey of each patch that has one, and its sigma [m] if walked."""
+    found: dict[str, tuple[shapely.Geometry, float | None]] = {}
+    for key, area in zip(ids, prop.area, strict=True):
+        if area.previous is None:
+            continue
+        layers = [files.layer(name) for name in paths(area.previous.files)]
+        drawn = [layer for layer in layers if len(layer.geometry)]
+        if drawn:
+            shape = shapely.union_all(
+                [drawn_shape(layer, None, area.name)[0] for layer in drawn]
+            )
+            found[key] = (shape, None)
+        else:
+            walk = walk_of(layers, area)
+            found[key] = (walk.polygon, walk.sigma_m)
+    return found
+
+
+def _place(note: Note, name: str, point: shapely.Point) -> Note:
+    """Return the note with its area and a place to point at."""
+    if note.lon is not None:
+        return note
+    return Note(
+        note.code,
+        note.text,
+        note.level,
+        note.source,
+        note.feature or name,
+        point.x,
+        point.y,
+    )

@@ -1,0 +1,62 @@
+"""What measuring a property found: the records that the rest of a build works on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import geopandas as gpd
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import shapely
+
+    from quietacre.boundary.walk import Walk
+    from quietacre.daily import Daily
+    from quietacre.model import Job, Note, Transect
+    from quietacre.settings import Property
+
+Frames = dict[str, gpd.GeoDataFrame]
+
+
+@dataclass(frozen=True)
+class Extras:
+    """What measuring found besides the areas themselves.
+
+    ``boundary`` is the property line or None; ``walks`` and ``previous`` go by
+    area id; ``layers`` holds walks, removed, bands, previous, boundary and
+    waypoints as EPSG:4326 frames.
+    """
+
+    boundary: shapely.Geometry | None
+    walks: Mapping[str, Walk]
+    previous: Mapping[str, shapely.Geometry]
+    layers: Frames
+    overlap_acres: float
+    total_acres: float
+    notes: tuple[Note, ...]
+    area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
+    previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
+    done: tuple[Job, ...] = ()
+    degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    transects: tuple[Transect, ...] = ()
+    weather: Daily | None = None
+
+
+class Measured(NamedTuple):
+    """A property read and measured, before anything is planned on it."""
+
+    prop: Property
+    areas: gpd.GeoDataFrame
+    extras: Extras
+
+
+class Ground(NamedTuple):
+    """One area's ground, however it was recorded."""
+
+    shape: shapely.Geometry
+    walk: Walk | None
+    method: str
+    notes: tuple[Note, ...]
+    waypoints: tuple[Any, ...]

@@ -1,0 +1,138 @@
+"""What lies beside the areas: walks, bands, fixes set aside, marks, and where areas lie."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import geopandas as gpd
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.measure.ground import paths
+from quietacre.model import WGS84, Note
+from quietacre.units import ACRE_M2
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.measure.records import Frames, Ground
+    from quietacre.settings import Property
+
+#: A property is a few miles across; an area farther off than this from the
+#: middle of the rest was surely misread. Common practice, no source.
+FAR_OFF_DEG = 0.5
+
+
+def side_layers(
+    prop: Property,
+    ids: Sequence[str],
+    ground: Sequence[Ground],
+    boundary: shapely.Geometry | None,
+) -> Frames:
+    """Return walks, removed fixes, ± bands, waypoints and the property line."""
+    walked = [
+        (key, area, piece)
+        for key, area, piece in zip(ids, prop.area, ground, strict=True)
+        if piece.walk is not None
+    ]
+    walks, bands, removed = [], [], []
+    for key, area, piece in walked:
+        walk = piece.walk
+        assert walk is not None  # noqa: S101 - for the type checker
+        source = ", ".join(paths(area.files))
+        if len(walk.kept_lon) > 1:
+            line = shapely.linestrings(np.column_stack([walk.kept_lon, walk.kept_lat]))
+            walks.append((key, source, line))
+        if walk.band is not None and not walk.band.is_empty:
+            bands.append((key, walk.band))
+        removed += [
+            (key, cause, shapely.Point(lon, lat))
+            for lon, lat, cause in zip(
+                walk.removed_lon, walk.removed_lat, walk.removed_cause, strict=True
+            )
+        ]
+    points = {
+        (point.name, point.lon, point.lat): point
+        for piece in ground
+        for point in piece.waypoints
+    }.values()
+
+    def frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
+        return gpd.GeoDataFrame(columns, geometry=shapes, crs=WGS84)
+
+    return {
+        "walks": frame(
+            {"id": [w[0] for w in walks], "source": [w[1] for w in walks]},
+            [w[2] for w in walks],
+        ),
+        "bands": frame({"id": [b[0] for b in bands]}, [b[1] for b in bands]),
+        "removed": frame(
+            {"id": [r[0] for r in removed], "cause": [r[1] for r in removed]},
+            [r[2] for r in removed],
+        ),
+        "waypoints": frame(
+            {"name": [p.name for p in points]},
+            [shapely.Point(p.lon, p.lat) for p in points],
+        ),
+        "boundary": frame(
+            {"name": [prop.property.name] if boundary is not None else []},
+            [boundary] if boundary is not None else [],
+        ),
+    }
+
+
+def previous_layer(
+    prop: Property, ids: Sequence[str], previous: Mapping[str, shapely.Geometry]
+) -> gpd.GeoDataFrame:
+    """Return the earlier surveys as a layer, each with its day."""
+    on = {
+        key: area.previous.on.isoformat()
+        for key, area in zip(ids, prop.area, strict=True)
+        if area.previous is not None
+    }
+    return gpd.GeoDataFrame(
+        {"id": list(previous), "on": [on[key] for key in previous]},
+        geometry=list(previous.values()),
+        crs=WGS84,
+    )
+
+
+def place_notes(
+    areas: gpd.GeoDataFrame, boundary: shapely.Geometry | None
+) -> tuple[Note, ...]:
+    """Return notes on areas that lie where they should not."""
+    if not len(areas):
+        return ()
+    notes = []
+    points = areas.geometry.representative_point()
+    middle_lon, middle_lat = float(points.x.median()), float(points.y.median())
+    for name, shape, point in zip(areas["name"], areas.geometry, points, strict=True):
+        where = {"feature": name, "lon": point.x, "lat": point.y}
+        off = max(abs((point.x - middle_lon + 180) % 360 - 180), abs(point.y - middle_lat))
+        if off > FAR_OFF_DEG:
+            notes.append(
+                Note(
+                    "area-far-off",
+                    f"“{name}” lies {off:.1f}° from the rest of the property; "
+                    "check its file's coordinates and reference system.",
+                    **where,
+                )
+            )
+        elif boundary is not None and not shape.intersects(boundary):
+            notes.append(
+                Note("area-outside", f"“{name}” lies outside the property line.", **where)
+            )
+        elif boundary is not None:
+            outside = float(area_m2(np.array([shape.difference(boundary)]))[0])
+            share = outside / max(float(area_m2(np.array([shape]))[0]), 1e-9)
+            if share > 0.02 and outside > ACRE_M2 / 50:  # noqa: PLR2004 - walk error
+                notes.append(
+                    Note(
+                        "area-crosses-boundary",
+                        f"{outside / ACRE_M2:.2f} ac of “{name}” lie outside the property "
+                        "line; nothing should be sown or cut there without the neighbor.",
+                        **where,
+                    )
+                )
+    return tuple(notes)
