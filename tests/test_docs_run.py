@@ -154,6 +154,7 @@ def made(tmp_path_factory):
     (home / "drawings.geojson").write_bytes(files["drawn/openings.geojson"])
     shutil.copytree(home / "sweetgum-bend" / "out", home / "out")
     shutil.copy(home / "out" / "areas.gpkg", home / "county.gpkg")
+    shutil.copy(home / "out" / "areas.gpkg", home / "plots.gpkg")
     ring = '{"type":"Polygon","coordinates":[[[-87.6,34.2],[-87.599,34.2],[-87.599,%s],[-87.6,34.2]]]}'
     (home / "old.geojson").write_text(ring % "34.2009")
     (home / "patch.geojson").write_text(ring % "34.201")

@@ -27,6 +27,8 @@ COMMANDS = {
     "advance": "How far the vine's edge moved between two surveys.",
     "year": "The year worked backwards from planting, around the quiet seasons.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
+    "schema": "The JSON Schema of property.toml, with a word on every key.",
+    "steps": "Every step described for other programs.",
 }
 
 

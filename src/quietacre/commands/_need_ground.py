@@ -9,6 +9,7 @@ import click
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.words import option_help
 
 PH = click.FloatRange(2, 11)
 BASES = ("ECCE", "RNV", "CCE", "ENP", "pure")
@@ -42,14 +43,14 @@ def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
 @click.option("--depth-in", type=ABOVE_ZERO, help="Depth you mix to.")
 @click.option("--state", help="Two letters: its fineness weights and assumptions.")
 @click.option("--ecce-pct", type=ABOVE_ZERO, help="Of the lime in hand.")
-@click.option("--rnv-pct", type=ABOVE_ZERO)
-@click.option("--cce-pct", type=ABOVE_ZERO)
-@click.option("--enp-lb-ton", type=ABOVE_ZERO)
+@click.option("--rnv-pct", type=ABOVE_ZERO, help=option_help("product", "rnv_pct"))
+@click.option("--cce-pct", type=ABOVE_ZERO, help=option_help("product", "cce_pct"))
+@click.option("--enp-lb-ton", type=ABOVE_ZERO, help=option_help("product", "enp_lb_ton"))
 @click.option("--passing", multiple=True, help="mesh:percent, such as 10:90; repeat it.")
 @click.option("--buffer", help="“Mehlich”, with --ph, --buffer-ph and --target-ph.")
-@click.option("--ph", type=PH)
-@click.option("--buffer-ph", type=PH)
-@click.option("--target-ph", type=PH)
+@click.option("--ph", type=PH, help=option_help("soil_test", "ph"))
+@click.option("--buffer-ph", type=PH, help=option_help("soil_test", "buffer_ph"))
+@click.option("--target-ph", type=PH, help=option_help("soil_test", "target_ph"))
 @JSON
 @fail_cleanly
 def lime(
@@ -103,7 +104,7 @@ def lime(
 @click.option("--deer", type=ABOVE_ZERO, required=True, help="How many come.")
 @click.option("--intake-lb-day", type=ABOVE_ZERO, required=True,
               help="Dry matter a deer takes from plots a day.")  # fmt: skip
-@click.option("--days", type=ABOVE_ZERO, required=True)
+@click.option("--days", type=ABOVE_ZERO, required=True, help="For how many days.")
 @click.option("--yield-lb-ac", type=ABOVE_ZERO, required=True,
               help="Dry matter grown in those days.")  # fmt: skip
 @click.option("--utilisation", type=click.FloatRange(0, 1, min_open=True), required=True,
@@ -134,7 +135,9 @@ def forage(
 @click.option("--what", help="What is hauled off; without it the table is listed.")
 @click.option("--ton-ac", type=ABOVE_ZERO, help="Yield, for hay.")
 @click.option("--bu-ac", type=ABOVE_ZERO, help="Yield, for grain.")
-@click.option("--acres", type=ABOVE_ZERO, default=1.0, show_default=True)
+@click.option(
+    "--acres", type=ABOVE_ZERO, default=1.0, show_default=True, help="Area hauled from."
+)
 @JSON
 @fail_cleanly
 def removal(

@@ -7,6 +7,7 @@ import click
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.words import option_help
 
 
 def _caught(
@@ -24,15 +25,23 @@ def _caught(
 
 
 @click.command()
-@click.option("--rate-lb-ac", type=ABOVE_ZERO, required=True)
+@click.option(
+    "--rate-lb-ac", type=ABOVE_ZERO, required=True, help="Pounds an acre to spread."
+)
 @click.option(
     "--swath-ft", type=ABOVE_ZERO, required=True,
     help="Width that overlaps evenly, not the throw.",
 )  # fmt: skip
-@click.option("--bag-lb", type=ABOVE_ZERO, default=50.0, show_default=True)
+@click.option(
+    "--bag-lb",
+    type=ABOVE_ZERO,
+    default=50.0,
+    show_default=True,
+    help=option_help("product", "bag_lb"),
+)
 @click.option("--plot-width-ft", type=ABOVE_ZERO, help="Counts the passes.")
 @click.option("--caught-lb", type=ABOVE_ZERO, help="What a trial put out.")
-@click.option("--catch-width-ft", type=ABOVE_ZERO)
+@click.option("--catch-width-ft", type=ABOVE_ZERO, help="Width of what catches it.")
 @click.option("--catch-ft", type=ABOVE_ZERO, help="How far the trial went.")
 @JSON
 @fail_cleanly
@@ -74,10 +83,18 @@ def _against(found: float, wanted: float) -> str:
 
 @click.command()
 @click.option("--rate-lb-ac", type=ABOVE_ZERO, required=True, help="Out of the bag.")
-@click.option("--row-in", type=ABOVE_ZERO, default=7.5, show_default=True)
+@click.option(
+    "--row-in", type=ABOVE_ZERO, default=7.5, show_default=True, help="Inches between rows."
+)
 @click.option("--rows", type=click.IntRange(min=1), default=1, show_default=True,
               help="Rows that are caught.")  # fmt: skip
-@click.option("--course-ft", type=ABOVE_ZERO, default=100.0, show_default=True)
+@click.option(
+    "--course-ft",
+    type=ABOVE_ZERO,
+    default=100.0,
+    show_default=True,
+    help="Length of the course.",
+)
 @click.option("--caught-oz", type=ABOVE_ZERO, help="What those rows dropped.")
 @JSON
 @fail_cleanly
@@ -109,7 +126,7 @@ def drill(
 @click.option("--caught-fl-oz", type=ABOVE_ZERO,
               help="Caught over the course: all nozzles of that width, water only.")  # fmt: skip
 @click.option("--gal-min", type=ABOVE_ZERO, help="Flow over that width.")
-@click.option("--mph", type=ABOVE_ZERO)
+@click.option("--mph", type=ABOVE_ZERO, help="Speed on the course.")
 @click.option("--gal-ac", type=ABOVE_ZERO, help="Wanted: gives the flow at --mph.")
 @JSON
 @fail_cleanly
@@ -142,7 +159,7 @@ def sprayer(
 
 @click.command()
 @click.option("--seeds-ac", type=ABOVE_ZERO, required=True, help="Population wanted.")
-@click.option("--row-in", type=ABOVE_ZERO, required=True)
+@click.option("--row-in", type=ABOVE_ZERO, required=True, help="Inches between rows.")
 @JSON
 @fail_cleanly
 def planter(seeds_ac: float, row_in: float, *, as_json: bool) -> None:

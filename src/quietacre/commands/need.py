@@ -8,6 +8,7 @@ from quietacre.commands import _need_ground, _need_machine
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.words import option_help
 
 ACRES = click.option(
     "--acres", type=click.FloatRange(min=0, min_open=True), required=True, help="Area."
@@ -34,7 +35,12 @@ def command() -> None:
 @command.command()
 @ACRES
 @click.option("--crop", required=True, help="A crop of the table, such as “oats”.")
-@click.option("--method", type=click.Choice(["broadcast", "drill"]), default="broadcast")
+@click.option(
+    "--method",
+    type=click.Choice(["broadcast", "drill"]),
+    default="broadcast",
+    help=option_help("mix", "method"),
+)
 @click.option(
     "--rate-lb-ac",
     type=click.FloatRange(min=0, min_open=True),
@@ -45,8 +51,12 @@ def command() -> None:
     "--share", type=click.FloatRange(0, 1, min_open=True), help="Of the full rate."
 )
 @click.option("--purity", type=click.FloatRange(0, 1), help="From the tag, 0.98 for 98 %.")
-@click.option("--germination", type=click.FloatRange(0, 1))
-@click.option("--hard", type=click.FloatRange(0, 1), default=0.0)
+@click.option(
+    "--germination", type=click.FloatRange(0, 1), help=option_help("seed", "germination")
+)
+@click.option(
+    "--hard", type=click.FloatRange(0, 1), default=0.0, help=option_help("seed", "hard")
+)
 @click.option(
     "--region",
     type=click.Choice(["upper South", "coastal plain", "Midwest"], case_sensitive=False),
@@ -202,9 +212,21 @@ def fertilizer(
 
 @command.command()
 @ACRES
-@click.option("--rate-fl-oz-ac", type=click.FloatRange(min=0, min_open=True))
-@click.option("--rate-lb-ac", type=click.FloatRange(min=0, min_open=True))
-@click.option("--rate-pct-volume", type=click.FloatRange(0, 100, min_open=True))
+@click.option(
+    "--rate-fl-oz-ac",
+    type=click.FloatRange(min=0, min_open=True),
+    help=option_help("spray", "rate_fl_oz_ac"),
+)
+@click.option(
+    "--rate-lb-ac",
+    type=click.FloatRange(min=0, min_open=True),
+    help=option_help("spray", "rate_lb_ac"),
+)
+@click.option(
+    "--rate-pct-volume",
+    type=click.FloatRange(0, 100, min_open=True),
+    help=option_help("spray", "rate_pct_volume"),
+)
 @click.option(
     "--max-rate",
     type=click.FloatRange(min=0, min_open=True),
@@ -215,12 +237,14 @@ def fertilizer(
     type=click.FloatRange(min=0, min_open=True),
     default=15.0,
     show_default=True,
+    help=option_help("equipment", "spray_gal_ac"),
 )
 @click.option(
     "--tank-gal",
     type=click.FloatRange(min=0, min_open=True),
     default=25.0,
     show_default=True,
+    help=option_help("equipment", "tank_gal"),
 )
 @JSON
 @fail_cleanly

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.words import option_help
 
 
 def survey(path: Path) -> tuple[Any, float | None]:
@@ -69,13 +70,41 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
     multiple=True,
     help="File with trees a runner could climb; may be repeated.",
 )
-@click.option("--mower-width-ft", type=float, default=6.0, show_default=True)
-@click.option("--mower-overlap-ft", type=float, default=0.5, show_default=True)
-@click.option("--mower-mph", type=click.FloatRange(0.5, 20), default=3.0, show_default=True)
 @click.option(
-    "--field-efficiency", type=click.FloatRange(0.1, 1), default=0.7, show_default=True
+    "--mower-width-ft",
+    type=float,
+    default=6.0,
+    show_default=True,
+    help=option_help("equipment", "mower_width_ft"),
 )
-@click.option("--fuel-gal-hr", type=click.FloatRange(min=0), default=2.0, show_default=True)
+@click.option(
+    "--mower-overlap-ft",
+    type=float,
+    default=0.5,
+    show_default=True,
+    help=option_help("equipment", "mower_overlap_ft"),
+)
+@click.option(
+    "--mower-mph",
+    type=click.FloatRange(0.5, 20),
+    default=3.0,
+    show_default=True,
+    help=option_help("equipment", "mower_mph"),
+)
+@click.option(
+    "--field-efficiency",
+    type=click.FloatRange(0.1, 1),
+    default=0.7,
+    show_default=True,
+    help=option_help("equipment", "field_efficiency"),
+)
+@click.option(
+    "--fuel-gal-hr",
+    type=click.FloatRange(min=0),
+    default=2.0,
+    show_default=True,
+    help=option_help("equipment", "fuel_gal_hr"),
+)
 @click.option(
     "--first",
     type=click.Choice(["outer", "inner"]),

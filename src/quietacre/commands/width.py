@@ -12,6 +12,7 @@ from quietacre import days
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
+from quietacre.words import option_help
 
 
 def month_day(text: str, year: int) -> dt.date:
@@ -50,8 +51,20 @@ def month_day(text: str, year: int) -> dt.date:
     show_default=True,
     help="How late weather can make that cut.",
 )
-@click.option("--mower-width-ft", type=float, default=6.0, show_default=True)
-@click.option("--mower-overlap-ft", type=float, default=0.5, show_default=True)
+@click.option(
+    "--mower-width-ft",
+    type=float,
+    default=6.0,
+    show_default=True,
+    help=option_help("equipment", "mower_width_ft"),
+)
+@click.option(
+    "--mower-overlap-ft",
+    type=float,
+    default=0.5,
+    show_default=True,
+    help=option_help("equipment", "mower_overlap_ft"),
+)
 @click.option(
     "--edge-error-ft",
     type=click.FloatRange(min=0),
