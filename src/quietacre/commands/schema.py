@@ -18,8 +18,9 @@ SCHEMA_FILE = "property.schema.json"
     type=click.Path(path_type=Path, dir_okay=False),
     help=f"Write it to this file, such as {SCHEMA_FILE} beside property.toml.",
 )
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, with --out too.")
 @fail_cleanly
-def command(out: Path | None) -> None:
+def command(out: Path | None, *, as_json: bool) -> None:
     """The JSON Schema of property.toml, with a word on every key.
 
     An editor of TOML that reads it completes keys and marks misspelt ones. Put this line on
@@ -36,4 +37,7 @@ def command(out: Path | None) -> None:
     from quietacre.export.whole import write_whole
 
     write_whole(out, (json.dumps(schema, indent=2, ensure_ascii=False) + "\n").encode())
-    say(f"wrote {out}")
+    if as_json:
+        emit({"out": str(out)})
+    else:
+        say(f"wrote {out}")
