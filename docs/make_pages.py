@@ -1,10 +1,11 @@
-"""Write the pages that code knows best: every --help, and the limits of reading.
+"""Write the pages that code knows best: every --help, limits, what of the crops was read.
 
 Run: ``python docs/make_pages.py``. A test compares the pages with what this writes.
 """
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from click.testing import CliRunner
@@ -15,6 +16,9 @@ from quietacre.intake import limits
 from quietacre.intake.limits import megabytes
 
 HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE))
+
+from make_crop_page import crop_page  # noqa: E402 - its folder is no package
 
 
 def commands_page() -> str:
@@ -61,7 +65,10 @@ def limits_page() -> str:
     return (HERE / "limits-of-reading.in").read_text().replace("TABLE", table)
 
 
-PAGES = {"commands.md": commands_page, "limits-of-reading.md": limits_page}
+PAGES = {
+    "commands.md": commands_page, "limits-of-reading.md": limits_page,
+    "crop-table.md": crop_page,
+}  # fmt: skip
 
 if __name__ == "__main__":
     for page, write in PAGES.items():

@@ -21,7 +21,7 @@ def pages():
     return module.PAGES
 
 
-@pytest.mark.parametrize("page", ["commands.md", "limits-of-reading.md"])
+@pytest.mark.parametrize("page", ["commands.md", "limits-of-reading.md", "crop-table.md"])
 def test_made_pages_are_fresh(page):
     assert (ROOT / "docs" / page).read_text() == pages()[page]()
 

@@ -1,103 +1,20 @@
-"""Planting windows: every form of the shipped crop table, read by hand beside the text."""
+"""Planting windows: rows of the shipped table, and what a person types."""
 
-import csv
 import datetime as dt
-from pathlib import Path
 
 import pytest
 
-import quietacre
-from quietacre.windows import inside, read_window
-
-TABLE = Path(quietacre.__file__).parent / "data" / "crops.csv"
-COLUMNS = ("window_upper_south", "window_coastal_plain", "window_midwest")
-
-#: What each text of the table means, read by a person: month.day to month.day, "" for none.
-#: "early" is the 1st to the 10th, "mid" to the 20th, "late" from the 21st; "about" and a
-#: lone day are a week either way; "to Jun 1" leaves its beginning open.
-MEANS = {
-    "Oct 1-Nov 15 (N Florida)": "10.1-11.15",
-    "Feb-Apr frost seed; Aug [memory]": "2.1-4.30 8.1-8.31",
-    "Aug-early Sep, may winterkill [memory]": "8.1-9.10",
-    "Sep 1-Oct 15 [memory]": "9.1-10.15",
-    "not adapted [memory]": "",
-    "Feb-Apr; Aug [memory]": "2.1-4.30 8.1-8.31",
-    "Sep [memory]": "9.1-9.30",
-    "Apr-May or Aug as winterkill cover [memory]": "4.1-5.31 8.1-8.31",
-    "Aug 25-Oct 1 [memory]": "8.25-10.1",
-    "Sep 15-Nov 1 [memory]": "9.15-11.1",
-    "Aug [memory]": "8.1-8.31",
-    "UGA: Limestone Valley/Mountains late Aug-early Oct; Piedmont early Sep-mid/late Oct; "
-    "Mississippi Aug 15-Oct 15": "8.21-10.10 9.1-10.31 8.15-10.15",
-    "UGA: late Sep-late Oct; N Florida Sep 15-Nov 15": "9.21-10.31 9.15-11.15",
-    "Aug-early Sep [memory]": "8.1-9.10",
-    "UGA: late Sep-late Oct; N Florida Oct 15-Nov 15": "9.21-10.31 10.15-11.15",
-    "Sep 1-Oct 15; see dove-bait caution": "9.1-10.15",
-    "UGA: Limestone Valley/Mountains late Aug-early Oct; Piedmont early Sep-mid/late Oct":
-        "8.21-10.10 9.1-10.31",
-    "Aug 15-Oct 15 [memory]": "8.15-10.15",
-    "UGA: late Sep-late Oct": "9.21-10.31",
-    "Aug 15-Sep 30 [memory]": "8.15-9.30",
-    "Sep-Oct [memory]": "9.1-10.31",
-    "Aug-Sep [memory]": "8.1-9.30",
-    "Apr-May; Aug [memory]": "4.1-5.31 8.1-8.31",
-    "Indiana Mar 1-May 1 or Aug 1-Sep 1": "3.1-5.1 8.1-9.1",
-    "Aug-Sep; Mar-Apr [memory]": "8.1-9.30 3.1-4.30",
-    "Indiana Aug 1-Oct 1": "8.1-10.1",
-    "Apr 15-Aug 1 (UF Panhandle: Aug 1 still matures, ~100 d)": "4.15-8.1",
-    "May 20-Jul 1 [memory]": "5.20-7.1",
-    "May 15-Jun 30 [memory]": "5.15-6.30",
-    "Jun 1 [memory]": "5.25-6.8",
-    "May-Jun [memory]": "5.1-6.30",
-    "Tennessee: to Jun 1 best, early Jun acceptable": "1.1-6.1 6.1-6.10",
-    "Georgia: soil 65 F for 5 days": "",
-    "May 15-Jun 15 [memory]": "5.15-6.15",
-    "May 20-Jun 20 [memory]": "5.20-6.20",
-    "Apr 1-May 15 [memory]": "4.1-5.15",
-    "Mar 1-Apr 30 [memory]": "3.1-4.30",
-    "Apr 20-May 20 [memory]": "4.20-5.20",
-    "Apr 15-May 31 [memory]": "4.15-5.31",
-    "May; needs 110-120 d to mature (MDC)": "5.1-5.31",
-    "Georgia: late May-Aug": "5.21-8.31",
-    "May 20-Jul 31 [memory]": "5.20-7.31",
-    "Soil 70 F (a.m.) to about Jul 4": "1.1-7.4",
-    "Missouri about Jun 1 (secondary)": "5.25-6.8",
-    "Apr 15-Aug 15 (secondary); SC first 2 weeks Jun for opening day": "4.15-8.15 6.1-6.14",
-    "not well adapted (NRCS)": "",
-    "N AL/N GA May 15-Jun 10": "5.15-6.10",
-    "central Apr 15-Jun 10; south Mar 15-Jun 10; dove hunts Jun 1-10":
-        "4.15-6.10 3.15-6.10 6.1-6.10",
-    "late Jul-early Aug for ducks": "7.21-8.10",
-    "as near Aug 1 as possible (waterfowl)": "7.25-8.8",
-    "Jun-Jul [memory]": "6.1-7.31",
-    "May-Jun (Mississippi); soil 65 F": "5.1-6.30",
-    "May 25-Jun 30 [memory]": "5.25-6.30",
-    "Mar-Apr or dormant Nov-Feb [memory]": "3.1-4.30 11.1-2.29",
-    "Mar-May 1 (Mississippi text, second-hand)": "3.1-5.1",
-    "Apr-May [memory]": "4.1-5.31",
-    "May 15-Jul 15 [memory]": "5.15-7.15",
-    "May-Aug [memory]": "5.1-8.31",
-    "Jun [memory]": "6.1-6.30",
-    "May-Jun (Upper South) [memory]": "5.1-6.30",
-    "Apr-Jul (MDWFP, 'the South'); soil >65 F": "4.1-7.31",
-    "doubtful persistence [memory]": "",
-    "Apr; Aug [memory]": "4.1-4.30 8.1-8.31",
-    "marginal [memory]": "",
-    "May-Jun (N Florida)": "5.1-6.30",
-    "Kentucky Feb 1-Apr 15; Aug 1-Sep 15; Mississippi Sep-Oct": "2.1-4.15 8.1-9.15 9.1-10.31",
-    "Kentucky Feb 1-Apr 15; Aug 1-Sep 15; Mississippi Aug 15-Sep 30":
-        "2.1-4.15 8.1-9.15 8.15-9.30",
-    "Aug 15-Oct 1 (USDA)": "8.15-10.1",
-    "Mississippi Sep 1-Nov 10": "9.1-11.10",
-    "Mississippi Aug 25-Oct 15": "8.25-10.15",
-    "Mississippi Aug-Sep": "8.1-9.30",
-    "Mississippi Sep-Oct": "9.1-10.31",
-    "Mississippi Apr-Jul": "4.1-7.31",
-    "Mississippi May-Jun": "5.1-6.30",
-    "Mississippi Apr-Jun; soil 65 F": "4.1-6.30",
-    "Texas May-Jul": "5.1-7.31",
-    "Ohio Jul-Aug": "7.1-8.31",
-}  # fmt: skip
+from quietacre.settings import Seed
+from quietacre.shipped import rows
+from quietacre.windows import (
+    inside,
+    printed_windows,
+    read_window,
+    say_windows,
+    states,
+    windows_here,
+    windows_of,
+)
 
 
 def ranges_of(text):
@@ -108,20 +25,87 @@ def ranges_of(text):
     )
 
 
-def windows_of_table():
-    with TABLE.open(newline="") as file:
-        return {row[key] for row in csv.DictReader(file) for key in COLUMNS if row[key]}
+def test_every_row_names_a_crop_a_place_and_real_days():
+    crops = {row["crop"] for row in rows("crops")}
+    regions = set().union(*(state.regions for state in states().values()))
+    assert regions == {"upper South", "coastal plain", "Midwest"}
+    assert set(printed_windows()) <= crops
+    for some in printed_windows().values():
+        for one in some:
+            assert one.state or one.regions, one
+            assert not one.state or one.state in states(), one
+            assert one.regions <= regions, one
+            # without a date the words are all there is
+            assert one.range is not None or one.words, one
 
 
-def test_every_window_of_the_table_is_in_this_list():
-    assert windows_of_table() == set(MEANS)
+def test_no_window_of_the_table_is_from_memory():
+    assert not [row for row in rows("planting_windows") if "memory" in row["source"]]
 
 
-@pytest.mark.parametrize("text", sorted(MEANS))
-def test_every_form_of_the_table_is_read(text):
-    window = read_window(text)
-    assert window.ranges == ranges_of(MEANS[text])
-    assert window.unread == ()
+@pytest.fixture
+def georgia(monkeypatch):
+    """A table of our own: a state in two parts, one of its neighbours, and a region."""
+    text = (
+        "crop,state,region,start,end,method,printed,source\n"
+        "rye,GA,upper South,08-21,10-10,,late Aug-early Oct,a\n"
+        "rye,GA,coastal plain,09-21,10-31,,,a\n"
+        "rye,TN,,08-15,10-15,,,b\n"
+        "rye,,Midwest,08-01,09-15,frost seeding,,c\n"
+        "milo,TN,,,06-10,,to Jun 1 best,b\n"
+        "milo,GA,,,,,soil 65 F for 5 days,a\n"
+    )
+    from quietacre import windows
+
+    def ours(name):
+        if name != "planting_windows":
+            return rows(name)
+        head, *lines = text.splitlines()
+        return [dict(zip(head.split(","), line.split(","), strict=True)) for line in lines]
+
+    monkeypatch.setattr(windows, "rows", ours)
+    printed_windows.cache_clear()
+    yield
+    printed_windows.cache_clear()
+
+
+@pytest.mark.usefixtures("georgia")
+@pytest.mark.parametrize(
+    ("state", "region", "places"),
+    [
+        (
+            None,
+            None,
+            ["Georgia, upper South", "Georgia, coastal plain", "Tennessee", "Midwest"],
+        ),
+        ("GA", None, ["Georgia, upper South", "Georgia, coastal plain"]),
+        ("GA", "coastal plain", ["Georgia, coastal plain"]),
+        ("TN", "upper South", ["Tennessee"]),
+        # none of its own: its region's, then those of its state's regions
+        ("KY", "upper South", ["Georgia, upper South", "Tennessee"]),
+        ("KY", None, ["Georgia, upper South", "Tennessee"]),
+        ("GA", "Midwest", ["Midwest"]),
+        (None, "Midwest", ["Midwest"]),
+        # a state that no figure was read for has no windows, and does not borrow any
+        ("WY", None, []),
+    ],
+)
+def test_the_state_s_windows_come_first_then_the_region_s(state, region, places):
+    assert [one.place for one in windows_here("rye", state, region)] == places
+
+
+@pytest.mark.usefixtures("georgia")
+def test_open_ends_and_signs_on_the_ground():
+    seed = Seed("milo", rate_lb_ac=1.0)
+    assert windows_of(seed, None, "TN") == {"Tennessee": [((1, 1), (6, 10))]}
+    assert windows_of(seed, None, "GA") == {}
+    assert say_windows("milo", "GA") == "Georgia (soil 65 F for 5 days)"
+    assert say_windows("milo", "TN") == "Tennessee to June 10 (to Jun 1 best)"
+    assert (
+        say_windows("rye", None, "Midwest")
+        == "Midwest August 1-September 15 (frost seeding)"
+    )
+    assert say_windows("milo", "WY") is None
 
 
 @pytest.mark.parametrize(

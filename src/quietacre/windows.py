@@ -1,21 +1,24 @@
-"""Planting windows as crop tables print them: "Aug 15-Oct 1; Feb-Mar", "May", "Jun 1".
+"""Planting windows: those of the shipped table by state and region, and those a person types.
 
-A text is cut into clauses at semicolons, commas and "or"; what stands in brackets is a
-remark. Months begin with a capital letter, so that "may winterkill" is no month.
+What a person types, "Aug 15-Oct 1; Feb-Mar", "May", "Jun 1", is cut into clauses at
+semicolons, commas and "or"; what stands in brackets is a remark. Months begin with a capital
+letter, so that "may winterkill" is no month.
 """
 
 from __future__ import annotations
 
 import calendar
 import datetime as dt
+import functools
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.days import LEAP_YEAR, month_day, on_year
+from quietacre.days import LEAP_YEAR, month_day, on_year, say_day
+from quietacre.shipped import rows
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from quietacre.settings import CropRule, Seed
 
@@ -28,12 +31,6 @@ PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 #: "about Jun 1", or a lone "Jun 1", is a day to aim at: this much either way. Assumption.
 ABOUT_DAYS = 7
 FORMS = "“Sep 1-Oct 15”, “late Aug-early Oct”, “May”, “Jun 1” or “Aug 15-Oct 1; Feb-Mar”"
-
-REGIONS = {
-    "window_upper_south": "upper South",
-    "window_coastal_plain": "coastal plain",
-    "window_midwest": "Midwest",
-}
 
 _MONTH = (
     r"(?:Jan(?:uary)?|Feb(?:ruary)?|Mar(?:ch)?|Apr(?:il)?|May|June?|July?|Aug(?:ust)?|"
@@ -90,29 +87,163 @@ def read_window(text: str) -> Window:
     return Window(tuple(ranges), tuple(unread))
 
 
-def window_days(text: str) -> list[Range]:
-    """Return the (month, day) ranges of a planting window as the crop table prints it."""
-    return list(read_window(text).ranges)
+@dataclass(frozen=True)
+class State:
+    """A state, by its two letters, and the planting regions that it has part in."""
+
+    code: str
+    name: str
+    regions: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Printed:
+    """One planting window as a source prints it for a state, or for regions.
+
+    Without ``first`` nothing is ruled out before ``last``, and the other way round; without
+    either the source names a sign on the ground, such as warm soil, and no date.
+    """
+
+    crop: str
+    state: str  # two letters; blank when printed for regions
+    regions: frozenset[str]  # part of the state, or the regions; empty for a whole state
+    first: MonthDayPair | None
+    last: MonthDayPair | None
+    method: str
+    words: str  # of the source, where they are no two dates
+    source: str
+
+    @property
+    def range(self) -> Range | None:
+        """Both ends, the open one at the year's; None when the source prints no date."""
+        if self.first is None and self.last is None:
+            return None
+        return self.first or (1, 1), self.last or (12, 31)
+
+    @property
+    def place(self) -> str:
+        """Where it holds: "Georgia, coastal plain", "upper South"."""
+        parts = " and ".join(sorted(self.regions))
+        if not self.state:
+            return parts
+        return (
+            f"{states()[self.state].name}, {parts}" if parts else states()[self.state].name
+        )
+
+    @property
+    def when(self) -> str:
+        """When it is, with the source's own words: "Sep 21-Oct 31 (late Sep-late Oct)"."""
+        say = []
+        if self.range is not None:
+            first, last = self.first, self.last
+            ends = [_say(day) for day in (first, last) if day]
+            say.append(
+                "-".join(ends)
+                if len(ends) > 1
+                else f"{'from' if first else 'to'} {ends[0]}"
+            )
+        remark = "; ".join(part for part in (self.method, self.words) if part)
+        return " ".join([*say, f"({remark})"] if remark else say)
+
+    def __str__(self) -> str:
+        """Return "Georgia, coastal plain Sep 21-Oct 31 (late Sep-late Oct)"."""
+        return f"{self.place} {self.when}"
+
+
+@functools.cache
+def states() -> dict[str, State]:
+    """Return the states that figures were read for, by their two letters."""
+    return {
+        row["state"]: State(row["state"], row["name"], _names(row["regions"]))
+        for row in rows("states")
+    }
+
+
+@functools.cache
+def printed_windows() -> dict[str, tuple[Printed, ...]]:
+    """Return every window of the shipped table by crop."""
+    out: dict[str, tuple[Printed, ...]] = {}
+    for row in rows("planting_windows"):
+        one = Printed(
+            row["crop"], row["state"], _names(row["region"]), _month_day(row["start"]),
+            _month_day(row["end"]), row["method"], row["printed"], row["source"],
+        )  # fmt: skip
+        out[one.crop] = (*out.get(one.crop, ()), one)
+    return out
+
+
+def windows_here(
+    crop: str, state: str | None = None, region: str | None = None
+) -> tuple[Printed, ...]:
+    """Return the windows of a crop that hold for a place, as printed.
+
+    Those of its state, then those of its region (or of its state's regions); every one
+    that was read when neither is known. Nothing when none was read for there.
+    """
+    read = printed_windows().get(crop, ())
+    if state is None and region is None:
+        return read
+    own = tuple(
+        one for one in read
+        if one.state == state and (region is None or not one.regions or region in one.regions)
+    )  # fmt: skip
+    if own and state is not None:
+        return own
+    known = states().get(state or "")
+    near = frozenset({region}) if region else known.regions if known else frozenset()
+    return tuple(one for one in read if near & _regions_of(one))
 
 
 def windows_of(
-    seed: Seed, row: Mapping[str, str] | None, own: CropRule | None = None,
+    seed: Seed, own: CropRule | None = None, state: str | None = None,
     region: str | None = None,
 ) -> dict[str, list[Range]]:  # fmt: skip
-    """Return the planting windows of a crop by what they hold for.
+    """Return the dated planting windows of a crop by where they hold.
 
     The person's own, where one is given with the seed or under [crop.NAME], stands in for
-    those of the crop table; a region leaves its own window of the table only.
+    those of the table.
     """
     if seed.plant_from and seed.plant_to:
         own_range = (month_day(seed.plant_from), month_day(seed.plant_to))
         return {"your own window": [own_range]}
     if own is not None and own.window:
-        return {"your own window": window_days(own.window)}
-    found = {REGIONS[key]: window_days(row[key]) for key in REGIONS} if row else {}
-    return {
-        name: ranges for name, ranges in found.items() if ranges and region in (None, name)
-    }
+        return {"your own window": list(read_window(own.window).ranges)}
+    found: dict[str, list[Range]] = {}
+    for one in windows_here(seed.crop, state, region):
+        if one.range is not None:
+            found.setdefault(one.place, []).append(one.range)
+    return found
+
+
+def say_windows(
+    crop: str, state: str | None = None, region: str | None = None
+) -> str | None:
+    """Return the windows that hold for a place in words, None when none was read."""
+    here = windows_here(crop, state, region)
+    return "; ".join(str(one) for one in here) if here else None
+
+
+def say_place(state: str | None, region: str | None) -> str:
+    """Return a place in words: "Alabama, upper South"."""
+    known = states().get(state or "")
+    name = known.name if known else state
+    return ", ".join(part for part in (name, region) if part)
+
+
+def _say(day: MonthDayPair) -> str:
+    return say_day(dt.date(LEAP_YEAR, *day))
+
+
+def _regions_of(one: Printed) -> frozenset[str]:
+    return one.regions or (states()[one.state].regions if one.state else frozenset())
+
+
+def _names(text: str) -> frozenset[str]:
+    return frozenset(text.split(";")) if text else frozenset()
+
+
+def _month_day(text: str) -> MonthDayPair | None:
+    return month_day(text) if text else None
 
 
 def inside(day: dt.date, ranges: Sequence[Range]) -> bool:

@@ -258,44 +258,60 @@ def test_a_large_property_states_its_gap_and_keeps_its_limits():
     assert not plan.short_lb  # three products an area feed any ground
 
 
-def test_what_the_crop_table_holds_reaches_the_person():
+@pytest.mark.parametrize("state", [None, "AL", "OH"])
+def test_what_the_crop_table_holds_reaches_the_person(state):
     from quietacre.need.tables import crop_lines, crops
-    from quietacre.windows import REGIONS
+    from quietacre.windows import say_windows
 
-    for crop in crops().values():
+    for crop in crops(state).values():
         every = " | ".join(crop_lines(crop))
-        assert "no region is chosen" in every
-        assert "[memory]" not in every
-        for column, region in REGIONS.items():
-            line = crop_lines(crop, region)[-1]
-            assert line.startswith(f"planting window, {region} (your region): ")
-            # a window that nobody read says so where the person sees it, and no other does
-            assert line.endswith("(from memory)") == (column in crop.from_memory)
+        said = say_windows(crop.name, state)
+        if said is None:
+            assert "planting window: none was read" in every, crop.name
+            assert "ask your county extension office" in every
+        else:
+            assert said in every
+            assert ("no state or region is chosen" in every) == (state is None)
         for cell, words in (("ph_target", "best (from memory)"),
-                            ("seeds_per_lb", "a pound (from memory)")):  # fmt: skip
+                            ("seeds_per_lb", "a pound (from memory)"),
+                            ("depth_in", "in. deep (from memory)")):  # fmt: skip
             assert (words in every) == (cell in crop.from_memory), crop.name
         assert (f"inoculant: {crop.inoculant}" in every) == crop.legume
 
 
-def test_the_marks_in_the_windows_agree_with_the_column_of_marked_cells():
-    from quietacre.shipped import rows
-    from quietacre.windows import REGIONS
+def test_the_figure_of_the_state_comes_first_and_the_others_are_shown():
+    from quietacre.need.tables import Figure, figure_here
 
-    for row in rows("crops"):
-        for column in REGIONS:
-            marked = column in row["from_memory_cells"].split()
-            assert marked or "[memory]" not in row[column], (row["crop"], column)
+    def one(low, state):
+        return Figure("drill_lb_ac", low, low + 10, "", state, "", "x")
+
+    read = (one(90, "FL"), one(60, "AL"), one(50, "TN"))
+    assert figure_here(read).low == 90
+    assert figure_here(read, "AL").low == 60
+    assert figure_here(read, "AL", "coastal plain").low == 60
+    # none of its own: one of its region, and else the first of the table
+    assert figure_here(read, "KY", "upper South").low == 60
+    assert figure_here(read, "OH", "Midwest").low == 90
+    assert figure_here(read, "WY").low == 90
 
 
-def test_a_region_picks_the_window_a_date_is_held_against():
-    from quietacre.windows import windows_of
+def test_rates_follow_the_state_and_say_what_else_is_printed():
+    from quietacre.need.tables import crop_lines, crops
 
-    row = {"window_upper_south": "Aug 20-Oct 1", "window_coastal_plain": "Oct 1-Nov 15",
-           "window_midwest": "not adapted"}  # fmt: skip
-    seed = Seed("any", rate_lb_ac=1.0)
-    assert set(windows_of(seed, row)) == {"upper South", "coastal plain"}
-    assert set(windows_of(seed, row, None, "coastal plain")) == {"coastal plain"}
-    assert windows_of(seed, row, None, "Midwest") == {}
+    # Biology and Management of White-tailed Deer in Alabama, Alabama DCNR, 2003, p. 160:
+    # oats 60-80 lb/ac drilled, 80-100 broadcast, 1/2 to 1 in.
+    here = crops("AL")["oats"]
+    assert here.range_lb_ac == {"broadcast": (80, 100), "drill": (60, 80)}
+    assert here.depth_in == (0.5, 1)
+    (line,) = [one for one in crop_lines(here) if one.startswith("drill ")]
+    assert line.startswith("drill 60-80 lb/ac (printed for Alabama; also printed: 90 ")
+    mix = Mix("m", (Seed("oats", share=1.0),), "drill")
+    (row,), _ = seed_needs(mix, 1, 1, 1, crops("AL"))
+    assert row["rate_lb_ac"] == 70
+    assert "Alabama" in row["source"]
+    (row,), _ = seed_needs(mix, 1, 1, 1, crops("GA"))
+    assert row["rate_lb_ac"] == 90
+    assert "Georgia" in row["source"]
 
 
 def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
@@ -661,7 +677,7 @@ def test_what_is_said_of_seed():
     coated = Seed("crimson clover", share=1.0, purity=0.9, germination=0.9, coating=0.34)
     assert "coated-seed" in codes(coated)
     # alfalfa's rate is printed as live seed: without a tag that is said, not hidden
-    assert "live-rate-poured-as-bulk" in codes(Seed("alfalfa", share=1.0))
+    assert "live-rate-poured-as-bulk" in codes(Seed("alfalfa", share=1.0), method="drill")
 
 
 def test_soil_tests_are_looked_at():

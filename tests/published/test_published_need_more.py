@@ -41,7 +41,6 @@ from quietacre.need.seed import bulk_lb_ac, live_fraction, seed_needs, seeds_per
 from quietacre.need.spray import tank_plan
 from quietacre.need.tables import bushels_lb, cite, crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
-from quietacre.shipped import rows
 from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN
 
 # seed -----------------------------------------------------------------------------
@@ -146,11 +145,11 @@ PRINTED = [
     # broadcast, 10 to 15 drilled, 12 with cool-season grass
     ("berseem clover", {"broadcast_lb_ac": (20, 20), "drill_lb_ac": (10, 15),
                         "in_mix_lb_ac": (12, 12),
-                        "window_coastal_plain": "Mississippi Aug 25-Oct 15"}),
+                        "windows": {"Mississippi": "August 25-October 15"}}),
     # Chicory, Mississippi State Univ. Extension, n.d.: 3 to 4 lb/ac drilled, 2 to 3 in mixtures,
     # 0.25 to 0.5 in., September to October, 35 lb N at planting, pH 5.5 or higher
     ("chicory", {"drill_lb_ac": (3, 4), "in_mix_lb_ac": (2, 3), "depth_in": (0.25, 0.5),
-                 "window_upper_south": "Mississippi Sep-Oct", "maint_n_lb_ac": 35,
+                 "windows": {"Mississippi": "September 1-October 31"}, "maint_n_lb_ac": 35,
                  "ph_min": 5.5}),
     # Small Grains, Mississippi State Univ. Extension, n.d.: pH 5.5 to 7.5, 60 to 90 lb/ac in
     # mixtures, 30 lb N in fall and 30 in early spring
@@ -158,16 +157,16 @@ PRINTED = [
     ("oats", {"in_mix_lb_ac": (60, 90)}),
     # Arrowleaf Clover, Mississippi State Univ. Extension, n.d.: September 1 to November 10,
     # pH 5.8 to 6.5, no N in pure stands
-    ("arrowleaf clover", {"window_coastal_plain": "Mississippi Sep 1-Nov 10",
+    ("arrowleaf clover", {"windows": {"Mississippi": "September 1-November 10"},
                           "ph_target": 6.5, "maint_n_lb_ac": 0}),
     # Planting recommendations for lablab, Texas A&M AgriLife, n.d.: 30 to 50 lb, 1 to 1.5 in.,
     # pH 5 to 7.5, May through July, cowpea inoculant
     ("lablab", {"drill_lb_ac": (30, 50), "broadcast_lb_ac": (30, 50), "depth_in": (1, 1.5),
-                "ph_min": 5.0, "window_coastal_plain": "Texas May-Jul",
+                "ph_min": 5.0, "windows": {"Texas": "May 1-July 31"},
                 "inoculant_group": "cowpea group"}),
     # Crimson Clover (Hollowell), USDA, 1938, revised 1947: 15 to 18 lb of hulled seed;
     # Growing Crimson Clover (Kephart), USDA, n.d.: August 15 to October 1
-    ("crimson clover", {"drill_lb_ac": (15, 18), "window_upper_south": "Aug 15-Oct 1 (USDA)"}),
+    ("crimson clover", {"drill_lb_ac": (15, 18), "windows": {"Virginia": "August 15-October 1"}}),
     # Annual Forages Seeding Rates, USDA-NRCS and Univ. of Illinois Extension, n.d., live seed:
     # cowpeas 30-60, sorghum 7-15, triticale 80-100 drilled
     ("cowpea (iron-and-clay type)", {"drill_lb_ac": (30, 60), "rate_basis": "pls"}),
@@ -177,14 +176,15 @@ PRINTED = [
     ("Austrian winter pea", {"broadcast_lb_ac": (60, 90)}),
     # Planting Dates, Mississippi State Univ. Extension, n.d.: cowpea April to July, soybean May
     # to June, browntop millet April to July, alfalfa August to September
-    ("soybean (forage)", {"window_coastal_plain": "Mississippi May-Jun",
+    ("soybean (forage)", {"windows": {"Mississippi": "May 1-June 30"},
                           # Agronomy 212, Iowa State Univ., n.d.
                           "seeds_per_lb": 2600}),
-    ("browntop millet", {"window_upper_south": "Mississippi Apr-Jul"}),
-    ("alfalfa", {"window_coastal_plain": "Mississippi Aug-Sep"}),
+    ("browntop millet", {"windows": {"Mississippi": "April 1-July 31"}}),
+    ("alfalfa", {"windows": {"Mississippi": "August 1-September 30"}}),
     # White (Ladino) Clover; Red Clover: Univ. of Kentucky Forage Extension, n.d.
     ("ladino / white clover",
-     {"window_upper_south": "Kentucky Feb 1-Apr 15; Aug 1-Sep 15; Mississippi Sep-Oct"}),
+     {"windows": {"Kentucky": "February 1-April 15; August 1-September 15",
+                  "Mississippi": "September 1-October 31"}}),
     # Klein, Univ. of Nebraska, in AgProfessional, n.d.: 10,700 to 16,400 seeds a pound
     ("wheat", {"seeds_per_lb": (10_700 + 16_400) / 2}),
 ]  # fmt: skip
@@ -192,32 +192,31 @@ PRINTED = [
 
 @pytest.mark.parametrize(("crop", "cells"), PRINTED, ids=[crop for crop, _ in PRINTED])
 def test_the_crop_table_holds_what_is_printed(crop, cells):
-    row = next(r for r in rows("crops") if r["crop"] == crop)
-    marked = row["from_memory_cells"].split()
     for cell, printed in cells.items():
-        if isinstance(printed, tuple):
-            ends = (f"{cell}_low", f"{cell}_high")
-            assert tuple(float(row[end]) for end in ends) == printed, cell
-            assert not set(ends) & set(marked), cell
-        elif isinstance(printed, str):
-            assert row[cell] == printed
-            assert cell not in marked
+        if cell == "rate_basis":
+            assert (
+                crops("IL")[crop].rate_basis("drill") == printed
+            )  # Illinois counts live seed
+        elif cell == "inoculant_group":
+            assert crops()[crop].inoculant == printed
+        elif cell == "windows":
+            for place, when in printed.items():
+                assert crops()[crop].windows[place].startswith(when), place
         else:
-            assert float(row[cell]) == printed, cell
-            assert cell not in marked
+            read = [f for f in crops()[crop].spread[cell] if not f.from_memory]
+            want = printed if isinstance(printed, tuple) else (printed, printed)
+            assert want in [(figure.low, figure.high) for figure in read], cell
 
 
 def test_a_ph_is_told_with_the_source_that_prints_it():
     """Not with the first source of the row: oats' 5.8 is Mississippi's, not Florida's."""
-    for row in rows("crops"):
-        read = bool(row["ph_min"]) and "ph_min" not in row["from_memory_cells"].split()
-        assert bool(row["ph_source"]) == read, row["crop"]
-        if read:
-            assert set(row["ph_source"].split(";")) <= set(row["source"].split(";"))
+    for crop in crops().values():
+        read = "ph_min" in crop.figures and "ph_min" not in crop.from_memory
+        assert bool(crop.ph_source) == read, crop.name
     # Deer Lab, Cool Season Plants, Mississippi State Univ., n.d.: pH 5.8-6.5
     assert "Mississippi State" in cite(crops()["oats"].ph_source)
     # B 1347, Univ. of Georgia, 2008: least pH 5.5 of crimson and red clover
-    assert "B 1347" in cite(crops()["crimson clover"].ph_source)
+    assert "B 1347" in cite(crops("GA")["crimson clover"].ph_source)
 
 
 # fertilizer -----------------------------------------------------------------------

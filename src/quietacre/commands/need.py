@@ -27,6 +27,20 @@ def _in_bushels(crop: str, pounds: float) -> list[str]:
     ]
 
 
+def _known_state(state: str | None) -> str | None:
+    """Return a state's two letters as the tables write them."""
+    from quietacre.windows import states
+
+    if state is None:
+        return None
+    if state.upper() not in states():
+        raise NeedProblem(
+            f"no figure was read for a state “{state}”",
+            fix=f"give two letters, one of {', '.join(sorted(states()))}; or leave --state out",
+        )
+    return state.upper()
+
+
 @click.group(name="need")
 def command() -> None:
     """Pounds, bags and tank loads for acres."""
@@ -62,12 +76,15 @@ def command() -> None:
     type=click.Choice(["upper South", "coastal plain", "Midwest"], case_sensitive=False),
     help="Whose planting window holds; every one is shown without it.",
 )
+@click.option(
+    "--state", help="Two letters, such as AL: whose printed figures are taken first."
+)
 @JSON
 @fail_cleanly
 def seed(
     acres: float, crop: str, method: str, rate_lb_ac: float | None, basis: str | None,
     share: float | None, purity: float | None, germination: float | None, hard: float,
-    region: str | None,
+    region: str | None, state: str | None,
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Pounds of one seed out of the bag."""
@@ -77,8 +94,9 @@ def seed(
     from quietacre.need.tables import crop_lines, crops
     from quietacre.settings import Mix, Seed
 
-    if crop not in crops() and rate_lb_ac is None:
-        near = difflib.get_close_matches(crop, crops(), n=1)
+    table = crops(_known_state(state), region)
+    if crop not in table and rate_lb_ac is None:
+        near = difflib.get_close_matches(crop, table, n=1)
         raise NeedProblem(
             f"“{crop}” is not in the crop table"
             + (f"; nearest is “{near[0]}”" if near else ""),
@@ -100,7 +118,7 @@ def seed(
                  basis=basis or ("bulk" if rate_lb_ac else None),  # type: ignore[arg-type]
                  purity=purity, germination=germination, hard=hard)  # fmt: skip
     mix = Mix("one crop", (entry,), method)  # type: ignore[arg-type]
-    rows, said = seed_needs(mix, acres, acres, acres)
+    rows, said = seed_needs(mix, acres, acres, acres, table)
     row = rows[0]
     lines = [
         f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
@@ -113,7 +131,7 @@ def seed(
         + f"source: {row['source']}"
         + (" (this rate from memory)" if row["from_memory"] else ""),
         *_in_bushels(crop, row["lb"]),
-        *(crop_lines(crops()[crop], region) if crop in crops() else ()),
+        *(crop_lines(table[crop]) if crop in table else ()),
         *(text for _, text, _ in said),
     ]
     show(

@@ -90,6 +90,7 @@ class _Job:
     test: SoilTest | None
     area: Area
     made: bool  # a strip, not a declared area
+    table: Mapping[str, Crop]  # the crop table as it holds here
     need: dict[str, Any] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
 
@@ -126,7 +127,8 @@ def plan_needs(
         The areas cannot be joined with ``prop``, or a strip goes round none of them.
     """
     areas = areas_by_id(areas, prop)
-    jobs = list(_jobs(areas, prop, strips))
+    table = crops(prop.property.state, prop.property.region)
+    jobs = list(_jobs(areas, prop, strips, table))
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
     with _named_after(PROPERTY_FILE):
         grades = [_grade(p, prop) for p in products]
@@ -173,24 +175,28 @@ def plan_needs(
         cautions=all_cautions(),
         crops={
             name: [
-                *crop_lines(crops()[name], prop.property.region),
-                cite(crops()[name].source),
+                *crop_lines(table[name]),
+                cite(table[name].source),
             ]
             for name in sorted({row["crop"] for job in jobs for row in job.need["seed"]})
-            if name in crops()
+            if name in table
         },
     )
 
 
 def _jobs(
-    areas: gpd.GeoDataFrame, prop: Property, strips: pd.DataFrame | None
-) -> Iterator[_Job]:
+    areas: gpd.GeoDataFrame, prop: Property, strips: pd.DataFrame | None,
+    table: Mapping[str, Crop],
+) -> Iterator[_Job]:  # fmt: skip
     mixes = {mix.name: mix for mix in prop.mix}
     tests = {test.name: test for test in prop.soil_test}
     by_id = prop.area_by_id
     for row, area in enumerate(by_id.values()):
         record = areas.iloc[row]
-        yield _job(record, area, mixes.get(area.mix or ""), tests.get(area.soil_test or ""))
+        by_id[record["id"]] = area
+        yield _job(
+            record, area, mixes.get(area.mix or ""), tests.get(area.soil_test or ""), table
+        )
     if strips is None:
         return
     check_strips(strips, prop)
@@ -201,7 +207,7 @@ def _jobs(
         mix = mixes.get(settings.mix or "") if settings else None
         test = tests.get(settings.soil_test or "") if settings else None
         if mix is not None or test is not None:
-            yield _job(record, area, mix, test, made=True)
+            yield _job(record, area, mix, test, table, made=True)
 
 
 def _job(
@@ -209,13 +215,14 @@ def _job(
     area: Area,
     mix: Mix | None,
     test: SoilTest | None,
+    table: Mapping[str, Crop],
     *,
     made: bool = False,
 ) -> _Job:
     point = record["geometry"].representative_point()
     job = _Job(
         record["id"], record["name"], float(record["acres"]), float(record["acres_low"]),
-        float(record["acres_high"]), point.x, point.y, mix, test, area, made,
+        float(record["acres_high"]), point.x, point.y, mix, test, area, made, table,
     )  # fmt: skip
     job.need = {
         "seed": [], "fertilizer": [], "lime": None, "spray": [], "setting": [],
@@ -250,7 +257,7 @@ def _plan_lines(plan: Plan, grades: Sequence[Grade]) -> list[str]:
 def _sow(job: _Job, prop: Property) -> None:
     if job.mix is None:
         return
-    job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high)
+    job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
     for row in job.need["seed"]:
         rule = prop.crop.get(row["crop"])
         if row["own_window"] is None and rule is not None:
@@ -293,7 +300,7 @@ def _look_at_test(job: _Job) -> None:
     if test.ph is None or job.mix is None:
         return
     for seed in job.mix.seed:
-        crop = crops().get(seed.crop)
+        crop = job.table.get(seed.crop)
         if crop is None or crop.ph_min is None or test.ph >= crop.ph_min:
             continue
         read_in = cite(crop.ph_source) if crop.ph_source else "from memory"
@@ -365,9 +372,9 @@ def _plots(job: _Job) -> list[Plot]:
     """Return what an area needs at planting and later, nothing when it is not fertilized."""
     mode = job.area.fertilizer or ("soil test" if job.test else "none")
     grown = [
-        crops()[seed.crop]
+        job.table[seed.crop]
         for seed in (job.mix.seed if job.mix else ())
-        if seed.crop in crops()
+        if seed.crop in job.table
     ]
     if job.area.harvest is not None and mode == "soil test" and not job.made:
         _say_hauled_off(job)

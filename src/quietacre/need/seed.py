@@ -9,6 +9,8 @@ from quietacre.need.tables import cite, crops
 from quietacre.units import ACRE_FT2
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from quietacre.need.tables import Crop
     from quietacre.settings import Mix, Seed
 
@@ -72,9 +74,12 @@ HARD_WORD = "hard seed"
 
 
 def seed_needs(
-    mix: Mix, acres: float, acres_low: float, acres_high: float
-) -> tuple[list[dict[str, Any]], list[Said]]:
+    mix: Mix, acres: float, acres_low: float, acres_high: float,
+    table: Mapping[str, Crop] | None = None,
+) -> tuple[list[dict[str, Any]], list[Said]]:  # fmt: skip
     """Return a row for each crop of a mix on an area, and what to say about it.
+
+    ``table`` is the crop table as it holds for the place; of no one place when left out.
 
     Raises
     ------
@@ -83,8 +88,9 @@ def seed_needs(
     """
     out: list[dict[str, Any]] = []
     said: list[Said] = []
+    table = crops() if table is None else table
     for seed in mix.seed:
-        row, notes = _row(mix, seed)
+        row, notes = _row(mix, seed, table.get(seed.crop))
         said += notes
         bulk = row["bulk_lb_ac"]
         row |= {
@@ -153,11 +159,12 @@ def _off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
             return None
         printed, where = full, f"alone, {mix.method}"
     low, high = printed
+    name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
     if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
         return None
     text = (
         f"{seed.crop}: {rate:.1f} lb/ac is {'under' if rate < low else 'over'} the "
-        f"{low:g}-{high:g} lb/ac printed for it {where} ({cite(crop.source)})."
+        f"{low:g}-{high:g} lb/ac printed for it {where} ({cite(crop.figures[name].source)})."
     )
     return Said("rate-outside-range", text, "caution")
 
@@ -174,8 +181,7 @@ def _table_rate(mix: Mix, seed: Seed, crop: Crop | None) -> float:
     return full * (seed.share or 1.0)
 
 
-def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], list[Said]]:
-    crop = crops().get(seed.crop)
+def _row(mix: Mix, seed: Seed, crop: Crop | None) -> tuple[dict[str, Any], list[Said]]:
     tagged = seed.purity is not None or seed.germination is not None
     live = live_fraction(seed.purity, seed.germination, seed.hard, seed.coating)
     notes: list[Said] = []
@@ -189,15 +195,20 @@ def _row(mix: Mix, seed: Seed) -> tuple[dict[str, Any], list[Said]]:
             ))  # fmt: skip
     else:
         rate = _table_rate(mix, seed, crop)
-        source = cite(crop.source) if crop else ""
+        source = cite(crop.rate_source(mix.method)) if crop else ""
         memory = crop.rate_from_memory(mix.method) if crop else False
         basis = seed.basis or ("pls" if tagged else "bulk")
-        if basis == "pls" and seed.basis is None and crop and crop.rate_basis != "pls":
+        if (
+            basis == "pls"
+            and seed.basis is None
+            and crop
+            and crop.rate_basis(mix.method) != "pls"
+        ):
             notes.append(Said("table-rate-as-live-seed",
                 f"{seed.crop}: the table's rate is taken as live seed, because the tag is "
                 'given; say basis = "bulk" to pour the table\'s figure as it is.',
             ))  # fmt: skip
-        if basis == "bulk" and crop and crop.rate_basis == "pls":
+        if basis == "bulk" and crop and crop.rate_basis(mix.method) == "pls":
             notes.append(Said("live-rate-poured-as-bulk",
                 f"{seed.crop}: the table's rate counts live seed, and it is poured as it is"
                 + ("" if tagged else " because no tag is given; give purity and germination")

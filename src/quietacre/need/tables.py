@@ -3,52 +3,187 @@
 from __future__ import annotations
 
 import functools
-import re
 from dataclasses import dataclass
 
 from quietacre.shipped import rows
-from quietacre.windows import REGIONS
+from quietacre.windows import say_place, say_windows, states, windows_here
 
-#: How a window's text marks itself; the column of marked cells says the same.
-MARK = re.compile(r"\s*\[memory\]")
+#: The source id of a value that nobody read.
+MEMORY = "memory"
+#: Rates of the crop alone; one that is missing must not be sown that way.
+RATES = ("broadcast_lb_ac", "drill_lb_ac")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of a crop as a source prints it: a range, or one value twice."""
+
+    name: str
+    low: float
+    high: float
+    basis: str  # of a rate: "pls" when it counts live seed
+    state: str  # printed for; blank when for no one state
+    note: str
+    source: str
+
+    @property
+    def middle(self) -> float:
+        """The middle of the printed range."""
+        return (self.low + self.high) / 2
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether nobody read it in a source."""
+        return self.source == MEMORY
+
+    def __str__(self) -> str:
+        """Return "5-8", or "6"."""
+        return f"{self.low:g}" if self.low == self.high else f"{self.low:g}-{self.high:g}"
 
 
 @dataclass(frozen=True)
 class Crop:
-    """One row of the crop table; rates are full rates of the crop alone. [lb/ac]"""
+    """One crop as it holds for a place; rates are full rates of the crop alone. [lb/ac]"""
 
     name: str
-    broadcast_lb_ac: float | None
-    drill_lb_ac: float | None
-    depth_in: tuple[float, float]
-    seeds_per_lb: float
+    life_cycle: str
     legume: bool
     inoculant: str | None
-    maintenance_lb_ac: tuple[float, float, float]
-    from_memory: frozenset[str]
+    from_memory: frozenset[str]  # names of figures, and "inoculant_group"
     source: str
-    range_lb_ac: dict[str, tuple[float, float] | None]
-    in_mix_lb_ac: tuple[float, float] | None
-    rate_basis: str
-    ph_min: float | None
-    ph_source: str  # ids of what prints ph_min; blank when it is from memory
-    ph_target: float | None
-    life_cycle: str
-    windows: dict[str, str]  # by region, as the table prints them
+    figures: dict[str, Figure]  # what is used here, by name
+    spread: dict[str, tuple[Figure, ...]]  # all that were read, by name
+    state: str | None
+    region: str | None
+
+    @property
+    def broadcast_lb_ac(self) -> float | None:
+        """The full rate sown on top, None when it must not be sown that way."""
+        return self.rate_lb_ac("broadcast")
+
+    @property
+    def drill_lb_ac(self) -> float | None:
+        """The full rate drilled."""
+        return self.rate_lb_ac("drill")
+
+    @property
+    def depth_in(self) -> tuple[float, float]:
+        """Least and greatest depth of seed."""
+        deep = self.figures["depth_in"]
+        return deep.low, deep.high
+
+    @property
+    def seeds_per_lb(self) -> float:
+        """Seeds in a pound."""
+        return self.figures["seeds_per_lb"].middle
+
+    @property
+    def maintenance_lb_ac(self) -> tuple[float, float, float]:
+        """N, P2O5 and K2O without a soil test."""
+        n, p2o5, k2o = (
+            self.figures[f"maint_{nutrient}_lb_ac"].middle
+            for nutrient in ("n", "p2o5", "k2o")
+        )
+        return n, p2o5, k2o
+
+    @property
+    def range_lb_ac(self) -> dict[str, tuple[float, float] | None]:
+        """The printed range of the full rate by method."""
+        return {method: self._span(f"{method}_lb_ac") for method in ("broadcast", "drill")}
+
+    @property
+    def in_mix_lb_ac(self) -> tuple[float, float] | None:
+        """The printed range of the rate in a mix."""
+        return self._span("in_mix_lb_ac")
+
+    @property
+    def ph_min(self) -> float | None:
+        """The least pH."""
+        return self._value("ph_min")
+
+    @property
+    def ph_source(self) -> str:
+        """Ids of what prints ph_min; blank when it is from memory or none is known."""
+        figure = self.figures.get("ph_min")
+        return figure.source if figure and not figure.from_memory else ""
+
+    @property
+    def ph_target(self) -> float | None:
+        """The pH that suits it best."""
+        return self._value("ph_target")
+
+    @property
+    def windows(self) -> dict[str, str]:
+        """The planting windows that hold here, in words, by where."""
+        out: dict[str, str] = {}
+        for one in windows_here(self.name, self.state, self.region):
+            out[one.place] = "; ".join(filter(None, (out.get(one.place), one.when)))
+        return out
 
     def rate_lb_ac(self, method: str) -> float | None:
         """Return the full rate by method, None when it must not be sown that way."""
-        return self.broadcast_lb_ac if method == "broadcast" else self.drill_lb_ac
+        return self._value(f"{method}_lb_ac")
+
+    def rate_basis(self, method: str) -> str:
+        """Return whether the rate by method counts live seed, "pls", or all of the bag."""
+        figure = self.figures.get(f"{method}_lb_ac")
+        return figure.basis or "bulk" if figure else "bulk"
+
+    def rate_source(self, method: str) -> str:
+        """Return the ids of the sources of the rate by method."""
+        figure = self.figures.get(f"{method}_lb_ac")
+        return figure.source if figure else self.source
 
     def rate_from_memory(self, method: str) -> bool:
         """Return whether the rate was read in no source."""
-        return f"{method}_lb_ac_low" in self.from_memory
+        return f"{method}_lb_ac" in self.from_memory
+
+    def _value(self, name: str) -> float | None:
+        return self.figures[name].middle if name in self.figures else None
+
+    def _span(self, name: str) -> tuple[float, float] | None:
+        figure = self.figures.get(name)
+        return (figure.low, figure.high) if figure else None
 
 
 @functools.cache
-def crops() -> dict[str, Crop]:
-    """Return the crop table by crop; a rate is the middle of its printed range."""
-    return {row["crop"]: _crop(row) for row in rows("crops")}
+def printed_figures() -> dict[str, dict[str, tuple[Figure, ...]]]:
+    """Return every figure of every crop as read, in the order of the table."""
+    out: dict[str, dict[str, tuple[Figure, ...]]] = {}
+    for row in rows("crop_figures"):
+        one = Figure(
+            row["figure"], float(row["low"]), float(row["high"]), row["basis"], row["state"],
+            row["note"], row["source"],
+        )  # fmt: skip
+        of = out.setdefault(row["crop"], {})
+        of[one.name] = (*of.get(one.name, ()), one)
+    return out
+
+
+def figure_here(
+    read: tuple[Figure, ...], state: str | None = None, region: str | None = None
+) -> Figure:
+    """Return the figure that holds for a place.
+
+    That of its state; or else of a state in its region; or else the table's first.
+    """
+    for one in read:
+        if state and one.state == state:
+            return one
+    known = states()
+    for one in read:
+        if region and one.state in known and region in known[one.state].regions:
+            return one
+    return read[0]
+
+
+@functools.cache
+def crops(state: str | None = None, region: str | None = None) -> dict[str, Crop]:
+    """Return the crop table by crop, as it holds for a state and a planting region.
+
+    A rate is the middle of its printed range.
+    """
+    return {row["crop"]: _crop(row, state, region) for row in rows("crops")}
 
 
 @functools.cache
@@ -61,70 +196,47 @@ def cool_grasses() -> frozenset[str]:
     )
 
 
-def _crop(row: dict[str, str]) -> Crop:
-    def middle(low: str, high: str) -> float | None:
-        return (float(low) + float(high)) / 2 if low and high else None
-
-    def span(low: str, high: str) -> tuple[float, float] | None:
-        return (float(low), float(high)) if low and high else None
-
+def _crop(row: dict[str, str], state: str | None, region: str | None) -> Crop:
+    read = printed_figures()[row["crop"]]
+    used = {name: figure_here(some, state, region) for name, some in read.items()}
+    marked = {name for name, figure in used.items() if figure.from_memory}
+    if row["inoculant_source"] == MEMORY:
+        marked.add("inoculant_group")
+    cited = [*row["source"].split(";"), *(figure.source for figure in used.values())]
+    ids = dict.fromkeys(key for some in cited for key in some.split(";") if key != MEMORY)
     return Crop(
         name=row["crop"],
-        broadcast_lb_ac=middle(row["broadcast_lb_ac_low"], row["broadcast_lb_ac_high"]),
-        drill_lb_ac=middle(row["drill_lb_ac_low"], row["drill_lb_ac_high"]),
-        depth_in=(float(row["depth_in_low"]), float(row["depth_in_high"])),
-        seeds_per_lb=float(row["seeds_per_lb"]),
+        life_cycle=row["life_cycle"],
         legume=row["legume"] == "yes",
         inoculant=row["inoculant_group"] or None,
-        maintenance_lb_ac=(
-            float(row["maint_n_lb_ac"]),
-            float(row["maint_p2o5_lb_ac"]),
-            float(row["maint_k2o_lb_ac"]),
-        ),
-        from_memory=frozenset(row["from_memory_cells"].split()),
-        source=row["source"],
-        range_lb_ac={
-            method: span(row[f"{method}_lb_ac_low"], row[f"{method}_lb_ac_high"])
-            for method in ("broadcast", "drill")
-        },
-        in_mix_lb_ac=span(row["in_mix_lb_ac_low"], row["in_mix_lb_ac_high"]),
-        rate_basis=row["rate_basis"],
-        ph_min=number(row["ph_min"]),
-        ph_source=row["ph_source"],
-        ph_target=number(row["ph_target"]),
-        life_cycle=row["life_cycle"],
-        windows={
-            region: MARK.sub("", row[column]).strip() for column, region in REGIONS.items()
-        },
+        from_memory=frozenset(marked),
+        source=";".join(ids) or MEMORY,
+        figures=used,
+        spread=read,
+        state=state,
+        region=region,
     )
 
 
-def crop_lines(crop: Crop, region: str | None = None) -> list[str]:
+def crop_lines(crop: Crop) -> list[str]:
     """Return what the table holds of a crop, in plain lines, "from memory" where it is.
 
-    Parameters
-    ----------
-    crop : a row of the table.
-    region : whose planting window holds; every region's is said when none is chosen.
+    Where sources print other figures they are shown with their states.
     """
 
-    def memory(*cells: str) -> str:
-        return " (from memory)" if any(c in crop.from_memory for c in cells) else ""
+    def memory(cell: str) -> str:
+        return " (from memory)" if cell in crop.from_memory else ""
 
-    said = {
-        name: f"{crop.windows[name]}{memory(column)}" for column, name in REGIONS.items()
-    }
-    if region is None:
-        each = "; ".join(f"{name} {text}" for name, text in said.items())
-        window = f"planting window: no region is chosen, so every one is shown: {each}"
-    else:
-        window = f"planting window, {region} (your region): {said[region]}"
-    low, high = crop.depth_in
-    deep = f"{low:g}" if low == high else f"{low:g}-{high:g}"
-    lines = [f"{deep} in. deep{memory('depth_in_low', 'depth_in_high')}"]
+    lines = [
+        f"{crop.figures['depth_in']} in. deep{memory('depth_in')}{_others(crop, 'depth_in')}"
+    ]
+    for name in (rate for rate in RATES if rate in crop.figures):
+        others = _others(crop, name)
+        if others:
+            lines.append(f"{name.split('_')[0]} {crop.figures[name]} lb/ac{others}")
     if crop.ph_min is not None:
         lines.append(
-            f"pH {crop.ph_min:g} at least{memory('ph_min')}"
+            f"pH {crop.ph_min:g} at least{memory('ph_min')}{_others(crop, 'ph_min')}"
             + (f", {crop.ph_target:g} best{memory('ph_target')}" if crop.ph_target else "")
         )
     lines.append(
@@ -133,7 +245,34 @@ def crop_lines(crop: Crop, region: str | None = None) -> list[str]:
         else "no inoculant, it is no legume"
     )
     lines.append(f"{crop.seeds_per_lb:,.0f} seeds a pound{memory('seeds_per_lb')}")
-    return [*lines, window]
+    return [*lines, _window_line(crop)]
+
+
+def _others(crop: Crop, name: str) -> str:
+    """Return other printed figures beside the one that is used, with their states."""
+    used = crop.figures[name]
+    known = states()
+    others = [
+        f"{one}" + (f" {known[one.state].name}" if one.state else "")
+        for one in crop.spread[name] if one is not used and str(one) != str(used)
+    ]  # fmt: skip
+    if not others:
+        return ""
+    whose = f"printed for {known[used.state].name}; " if used.state else ""
+    return f" ({whose}also printed: {', '.join(others)})"
+
+
+def _window_line(crop: Crop) -> str:
+    said = say_windows(crop.name, crop.state, crop.region)
+    where = say_place(crop.state, crop.region)
+    if said is None:
+        return (
+            f"planting window: none was read{f' for {where}' if where else ''}; ask your county "
+            "extension office"
+        )
+    if where:
+        return f"planting window for {where}: {said}"
+    return f"planting window: no state or region is chosen, so every one is shown: {said}"
 
 
 def number(text: str) -> float | None:

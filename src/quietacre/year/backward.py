@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 from quietacre.days import say_day
 from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
-from quietacre.shipped import rows
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
 from quietacre.windows import windows_of
@@ -279,11 +278,11 @@ def _planting_day(
         return area.plant, None
     step = next(step for step in STEPS if step.task == "plant")
     early, _, late = _days(step, rule)
-    table = {row["crop"]: row for row in rows("crops")}
+    here = prop.property
     ranges = [
         one for mix in prop.mix if mix.name == area.mix for seed in mix.seed
         for some in windows_of(
-            seed, table.get(seed.crop), prop.crop.get(seed.crop), prop.property.region
+            seed, prop.crop.get(seed.crop), here.state, here.region
         ).values()
         for one in some
     ]  # fmt: skip

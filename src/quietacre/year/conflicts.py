@@ -14,7 +14,7 @@ from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
-from quietacre.windows import REGIONS, inside, windows_of
+from quietacre.windows import inside, say_place, say_windows, windows_of
 from quietacre.workweek import nearest_workday
 from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
 from quietacre.year.rooms import NO_TRACTOR
@@ -83,7 +83,7 @@ def _planting(
     table = {row["crop"]: row for row in rows("crops")}
     for seed in seeds:
         row = table.get(seed.crop)
-        yield from _window(seed, row, prop, planted)
+        yield from _window(seed, prop, planted)
         if row is not None:
             yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
     top_sown = mix is not None and mix.method == "broadcast"
@@ -118,28 +118,40 @@ def _lime(
         )
 
 
-def _window(
-    seed: Seed, row: Mapping[str, str] | None, prop: Property, planted: dt.date
-) -> Iterator[tuple[str, str]]:
+def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str, str]]:
     own = prop.crop.get(seed.crop)
-    windows = windows_of(seed, row, own, prop.property.region)
-    if not windows or any(inside(planted, ranges) for ranges in windows.values()):
-        return
-    said = "; ".join(
-        f"{region} {row[key].replace('[memory]', '(from memory)')}"
-        for key, region in REGIONS.items()
-        if row and region in windows
+    state, region = prop.property.state, prop.property.region
+    windows = windows_of(seed, own, state, region)
+    where = say_place(state, region)
+    ask = (
+        "when your extension office gives other dates, write them as window under "
+        f"{_table_name(seed.crop)}."
     )
-    which = "the" if prop.property.region else "every"
-    where = f"{which} window of the crop table ({said})" if said else "your own window"
-    if not said:
-        ends = "; ".join(_say_range(one) for one in next(iter(windows.values())))
-        where += f", {ends}"
+    if not windows:
+        said = say_windows(seed.crop, state, region)
+        yield (
+            "no-crop-window",
+            f"{seed.crop}: "
+            + (f"no dates are printed ({said})" if said else "no planting window was read")
+            + (f" for {where}" if where and not said else "")
+            + f", so {say_day(planted)} is held against none: ask your county extension "
+            f"office, and write its dates as window under {_table_name(seed.crop)}.",
+        )
+        return
+    if any(inside(planted, ranges) for ranges in windows.values()):
+        return
+    said = say_windows(seed.crop, state, region)
+    if "your own window" in windows:
+        ends = "; ".join(_say_range(one) for one in windows["your own window"])
+        said = f"your own window, {ends}"
+    elif where:
+        said = f"what is printed for {where} ({said})"
+    else:
+        said = f"every window of the table ({said})"
     yield (
         "outside-crop-window",
-        f"{seed.crop} on {say_day(planted)} is outside {where}: move the planting into it, or, "
-        "when your extension office gives other dates, write them as window under "
-        f"{_table_name(seed.crop)}.",
+        f"{seed.crop} on {say_day(planted)} is outside {said}: move the planting into it, or, "
+        + ask,
     )
 
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day, say_span
 from quietacre.quiet import DAY, shut_by
-from quietacre.shipped import rows
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import WEEKDAYS, is_workday
 from quietacre.year.conflicts import STAND_DAYS
@@ -176,12 +175,11 @@ def _help(prop: Property) -> list[Trial]:
 def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> list[Trial]:
     """Move every other plot, or those that do not fit, later within their windows."""
     short = {t.area for t in plan.missed}
-    table = {row["crop"]: row for row in rows("crops")}
     frost = _first_freeze(weather)
 
     def holds(seed: Seed) -> Mapping[str, Sequence[Range]]:
-        row, own = table.get(seed.crop), prop.crop.get(seed.crop)
-        return windows_of(seed, row, own, prop.property.region)
+        own = prop.crop.get(seed.crop)
+        return windows_of(seed, own, prop.property.state, prop.property.region)
 
     def may(area: Area, day: dt.date) -> bool:
         if (
