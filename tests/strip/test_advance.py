@@ -32,10 +32,46 @@ def drift(rng, sigma, count=240, lag=30.0):
 
 def test_two_ordinary_walks_cannot_see_less_than_their_error():
     # two walks of 2.1 m: 1.645 × √2 × 2.1 = 4.885 m
-    moved = advance(patch(40), patch(43), old_sigma_m=2.1, new_sigma_m=2.1)
+    moved = advance(patch(40), patch(41), old_sigma_m=2.1, new_sigma_m=2.1)
     assert moved.limit_ft * FT_M == pytest.approx(4.885, abs=0.01)
     assert not moved.seen
     assert "cannot see" in moved.text
+    assert "no side of the edge moved" in moved.text
+
+
+def test_even_growth_below_the_limit_shows_in_the_acres():
+    moved = advance(patch(40), patch(44), old_on=dt.date(2025, 10, 20),
+                    new_on=dt.date(2026, 10, 20), old_sigma_m=2.1, new_sigma_m=2.1)  # fmt: skip
+    assert moved.seen_by == ("acres",)
+    true_ac = np.pi * (44**2 - 40**2) / 4046.856
+    assert moved.change.acres == pytest.approx(true_ac, rel=0.001)
+    assert moved.change.acres_low > 0
+    assert "the patch grew" in moved.text
+    assert "no side" not in moved.text
+    assert "13 ft a year" in moved.text
+
+
+def test_the_headline_names_each_side_that_its_table_calls_moved():
+    """A side beyond its own range is never denied by the line above it."""
+    rng = np.random.default_rng(31)
+    seen = 0
+    for grown in (0.0, 2.0, 4.0, 6.0) * 30:
+        sigma = rng.uniform(1.0, 3.5)
+        moved = advance(
+            patch(40, error=drift(rng, sigma)), patch(40 + grown, error=drift(rng, sigma)),
+            old_sigma_m=sigma, new_sigma_m=sigma,
+        )  # fmt: skip
+        sides = [s for s in moved.sectors if s.seen]
+        seen += bool(sides)
+        if sides:
+            assert "no side" not in moved.text
+            named = [s for s in sides if f"{s.direction} {s.mean_ft:+.0f} ft" in moved.text
+                     or f"on the {s.direction} side" in moved.text]  # fmt: skip
+            assert named if "a side" in moved.seen_by else named == sides
+        elif not moved.seen:
+            assert "no side of the edge moved" in moved.text
+        assert moved.seen or not moved.change.seen
+    assert seen > 40
 
 
 def test_even_growth_is_the_same_on_every_side():

@@ -19,6 +19,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from quietacre.boundary.plane import walked_m
 
@@ -43,6 +44,8 @@ T_95 = 2.31
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
 WIDEN = (0.84, 4.2)
 MOST_NODES = 320
+#: Places along an edge whose errors are added up. [m]
+EDGE_STEP_M = 3.0
 
 
 def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> float:
@@ -61,6 +64,21 @@ def unit_area_sd(xy: FloatArray, time_s: FloatArray, tau_s: float = TAU_S) -> fl
     kernel = np.exp(-np.abs(time_s[:, None] - time_s[None, :]) / tau_s)
     variance = float(((kernel @ normal) * normal).sum())
     return float(np.sqrt(max(variance, 0.0)))
+
+
+def edge_area_sd(shape: shapely.Geometry, sigma_m: float) -> float:
+    """Return the area's standard deviation of any polygons whose edge was walked. [m²]
+
+    The edge is taken as walked at the usual pace, each ring by itself. ``shape`` is in
+    metres; a drawn edge is taken to err along its length as a walk's does.
+    """
+    total = 0.0
+    for ring in shapely.get_parts(shapely.boundary(shape)):
+        count = int(np.clip(ring.length / EDGE_STEP_M, 8, MOST_NODES))
+        at_m = np.linspace(0.0, ring.length, count, endpoint=False)
+        xy = shapely.get_coordinates(shapely.line_interpolate_point(ring, at_m))
+        total += unit_area_sd(xy, at_m / PACE_M_S) ** 2
+    return widened(sigma_m * total**0.5, sigma_m, shape.area)
 
 
 def widened(sd_m2: float, sigma_m: float, area_m2: float) -> float:

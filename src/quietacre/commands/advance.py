@@ -51,6 +51,10 @@ def command(
         emit(moved.to_dict())
         return
     say(moved.text)
+    say(
+        f"  acres: {moved.change.text}"
+        + ("" if moved.change.seen else " (cannot be told from no change)")
+    )
     for sector in moved.sectors:
         say(
             f"  {sector.direction:>2}: {sector.mean_ft:+6.1f} ft on average, "

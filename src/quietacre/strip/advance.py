@@ -6,8 +6,9 @@ outside the old patch. Two walks of sigma a and b cannot see a movement smaller 
     1.645 √(a² + b²)
 
 (one-sided 95 % of the difference of two normal errors): two 2.1 m tracks cannot see
-less than 4.9 m. The errors of one walk drift together, so averaging its many points
-does not help, and none is claimed.
+less than 4.9 m at one place. The errors of one walk drift together along a side, so
+averaging its many points does not help there. Round the whole edge the drift turns many
+times, so the change in acres sees even growth that no side by itself can show.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import StripProblem
 from quietacre.strip.width import ONE_SIDED_95
 from quietacre.units import ACRE_M2, m_to_ft
@@ -33,6 +35,11 @@ STEP_M = 3.0
 BREACH_SD = 3.0
 #: One of eight sides must clear this to be called movement, 95 % one-sided over all.
 ANY_SIDE_SD = 2.49
+#: Or this many sides must each clear their own range. On simulated unchanged pairs three
+#: do so in one of fifty, one or two in one of five (``tests/strip/test_advance_pairs.py``).
+MANY_SIDES = 3
+
+
 COMPASS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 DAYS_A_YEAR = 365.25
 #: Staked or drawn edges, when no sigma is known. [m] Assumption.
@@ -66,21 +73,46 @@ class Breach:
 
 
 @dataclass(frozen=True)
+class Change:
+    """Change in acres between the surveys, with the range that holds it 19 times in 20."""
+
+    acres: float
+    acres_low: float
+    acres_high: float
+
+    @property
+    def seen(self) -> bool:
+        """Return whether the range leaves out no change."""
+        return self.acres_low > 0 or self.acres_high < 0
+
+    @property
+    def text(self) -> str:
+        """Return the change with its range, in words."""
+        return (
+            f"{self.acres:+.2f} ac (19 times in 20 between {self.acres_low:+.2f} and "
+            f"{self.acres_high:+.2f})"
+        )
+
+
+@dataclass(frozen=True)
 class Advance:
     """Movement of the patch edge; outward is positive.
 
-    ``limit_ft`` is the least movement of one place the two surveys can see; ``seen`` says
-    whether any of the eight sides moved more than chance gives one of eight. ``breach`` is the part of the new patch that lies
+    ``limit_ft`` is the least movement of one place the two surveys can see. ``seen_by``
+    says what shows movement: one side that moved more than chance gives one of eight
+    (``"a side"``), at least three sides each beyond its own range (``"many sides"``), the
+    change in acres (``"acres"``). ``breach`` is the part of the new patch that lies
     outside the strip, in longitude and latitude; empty when there is none or no strip.
     """
 
     sectors: tuple[Sector, ...]
+    change: Change
     mean_ft: float
     most_ft: float
     lon: float
     lat: float
     limit_ft: float
-    seen: bool
+    seen_by: tuple[str, ...]
     days: int | None
     most_ft_year: float | None
     breach: shapely.Geometry
@@ -94,6 +126,10 @@ class Advance:
             "most_ft": self.most_ft,
             "limit_ft": self.limit_ft,
             "seen": self.seen,
+            "seen_by": list(self.seen_by),
+            "change_ac": self.change.acres,
+            "change_ac_low": self.change.acres_low,
+            "change_ac_high": self.change.acres_high,
             "days": self.days,
             "most_ft_year": self.most_ft_year,
             "breach": not self.breach.is_empty,
@@ -104,26 +140,80 @@ class Advance:
         }
 
     @property
+    def seen(self) -> bool:
+        """Return whether anything shows that the edge moved."""
+        return bool(self.seen_by)
+
+    @property
     def text(self) -> str:
         """Return what a person should take from it, in plain words."""
-        if not self.seen:
-            return (
-                f"these two surveys cannot see a movement below {self.limit_ft:.0f} ft; no side "
-                "of the edge moved more than their own errors can make it seem (its farthest "
-                f"point: {self.most_ft:+.0f} ft)."
-            )
+        if "a side" in self.seen_by:
+            words = self._side_words()
+        elif self.seen:
+            words = self._whole_words()
+        else:
+            return self._unseen_words()
+        return f"{words}; less than {self.limit_ft:.0f} ft at one place could not have been seen."
+
+    def _side_words(self) -> str:
+        """Return the movement of the side that moved most."""
         side = max(self.sectors, key=lambda s: s.mean_ft)
         if not (side.seen and side.mean_ft > 0):
             side = min(self.sectors, key=lambda s: s.mean_ft)
-        way = "out" if side.mean_ft > 0 else "back"
         words = (
-            f"the edge moved {way} {abs(side.mean_ft):.0f} ft on the {side.direction} side "
-            f"(nine times in ten between {side.low_ft:+.0f} and {side.high_ft:+.0f}), "
-            f"{self.most_ft:+.0f} ft at its farthest"
+            f"the edge moved {_way(side.mean_ft)} {abs(side.mean_ft):.0f} ft on the "
+            f"{side.direction} side (nine times in ten between {side.low_ft:+.0f} and "
+            f"{side.high_ft:+.0f}), {self.most_ft:+.0f} ft at its farthest"
         )
         if self.most_ft_year is not None:
             words += f", {self.most_ft_year:.0f} ft a year"
-        return f"{words}; less than {self.limit_ft:.0f} ft could not have been seen."
+        if self.change.seen:
+            words += f"; the patch changed by {self.change.text}"
+        return words
+
+    def _whole_words(self) -> str:
+        """Return movement that shows in the acres or in many sides, not in one side."""
+        moved = self._sides_seen()
+        if "acres" not in self.seen_by:
+            return f"{moved}; the patch changed by {self.change.text}"
+        grew = "grew" if self.change.acres > 0 else "shrank"
+        words = (
+            f"the patch {grew}: {self.change.text}; its edge moved {_way(self.mean_ft)} "
+            f"{abs(self.mean_ft):.0f} ft on average"
+        )
+        if self.days:
+            words += f", {abs(self.mean_ft) / self.days * DAYS_A_YEAR:.0f} ft a year"
+        return f"{words}; {moved}" if moved else words
+
+    def _unseen_words(self) -> str:
+        """Return that no movement is shown, and which sides make one look again."""
+        words = (
+            f"these two surveys cannot see a movement below {self.limit_ft:.0f} ft at one "
+            f"place; the patch changed by {self.change.text}"
+        )
+        if moved := self._sides_seen():
+            return (
+                f"{words}. {moved[0].upper()}{moved[1:]}; of eight sides one or two do so by "
+                "chance in one unchanged pair of five, so tape that edge before you call it "
+                "growth."
+            )
+        return (
+            f"{words}; no side of the edge moved more than their own errors can make it seem "
+            f"(its farthest point: {self.most_ft:+.0f} ft)."
+        )
+
+    def _sides_seen(self) -> str:
+        """Return the sides whose own ranges leave out no movement, in words."""
+        sides = [f"{s.direction} {s.mean_ft:+.0f} ft" for s in self.sectors if s.seen]
+        return (
+            f"these sides moved beyond their own ranges: {', '.join(sides)}"
+            if sides
+            else ""
+        )
+
+
+def _way(moved_ft: float) -> str:
+    return "out" if moved_ft > 0 else "back"
 
 
 def advance(  # old, new, and what is known of them
@@ -151,6 +241,7 @@ def advance(  # old, new, and what is known of them
             fix="give two surveys of one patch; a patch that is new has no earlier one",
         )
     frame = LocalFrame.around([old, new])
+    sigmas = [DRAWN_SIGMA_M if s is None else s for s in (old_sigma_m, new_sigma_m)]
     shapes = [old, new, *([strip] if strip is not None else [])]
     before, after, *rest = frame.to_local(np.array(shapes, dtype=object))
     ring = after.boundary
@@ -162,7 +253,6 @@ def advance(  # old, new, and what is known of them
     moved = np.where(shapely.contains(before, points), -moved, moved)
     centre = before.centroid
     sector = _sides(shapely.get_coordinates(points), centre)
-    sigmas = [DRAWN_SIGMA_M if s is None else s for s in (old_sigma_m, new_sigma_m)]
     both_m = math.hypot(*sigmas)
     limit_m = ONE_SIDED_95 * both_m
     sectors = []
@@ -174,11 +264,12 @@ def advance(  # old, new, and what is known of them
                 m_to_ft(mean + limit_m), abs(mean) > limit_m,
             )
         )  # fmt: skip
-    seen = any(abs(s.mean_ft) > m_to_ft(ANY_SIDE_SD * both_m) for s in sectors)
+    change = _change(before, after, sigmas)
     most = int(np.argmax(moved))
     lon, lat = shapely.get_coordinates(frame.to_lonlat(points[most : most + 1]))[0]
     days = (new_on - old_on).days if old_on and new_on else None
     most_ft = float(m_to_ft(moved[most]))
+    seen_by = _seen_by(sectors, change, both_m)
     breach = shapely.Polygon()
     places: tuple[Breach, ...] = ()
     if rest:
@@ -189,17 +280,39 @@ def advance(  # old, new, and what is known of them
         places = _breaches(out, frame, centre)
     return Advance(
         sectors=tuple(sectors),
+        change=change,
         mean_ft=float(m_to_ft(moved.mean())),
         most_ft=most_ft,
         lon=float(lon),
         lat=float(lat),
         limit_ft=float(m_to_ft(limit_m)),
-        seen=seen,
+        seen_by=seen_by,
         days=days,
-        most_ft_year=most_ft / days * DAYS_A_YEAR if seen and days and days > 0 else None,
+        most_ft_year=most_ft / days * DAYS_A_YEAR if seen_by and days else None,
         breach=breach,
         breaches=places,
     )
+
+
+def _seen_by(sectors: list[Sector], change: Change, both_m: float) -> tuple[str, ...]:
+    """Return what shows movement that the errors of the surveys hardly make."""
+    shown = {
+        "a side": any(abs(s.mean_ft) > m_to_ft(ANY_SIDE_SD * both_m) for s in sectors),
+        "many sides": sum(s.seen for s in sectors) >= MANY_SIDES,
+        "acres": change.seen,
+    }
+    return tuple(name for name, holds in shown.items() if holds)
+
+
+def _change(
+    before: shapely.Geometry, after: shapely.Geometry, sigmas: list[float]
+) -> Change:
+    """Return the change in acres; ``before`` and ``after`` in metres."""
+    sd_m2 = math.hypot(
+        *(edge_area_sd(s, m) for s, m in zip((before, after), sigmas, strict=True))
+    )
+    acres, half = (m2 / ACRE_M2 for m2 in (after.area - before.area, T_95 * sd_m2))
+    return Change(acres, acres - half, acres + half)
 
 
 def _sides(xy: np.ndarray, centre: shapely.Point) -> np.ndarray:
