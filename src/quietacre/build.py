@@ -14,7 +14,6 @@ import numpy as np
 
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
-from quietacre.errors import StripProblem
 from quietacre.frames import areas_by_id
 from quietacre.intake.log import days_done
 from quietacre.measure.property import measure_property
@@ -100,15 +99,7 @@ def plan_property(
         done=days_done(extras.done),
         weather=extras.weather,
     )
-    strip_rows = [
-        {
-            **row,
-            "need": needs.by_id.get(row["id"]),
-            "advance": _advance(measured, row),
-            "record": _record(extras.done, row["name"]),
-        }
-        for row in strips.report
-    ]
+    strip_rows = [_strip_row(measured, row, needs.by_id) for row in strips.report]
     report: dict[str, Any] = {
         "schema": 1,
         "made_on": today.isoformat(),
@@ -135,43 +126,37 @@ def plan_property(
     return plain(report), layers
 
 
-def _advance(measured: Measured, strip: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return how far a strip's patch moved since its last survey, None without one."""
-    extras = measured.extras
-    surveyed = [key for key in (strip["of"], *strip["also_of"]) if key in extras.previous]
-    if not surveyed or strip["kind"] != "strip":
-        return None
-    # of patches that share a strip, the one that moved farthest
-    moves = [_moved(measured, key, strip["width_ft"]) for key in surveyed]
-    return max(moves, key=lambda moved: float(moved["most_ft"]))
-
-
-def _moved(measured: Measured, key: str, width_ft: float) -> dict[str, Any]:
-    """Return how far one patch moved since its last survey."""
-    from quietacre.strip.advance import advance
-    from quietacre.strip.ring import strip_ring
+def _strip_row(
+    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Return a strip for the report: its amounts, its record, and since its last survey."""
+    from quietacre.strip.since import Surveyed, since_survey
 
     prop, areas, extras = measured
-    settings = prop.area_by_id[key]
-    walk = extras.walks.get(key)
-    try:
-        moved = advance(
-            extras.previous[key],
-            areas.set_index("id").geometry[key],
-            old_on=settings.previous.on if settings.previous else None,
-            new_on=settings.surveyed,
+    shapes = dict(zip(areas["id"], areas.geometry, strict=True))
+    patches = [
+        Surveyed(
+            name=area.name,
+            old=extras.previous[key],
+            new=shapes[key],
+            old_on=area.previous.on if area.previous else None,
+            new_on=area.surveyed,
             old_sigma_m=extras.previous_sigma.get(key),
-            new_sigma_m=walk.sigma_m if walk else None,
-            strip=strip_ring(extras.previous[key], width_ft),
+            new_sigma_m=walk.sigma_m if (walk := extras.walks.get(key)) else None,
         )
-    except StripProblem as problem:
-        raise StripProblem(
-            problem.what,
-            fix=problem.fix,
-            source="property.toml",
-            where=f"area “{settings.name}”",
-        ) from problem
-    return {"area": settings.name, **moved.to_dict()}
+        for key in (row["of"], *row["also_of"])
+        if key in extras.previous and row["kind"] == "strip"
+        for area in [prop.area_by_id[key]]
+    ]
+    moves, notes = since_survey(patches, row["width_ft"])
+    return {
+        **row,
+        "need": needs.get(row["id"]),
+        "advance": moves[0] if moves else None,
+        "advance_also": moves[1:],
+        "record": _record(extras.done, row["name"]),
+        "notes": [*row["notes"], *(note.to_dict() for note in notes)],
+    }
 
 
 def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:

@@ -255,3 +255,29 @@ def test_firebreak_minima_and_guidance(tmp_path):
                          ("nrcs-394-pa", "10 ft"), ("nrcs-394-sd", "30 ft")):  # fmt: skip
         assert feet in words[source]
     assert ring["guidance"] == list(FIREBREAK_GUIDANCE)
+
+
+def test_vine_beyond_its_strip_is_a_warning_and_no_patch_of_a_shared_strip_is_left_out(
+    tmp_path,
+):
+    """The strip's own patch did not move; its neighbor in the same strip has crossed it."""
+    near = shapely.box(60, -40, 100, 40)
+    tongue = near.union(shapely.box(100, -5, 190, 5))
+    folder = write(
+        tmp_path,
+        [
+            ("A", "patch", PATCH, KUDZU + '\nprevious = { from = "drawn/0.geojson", on = 2025-10-01 }'),
+            ("B", "patch", tongue, KUDZU + '\nprevious = { from = "drawn/old.geojson", on = 2025-10-01 }'),
+        ],
+    )  # fmt: skip
+    ground = FRAME.to_lonlat(np.array([near], dtype=object))[0]
+    (folder / "drawn/old.geojson").write_text(shapely.to_geojson(ground))
+    report, _ = built(folder)
+    (strip,) = report["strips"]
+    assert strip["advance"]["area"] == "B"
+    assert [moved["area"] for moved in strip["advance_also"]] == ["A"]
+    (note,) = [n for n in strip["notes"] if n["code"] == "vine-crossed"]
+    assert (note["level"], note["feature"]) == ("warning", "B")
+    assert "on the E side" in note["text"]
+    x, _ = FRAME.xy(np.array([note["lon"]]), np.array([note["lat"]]))
+    assert 100 < x[0] < 190

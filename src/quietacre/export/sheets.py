@@ -474,7 +474,10 @@ class _Sheets:
                 column.text(", ".join(parts))
         if piece.get("advance"):
             column.head("Since the last survey")
-            column.text(say.words(piece["advance"]["text"]))
+            moves = (piece["advance"], *piece.get("advance_also", ()))
+            for moved in moves:
+                whose = f"{moved['area']}: " if len(moves) > 1 else ""
+                column.text(whose + say.words(moved["text"]))
         if piece.get("law"):
             law = piece["law"]
             column.text(

@@ -84,6 +84,14 @@ function spread(need) {
   el("p", { class: "soft" }, "Gives " + ["n", "p2o5", "k2o", "s"].map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)]).filter(([k, lb]) => k !== "s" || lb > 0.5)
    .map(([k, lb]) => n(metric ? lb * 1.12085116 : lb, 0) + " " + { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k]).join(", ") + (metric ? " kg/ha" : " lb/ac"))];
 }
+// each patch of a strip that was surveyed before; a side's range holds its movement nine times in ten
+function sinceSurvey(p) {
+ const moves = [p.advance, ...(p.advance_also || [])];
+ return [el("h3", {}, "Since the last survey"), ...moves.flatMap((m) => [
+  el("p", {}, (moves.length > 1 ? m.area + ": " : "") + u(m.text[0].toUpperCase() + m.text.slice(1))),
+  table(["side", "#mean", "#nine times in ten", "#farthest"], m.sectors.map((s) =>
+   [s.direction, feet(s.mean_ft), feet(s.low_ft) + " to " + feet(s.high_ft), feet(s.most_ft)]))])];
+}
 function widths(p) {
  return [el("h3", {}, "How wide it must be"), table(["estimate", "#growth", "#asks", "#passes", "#built"],
    ["low", "central", "stress"].map((k) => [k, feet(p.width[k].terms[0].ft), feet(p.width[k].required_ft), n(p.width[k].passes, 0), feet(p.width[k].width_ft)])),
@@ -124,7 +132,7 @@ function card(p, paper) {
   if (p.width) out.push(...widths(p));
   if (p.weak && p.weak.length) out.push(el("h3", {}, "Too thin"), table(["why", "#there", "#along"], p.weak.map((w) => [u(w.reason), feet(w.available_ft), feet(w.length_ft)])));
   out.push(...mowing(p));
-  if (p.advance) out.push(el("h3", {}, "Since the last survey"), el("p", {}, u(p.advance.text[0].toUpperCase() + p.advance.text.slice(1))), table(["side", "#mean", "#farthest"], p.advance.sectors.map((s) => [s.direction, feet(s.mean_ft), feet(s.most_ft)])));
+  if (p.advance) out.push(...sinceSurvey(p));
   if (p.law) out.push(el("p", { class: "said warning" }, el("b", {}, "Law: "), (p.law.state || "state not given") + ": " + u(p.law.text)));
  }
  if (need.seed && need.seed.length) out.push(...sown(p, need));
