@@ -26,6 +26,8 @@ COMMANDS = {
     "strip": "Lay the strip on the ground: its ring, its acres, its weak spots.",
     "advance": "How far the vine's edge moved between two surveys.",
     "year": "The year worked backwards from planting, around the quiet seasons.",
+    "log": "Write one line of what was done into the log.",
+    "merge": "Bring lines of another log or of ticks into the log.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",
     "steps": "Every step described for other programs.",
@@ -74,7 +76,8 @@ class LateGroup(click.Group):
 def main() -> None:
     """True acres, vine strips, amounts and the year for your land.
 
-    Files in, a map and papers out; your own files are never changed.
+    Files in, a map and papers out; your own files are changed by no command but those
+    that say so.
     Start with: quietacre demo
     """
 

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 WGS84 = "EPSG:4326"
 #: The folder of a property that every build writes anew.
 OUT = "out"
+#: The format of a property folder that this program writes. It goes up by one when an older
+#: program could take what is in a folder for something else.
+FORMAT = 1
 
 #: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
 AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")

@@ -65,6 +65,7 @@ class PropertyInfo:
     last_frost: MonthDay | None = None  # of spring; shifts the vine's growth
     first_frost: MonthDay | None = None  # of autumn
     keep_vine_confirmed: bool = False  # the state rule has been read and allows it
+    format: Annotated[int, Ge(1)] | None = None  # a folder of a newer one is only read
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,10 @@ import io
 import json
 from typing import TYPE_CHECKING, Any
 
+from quietacre.cells import safe_cell
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-#: A spreadsheet runs cells that start so; a quote in front makes them text.
-#: "CSV Injection", OWASP Foundation, n.d. (from memory); wide signs are read as narrow ones.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 SHOPPING_COLUMNS = (
     ("item", "item"),
@@ -43,8 +41,8 @@ def report_json(report: Mapping[str, Any]) -> str:
 
 def cell(value: object) -> object:
     """Return a CSV cell that no spreadsheet will run."""
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return "'" + value
+    if isinstance(value, str):
+        return safe_cell(value)
     return "" if value is None else value
 
 

@@ -31,9 +31,7 @@ def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
         It is no table: a quote that never ends before a cell is far too long.
     """
     whole = io.StringIO(text, newline=None)  # every kind of line end becomes one
-    head = next((line for line in whole if line.strip()), "")
-    whole.seek(0)
-    reader = csv.reader(whole, delimiter=max(MARKS, key=head.count))
+    reader = csv.reader(whole, delimiter=mark_between(text))
     try:
         for row in reader:
             if row:
@@ -43,6 +41,12 @@ def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
             f"is not a table ({problem})", fix="save it as CSV again", source=source,
             where=f"line {reader.line_num}",
         ) from problem  # fmt: skip
+
+
+def mark_between(text: str) -> str:
+    """Return what parts the cells of a table: what its first line has most of."""
+    head = next((line for line in io.StringIO(text, newline=None) if line.strip()), "")
+    return max(MARKS, key=head.count)
 
 
 def named_rows(
@@ -62,6 +66,28 @@ def named_rows(
     """
     rows = plain_rows(text, source)
     number, head = next(rows, (1, []))
+    names = checked_names(head, source, number, need=need)
+    for number, row in rows:
+        if not any(cell.strip() for cell in row):
+            continue
+        if not more and any(cell.strip() for cell in row[len(names) :]):
+            raise FileProblem(
+                "has more values than there are columns (decimal commas?)",
+                fix="save it with decimal points", source=source, where=f"line {number}",
+            )  # fmt: skip
+        yield number, dict.fromkeys(names, "") | dict(zip(names, row, strict=False))
+
+
+def checked_names(
+    head: Sequence[str], source: str, number: int, *, need: Sequence[str] = ()
+) -> list[str]:
+    """Return the names of the columns of a first line, in lower case.
+
+    Raises
+    ------
+    FileProblem
+        A column of ``need`` is missing, or two columns have one name.
+    """
     names = _names(head)
     missing = [column for column in need if column not in names]
     if missing:
@@ -75,15 +101,7 @@ def named_rows(
             f"has two columns named {twice[0]}", fix="rename or delete one", source=source,
             where=f"line {number}",
         )  # fmt: skip
-    for number, row in rows:
-        if not any(cell.strip() for cell in row):
-            continue
-        if not more and any(cell.strip() for cell in row[len(names) :]):
-            raise FileProblem(
-                "has more values than there are columns (decimal commas?)",
-                fix="save it with decimal points", source=source, where=f"line {number}",
-            )  # fmt: skip
-        yield number, dict.fromkeys(names, "") | dict(zip(names, row, strict=False))
+    return names
 
 
 def column_names(text: str, source: str) -> list[str]:

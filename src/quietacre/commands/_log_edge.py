@@ -1,0 +1,190 @@
+"""What the commands that write the log share: options, places known, what is said."""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import shlex
+import sys
+import tomllib
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+from click.core import ParameterSource
+
+from quietacre.commands._edge import EXIT_BAD_INPUT, say
+from quietacre.commands.build import today_from
+from quietacre.errors import BadInput, FileProblem
+from quietacre.intake.rows import FIRST_RECORD
+from quietacre.logbook import COLUMNS, LOG, NEEDED
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+    from pathlib import Path
+
+    from quietacre.edit.logs import Writer, Written
+
+SETTINGS = "property.toml"
+#: Jobs done round an area are logged under these names.
+MADE_NAMES = ("{} strip", "{} firebreak")
+NAMED = 3
+#: Given as the argument, by name, or by the program.
+OTHERWISE = (*NEEDED, "id")
+
+WAIT = click.option(
+    "--wait", "wait_s", type=click.FloatRange(min=0), metavar="SECONDS",
+    help="How long to wait for a log.csv that a spreadsheet has open (default: 30).",
+)  # fmt: skip
+
+
+def writer_of(folder: Path, wait_s: float | None) -> Writer:
+    """Return how the log of a property folder is written from the terminal."""
+    from quietacre.edit.logs import Writer
+    from quietacre.edit.openfile import WAIT_SECONDS
+
+    if not (folder / SETTINGS).is_file():
+        raise FileProblem(
+            "there is no property.toml",
+            fix="name the property's folder, or start one with: quietacre new DIR",
+            source=str(folder),
+        )
+    return Writer(
+        folder, tell=lambda text: say(text, err=True),
+        wait_s=WAIT_SECONDS if wait_s is None else wait_s,
+    )  # fmt: skip
+
+
+def ask(question: str, commands: Iterable[str]) -> NoReturn:
+    """Say what is not clear and the commands to type for each answer, and end with 2."""
+    say(question, err=True)
+    for line in commands:
+        say(f"  {line}", err=True)
+    sys.exit(EXIT_BAD_INPUT)
+
+
+def again(**changed: object) -> str:
+    """Return the command that runs, as it was typed but for some of its parameters."""
+    context = click.get_current_context()
+    words: list[str] = ["quietacre", str(context.info_name)]
+    options: list[str] = []
+    for param in context.command.params:
+        name = str(param.name)
+        typed = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+        value = changed.get(name, context.params.get(name) if typed else None)
+        values = list(value) if isinstance(value, (tuple, list)) else [value]
+        for one in values:
+            if one is None or one is False:
+                continue
+            word = one.date().isoformat() if isinstance(one, dt.datetime) else str(one)
+            if isinstance(param, click.Argument):
+                words.append(word)
+            else:
+                options += [param.opts[0]] if one is True else [param.opts[0], word]
+    return shlex.join([*words, *options])
+
+
+def known_area(folder: Path, name: str, *, any_area: bool) -> str:
+    """Return an area's name as property.toml spells it.
+
+    Ends with 2 and the commands to type when no area has the name, unless any may stand.
+    """
+    from quietacre.model import folded
+
+    names = known_names(folder)
+    if names is None or any_area:
+        return name
+    spelled = {folded(known): known for known in names}
+    if folded(name) in spelled:
+        return spelled[folded(name)]
+    near = difflib.get_close_matches(folded(name), spelled, n=NAMED)
+    few = [spelled[key] for key in near] or list(spelled.values())[:NAMED]
+    ask(
+        f"{SETTINGS} names no piece of ground “{name}”; nothing was written. Type one of:",
+        [again(area=known) for known in few] + [again(any_area=True)],
+    )
+
+
+def known_names(folder: Path) -> list[str] | None:
+    """Return the names a log line may go by, None when property.toml cannot be read."""
+    try:
+        document = tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+        areas = [str(area["name"]) for area in document.get("area", ())]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None  # a build says what is wrong with it
+    return areas + [form.format(name) for name in areas for form in MADE_NAMES]
+
+
+def tell_written(folder: Path, written: Written) -> None:
+    """Say what changed in the log besides the lines themselves."""
+    if written.step is not None:
+        for past in written.step.recovered:
+            say(f"an earlier change, “{past.step.label}”, was {past.end} first", err=True)
+    if written.columns:
+        word = "columns" if len(written.columns) > 1 else "column"
+        say(
+            f"{LOG} had no {word} {', '.join(written.columns)}: added at the end of its first "
+            "line",
+            err=True,
+        )
+    if written.ended:
+        say(f"the last line of {LOG} had no end: mended", err=True)
+    tell_lost(folder)
+
+
+def lines_said(count: int) -> str:
+    """Return a number of lines in words: "1 line", "3 lines"."""
+    return f"{count} line" + ("" if count == 1 else "s")
+
+
+def tell_lost(folder: Path) -> None:
+    """Say which lines of the log are gone, and how they come back."""
+    from quietacre.edit.loglines import said_line
+    from quietacre.edit.lost import look
+
+    try:
+        lines = look(folder)
+    except (BadInput, OSError) as problem:  # the log itself is written, or only read
+        say(f"lines gone from {LOG} cannot be looked for: {problem}", err=True)
+        return
+    if not lines:
+        return
+    some = "; ".join(said_line(line) for line in lines[:NAMED])
+    more = f"; and {len(lines) - NAMED} more" if len(lines) > NAMED else ""
+    say(
+        f"{LOG}: {lines_said(len(lines))} that {'was' if len(lines) == 1 else 'were'} in it "
+        f"{'is' if len(lines) == 1 else 'are'} gone, as when an older copy is saved "
+        f"over it: {some}{more}",
+        err=True,
+    )
+    place = shlex.quote(str(folder))
+    say(f"  bring them back: quietacre merge {place} --lost", err=True)
+    say(f"  let them go:     quietacre merge {place} --forget", err=True)
+
+
+def column_options(run: Callable[..., None]) -> Callable[..., None]:
+    """Give a command an option for each column of the log that has no other way in."""
+    for column in reversed(COLUMNS):
+        if column.name not in OTHERWISE:
+            name = "--" + column.name.replace("_", "-")
+            run = click.option(name, column.name, help=column.meaning + ".")(run)
+    return run
+
+
+def day_done(given: dt.datetime | None) -> dt.date:
+    """Return the day something was done, today when none is given.
+
+    Raises
+    ------
+    BadInput
+        It is still to come, or too long ago to be.
+    """
+    today = today_from(None)
+    day = today if given is None else given.date()
+    if day.year < FIRST_RECORD:
+        raise BadInput(f"{day} is no day of a record", fix="check its year", source="--on")
+    if day > today:
+        raise BadInput(
+            f"{day} is still to come (the clock says {today})",
+            fix="log a thing once it is done", source="--on",
+        )  # fmt: skip
+    return day

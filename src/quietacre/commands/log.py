@@ -1,0 +1,88 @@
+"""``quietacre log``: one line of what happened."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._log_edge import (
+    WAIT,
+    again,
+    ask,
+    column_options,
+    day_done,
+    known_area,
+    tell_written,
+    writer_of,
+)
+from quietacre.logbook import LOG, UNDO
+from quietacre.model import folded
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+
+@click.command(name="log")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument("task", required=False, metavar="[TASK]")
+@click.option("--area", help="The piece of ground, or the strip round one, by its name.")
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY",
+    help="The day it was done, such as 2027-07-04 (default: today).",
+)  # fmt: skip
+@column_options
+@click.option("--any-area", is_flag=True, help="Take a name that property.toml has not.")
+@click.option("--undo", "undo_id", metavar="ID", help="Take back the line of this id.")
+@WAIT
+@click.option("--json", "as_json", is_flag=True, help="Print the line as JSON.")
+@fail_cleanly
+def command(
+    folder: Path, task: str | None, area: str | None, on: dt.datetime | None,
+    undo_id: str | None, wait_s: float | None, *, any_area: bool, as_json: bool,
+    **cells: str | None,
+) -> None:  # fmt: skip
+    """Write one line into DIR/log.csv: what was done, where and when.
+
+    Lines are added, never taken out. A mistake is mended with --undo ID: a line that
+    takes the other back. Every other byte of the file stays; columns it lacks are
+    added at the end of its first line.
+    """
+    from quietacre.edit.loglines import said_line
+    from quietacre.edit.logs import take_back, write_line
+
+    writer = writer_of(folder, wait_s)
+    given = {name: cell for name, cell in cells.items() if cell}
+    day = day_done(on)
+    if undo_id is not None:
+        if task is not None or area is not None:
+            ask("--undo takes a line back as it is; type:", [again(task=None, area=None)])
+        written = take_back(writer, undo_id, day, given)
+    else:
+        if task is None or area is None:
+            whole = again(task=task or "TASK", area=area or "NAME")
+            ask("say what was done and where, such as:", [whole])
+        if folded(task) == UNDO:
+            ask(
+                "a line is taken back by its id; type:",
+                [again(task=None, area=None, undo_id="ID")],
+            )
+        place = known_area(folder, area, any_area=any_area)
+        written = write_line(
+            writer, {"date": day.isoformat(), "area": place, "task": task, **given}
+        )
+    line = dict(written.lines[0])
+    if as_json:
+        emit({"line": line, "columns_added": list(written.columns)})
+    else:
+        name = line.pop("id")
+        say(f"{LOG}: {said_line(line)}")
+        if undo_id is None:
+            say(
+                f"  its id is {name}; take it back with: quietacre log {shlex.quote(str(folder))} "
+                f"--undo {name}"
+            )
+    tell_written(folder, written)

@@ -1,0 +1,126 @@
+"""``quietacre merge``: lines of another log, or of ticks, into the log."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._log_edge import (
+    WAIT,
+    again,
+    ask,
+    lines_said,
+    tell_written,
+    writer_of,
+)
+from quietacre.errors import FileProblem
+from quietacre.logbook import LOG
+
+if TYPE_CHECKING:
+    from quietacre.edit.merge import Merged, Question
+
+NAMED = 5
+
+
+@click.command(name="merge")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE…]")
+@click.option(
+    "--alike", type=click.Choice(["same", "more"]),
+    help="A line alike in all cells to one of another file is the same work, or more of it.",
+)  # fmt: skip
+@click.option(
+    "--changed", type=click.Choice(["ours", "both"]),
+    help="Of a line that is here with other cells, keep ours only, or take theirs as well.",
+)  # fmt: skip
+@click.option(
+    "--lost", is_flag=True, help="Bring back the lines that are gone from log.csv."
+)
+@click.option("--forget", is_flag=True, help="Let the lines that are gone from it go.")
+@WAIT
+@click.option("--json", "as_json", is_flag=True, help="Print what was done as JSON.")
+@fail_cleanly
+def command(
+    folder: Path, files: tuple[Path, ...], alike: str | None, changed: str | None,
+    wait_s: float | None, *, lost: bool, forget: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """Add to DIR/log.csv the lines of other logs or tick files that it has not yet.
+
+    A line that is there already, by its id or by its place in a file merged before,
+    is not added twice. What may be one or two jobs is asked: nothing is written then.
+    """
+    from quietacre.edit.logs import merge_files, read_other
+    from quietacre.edit.lost import let_go, look, lost_lines
+
+    writer = writer_of(folder, wait_s)
+    gone = look(folder)
+    if forget:
+        let_go(folder)
+        say(f"{lines_said(len(gone))} gone from {LOG}, let go")
+    others = [read_other(path) for path in files]
+    vanished = lost_lines(folder) if lost and gone else None
+    if vanished is not None:
+        others.append(vanished)
+    if lost and vanished is None:
+        say(f"no lines are gone from {LOG}")
+    if not others:
+        if not (lost or forget):
+            raise FileProblem(
+                "names no file to merge", fix="name one", source="quietacre merge"
+            )
+        return
+    merged, written = merge_files(writer, others, alike=alike, changed=changed)  # type: ignore[arg-type]
+    if merged.questions:
+        _ask(merged)
+    if as_json:
+        emit({
+            "files": [vars(file) for file in merged.files],
+            "lines": [dict(line) for line in written.lines],
+        })  # fmt: skip
+    else:
+        for words in _said(merged):
+            say(words)
+    tell_written(folder, written)
+
+
+def _said(merged: Merged) -> list[str]:
+    """Return what became of each file's lines, in words."""
+    out = []
+    for file in merged.files:
+        parts = [f"{lines_said(file.added)} added to {LOG}", f"{file.known} in it already"]
+        if file.alike:
+            parts.append(f"{file.alike} taken for the same as lines alike in it")
+        if file.changed:
+            parts.append(f"{file.changed} left out, ours of the same id kept")
+        out.append(f"{file.source}: {', '.join(parts)}")
+    return out
+
+
+def _ask(merged: Merged) -> None:
+    """Say what cannot be placed, and the commands for each answer; ends with 2."""
+    kinds = {question.kind for question in merged.questions}
+    words = [_question(question) for question in merged.questions[:NAMED]]
+    if len(merged.questions) > NAMED:
+        words.append(f"and {len(merged.questions) - NAMED} more")
+    choices: list[dict[str, str]] = [{}]
+    for kind, answers in (("alike", ("same", "more")), ("changed", ("ours", "both"))):
+        if kind in kinds:
+            choices = [{**c, kind: answer} for c in choices for answer in answers]
+    ask(
+        "\n".join([*words, "nothing was written; type one of:"]),
+        [again(**choice) for choice in choices],
+    )
+
+
+def _question(question: Question) -> str:
+    from quietacre.edit.loglines import said_line
+
+    where = f"{question.source}: line {question.line}: {said_line(question.cells)}"
+    if question.kind == "alike":
+        return (
+            f"{where}: is alike in all to a line of another file: the same work, or more?"
+        )
+    return f"{where}: is in {LOG} as {said_line(question.ours)}"
