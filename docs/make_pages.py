@@ -14,6 +14,7 @@ from quietacre.acreage import overlap
 from quietacre.cli import COMMANDS, main
 from quietacre.intake import limits
 from quietacre.intake.limits import megabytes
+from quietacre.logbook import COLUMNS
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
@@ -65,9 +66,15 @@ def limits_page() -> str:
     return (HERE / "limits-of-reading.in").read_text().replace("TABLE", table)
 
 
+def log_page() -> str:
+    """Return the page of the log, with the columns that the program knows."""
+    table = "\n".join(f"| `{column.name}` | {column.meaning} |" for column in COLUMNS)
+    return (HERE / "log.in").read_text().replace("TABLE", table)
+
+
 PAGES = {
     "commands.md": commands_page, "limits-of-reading.md": limits_page,
-    "crop-table.md": crop_page,
+    "crop-table.md": crop_page, "log.md": log_page,
 }  # fmt: skip
 
 if __name__ == "__main__":

@@ -45,6 +45,9 @@ LISTINGS = {
 }
 #: Words that stand for the reader's own, longest first.
 STANDS_FOR = {
+    "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
+    "log DIR --undo ID": "log my-place --undo bbb",
+    "merge DIR FILE…": "merge sweetgum-bend other-log.csv",
     "new DIR [FILE…]": "new started drawings.geojson",
     "demo [DIR]": "demo shown",
     "strip FILE": "strip patch.geojson",
@@ -161,6 +164,9 @@ def made(tmp_path_factory):
     assert CliRunner().invoke(
         main, ["new", str(home / "my-place"), str(home / "my-walk.gpx")]
     ).exit_code == 0  # fmt: skip
+    line = "id,date,area,task\nbbb,2026-11-01,My walk,mow\n"
+    for name in ("my-place/log.csv", "other-log.csv"):
+        (home / name).write_text(line)
     return home
 
 
@@ -169,6 +175,7 @@ def scratch(made, tmp_path, monkeypatch):
     """A copy of that folder, which a command may spoil."""
     shutil.copytree(made, tmp_path / "here")
     monkeypatch.chdir(tmp_path / "here")
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     return tmp_path / "here"
 
 

@@ -143,6 +143,9 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     Your own files are only read.
     """
     report = build_folder(folder, today=today_from(today))
+    for note in report["notes"]:  # type: ignore[attr-defined]
+        if note["code"] == "newer-format":
+            say(note["text"], err=True)
     if as_json:
         emit(report)
     else:

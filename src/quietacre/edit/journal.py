@@ -27,6 +27,7 @@ from quietacre.edit.files import (
 )
 from quietacre.edit.state import place_home, turn, where_home
 from quietacre.errors import Clash, FileProblem
+from quietacre.intake.newer import check_not_newer
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -70,8 +71,8 @@ def apply(
         A file is not as ``before`` says: it was changed meanwhile. Nothing is changed, and
         what was to be written is kept beside the journal.
     FileProblem
-        A file leads out of the folder or is marked read-only, or another program is changing
-        the folder.
+        A file leads out of the folder or is marked read-only, another program is changing
+        the folder, or a newer version wrote it.
     OSError
         The file system refused; all files are as they were.
     """
@@ -81,6 +82,7 @@ def apply(
         raise ValueError(message)
     with _open_book(folder, state) as (real, book):
         recovered = _settle(real, book)
+        check_not_newer(real)
         paths = [located(real, change.path) for change in wanted]
         if len(set(paths)) < len(paths):
             message = "a file is changed twice in one step"

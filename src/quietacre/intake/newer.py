@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import FileProblem
 from quietacre.model import FORMAT
@@ -23,19 +23,20 @@ def format_of(folder: Path) -> int:
     if b"format" not in data:  # as nearly all: no need to read it
         return FORMAT
     try:
-        told = tomllib.loads(data.decode("utf-8-sig"))["property"]["format"]
-    except (
-        ValueError,
-        KeyError,
-        TypeError,
-        RecursionError,
-    ):  # its reader says what is wrong
+        return format_in(tomllib.loads(data.decode("utf-8-sig")))
+    except (ValueError, RecursionError):  # its reader says what is wrong
         return FORMAT
-    return told if isinstance(told, int) else FORMAT
+
+
+def format_in(document: dict[str, Any]) -> int:
+    """Return the format that the content of a property.toml says, `FORMAT` without one."""
+    table = document.get("property")
+    told = table.get("format") if isinstance(table, dict) else None
+    return told if isinstance(told, int) and not isinstance(told, bool) else FORMAT
 
 
 def newer_words(found: int) -> str:
-    """Return what a format says that this program does not know."""
+    """Return that a folder is of a format this program does not know."""
     return (
         f"the folder was written by a newer quietacre (its format is {found}; this one knows "
         f"{FORMAT})"

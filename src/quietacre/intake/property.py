@@ -26,7 +26,8 @@ from quietacre.intake.limits import (
     lies_inside,
     read_text,
 )
-from quietacre.model import AREA_KINDS, MADE_KINDS, OUT, folded
+from quietacre.intake.newer import format_in, format_of, newer_words
+from quietacre.model import AREA_KINDS, FORMAT, MADE_KINDS, OUT, Note, folded
 from quietacre.shipped import rows
 from quietacre.units import reckonable
 from quietacre.windows import FORMS, read_window
@@ -39,6 +40,7 @@ FILE = "property.toml"
 KEYS = {"files": "from", "file": "from"}
 #: A key that TOML takes without quotes.
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+UNKNOWN_KEY = "unexpected_keyword_argument"
 ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
@@ -76,18 +78,42 @@ def _settings(folder: Path) -> settings.Property:
     try:
         prop = TypeAdapter(settings.Property).validate_python(document)
     except ValidationError as problem:
-        faults = [_say(error) for error in problem.errors(include_url=False)]
-        # a wrong type found by both is said once
-        seen = {fault.split(":")[0] for fault in faults}
-        faults += [fault for fault in loose if fault.split(":")[0] not in seen]
-        rest = _without(document, [error["loc"] for error in problem.errors()])
-        if rest is not None:  # what is left may hold names that lead nowhere
-            faults += _cross_check(rest, folder)
-        raise SettingsProblem(faults, source=FILE) from problem
+        errors = problem.errors(include_url=False)
+        rest = _without(document, [error["loc"] for error in errors])
+        newer = format_in(document)
+        if newer <= FORMAT or rest is None or any(e["type"] != UNKNOWN_KEY for e in errors):
+            faults = [_say(error) for error in errors]
+            if newer > FORMAT:
+                faults.insert(
+                    0, f"property.format: {newer_words(newer)}; get the newer one"
+                )
+            # a wrong type found by both is said once
+            seen = {fault.split(":")[0] for fault in faults}
+            faults += [fault for fault in loose if fault.split(":")[0] not in seen]
+            if rest is not None:  # what is left may hold names that lead nowhere
+                faults += _cross_check(rest, folder)
+            raise SettingsProblem(faults, source=FILE) from problem
+        prop = rest  # ``newer_notes`` says what was left out
     faults = loose + list(_cross_check(prop, folder))
     if faults:
         raise SettingsProblem(faults, source=FILE)
     return prop
+
+
+def newer_notes(folder: Path) -> tuple[Note, ...]:
+    """Return what a folder of a newer version has that this one leaves out; mostly nothing."""
+    found = format_of(folder)
+    if found <= FORMAT:
+        return ()
+    text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
+    left_out: list[str] = []
+    try:
+        TypeAdapter(settings.Property).validate_python(tomllib.loads(text))
+    except ValidationError as problem:
+        left_out = [_path(e["loc"]) for e in problem.errors() if e["type"] == UNKNOWN_KEY]
+    without = f", without what it does not know: {', '.join(left_out)}" if left_out else ""
+    words = f"{FILE}: {newer_words(found)}; here it is only read{without}."
+    return (Note("newer-format", words, source=FILE),)
 
 
 def _unfit_values(document: dict[str, Any]) -> Iterator[str]:
@@ -189,7 +215,7 @@ def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
     loc, kind = error["loc"], error["type"]
     path = _path(loc)
     given = error.get("input")
-    if kind == "unexpected_keyword_argument":
+    if kind == UNKNOWN_KEY:
         return f"{path}: there is no such key{_near(str(loc[-1]), _table_at(loc))}"
     if kind in ("missing", "missing_argument", "missing_keyword_only_argument"):
         return f"{path}: is missing; add it"

@@ -13,7 +13,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import read_log
-from quietacre.intake.property import read_property
+from quietacre.intake.property import newer_notes, read_property
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.weather import read_weather
 from quietacre.measure.ground import (
@@ -106,6 +106,7 @@ def measure_property(folder: Path) -> Measured:
         overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
         total_acres=total_m2 / ACRE_M2,
         notes=(
+            *newer_notes(folder),
             *boundary_notes,
             *overlap_notes(overlaps, rows["name"], square_m),
             *place_notes(areas, boundary),
