@@ -43,7 +43,9 @@ def test_a_newer_one_is_only_read_and_says_what_it_leaves_out(place):
     assert not (place / "log.csv").exists()
     result = CliRunner().invoke(main, ["build", str(place), "--json"])
     assert result.exit_code == 0, result.output
-    assert "without what it does not know: property.mood, area[1].slope_pct" in result.stderr
+    assert (
+        "without what it does not know: property.mood, area[1].slope_pct" in result.stderr
+    )
     codes = [note["code"] for note in json.loads(result.stdout)["notes"]]
     assert codes.count("newer-format") == 1
     refused = CliRunner().invoke(main, ["log", str(place), "mow", "--area", "Field"])
