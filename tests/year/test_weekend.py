@@ -20,7 +20,7 @@ from quietacre.settings import (
 )
 from quietacre.workweek import weekends
 from quietacre.year.plan import Ground, plan_days
-from quietacre.year.weather import weather_lines, weather_report
+from quietacre.year.weather import frost_of, weather_lines, weather_report
 
 D = dt.date
 TODAY = D(2027, 1, 2)
@@ -58,7 +58,7 @@ def report(rain, *, work=None, minutes=120, others=(), quiet=(), rain_days=3, pl
     ids = tuple(f"a{n:02d}" for n in range(1, len(areas) + 1))
     ground = Ground(ids, (1.0,) * len(areas), {}, (), TODAY, {})
     plan = plan_days(ground, prop)
-    return weather_report(rain, prop, plan, TODAY)
+    return weather_report(rain, prop, plan, TODAY, frost_of(rain, prop, TODAY))
 
 
 def plot(rain, **more):

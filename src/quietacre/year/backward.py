@@ -18,13 +18,13 @@ from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.units import ACRE_HR_FT_MPH
-from quietacre.windows import windows_of
 from quietacre.workweek import DISK_DAYS, ROT_DAYS
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
+from quietacre.year.sowing import poor_days, windows_by_crop
 from quietacre.year.task import Task, uid_of
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Container, Iterator, Mapping, Sequence
 
     from quietacre.quiet import Season
     from quietacre.settings import Area, Equipment, Property, TaskRule
@@ -194,10 +194,12 @@ CATCH_UP_DAYS = 20
 def plot_tasks(
     area: Area, area_id: str, acres: float, need: Mapping[str, Any], prop: Property,
     found: Sequence[Season], today: dt.date, done: Container[tuple[str, str]] = (),
+    frost: Mapping[str, Any] | None = None,
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the tasks of a planted plot, in order, moved out of quiet seasons.
 
-    ``done`` holds (area, task) of the log: what is done is not caught up on.
+    ``done`` holds (area, task) of the log: what is done is not caught up on. ``frost`` is
+    the frost report of the daily record, when there is one.
     """
     if area.plant is None:
         return
@@ -230,7 +232,7 @@ def plot_tasks(
         if rule is not None and rule.on is not None:
             task.earliest = task.ideal = task.latest = rule.on
         elif step.task == "top-dress" and area.topdress_on is not None:
-            task.ideal = area.topdress_on
+            task.ideal = task.asked = area.topdress_on
             task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
         if task.task == "plant" and moved:
             task.notes.append(moved)
@@ -249,9 +251,25 @@ def plot_tasks(
         )
         made[step.task] = task
     in_order(made, pairs, fixed, plant, found, prop.work)
+    open_late = {
+        name for name in CATCH_UP if name not in fixed and (area.name, name) not in done
+    }
+    _catch_up(made, open_late, plant, found, prop, today)
+    sown = made.get("plant")
+    if sown is not None:
+        sown.asked = sown.ideal
+        sown.poor = poor_days(area, sown.earliest, sown.latest, frost, prop)
+    yield from made.values()
+
+
+def _catch_up(
+    made: Mapping[str, Task], names: Collection[str], plant: dt.date,
+    found: Sequence[Season], prop: Property, today: dt.date,
+) -> None:  # fmt: skip
+    """Plan, in place, what was not done when due and is still worth its while."""
     for name, least in CATCH_UP.items():
         late_one, last = made.get(name), plant - least * DAY
-        if late_one is None or name in fixed or (area.name, name) in done or today > last:
+        if late_one is None or name not in names or today > last:
             continue
         start = max(today, late_one.earliest)
         if start <= today and not mine_open(
@@ -265,7 +283,6 @@ def plot_tasks(
             out_of_season(late_one, plant, found, prop.work, later=True)
             for other in made.values():  # nothing waits for what comes so late
                 other.after = [tie for tie in other.after if tie[0] != late_one.uid]
-    yield from made.values()
 
 
 def _planting_day(
@@ -278,14 +295,12 @@ def _planting_day(
         return area.plant, None
     step = next(step for step in STEPS if step.task == "plant")
     early, _, late = _days(step, rule)
-    here = prop.property
     ranges = [
-        one for mix in prop.mix if mix.name == area.mix for seed in mix.seed
-        for some in windows_of(
-            seed, prop.crop.get(seed.crop), here.state, here.region
-        ).values()
+        one
+        for windows in windows_by_crop(area, prop)
+        for some in windows.values()
         for one in some
-    ]  # fmt: skip
+    ]
     window = (area.plant - early * DAY, area.plant - late * DAY)
     return planting_day(
         area.plant, window, (area.kind, area.name), found, prop.work, ranges
@@ -441,6 +456,7 @@ def feed_tasks(
             amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
         )  # fmt: skip
         out_of_season(task, ideal, found, prop.work)
+        task.asked = task.ideal if row.get("on") else None
         yield task
 
 

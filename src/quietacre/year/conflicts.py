@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Any
 
-from quietacre.days import LEAP_YEAR, month_day, on_year, say_day, say_span
+from quietacre.days import LEAP_YEAR, on_year, say_day, say_span
 from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
@@ -17,7 +17,9 @@ from quietacre.strip.growth import runs
 from quietacre.windows import inside, say_place, say_windows, windows_of
 from quietacre.workweek import nearest_workday
 from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
+from quietacre.year.offers import off_the_day, trips_less
 from quietacre.year.rooms import NO_TRACTOR
+from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -27,14 +29,6 @@ if TYPE_CHECKING:
     from quietacre.year.plan import Planned
     from quietacre.year.task import Task
 
-#: Small grains that draw doves when they lie on top of the ground.
-GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})
-#: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
-GRAIN_FROM = (9, 15)
-#: A cool-season stand wants this long before hard frost. Assumption.
-STAND_DAYS = 30
-#: Plantings before July are held against the spring's freezes, the others against the fall's.
-MIDYEAR = 7
 MOST_MACHINE_DAYS = 12
 REACH_DAYS = 35
 
@@ -60,6 +54,10 @@ def conflicts(
             continue
         for code, text in _planting(area, prop, plan, weather):
             say(code, area.name, text)
+    for name, text in off_the_day(plan, prop):
+        say("planting-off-its-day", name, text, "info")
+    for text in trips_less(plan, prop):
+        say("one-trip-fewer", None, text, "info")
     for name, text in _strips(plan, prop, strips):
         say("strip-against-season", name, text)
     for name, text in _burns(plan):
@@ -77,21 +75,18 @@ def _planting(
     assert planted is not None  # noqa: S101 - the caller looked
     open_ended = task is not None and task.status == "planned"
     latest = max(task.latest, planted) if task is not None and open_ended else planted
-    mix = next((m for m in prop.mix if m.name == area.mix), None)
-    seeds = mix.seed if mix else ()
-    names = [seed.crop for seed in seeds]
+    mix = mix_of(area, prop)
     table = {row["crop"]: row for row in rows("crops")}
-    for seed in seeds:
+    for seed in mix.seed if mix else ():
         row = table.get(seed.crop)
         yield from _window(seed, prop, planted)
         if row is not None:
             yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
-    top_sown = mix is not None and mix.method == "broadcast"
-    legal = dt.date(planted.year, *GRAIN_FROM)
-    if top_sown and dt.date(planted.year, 7, 1) <= planted < legal and GRAIN & set(names):
+    if grains := baits(area, planted, prop):
+        legal = on_year(planted.year, *GRAIN_FROM)
         yield (
             "baiting-rule",
-            f"{', '.join(sorted(GRAIN & set(names)))} sown on top on {say_day(planted)}: before "
+            f"{', '.join(grains)} sown on top on {say_day(planted)}: before "
             "your state's official planting dates this can make the field baited for doves "
             "(50 CFR 20.11; a field stays baited 10 days after all feed is gone). Cover the "
             f"seed, or sow from {say_day(legal)} on; ask the wildlife agency.",
@@ -173,70 +168,30 @@ def _frost(
     weather: Mapping[str, Any] | None, prop: Property,
 ) -> Iterator[tuple[str, str]]:  # fmt: skip
     """Yield what the freezes say to a planting day, and to the last day of its window."""
-    spring, fall = _freezes(season, weather, prop)
-    if season == "warm" and spring is not None and planted.month < MIDYEAR:
-        day, said = _that_year(spring[0], planted), spring[1]
-        if planted < day:
-            yield (
-                "frost-window",
-                f"{crop} on {say_day(planted)}: {said} {say_day(day)}{spring[2]}. Plant from "
-                f"{say_day(day)} on, or keep seed to sow again.",
-            )
-    if fall is None or planted.month < MIDYEAR:
-        return
-    freeze = _that_year(fall[0], planted)
-    by = freeze - STAND_DAYS * DAY
-    if planted > by:
+    freezes = freezes_for(season, (weather or {}).get("frost"), prop)
+    day = freezes.sow_from(planted)
+    if day is not None and freezes.spring is not None:
         yield (
             "frost-window",
-            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {fall[1]}, "
-            f"{say_day(freeze)}{fall[2]}: plant by {say_day(by)}, or take a hardier crop.",
+            f"{crop} on {say_day(planted)}: {freezes.spring.which} {say_day(day)}"
+            f"{freezes.spring.source}. Plant from {say_day(day)} on, or keep seed to sow again.",
         )
-    elif latest > by:
+    fall = freezes.fall
+    if fall is None:
+        return
+    said = f"{fall.which}, {say_day(fall.of(planted.year))}{fall.source}"
+    if by := freezes.sow_by(planted):
+        yield (
+            "frost-window",
+            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {said}: plant by "
+            f"{say_day(by)}, or take a hardier crop.",
+        )
+    elif by := freezes.sow_by(latest):
         yield (
             "frost-window",
             f"{crop} may wait for rain until {say_day(latest)}, but after {say_day(by)} it has "
-            f"under {STAND_DAYS} days before {fall[1]}, {say_day(freeze)}{fall[2]}: sow by "
-            "then, rain or not.",
+            f"under {STAND_DAYS} days before {said}: sow by then, rain or not.",
         )
-
-
-def _that_year(day: dt.date, beside: dt.date) -> dt.date:
-    return on_year(beside.year, day.month, day.day)
-
-
-Freezing = tuple[dt.date, str, str]
-
-
-def _freezes(
-    season: str, weather: Mapping[str, Any] | None, prop: Property
-) -> tuple[Freezing | None, Freezing | None]:
-    """Return the spring and the fall date that count, in words, and where they are from.
-
-    From the daily record; without one, from the frost dates of the property.
-    """
-    frost = (weather or {}).get("frost")
-    if frost:
-        at = {(r["season"], r["threshold_f"]): r for r in frost["freezes"]}
-        base = "{}-{}".format(*frost["base_period"])
-        limit = 32.0 if season == "warm" else 28.0
-        late, first = at["spring", 32.0]["pct_10"], at["fall", limit]["pct_50"]
-        return (
-            (dt.date.fromisoformat(late), "one year in ten freezes later than",
-             f" (32 °F, {base})") if late else None,
-            (dt.date.fromisoformat(first), "the middle first freeze",
-             f" ({limit:.0f} °F, {base})") if first else None,
-        )  # fmt: skip
-    place, own = prop.property, " (your own frost date)"
-
-    def day(text: str | None) -> dt.date | None:
-        return dt.date(LEAP_YEAR, *month_day(text)) if text else None
-
-    spring, fall = day(place.last_frost), day(place.first_frost)
-    return (
-        (spring, "the last frost of spring is", own) if spring else None,
-        (fall, "the first frost of autumn", own) if fall else None,
-    )
 
 
 def _strips(

@@ -27,17 +27,23 @@ if TYPE_CHECKING:
 MOST_NODES = 20
 #: A group of tasks larger than this keeps the plain rule's plan and a bound by hours.
 MOST_CHOICES = 12_000
+#: And for the days asked for, where they cannot all be kept.
+MOST_NODES_ASKED = 500
 ROUND_OFF = 1e-6
+#: Wishes are told apart by thirtieths; the search ends within one of what it counts.
+WISH = 30.0
 
 
 def improved(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
     pairs: Sequence[tuple[str, str, int]], rooms: Rooms, start: Mapping[str, dt.date],
-    *, only_place: bool = False,
+    *, only_place: bool = False, wish: Mapping[tuple[str, dt.date], float],
 ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
     """Return the best days found, and proved least (trips, tasks left out, late days).
 
     ``only_place`` asks for a day for each task of a group, all of them or the plain plan.
+    ``wish`` is what a day costs a task that was asked for on another: after the tasks left
+    out, before the trips.
     """
     at: dict[str, dt.date] = {}
     least = [0, 0, 0]
@@ -50,7 +56,7 @@ def improved(
             rooms,
         )
         best, bounds = model.solve(
-            {u: start[u] for u in group if u in start}, only_place=only_place
+            {u: start[u] for u in group if u in start}, only_place=only_place, wish=wish
         )
         at.update(best)
         least = [a + b for a, b in zip(least, bounds, strict=True)]
@@ -134,7 +140,11 @@ class _Model:
                     self.rows.append(({**row, **late}, -math.inf, 1.0))
 
     def solve(
-        self, start: Mapping[str, dt.date], *, only_place: bool = False
+        self,
+        start: Mapping[str, dt.date],
+        *,
+        only_place: bool = False,
+        wish: Mapping[tuple[str, dt.date], float],
     ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:
         """Return days, and the least (trips, left out, late days) proved."""
         at = dict(start)
@@ -156,6 +166,13 @@ class _Model:
                 left_out = len(self.tasks) - len(at)
             out_least = min(out_least, left_out)
         keep = [(dict.fromkeys(self.u.values(), 1.0), -math.inf, float(left_out))]
+        cost_of = {c: wish[key] for key, c in self.x.items() if wish.get(key)}
+        if cost_of:
+            whole = {c: WISH * w for c, w in cost_of.items()}
+            found, _ = self._run(whole, keep, at, nodes=MOST_NODES_ASKED)
+            if found is not None and self._cost(found, wish) < self._cost(at, wish):
+                at = found
+            keep.append((cost_of, -math.inf, self._cost(at, wish) + ROUND_OFF))
         trips = len(set(at.values()))
         found, trips_least = self._run(dict.fromkeys(self.y.values(), 1.0), keep, at)
         if found is not None and (-len(found), len(set(found.values()))) < (
@@ -181,6 +198,11 @@ class _Model:
             at = found
         return at, (trips_least, out_least, min(late_least, self._late(at)))
 
+    def _cost(
+        self, at: Mapping[str, dt.date], wish: Mapping[tuple[str, dt.date], float]
+    ) -> float:
+        return sum(wish.get((t.uid, at[t.uid]), 0.0) for t in self.tasks if t.uid in at)
+
     def _late(self, at: Mapping[str, dt.date]) -> int:
         return sum(max((at[t.uid] - t.ideal).days, 0) for t in self.tasks if t.uid in at)
 
@@ -191,7 +213,7 @@ class _Model:
     def _run(
         self, cost: Mapping[int, float],
         more: Sequence[tuple[dict[int, float], float, float]],
-        start: Mapping[str, dt.date],
+        start: Mapping[str, dt.date], *, nodes: int = MOST_NODES,
     ) -> tuple[dict[str, dt.date] | None, int]:  # fmt: skip
         """Return the days of the least cost found, and the cost no plan can go under."""
         import highspy
@@ -205,7 +227,7 @@ class _Model:
             [True] * self.columns,
             [(list(row), list(row.values()), least, most)
              for row, least, most in (*self.rows, *more)],
-            {"mip_abs_gap": 0.99, "mip_max_nodes": MOST_NODES},
+            {"mip_abs_gap": 0.99, "mip_max_nodes": nodes},
         )  # fmt: skip
         if start:
             first = highspy.HighsSolution()

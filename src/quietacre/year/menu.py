@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day, say_span
 from quietacre.quiet import DAY, shut_by
-from quietacre.windows import inside, windows_of
 from quietacre.workweek import WEEKDAYS, is_workday
-from quietacre.year.conflicts import STAND_DAYS
 from quietacre.year.plan import plan_days
 from quietacre.year.rooms import Rooms
+from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Callable, Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Quiet, Seed
-    from quietacre.windows import Range
+    from quietacre.settings import Area, Property, Quiet
     from quietacre.year.plan import Ground, Planned
     from quietacre.year.workdays import Effort
 
@@ -175,21 +173,10 @@ def _help(prop: Property) -> list[Trial]:
 def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> list[Trial]:
     """Move every other plot, or those that do not fit, later within their windows."""
     short = {t.area for t in plan.missed}
-    frost = _first_freeze(weather)
-
-    def holds(seed: Seed) -> Mapping[str, Sequence[Range]]:
-        own = prop.crop.get(seed.crop)
-        return windows_of(seed, own, prop.property.state, prop.property.region)
+    frost = (weather or {}).get("frost")
 
     def may(area: Area, day: dt.date) -> bool:
-        if (
-            frost is not None
-            and day > on_year(day.year, frost.month, frost.day) - STAND_DAYS * DAY
-        ):
-            return False
-        mix = next((m for m in prop.mix if m.name == area.mix), None)
-        known = [s for s in mix.seed if holds(s)] if mix else []
-        return all(any(inside(day, ranges) for ranges in holds(s).values()) for s in known)
+        return not poor_days(area, day, day, frost, prop)
 
     out = []
     for days in LATER_DAYS:
@@ -213,14 +200,6 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
                       replace(prop, area=moved))
             )  # fmt: skip
     return out
-
-
-def _first_freeze(weather: Mapping[str, Any] | None) -> dt.date | None:
-    frost = (weather or {}).get("frost")
-    for row in frost["freezes"] if frost else ():
-        if row["season"] == "fall" and row["threshold_f"] == 32.0 and row["pct_50"]:  # noqa: PLR2004
-            return dt.date.fromisoformat(row["pct_50"])
-    return None
 
 
 def _drop(prop: Property, ground: Ground) -> list[Trial]:

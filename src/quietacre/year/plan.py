@@ -45,6 +45,7 @@ class Ground:
     strips: Sequence[Mapping[str, Any]]
     today: dt.date
     done: Mapping[tuple[str, str], Sequence[dt.date]]
+    frost: Mapping[str, Any] | None = None  # of the daily record, when there is one
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ class Planned:
     tasks: list[Task]
     seasons: tuple[Season, ...]
     assigned: Assigned
+    today: dt.date
 
     @property
     def missed(self) -> list[Task]:
@@ -76,7 +78,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     # within a day the order in which an area's tasks were made: what must come first does
     order = {task.uid: number for number, task in enumerate(tasks)}
     tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
-    return Planned(tasks, found, assigned)
+    return Planned(tasks, found, assigned, today)
 
 
 def _still_told(tasks: Sequence[Task]) -> list[Task]:
@@ -152,7 +154,9 @@ def _tasks(  # glue over areas and strips
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
         need = ground.needs.get(key) or {}
-        out += plot_tasks(area, key, acres, need, prop, found, today, ground.done)
+        out += plot_tasks(
+            area, key, acres, need, prop, found, today, ground.done, ground.frost
+        )
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn":
             line = next(

@@ -14,7 +14,7 @@ from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.rooms import Rooms
-from quietacre.year.weather import weather_report
+from quietacre.year.weather import frost_of, weather_report
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -73,7 +73,7 @@ def plan_year(
     areas = areas_by_id(areas, prop)
     ground = Ground(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
-        today, done or {},
+        today, done or {}, frost_of(weather, prop, today) if weather else None,
     )  # fmt: skip
     plan = plan_days(ground, prop)
     out = plan.assigned
@@ -85,7 +85,9 @@ def plan_year(
     for task in missed:
         key = task.ideal.isoformat()[:7]
         short[key] = short.get(key, 0.0) + task.minutes / 60
-    weather_rows = weather_report(weather, prop, plan, today) if weather else None
+    weather_rows = (
+        weather_report(weather, prop, plan, today, ground.frost) if weather else None
+    )
     named = conflicts(plan, prop, weather_rows, strips_report)
     menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
@@ -133,10 +135,10 @@ def plan_year(
 def bound_words(out: Assigned, missed: int) -> str:
     """Return the trips with what is proved of them, in words."""
     trips = len(out.used)
-    if out.trips_least >= trips:
-        text = f"{trips} trips; no plan of these tasks has fewer"
-    else:
-        text = f"{trips} trips; no plan has fewer than {out.trips_least}"
+    which = "that keeps the days asked for" if out.asked else "of these tasks"
+    text = f"{trips} trips; no plan {which} has fewer"
+    if out.trips_least < trips:
+        text += f" than {out.trips_least}"
     if out.late_days:
         text += f". All tasks together wait {out.late_days} days past their best days"
         text += "; no plan of as many trips waits less" + (
@@ -159,6 +161,7 @@ def _task_report(task: Task) -> dict[str, Any]:
         "earliest": task.earliest.isoformat(),
         "ideal": task.ideal.isoformat(),
         "latest": task.latest.isoformat(),
+        "asked": task.asked.isoformat() if task.asked else None,
         "scheduled": task.scheduled.isoformat() if task.scheduled else None,
         "minutes": task.minutes,
         "machine": task.machine,

@@ -24,10 +24,21 @@ if TYPE_CHECKING:
 ROUND_OFF = 1e-6
 
 
+def frost_of(record: Daily, prop: Property, today: dt.date) -> dict[str, Any] | None:
+    """Return the freezes of the record, None when it holds no lows."""
+    ask = prop.weather
+    assert ask is not None  # noqa: S101 - a record comes with its settings
+    return frost_report(
+        record, today.year, base_f=ask.growing_base_f, first_year=ask.first_year,
+        last_year=ask.last_year,
+    )  # fmt: skip
+
+
 def weather_report(
-    record: Daily, prop: Property, plan: Planned, today: dt.date
-) -> dict[str, Any]:
-    """Return the record's part of the year's report."""
+    record: Daily, prop: Property, plan: Planned, today: dt.date,
+    frost: Mapping[str, Any] | None,
+) -> dict[str, Any]:  # fmt: skip
+    """Return the record's part of the year's report; ``frost`` is that of ``frost_of``."""
     ask = prop.weather
     assert ask is not None  # noqa: S101 - a record comes with its settings
     span = record.years(ask.first_year, ask.last_year)
@@ -41,10 +52,7 @@ def weather_report(
         "rain_in": ask.rain_in,
         "rain_days": ask.rain_days,
         "this_month": rain_this_month(record, today),
-        "frost": frost_report(
-            record, today.year, base_f=ask.growing_base_f, first_year=ask.first_year,
-            last_year=ask.last_year,
-        ),
+        "frost": frost,
         "plantings": _plantings(record, ask, prop, plan, today),
     }  # fmt: skip
 
@@ -213,8 +221,8 @@ def _best_words(
     )
     if planned and not first <= planned[0] <= last:
         text += (
-            f"; the plan sows on {say_day(planned[0])}, which saves a trip or meets the date "
-            "you set; to move it, name the day of this planting in the property file"
+            f"; the plan sows on {say_day(planned[0])}, on the day asked for or as near to it as "
+            "can be; to move it, name the day of this planting in the property file"
         )
     return text
 

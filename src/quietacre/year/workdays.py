@@ -15,6 +15,13 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, shut_by
 from quietacre.workweek import is_workday
+from quietacre.year.asked import (
+    kept_days,
+    narrow,
+    nearer,
+    set_asked,
+    wishes,
+)
 from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
@@ -46,6 +53,7 @@ class Assigned:
     unplaced_least: int = 0
     late_days: int = 0
     late_least: int = 0
+    asked: int = 0  # tasks set on days that were asked for, round which the rest is planned
 
 
 def assign(
@@ -66,13 +74,9 @@ def assign(
     _tighten(tasks, days, pairs, _Calendar(work, found))
     pairs = _pairs(tasks, days)
     by_uid = {task.uid: task for task in tasks}
-    at = _greedy(by_uid, days, pairs, rooms)
     out = Assigned()
-    if effort == "best" or (effort == "place" and len(at) < len(days)):
-        from quietacre.year.exact import improved
-
-        at, bounds = improved(by_uid, days, pairs, rooms, at, only_place=effort == "place")
-        out.trips_least, out.unplaced_least, out.late_least = bounds
+    at, bounds, out.asked = _planned(by_uid, days, pairs, rooms, effort)
+    out.trips_least, out.unplaced_least, out.late_least = bounds
     for uid in days:
         task = by_uid[uid]
         day = at.get(uid)
@@ -86,6 +90,55 @@ def assign(
         out.used[day] = out.used.get(day, 0.0) + task.minutes
         out.late_days += max((day - task.ideal).days, 0)
     return out
+
+
+def _planned(
+    by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
+    pairs: Sequence[tuple[str, str, int]], rooms: Rooms, effort: Effort,
+) -> tuple[dict[str, dt.date], tuple[int, int, int], int]:  # fmt: skip
+    """Return the days, what is proved of them, and how many were asked for.
+
+    The days asked for are set first and the rest is planned round them. A day that was
+    asked for gives way only where another job would have no day at all, and then to the
+    nearest that will do.
+    """
+    fixed = set_asked(by_uid, days, pairs, rooms)
+    kept = kept_days(days, fixed, pairs)
+    search = _Search(by_uid, pairs, rooms)
+    at = _greedy(by_uid, kept, pairs, rooms)
+    if effort != "plain" and len(at) < len(days):
+        at = search(kept, at, only_place=True)[0]
+    if len(at) == len(days):
+        best = search(kept, at) if effort == "best" else (at, (0, 0, 0))
+        return *best, len(fixed)
+    free = _greedy(by_uid, days, pairs, rooms)
+    start = free if len(free) > len(at) else at
+    wish = wishes(by_uid, days, fixed)
+    bounds = (0, 0, 0)
+    if effort != "plain":
+        start, bounds = search(days, start, only_place=effort == "place", wish=wish)
+    at = dict(start)
+    nearer(by_uid, days, pairs, rooms, at, fixed)
+    return at, bounds, len(fixed)
+
+
+class _Search(NamedTuple):
+    """The search for a better plan than the one it begins with."""
+
+    by_uid: Mapping[str, Task]
+    pairs: Sequence[tuple[str, str, int]]
+    rooms: Rooms
+
+    def __call__(
+        self, days: Mapping[str, list[dt.date]], at: Mapping[str, dt.date], *,
+        only_place: bool = False, wish: Mapping[tuple[str, dt.date], float] | None = None,
+    ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
+        from quietacre.year.exact import improved
+
+        return improved(
+            self.by_uid, days, self.pairs, self.rooms, at, only_place=only_place,
+            wish=wish or {},
+        )  # fmt: skip
 
 
 def _frozen(
@@ -218,21 +271,10 @@ def _tighten(
                 soonest = other.scheduled + lag * DAY
                 days[uid] = [day for day in days[uid] if day >= soonest]
         if not days[uid]:
-            _no_day(by_uid[uid], days, calendar)
-    changed = True
-    while changed:
-        changed = False
-        for first, second, lag in pairs:
-            if first not in days or second not in days:
-                continue
-            kept = [d for d in days[second] if d >= days[first][0] + lag * DAY]
-            if not kept:
-                _no_day(by_uid[second], days, calendar)
-                changed = True
-                continue
-            sooner = [d for d in days[first] if d <= kept[-1] - lag * DAY]
-            changed |= len(kept) < len(days[second]) or len(sooner) < len(days[first])
-            days[first], days[second] = sooner, kept
+            del days[uid]
+            _no_day(by_uid[uid], calendar)
+    for uid in narrow(days, pairs):
+        _no_day(by_uid[uid], calendar)
 
 
 def _cure(task: Task, spare: Sequence[dt.date], *, late: bool = False) -> str:
@@ -251,8 +293,7 @@ def _cure(task: Task, spare: Sequence[dt.date], *, late: bool = False) -> str:
     return told + (", or move the planting" if task.kind == "plot" else "")
 
 
-def _no_day(task: Task, days: dict[str, list[dt.date]], calendar: _Calendar) -> None:
-    del days[task.uid]
+def _no_day(task: Task, calendar: _Calendar) -> None:
     task.status = "unplaced"
     task.notes.append(
         f"none of your days up to {say_day(task.latest)} is late enough after the task before "

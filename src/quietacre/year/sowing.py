@@ -1,0 +1,139 @@
+"""What speaks for and against a day to sow on: printed windows, frost, the law on baited fields."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from quietacre.days import month_day, on_year
+from quietacre.quiet import DAY
+from quietacre.shipped import rows
+from quietacre.windows import inside, windows_of
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterator, Mapping
+
+    from quietacre.settings import Area, Mix, Property, Seed
+    from quietacre.windows import Range
+
+#: Small grains that draw doves when they lie on top of the ground.
+GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})
+#: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
+GRAIN_FROM = (9, 15)
+#: Sown on top from here to ``GRAIN_FROM``, grain may bait doves.
+BAIT_FROM = (7, 1)
+#: A cool-season stand wants this long before hard frost. Assumption.
+STAND_DAYS = 30
+#: Plantings before July are held against the spring's freezes, the others against the fall's.
+MIDYEAR = 7
+
+
+class Freeze(NamedTuple):
+    """A frost date of any year: month and day, which one it is, and where it is from."""
+
+    on: tuple[int, int]
+    which: str
+    source: str
+
+    def of(self, year: int) -> dt.date:
+        """Return its day in a year."""
+        return on_year(year, *self.on)
+
+
+class Freezes(NamedTuple):
+    """The frost dates that a crop is held against; None where none is known."""
+
+    spring: Freeze | None
+    fall: Freeze | None
+
+    def sow_from(self, day: dt.date) -> dt.date | None:
+        """Return the day in spring to sow from, when ``day`` is too early for it."""
+        if self.spring is None or day.month >= MIDYEAR:
+            return None
+        first = self.spring.of(day.year)
+        return first if day < first else None
+
+    def sow_by(self, day: dt.date) -> dt.date | None:
+        """Return the day in autumn to sow by, when ``day`` is too late for it."""
+        if self.fall is None or day.month < MIDYEAR:
+            return None
+        last = self.fall.of(day.year) - STAND_DAYS * DAY
+        return last if day > last else None
+
+
+def freezes_for(season: str, frost: Mapping[str, Any] | None, prop: Property) -> Freezes:
+    """Return the frost dates that count for crops of a season ("warm" or "cool").
+
+    From the daily record's ``frost`` report; without one, from the frost dates of the
+    property. Only warm-season crops mind the spring's.
+    """
+    warm = season == "warm"
+    if frost:
+        at = {(r["season"], r["threshold_f"]): r for r in frost["freezes"]}
+        base = "{}-{}".format(*frost["base_period"])
+        limit = 32.0 if warm else 28.0
+        late, first = at["spring", 32.0]["pct_10"], at["fall", limit]["pct_50"]
+        return Freezes(
+            Freeze(month_day(late[5:]), "one year in ten freezes later than",
+                   f" (32 °F, {base})") if late and warm else None,
+            Freeze(month_day(first[5:]), "the middle first freeze",
+                   f" ({limit:.0f} °F, {base})") if first else None,
+        )  # fmt: skip
+    place, own = prop.property, " (your own frost date)"
+    return Freezes(
+        Freeze(month_day(place.last_frost), "the last frost of spring is", own)
+        if place.last_frost and warm else None,
+        Freeze(month_day(place.first_frost), "the first frost of autumn", own)
+        if place.first_frost else None,
+    )  # fmt: skip
+
+
+def mix_of(area: Area, prop: Property) -> Mix | None:
+    """Return the mix that an area is sown to."""
+    return next((mix for mix in prop.mix if mix.name == area.mix), None)
+
+
+def _seeds(area: Area, prop: Property) -> tuple[Seed, ...]:
+    mix = mix_of(area, prop)
+    return mix.seed if mix else ()
+
+
+def windows_by_crop(area: Area, prop: Property) -> Iterator[Mapping[str, list[Range]]]:
+    """Yield the planting windows of each crop that is sown on an area."""
+    here = prop.property
+    for seed in _seeds(area, prop):
+        yield windows_of(seed, prop.crop.get(seed.crop), here.state, here.region)
+
+
+def baits(area: Area, day: dt.date, prop: Property) -> tuple[str, ...]:
+    """Return the grains that, sown on top of an area on a day, may bait doves."""
+    mix = mix_of(area, prop)
+    early = on_year(day.year, *BAIT_FROM) <= day < on_year(day.year, *GRAIN_FROM)
+    if mix is None or mix.method != "broadcast" or not early:
+        return ()
+    return tuple(sorted(GRAIN & {seed.crop for seed in mix.seed}))
+
+
+def poor_days(
+    area: Area, first: dt.date, last: dt.date, frost: Mapping[str, Any] | None,
+    prop: Property,
+) -> frozenset[dt.date]:  # fmt: skip
+    """Return the days from ``first`` to ``last`` that some rule speaks against sowing on.
+
+    Such a day lies outside every window of one of the crops, so near a frost that a
+    stand would suffer, or in the weeks when the grain on top would bait doves.
+    """
+    windows = [one for one in windows_by_crop(area, prop) if one]
+    table = {row["crop"]: row["season"] for row in rows("crops")}
+    seasons = {table[seed.crop] for seed in _seeds(area, prop) if seed.crop in table}
+    freezes = [freezes_for(season, frost, prop) for season in sorted(seasons)]
+
+    def poor(day: dt.date) -> bool:
+        return (
+            any(not any(inside(day, r) for r in one.values()) for one in windows)
+            or any(one.sow_from(day) or one.sow_by(day) for one in freezes)
+            or bool(baits(area, day, prop))
+        )
+
+    days = (first + n * DAY for n in range((last - first).days + 1))
+    return frozenset(day for day in days if poor(day))
