@@ -114,7 +114,7 @@ def plan_property(
         "crops": needs.crops,
         "year": year.report,
         "cautions": needs.cautions,
-        "notes": [note.to_dict() for note in (*extras.notes, *year.notes)],
+        "notes": [note.to_dict() for note in (*extras.notes, *needs.notes, *year.notes)],
     }
     layers = {
         "areas": areas,

@@ -327,7 +327,7 @@ class Buying:
 
     __pydantic_config__ = STRICT
 
-    short_pct: Percent = 5.0  # a nutrient may fall this far short
+    short_pct: Percent = 0.0  # a nutrient may fall this far short
     over_pct: Percent = 50.0  # and go this far over
     over_lb_ac: NotNegative = 10.0  # or this many pounds, whichever is more
     max_products: Annotated[int, Ge(1)] = 3

@@ -11,7 +11,11 @@ import math
 import random
 import time
 
-from quietacre.need.fertilizer import Grade, Plot, parse_grade, plan_fertilizer
+from quietacre.need.fertilizer import Plot, plan_fertilizer
+from quietacre.need.grade import (
+    Grade,
+    parse_grade,
+)
 from quietacre.settings import Buying
 
 PRICES = {

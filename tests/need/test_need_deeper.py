@@ -16,16 +16,14 @@ from quietacre.cli import main
 from quietacre.errors import NeedProblem, SettingsProblem
 from quietacre.export.lists import shopping_csv
 from quietacre.intake.property import read_property
-from quietacre.need.fertilizer import (
+from quietacre.need.fertilizer import Plot, plan_fertilizer, why_short
+from quietacre.need.forage import forage_balance
+from quietacre.need.grade import (
     NUTRIENTS,
     Grade,
-    Plot,
     oxide_needs,
     parse_grade,
-    plan_fertilizer,
-    why_short,
 )
-from quietacre.need.forage import forage_balance
 from quietacre.need.lime import lime_rate
 from quietacre.need.machine import lb_on_area, passes
 from quietacre.need.plan import plan_needs
@@ -143,7 +141,7 @@ def test_sulfur_of_a_soil_test_reaches_the_bags():
         Product("21-0-0-24S", bag_lb=50.0, price=16.0), Product("0-0-0-90S", bag_lb=50.0, price=20.0)))  # fmt: skip
     need = made(prop).by_id["a01"]
     assert need["asked_lb_ac"]["s"] == 20.0
-    assert need["given_lb_ac"]["s"] == pytest.approx(19.0, abs=0.01)  # 5 % short is allowed
+    assert need["given_lb_ac"]["s"] == pytest.approx(20.0, abs=0.01)
     assert all("s_lb_ac" in row for row in need["fertilizer"])
 
 
@@ -214,7 +212,11 @@ def cheapest_with(plots, grades, buying, chosen):
             lines.append(line.copy()), low.append(-np.inf)
             high.append(plot.most_lb_ac(nutrient, buying) * plot.acres)
             line[g + p * g + i * 3 + k] = 1.0
-            lines.append(line), low.append(need * 0.95 * plot.acres), high.append(np.inf)
+            (
+                lines.append(line),
+                low.append(need * (1 - buying.short_pct / 100) * plot.acres),
+                high.append(np.inf),
+            )
     cost = np.zeros(width)
     cost[:g] = [one.price for one in grades]
     cost[g + p * g :] = 1000.0

@@ -10,7 +10,11 @@ import time
 import pytest
 
 from quietacre.need import bags
-from quietacre.need.fertilizer import LATE, Grade, Plot, parse_grade, plan_fertilizer
+from quietacre.need.fertilizer import LATE, Plot, plan_fertilizer
+from quietacre.need.grade import (
+    Grade,
+    parse_grade,
+)
 from quietacre.settings import Buying
 
 PRICES = {"13-13-13": 17.5, "17-17-17": 23.0, "8-24-24": 22.0, "0-20-20": 18.0,

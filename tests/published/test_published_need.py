@@ -5,7 +5,7 @@ Tolerance: half a unit in the last printed digit, unless a line says why not.
 
 import pytest
 
-from quietacre.need.fertilizer import (
+from quietacre.need.grade import (
     K_TO_K2O,
     P_TO_P2O5,
     PPM_TO_LB_AC,

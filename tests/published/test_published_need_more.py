@@ -15,15 +15,14 @@ from quietacre.need.exclosure import (
     cages_of_roll,
     wire_for_ft2,
 )
-from quietacre.need.fertilizer import (
+from quietacre.need.fertilizer import Plot, plan_fertilizer
+from quietacre.need.forage import how_much, published_ranges
+from quietacre.need.grade import (
     P_TO_P2O5,
     Grade,
-    Plot,
     parse_grade,
-    plan_fertilizer,
     product_lb_ac,
 )
-from quietacre.need.forage import how_much, published_ranges
 from quietacre.need.lime import fineness_efficiency, lime_rate, mehlich_ton_ac
 from quietacre.need.machine import (
     course_128_ft,

@@ -9,6 +9,7 @@ import click
 from quietacre.commands._edge import emit, say
 
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
+ACRES = click.option("--acres", type=ABOVE_ZERO, required=True, help="Area.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 

@@ -7,7 +7,7 @@ import dataclasses
 import click
 
 from quietacre.commands._edge import fail_cleanly
-from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
+from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
 from quietacre.errors import NeedProblem
 from quietacre.words import option_help
 
@@ -32,7 +32,7 @@ def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
 
 
 @click.command()
-@click.option("--acres", type=ABOVE_ZERO, required=True, help="Area.")
+@ACRES
 @click.option("--lab-ton-ac", type=ABOVE_ZERO, help="Lime as the laboratory wrote it.")
 @click.option(
     "--lab-lb-ac", type=ABOVE_ZERO, help="The same in pounds (of ENP, on that basis)."

@@ -6,6 +6,7 @@ import datetime as dt
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -104,12 +105,10 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
     warnings = [note for note in report["notes"] if note["level"] == "warning"]
-    warnings += [
-        n for row in report["areas"] for n in row["notes"] if n["level"] == "warning"
-    ]
-    warnings += [
-        n for row in report["strips"] for n in row["notes"] if n["level"] == "warning"
-    ]
+    pieces = [*report["areas"], *report["strips"]]
+    told = [row["notes"] for row in pieces]
+    told += [(row.get("need") or {}).get("notes", ()) for row in pieces]
+    warnings += [n for notes in told for n in notes if n["level"] == "warning"]
     lines = [
         f"{report['property']['name']}: {len(report['areas'])} areas, "
         f"{totals['total_acres']:.2f} ac "
@@ -120,14 +119,28 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
         f"weak along {sum(weak['length_ft'] for weak in row['weak']):.0f} ft"
         for row in report["strips"]
     ]
-    if totals["cost"] is not None:
-        lines.append(f"to buy: {len(report['shopping'])} lines, ${totals['cost']:,.2f}")
+    if report["shopping"]:
+        lines.append(f"to buy: {len(report['shopping'])} lines, {_cost_of(report)}")
+    lines += report["fertilizer_plan"]["said"]
     if warnings:
         lines.append(
             f"{len(warnings)} warnings: see “Look into” on the map, or report.json"
         )
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
+
+
+def _cost_of(report: dict[str, Any]) -> str:
+    """Return what the shopping costs, and which lines that leaves out."""
+    lacking = [
+        row["item"] for row in report["shopping"] if row["price"] is None and row["buy"] > 0
+    ]
+    cost = report["totals"]["cost"]
+    if cost is None:
+        return "none with a price"
+    return f"${cost:,.2f}" + (
+        f" without {', '.join(lacking)}, of no known price" if lacking else ""
+    )
 
 
 @click.command(name="build")

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import click
 
-from quietacre.commands import _need_ground, _need_machine
+from quietacre.commands import _need_fertilizer, _need_ground, _need_machine
 from quietacre.commands._edge import fail_cleanly
-from quietacre.commands._need_common import JSON, show
+from quietacre.commands._need_common import ACRES, JSON, show
 from quietacre.errors import NeedProblem
 from quietacre.words import option_help
-
-ACRES = click.option(
-    "--acres", type=click.FloatRange(min=0, min_open=True), required=True, help="Area."
-)
 
 
 def _in_bushels(crop: str, pounds: float) -> list[str]:
@@ -144,93 +140,6 @@ def seed(
 @command.command()
 @ACRES
 @click.option(
-    "--n", "nitrogen", type=click.FloatRange(min=0), default=0.0, help="lb/ac of N."
-)
-@click.option("--p2o5", type=click.FloatRange(min=0), default=0.0, help="lb/ac of P₂O₅.")
-@click.option("--k2o", type=click.FloatRange(min=0), default=0.0, help="lb/ac of K₂O.")
-@click.option(
-    "--s", "sulfur", type=click.FloatRange(min=0), default=0.0, help="lb/ac of S."
-)
-@click.option(
-    "--product",
-    "products",
-    multiple=True,
-    required=True,
-    help="grade:bag_lb:price, such as 13-13-13:50:17.50; may be repeated.",
-)
-@JSON
-@fail_cleanly
-def fertilizer(
-    acres: float, nitrogen: float, p2o5: float, k2o: float, sulfur: float,
-    products: tuple[str, ...],
-    *, as_json: bool,
-) -> None:  # fmt: skip
-    """Whole bags that meet a soil test's needs at least cost."""
-    from quietacre.need.fertilizer import (
-        LEAST_LB,
-        NUTRIENTS,
-        Grade,
-        Plot,
-        parse_grade,
-        plan_fertilizer,
-        why_short,
-    )
-    from quietacre.settings import Buying
-
-    grades = []
-    for text in products:
-        grade, _, rest = text.partition(":")
-        bag, _, price = rest.partition(":")
-        try:
-            bag_lb, cost = float(bag or 50), float(price) if price else None
-        except ValueError as problem:
-            raise NeedProblem(
-                f"“{text}” is not a product", fix="write it as 13-13-13:50:17.50"
-            ) from problem
-        grades.append(Grade(grade, *parse_grade(grade), bag_lb, cost))
-    asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o, "s": sulfur}
-    plan = plan_fertilizer([Plot("plot", acres, asked)], grades, Buying(), runners_up=2)
-    rows = [
-        {
-            "grade": grade,
-            "lb": pounds,
-            "lb_ac": pounds / acres,
-            "bags": plan.bags.get(grade, 0),
-        }
-        for (_, grade), pounds in plan.pounds.items()
-    ]
-    short = {nutrient: pounds for (_, nutrient), pounds in plan.short_lb.items()}
-    lines = [f"{r['lb']:.1f} lb of {r['grade']} ({r['lb_ac']:.0f} lb/ac): {r['bags']} bags"
-             for r in rows]  # fmt: skip
-    plot = Plot("plot", acres, asked)
-    why = {nutrient: why_short(plot, nutrient, grades, Buying()) for nutrient in short}
-    lines += [f"short of {pounds:.0f} lb {nutrient.upper()}: {why[nutrient]}" for nutrient, pounds in short.items()]  # fmt: skip
-    for k, nutrient in enumerate(NUTRIENTS):
-        given = sum(
-            g.fractions[k] * plan.pounds.get(("plot", g.grade), 0.0) for g in grades
-        )
-        if nutrient == "s" and not sulfur:
-            continue
-        over = given - asked[nutrient] * acres
-        if over > LEAST_LB:
-            lines.append(f"surplus: {over:.1f} lb {nutrient.upper()}")
-    if plan.cost:
-        lines.append(
-            f"cost: ${plan.cost:,.2f} (${plan.cost / acres:,.2f} an acre), {plan.proof}"
-        )
-    for other in plan.runners_up:
-        bags = ", ".join(f"{count} of {grade}" for grade, count in other.bags.items())
-        lines.append(f"runner-up: {bags}, ${other.cost:,.2f}")
-    result = {"acres": acres, "products": rows, "short_lb": short, "why_short": why,
-              "cost": plan.cost, "cost_ac": plan.cost / acres,
-              "runners_up": [{"bags": dict(p.bags), "cost": p.cost} for p in plan.runners_up],
-              "status": plan.status, "gap": plan.gap}  # fmt: skip
-    show(result, lines, as_json=as_json)
-
-
-@command.command()
-@ACRES
-@click.option(
     "--rate-fl-oz-ac",
     type=click.FloatRange(min=0, min_open=True),
     help=option_help("spray", "rate_fl_oz_ac"),
@@ -293,5 +202,5 @@ def spray(
     show({"acres": acres, **row, "warning": warning}, lines, as_json=as_json)
 
 
-for _sub in (*_need_ground.COMMANDS, *_need_machine.COMMANDS):
+for _sub in (*_need_fertilizer.COMMANDS, *_need_ground.COMMANDS, *_need_machine.COMMANDS):
     command.add_command(_sub)

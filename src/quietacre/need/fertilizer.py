@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import re
 import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -19,18 +18,14 @@ import numpy as np
 
 from quietacre.errors import NeedProblem
 from quietacre.need import bags, program
+from quietacre.need.grade import NUTRIENTS, assumed_prices
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from quietacre.settings import Buying, NeedLbAc
+    from quietacre.need.grade import Grade
+    from quietacre.settings import Buying
 
-NUTRIENTS = ("n", "p2o5", "k2o", "s")
-#: Virginia Tech, SPES-201, n.d.
-P_TO_P2O5 = 2.2910
-K_TO_K2O = 1.2051
-#: ppm × 2 = lb/ac for a furrow slice. WVU (Rayburn), Progressive Forage, n.d.
-PPM_TO_LB_AC = 2.0
 #: Less than this of a product is the solver's rounding, not a dose. [lb]
 LEAST_LB = 0.05
 #: A shortfall below this is the solver's tolerance. [lb]
@@ -39,92 +34,6 @@ LEAST_SHORT_LB = 1e-3
 WORST_RUNNER_GAP = 0.02
 #: What a plan says that the clock ended.
 LATE = "the clock ended the search, so that another machine may find another plan"
-#: Dollars a pound when a product has no price, so that pounds are kept low. Ours.
-NO_PRICE = 0.4
-
-
-@dataclass(frozen=True)
-class Grade:
-    """A product: its analysis as fractions, how it is sold, what is in the shed. [lb]"""
-
-    grade: str
-    n: float
-    p2o5: float
-    k2o: float
-    s: float = 0.0
-    bag_lb: float = 50.0
-    price: float | None = None
-    stock_lb: float = 0.0
-    max_bags: int | None = None
-
-    @property
-    def fractions(self) -> tuple[float, ...]:
-        """Return N, P₂O₅, K₂O and S as fractions."""
-        return (self.n, self.p2o5, self.k2o, self.s)
-
-
-def parse_grade(text: str) -> tuple[float, float, float, float]:
-    """Return N, P₂O₅, K₂O and S fractions of a grade such as "13-13-13" or "21-0-0-24S".
-
-    Sulfur counts when the grade writes it; what follows of other nutrients is let stand.
-
-    Raises
-    ------
-    NeedProblem
-        It is not a grade.
-    """
-    number = r"(\d+(?:\.\d+)?)"
-    more = r"-\d+(?:\.\d+)?[A-Za-z]+"
-    match = re.fullmatch(rf"{number}-{number}-{number}((?:{more})*)", text)
-    if match is None:
-        raise NeedProblem(
-            f"“{text}” is not a grade",
-            fix="write it as N-P-K, such as 13-13-13, and sulfur behind it as in 21-0-0-24S",
-        )
-    sulfur = re.findall(rf"-{number}[Ss](?![A-Za-z])", match[4])
-    if len(sulfur) > 1:
-        raise NeedProblem(f"“{text}” names sulfur twice", fix="check the bag")
-    n, p2o5, k2o = (float(match[part]) / 100.0 for part in (1, 2, 3))
-    s = float(sulfur[0]) / 100.0 if sulfur else 0.0
-    if n + p2o5 + k2o + s > 1.0 + 1e-9:
-        raise NeedProblem(f"“{text}” holds more than 100 %", fix="check the bag")
-    return n, p2o5, k2o, s
-
-
-def oxide_needs(need: NeedLbAc, *, ppm: bool = False) -> dict[str, float]:
-    """Return needs as oxides, sulfur as the element. [lb/ac] P and K are converted.
-
-    Raises
-    ------
-    NeedProblem
-        One nutrient is given in both forms.
-    """
-    if (need.p is not None and need.p2o5 is not None) or (
-        need.k is not None and need.k2o is not None
-    ):
-        raise NeedProblem(
-            "a nutrient is given as element and as oxide", fix="give one of them"
-        )
-    scale = PPM_TO_LB_AC if ppm else 1.0
-    return {
-        "n": scale * (need.n or 0.0),
-        "p2o5": scale * ((need.p2o5 or 0.0) + P_TO_P2O5 * (need.p or 0.0)),
-        "k2o": scale * ((need.k2o or 0.0) + K_TO_K2O * (need.k or 0.0)),
-        "s": scale * (need.s or 0.0),
-    }
-
-
-def product_lb_ac(nutrient_lb_ac: float, fraction: float) -> float:
-    """Return pounds of product that carry a nutrient need. [lb/ac]
-
-    Raises
-    ------
-    NeedProblem
-        The product does not carry that nutrient.
-    """
-    if fraction <= 0.0:
-        raise NeedProblem("this product carries none of it", fix="choose another grade")
-    return nutrient_lb_ac / fraction
 
 
 @dataclass(frozen=True)
@@ -156,7 +65,8 @@ class Plan:
     ``runners_up`` are the best plans that leave out a product the better ones use.
     ``gap`` is the relative distance from the best that is not ruled out; ``late`` is
     whether the clock ended the search for it or for its runners-up, so that another
-    machine may print another plan.
+    machine may print another plan. ``cost`` is of what has a price; ``weighed`` counts
+    what is assumed of the rest too, by grade in ``assumed``. [$]
     """
 
     pounds: Mapping[tuple[str, str], float]
@@ -167,12 +77,22 @@ class Plan:
     gap: float
     runners_up: tuple[Plan, ...] = ()
     late: bool = False
+    weighed: float = 0.0
+    assumed: Mapping[str, float] = dataclasses.field(default_factory=dict)
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """Return the grades it buys that have no price, so that ``cost`` lacks them."""
+        return tuple(grade for grade in self.assumed if self.bags.get(grade))
 
     @property
     def proof(self) -> str:
         """Return in plain words how near the best the plan is known to be."""
         if self.status == "nothing to plan":
             return self.status
+        if self.assumed:
+            each = ", ".join(f"{g} as ${p:,.2f} a bag" for g, p in self.assumed.items())
+            return f"which is cheapest cannot be said: without a price, {each} was assumed"
         near = (
             "proved cheapest"
             if self.gap <= 0.0
@@ -219,11 +139,13 @@ def plan_fertilizer(
         raise NeedProblem(f"“{twice}” is listed twice", fix="list each grade once")
     if not plots or not grades:
         return Plan({}, {}, _all_short(plots), 0.0, "nothing to plan", 0.0)
+    assumed = assumed_prices(grades)
+    grades = [dataclasses.replace(g, assumed=assumed.get(g.grade)) for g in grades]
     until = time.process_time() + buying.seconds
     best = _solve(plots, grades, buying, buying.seconds)
     others = _runners_up(plots, grades, buying, best, runners_up, until)
     late = best.late or time.process_time() > until
-    best, *others = sorted((best, *others), key=lambda plan: plan.cost)  # within the gap
+    best, *others = sorted((best, *others), key=lambda plan: plan.weighed)  # within the gap
     return dataclasses.replace(best, runners_up=tuple(others), late=late)
 
 
@@ -372,8 +294,14 @@ def _solve_with(
             if need > 0 and not any(g.fractions[k] > 0 for g in grades):
                 short[plot.key, nutrient] = need * plot.acres
     cost = sum((g.price or 0.0) * counts.get(g.grade, 0) for g in grades)
+    assumed = {g.grade: g.counts for g in grades if g.price is None}
     status = "optimal" if gap == 0.0 else "gap stated"
-    plan = Plan(pounds, counts, short, cost, status, gap, late=found.late)
+    status = "price not known" if assumed else status
+    plan = Plan(
+        pounds, counts, short, cost, status, gap, late=found.late,
+        weighed=sum(g.counts * counts.get(g.grade, 0) for g in grades),
+        assumed=assumed,
+    )  # fmt: skip
     return plan, found.objective
 
 
@@ -403,7 +331,7 @@ def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> pro
             for plot in plots
         ]),
         limit=np.array([plot.max_products or buying.max_products for plot in plots]),
-        price=np.array([NO_PRICE * g.bag_lb if g.price is None else g.price for g in grades]),
+        price=np.array([g.counts for g in grades]),
         bag_lb=np.array([g.bag_lb for g in grades]),
         stock_lb=np.array([g.stock_lb for g in grades]),
         max_bags=np.array(

@@ -12,19 +12,23 @@ from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id, check_strips
 from quietacre.model import Note
 from quietacre.need.cautions import all_cautions, grade_cautions, seed_cautions
-from quietacre.need.fertilizer import (
+from quietacre.need.fertilizer import Plan, Plot, plan_fertilizer, why_short
+from quietacre.need.forage import how_much
+from quietacre.need.grade import (
     NUTRIENTS,
     Grade,
-    Plan,
-    Plot,
     oxide_needs,
     parse_grade,
-    plan_fertilizer,
-    why_short,
 )
-from quietacre.need.forage import how_much
 from quietacre.need.lime import lime_rate
 from quietacre.need.machine import seed_line, sprayer_line, spreader_line
+from quietacre.need.plan_lines import (
+    DOUBT_PCT,
+    plan_lines,
+    price_notes,
+    short_lines,
+    unmet_lines,
+)
 from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
@@ -72,6 +76,7 @@ class NeedPlan:
     fertilizer_plan: dict[str, Any]
     how_much: dict[str, Any]
     cautions: list[dict[str, str]]
+    notes: tuple[Note, ...]  # of the whole property
     crops: dict[str, list[str]]  # what the table holds of each crop that is sown
 
 
@@ -148,6 +153,17 @@ def plan_needs(
         *_spray_shopping(jobs, prop),
     ]
     _costs(jobs, shopping)
+    said = [
+        *short_lines(
+            [
+                (j.name, row["nutrient"], row["lb"])
+                for j in jobs
+                for row in j.need.get("left_short", ())
+            ],
+            prop.buying,
+        ),
+        *unmet_lines([(j.name, row) for j in jobs for row in j.need.get("unmet", ())]),
+    ]
     for job in jobs:
         job.need["notes"] = [note.to_dict() for note in job.notes]
     return NeedPlan(
@@ -169,10 +185,12 @@ def plan_needs(
                 }
                 for other in plan.runners_up
             ],
-            "text": _plan_lines(plan, grades),
+            "text": [*plan_lines(plan), *said],
+            "said": said,
         },
         how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
+        notes=tuple(price_notes(shopping, plan)),
         crops={
             name: [
                 *crop_lines(table[name]),
@@ -229,29 +247,6 @@ def _job(
         "cost": None, "cost_ac": None, "notes": [],
     }  # fmt: skip
     return job
-
-
-def _plan_lines(plan: Plan, grades: Sequence[Grade]) -> list[str]:
-    """Return the plan and its runners-up in plain words."""
-    if not plan.pounds:
-        return []
-    priced = all(grade.price is not None for grade in grades)
-
-    def line(one: Plan) -> str:
-        bags = ", ".join(f"{count} of {grade}" for grade, count in one.bags.items())
-        cost = f": ${one.cost:,.2f}" if priced else ""
-        return f"{bags or 'nothing to buy, the shed holds it'}{cost} ({one.proof})"
-
-    out = [f"Chosen: {line(plan)}."]
-    for number, other in enumerate(plan.runners_up, 1):
-        more = f", ${other.cost - plan.cost:,.2f} more" if priced else ""
-        out.append(f"Runner-up {number}: {line(other)}{more}.")
-    if not plan.runners_up:
-        out.append(
-            "No runner-up: no plan was found that does without one of these products and meets "
-            "the needs as well."
-        )
-    return out
 
 
 def _sow(job: _Job, prop: Property) -> None:
@@ -525,6 +520,7 @@ def _spread(
                 if k != "s" or job.need["asked_lb_ac"].get("s")  # no cap, no surplus
             }
             _say_surplus(job, prop.buying)
+            _say_left_short(job, prop.buying)
             _say_all_at_once(job)
         drilled = job.mix is not None and job.mix.method == "drill"
         if used:
@@ -569,9 +565,12 @@ def _spread_one(
                 + ", on dry leaves.",
                 "info",
             )
-    for nutrient in NUTRIENTS:
-        short = plan.short_lb.get((plot.key, nutrient), 0.0)
-        if short > SAY_SHORT_LB:
+    for k, nutrient in enumerate(NUTRIENTS):
+        if plan.short_lb.get((plot.key, nutrient), 0.0) > SAY_SHORT_LB:
+            spread = sum(
+                g.fractions[k] * plan.pounds.get((plot.key, g.grade), 0.0) for g in grades
+            )
+            short = plot.need_lb_ac.get(nutrient, 0.0) * plot.acres - spread
             why = why_short(plot, nutrient, grades, prop.buying)
             job.say(
                 "need-not-met",
@@ -581,6 +580,35 @@ def _spread_one(
             job.need.setdefault("unmet", []).append(
                 {"nutrient": nutrient, "lb": short, "when": when, "why": why}
             )
+
+
+def _say_left_short(job: _Job, buying: Buying) -> None:
+    """Say what of a need the person's own short_pct leaves out."""
+    unmet = {row["nutrient"] for row in job.need.get("unmet", ())}
+    rows = [
+        {
+            "nutrient": k,
+            "lb": (asked - job.need["given_lb_ac"][k]) * job.acres,
+            "asked_lb": asked * job.acres,
+        }
+        for k, asked in job.need["asked_lb_ac"].items()
+        if k not in unmet
+    ]
+    left = [row for row in rows if row["lb"] > SAY_SHORT_LB]
+    if not left:
+        return
+    job.need["left_short"] = left
+    worst = max(100 * row["lb"] / row["asked_lb"] for row in left)
+    job.say(
+        "left-short",
+        f"under the soil test by your choice (short_pct = {buying.short_pct:g}): "
+        + ", ".join(
+            f"{row['lb']:.0f} of {row['asked_lb']:.0f} lb {row['nutrient'].upper()}"
+            for row in left
+        )
+        + ". Write short_pct = 0 under [buying] to meet it.",
+        "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
+    )
 
 
 def _say_all_at_once(job: _Job) -> None:

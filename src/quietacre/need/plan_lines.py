@@ -1,0 +1,92 @@
+"""The fertilizer plan in plain words: what was chosen, what is left short, what has no price."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.model import Note
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.need.fertilizer import Plan
+    from quietacre.settings import Buying
+
+#: A doubt that moves acres, bags or dollars by more than this is a warning.
+DOUBT_PCT = 5.0
+
+
+def plan_lines(plan: Plan) -> list[str]:
+    """Return the plan and its runners-up in plain words."""
+    if not plan.pounds:
+        return []
+
+    def line(one: Plan) -> str:
+        bags = ", ".join(f"{count} of {grade}" for grade, count in one.bags.items())
+        return f"{bags or 'nothing to buy, the shed holds it'}{_cost(one)} ({one.proof})"
+
+    out = [f"Chosen: {line(plan)}."]
+    for number, other in enumerate(plan.runners_up, 1):
+        known = not plan.unpriced and not other.unpriced and other.cost > 0
+        more = f", ${other.cost - plan.cost:,.2f} more" if known else ""
+        out.append(f"Runner-up {number}: {line(other)}{more}.")
+    if not plan.runners_up:
+        out.append(
+            "No runner-up: no plan was found that does without one of these products and meets "
+            "the needs as well."
+        )
+    return out
+
+
+def _cost(plan: Plan) -> str:
+    """Return what the priced bags cost, and which bags that leaves out."""
+    lacks = ", ".join(plan.unpriced)
+    if plan.cost <= 0:
+        return f", no price given for {lacks}" if lacks else ""
+    return f": ${plan.cost:,.2f}" + (
+        f" without {lacks}, of no known price" if lacks else ""
+    )
+
+
+def short_lines(left_short: Sequence[tuple[str, str, float]], buying: Buying) -> list[str]:
+    """Return what short_pct leaves out, by nutrient. [lb]
+
+    Parameters
+    ----------
+    left_short : name of the ground, nutrient and pounds left out by choice.
+    """
+    if not left_short:
+        return []
+    totals: dict[str, float] = {}
+    for _, nutrient, pounds in left_short:
+        totals[nutrient] = totals.get(nutrient, 0.0) + pounds
+    places = dict.fromkeys(name for name, _, _ in left_short)
+    return [
+        f"left short by your choice (short_pct = {buying.short_pct:g}): "
+        + ", ".join(f"{lb:.0f} lb {nutrient.upper()}" for nutrient, lb in totals.items())
+        + f" on {', '.join(places)}"
+    ]
+
+
+def unmet_lines(unmet: Sequence[tuple[str, Mapping[str, Any]]]) -> list[str]:
+    """Return what cannot be met, ground by ground, in lines."""
+    return [
+        f"{name}: {row['lb']:.0f} lb {row['nutrient'].upper()} cannot be met ({row['when']})"
+        for name, row in unmet
+    ]
+
+
+def price_notes(shopping: Sequence[Mapping[str, Any]], plan: Plan) -> list[Note]:
+    """Return what to say of lines of the shopping list that have no price."""
+    lacking = [row["item"] for row in shopping if row["price"] is None and row["buy"] > 0]
+    if not lacking:
+        return []
+    some = any(row["cost"] for row in shopping)
+    text = (
+        f"no price is given for {', '.join(lacking)}: "
+        + ("the cost is of the other lines only" if some else "no cost is said")
+        + "; write price (price_lb for seed) in property.toml"
+    )
+    if plan.assumed and plan.pounds:
+        text += f". Of fertilizers, {plan.proof}"
+    return [Note("no-price", f"{text}.", "warning" if some else "info")]
