@@ -52,6 +52,9 @@ def georgia(monkeypatch):
         "rye,GA,coastal plain,09-21,10-31,,,a\n"
         "rye,TN,,08-15,10-15,,,b\n"
         "rye,,Midwest,08-01,09-15,frost seeding,,c\n"
+        "oats,AL,,10-02,12-12,usual for grain,,d\n"
+        "oats,MS,,08-15,10-15,,,e\n"
+        "oats,TN,,09-25,11-30,for grain,,b\n"
         "milo,TN,,,06-10,,to Jun 1 best,b\n"
         "milo,GA,,,,,soil 65 F for 5 days,a\n"
     )
@@ -92,6 +95,15 @@ def georgia(monkeypatch):
 )
 def test_the_state_s_windows_come_first_then_the_region_s(state, region, places):
     assert [one.place for one in windows_here("rye", state, region)] == places
+
+
+@pytest.mark.usefixtures("georgia")
+def test_a_state_s_window_for_grain_does_not_rule_out_sowing_for_browse():
+    here = windows_here("oats", "AL", "upper South")
+    assert [one.place for one in here] == ["Alabama", "Mississippi"]
+    assert [one.place for one in windows_here("oats", "MS", None)] == ["Mississippi"]
+    near = [one.place for one in windows_here("oats", "KY")]
+    assert near == ["Alabama", "Mississippi", "Tennessee"]
 
 
 @pytest.mark.usefixtures("georgia")

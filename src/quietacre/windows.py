@@ -121,6 +121,11 @@ class Printed:
         return self.first or (1, 1), self.last or (12, 31)
 
     @property
+    def for_grain(self) -> bool:
+        """Whether it is a window of growing grain, not of sowing browse or cover."""
+        return "grain" in self.method
+
+    @property
     def place(self) -> str:
         """Where it holds: "Georgia, coastal plain", "upper South"."""
         parts = " and ".join(sorted(self.regions))
@@ -178,7 +183,8 @@ def windows_here(
     """Return the windows of a crop that hold for a place, as printed.
 
     Those of its state, then those of its region (or of its state's regions); every one
-    that was read when neither is known. Nothing when none was read for there.
+    that was read when neither is known. Nothing when none was read for there. Where a
+    state prints nothing but windows for grain, its region's for browse and cover hold too.
     """
     read = printed_windows().get(crop, ())
     if state is None and region is None:
@@ -187,11 +193,15 @@ def windows_here(
         one for one in read
         if one.state == state and (region is None or not one.regions or region in one.regions)
     )  # fmt: skip
-    if own and state is not None:
+    own = own if state is not None else ()
+    if any(not one.for_grain for one in own):
         return own
     known = states().get(state or "")
     near = frozenset({region}) if region else known.regions if known else frozenset()
-    return tuple(one for one in read if near & _regions_of(one))
+    return own + tuple(
+        one for one in read
+        if near & _regions_of(one) and one.state != state and not (own and one.for_grain)
+    )  # fmt: skip
 
 
 def windows_of(
