@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from photographs import jpeg
 
 from quietacre.cli import COMMANDS, main
 from quietacre.commands.demo import write_sample
@@ -47,6 +48,7 @@ LISTINGS = {
 STANDS_FOR = {
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
     "log DIR --undo ID": "log my-place --undo bbb",
+    "photo DIR FILE…": 'photo sweetgum-bend gate.jpg --area "North bottom"',
     "merge DIR FILE…": "merge sweetgum-bend other-log.csv",
     "new DIR [FILE…]": "new started drawings.geojson",
     "demo [DIR]": "demo shown",
@@ -164,6 +166,7 @@ def made(tmp_path_factory):
     assert CliRunner().invoke(
         main, ["new", str(home / "my-place"), str(home / "my-walk.gpx")]
     ).exit_code == 0  # fmt: skip
+    (home / "gate.jpg").write_bytes(jpeg())
     line = "id,date,area,task\nbbb,2026-11-01,My walk,mow\n"
     for name in ("my-place/log.csv", "other-log.csv"):
         (home / name).write_text(line)

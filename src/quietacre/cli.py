@@ -28,6 +28,7 @@ COMMANDS = {
     "year": "The year worked backwards from planting, around the quiet seasons.",
     "log": "Write one line of what was done into the log.",
     "merge": "Bring lines of another log or of ticks into the log.",
+    "photo": "Keep photographs, with the line that names each.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",
     "steps": "Every step described for other programs.",

@@ -51,3 +51,6 @@ NAMES = tuple(column.name for column in COLUMNS)
 NEEDED = ("date", "area", "task")
 #: The task of a line that takes back the line of its id.
 UNDO = "undo"
+#: The folder of a property that keeps photographs, and the task of the line that names one.
+PHOTOS = "photos"
+PHOTO = "photo"

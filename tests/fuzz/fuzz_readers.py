@@ -22,7 +22,7 @@ from pyproj import CRS
 sys.path.insert(0, str(Path(__file__).parents[1] / "hostile"))
 
 READERS = ("gpx", "geojson", "kml", "kmz", "gpkg", "shp", "zip", "csv", "toml", "log",
-           "rain", "tapes", "picture")  # fmt: skip
+           "rain", "tapes", "picture", "photo")  # fmt: skip
 #: Files that belong together, in the order in which they are strung.
 PARTS = {"shp": (".shp", ".shx", ".dbf", ".prj"), "picture": ("", ".wld", ".prj")}
 #: The file that a reader of no drawing takes.
@@ -44,6 +44,7 @@ TAPES = (
     b"Bank,T2,2026-05-01,2026-06-01,7,\n",
 )
 MOST_SEED_BYTES = 200_000
+SMALL_PX = 48
 
 
 def joined(path: Path) -> bytes:
@@ -75,16 +76,27 @@ def written(data: bytes, reader: str, folder: Path) -> Path:
 
 def read(data: bytes, reader: str, folder: Path) -> bool:
     """Read fuzzed bytes; whether they were taken. Anything but BadInput comes through."""
+    from photographs import bare_faults
+
     from quietacre.errors import BadInput, SettingsProblem
+    from quietacre.export.photo import bare_jpeg
     from quietacre.intake.log import read_log
+    from quietacre.intake.photo import read_photo, small_pixels
     from quietacre.intake.picture import read_picture
     from quietacre.intake.property import read_property
     from quietacre.intake.tapes import read_transects
     from quietacre.intake.vector import read_layer
     from quietacre.intake.weather import read_weather
 
+    def photo(path: Path) -> None:
+        """Read a photograph and make a small one: it must hold pixels alone."""
+        shared = bare_jpeg(small_pixels(read_photo(path).data, SMALL_PX, shown=path.name))
+        if faults := bare_faults(shared):
+            raise AssertionError(faults)
+
     path = written(data, reader, folder)
     run = {
+        "photo": photo,
         "toml": lambda p: read_property(p.parent),
         "log": read_log,
         "rain": read_weather,
@@ -109,6 +121,8 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
     found = [*{"rain": RAIN, "tapes": TAPES}.get(reader, ())]
     if reader == "picture":
         return pictures()
+    if reader == "photo":
+        return photographs()
     for number, case in enumerate(cases()):
         kind = case.name.startswith("property-") if reader in ("toml", "log") else False
         if case.heavy or not (kind or case.name.lower().endswith("." + reader)):
@@ -128,6 +142,16 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
     if reader == "log":
         found.append(b"date,area,task\n2026-11-20,Field,mow\n")
     return found
+
+
+def photographs() -> list[bytes]:
+    """Return small photographs that tell their day and place in every way there is."""
+    from photographs import jpeg
+
+    return [
+        jpeg(-87.6, 34.2, error=3), jpeg(151.2, -33.5, orientation=8), jpeg(taken=None),
+        jpeg(-87.6, 34.2, gps={29: "2026:05:04"}, told=False),
+    ]  # fmt: skip
 
 
 def pictures() -> list[bytes]:
@@ -182,6 +206,7 @@ def main() -> None:
         import quietacre.intake.gpx
         import quietacre.intake.kml
         import quietacre.intake.log
+        import quietacre.intake.photo
         import quietacre.intake.picture
         import quietacre.intake.property
         import quietacre.intake.table

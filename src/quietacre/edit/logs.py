@@ -49,9 +49,18 @@ class Writer:
     state: Path | None = None
 
     def write(
-        self, make: Callable[[LogText], Sequence[Mapping[str, str]]], label: str
+        self,
+        make: Callable[[LogText], Sequence[Mapping[str, str]]],
+        label: str,
+        also: Sequence[journal.FileChange] = (),
     ) -> Written:
         """Write the lines that a function makes of the log as it is.
+
+        Parameters
+        ----------
+        make : is given the log, and gives the lines; it is asked again when the log changed.
+        label : what was done, in a person's words.
+        also : other files that change in the same step, once there is a line.
 
         Raises
         ------
@@ -70,7 +79,7 @@ class Writer:
             added: Added = with_lines(log, lines)
             change = journal.FileChange(LOG, data, added.data)
             try:
-                step = journal.apply(self.folder, [change], label, state=self.state)
+                step = journal.apply(self.folder, [*also, change], label, state=self.state)
             except Clash:
                 if not left:
                     raise

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.frames import areas_by_id
+from quietacre.logbook import PHOTO, UNDO
 from quietacre.model import Note
 from quietacre.year.backward import STEPS
 from quietacre.year.conflicts import conflicts
@@ -36,7 +37,7 @@ NO_QUIET = (
 #: Jobs that are not counted back from planting.
 OTHER_TASKS = frozenset({
     "spray", "strip cut", "strip inspection", "walk and pull", "burn plan and permit", "firebreak",
-    "burn window",
+    "burn window", PHOTO, UNDO,
 })  # fmt: skip
 
 
