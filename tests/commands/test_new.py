@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quietacre.cli import main
-from quietacre.commands.new import LONGEST_BYTES, RESERVED, safe_name
 from quietacre.demo.sample import sample_files
+from quietacre.filenames import LONGEST_BYTES, RESERVED, safe_name
 
 DRAWN = sample_files()["drawn/openings.geojson"]
 
