@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from quietacre.edit import book as book_file
-from quietacre.edit import files, journal, state
+from quietacre.edit import files, moves, state
 from quietacre.edit.journal import FileChange, apply, read, recover, steps, undo
 from quietacre.errors import Clash, FileProblem
 
@@ -186,7 +186,7 @@ def cut_short(place, kept, monkeypatch, at, *, taking_back=False):
         put(place, kept, "two files", log_csv=b"new", property_toml=b"two")
     child = os.fork()
     if not child:
-        monkeypatch.setattr(journal, "put_in_place", killed)
+        monkeypatch.setattr(moves, "put_in_place", killed)
         try:
             if taking_back:
                 undo(place, state=kept)
@@ -241,7 +241,7 @@ def test_a_refusal_midway_puts_all_back(place, kept, monkeypatch):
             raise OSError(errno.EIO, "Input/output error", str(path))
         files.put_in_place(stage, path)
 
-    monkeypatch.setattr(journal, "put_in_place", refused)
+    monkeypatch.setattr(moves, "put_in_place", refused)
     with pytest.raises(OSError, match="Input/output"):
         put(place, kept, walks__a_gpx=b"x", property_toml=b"two")
     assert held(place) == {"property.toml": b"one\r\n"}
@@ -256,7 +256,7 @@ def test_what_cannot_be_put_back_is_finished_at_the_next_start(place, kept, monk
         files.put_in_place(stage, path)
 
     with monkeypatch.context() as patch:
-        patch.setattr(journal, "put_in_place", refused)
+        patch.setattr(moves, "put_in_place", refused)
         with pytest.raises(FileProblem, match="neither changed nor put back"):
             put(place, kept, log_csv=b"x", property_toml=b"two")
     assert recover(place, state=kept)[0].end == "finished"

@@ -13,27 +13,27 @@ import dataclasses
 from typing import TYPE_CHECKING
 
 from quietacre.edit.book import UNDER_WAY, Book, Entry, FileChange, Recovered, Step
-from quietacre.edit.files import (
-    LeadsOut,
-    check_writable,
-    content,
-    drop_rooms,
-    located,
-    make_rooms,
-    mode_of,
-    put_aside,
-    put_in_place,
-    stage_name,
-)
+from quietacre.edit.files import LeadsOut, check_writable, content, located, mode_of
+from quietacre.edit.moves import Halfway, move_files, moves_of, put_all_back
 from quietacre.edit.state import place_home, turn, where_home
 from quietacre.errors import Clash, FileProblem
 from quietacre.intake.newer import check_not_newer
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
-__all__ = ["FileChange", "Recovered", "Step", "apply", "read", "recover", "steps", "undo"]
+__all__ = [
+    "FileChange",
+    "Recovered",
+    "Step",
+    "apply",
+    "change",
+    "read",
+    "recover",
+    "steps",
+    "undo",
+]
 
 
 def read(folder: Path, path: str) -> bytes | None:
@@ -76,28 +76,53 @@ def apply(
     OSError
         The file system refused; all files are as they were.
     """
-    wanted = tuple(change for change in changes if change.before != change.after)
-    if not wanted:
+    step = change(folder, lambda _: changes, label, state=state)
+    if step is None:
         message = "no file changes"
         raise ValueError(message)
+    return step
+
+
+def change(
+    folder: Path,
+    make: Callable[[Path], Sequence[FileChange]],
+    label: str,
+    *,
+    state: Path | None = None,
+) -> Step | None:
+    """Read files of a property folder and change them, with no other such change between.
+
+    Parameters
+    ----------
+    folder : the property folder.
+    make : given the folder, reads what it needs and returns the changes; called once it is
+        this program's turn, when what was cut short before is at its end.
+    label, state : as in `apply`.
+
+    Returns
+    -------
+    The step, as `apply`; None when nothing changes.
+
+    Raises
+    ------
+    Clash, FileProblem, OSError
+        As `apply`; and whatever ``make`` raises, before anything is changed.
+    """
     with _open_book(folder, state) as (real, book):
         recovered = _settle(real, book)
         check_not_newer(real)
-        paths = [located(real, change.path) for change in wanted]
-        if len(set(paths)) < len(paths):
-            message = "a file is changed twice in one step"
-            raise ValueError(message)
-        for path, change in zip(paths, wanted, strict=True):
-            check_writable(path, change.path)
+        wanted = tuple(item for item in make(real) if item.before != item.after)
+        if not wanted:
+            return None
+        paths = _paths(real, wanted)
         differ = [c for p, c in zip(paths, wanted, strict=True) if content(p) != c.before]
         if differ:
             raise _clash(book, differ, max(book.numbers(), default=0) + 1)
         modes = [mode_of(path) for path in paths]
-        rooms = _rooms_to_make(real, paths)
-        entry = book.begin(label, wanted, modes, rooms)
+        entry = book.begin(label, wanted, modes, _rooms_to_make(real, paths))
         try:
-            _move(real, entry, forward=True)
-        except _Halfway:
+            move_files(real, entry, forward=True)
+        except Halfway:
             raise  # the step stays begun: it is finished at the next start
         except Clash:
             book.forget(entry)
@@ -109,6 +134,17 @@ def apply(
         with contextlib.suppress(OSError):
             book.sweep()
         return dataclasses.replace(entry.step, recovered=recovered)
+
+
+def _paths(folder: Path, changes: Sequence[FileChange]) -> list[Path]:
+    """Return the files that changes lead to; all may be written, and each is named once."""
+    paths = [located(folder, item.path) for item in changes]
+    if len(set(paths)) < len(paths):
+        message = "a file is changed twice in one step"
+        raise ValueError(message)
+    for path, item in zip(paths, changes, strict=True):
+        check_writable(path, item.path)
+    return paths
 
 
 def undo(folder: Path, *, number: int | None = None, state: Path | None = None) -> Step:
@@ -148,16 +184,14 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
                 source=str(folder),
             )
         entry = book.entry(chosen, "done")
-        paths = [located(real, change.path) for change in entry.changes]
-        for path, change in zip(paths, entry.changes, strict=True):
-            check_writable(path, change.path)
+        paths = _paths(real, entry.changes)
         pairs = zip(paths, entry.changes, strict=True)
-        if any(content(path) != change.after for path, change in pairs):
+        if any(content(path) != item.after for path, item in pairs):
             raise _undo_clash(book, entry, paths)
         entry = book.turn_to(entry, "undoing", sync=True)
         try:
-            _move(real, entry, forward=False)
-        except _Halfway:
+            move_files(real, entry, forward=False)
+        except Halfway:
             raise
         except Clash:
             book.turn_to(entry, "done", sync=True)
@@ -228,104 +262,6 @@ def _rooms_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
     return sorted(rooms, key=lambda room: room.count("/"))
 
 
-class _Halfway(FileProblem):
-    """Some files of a step are moved, and the system lets nobody put them back."""
-
-
-@dataclasses.dataclass(frozen=True)
-class _Move:
-    """One file on its way from one content to another."""
-
-    name: str
-    path: Path
-    old: bytes | None
-    new: bytes | None
-    mode: int | None
-    stage: Path
-
-
-def _moves(folder: Path, entry: Entry, *, forward: bool) -> list[_Move]:
-    """Return what is to be done, so that whoever reads meanwhile finds what he is led to.
-
-    New files come first, then those that lead to them, and last what nothing leads to.
-    """
-    moves = []
-    for place, (change, mode) in enumerate(zip(entry.changes, entry.modes, strict=True)):
-        path = located(folder, change.path)
-        old, new = change.before, change.after
-        if not forward:
-            old, new = new, old
-        kept = mode_of(path)
-        stage = stage_name(path, entry.step.number, place)
-        moves.append(
-            _Move(change.path, path, old, new, mode if kept is None else kept, stage)
-        )
-    return sorted(moves, key=lambda m: 0 if m.old is None else 2 if m.new is None else 1)
-
-
-def _move(folder: Path, entry: Entry, *, forward: bool) -> None:
-    """Bring all files of a step to its other side; on a refusal put back those moved.
-
-    Raises
-    ------
-    Clash
-        A file is on neither side.
-    OSError
-        The file system refused.
-    """
-    moves = _moves(folder, entry, forward=forward)
-    moved: list[_Move] = []
-    try:
-        for move in moves:
-            _still_its_own(move)
-            if move.new is not None:
-                make_rooms(folder, move.path)
-                put_aside(move.stage, move.new, move.mode)
-        for move in moves:
-            if _still_its_own(move) == move.new:
-                continue
-            moved.append(move)
-            put_in_place(None if move.new is None else move.stage, move.path)
-    except BaseException:
-        _put_all_back(moved)
-        drop_rooms(folder, entry.rooms if forward else ())
-        raise
-    finally:
-        for move in moves:
-            with contextlib.suppress(OSError):
-                move.stage.unlink(missing_ok=True)
-    if not forward:
-        drop_rooms(folder, entry.rooms)
-
-
-def _still_its_own(move: _Move) -> bytes | None:
-    """Return what a file holds now; raise Clash when that is neither its old nor its new."""
-    now = content(move.path)
-    if now not in (move.old, move.new):
-        raise Clash("was changed meanwhile", fix="ask once more", source=move.name)
-    return now
-
-
-def _put_all_back(moved: Sequence[_Move]) -> None:
-    try:
-        for move in reversed(moved):
-            _put_back(move)
-    except OSError as problem:
-        raise _Halfway(
-            f"could be neither changed nor put back ({problem.strerror})",
-            fix="mend that; the next change to this folder finishes this one first",
-            source=", ".join(move.name for move in moved),
-        ) from problem
-
-
-def _put_back(move: _Move) -> None:
-    if content(move.path) != move.new or move.new == move.old:
-        return
-    if move.old is not None:
-        put_aside(move.stage, move.old, move.mode)
-    put_in_place(None if move.old is None else move.stage, move.path)
-
-
 def _settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
     """Carry what was cut short to its end; there is one such step at most."""
     found = []
@@ -335,8 +271,8 @@ def _settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
         entry = book.entry(number, state)
         forward = state == "begun"
         try:
-            _move(folder, entry, forward=forward)
-        except _Halfway:
+            move_files(folder, entry, forward=forward)
+        except Halfway:
             raise
         except (Clash, LeadsOut):
             kept = _give_up(folder, book, entry, forward=forward)
@@ -351,7 +287,7 @@ def _settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
 def _give_up(folder: Path, book: Book, entry: Entry, *, forward: bool) -> tuple[Path, ...]:
     """Put files of a step that cannot be finished back to where it began; keep the others."""
     with contextlib.suppress(LeadsOut):
-        _put_all_back(_moves(folder, entry, forward=forward))
+        put_all_back(moves_of(folder, entry, forward=forward))
     wanted = [(c.path, c.after if forward else c.before) for c in entry.changes]
     return tuple(
         book.keep(entry.step.number, path, data)

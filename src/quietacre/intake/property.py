@@ -6,6 +6,7 @@ import copy
 import dataclasses
 import datetime as dt
 import difflib
+import functools
 import re
 import tomllib
 import types
@@ -34,7 +35,7 @@ from quietacre.windows import FORMS, read_window
 from quietacre.workweek import DISK_DAYS, FIRST_YEAR, LAST_YEAR, ROT_DAYS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Sequence
 
 FILE = "property.toml"
 KEYS = {"files": "from", "file": "from"}
@@ -62,7 +63,32 @@ def read_property(folder: Path) -> settings.Property:
 def _settings(folder: Path) -> settings.Property:
     if (folder / FILE).is_symlink():
         check_inside(folder, folder / FILE, FILE)
-    text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
+    return parse_property(read_text(folder / FILE, FILE, MAX_TOML_BYTES), folder)
+
+
+@functools.cache
+def _reader() -> TypeAdapter[settings.Property]:
+    """Return what checks types and ranges; it takes longer to make than to use."""
+    return TypeAdapter(settings.Property)
+
+
+def parse_property(
+    text: str, folder: Path, *, coming: Collection[str] = ()
+) -> settings.Property:
+    """Return the settings in the text of a property.toml.
+
+    Parameters
+    ----------
+    text : the whole file.
+    folder : the property folder, where the files lie that it names.
+    coming : files that are about to be put there, by their paths in the folder.
+
+    Raises
+    ------
+    SettingsProblem
+        Its faults, as `read_property`.
+    """
+    place = _Place(folder, frozenset(coming))
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
@@ -76,7 +102,7 @@ def _settings(folder: Path) -> settings.Property:
         raise SettingsProblem(faults, source=FILE)
     loose = list(_loose_types(document, settings.Property, ""))
     try:
-        prop = TypeAdapter(settings.Property).validate_python(document)
+        prop = _reader().validate_python(document)
     except ValidationError as problem:
         errors = problem.errors(include_url=False)
         rest = _without(document, [error["loc"] for error in errors])
@@ -91,10 +117,10 @@ def _settings(folder: Path) -> settings.Property:
             seen = {fault.split(":")[0] for fault in faults}
             faults += [fault for fault in loose if fault.split(":")[0] not in seen]
             if rest is not None:  # what is left may hold names that lead nowhere
-                faults += _cross_check(rest, folder)
+                faults += _cross_check(rest, place)
             raise SettingsProblem(faults, source=FILE) from problem
         prop = rest  # ``newer_notes`` says what was left out
-    faults = loose + list(_cross_check(prop, folder))
+    faults = loose + list(_cross_check(prop, place))
     if faults:
         raise SettingsProblem(faults, source=FILE)
     return prop
@@ -108,7 +134,7 @@ def newer_notes(folder: Path) -> tuple[Note, ...]:
     text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
     left_out: list[str] = []
     try:
-        TypeAdapter(settings.Property).validate_python(tomllib.loads(text))
+        _reader().validate_python(tomllib.loads(text))
     except ValidationError as problem:
         left_out = [_path(e["loc"]) for e in problem.errors() if e["type"] == UNKNOWN_KEY]
     without = f", without what it does not know: {', '.join(left_out)}" if left_out else ""
@@ -155,7 +181,7 @@ def _without(
             if place[-1] == "kind" and place[0] == "area":
                 here["kind"] = AREA_KINDS[0]  # it must have one; any will do to look on
     try:
-        return TypeAdapter(settings.Property).validate_python(left)
+        return _reader().validate_python(left)
     except ValidationError:
         return None
 
@@ -290,22 +316,30 @@ def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: AN
         yield f"{path}: “{value}” is not a date; write it as 2027-09-26, without quotes"
 
 
-def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
+@dataclasses.dataclass(frozen=True)
+class _Place:
+    """A property folder, and the files that are about to be put into it."""
+
+    folder: Path
+    coming: frozenset[str]
+
+
+def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
     """Yield faults between keys: names that lead nowhere, files that are not there."""
     mixes = {mix.name for mix in prop.mix}
     tests = {test.name for test in prop.soil_test}
     sprays = {spray.name for spray in prop.spray}
     if prop.property.boundary:
-        yield from _file_faults(prop.property.boundary, "property.boundary", folder)
+        yield from _file_faults(prop.property.boundary, "property.boundary", place)
     yield from _doubles("area", [area.name for area in prop.area])
     yield from _doubles("mix", [mix.name for mix in prop.mix])
     yield from _doubles("soil_test", [test.name for test in prop.soil_test])
     yield from _doubles("spray", [spray.name for spray in prop.spray])
     for number, mix in enumerate(prop.mix, 1):
-        for place, seed in enumerate(mix.seed, 1):
+        for n, seed in enumerate(mix.seed, 1):
             if (seed.plant_from is None) != (seed.plant_to is None):
                 yield (
-                    f"mix[{number}].seed[{place}].plant_from: a window has two ends; give "
+                    f"mix[{number}].seed[{n}].plant_from: a window has two ends; give "
                     "plant_from and plant_to, or neither"
                 )
     for number, area in enumerate(prop.area, 1):
@@ -314,13 +348,13 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
         if not paths:
             yield f"{at}.from: is empty; name the file of “{area.name}”"
         for path in paths:
-            yield from _file_faults(path, f"{at}.from", folder)
+            yield from _file_faults(path, f"{at}.from", place)
         if len({PurePosixPath(path) for path in paths}) < len(paths):
             yield f"{at}.from: names a file twice; list it once"
         if area.previous is not None:
             files_ = area.previous.files
             for path in [files_] if isinstance(files_, str) else files_:
-                yield from _file_faults(path, f"{at}.previous.from", folder)
+                yield from _file_faults(path, f"{at}.previous.from", place)
         yield from _leads(area.mix, f"{at}.mix", "mix", mixes)
         yield from _leads(area.soil_test, f"{at}.soil_test", "soil_test", tests)
         if area.strip is not None:
@@ -332,14 +366,14 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
                 yield f"{at}.strip.bare: a bare strip is not sown; leave out bare or mix"
             if area.strip.temperatures is not None:
                 yield from _file_faults(
-                    area.strip.temperatures, f"{at}.strip.temperatures", folder
+                    area.strip.temperatures, f"{at}.strip.temperatures", place
                 )
         for n, feed in enumerate(area.feed, 1):
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
             yield f"{at}.walked_inside_ft: give it or walked_outside_ft, not both"
     if prop.weather is not None:
-        yield from _file_faults(prop.weather.files, "weather.from", folder)
+        yield from _file_faults(prop.weather.files, "weather.from", place)
         first, last = prop.weather.first_year, prop.weather.last_year
         if first is not None and last is not None and first > last:
             yield f"weather.first_year: {first} is after last_year {last}"
@@ -357,12 +391,12 @@ def _cross_check(prop: settings.Property, folder: Path) -> Iterator[str]:
     yield from _crop_faults(prop)
     yield from _soil_faults(prop)
     yield from _grown_faults(prop)
-    yield from _map_faults(prop.map, folder)
+    yield from _map_faults(prop.map, place)
 
 
-def _map_faults(chart: settings.MapSettings, folder: Path) -> Iterator[str]:
+def _map_faults(chart: settings.MapSettings, place: _Place) -> Iterator[str]:
     if chart.picture is not None:
-        yield from _file_faults(chart.picture, "map.picture", folder)
+        yield from _file_faults(chart.picture, "map.picture", place)
     if chart.picture_crs is not None and chart.picture is None:
         yield "map.picture_crs: there is no picture; give one or leave it out"
     if chart.tiles is not None:
@@ -392,17 +426,19 @@ def _leads(word: str | None, path: str, table: str, known: set[str]) -> Iterator
         yield f"{path}: there is no [[{table}]] named “{word}”{_near(word, known)}"
 
 
-def _file_faults(name: str, path: str, folder: Path) -> Iterator[str]:
+def _file_faults(name: str, path: str, place: _Place) -> Iterator[str]:
     """Yield what is wrong with a file's name; files stay inside the folder."""
     parts = PurePosixPath(name.replace("\\", "/"))
     if parts.is_absolute() or ".." in parts.parts or ":" in name or "\x00" in name:
         yield f"{path}: “{name}” leads out of the property folder; copy the file into it"
         return
-    target = folder / parts
+    folder, target = place.folder, place.folder / parts
     try:
         there = target.is_file()
     except OSError:  # a name too long for the system, say
         there = False
+    if not there and parts.as_posix() in place.coming:
+        return
     if not there:
         near = _near(parts.as_posix(), _listing(folder))
         yield f"{path}: “{name}” is not there{near or '; check its name'}"
