@@ -46,6 +46,8 @@ LISTINGS = {
 }
 #: Words that stand for the reader's own, longest first.
 STANDS_FOR = {
+    "set DIR KEY VALUE": "set sweetgum-bend work.trip_minutes 40",
+    "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
     "log DIR --undo ID": "log my-place --undo bbb",
     "photo DIR FILE…": 'photo sweetgum-bend gate.jpg --area "North bottom"',
@@ -195,6 +197,9 @@ def test_command_runs(line, scratch):
     if words.startswith("quietacre "):
         if words.startswith("quietacre new my-place"):
             shutil.rmtree(scratch / "my-place")
+        if words.startswith("quietacre undo"):  # there must be something to take back
+            change = ["set", "sweetgum-bend", "work.trip_minutes", "45"]
+            assert CliRunner().invoke(main, change).exit_code == 0
         given = []
         for word in shlex.split(words)[1:]:
             given += sorted(map(str, scratch.glob(word))) if "*" in word else [word]

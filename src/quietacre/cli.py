@@ -26,6 +26,8 @@ COMMANDS = {
     "strip": "Lay the strip on the ground: its ring, its acres, its weak spots.",
     "advance": "How far the vine's edge moved between two surveys.",
     "year": "The year worked backwards from planting, around the quiet seasons.",
+    "set": "Change one setting of property.toml in its place.",
+    "undo": "Take back the last change to your files.",
     "log": "Write one line of what was done into the log.",
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 from click.core import ParameterSource
 
+from quietacre.commands._change_edge import tell_recovered
 from quietacre.commands._edge import EXIT_BAD_INPUT, say
 from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
@@ -117,8 +118,7 @@ def known_names(folder: Path) -> list[str] | None:
 def tell_written(folder: Path, written: Written) -> None:
     """Say what changed in the log besides the lines themselves."""
     if written.step is not None:
-        for past in written.step.recovered:
-            say(f"an earlier change, “{past.step.label}”, was {past.end} first", err=True)
+        tell_recovered(written.step.recovered)
     if written.columns:
         word = "columns" if len(written.columns) > 1 else "column"
         say(

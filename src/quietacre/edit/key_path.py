@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: Keys by which a table of a list is called, the first it has.
 CALLED_BY = ("name", "grade", "item", "crop", "task", "spray")
+#: So many ways are shown when a path is not clear.
+FEW = 3
 PART = re.compile(
     r"""\s*(?:
       (?P<dot>\.)?\s*(?P<key>[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')
@@ -70,6 +72,14 @@ def _unquoted(word: str) -> str:
     return word[1:-1] if word[:1] == "'" else word
 
 
+class WhichOne(FileProblem):
+    """A key path that may mean one of several; ``ways`` are paths that are plain."""
+
+    def __init__(self, what: str, *, source: str, where: str, ways: list[str]) -> None:
+        self.ways = tuple(ways)
+        super().__init__(what, fix="say which", source=source, where=where)
+
+
 def found_path(
     document: dict[str, Any], parts: list[str | int | Named], source: str
 ) -> Path:
@@ -77,51 +87,81 @@ def found_path(
 
     Raises
     ------
+    WhichOne
+        No item has that name but some have a like one, more than one has it, or a list
+        stands where a key is asked for.
     FileProblem
-        No item, or more than one, has that name; or there is no such place.
+        There is no such item.
     """
     here: Any = document
     path: tuple[str | int, ...] = ()
-    for part in parts:
-        items = here if isinstance(here, list) else []
-        if isinstance(part, Named):
-            part = _place_of(items, part, path, source)  # noqa: PLW2901
-        if isinstance(part, int):
-            if not 0 <= part < len(items):
-                many = f"there are {len(items)}" if items else "there is none"
-                raise FileProblem(
-                    f"has no place {part + 1}; {many}",
-                    fix="count from 1, or give the name",
-                    source=source,
-                    where=shown_path(document, path),
-                )
-            here = items[part]
-        else:
+    for place, part in enumerate(parts):
+        if isinstance(here, list):
+            part = _place_in(document, here, path, parts[place:], source)  # noqa: PLW2901
+            here = here[part]
+        elif isinstance(part, str) and not isinstance(part, Named):
             here = here.get(part) if isinstance(here, dict) else None
+        else:
+            raise FileProblem(
+                "is no list", fix="leave the brackets out, or check the name before them",
+                source=source, where=shown_path(document, path),
+            )  # fmt: skip
         path = (*path, part)
     return path
 
 
-def _place_of(items: list[Any], name: Named, path: Path, source: str) -> int:
+def _place_in(
+    document: dict[str, Any],
+    items: list[Any],
+    path: Path,
+    rest: list[str | int | Named],
+    source: str,
+) -> int:
+    """Return the place in a list that the first of the parts left leads to."""
+    part = rest[0]
+    at = shown_path(document, path)
+    if isinstance(part, int):
+        if 0 <= part < len(items):
+            return part
+        raise FileProblem(
+            f"has no place {part + 1}; there are {len(items)}",
+            fix="count from 1, or give the name", source=source, where=at,
+        )  # fmt: skip
     called = [_called(item) for item in items]
-    exact = [n for n, word in enumerate(called) if word == name]
-    places = exact or [n for n, word in enumerate(called) if folded(word) == folded(name)]
-    table = ".".join(part for part in path if isinstance(part, str))
-    if len(places) > 1:
-        ways = " or ".join(f"{table}[{place + 1}]" for place in places)
-        raise FileProblem(
-            f"{len(places)} of them are called “{name}”",
-            fix=f"say which: {ways}",
-            source=source,
-            where=table,
-        )
-    if not places:
-        near = difflib.get_close_matches(name, [word for word in called if word], n=1)
-        hint = f"did you mean “{near[0]}”?" if near else "see the names in the file"
-        raise FileProblem(
-            f"none of them is called “{name}”", fix=hint, source=source, where=table
-        )
-    return places[0]
+    places = [n for n, word in enumerate(called) if word == part]
+    places = places or [n for n, word in enumerate(called) if folded(word) == folded(part)]
+    if len(places) == 1 and isinstance(part, Named):
+        return places[0]
+    what = f"{len(places)} of them are called “{part}”"
+    tail = rest[1:]
+    if not isinstance(part, Named):
+        what, tail = "is a list", rest
+        places, near = [], list(range(min(len(items), FEW)))
+    elif places:
+        near = places
+    else:
+        what = f"none of them is called “{part}”"
+        words = difflib.get_close_matches(part, [word for word in called if word], n=FEW)
+        near = [called.index(word) for word in words] or list(range(min(len(items), FEW)))
+    ways = [_typed(document, (*path, place), tail, alone=not places) for place in near]
+    raise WhichOne(what, source=source, where=at, ways=ways)
+
+
+def _typed(
+    document: dict[str, Any], path: Path, tail: list[str | int | Named], *, alone: bool
+) -> str:
+    """Return a whole path to type, the item by its name where it is the only one."""
+    head = shown_path(document, path) if alone else (
+        f"{shown_path(document, path[:-1])}[{int(path[-1]) + 1}]"
+    )  # fmt: skip
+    for part in tail:
+        if isinstance(part, Named):
+            head += f"[{text_spelled(part)}]"
+        elif isinstance(part, int):
+            head += f"[{part + 1}]"
+        else:
+            head += f".{key_spelled(part)}"
+    return head
 
 
 def _called(item: object) -> str:

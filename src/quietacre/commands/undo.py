@@ -1,0 +1,51 @@
+"""``quietacre undo``: take back the last change to a property folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from quietacre.commands._change_edge import step_line, step_record, tell_recovered
+from quietacre.commands._edge import emit, fail_cleanly, say
+
+
+@click.command(name="undo")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.option(
+    "--list", "listed", is_flag=True, help="List the changes; the last one first."
+)
+@click.option(
+    "--step", "number", type=click.IntRange(min=1), metavar="N",
+    help="Take back the change of this number, not the last one.",
+)  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@fail_cleanly
+def command(folder: Path, number: int | None, *, listed: bool, as_json: bool) -> None:
+    """Take back the last change that quietacre made to your files in DIR.
+
+    Each file is put back to the byte, but only where it still is what the change made of
+    it: what was changed since is left, and what it was before is kept for you.
+    Run it again for the change before that.
+    """
+    from quietacre.edit.journal import steps, undo
+
+    if listed:
+        known = [step for step in reversed(steps(folder)) if number in (None, step.number)]
+        if as_json:
+            emit({"steps": [step_record(step) for step in known]})
+            return
+        for step in known:
+            say(step_line(step))
+        if not known:
+            say("no change to these files is in the journal")
+        return
+    step = undo(folder, number=number)
+    tell_recovered(step.recovered)
+    if as_json:
+        emit(step_record(step))
+        return
+    say(f"taken back: {step.label}")
+    for path in step.paths:
+        there = (folder / path).exists()
+        say(f"  {path} {'is as it was before' if there else 'is gone, as it was before'}")

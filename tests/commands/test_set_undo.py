@@ -1,0 +1,126 @@
+"""``set`` and ``undo`` as a person types them."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from quietacre.cli import main
+
+SAMPLE = Path(__file__).parents[2] / "sample_maps" / "sweetgum-bend"
+
+
+@pytest.fixture
+def place(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    shutil.copytree(SAMPLE, tmp_path / "bend", ignore=shutil.ignore_patterns("out"))
+    return tmp_path / "bend"
+
+
+def typed(*words):
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def test_set_and_back(place):
+    before = (place / "property.toml").read_bytes()
+    said = typed("set", place, 'area["North bottom"].plant', "2027-10-02")
+    assert said.exit_code == 0
+    assert "plant: 2027-09-25 -> 2027-10-02" in said.output
+    assert "quietacre undo" in said.output
+    after = (place / "property.toml").read_bytes()
+    assert after == before.replace(b"plant = 2027-09-25", b"plant = 2027-10-02", 1)
+    again = typed("set", place, "area[1].plant", "2027-10-02")
+    assert "nothing was written" in again.output
+    listed = typed("undo", place, "--list")
+    assert 'set area["North bottom"].plant = 2027-10-02: property.toml' in listed.output
+    assert "property.toml is as it was before" in typed("undo", place).output
+    assert (place / "property.toml").read_bytes() == before
+    assert "(taken back)" in typed("undo", place, "--list").output
+    assert typed("undo", place).exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "spelled"),
+    [
+        ("work.trip_minutes", "0", "0"),
+        ("area[1].name", "2026", '"2026"'),
+        ("area[1].note", "true", '"true"'),
+        ("area[1].note", "a\nb", '"a\\nb"'),
+        ("area[1].note", 'say "so" näh', '"say \\"so\\" näh"'),
+        ("property.last_frost", "04-01", '"04-01"'),
+        ("work.weekdays", '["sat"]', '["sat"]'),
+        ("weather.growing_base_f", "-4", "-4.0"),
+        ('mix["clover stand"].seed["arrowleaf clover"].hard', "0.1", "0.1"),
+    ],
+)
+def test_a_value_is_taken_as_the_key_wants_it(place, key, value, spelled):
+    said = typed("set", place, key, value)
+    assert said.exit_code == 0, said.output
+    name = key.rpartition(".")[2]
+    text = (place / "property.toml").read_text(encoding="utf-8")
+    assert f"{name} = {spelled}".replace("-4.0", "-4") in text
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["area[1].plant", "2027-13-45"], "valid date"),
+        (["area[1].kind", "plott"], "did you mean “plot”"),
+        (["equipment.tank_gal", "-3"], "greater than 0"),
+        (["area.plant", "2027-10-02"], "quietacre set"),
+        (["area[Nroth bottom].mix", "clover stand"], "quietacre set"),
+        (["area[1].mix"], "or --remove"),
+        (["area[1].mix", "--remov"], "No such option"),
+        (["area[1].sky", "--remove"], "is not in the file"),
+        (["area[[", "1"], "is no key path"),
+    ],
+)
+def test_what_cannot_be_is_said_and_nothing_is_written(place, words, told):
+    before = (place / "property.toml").read_bytes()
+    said = typed("set", place, *words)
+    assert said.exit_code == 2
+    assert told in said.output
+    assert (place / "property.toml").read_bytes() == before
+    assert "no change" in typed("undo", place, "--list").output
+
+
+def test_the_commands_told_can_be_typed(place):
+    said = typed("set", place, "area[Nroth bottom].plant", "2027-10-02").output
+    import shlex
+
+    line = next(line for line in said.splitlines() if line.startswith("  quietacre"))
+    assert typed(*shlex.split(line)[1:]).exit_code == 0
+
+
+def test_a_key_taken_away(place):
+    said = typed("set", place, "area[1].history", "--remove")
+    assert "-> nothing" in said.output
+    assert 'history = ["2025' not in (place / "property.toml").read_text(encoding="utf-8")
+
+
+def test_renaming_says_what_the_log_still_calls_it(place):
+    said = typed("set", place, "area[1].name", "Bottom field")
+    assert "log.csv: 4 lines may still say “North bottom”" in said.output
+
+
+def test_json(place):
+    said = json.loads(typed("set", place, "area[1].plant", "2027-10-02", "--json").output)
+    assert said["was"] == "2027-09-25"
+    assert said["step"]["files"] == ["property.toml"]
+    assert (
+        json.loads(typed("undo", place, "--list", "--json").output)["steps"][0]["number"]
+        == 1
+    )
+    assert json.loads(typed("undo", place, "--json").output)["state"] == "undone"
+
+
+def test_a_clash_is_said(place):
+    typed("set", place, "area[1].plant", "2027-10-02")
+    text = place / "property.toml"
+    text.write_bytes(text.read_bytes() + b"# by hand\n")
+    said = typed("undo", place)
+    assert said.exit_code == 2
+    assert "was changed since" in said.output
+    assert text.read_bytes().endswith(b"# by hand\n")
