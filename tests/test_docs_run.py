@@ -20,6 +20,7 @@ from photographs import jpeg
 from quietacre.cli import COMMANDS, main
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import sample_files
+from quietacre.export.outputs import OUTPUTS
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
@@ -272,5 +273,6 @@ def test_what_is_not_run_is_documented_still():
 def test_listed_outputs_are_what_a_build_writes(made):
     """The README's table of files names every output, and only those."""
     text = (ROOT / "README.md").read_text()
-    said = set(re.findall(r"`out/([\w.-]+)`", text)) | {"calendar.ics", "phone.kml"}
+    said = set(re.findall(r"`out/([\w.-]+)`", text))
     assert said == {path.name for path in (made / "sweetgum-bend" / "out").iterdir()}
+    assert said == set(OUTPUTS)

@@ -150,3 +150,17 @@ def test_hostile_texts_and_empty_columns(tmp_path):
     back = pyogrio.read_dataframe(path, layer="areas")
     assert back["name"][0] == name.replace("\ud800", "?")
     assert pyogrio.read_dataframe(path, layer="look_into")["text"][0].startswith("<img>")
+
+
+def test_the_count_of_changes_does_not_depend_on_the_clock(tmp_path):
+    """GDAL commits once more when a second turns; the file's counters must not show it."""
+    import sqlite3
+
+    write_sample(tmp_path / "p")
+    data = build_property(tmp_path / "p", today=SAMPLE_DAY).files["areas.gpkg"]
+    assert data[24:28] == data[92:96] == b"\x00\x00\x00\x01"
+    path = tmp_path / "areas.gpkg"
+    path.write_bytes(data)
+    with sqlite3.connect(path) as book:
+        assert book.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        assert book.execute("SELECT count(*) FROM areas").fetchone()[0] > 0

@@ -9,8 +9,9 @@ import sys
 
 import pytest
 
+from quietacre.export.build_set import write_build
 from quietacre.export.lists import cell, report_json, shopping_csv
-from quietacre.export.whole import write_set, write_whole
+from quietacre.export.whole import write_whole
 
 
 def test_write_replaces_whole(tmp_path):
@@ -32,17 +33,9 @@ def test_failing_write_leaves_the_old(tmp_path, monkeypatch):
     with pytest.raises(OSError, match="No space"):
         write_whole(path, "new")
     with pytest.raises(OSError, match="No space"):
-        write_set(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
+        write_build(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
     assert path.read_text() == "old"
     assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
-
-
-def test_set_is_written_together(tmp_path):
-    write_set(tmp_path / "out", {"a": b"1", "b": b"2"})
-    assert {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()} == {
-        "a": b"1",
-        "b": b"2",
-    }
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1", "\n=1", "＝1+1", "＠x"])

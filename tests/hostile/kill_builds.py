@@ -1,9 +1,10 @@
 """Builds killed at random moments, and two at once: nothing may stand half-written.
 
-Run: ``python tests/hostile/kill_builds.py [--kills 200] [--seed N]``. Two versions of an
+Run: ``python tests/hostile/kill_builds.py [--kills 300] [--seed N]``. Two versions of an
 invented property take turns; after each kill every file in ``out/`` must be, byte for
-byte, that of one version or the other, and the person's own files untouched. Ends with 1
-when one is not.
+byte, that of one version or the other, and the person's own files untouched. Files of two
+versions side by side must be said, by the page's banner and by what ``build.json`` tells
+the next build, and that build must finish the set. Ends with 1 when one of it fails.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ import tempfile
 import time
 from pathlib import Path
 
+from quietacre.export.build_set import BANNER, BANNER_SHOWN, look_at
+from quietacre.export.outputs import BUILD_FILE, PAGE
+
 TOML = """[property]
 name = "Invented {version}"
 [[area]]
@@ -29,8 +33,9 @@ from = "a.geojson"
 """
 RING = [[-87.6, 34.2], [-87.598, 34.2], [-87.598, 34.202], [-87.6, 34.202], [-87.6, 34.2]]
 STAGE = ".quietacre-"
-#: Moments of a build by what is slowest in it; most kills fall in its last tenth.
-LATE_SHARE = 0.6
+#: Moments of a build by what is slowest in it; most kills fall in its last tenth, half of
+#: those among the renames.
+LATE_SHARE = 0.8
 
 
 def write_property(folder: Path, version: int) -> None:
@@ -43,12 +48,30 @@ def write_property(folder: Path, version: int) -> None:
 
 
 def prints(folder: Path) -> dict[str, str]:
-    """Return a fingerprint of each file right inside a folder."""
+    """Return a fingerprint of each file right inside a folder, but of the build's record.
+
+    The page's banner is taken as hidden: ``unsaid`` looks at it.
+    """
     return {
-        path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+        path.name: hashlib.sha256(
+            path.read_bytes().replace(BANNER_SHOWN, BANNER)
+        ).hexdigest()
         for path in folder.iterdir()
-        if path.is_file()
+        if path.is_file() and path.name != BUILD_FILE
     }
+
+
+def unsaid(out: Path, made: list[dict[str, str]]) -> list[str]:
+    """Return what is wrong with how a set says whether it is whole."""
+    mixed = prints(out) not in made
+    told = look_at(out).state == "unfinished"
+    shown = BANNER_SHOWN in (out / PAGE).read_bytes()
+    wrong = []
+    if mixed and not (told and shown):
+        wrong.append(f"a mixed set is unsaid: record {told}, page {shown}")
+    if told and not mixed and not shown:
+        wrong.append("a whole set is called unfinished")
+    return wrong
 
 
 def start(folder: Path) -> subprocess.Popen[bytes]:
@@ -102,7 +125,13 @@ def kill_often(home: Path, kills: int, seed: int) -> dict[str, int]:
                 if any(p.name.startswith(STAGE) for p in (folder / "out").iterdir()):
                     break
                 time.sleep(0.0005)
-            time.sleep(rng.random() * 0.02)
+            if rng.random() < LATE_SHARE / 2:  # and some for the renaming
+                while process.poll() is None and time.perf_counter() < deadline:
+                    if BANNER_SHOWN in (folder / "out" / PAGE).read_bytes():
+                        break
+                time.sleep(rng.random() * 0.002)
+            else:
+                time.sleep(rng.random() * 0.02)
         else:
             time.sleep(rng.random() * took)
         process.kill()
@@ -112,11 +141,15 @@ def kill_often(home: Path, kills: int, seed: int) -> dict[str, int]:
         counts["while writing"] += bool(left)
         for stage in left:
             shutil.rmtree(stage)
-        wrong = check(folder / "out", made)
+        wrong = check(folder / "out", made) + unsaid(folder / "out", made)
         if prints(folder) != own:
             wrong.append("a file of the person's changed")
         found = prints(folder / "out")
-        counts["mixed"] += found not in made
+        if found not in made:
+            counts["mixed"] += 1
+            if start(folder).wait() != 0 or prints(folder / "out") != made[version - 1]:
+                wrong.append("the next build did not finish a mixed set")
+            wrong += unsaid(folder / "out", made)
         counts["defects"] += len(wrong)
         for words in wrong:
             print(words, flush=True)
@@ -139,7 +172,7 @@ def two_at_once(home: Path, rounds: int) -> int:
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kills", type=int, default=200)
+    parser.add_argument("--kills", type=int, default=300)
     parser.add_argument("--seed", type=int, default=20261125)
     parser.add_argument("--rounds", type=int, default=5, help="of two at once")
     asked = parser.parse_args()

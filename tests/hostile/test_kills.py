@@ -1,13 +1,13 @@
-"""A few killed builds and two at once; ``kill_builds.py`` beside this does 200."""
+"""A few killed builds and two at once; ``kill_builds.py`` beside this does 300."""
 
 from kill_builds import kill_often, two_at_once
 
-from quietacre.export import whole
+from quietacre.export import build_set, whole
 
 
 def test_killed_builds_leave_whole_files(tmp_path):
-    counts = kill_often(tmp_path, 4, 3)
-    assert counts["kills"] == 4
+    counts = kill_often(tmp_path, 6, 3)
+    assert counts["kills"] == 6
     assert counts["defects"] == 0
 
 
@@ -24,5 +24,9 @@ def test_leftovers_of_a_killed_build_are_swept(tmp_path, monkeypatch):
     import os
 
     os.utime(old, (now - 2 * whole.STALE_SECONDS,) * 2)
-    whole.write_set(tmp_path, {"a.txt": b"new"})
-    assert sorted(path.name for path in tmp_path.iterdir()) == [".quietacre-young", "a.txt"]
+    build_set.write_build(tmp_path, {"a.txt": b"new"})
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        ".quietacre-young",
+        "a.txt",
+        "build.json",
+    ]

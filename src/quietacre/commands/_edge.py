@@ -115,6 +115,16 @@ def keep_inputs(inputs: Iterable[Path], *outs: Path | None) -> None:
             )
 
 
+def say_if_cut_short(paths: Iterable[Path]) -> None:
+    """Say of files that builds wrote when they do not belong together, before they are read."""
+    from quietacre.export.build_set import look_at
+    from quietacre.export.outputs import BUILD_FILE
+
+    for folder in dict.fromkeys(path.parent for path in paths):
+        if (folder / BUILD_FILE).is_file() and (text := look_at(folder).text):
+            say(f"note: {folder}: {text}", err=True)
+
+
 def say(text: str, *, err: bool = False) -> None:
     """Print text; signs in a name that would drive a terminal are shown as they are spelled."""
     click.echo("\n".join(map(one_line, text.split("\n"))), err=err)

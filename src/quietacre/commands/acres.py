@@ -13,7 +13,7 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
 from quietacre.errors import BadInput, FileProblem, one_line
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
@@ -239,6 +239,7 @@ def command(files: tuple[Path, ...], out: Path | None, *, as_json: bool) -> None
     With --out the areas go to a table as they are read, so that a GeoPackage of a
     million areas fits in little memory; overlaps are not looked for then.
     """
+    say_if_cut_short(files)
     if out is not None:
         result = _stream_with_bar(files, out)
         lines = [f"{result['area_count']:,} areas, {result['total_acres']:,.3f} ac: {out}"]

@@ -12,6 +12,7 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import BadInput, FileProblem
+from quietacre.export.outputs import listed
 from quietacre.model import OUT
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -78,8 +79,14 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
         )
     _check_out(folder)
     from quietacre.build import STEPS, build_property
-    from quietacre.export.whole import write_set
+    from quietacre.export.build_set import look_at, write_build
 
+    standing = look_at(folder / OUT)
+    if standing.state == "unfinished":
+        say(
+            f"note: {folder / OUT}: an earlier build was cut short; this one finishes it",
+            err=True,
+        )
     steps = list(STEPS)
     shown = sys.stderr.isatty()
     with click.progressbar(
@@ -96,8 +103,13 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
 
         built = build_property(folder, today=today, tell=tell)
         tell(steps[-1])
-        write_set(folder / OUT, dict(built.files))
+        kept = write_build(folder / OUT, built.files)
         bar.update(1)
+    for name in kept:
+        say(
+            f"note: a file in {OUT}/ was changed since its build; yours is now “{name}”",
+            err=True,
+        )
     return built.report
 
 
@@ -143,7 +155,10 @@ def _cost_of(report: dict[str, Any]) -> str:
     )
 
 
-@click.command(name="build")
+@click.command(
+    name="build",
+    epilog=f"Writes {listed()}: all of them, or none. What else stands in DIR/out stays.",
+)
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
 @TODAY
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
@@ -151,8 +166,6 @@ def _cost_of(report: dict[str, Any]) -> str:
 def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     """Work out everything for the property folder DIR and write it to DIR/out.
 
-    Writes map.html, areas.gpkg, report.json, shopping.csv, plan.csv,
-    calendar.ics and phone.gpx, all or none.
     Your own files are only read.
     """
     report = build_folder(folder, today=today_from(today))

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
 from quietacre.words import option_help
 
 
@@ -28,6 +28,7 @@ def survey(path: Path) -> tuple[Any, float | None]:
     from quietacre.boundary.walk import read_walk
     from quietacre.intake.vector import read_layer
 
+    say_if_cut_short([path])
     layer = read_layer(path, shown=str(path))
     if not len(layer.geometry):
         walk = read_walk(layer.tracks, source=layer.source)

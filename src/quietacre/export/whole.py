@@ -41,14 +41,14 @@ def staged(path: Path) -> Iterator[Path]:
     OSError
         The file system refused; what stood at ``path`` stands there still.
     """
-    _check_target(path)
+    check_target(path)
     stage = path.with_name(f"{STAGE_PREFIX}{secrets.token_hex(6)}{path.suffix}")
     try:
-        with _named(stage, path):
+        with named(stage, path):
             yield stage
             with stage.open("rb+") as handle:
                 os.fsync(handle.fileno())
-            _drop_beside(path)
+            drop_beside(path)
             stage.replace(path)
     finally:
         with contextlib.suppress(OSError):
@@ -56,7 +56,7 @@ def staged(path: Path) -> Iterator[Path]:
     sync_folder(path.parent)
 
 
-def _check_target(path: Path) -> None:
+def check_target(path: Path) -> None:
     """Raise OSError where something stands that is no plain file, and is not to be replaced."""
     if path.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
@@ -64,7 +64,7 @@ def _check_target(path: Path) -> None:
         raise OSError(errno.EINVAL, "is not a plain file", str(path))
 
 
-def _drop_beside(path: Path) -> None:
+def drop_beside(path: Path) -> None:
     """Remove what a program that had an old GeoPackage open left beside it.
 
     Whoever opens the new one next would take those changes for changes to it.
@@ -77,7 +77,7 @@ def _drop_beside(path: Path) -> None:
 
 
 @contextlib.contextmanager
-def _named(stage: Path, path: Path) -> Iterator[None]:
+def named(stage: Path, path: Path) -> Iterator[None]:
     """Let a refusal name the file that was asked for, not its stage."""
     try:
         yield
@@ -104,37 +104,6 @@ def said_by_gdal(path: Path) -> Iterator[None]:
         raise OSError(errno.EIO, "could not be written whole", str(path)) from problem
 
 
-def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write several files of one folder: all staged and synced first, then renamed.
-
-    Two builds at once take turns at the renaming, so that the files that stand in the
-    end come from one of them.
-
-    Raises
-    ------
-    OSError
-        The file system refused while staging; the old files stand untouched.
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in files:  # before the first is renamed: all of them, or none
-        _check_target(folder / name)
-    _sweep(folder)
-    stage = folder / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
-    with _named(stage, folder):
-        stage.mkdir()
-    try:
-        with _named(stage, folder):
-            for name, data in files.items():
-                _write_synced(stage / name, data)
-            with _turn(folder):
-                for name in files:
-                    _drop_beside(folder / name)
-                    (stage / name).replace(folder / name)
-    finally:
-        shutil.rmtree(stage, ignore_errors=True)
-    sync_folder(folder)
-
-
 def write_folder(
     folder: Path, files: Mapping[str, bytes | str], *, rooms: Sequence[str]
 ) -> None:
@@ -156,13 +125,11 @@ def write_folder(
     home.mkdir(parents=True, exist_ok=True)
     stage = home / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
     try:
-        with _named(stage, folder):
+        with named(stage, folder):
             for room in rooms:
                 (stage / room).mkdir(parents=True)
             for name, data in files.items():
-                _write_synced(
-                    stage / name, data.encode() if isinstance(data, str) else data
-                )
+                write_synced(stage / name, data.encode() if isinstance(data, str) else data)
             if new:
                 stage.rename(folder)
             else:
@@ -173,7 +140,7 @@ def write_folder(
     sync_folder(home)
 
 
-def _sweep(folder: Path) -> None:
+def sweep(folder: Path) -> None:
     """Remove what a build that was killed left behind; a build under way is younger."""
     for left in folder.glob(f"{STAGE_PREFIX}*"):
         with contextlib.suppress(OSError):
@@ -181,7 +148,8 @@ def _sweep(folder: Path) -> None:
                 shutil.rmtree(left, ignore_errors=True)
 
 
-def _write_synced(path: Path, data: bytes) -> None:
+def write_synced(path: Path, data: bytes) -> None:
+    """Write a file that is not there yet, and wait until the disk has it."""
     with path.open("xb") as handle:
         handle.write(data)
         handle.flush()
@@ -200,7 +168,7 @@ def sync_folder(folder: Path) -> None:
 
 
 @contextlib.contextmanager
-def _turn(folder: Path) -> Iterator[None]:
+def turn(folder: Path) -> Iterator[None]:
     """Hold the folder's lock while renaming, where the system has one."""
     try:
         import fcntl
