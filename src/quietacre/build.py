@@ -15,8 +15,8 @@ import numpy as np
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
 from quietacre.frames import areas_by_id
-from quietacre.intake.log import days_done
 from quietacre.measure.property import measure_property
+from quietacre.record.book import book_of
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.measure.records import Extras, Frames, Measured
-    from quietacre.model import Job
+    from quietacre.record.book import Book
     from quietacre.settings import Property
 
 #: Steps of a build, in order, as a person would name them.
@@ -41,12 +41,11 @@ STEPS = (
 )
 
 
-def _record(done: Sequence[Job], name: str) -> list[dict[str, str]]:
+def _record(book: Book, name: str) -> list[dict[str, str]]:
     """Return what was done on one piece of ground, the newest first."""
-    mine = sorted((job for job in done if job.area == name), key=lambda job: job.on)
     return [
         {"on": job.on.isoformat(), "task": job.task, "more": job.more}
-        for job in reversed(mine)
+        for job in book.of(name)
     ]
 
 
@@ -76,6 +75,7 @@ def plan_property(
 
     measured = measured._replace(areas=areas_by_id(measured.areas, measured.prop))
     prop, areas, extras = measured
+    book = book_of(extras.done, prop)
     tell(STEPS[1])
     strips = plan_strips(
         areas,
@@ -96,17 +96,19 @@ def plan_property(
         today=today,
         needs=needs.by_id,
         strips_report=strips.report,
-        done=days_done(extras.done),
+        done=book.days_done(),
         weather=extras.weather,
     )
-    strip_rows = [_strip_row(measured, row, needs.by_id) for row in strips.report]
+    strip_rows = [_strip_row(measured, row, needs.by_id, book) for row in strips.report]
     report: dict[str, Any] = {
         "schema": 1,
         "made_on": today.isoformat(),
         "version": __version__,
         "property": place,
         "totals": _totals(areas, extras, needs.shopping),
-        "areas": [_area_report(measured, row, needs.by_id) for row in range(len(areas))],
+        "areas": [
+            _area_report(measured, row, needs.by_id, book) for row in range(len(areas))
+        ],
         "strips": strip_rows,
         "shopping": needs.shopping,
         "fertilizer_plan": needs.fertilizer_plan,
@@ -114,7 +116,10 @@ def plan_property(
         "crops": needs.crops,
         "year": year.report,
         "cautions": needs.cautions,
-        "notes": [note.to_dict() for note in (*extras.notes, *needs.notes, *year.notes)],
+        "notes": [
+            note.to_dict()
+            for note in (*extras.notes, *book.notes, *needs.notes, *year.notes)
+        ],
     }
     layers = {
         "areas": areas,
@@ -127,7 +132,7 @@ def plan_property(
 
 
 def _strip_row(
-    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any]
+    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any], book: Book
 ) -> dict[str, Any]:
     """Return a strip for the report: its amounts, its record, and since its last survey."""
     from quietacre.strip.since import Surveyed, since_survey
@@ -154,7 +159,7 @@ def _strip_row(
         "need": needs.get(row["id"]),
         "advance": moves[0] if moves else None,
         "advance_also": moves[1:],
-        "record": _record(extras.done, row["name"]),
+        "record": _record(book, row["name"]),
         "notes": [*row["notes"], *(note.to_dict() for note in notes)],
     }
 
@@ -194,7 +199,7 @@ def _totals(
 
 
 def _area_report(
-    measured: Measured, row: int, needs: Mapping[str, Mapping[str, Any]]
+    measured: Measured, row: int, needs: Mapping[str, Mapping[str, Any]], book: Book
 ) -> dict[str, Any]:
     prop, areas, extras = measured
     record = areas.iloc[row]
@@ -222,7 +227,7 @@ def _area_report(
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
         "history": list(settings.history),
-        "record": _record(extras.done, record["name"]),
+        "record": _record(book, record["name"]),
         "note": settings.note,
         "notes": [note.to_dict() for note in extras.area_notes.get(record["id"], ())],
         "lon": point.x,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Mapping
 
     import geopandas as gpd
     import numpy as np
@@ -148,9 +149,16 @@ class Transect:
 
 @dataclass(frozen=True)
 class Job:
-    """One job that was done: a line of log.csv. ``more`` is the rest of the line in words."""
+    """One thing that happened: a line of log.csv, its cells as they were typed.
+
+    ``more`` is the rest of the line in words; ``line`` its number, ``id`` the letters that
+    name it, ``cells`` the other cells by their column.
+    """
 
     on: dt.date
     area: str
     task: str
     more: str = ""
+    line: int = field(default=0, compare=False)
+    id: str = field(default="", compare=False)
+    cells: Mapping[str, str] = field(default_factory=dict, compare=False)

@@ -189,6 +189,12 @@ class Area:
     residue: Literal["green", "woody"] = "green"  # what is turned under
     history: tuple[str, ...] = ()
     note: str | None = None
+    was: tuple[Word, ...] = ()  # names it had before, the oldest first
+
+    @property
+    def first_name(self) -> str:
+        """Return the name it had first: its jobs keep what they are known by."""
+        return self.was[0] if self.was else self.name
 
 
 @dataclass(frozen=True)
@@ -474,6 +480,7 @@ class Property:
     work: Work = Work()
     weather: Weather | None = None
     map: MapSettings = MapSettings()
+    log_words: dict[str, Word] = dataclasses.field(default_factory=dict)
 
     @functools.cached_property
     def area_by_id(self) -> dict[str, Area]:

@@ -112,6 +112,6 @@ def test_no_cell_runs_and_what_was_typed_is_kept(cell, tmp_path):
 def test_the_reader_of_the_log_reads_what_was_added(tmp_path):
     path = tmp_path / "log.csv"
     path.write_bytes(added(b"date;area;task\n2027-01-01;a;b", LINE | {"minutes": "30"}))
-    first, second = read_log(path)
+    first, second = read_log(path).jobs
     assert (first.area, second.area, second.task) == ("a", "North", "mow")
     assert "30 minutes" in second.more

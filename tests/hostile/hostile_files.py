@@ -1888,8 +1888,8 @@ def property_cases() -> Iterator[Case]:
     yield case(
         "log-deep-date",
         folder(log_csv="date,area,task\n99999-01-01,a,b\n"),
-        says="log.csv",
-        names="log.csv",
+        acres=FIELD_AC,
+        says="line 2: “99999-01-01” is not a date",
     )
     yield case(
         "file-name-long", folder(file="0" * 330 + ".geojson"), says="not there",
@@ -1978,7 +1978,7 @@ def property_cases() -> Iterator[Case]:
     )  # fmt: skip
     yield case(
         "log-year-27", folder(log_csv="date,area,task\n0027-01-01,Field,clip\n"),
-        says="check its year", names="log.csv",
+        acres=FIELD_AC, says="check its year",
     )  # fmt: skip
     yield case(
         "tape-decimal-comma",

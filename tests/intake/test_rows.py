@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from quietacre.errors import FileProblem
-from quietacre.intake.log import days_done, read_log
+from quietacre.intake.log import read_log
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import read_layer
 from quietacre.intake.weather import read_weather
@@ -98,7 +98,7 @@ def test_rain_is_never_read_from_the_wrong_cell(text, words, tmp_path):
 def test_a_log_may_have_more_beside_it(tmp_path):
     path = tmp_path / "log.csv"
     path.write_text("Date,Area,Task\n2027-01-01,Field,mow,windy,cold\n")
-    assert read_log(path) == (Job(dt.date(2027, 1, 1), "Field", "mow"),)
+    assert read_log(path).jobs == (Job(dt.date(2027, 1, 1), "Field", "mow"),)
 
 
 def test_the_rest_of_a_log_line_is_kept_as_words(tmp_path):
@@ -107,7 +107,6 @@ def test_the_rest_of_a_log_line_is_kept_as_words(tmp_path):
         "date,area,task,minutes,rain,who,note\n"
         "2027-01-01,Field,mow,40,0.4 in,,by the gate\n2027-01-01,Field,mow,an hour,,J,\n"
     )
-    first, second = read_log(path)
+    first, second = read_log(path).jobs
     assert first.more == "40 minutes; rain 0.4 in; by the gate"
     assert second.more == "minutes an hour; who J"
-    assert days_done((first, second)) == {("Field", "mow"): (dt.date(2027, 1, 1),)}

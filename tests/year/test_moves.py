@@ -138,7 +138,7 @@ def test_a_late_soil_test_is_still_taken(today, status, words):
 def test_a_log_entry_nobody_knows_is_told():
     day = (D(2027, 8, 1),)
     done = {
-        ("P", "mowing"): day,
+        ("P", "brushed out"): day,
         ("Q", "clip"): day,
         ("P", "clipp"): day,
         ("P", "clip"): day,
@@ -146,10 +146,10 @@ def test_a_log_entry_nobody_knows_is_told():
     plan, ground, prop = planned(D(2027, 9, 25), (), today=D(2027, 8, 2), done=done)
     texts = [note.text for note in _log_notes(ground, plan, prop)]
     assert texts == [
-        "log.csv: “mowing” is no job known on “P”, so the entry counts for nothing.",
         "log.csv: “Q” is no area or strip, so the entry counts for nothing.",
-        "log.csv: “clipp” is no job known on “P”, so the entry counts for nothing; did you mean "
-        "“clip”?",
+        "log.csv: 2 lines are kept as a remark, because no job here goes by “brushed out”, “clipp”. "
+        'If it is one, write "brushed out" = "clip" under [log_words] in property.toml; if it '
+        'is none, "brushed out" = "remark".',
     ]
 
 

@@ -13,9 +13,7 @@ import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quietacre.errors import FileProblem
 from quietacre.export.calendar import calendar_ics, plan_csv
-from quietacre.intake.log import read_log
 from quietacre.quiet import open_after, open_before, seasons, shut_by
 from quietacre.settings import (
     Area,
@@ -403,21 +401,6 @@ def test_plan_csv_has_a_line_for_each_task():
     report = whole_report()
     rows = list(csv.DictReader(io.StringIO(plan_csv(report))))
     assert [row["label"] for row in rows] == [t["label"] for t in report["year"]["tasks"]]
-
-
-@pytest.mark.parametrize(
-    ("line", "words"),
-    [
-        ("soon,P,clip", "not a date"),
-        ("2027-01-01,,clip", "has no area"),
-        (",P,clip", "has no date"),
-    ],
-)
-def test_log_faults_name_the_line(tmp_path, line, words):
-    path = tmp_path / "log.csv"
-    path.write_text(f"date,area,task\n2027-01-01,P,clip\n{line}\n")
-    with pytest.raises(FileProblem, match=f"line 3: .*{words}"):
-        read_log(path)
 
 
 def test_one_cut_in_the_log_is_not_all_of_them():

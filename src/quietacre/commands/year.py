@@ -144,7 +144,7 @@ def command(
     from quietacre.measure.property import measure_property
 
     report, _ = plan_property(measure_property(folder), today=today_from(today))
-    odd = [note["text"] for note in report["notes"] if note["code"] == "log-unknown"]
+    odd = [note["text"] for note in report["notes"] if note["code"].startswith("log-")]
     if as_json:
         emit(report["year"])
     else:

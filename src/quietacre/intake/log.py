@@ -1,15 +1,24 @@
-"""log.csv: what has been done, one job a line."""
+"""log.csv: what happened, one thing a line, read kindly.
+
+A line that cannot be read is a note with its number, and never stops a build.
+"""
 
 from __future__ import annotations
 
+import math
+import re
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.errors import FileProblem
+from quietacre.cells import typed_cell
+from quietacre.errors import FileProblem, one_line
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.rows import day_in, named_rows
-from quietacre.logbook import NEEDED
-from quietacre.model import Job
+from quietacre.intake.logdays import Figures, read_day
+from quietacre.intake.rows import FIRST_RECORD, named_rows
+from quietacre.logbook import COLUMNS, MOST_SCORE, NEEDED
+from quietacre.model import Job, Note
+from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -19,40 +28,143 @@ if TYPE_CHECKING:
 #: Columns whose cells speak for themselves.
 NOTE = "note"
 MINUTES = "minutes"
+THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?")
+#: Columns that hold a figure, and the most of it.
+MOST = {
+    column.name: MOST_SCORE if column.holds == "score" else math.inf
+    for column in COLUMNS
+    if column.holds in ("number", "score")
+}
+
+
+@dataclass(frozen=True)
+class LogRead:
+    """The lines of a log that could be read, in their order, and what is to be said."""
+
+    jobs: tuple[Job, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 @timed
-def read_log(path: Path, *, shown: str | None = None) -> tuple[Job, ...]:
-    """Return every finished job, in the order of the lines.
+def read_log(path: Path, *, shown: str | None = None) -> LogRead:
+    """Return every line of a log that has a day and a task.
 
-    Columns besides date, area and task are kept as words.
+    The columns of the logbook may stand in any order; those besides date, area and task
+    are also kept as words.
 
     Raises
     ------
     FileProblem
-        A column is missing, or a line has no date.
+        It is no table, has no column date, area or task, or a quote that never closes.
     """
     shown = shown or str(path)
-    jobs = []
-    text = read_text(path, shown)
-    for number, row in named_rows(text, shown, need=NEEDED, more=True):
-        missing = [name for name in NEEDED if not row[name].strip()]
-        if missing:
+    rows = [
+        (number, {name: typed_cell(cell.strip()) for name, cell in row.items()})
+        for number, row in named_rows(read_text(path, shown), shown, need=NEEDED, more=True)
+    ]
+    for number, row in rows:
+        if "\n" in row["date"]:
             raise FileProblem(
-                f"has no {missing[0]}", fix="give date, area and task", source=shown,
-                where=f"line {number}",
+                "has a quote that is never closed, which takes the lines below it",
+                fix="close or take out the quote", source=shown, where=f"line {number}",
             )  # fmt: skip
-        day = day_in(row["date"], shown, number)
-        jobs.append(Job(day, row["area"].strip(), row["task"].strip(), _more(row)))
-    return tuple(jobs)
+    read = {number: read_day(row["date"]) for number, row in rows if row["date"]}
+    day_first, notes = _order(read, shown)
+    jobs = []
+    for number, row in rows:
+        found = read.get(number)
+        day = found.day(day_first=day_first) if isinstance(found, Figures) else found
+        wrong = _wrong(row, day)
+        if wrong or day is None:
+            notes.append(
+                _note("log-line", f"{wrong}, so the line counts for nothing", shown, number)
+            )
+            continue
+        cells = {name: cell for name, cell in row.items() if name and cell}
+        notes += [_note("log-figure", text, shown, number) for text in _figures(cells)]
+        jobs.append(
+            Job(day, row["area"], row["task"], _more(cells), number, cells.get("id", ""),
+                {k: v for k, v in cells.items() if k not in (*NEEDED, "id")})
+        )  # fmt: skip
+    return LogRead(tuple(jobs), tuple(notes))
 
 
-def _more(row: Mapping[str, str]) -> str:
+def _note(code: str, text: str, shown: str, number: int | None = None) -> Note:
+    where = shown if number is None else f"{shown}, line {number}"
+    level = "info" if code in ("log-figure", "log-days") else "caution"
+    return Note(code, f"{where}: {text}.", level, shown)  # type: ignore[arg-type]
+
+
+def _wrong(row: Mapping[str, str], day: dt.date | None) -> str:
+    """Return why a line cannot be read, "" when it can."""
+    if not row["date"]:
+        return "it has no date"
+    said = f"“{one_line(row['date'][:20])}”"
+    if day is None:
+        return f"{said} is not a date (write it as 2027-07-04)"
+    if not FIRST_RECORD <= day.year <= LAST_YEAR:
+        return f"{said} cannot be (check its year)"
+    return "" if row["task"] else "it has no task"
+
+
+def _order(
+    read: Mapping[int, dt.date | Figures | None], shown: str
+) -> tuple[bool, list[Note]]:
+    """Return whether the day comes before the month, and what to say of it."""
+    figures = {n: day for n, day in read.items() if isinstance(day, Figures)}
+    first = [n for n, day in figures.items() if day.proves == "first"]
+    second = [n for n, day in figures.items() if day.proves == "second"]
+    open_ = [n for n, day in figures.items() if not day.proves and day.first != day.second]
+    if first and second and open_:
+        text = (
+            f"line {first[0]} has the day before the month and line {second[0]} the month before "
+            f"the day; {_lines(open_)} could be either and {_are(open_)} read month first"
+        )
+        return False, [_note("log-days-mixed", text, shown)]
+    if first and open_:
+        text = (
+            f"the day is read before the month in {_lines(open_)} too, because line {first[0]} "
+            "can be read only so"
+        )
+        return True, [_note("log-days", text, shown)]
+    return False, []
+
+
+def _lines(numbers: list[int]) -> str:
+    return f"line {numbers[0]}" if len(numbers) == 1 else f"{len(numbers)} lines"
+
+
+def _are(numbers: list[int]) -> str:
+    return "is" if len(numbers) == 1 else "are"
+
+
+def _figures(cells: Mapping[str, str]) -> Iterable[str]:
+    """Yield what is said of cells that should hold a figure and do not."""
+    for name, most in MOST.items():
+        if name in cells and figure(cells[name], most) is None:
+            yield f"{name} “{one_line(cells[name][:20])}” is no figure and is kept as words"
+
+
+def figure(cell: str, most: float = math.inf) -> float | None:
+    """Return the figure of a cell, from 0 to ``most``; None when it holds none.
+
+    "$1,234.50" is read; "0,4" is not, for nobody can say whether it is four tenths.
+    """
+    plain = cell.strip().removeprefix("$").strip()
+    if THOUSANDS.fullmatch(plain):
+        plain = plain.replace(",", "")
+    try:
+        value = float(plain.replace("_", "x"))
+    except ValueError:
+        return None
+    return value if math.isfinite(value) and 0.0 <= value <= most else None
+
+
+def _more(cells: Mapping[str, str]) -> str:
     """Return the other cells in words: "40 minutes; rain 0.4 in; by the north gate"."""
     words = []
-    for name, cell in row.items():
-        said = cell.strip()
-        if name in NEEDED or not name or not said:
+    for name, said in cells.items():
+        if name in NEEDED or name == "id":
             continue
         if name == NOTE:
             words.append(said)
@@ -61,11 +173,3 @@ def _more(row: Mapping[str, str]) -> str:
         else:
             words.append(f"{name} {said}")
     return "; ".join(words)
-
-
-def days_done(jobs: Iterable[Job]) -> dict[tuple[str, str], tuple[dt.date, ...]]:
-    """Return the days of each finished (area, task), in order."""
-    days: dict[tuple[str, str], set[dt.date]] = {}
-    for job in jobs:
-        days.setdefault((job.area, job.task), set()).add(job.on)
-    return {key: tuple(sorted(found)) for key, found in days.items()}

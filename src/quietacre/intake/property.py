@@ -27,6 +27,7 @@ from quietacre.intake.limits import (
     lies_inside,
     read_text,
 )
+from quietacre.intake.log_faults import log_faults
 from quietacre.intake.newer import format_in, format_of, newer_words
 from quietacre.model import AREA_KINDS, FORMAT, MADE_KINDS, OUT, Note, folded
 from quietacre.shipped import rows
@@ -389,6 +390,7 @@ def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
                     )
     yield from _seed_faults(prop)
     yield from _crop_faults(prop)
+    yield from log_faults(prop)
     yield from _soil_faults(prop)
     yield from _grown_faults(prop)
     yield from _map_faults(prop.map, place)

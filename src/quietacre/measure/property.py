@@ -12,10 +12,11 @@ import shapely
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.intake.limits import check_file, check_inside
-from quietacre.intake.log import read_log
+from quietacre.intake.log import LogRead, read_log
 from quietacre.intake.property import newer_notes, read_property
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.weather import read_weather
+from quietacre.logbook import LOG
 from quietacre.measure.ground import (
     Files,
     area_ground,
@@ -26,7 +27,7 @@ from quietacre.measure.ground import (
 )
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sides import place_notes, previous_layer, side_layers
-from quietacre.model import WGS84, Job, Note, Transect
+from quietacre.model import WGS84, Note, Transect
 from quietacre.strip.growth import degree_days_of
 from quietacre.units import ACRE_M2, FT_M
 
@@ -95,6 +96,7 @@ def measure_property(folder: Path) -> Measured:
     previous = _previous(files, prop, ids)
     overlaps = find_overlaps(shapes)
     total_m2 = covered_m2(shapes, overlaps)
+    log = _log(folder)
     extras = Extras(
         boundary=boundary,
         walks={
@@ -110,9 +112,10 @@ def measure_property(folder: Path) -> Measured:
             *boundary_notes,
             *overlap_notes(overlaps, rows["name"], square_m),
             *place_notes(areas, boundary),
+            *log.notes,
         ),
         area_notes=area_notes,
-        done=_done(folder),
+        done=log.jobs,
         degree_days={
             key: degree_days_of(read_weather(folder / name, shown=name))
             for key, area in zip(ids, prop.area, strict=True)
@@ -141,9 +144,9 @@ def _own_list(folder: Path, name: str) -> Path | None:
     return path
 
 
-def _done(folder: Path) -> tuple[Job, ...]:
-    path = _own_list(folder, "log.csv")
-    return read_log(path, shown="log.csv") if path else ()
+def _log(folder: Path) -> LogRead:
+    path = _own_list(folder, LOG)
+    return read_log(path, shown=LOG) if path else LogRead()
 
 
 def _transects(folder: Path) -> tuple[Transect, ...]:

@@ -222,7 +222,7 @@ def plot_tasks(
             machine = "drill"
         early, ideal, late = _days(step, rule)
         task = Task(
-            uid=uid_of(prop.property.name, area.name, step.task, meant.isoformat()),
+            uid=uid_of(prop.property.name, area.first_name, step.task, meant.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task=step.task, label=step.label,
             earliest=plant - early * DAY, ideal=plant - ideal * DAY,
             latest=plant - late * DAY, minutes=_minutes(rule, acres, machine, prop),
@@ -447,7 +447,7 @@ def feed_tasks(
                 "no date set: after leaf-out" if feed else "no date set: in full growth"
             ) + (" (assumption, about 33° N); the label decides weather and wear")
         task = Task(
-            uid=uid_of(prop.property.name, area.name, "spray", row["name"], ideal.isoformat()),
+            uid=uid_of(prop.property.name, area.first_name, "spray", row["name"], ideal.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task="spray",
             label=("feed with " if feed else "spray ") + row["name"], earliest=early,
             ideal=ideal, latest=late,
@@ -476,6 +476,9 @@ def strip_tasks(
     minutes = ring_minutes(strip, "mower", prop.equipment)
     # a look along the edge at two miles an hour: 176 ft a minute
     walk = prop.equipment.fixed_minutes + strip["length_ft"] / WALK_FT_MIN
+    first_name = strip["name"]
+    for patch in patches:
+        first_name = first_name.replace(patch.name, patch.first_name)
     walked: dict[str, str] = {}
     for cut in dated_cuts(
         words, found, prop.work, own, growth_of(prop.property),
@@ -485,7 +488,7 @@ def strip_tasks(
         if cut.latest < today and not done:
             continue
         on_foot = cut.task != "strip cut"
-        uid = uid_of(prop.property.name, strip["name"], cut.task, cut.key)
+        uid = uid_of(prop.property.name, first_name, cut.task, cut.key)
         # what is found on foot comes before the mower
         after = [(walked[cut.key], 0)] if not on_foot and cut.key in walked else []
         if on_foot:

@@ -69,6 +69,10 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     plantings = [area.plant for area in prop.area if area.plant]
     last = max([today + HORIZON_DAYS * DAY, *(day + 90 * DAY for day in plantings)])
     found = seasons(prop.quiet, today.year - 2, last.year + 2)
+    happened = {
+        key: tuple(day for day in days if day <= today) for key, days in ground.done.items()
+    }
+    ground = replace(ground, done={key: days for key, days in happened.items() if days})
     tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
     for task in tasks:
         trim(task, found)
@@ -201,7 +205,7 @@ def _burn_tasks(
          shuts, 0.0, "by hand"),
     ):  # fmt: skip
         task = Task(
-            uid=uid_of(prop.property.name, area.name, name, str(year)), area=area.name,
+            uid=uid_of(prop.property.name, area.first_name, name, str(year)), area=area.name,
             area_id=area_id, kind=area.kind, task=name, label=label, earliest=early,
             ideal=ideal, latest=late, minutes=minutes, machine=machine, reason=reason,
             status="window" if name == "burn window" else "planned",

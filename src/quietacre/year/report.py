@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.frames import areas_by_id
-from quietacre.logbook import PHOTO, UNDO
+from quietacre.logbook import LOG
 from quietacre.model import Note
-from quietacre.year.backward import STEPS
+from quietacre.record.words import Words, remark_words
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import Ground, plan_days
@@ -34,11 +34,6 @@ NO_QUIET = (
     "no source): use your state's own dates; “quietacre year --seasons” lists examples with "
     "their sources."
 )
-#: Jobs that are not counted back from planting.
-OTHER_TASKS = frozenset({
-    "spray", "strip cut", "strip inspection", "walk and pull", "burn plan and permit", "firebreak",
-    "burn window", PHOTO, UNDO,
-})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -201,30 +196,27 @@ def _notes(
 
 
 def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
-    """Return a note for each log entry that names no job this program knows."""
+    """Return notes on log entries of unknown ground, of days to come, and of unknown words."""
     names = {area.name for area in prop.area} | {s["name"] for s in ground.strips}
-    words = {task.task for task in plan.tasks} | {step.task for step in STEPS} | OTHER_TASKS
-    words |= {rule.task for rule in (*prop.task, *(r for a in prop.area for r in a.tasks))}
+    words = Words.of(prop)
     labels = {(task.area, task.label) for task in plan.tasks}
     notes = []
+    remarks: dict[str, int] = {}
     for (area, task), days in ground.done.items():
         notes += [
-            Note("log-ahead", f"log.csv: “{task}” on “{area}” is dated {say_day(day, year=True)}, a day "
-                 "still to come: correct its date, or take the line out until it is done.",
-                 "caution", "log.csv", area if area in names else None)
+            Note("log-ahead", f"{LOG}: “{task}” on “{area}” is dated {say_day(day, year=True)}, a day "
+                 "still to come, and does not count till then: was another day meant?",
+                 "caution", LOG, area if area in names else None)
             for day in days if day > ground.today
         ]  # fmt: skip
         if area not in names:
-            wrong, known = f"“{area}” is no area or strip", names
-        elif task not in words and (area, task) not in labels:
-            wrong = f"“{task}” is no job known on “{area}”"
-            known = words | {label for of, label in labels if of == area}
-        else:
-            continue
-        near = get_close_matches(area if known is names else task, sorted(known), n=1)
-        text = f"log.csv: {wrong}, so the entry counts for nothing" + (
-            f"; did you mean “{near[0]}”?" if near else "."
-        )
-        where = area if area in names else None
-        notes.append(Note("log-unknown", text, "caution", "log.csv", where))
+            near = get_close_matches(area, sorted(names), n=1)
+            cure = f"; did you mean “{near[0]}”?" if near else "."
+            wrong = f"“{area}” is no area or strip" if area else f"“{task}” names no area"
+            text = f"{LOG}: {wrong}, so the entry counts for nothing{cure}"
+            notes.append(Note("log-unknown", text, "caution", LOG))
+        elif task not in words.tasks.values() and (area, task) not in labels:
+            remarks[task] = remarks.get(task, 0) + len(days)
+    if remarks:
+        notes.append(Note("log-remark", remark_words(remarks, words), "info", LOG))
     return notes

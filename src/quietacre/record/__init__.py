@@ -1,0 +1,1 @@
+"""What happened on the property: the lines of its log, told by pure functions."""

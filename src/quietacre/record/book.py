@@ -1,0 +1,173 @@
+"""The book of what happened: the lines of the log, taken back, named and sorted.
+
+Each pass is a function of lines; the book keeps them by day, then by line. What is done on
+a day counts from that day on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quietacre.logbook import LOG, UNDO
+from quietacre.model import Job, Note, folded
+from quietacre.record.words import NO_JOBS, Words
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from quietacre.settings import Area, Property
+
+#: Of two jobs that one word stands for, the second is meant when the first was done this
+#: long before at most. Common practice, no source.
+SAME_WORK_DAYS = 120
+#: The ground made round an area, and the end of its name.
+MADE = ("strip", "firebreak")
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that happened on one piece of ground.
+
+    ``task`` is the job it was, or "buy", "rain" or "remark"; ``job`` the line of the log,
+    whose ``task`` is the word as it was typed.
+    """
+
+    on: dt.date
+    area: str
+    task: str
+    job: Job
+
+    @property
+    def is_job(self) -> bool:
+        """Return whether work was done."""
+        return self.task not in NO_JOBS
+
+
+@dataclass(frozen=True)
+class Book:
+    """What happened, in order, and what is to be said about the log.
+
+    ``unknown`` holds the entries whose word names no job known so far; a plan may still
+    know it as the label of one of its jobs.
+    """
+
+    entries: tuple[Entry, ...] = ()
+    unknown: tuple[Entry, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    def days_done(self) -> dict[tuple[str, str], tuple[dt.date, ...]]:
+        """Return the days of each finished (area, task), in order, known words or not."""
+        days: dict[tuple[str, str], set[dt.date]] = {}
+        for entry in (*self.entries, *self.unknown):
+            if entry.is_job:
+                days.setdefault((entry.area, entry.task), set()).add(entry.on)
+        return {key: tuple(sorted(found)) for key, found in days.items()}
+
+    def of(self, area: str) -> list[Job]:
+        """Return the lines on one piece of ground, the newest first."""
+        mine = [e for e in (*self.entries, *self.unknown) if e.area == area]
+        mine.sort(key=lambda e: (e.on, e.job.line))
+        return list({id(e.job): e.job for e in reversed(mine)}.values())
+
+    def last(self, areas: Iterable[str], task: str, by: dt.date) -> dt.date | None:
+        """Return the last day up to ``by`` on which a job was done on any of some ground."""
+        names = set(areas)
+        return max(
+            (
+                e.on
+                for e in self.entries
+                if e.task == task and e.area in names and e.on <= by
+            ),
+            default=None,
+        )
+
+
+def book_of(jobs: Sequence[Job], prop: Property) -> Book:
+    """Return the book of a property's log.
+
+    Parameters
+    ----------
+    jobs : the lines of the log that could be read, in their order.
+    prop : the settings: the names of ground, those it had before, and its own words.
+    """
+    left, notes = _without_undone(jobs)
+    names = _Names.of(prop.area)
+    words = Words.of(prop)
+    entries: list[Entry] = []
+    unknown: list[Entry] = []
+    done: dict[tuple[str, str], dt.date] = {}
+    for job in sorted(left, key=lambda job: (job.on, job.line)):
+        for area in names.areas_of(job.area):
+            meaning = words.meaning(job.task, names.ground(area))
+            if meaning is None:
+                unknown.append(Entry(job.on, area, job.task, job))
+                continue
+            task = _first_open(meaning.tasks, area, job.on, done)
+            if task == "strip cut" and names.kinds.get(area) == "patch":
+                area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
+            done[area, task] = job.on
+            entries.append(Entry(job.on, area, task, job))
+    return Book(tuple(entries), tuple(unknown), tuple(notes))
+
+
+def _first_open(
+    tasks: Sequence[str], area: str, on: dt.date, done: Mapping[tuple[str, str], dt.date]
+) -> str:
+    """Return the first of some jobs that was not done lately, else the last of them."""
+    for task in tasks:
+        before = done.get((area, task))
+        if before is None or (on - before).days > SAME_WORK_DAYS:
+            return task
+    return tasks[-1]
+
+
+def _without_undone(jobs: Sequence[Job]) -> tuple[list[Job], list[Note]]:
+    """Return the lines that were not taken back, and what is said of the taking back."""
+    back = {job.id for job in jobs if folded(job.task) == UNDO and job.id}
+    known = {job.id for job in jobs if folded(job.task) != UNDO}
+    notes = [
+        _note("log-undo", f"line {job.line} takes back a line "
+              + (f"with the id “{job.id}”, and none has it" if job.id else "and has no id")
+              + ", so it counts for nothing")
+        for job in jobs
+        if folded(job.task) == UNDO and job.id not in known - {""}
+    ]  # fmt: skip
+    return [j for j in jobs if folded(j.task) != UNDO and j.id not in back], notes
+
+
+def _note(code: str, text: str) -> Note:
+    return Note(code, f"{LOG}: {text}.", "caution", LOG)
+
+
+@dataclass(frozen=True)
+class _Names:
+    """What each piece of ground is called now, by every name it has had; its kind."""
+
+    now: Mapping[str, str]
+    kinds: Mapping[str, str]
+
+    @classmethod
+    def of(cls, areas: Sequence[Area]) -> _Names:
+        now = {}
+        for area in areas:
+            for old in (*area.was, area.name):
+                now[folded(old)] = area.name
+                now |= {folded(f"{old} {made}"): f"{area.name} {made}" for made in MADE}
+        return cls(now, {area.name: area.kind for area in areas})
+
+    def areas_of(self, typed: str) -> Iterator[str]:
+        """Yield the ground that a cell names: one name, or several between semicolons."""
+        parts = [part.strip() for part in typed.split(";")]
+        if folded(typed) in self.now or not all(folded(p) in self.now for p in parts):
+            yield self.now.get(folded(typed), typed)
+            return
+        yield from dict.fromkeys(self.now[folded(part)] for part in parts)
+
+    def ground(self, area: str) -> str:
+        """Return which words hold on a piece of ground."""
+        kind = self.kinds.get(area)
+        if kind is None:
+            return next((made for made in MADE if folded(area).endswith(made)), "")
+        return "strip" if kind == "patch" else kind
