@@ -81,6 +81,8 @@ LESS = {
     "run_all.py": "acreage strips county outside --small --out benchmarks.md",
     "run_hostile.py": "plain.gpkg",
     "kill_builds.py": "--kills 1 --rounds 1",
+    "kill_changes.py": "--kills 2",
+    "random_edits.py": "--edits 20",
     "fuzz_readers.py": "--runs 20",
     "walk_accuracy.py": "--count 20",
     "walks_combined.py": "--count 2",

@@ -169,6 +169,7 @@ class Area:
     kind: AreaKind
     files: Annotated[Paths, Field(alias="from")]
     feature: str | None = None  # one named feature of a file that holds many
+    over: Paths | None = None  # the walk that the drawing in ``from`` was drawn over
     walked_inside_ft: NotNegative | None = None
     walked_outside_ft: NotNegative | None = None
     sky: Literal["open", "canopy"] | None = None

@@ -345,17 +345,7 @@ def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
                 )
     for number, area in enumerate(prop.area, 1):
         at = f"area[{number}]"
-        paths = [area.files] if isinstance(area.files, str) else list(area.files)
-        if not paths:
-            yield f"{at}.from: is empty; name the file of “{area.name}”"
-        for path in paths:
-            yield from _file_faults(path, f"{at}.from", place)
-        if len({PurePosixPath(path) for path in paths}) < len(paths):
-            yield f"{at}.from: names a file twice; list it once"
-        if area.previous is not None:
-            files_ = area.previous.files
-            for path in [files_] if isinstance(files_, str) else files_:
-                yield from _file_faults(path, f"{at}.previous.from", place)
+        yield from _area_files(area, at, place)
         yield from _leads(area.mix, f"{at}.mix", "mix", mixes)
         yield from _leads(area.soil_test, f"{at}.soil_test", "soil_test", tests)
         if area.strip is not None:
@@ -365,10 +355,6 @@ def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
             )
             if area.strip.bare and area.strip.mix is not None:
                 yield f"{at}.strip.bare: a bare strip is not sown; leave out bare or mix"
-            if area.strip.temperatures is not None:
-                yield from _file_faults(
-                    area.strip.temperatures, f"{at}.strip.temperatures", place
-                )
         for n, feed in enumerate(area.feed, 1):
             yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
@@ -394,6 +380,31 @@ def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
     yield from _soil_faults(prop)
     yield from _grown_faults(prop)
     yield from _map_faults(prop.map, place)
+
+
+def _area_files(area: settings.Area, at: str, place: _Place) -> Iterator[str]:
+    """Yield what is wrong with the files that an area names."""
+    paths = _listed(area.files)
+    over = _listed(area.over)
+    if not paths:
+        yield f"{at}.from: is empty; name the file of “{area.name}”"
+    for path in paths:
+        yield from _file_faults(path, f"{at}.from", place)
+    if len({PurePosixPath(path) for path in paths}) < len(paths):
+        yield f"{at}.from: names a file twice; list it once"
+    for path in over:
+        yield from _file_faults(path, f"{at}.over", place)
+        if path in paths:
+            yield f"{at}.over: “{path}” is in from too; from is the drawing, over its walk"
+    if area.previous is not None:
+        for path in _listed(area.previous.files):
+            yield from _file_faults(path, f"{at}.previous.from", place)
+    if area.strip is not None and area.strip.temperatures is not None:
+        yield from _file_faults(area.strip.temperatures, f"{at}.strip.temperatures", place)
+
+
+def _listed(files: str | tuple[str, ...] | None) -> list[str]:
+    return [files] if isinstance(files, str) else list(files or ())
 
 
 def _map_faults(chart: settings.MapSettings, place: _Place) -> Iterator[str]:

@@ -25,6 +25,7 @@ from quietacre.measure.ground import (
     property_line,
     walk_of,
 )
+from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sides import place_notes, previous_layer, side_layers
 from quietacre.model import WGS84, Note, Transect
@@ -62,7 +63,7 @@ def measure_property(folder: Path) -> Measured:
     files = Files(folder)
     boundary, boundary_notes = property_line(files, prop)
     ids = list(prop.area_by_id)
-    ground = [area_ground(files, area) for area in prop.area]
+    ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
     shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
         : len(ground)
     ]

@@ -1,0 +1,123 @@
+"""A walk whose edge was drawn anew: its ± and its history stay."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.plane import Plane
+from quietacre.errors import FileProblem
+from quietacre.model import Note
+from quietacre.units import ACRE_M2, FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from quietacre.boundary.walk import Walk
+    from quietacre.model import Track
+
+#: A normal error stays within so many of its standard deviations 19 times in 20.
+SDS_95 = 1.96
+#: Edges nearer to each other than this are one: the drawing follows the walk. Ours. [m]
+LEAST_APART_M = 0.5
+#: A drawing shares at least this part of the smaller ground with the walk it mends. Ours.
+LEAST_SHARED = 0.5
+#: Degrees of longitude that the sun takes an hour for.
+DEG_AN_HOUR = 15.0
+
+
+def walked_on(tracks: Iterable[Track]) -> tuple[dt.date, ...]:
+    """Return the days of walks by the sun over them, earliest first.
+
+    Files have Universal Time, in which an American evening is the next day.
+    """
+    days = set()
+    for track in tracks:
+        timed = np.isfinite(track.time_s)
+        if timed.any():
+            hours = float(np.median(track.lon)) / DEG_AN_HOUR
+            local_s = float(track.time_s[timed].min()) + 3600.0 * hours
+            days.add((dt.datetime(1970, 1, 1) + dt.timedelta(seconds=local_s)).date())  # noqa: DTZ001
+    return tuple(sorted(days))
+
+
+def said_over(days: Sequence[dt.date], walks: int) -> str:
+    """Return what a drawing was drawn over: "drawn over the walk of May 3, 2026"."""
+    what = "the walk" if walks == 1 else f"{walks} walks"
+    when = " and ".join(f"{day:%B} {day.day}, {day.year}" for day in days)
+    return f"drawn over {what}" + (f" of {when}" if when else "")
+
+
+def drawn_over(
+    walk: Walk, shape: shapely.Geometry, name: str, said: str
+) -> tuple[Walk, Note]:
+    """Return a walk with the ground of a drawing that mends its edge.
+
+    Parameters
+    ----------
+    walk : the walk, or the walks together.
+    shape : polygons of the drawing [deg].
+    name : of the area.
+    said : as `said_over` puts it.
+
+    Returns
+    -------
+    The walk with the drawing's ground and acres; its ± is that of the walk, in acres; and
+    the note that says how much of the edge is new.
+
+    Raises
+    ------
+    FileProblem
+        The drawing does not lie on the ground of the walk.
+    """
+    lon, lat = shapely.get_coordinates(walk.polygon).T
+    plane = Plane.around(lon, lat)
+    old, new = plane.local(walk.polygon), plane.local(shape)
+    if old.intersection(new).area < LEAST_SHARED * min(old.area, new.area):
+        raise FileProblem(
+            "the drawing does not lie on the ground of the walk that “over” names",
+            fix="name the walk it was drawn over, or leave over out",
+            source=walk.source or None,
+            where=f"area “{name}”",
+        )
+    reach_m = max(SDS_95 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5, LEAST_APART_M)
+    acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
+    beyond = new.boundary.difference(old.boundary.buffer(reach_m))
+    corners = shapely.points(shapely.get_coordinates(shapely.segmentize(beyond, 1.0)))
+    far_m = float(shapely.distance(corners, old.boundary).max()) if len(corners) else 0.0
+    mended = replace(
+        walk,
+        polygon=shape,
+        acres=acres,
+        acres_low=max(acres - (walk.acres - walk.acres_low), 0.0),
+        acres_high=acres + (walk.acres_high - walk.acres),
+        half_width_pct=walk.half_width_pct * walk.acres / acres if acres else 0.0,
+        band=plane.ground(new.boundary.buffer(reach_m, quad_segs=4)),
+        method=said,
+    )
+    spot = shape.representative_point()
+    return mended, Note(
+        "drawn-over-walk",
+        f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now. "
+        + _how_much(beyond.length, new.length, far_m),
+        "info",
+        walk.source or None,
+        name,
+        spot.x,
+        spot.y,
+    )
+
+
+def _how_much(beyond_m: float, length_m: float, far_m: float) -> str:
+    if not beyond_m:
+        return "All of its edge lies within the walk's own ±, which holds on."
+    return (
+        f"{beyond_m / FT_M:,.0f} ft of its {length_m / FT_M:,.0f} ft of edge lie beyond the ± of the "
+        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± is "
+        "the walk's."
+    )
