@@ -21,6 +21,7 @@ ARGUMENTS = {
     "new": "The file of the later survey.",
     "key": "The key path of a setting.",
     "value": "The value to give it.",
+    "task": "What was done, such as mow.",
 }
 ANY_NUMBER = "unbounded"
 
