@@ -32,6 +32,7 @@ COMMANDS = {
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
+    "crops": "The crops that are known, and the common names they go by.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",
     "steps": "Every step described for other programs.",
 }

@@ -84,19 +84,17 @@ def seed(
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Pounds of one seed out of the bag."""
-    import difflib
-
+    from quietacre.crop_names import hint, table_name
     from quietacre.need.seed import seed_needs
     from quietacre.need.tables import crop_lines, crops
     from quietacre.settings import Mix, Seed
 
     table = crops(_known_state(state), region)
+    asked, crop = crop, table_name(crop) or crop
     if crop not in table and rate_lb_ac is None:
-        near = difflib.get_close_matches(crop, table, n=1)
         raise NeedProblem(
-            f"“{crop}” is not in the crop table"
-            + (f"; nearest is “{near[0]}”" if near else ""),
-            fix="name a crop of the table, or give --rate-lb-ac",
+            f"“{crop}” is not in the crop table{hint(crop)}",
+            fix="name one that quietacre crops lists, or give --rate-lb-ac",
         )
     if share is None and rate_lb_ac is None:
         share = 1.0
@@ -117,6 +115,7 @@ def seed(
     rows, said = seed_needs(mix, acres, acres, acres, table)
     row = rows[0]
     lines = [
+        *([] if asked == crop else [f"“{asked}” is read as “{crop}”"]),
         f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
         f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; "
         + (

@@ -19,6 +19,7 @@ ARGUMENTS = {
     "file": "The file to read.",
     "old": "The file of the earlier survey.",
     "new": "The file of the later survey.",
+    "word": "A name of a crop, as people call it.",
     "key": "The key path of a setting.",
     "value": "The value to give it.",
     "task": "What was done, such as mow.",

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter, ValidationError
 
 from quietacre import settings
+from quietacre.crop_names import table_name
 from quietacre.days import month_day
 from quietacre.errors import SettingsProblem
 from quietacre.intake.deadline import in_time
@@ -29,6 +30,7 @@ from quietacre.intake.limits import (
 )
 from quietacre.intake.log_faults import log_faults
 from quietacre.intake.newer import format_in, format_of, newer_words
+from quietacre.intake.sown import crop_fault, with_table_names
 from quietacre.model import AREA_KINDS, FORMAT, MADE_KINDS, OUT, Note, folded
 from quietacre.shipped import rows
 from quietacre.units import reckonable
@@ -47,7 +49,12 @@ ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def read_property(folder: Path) -> settings.Property:
-    """Return the settings of a property folder.
+    """Return the settings of a property folder, as ``read_property_and_notes`` does."""
+    return read_property_and_notes(folder)[0]
+
+
+def read_property_and_notes(folder: Path) -> tuple[settings.Property, tuple[Note, ...]]:
+    """Return the settings of a property folder, and what to say of how they were read.
 
     Raises
     ------
@@ -61,10 +68,10 @@ def read_property(folder: Path) -> settings.Property:
         return _settings(folder)
 
 
-def _settings(folder: Path) -> settings.Property:
+def _settings(folder: Path) -> tuple[settings.Property, tuple[Note, ...]]:
     if (folder / FILE).is_symlink():
         check_inside(folder, folder / FILE, FILE)
-    return parse_property(read_text(folder / FILE, FILE, MAX_TOML_BYTES), folder)
+    return _parsed(read_text(folder / FILE, FILE, MAX_TOML_BYTES), folder)
 
 
 @functools.cache
@@ -89,6 +96,13 @@ def parse_property(
     SettingsProblem
         Its faults, as `read_property`.
     """
+    return _parsed(text, folder, coming)[0]
+
+
+def _parsed(
+    text: str, folder: Path, coming: Collection[str] = ()
+) -> tuple[settings.Property, tuple[Note, ...]]:
+    """Return the settings in a text, and what to say of how they were read."""
     place = _Place(folder, frozenset(coming))
     try:
         document = tomllib.loads(text)
@@ -121,10 +135,11 @@ def parse_property(
                 faults += _cross_check(rest, place)
             raise SettingsProblem(faults, source=FILE) from problem
         prop = rest  # ``newer_notes`` says what was left out
+    prop, notes = with_table_names(prop, FILE)
     faults = loose + list(_cross_check(prop, place))
     if faults:
         raise SettingsProblem(faults, source=FILE)
-    return prop
+    return prop, notes
 
 
 def newer_notes(folder: Path) -> tuple[Note, ...]:
@@ -202,8 +217,9 @@ def _path(loc: Sequence[int | str]) -> str:
 
 
 def _near(word: str, known: Iterable[str]) -> str:
-    found = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
-    return f"; did you mean “{found[0]}”?" if found else ""
+    by_fold = {folded(one): one for one in known}
+    found = difflib.get_close_matches(folded(word), list(by_fold), n=1, cutoff=0.5)
+    return f"; did you mean “{by_fold[found[0]]}”?" if found else ""
 
 
 def _table_at(loc: Sequence[int | str]) -> list[str]:
@@ -501,21 +517,12 @@ def _date_faults(prop: settings.Property) -> Iterator[str]:
             yield f"{path}: “{text}” is not a day of the year"
 
 
-def known_crops() -> frozenset[str]:
-    """Return the crop words of the shipped table."""
-    return frozenset(row["crop"] for row in rows("crops"))
-
-
 def _seed_faults(prop: settings.Property) -> Iterator[str]:
-    crops = known_crops()
     for number, mix in enumerate(prop.mix, 1):
         for n, seed in enumerate(mix.seed, 1):
             at = f"mix[{number}].seed[{n}]"
-            if seed.crop not in crops and seed.rate_lb_ac is None:
-                yield (
-                    f"{at}.crop: “{seed.crop}” is not in the crop table"
-                    f"{_near(seed.crop, crops) or '; give its rate_lb_ac and basis'}"
-                )
+            if table_name(seed.crop) is None and seed.rate_lb_ac is None:
+                yield crop_fault(at, seed.crop)
             if seed.share is not None and seed.rate_lb_ac is not None:
                 yield f"{at}.share: give it or rate_lb_ac, not both"
             if seed.share is None and seed.rate_lb_ac is None:

@@ -13,7 +13,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
-from quietacre.intake.property import newer_notes, read_property
+from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.weather import read_weather
 from quietacre.logbook import LOG
@@ -59,7 +59,7 @@ def measure_property(folder: Path) -> Measured:
     BadInput
         A setting or a file cannot be used.
     """
-    prop = read_property(folder)
+    prop, settings_notes = read_property_and_notes(folder)
     files = Files(folder)
     boundary, boundary_notes = property_line(files, prop)
     ids = list(prop.area_by_id)
@@ -110,6 +110,7 @@ def measure_property(folder: Path) -> Measured:
         total_acres=total_m2 / ACRE_M2,
         notes=(
             *newer_notes(folder),
+            *settings_notes,
             *boundary_notes,
             *overlap_notes(overlaps, rows["name"], square_m),
             *place_notes(areas, boundary),

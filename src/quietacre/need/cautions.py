@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.crop_names import draws_birds
 from quietacre.need.tables import cite
 from quietacre.shipped import rows
 
@@ -40,12 +41,6 @@ def all_cautions() -> list[dict[str, str]]:
     return [{"topic": t, "text": x, "defer_to": d} for t, x, d in CAUTIONS]
 
 
-#: Crops that dove and waterfowl come to as seed. From memory.
-GRAIN = frozenset({
-    "oats", "wheat", "cereal rye", "triticale", "grain sorghum (milo)", "corn",
-    "sunflower (black oil)", "buckwheat", "sesame", "browntop millet", "proso millet",
-    "Japanese millet", "pearl millet",
-})  # fmt: skip
 #: Crops that stay or spread where not wanted, with where that was read.
 SPREADS = {
     "sunn hemp": "its whole genus is listed in many states (NRCS, Plant Guide)",
@@ -64,7 +59,7 @@ def seed_cautions(crops: Iterable[str], method: str) -> Iterator[tuple[str, str]
                 "noxious-seed",
                 (f"{crop}: {SPREADS[crop]}; ask the state seed-law office first."),
             )
-    grain = [crop for crop in crops if crop in GRAIN]
+    grain = [crop for crop in crops if crop in draws_birds()]
     if grain and method == "broadcast":
         yield (
             "baiting-law",

@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from quietacre.crop_names import top_dressed
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id, check_strips
@@ -32,7 +33,7 @@ from quietacre.need.plan_lines import (
 from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
-from quietacre.need.tables import cite, cool_grasses, crop_lines, crops
+from quietacre.need.tables import cite, crop_lines, crops
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -613,7 +614,7 @@ def _say_left_short(job: _Job, buying: Buying) -> None:
 
 def _say_all_at_once(job: _Job) -> None:
     """Say that a grain gets all its nitrogen before planting, and how to keep some back."""
-    grain = job.mix and cool_grasses().intersection(seed.crop for seed in job.mix.seed)
+    grain = job.mix and top_dressed().intersection(seed.crop for seed in job.mix.seed)
     given = job.need["given_lb_ac"]["n"]
     short = any(row["nutrient"] == "n" for row in job.need.get("unmet", ()))
     if not grain or job.area.topdress_n_lb_ac or given < 1.0 or short:

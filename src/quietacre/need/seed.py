@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
+from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
 from quietacre.need.tables import cite, crops
 from quietacre.units import ACRE_FT2
@@ -174,17 +175,30 @@ def _table_rate(mix: Mix, seed: Seed, crop: Crop | None) -> float:
     if crop is None or full is None:
         raise NeedProblem(
             f"“{seed.crop}” has no {mix.method} rate"
-            + (": it must not be sown that way" if crop else ""),
+            + (": it must not be sown that way" if crop else hint(seed.crop)),
             fix="change the mix's method, or give rate_lb_ac and basis",
             where=f"mix “{mix.name}”",
         )
     return full * (seed.share or 1.0)
 
 
+def _not_in_table(word: str) -> Said:
+    """Return what to say of a crop that is sown at its own rate and not known."""
+    return Said(
+        "crop-not-in-table",
+        f"“{word}” is not in the crop table{hint(word) or '.'} Its rate is taken as written; "
+        "depth, window, pH and inoculant are not known, and it is taken for no legume, so "
+        "that nitrogen is planned for it. quietacre crops lists the names.",
+        "warning",
+    )
+
+
 def _row(mix: Mix, seed: Seed, crop: Crop | None) -> tuple[dict[str, Any], list[Said]]:
     tagged = seed.purity is not None or seed.germination is not None
     live = live_fraction(seed.purity, seed.germination, seed.hard, seed.coating)
     notes: list[Said] = []
+    if crop is None and seed.rate_lb_ac is not None:
+        notes.append(_not_in_table(seed.crop))
     if seed.rate_lb_ac is not None:
         rate, source, memory = seed.rate_lb_ac, "your own rate", False
         basis = seed.basis or "bulk"

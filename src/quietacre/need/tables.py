@@ -186,16 +186,6 @@ def crops(state: str | None = None, region: str | None = None) -> dict[str, Crop
     return {row["crop"]: _crop(row, state, region) for row in rows("crops")}
 
 
-@functools.cache
-def cool_grasses() -> frozenset[str]:
-    """Return cool-season crops that are no legume and take nitrogen after they are up."""
-    return frozenset(
-        row["crop"]
-        for row in rows("crops")
-        if row["season"] == "cool" and row["legume"] != "yes"
-    )
-
-
 def _crop(row: dict[str, str], state: str | None, region: str | None) -> Crop:
     read = printed_figures()[row["crop"]]
     used = {name: figure_here(some, state, region) for name, some in read.items()}

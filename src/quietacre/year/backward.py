@@ -309,7 +309,7 @@ def _planting_day(
 
 def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
     """Return which conditional steps this plot takes."""
-    from quietacre.need.tables import cool_grasses
+    from quietacre.crop_names import top_dressed
 
     wanted = {"always"}
     wanted |= {key for key in ("lime", "fertilizer") if need.get(key)}
@@ -320,7 +320,7 @@ def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
     if test is None or stale:
         wanted.add("soil test")
     own = _rule("top-dress", area, prop) is not None
-    grass = _crops(area, prop) & cool_grasses() and not _nitrogen_given(need)
+    grass = _crops(area, prop) & top_dressed() and not _nitrogen_given(need)
     if area.topdress_n_lb_ac or own or grass:
         wanted.add("grass")
     return wanted

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from quietacre.crop_names import sown_as
 from quietacre.days import month_day, on_year
 from quietacre.quiet import DAY
 from quietacre.shipped import rows
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from quietacre.settings import Area, Mix, Property, Seed
     from quietacre.windows import Range
 
-#: Small grains that draw doves when they lie on top of the ground.
-GRAIN = frozenset({"wheat", "oats", "cereal rye", "triticale"})
 #: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
 GRAIN_FROM = (9, 15)
 #: Sown on top from here to ``GRAIN_FROM``, grain may bait doves.
@@ -111,7 +110,7 @@ def baits(area: Area, day: dt.date, prop: Property) -> tuple[str, ...]:
     early = on_year(day.year, *BAIT_FROM) <= day < on_year(day.year, *GRAIN_FROM)
     if mix is None or mix.method != "broadcast" or not early:
         return ()
-    return tuple(sorted(GRAIN & {seed.crop for seed in mix.seed}))
+    return tuple(sorted(sown_as("small grain") & {seed.crop for seed in mix.seed}))
 
 
 def poor_days(
