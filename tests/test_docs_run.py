@@ -77,6 +77,8 @@ LESS = {
     "bench_walk.py": "--count 2",
     "bench_county.py": "--polygons 1000",
     "bench_year.py": "2",
+    "bench_edit.py": "--areas 5 --lines 50 --repeats 1",
+    "edits_built.py": "--builds 1",
     "bench_fertilizer.py": "--plots 2 --seeds 1 --runners-up 0",
     "run_all.py": "acreage strips county outside --small --out benchmarks.md",
     "run_hostile.py": "plain.gpkg",

@@ -4,6 +4,7 @@ import datetime as dt
 import tomllib
 from pathlib import Path
 
+import edits_built
 import pytest
 from random_edits import run
 
@@ -177,3 +178,7 @@ def test_a_splice_that_reaches_too_far_is_refused(monkeypatch):
     monkeypatch.setattr(toml_change.splice, "replace", lambda t, s, v: real(t, s, v + 1))
     with pytest.raises(Unplaced, match="more than this would change"):
         changed(INTERLEAVED, [Set(("area", 1, "strip", "width_ft"), 61)])
+
+
+def test_a_changed_property_builds_as_one_written_anew(tmp_path):
+    assert edits_built.run(1, 5, tmp_path)["differ"] == 0

@@ -290,10 +290,16 @@ def _is_date(value: object) -> bool:
     )
 
 
+@functools.cache
+def _hints(record: type) -> dict[str, Any]:
+    """Return the types of a record's fields; to work them out takes longer than to check."""
+    return typing.get_type_hints(record, include_extras=False)
+
+
 def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN401
     """Yield faults that pydantic would mend silently: "60" for 60, true for 1."""
     if dataclasses.is_dataclass(hint) and isinstance(value, dict):
-        hints = typing.get_type_hints(hint, include_extras=False)
+        hints = _hints(typing.cast("type", hint))
         for field in dataclasses.fields(hint):
             key = KEYS.get(field.name, field.name)
             if key in value:
