@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from quietacre.acreage import overlap
 from quietacre.cli import COMMANDS, main
-from quietacre.intake import limits
+from quietacre.intake import limits, photo
 from quietacre.intake.limits import megabytes
 from quietacre.logbook import COLUMNS
 
@@ -60,6 +60,16 @@ def limits_page() -> str:
         ),
         ("entries in a zip or KMZ", f"{limits.MAX_ARCHIVE_ENTRIES:,}"),
         ("a zip or KMZ, expanded", megabytes(limits.MAX_ARCHIVE_BYTES)),
+        (
+            "a copy of a place, brought back",
+            f"{limits.MAX_COPY_ENTRIES:,} entries, {megabytes(limits.MAX_COPY_BYTES)}, and "
+            "what the disk has room for",
+        ),
+        (
+            "a photograph",
+            f"{megabytes(photo.MAX_PHOTO_BYTES)}, "
+            f"{photo.MAX_PHOTO_PIXELS / 1e6:.0f} million pixels",
+        ),
         ("expansion of an entry over 1 MB", f"{limits.MAX_ARCHIVE_RATIO:.0f}-fold"),
     ]
     table = "\n".join(f"| {what} | {most} |" for what, most in rows)

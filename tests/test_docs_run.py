@@ -5,6 +5,7 @@ blocks, and words in `backticks` that begin with a program's name. What cannot b
 listed in ``NOT_RUN`` with the reason; nothing else is left out.
 """
 
+import datetime as dt
 import os
 import re
 import shlex
@@ -20,6 +21,7 @@ from photographs import jpeg
 from quietacre.cli import COMMANDS, main
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import sample_files
+from quietacre.edit.keep import keep_copy
 from quietacre.export.outputs import OUTPUTS
 
 ROOT = Path(__file__).parents[1]
@@ -34,6 +36,7 @@ NOT_RUN = {
     "python docs/make_pictures.py": "writes pictures into the docs; its parts are tested in browser/",
     "python3 -m venv .venv && .venv/bin/pip install -q . && .venv/bin/quietacre demo":
         "needs a package index; tests/wheel installs, and `quietacre demo` runs below",
+    "sha256sum -c manifest-sha256.txt": "another program's; tests/edit/test_keep.py runs it",
     "apt-get install python3-venv": "changes the machine",
     "pip install --upgrade shapely pyproj fiona pyogrio": "changes the environment",
 }  # fmt: skip
@@ -51,6 +54,9 @@ STANDS_FOR = {
     "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
     "log DIR --undo ID": "log my-place --undo bbb",
+    "copy DIR TO": "copy sweetgum-bend out",
+    "copy sweetgum-bend /media/stick": "copy sweetgum-bend out",
+    "restore ZIP DIR": "restore sweetgum-bend-2026-11-27.zip new-folder",
     "photo DIR FILE…": 'photo sweetgum-bend gate.jpg --area "North bottom"',
     "merge DIR FILE…": "merge sweetgum-bend other-log.csv",
     "new DIR [FILE…]": "new started drawings.geojson",
@@ -174,6 +180,8 @@ def made(tmp_path_factory):
         main, ["new", str(home / "my-place"), str(home / "my-walk.gpx")]
     ).exit_code == 0  # fmt: skip
     (home / "gate.jpg").write_bytes(jpeg())
+    keep_copy(home / "sweetgum-bend", home / "sweetgum-bend-2026-11-27.zip",
+              today=dt.date(2026, 11, 27), state=home / "state")  # fmt: skip
     line = "id,date,area,task\nbbb,2026-11-01,My walk,mow\n"
     for name in ("my-place/log.csv", "other-log.csv"):
         (home / name).write_text(line)

@@ -31,6 +31,8 @@ COMMANDS = {
     "log": "Write one line of what was done into the log.",
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",
+    "copy": "One zip of the whole place to keep, read back and compared.",
+    "restore": "Bring a copy of a place back.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
     "crops": "The crops that are known, and the common names they go by.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",

@@ -120,16 +120,34 @@ def write_folder(
     OSError
         The file system refused; nothing is left behind.
     """
+    with staged_folder(folder) as stage:
+        for room in rooms:
+            (stage / room).mkdir(parents=True)
+        for name, data in files.items():
+            write_synced(stage / name, data.encode() if isinstance(data, str) else data)
+
+
+@contextlib.contextmanager
+def staged_folder(folder: Path) -> Iterator[Path]:
+    """Give a place to write a new folder in; on success it is put where it belongs.
+
+    Parameters
+    ----------
+    folder : missing, or empty.
+
+    Raises
+    ------
+    OSError
+        The file system refused; nothing is left behind.
+    """
     new = not folder.exists()
     home = folder.parent if new else folder  # an empty one may be where somebody stands
     home.mkdir(parents=True, exist_ok=True)
     stage = home / f"{STAGE_PREFIX}{secrets.token_hex(6)}"
     try:
         with named(stage, folder):
-            for room in rooms:
-                (stage / room).mkdir(parents=True)
-            for name, data in files.items():
-                write_synced(stage / name, data.encode() if isinstance(data, str) else data)
+            stage.mkdir()
+            yield stage
             if new:
                 stage.rename(folder)
             else:

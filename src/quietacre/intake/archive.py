@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import stat
 import struct
@@ -21,7 +22,7 @@ from quietacre.intake.limits import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 MEGABYTE = 1_000_000
 BLOCK = 1 << 20
@@ -53,21 +54,36 @@ def unpack(path: Path, place: Path, shown: str, wanted: Sequence[str]) -> list[M
     FileProblem
         The archive is broken, locked, too large, or tries to reach outside.
     """
+    with whole_archive(path, shown) as archive:
+        entries = archive.infolist()
+        check_entries(entries, shown)
+        chosen = [e for e in entries if _is_wanted(e, wanted)]
+        stems: dict[str, int] = {}
+        members: list[Member] = []
+        for entry in chosen:
+            stem, _, ending = entry.filename.rpartition(".")
+            number = stems.setdefault(stem, len(stems))
+            target = place / str(number) / f"file.{ending.lower()}"
+            if target.exists():  # names that differ in the case of their ending
+                target = place / f"{number}-{len(members)}" / target.name
+            members.append(extract(archive, entry, target, shown))
+        return members
+
+
+@contextlib.contextmanager
+def whole_archive(path: Path, shown: str) -> Iterator[zipfile.ZipFile]:
+    """Open a zip archive; whatever its damage raises inside is said in one line.
+
+    Raises
+    ------
+    FileProblem
+        The archive is broken.
+    OSError
+        There is no room for what is unpacked.
+    """
     try:
         with zipfile.ZipFile(path) as archive:
-            entries = archive.infolist()
-            _check(entries, shown)
-            chosen = [e for e in entries if _is_wanted(e, wanted)]
-            stems: dict[str, int] = {}
-            members: list[Member] = []
-            for entry in chosen:
-                stem, _, ending = entry.filename.rpartition(".")
-                number = stems.setdefault(stem, len(stems))
-                target = place / str(number) / f"file.{ending.lower()}"
-                if target.exists():  # names that differ in the case of their ending
-                    target = place / f"{number}-{len(members)}" / target.name
-                members.append(_extract(archive, entry, target, shown))
-            return members
+            yield archive
     except OSError as problem:
         if problem.errno in NO_ROOM:  # ours, not the archive's
             raise
@@ -98,19 +114,27 @@ def others_inside(path: Path, endings: Sequence[str]) -> list[str]:
         return [e.filename for e in archive.infolist() if _is_wanted(e, endings)]
 
 
-def _check(entries: Sequence[zipfile.ZipInfo], shown: str) -> None:
+def check_entries(
+    entries: Sequence[zipfile.ZipInfo],
+    shown: str,
+    *,
+    most_entries: int = MAX_ARCHIVE_ENTRIES,
+    most_bytes: int = MAX_ARCHIVE_BYTES,
+) -> None:
+    """Raise FileProblem for entries that would reach outside, double, or swell beyond measure."""
+
     def refuse(what: str, fix: str, name: str | None = None) -> FileProblem:
         return FileProblem(what, fix=fix, source=shown, where=name)
 
-    if len(entries) > MAX_ARCHIVE_ENTRIES:
+    if len(entries) > most_entries:
         raise refuse(
-            f"holds {len(entries):,} entries; the limit is {MAX_ARCHIVE_ENTRIES:,}",
+            f"holds {len(entries):,} entries; the limit is {most_entries:,}",
             "split it",
         )
     total = sum(entry.file_size for entry in entries)
-    if total > MAX_ARCHIVE_BYTES:
+    if total > most_bytes:
         raise refuse(
-            f"expands to {megabytes(total)}; the limit is {megabytes(MAX_ARCHIVE_BYTES)}",
+            f"expands to {megabytes(total)}; the limit is {megabytes(most_bytes)}",
             "split it",
         )
     names = Counter(entry.filename for entry in entries)
@@ -143,9 +167,16 @@ def _is_wanted(entry: zipfile.ZipInfo, wanted: Sequence[str]) -> bool:
     return not leftover and entry.filename.lower().endswith(tuple(wanted))
 
 
-def _extract(
+def extract(
     archive: zipfile.ZipFile, entry: zipfile.ZipInfo, target: Path, shown: str
 ) -> Member:
+    """Unpack an entry, no longer than it says that it is.
+
+    Raises
+    ------
+    FileProblem
+        It is longer.
+    """
     target.parent.mkdir(parents=True, exist_ok=True)
     left = entry.file_size
     with archive.open(entry) as source, target.open("wb") as sink:
