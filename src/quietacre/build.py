@@ -85,6 +85,14 @@ def plan_property(
         walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
         degree_days=extras.degree_days,
         transects=extras.transects,
+        cuts=book.cuts(),
+    )
+    book = book.named(
+        {
+            f"{prop.area_by_id[key].name} {row['kind']}": row["name"]
+            for row in strips.report
+            for key in (row["of"], *row["also_of"])
+        }
     )
     tell(STEPS[2])
     place = _property_report(prop, extras)

@@ -64,9 +64,7 @@ def test_the_words_of_the_trade(tmp_path):
     ]  # fmt: skip
     assert made.unknown == ()
     assert ("", "rain") not in made.days_done()
-    assert made.last(["Vine strip"], "strip cut", dt.date(2027, 4, 14)) == dt.date(
-        2027, 4, 1
-    )
+    assert made.cuts() == {"Vine strip": (dt.date(2027, 4, 1), dt.date(2027, 4, 15))}
 
 
 def test_own_words_stand_before_and_unknown_ones_are_a_remark(tmp_path):

@@ -6,16 +6,16 @@ a day counts from that day on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.logbook import LOG, UNDO
 from quietacre.model import Job, Note, folded
-from quietacre.record.words import NO_JOBS, Words
+from quietacre.record.words import CUT, NO_JOBS, Words
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.settings import Area, Property
 
@@ -71,17 +71,18 @@ class Book:
         mine.sort(key=lambda e: (e.on, e.job.line))
         return list({id(e.job): e.job for e in reversed(mine)}.values())
 
-    def last(self, areas: Iterable[str], task: str, by: dt.date) -> dt.date | None:
-        """Return the last day up to ``by`` on which a job was done on any of some ground."""
-        names = set(areas)
-        return max(
-            (
-                e.on
-                for e in self.entries
-                if e.task == task and e.area in names and e.on <= by
-            ),
-            default=None,
-        )
+    def named(self, names: Mapping[str, str]) -> Book:
+        """Return the book with ground by another name, such as of a strip that is shared."""
+
+        def now(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+            return tuple(replace(e, area=names.get(e.area, e.area)) for e in entries)
+
+        return replace(self, entries=now(self.entries), unknown=now(self.unknown))
+
+    def cuts(self) -> dict[str, tuple[dt.date, ...]]:
+        """Return the days on which each strip was cut, by its name."""
+        done = self.days_done()
+        return {area: days for (area, task), days in done.items() if task == CUT}
 
 
 def book_of(jobs: Sequence[Job], prop: Property) -> Book:
@@ -105,7 +106,7 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
                 unknown.append(Entry(job.on, area, job.task, job))
                 continue
             task = _first_open(meaning.tasks, area, job.on, done)
-            if task == "strip cut" and names.kinds.get(area) == "patch":
+            if task == CUT and names.kinds.get(area) == "patch":
                 area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
             done[area, task] = job.on
             entries.append(Entry(job.on, area, task, job))

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
     from quietacre.settings import Property
 
+#: The job that keeps a strip short.
+CUT = "strip cut"
 #: What is no job: it is told of the place, and nothing is done by it.
 BUY, RAIN, REMARK = "buy", "rain", "remark"
 #: How like two words are spelled to be offered for each other, of 1.

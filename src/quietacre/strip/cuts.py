@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year
-from quietacre.quiet import DAY, Season, Span, shut_by, spans
+from quietacre.quiet import DAY, Season, Span, open_after, shut_by, spans
+from quietacre.record.words import CUT
 from quietacre.strip.growth import BASE, effective_days, runs
 from quietacre.strip.growth import Season as Growth
 from quietacre.workweek import MOST_DAYS, is_workday
@@ -114,6 +115,16 @@ def _free(
     return day
 
 
+def next_open(
+    day: dt.date, words: Sequence[str], found: Sequence[Season], work: Work
+) -> dt.date:
+    """Return the first day from ``day`` on that the person has and no season shuts.
+
+    The first open day when none of the person's is found within two months after it.
+    """
+    return _free(open_after(day, words, found), DAY, words, found, work)
+
+
 def _near(day: dt.date, end: dt.date) -> bool:
     return abs((day - end).days) <= NEAR_DAYS
 
@@ -126,15 +137,19 @@ def hardest(
     words: Sequence[str], found: Sequence[Season], work: Work, own: StripSettings,
     growth: Growth, today: dt.date,
 ) -> Around | None:  # fmt: skip
-    """Return the coming quiet span that asks the most of the strip; None without one.
+    """Return the quiet span that asks the most of the strip; None without one.
 
-    Spans that begin within a year of ``today`` count, and only those in which the vine
-    runs: the most growth from its last cut to its next asks for the most width.
+    Spans of this calendar year and those that begin within a year of ``today`` count, and
+    only those in which the vine runs: the most growth from its last cut to its next asks
+    for the most width. A span that is over stays, so that no width shrinks in its year.
     """
+    new_year = today.replace(month=1, day=1)
     coming = [
         around(span, words, found, work, own)
         for span in spans(words, found)
-        if today < span.first <= today + 366 * DAY and _runs_in(span, growth)
+        if new_year <= span.last
+        and span.first <= today + 366 * DAY
+        and _runs_in(span, growth)
     ]
     return max(
         coming,
@@ -206,7 +221,7 @@ def _routine(
         if day >= end:
             return
         yield Cut(
-            f"{year} routine {day:%m-%d}", "strip cut", "routine strip cut",
+            f"{year} routine {day:%m-%d}", CUT, "routine strip cut",
             "every two weeks weakens the vine; four weeks lets nodes root",
             day - slack, day, day + slack,
         )  # fmt: skip
@@ -222,7 +237,7 @@ def _before(one: Around) -> Iterator[Cut]:
         early - LOOK_DAYS * DAY, early, late,
     )  # fmt: skip
     yield Cut(
-        key, "strip cut", "last strip cut before the quiet",
+        key, CUT, "last strip cut before the quiet",
         f"as late as it may be before {one.span.called}", early, late, late,
     )  # fmt: skip
 
@@ -235,6 +250,6 @@ def _after(one: Around) -> Iterator[Cut]:
         "before the first mowing after the quiet", soon, soon, latest,
     )  # fmt: skip
     yield Cut(
-        key, "strip cut", "first strip cut after the quiet",
+        key, CUT, "first strip cut after the quiet",
         "mow inward, toward the patch", soon, soon, latest,
     )  # fmt: skip

@@ -17,9 +17,17 @@ from quietacre.frames import areas_by_id
 from quietacre.model import WGS84, Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
-from quietacre.strip.cuts import ROUTINE_DAYS, around, growth_of, hardest, words_of
+from quietacre.strip.cuts import (
+    ROUTINE_DAYS,
+    around,
+    dated_cuts,
+    growth_of,
+    hardest,
+    words_of,
+)
 from quietacre.strip.growth import KUDZU, Rate, Season
 from quietacre.strip.law import is_runner_vine, law_of, vine_named
+from quietacre.strip.missed import Missed, missed_cut
 from quietacre.strip.passes import Drive, Pass, mower_passes
 from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass, remedies
 from quietacre.strip.ring import (
@@ -108,6 +116,7 @@ def plan_strips(
     walk_sigma: Mapping[str, float],
     degree_days: Mapping[str, tuple[float, ...]] | None = None,
     transects: Sequence[Transect] = (),
+    cuts: Mapping[str, Sequence[dt.date]] | None = None,
 ) -> StripPlan:
     """Return the strip round every patch and the break round every burn block.
 
@@ -124,6 +133,7 @@ def plan_strips(
     walk_sigma : receiver error of walked areas by id. [m]
     degree_days : mean degree-days of each day of a year by area id, where known.
     transects : taped advances of any patch, by its name.
+    cuts : days of the logged cuts, by the name of the strip.
 
     Raises
     ------
@@ -139,7 +149,9 @@ def plan_strips(
         taped = [t for t in transects if t.patch == area.name]
         names = [prop.area[other].name for other in rows]
         sigma_m = walk_sigma.get(record["id"])
-        return _one(area, record, prop, today, sigma_m, season, taped, names)
+        called = {_called(names), *(_called([name]) for name in names)}
+        logged = [day for name in sorted(called) for day in (cuts or {}).get(name, ())]
+        return _one(area, record, prop, today, sigma_m, season, taped, names, logged)
 
     made_by_row = {
         row: one(row, [row])
@@ -374,6 +386,7 @@ def _one(
     season: Season,
     taped: Sequence[Transect],
     patches: Sequence[str],
+    logged: Sequence[dt.date],
 ) -> dict[str, Any]:
     """Return the report row of one patch's strip, its width settled.
 
@@ -416,11 +429,14 @@ def _one(
             "vine-unlawful",
             f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
         )
-    case, why = _case(settings, area, prop, today, sigma_m, season, patches)
+    case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
     own = measured_rate(taped, season) if taped else None
     rate = own.rate if own and own.counts else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
     width_ft = settings.width_ft or widths[rate.name]["width_ft"]
+    if missed is not None:
+        asked_ft = widths[rate.name]["width_ft"]
+        say("strip-cut-missed", missed.words(_called(patches), today, asked_ft))
     if own is not None:
         say("transects", own.text, "info")
     elif taped:
@@ -476,17 +492,22 @@ def _one(
 
 def _case(
     settings: StripSettings, area: Area, prop: Property, today: dt.date,
-    sigma_m: float | None, season: Season, patches: Sequence[str],
-) -> tuple[Case, str]:  # fmt: skip
-    """Return what the width is worked out for: the cuts round the coming quiet span."""
+    sigma_m: float | None, season: Season, patches: Sequence[str], logged: Sequence[dt.date],
+) -> tuple[Case, str, Missed | None]:  # fmt: skip
+    """Return what the width is worked out for: the cuts round a quiet span.
+
+    Or the gap since the last of the ``logged`` cuts, when a missed one has made it longer.
+    """
     words = words_of(area.kind, patches, _called(patches))
     found = seasons(prop.quiet, today.year - 1, today.year + 2)
     gap = hardest(words, found, prop.work, settings, season, today)
     assumed = ""
     if gap is None:
-        found = seasons([COMMON], today.year, today.year + 1)
-        coming = next(span for span in spans((), found) if span.first > today)
-        gap = around(coming, (), found, prop.work, settings)
+        found = seasons([COMMON], today.year - 1, today.year + 2)
+        gap = hardest((), found, prop.work, settings, season, today)
+        if gap is None:  # so far north that the vine does not run then
+            coming = next(span for span in spans((), found) if span.first > today)
+            gap = around(coming, (), found, prop.work, settings)
         assumed = "; no quiet season shuts this strip, so May 15 to July 3 is assumed (common practice, no source)"
     last_cut = settings.last_cut or gap.last_cut[0]
     next_cut = settings.next_cut or gap.next_cut[0]
@@ -516,7 +537,20 @@ def _case(
             f"; of the patches in it, “{area.name}” asks for the most, in the quiet seasons "
             f"of all {len(patches)}"
         )
-    return case, why
+    mine = seasons(prop.quiet, today.year - 1, today.year + 2)
+    planned = dated_cuts(
+        words, mine, prop.work, settings, season, every_days=ROUTINE_DAYS, first=today,
+        last=today,
+    )  # fmt: skip
+    missed = missed_cut(case, planned, logged, today, words, mine, prop.work)
+    if missed is None or missed.case is case:
+        return case, why, missed
+    why = (
+        f"last cut in the log {say_day(missed.since, year=True)}, next cut "
+        f"{say_day(missed.next_cut, year=True)} and up to {settings.slip_days} days of bad weather "
+        f"after it, because a cut was missed; as planned: {why}"
+    )
+    return missed.case, why, missed
 
 
 def _measure(
