@@ -106,6 +106,15 @@ def test_a_state_s_window_for_grain_does_not_rule_out_sowing_for_browse():
     assert near == ["Alabama", "Mississippi", "Tennessee"]
 
 
+def test_frost_seeding_and_sod_do_not_rule_out_sowing_in_autumn():
+    for crop, state in (("red clover", "TN"), ("crimson clover", "OK")):
+        here = windows_here(crop, state)
+        own = [one for one in here if one.state == state]
+        assert own
+        assert all(one.one_use for one in own)
+        assert any(one.state != state and not one.one_use for one in here)
+
+
 @pytest.mark.usefixtures("georgia")
 def test_open_ends_and_signs_on_the_ground():
     seed = Seed("milo", rate_lb_ac=1.0)

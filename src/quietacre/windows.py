@@ -30,6 +30,8 @@ MONTHS = {name: number for number, name in enumerate(calendar.month_abbr) if nam
 PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 #: "about Jun 1", or a lone "Jun 1", is a day to aim at: this much either way. Assumption.
 ABOUT_DAYS = 7
+#: Words of a window's method that bind that use alone.
+ONE_USE = ("grain", "frost seeding", "into sod")
 FORMS = "“Sep 1-Oct 15”, “late Aug-early Oct”, “May”, “Jun 1” or “Aug 15-Oct 1; Feb-Mar”"
 
 _MONTH = (
@@ -121,9 +123,9 @@ class Printed:
         return self.first or (1, 1), self.last or (12, 31)
 
     @property
-    def for_grain(self) -> bool:
-        """Whether it is a window of growing grain, not of sowing browse or cover."""
-        return "grain" in self.method
+    def one_use(self) -> bool:
+        """Whether it is a window of one use or one way only: other sowing is not bound by it."""
+        return any(word in self.method for word in ONE_USE)
 
     @property
     def place(self) -> str:
@@ -184,7 +186,8 @@ def windows_here(
 
     Those of its state, then those of its region (or of its state's regions); every one
     that was read when neither is known. Nothing when none was read for there. Where a
-    state prints nothing but windows for grain, its region's for browse and cover hold too.
+    state prints nothing but windows for one use (grain, frost seeding, sowing into sod),
+    its region's others hold too.
     """
     read = printed_windows().get(crop, ())
     if state is None and region is None:
@@ -194,13 +197,13 @@ def windows_here(
         if one.state == state and (region is None or not one.regions or region in one.regions)
     )  # fmt: skip
     own = own if state is not None else ()
-    if any(not one.for_grain for one in own):
+    if any(not one.one_use for one in own):
         return own
     known = states().get(state or "")
     near = frozenset({region}) if region else known.regions if known else frozenset()
     return own + tuple(
         one for one in read
-        if near & _regions_of(one) and one.state != state and not (own and one.for_grain)
+        if near & _regions_of(one) and one.state != state and not (own and one.one_use)
     )  # fmt: skip
 
 
