@@ -109,6 +109,21 @@ def test_what_cannot_be_a_line_is_refused(place, words, said):
     assert (place / "log.csv").read_bytes() == OLD
 
 
+@pytest.mark.parametrize("task", ["bought", "rain 0.6"])
+def test_what_is_told_of_the_place_needs_no_ground(place, task):
+    assert run("log", place, task, "--item", "lime").exit_code == 0
+    assert f",,{task},".encode() in (place / "log.csv").read_bytes()
+
+
+def test_several_pieces_of_ground_and_old_names(place):
+    text = (place / "property.toml").read_text()
+    (place / "property.toml").write_text(text + 'was = ["Old bank"]\n')
+    assert run("log", place, "mow", "--area", "old bank; North bottom").exit_code == 0
+    assert b",Old bank; North bottom,mow," in (place / "log.csv").read_bytes()
+    result = run("log", place, "mow", "--area", "Old bank; Nort bottom")
+    assert commands(result)[0][4] == "Old bank; North bottom"
+
+
 def test_a_line_break_in_a_note_stays_one_line(place):
     assert run("log", place, "mow", "--area", "Bank", "--note", "a\nb").exit_code == 0
     assert (place / "log.csv").read_bytes().endswith(b",a b\r\n")

@@ -1,9 +1,11 @@
 """Logs merged: nothing twice, nothing lost, and what may be either is asked."""
 
+import datetime as dt
+
 import pytest
 
 from quietacre.edit.logtext import read_log_text, with_lines
-from quietacre.edit.merge import merge
+from quietacre.edit.merge import merge, unsure_day
 from quietacre.errors import BadInput
 
 HEAD = "date,area,task,minutes\n"
@@ -109,7 +111,9 @@ def test_what_would_run_in_a_spreadsheet_does_not():
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("2027-05-01,,mow,30\n", "line 3: has no area"),
+        ("2027-05-01,North,,30\n", "line 3: has no task"),
+        (",North,mow,30\n", "line 3: has no date"),
+        ("1027-05-01,North,mow,30\n", "line 3: “1027-05-01” is not a date"),
         ("May the 1st,North,mow,30\n", "line 3: “May the 1st” is not a date"),
         ("2027-05-01,North,mow,30,stray\n", "line 3: has more values"),
     ],
@@ -117,3 +121,22 @@ def test_what_would_run_in_a_spreadsheet_does_not():
 def test_lines_that_are_not_whole_are_named_and_nothing_is_merged(line, said):
     with pytest.raises(BadInput, match=said):
         merge(log(HEAD), [log(HEAD + MOW + line + MOW)])
+
+
+def test_a_spreadsheets_days_are_the_same_days():
+    own = log(HEAD + "2027-05-13,North,mow,30\n2027-05-01,North,clip,\n")
+    saved = log(HEAD + "5/13/2027,North,mow,30\n5/1/27,North,clip,\n")
+    assert after(own, saved).data == own.data
+    assert unsure_day(saved) == (3, dt.date(2027, 5, 1))
+
+
+def test_days_before_months_are_written_as_the_days_they_are():
+    other = log(HEAD + "13/5/2027,North,mow,30\n1/5/2027,North,mow,\n")
+    own = after(log(HEAD), other)
+    assert [cells["date"] for _, cells in own.typed()] == ["2027-05-13", "2027-05-01"]
+    assert unsure_day(other) is None
+
+
+def test_a_purchase_needs_no_ground():
+    own = after(log(HEAD), log("date,area,task,item\n2027-05-01,,bought,lime\n"))
+    assert [cells["item"] for _, cells in own.typed()] == ["lime"]

@@ -18,6 +18,7 @@ from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.rows import FIRST_RECORD
 from quietacre.logbook import COLUMNS, LOG, NEEDED
+from quietacre.record.book import MADE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 SETTINGS = "property.toml"
 #: Jobs done round an area are logged under these names.
-MADE_NAMES = ("{} strip", "{} firebreak")
+MADE_NAMES = tuple("{} " + made for made in MADE)
 NAMED = 3
 #: Given as the argument, by name, or by the program.
 OTHERWISE = (*NEEDED, "id")
@@ -85,7 +86,7 @@ def again(**changed: object) -> str:
 
 
 def known_area(folder: Path, name: str, *, any_area: bool) -> str:
-    """Return an area's name as property.toml spells it.
+    """Return an area's name as property.toml spells it, or several between semicolons.
 
     Ends with 2 and the commands to type when no area has the name, unless any may stand.
     """
@@ -97,20 +98,31 @@ def known_area(folder: Path, name: str, *, any_area: bool) -> str:
     spelled = {folded(known): known for known in names}
     if folded(name) in spelled:
         return spelled[folded(name)]
-    near = difflib.get_close_matches(folded(name), spelled, n=NAMED)
+    parts = [part.strip() for part in name.split(";")]
+    unknown = [part for part in parts if folded(part) not in spelled]
+    if not unknown:
+        return "; ".join(spelled[folded(part)] for part in parts)
+    near = difflib.get_close_matches(folded(unknown[0]), spelled, n=NAMED)
     few = [spelled[key] for key in near] or list(spelled.values())[:NAMED]
     ask(
-        f"{SETTINGS} names no piece of ground “{name}”; nothing was written. Type one of:",
-        [again(area=known) for known in few] + [again(any_area=True)],
+        f"{SETTINGS} names no piece of ground “{unknown[0]}”; nothing was written. Type one of:",
+        [again(area=name.replace(unknown[0], known)) for known in few]
+        + [again(any_area=True)],
     )
 
 
 def known_names(folder: Path) -> list[str] | None:
-    """Return the names a log line may go by, None when property.toml cannot be read."""
+    """Return the names a log line may go by, None when property.toml cannot be read.
+
+    They are those of the ground today, those it had before, and those of strips round it.
+    """
     try:
         document = tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
         areas = [str(area["name"]) for area in document.get("area", ())]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        areas += [
+            str(old) for area in document.get("area", ()) for old in area.get("was", ())
+        ]
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # a build says what is wrong with it
     return areas + [form.format(name) for name in areas for form in MADE_NAMES]
 

@@ -21,6 +21,7 @@ from quietacre.commands._log_edge import (
 )
 from quietacre.logbook import LOG, UNDO
 from quietacre.model import folded
+from quietacre.record.words import needs_ground
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -47,6 +48,9 @@ def command(
 ) -> None:  # fmt: skip
     """Write one line into DIR/log.csv: what was done, where and when.
 
+    What is bought, and rain, need no --area; several pieces of ground stand between
+    semicolons.
+
     Lines are added, never taken out. A mistake is mended with --undo ID: a line that
     takes the other back. Every other byte of the file stays; columns it lacks are
     added at the end of its first line.
@@ -62,7 +66,7 @@ def command(
             ask("--undo takes a line back as it is; type:", [again(task=None, area=None)])
         written = take_back(writer, undo_id, day, given)
     else:
-        if task is None or area is None:
+        if task is None or (area is None and needs_ground(task)):
             whole = again(task=task or "TASK", area=area or "NAME")
             ask("say what was done and where, such as:", [whole])
         if folded(task) == UNDO:
@@ -70,7 +74,7 @@ def command(
                 "a line is taken back by its id; type:",
                 [again(task=None, area=None, undo_id="ID")],
             )
-        place = known_area(folder, area, any_area=any_area)
+        place = "" if area is None else known_area(folder, area, any_area=any_area)
         written = write_line(
             writer, {"date": day.isoformat(), "area": place, "task": task, **given}
         )

@@ -16,6 +16,7 @@ from quietacre.commands._log_edge import (
     tell_written,
     writer_of,
 )
+from quietacre.days import say_day
 from quietacre.errors import FileProblem
 from quietacre.logbook import LOG
 
@@ -54,6 +55,7 @@ def command(
     """
     from quietacre.edit.logs import merge_files, read_other
     from quietacre.edit.lost import let_go, look, lost_lines
+    from quietacre.edit.merge import unsure_day
 
     writer = writer_of(folder, wait_s)
     gone = look(folder)
@@ -72,6 +74,11 @@ def command(
                 "names no file to merge", fix="name one", source="quietacre merge"
             )
         return
+    for other in others:
+        unsure = unsure_day(other)
+        if unsure is not None:
+            say(f"{other.source}: days such as that of line {unsure[0]} are read month first: "
+                f"{say_day(unsure[1], year=True)}", err=True)  # fmt: skip
     merged, written = merge_files(writer, others, alike=alike, changed=changed)  # type: ignore[arg-type]
     if merged.questions:
         _ask(merged)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.errors import BadInput
 from quietacre.logbook import COLUMNS, MOST_SCORE, UNDO
+from quietacre.model import folded
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -98,7 +99,7 @@ def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:
         No line has that id, or it is taken back already.
     """
     marked = [(n, cells) for n, cells in log.typed() if cells.get("id") == name]
-    meant = [(n, cells) for n, cells in marked if cells.get("task") != UNDO]
+    meant = [(n, cells) for n, cells in marked if folded(cells.get("task", "")) != UNDO]
     if not meant:
         raise BadInput(
             f"no line has the id “{name}”", fix="look in its column id", source="log.csv"

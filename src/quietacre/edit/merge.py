@@ -14,11 +14,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.edit.loglines import id_of
-from quietacre.errors import BadInput, FileProblem
-from quietacre.intake.rows import day_in
-from quietacre.logbook import NEEDED, UNDO
+from quietacre.errors import FileProblem
+from quietacre.intake.logdays import Figures, is_day_first, read_day
+from quietacre.intake.rows import FIRST_RECORD
+from quietacre.logbook import UNDO
+from quietacre.model import folded
+from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Container, Iterator, Mapping, Sequence
 
     from quietacre.edit.logtext import LogText
@@ -77,7 +81,7 @@ class LogLine:
     @property
     def mark(self) -> tuple[str, bool]:
         """What tells it from others: a line and the one that takes it back share an id."""
-        return self.name, self.cells.get("task") == UNDO
+        return self.name, folded(self.cells.get("task", "")) == UNDO
 
     @property
     def words(self) -> Words:
@@ -120,7 +124,7 @@ def merge(
     Raises
     ------
     FileProblem
-        A line of another file has no day, area or task, or more cells than columns.
+        A line of another file has no day or task, or more cells than columns.
     """
     known = _Known()
     for line in log_lines(own) if own is not None else ():
@@ -175,7 +179,7 @@ def _judged(
     """
     ours = known.marks.get(line.mark)
     if ours is not None:
-        if ours.words == line.words or line.cells.get("task") == UNDO:
+        if ours.words == line.words or line.mark[1]:
             return "known", ours
         if _renamed(line).mark in known.marks:
             return "known", ours
@@ -198,10 +202,15 @@ def _renamed(line: LogLine) -> LogLine:
 
 
 def log_lines(log: LogText) -> Iterator[LogLine]:
-    """Yield a log's lines, each with its id or the one that it and those above it give."""
+    """Yield a log's lines, each with its id or the one that it and those above it give.
+
+    Days are in one form, so that the same line is alike however a spreadsheet wrote them.
+    """
     chain = hashlib.sha256()
+    days = log_days(log)
     for number, typed in log.typed():
-        cells = typed | {"date": _day(typed.get("date", ""))}
+        day = days.get(number)
+        cells = typed if day is None else typed | {"date": day.isoformat()}
         line = LogLine(number, cells, cells.get("id", ""), named="id" in cells)
         chain.update(repr((line.words, cells.get("id"))).encode("utf-8", "surrogatepass"))
         yield (
@@ -211,12 +220,32 @@ def log_lines(log: LogText) -> Iterator[LogLine]:
         )
 
 
-def _day(cell: str) -> str:
-    """Return a day as the log writes it; what is none stays as it is."""
-    try:
-        return day_in(cell, "", 0).isoformat()
-    except FileProblem:
-        return cell
+def log_days(log: LogText) -> dict[int, dt.date]:
+    """Return the day of each line that has one, by the number of the line."""
+    read = {
+        number: read_day(cells["date"]) for number, cells in log.typed() if "date" in cells
+    }
+    first = is_day_first(read.values())
+    days = {
+        number: found.day(day_first=first) if isinstance(found, Figures) else found
+        for number, found in read.items()
+    }
+    return {number: day for number, day in days.items() if day is not None}
+
+
+def unsure_day(log: LogText) -> tuple[int, dt.date] | None:
+    """Return the first line whose day could be read two ways, and the day it is read as."""
+    days = log_days(log)
+    if is_day_first(read_day(cells.get("date", "")) for _, cells in log.typed()):
+        return None  # another line proves it
+    for number, cells in log.typed():
+        found = read_day(cells.get("date", ""))
+        open_ = (
+            isinstance(found, Figures) and not found.proves and found.first != found.second
+        )
+        if open_ and number in days:
+            return number, days[number]
+    return None
 
 
 def _check(log: LogText) -> None:
@@ -225,15 +254,13 @@ def _check(log: LogText) -> None:
     for number, row in log.lines:
         if any(cell.strip() for cell in row[len(log.columns) :]):
             faults.append((number, "has more values than there are columns"))
+    days = log_days(log)
     for number, cells in log.typed():
-        missing = [name for name in NEEDED if name not in cells]
+        missing = [name for name in ("date", "task") if name not in cells]
         if missing:
             faults.append((number, f"has no {missing[0]}"))
-            continue
-        try:
-            day_in(cells["date"], log.source, number)
-        except BadInput as problem:
-            faults.append((number, problem.what))
+        elif number not in days or not FIRST_RECORD <= days[number].year <= LAST_YEAR:
+            faults.append((number, f"“{cells['date'][:20]}” is not a date"))
     if faults:
         faults.sort()
         number, what = faults[0]

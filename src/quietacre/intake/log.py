@@ -14,7 +14,7 @@ from quietacre.cells import typed_cell
 from quietacre.errors import FileProblem, one_line
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.intake.logdays import Figures, read_day
+from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.rows import FIRST_RECORD, named_rows
 from quietacre.logbook import COLUMNS, MOST_SCORE, NEEDED
 from quietacre.model import Job, Note
@@ -115,13 +115,15 @@ def _order(
     first = [n for n, day in figures.items() if day.proves == "first"]
     second = [n for n, day in figures.items() if day.proves == "second"]
     open_ = [n for n, day in figures.items() if not day.proves and day.first != day.second]
-    if first and second and open_:
+    if not open_:
+        return False, []
+    if first and second:
         text = (
             f"line {first[0]} has the day before the month and line {second[0]} the month before "
             f"the day; {_lines(open_)} could be either and {_are(open_)} read month first"
         )
         return False, [_note("log-days-mixed", text, shown)]
-    if first and open_:
+    if is_day_first(figures.values()):
         text = (
             f"the day is read before the month in {_lines(open_)} too, because line {first[0]} "
             "can be read only so"

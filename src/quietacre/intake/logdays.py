@@ -10,7 +10,10 @@ from __future__ import annotations
 import calendar
 import datetime as dt
 import re
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 #: Day 0 of a spreadsheet's numbers, which counts a February 29, 1900, that never was.
 SERIAL_FROM = dt.date(1899, 12, 30)
@@ -88,3 +91,9 @@ def _day(year: int, month: int, day: int) -> dt.date | None:
         return dt.date(year, month, day)
     except ValueError:
         return None
+
+
+def is_day_first(days: Iterable[dt.date | Figures | None]) -> bool:
+    """Return whether figures that may be read two ways have the day first, as others prove."""
+    proofs = {day.proves for day in days if isinstance(day, Figures)}
+    return "first" in proofs and "second" not in proofs

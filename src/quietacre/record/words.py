@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from quietacre.logbook import LOG
+from quietacre.logbook import LOG, PHOTO
 from quietacre.model import folded
 from quietacre.shipped import rows
 
@@ -50,6 +50,13 @@ def _table() -> dict[tuple[str, str], tuple[str, ...]]:
         (folded(row["word"]), row["ground"]): tuple(row["task"].split(";"))
         for row in rows("task_words")
     }
+
+
+def needs_ground(word: str) -> bool:
+    """Return whether a word may be work on some ground: not what is told of the place alone."""
+    key = folded(word)
+    tasks = _table().get((key, ""), ())
+    return not (_RAIN.fullmatch(key) or (tasks and NO_JOBS.issuperset(tasks)))
 
 
 def known_tasks() -> frozenset[str]:
@@ -89,6 +96,8 @@ class Words:
             key = folded(own)
         if found := _RAIN.fullmatch(key):
             return Meaning((RAIN,), float(found[1]))
+        if key == PHOTO:
+            return Meaning((REMARK,))
         tasks = _table().get((key, ground)) or _table().get((key, ""))
         if tasks is None and key in self.tasks:
             tasks = (self.tasks[key],)
