@@ -27,6 +27,8 @@ FORMAT = 1
 
 #: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
 AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")
+#: What a drawing calls the property line, which is no area.
+LINE_KIND = "boundary"
 MADE_KINDS = ("strip", "firebreak")
 
 Level = Literal["info", "caution", "warning"]
@@ -75,16 +77,18 @@ class Track:
 
     ``lon``, ``lat`` shape (n,) [deg]; ``time_s`` shape (n,) seconds since the
     epoch, NaN where the file gives none; ``segment`` shape (n,) number of the
-    segment each fix came from.
+    segment each fix came from. ``kind`` is "line" where a file does not tell a recording
+    from a drawing; ``area_kind`` is one of AREA_KINDS where the file says.
     """
 
     name: str
     source: str
-    kind: Literal["track", "route"]
+    kind: Literal["track", "route", "line"]
     lon: np.ndarray
     lat: np.ndarray
     time_s: np.ndarray
     segment: np.ndarray
+    area_kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -103,7 +107,7 @@ class Layer:
 
     ``geometry`` is an object array, shape (n,), of shapely polygons and
     multipolygons on WGS84; ``name``, ``kind`` and ``feature`` have the same
-    length. ``kind`` is one of AREA_KINDS or "" when the file does not say.
+    length. ``kind`` is one of AREA_KINDS, LINE_KIND, or "" when the file does not say.
     ``feature`` tells a person which feature it is ("layer plots, feature 3").
     """
 

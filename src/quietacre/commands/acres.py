@@ -14,12 +14,12 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
-from quietacre.errors import BadInput, FileProblem, one_line
+from quietacre.errors import FileProblem, one_line
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable, Sequence
 
     from quietacre.model import Layer, Note
 
@@ -41,51 +41,66 @@ class _Area:
 
 def _file_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
     """Return the areas of one file, and what there is to say about the file."""
-    said = [note.text for note in layer.notes]
-    found = []
-    if len(layer.geometry):
-        labels = [
-            name or feature for name, feature in zip(layer.name, layer.feature, strict=True)
-        ]
-        shapes, notes = repair_all(layer.geometry, labels, [layer.source] * len(labels))
-        by_feature: dict[str | None, list[str]] = {}
-        for note in notes:
-            by_feature.setdefault(note.feature, []).append(note.text)
-        for label, kind, shape in zip(labels, layer.kind, shapes, strict=True):
-            texts = tuple(by_feature.get(label, ()))
-            found.append(_Area(label, kind, layer.source, shape, None, None, texts))
-    if layer.tracks:
-        found += _walk_areas(layer, said)
-    return found, said
+    from quietacre.boundary.edges import edges_of, refusal
 
-
-def _walk_areas(layer: Layer, said: list[str]) -> list[_Area]:
-    """Return each track that closes as an area; say why the others do not."""
-    from quietacre.boundary.walk import read_walk
-
-    found, refused = [], []
-    for track in layer.tracks:
-        try:
-            walk = read_walk([track])
-        except BadInput as problem:
-            refused.append(problem)
+    edges = edges_of(layer)
+    said = [note.text for note in (*layer.notes, *edges.notes)]
+    if not edges.measured:
+        for edge in edges.rest:
+            if (problem := refusal(edge)) is not None:
+                raise problem
+        return [], said
+    drawn = [edge for edge in edges.measured if edge.shape is not None]
+    found = _drawn_areas(
+        [edge.label for edge in drawn],
+        [edge.kind for edge in drawn],
+        [edge.shape for edge in drawn],
+        layer.source,
+    )
+    for edge in edges.measured:
+        if edge.walked is None:
             continue
-        texts = tuple(note.text for note in walk.notes)
+        walk = edge.walked.walk
+        alone = len(edges.measured) == 1 and not edge.name
         found.append(
             _Area(
-                track.name or layer.source,
-                "",
+                layer.source if alone else edge.label,
+                edge.kind,
                 layer.source,
                 walk.polygon,
                 walk.acres_low,
                 walk.acres_high,
-                texts,
+                tuple(note.text for note in walk.notes),
             )
         )
-    if refused and not found and not len(layer.geometry):
-        raise refused[0]
-    said += [str(problem) for problem in refused]
-    return found
+    return found, said
+
+
+def _drawn_areas(
+    labels: Sequence[str], kinds: Sequence[str], drawn: Iterable[Any], source: str
+) -> list[_Area]:
+    """Return drawn edges as areas, each with what was mended in it."""
+    shapes = np.empty(len(labels), dtype=object)
+    shapes[:] = list(drawn)
+    mended, notes = repair_all(shapes, labels, [source] * len(labels))
+    by_feature: dict[str | None, list[str]] = {}
+    for note in notes:
+        by_feature.setdefault(note.feature, []).append(note.text)
+    return [
+        _Area(label, kind, source, shape, None, None, tuple(by_feature.get(label, ())))
+        for label, kind, shape in zip(labels, kinds, mended, strict=True)
+    ]
+
+
+def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
+    """Return the areas of a part of a file, named as far as a part can tell."""
+    if layer.tracks:
+        return _file_areas(layer)
+    labels = [
+        name or feature for name, feature in zip(layer.name, layer.feature, strict=True)
+    ]
+    found = _drawn_areas(labels, layer.kind, layer.geometry, layer.source)
+    return found, [note.text for note in layer.notes]
 
 
 def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
@@ -173,7 +188,7 @@ def stream_files(
         for path in paths:
             before = count
             for layer, done, many in read_batches(path, shown=str(path)):
-                found, said = _file_areas(layer)
+                found, said = _batch_areas(layer)
                 if found:
                     shapes, square_m, rows = _measured(found)
                     write(rows, shapes)

@@ -134,6 +134,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     if report["shopping"]:
         lines.append(f"to buy: {len(report['shopping'])} lines, {_cost_of(report)}")
     lines += report["fertilizer_plan"]["said"]
+    lines += [f"note: {text}" for text in _said_of_ground(report)]
     if warnings:
         lines.append(
             f"{len(warnings)} warnings: see “Look into” on the map, or report.json"
@@ -153,6 +154,14 @@ def _cost_of(report: dict[str, Any]) -> str:
     return f"${cost:,.2f}" + (
         f" without {', '.join(lacking)}, of no known price" if lacking else ""
     )
+
+
+def _said_of_ground(report: dict) -> list[str]:  # type: ignore[type-arg]
+    """Return what a build says of land left out, taken twice or put together, once each."""
+    from quietacre.measure.choose import SAID_AT_ONCE
+
+    notes = [*report["notes"], *(n for row in report["areas"] for n in row["notes"])]
+    return list(dict.fromkeys(n["text"] for n in notes if n["code"] in SAID_AT_ONCE))
 
 
 @click.command(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,13 +12,15 @@ import click
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import FileProblem, one_line
 from quietacre.filenames import safe_name
+from quietacre.model import AREA_KINDS, LINE_KIND
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     import shapely
 
-    from quietacre.model import Layer
+    from quietacre.boundary.edges import Edge, Edges
+    from quietacre.model import Note
 
 HEAD = """\
 # Everything quietacre knows about this property. See docs/property-file.md.
@@ -83,68 +86,142 @@ def toml_text(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def _areas(layer: Layer, shown: str) -> Iterator[tuple[str, str, str | None]]:
-    """Yield (name, kind, feature) for each area a file would make."""
-    stem = Path(shown).stem.replace("_", " ").replace("-", " ").strip() or "area"
-    if not len(layer.geometry):
-        yield stem.capitalize(), "plot", None
-        return
-    named = [name for name in layer.name if name]
-    if len(layer.geometry) == 1 or len(set(named)) < len(layer.geometry):
-        yield named[0] if named else stem.capitalize(), layer.kind[0] or "plot", None
-        return
-    for name, kind in zip(layer.name, layer.kind, strict=True):
-        yield name, kind or "plot", name
+@dataclass(frozen=True)
+class Entry:
+    """One [[area]] to write: ``feature`` is None where the file or the name tells it alone."""
+
+    name: str
+    kind: str
+    file: str
+    feature: str | None
+    acres: float
 
 
-def property_line(layers: Mapping[str, Layer]) -> str | None:
-    """Return the file that holds the property line, None where none surely does."""
-    for file, layer in layers.items():
-        if len(layer.geometry) != 1 or layer.tracks or layer.kind[0] or len(layers) == 1:
+@dataclass(frozen=True)
+class Line:
+    """The property line: its file, and the one edge that it is in a file of several."""
+
+    file: str
+    edge: Edge
+    alone: bool
+
+
+def entries_of(
+    found: Mapping[str, Edges], line: Line | None, stems: Mapping[str, str]
+) -> list[Entry]:
+    """Return an area for each edge of each file but the property line.
+
+    Parameters
+    ----------
+    found : the edges of each file, by the name it will have in the folder.
+    line : the property line, None without one.
+    stems : what to call the only edge of a file when it has no name of its own.
+    """
+    from quietacre.measure.choose import acres_of
+    from quietacre.model import folded
+
+    taken: set[str] = set()
+    entries = []
+    for file, edges in found.items():
+        many = len(edges.measured) > 1
+        for edge, acres in zip(
+            edges.measured, acres_of(edges.measured, edges.source), strict=True
+        ):
+            if line is not None and line.file == file and line.edge is edge:
+                continue
+            name = edge.label if many else edge.name or stems[file]
+            free, number = name, 2
+            if folded(free) in taken and many:
+                free = name = f"{name}, {stems[file]}"
+            while folded(free) in taken:
+                free, number = f"{name} {number}", number + 1
+            taken.add(folded(free))
+            kind = edge.kind if edge.kind in AREA_KINDS else "plot"
+            told = not many or edges.named(free) == (edge,)
+            feature = None if told else edge.key
+            entries.append(Entry(free, kind, file, feature, acres))
+    return entries
+
+
+def stem_of(name: str) -> str:
+    """Return a file's name as a person would say it."""
+    stem = Path(name).stem.replace("_", " ").replace("-", " ").strip() or "area"
+    return stem.capitalize()
+
+
+def property_line(found: Mapping[str, Edges]) -> Line | None:
+    """Return the property line among the edges of files, None where none surely is."""
+    called = [
+        Line(file, edge, len(edges.measured) == 1)
+        for file, edges in found.items()
+        for edge in edges.measured
+        if edge.shape is not None and _called_line(file, edge, edges)
+    ]
+    everything = sum(len(edges.measured) for edges in found.values())
+    if len(called) == 1 and everything > 1:
+        return called[0]
+    if called or len(found) == 1:
+        return None
+    for file, edges in found.items():
+        if len(edges.measured) != 1 or edges.rest:
             continue
-        called = f"{Path(file).stem} {layer.name[0]}".casefold().replace("_", " ")
-        if any(word in called.replace("-", " ") for word in LINE_WORDS):
-            return file
+        edge = edges.measured[0]
+        if edge.shape is None or edge.kind:
+            continue
         held = [
-            layer.geometry[0].covers(spot)
-            for other, found in layers.items() if other != file
-            for spot in _spots(found)
+            edge.shape.covers(spot)
+            for other, others in found.items() if other != file
+            for spot in _spots(others)
         ]  # fmt: skip
         if len(held) >= LEAST_HELD and all(held):
-            return file
+            return Line(file, edge, alone=True)
     return None
 
 
-def _spots(layer: Layer) -> Iterator[shapely.Point]:
+def _called_line(file: str, edge: Edge, edges: Edges) -> bool:
+    """Return whether a drawing, or the file that it has to itself, goes by such a name.
+
+    Among others of its file it must hold them all, too.
+    """
+    if edge.kind:
+        return edge.kind == LINE_KIND
+    alone = len(edges.measured) == 1
+    words = f"{Path(file).stem} {edge.name}" if alone else edge.name
+    plain = words.casefold().replace("_", " ").replace("-", " ")
+    if not any(word in plain for word in LINE_WORDS):
+        return False
+    return alone or all(edge.shape.covers(spot) for spot in _spots(edges) if edge.shape)
+
+
+def _spots(edges: Edges) -> Iterator[shapely.Point]:
     """Yield a place of each thing that is drawn or walked."""
-    import shapely
+    for edge in edges.measured:
+        if edge.shape is not None:
+            yield edge.shape.representative_point()
+        elif edge.walked is not None:
+            yield edge.walked.walk.polygon.representative_point()
 
-    yield from (shape.representative_point() for shape in layer.geometry)
-    yield from (shapely.Point(t.lon[0], t.lat[0]) for t in layer.tracks if len(t.lon))
 
-
-def property_text(
-    name: str, entries: list[tuple[str, str, str, str | None]], line: str | None = None
-) -> str:
-    """Return a property.toml of (area, kind, file, feature) entries and the line's file."""
+def property_text(name: str, entries: Sequence[Entry], line: str | None = None) -> str:
+    """Return a property.toml of areas and the file of the property line."""
     said = NO_LINE if line is None else f"boundary = {toml_text(line)}"
     parts = [HEAD.format(name=toml_text(name), line=said)]
-    for area, kind, file, feature in entries:
+    for entry in entries:
         lines = [
             "\n[[area]]",
-            f"name = {toml_text(area)}",
-            f"kind = {toml_text(kind)}",
-            f"from = {toml_text(file)}",
+            f"name = {toml_text(entry.name)}",
+            f"kind = {toml_text(entry.kind)}",
+            f"from = {toml_text(entry.file)}",
         ]
-        if feature is not None and feature != area:
-            lines.append(f"feature = {toml_text(feature)}")
-        if kind == "plot":
+        if entry.feature is not None:
+            lines.append(f"feature = {toml_text(entry.feature)}")
+        if entry.kind == "plot":
             lines += [
                 '# mix = "fall clover and grain"',
                 "# plant = 2027-09-25",
                 '# soil_test = "my test"',
             ]
-        if kind == "patch":
+        if entry.kind == "patch":
             lines.append('vine = "kudzu"')
         parts.append("\n".join(lines) + "\n")
     return "".join(parts) + TAIL
@@ -165,21 +242,59 @@ def command(
     anything is written. Your originals stay where they are.
     """
     from quietacre.export.whole import write_folder
-    from quietacre.intake.vector import read_layer
-    from quietacre.model import folded
 
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise FileProblem(
             "is already there and not empty", fix="name a new folder", source=str(folder)
         )
-    copies: dict[str, bytes] = {}
+    taken = _read_all(files)
+    edges = {target: one.edges for target, one in taken.items()}
+    stems = {target: stem_of(one.name) for target, one in taken.items()}
+    line = property_line(edges)
+    entries = entries_of(edges, line, stems)
+    title = name or folder.resolve().name
+    made: dict[str, bytes | str] = {
+        **{target: one.data for target, one in taken.items()},
+        "property.toml": property_text(title, entries, line.file if line else None),
+    }
+    write_folder(folder, made, rooms=("walks", "drawn"))
+    notes = [(t, note) for t, one in taken.items() for note in one.notes]
+    if as_json:
+        emit(_record(folder, entries, line, notes))
+        return
+    _say_made(folder, entries, line, notes)
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """One file of the person's: its own name, bytes, edges, and what there is to say of it."""
+
+    name: str
+    data: bytes
+    edges: Edges
+    notes: tuple[Note, ...]
+
+
+def _read_all(files: Sequence[Path]) -> dict[str, _Taken]:
+    """Return each file by the name it will have in the folder.
+
+    Raises
+    ------
+    BadInput
+        One cannot be used.
+    """
+    from quietacre.boundary.edges import edges_of
+    from quietacre.intake.vector import read_layer
+    from quietacre.measure.choose import nothing_in
+
+    taken: dict[str, _Taken] = {}
     kept: set[str] = set()
-    layers: dict[str, Layer] = {}
-    shown: dict[str, str] = {}
-    taken: set[str] = set()
     for path in files:
         layer = read_layer(path, shown=str(path))
-        if not len(layer.geometry) and not layer.tracks:
+        edges = edges_of(layer)
+        if not edges.measured:
+            if edges.rest:
+                raise nothing_in(edges, "")
             raise FileProblem(
                 "holds no edge to measure", fix="leave this file out", source=str(path)
             )
@@ -196,41 +311,62 @@ def command(
                 "two files have this name", fix="rename one of them", source=path.name
             )
         kept.add(target.casefold())
-        copies[target] = path.read_bytes()
-        layers[target] = layer
-        shown[target] = path.name
-    line = property_line(layers)
-    entries: list[tuple[str, str, str, str | None]] = []
-    for target, layer in layers.items():
-        if target == line:
-            continue
-        for area, kind, feature in _areas(layer, shown[target]):
-            label, number = area, 2
-            while folded(label) in taken:
-                label, number = f"{area} {number}", number + 1
-            taken.add(folded(label))
-            entries.append(
-                (label, kind, target, feature or (area if label != area else None))
-            )
-    title = name or folder.resolve().name
-    made: dict[str, bytes | str] = {
-        **copies,
-        "property.toml": property_text(title, entries, line),
-    }
-    write_folder(folder, made, rooms=("walks", "drawn"))
-    result = {
+        notes = (*layer.notes, *edges.notes)
+        taken[target] = _Taken(path.name, path.read_bytes(), edges, notes)
+    return taken
+
+
+def _line_acres(line: Line) -> float:
+    from quietacre.measure.choose import acres_of
+
+    return acres_of([line.edge], line.file)[0]
+
+
+def _record(
+    folder: Path,
+    entries: Sequence[Entry],
+    line: Line | None,
+    notes: Sequence[tuple[str, Note]],
+) -> dict[str, object]:
+    """Return what was made, for JSON."""
+    return {
         "folder": str(folder),
-        "areas": [{"name": e[0], "kind": e[1], "from": e[2]} for e in entries],
-        "boundary": line,
-    }
-    if as_json:
-        emit(result)
-        return
-    say(f"{folder}: {len(entries)} areas in property.toml")
-    for area, kind, file, _feature in entries:
-        say(one_line(f"  {area} ({kind}) from {file}"))
-    if line is not None:
+        "areas": [
+            {"name": e.name, "kind": e.kind, "from": e.file, "feature": e.feature,
+             "acres": e.acres}
+            for e in entries
+        ],
+        "boundary": line.file if line else None,
+        "boundary_acres": _line_acres(line) if line else None,
+        "notes": [{**note.to_dict(), "source": file} for file, note in notes],
+    }  # fmt: skip
+
+
+def _say_made(
+    folder: Path,
+    entries: Sequence[Entry],
+    line: Line | None,
+    notes: Sequence[tuple[str, Note]],
+) -> None:
+    """Say on the terminal which areas were made, of what, and what was left out."""
+    acres = sum(entry.acres for entry in entries)
+    say(f"{folder}: {len(entries)} areas in property.toml, {acres:.2f} ac")
+    for entry in entries:
+        which = f", feature “{entry.feature}”" if entry.feature is not None else ""
         say(
-            one_line(f"  the property line from {line}; if it is none, make it an [[area]]")
+            one_line(
+                f"  {entry.name} ({entry.kind}), {entry.acres:.2f} ac from {entry.file}{which}"
+            )
         )
+    if line is not None:
+        which = "" if line.alone else f", feature “{line.edge.label}”"
+        say(
+            one_line(
+                f"  the property line, {_line_acres(line):.2f} ac from {line.file}{which}; "
+                "if it is none, make it an [[area]]"
+            )
+        )
+    for file, note in notes:
+        if note.level != "info":
+            say(one_line(f"  note: {file}: {note.text}"))
     say(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")

@@ -91,7 +91,8 @@ def command(
 
     Give several files when they are walks of the same edge: they are combined.
     """
-    from quietacre.boundary.walk import combine_walks, read_walk
+    from quietacre.boundary.recordings import file_walk
+    from quietacre.boundary.walk import combine_walks
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
@@ -103,7 +104,7 @@ def command(
         )
     keep_inputs(files, out, picture)
     walks = [
-        read_walk(
+        file_walk(
             read_layer(path, shown=str(path)).tracks,
             walked_inside_ft=walked_inside_ft,
             walked_outside_ft=walked_outside_ft,

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
 from quietacre.errors import FileProblem
+from quietacre.intake.gpx import wrapped
 from quietacre.intake.limits import MAX_FEATURES, MAX_VERTICES
-from quietacre.model import AREA_KINDS, Layer, Level, Note, Waypoint
+from quietacre.model import AREA_KINDS, LINE_KIND, Layer, Level, Note, Waypoint
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from pyproj import CRS, Transformer
+
+    from quietacre.model import Track
 
 #: A drawn line that ends this near its start, against its length, was meant as a ring.
 CLOSING_SHARE = 0.05
@@ -33,6 +37,8 @@ TINY_M = 10.0
 BATCH = 4096
 #: So many features of a kind are named, the rest counted.
 NAMED = 3
+#: Words for kinds that are kept apart; a county has its own code for each use of land.
+MOST_WORDS = 100
 
 
 @dataclass(frozen=True)
@@ -77,6 +83,8 @@ class Collector:
         self._kinds: list[str] = []
         self._features: list[str] = []
         self._waypoints: list[Waypoint] = []
+        self._tracks: list[Track] = []
+        self._odd_kinds: Counter[str] = Counter()
         self._notes: list[Note] = []
         self._left_out: dict[str, tuple[int, list[str]]] = {}
         self._pending: list[tuple[Any, str, str, str, Move | None]] = []
@@ -118,11 +126,36 @@ class Collector:
         if shape is None or shape.is_empty:
             self._leave_out("without a shape", feature)
             return
-        kind = _word(properties, "kind").casefold()
-        kind = kind if kind in AREA_KINDS else ""
+        kind = self.kind(_word(properties, "kind"))
         self._pending.append((shape, _word(properties, "name"), kind, feature, move))
         if len(self._pending) >= BATCH:
             self._settle()
+
+    def kind(self, word: str) -> str:
+        """Return the kind of area that a word of the file means, "" when it is none of ours."""
+        kind = word.casefold()
+        if kind in AREA_KINDS or kind == LINE_KIND or not kind:
+            return kind
+        if word in self._odd_kinds or len(self._odd_kinds) < MOST_WORDS:
+            self._odd_kinds[word] += 1
+        else:
+            self._odd_kinds["…"] += 1
+        return ""
+
+    def add_track(self, track: Track, feature: str) -> None:
+        """Take one recorded or drawn line as a track, not as a shape.
+
+        Raises
+        ------
+        FileProblem
+            Its coordinates cannot be places on Earth.
+        """
+        self._seen += 1
+        if len(track.lon) > 1:
+            line = np.empty(1, dtype=object)
+            line[0] = shapely.LineString(np.column_stack([track.lon, track.lat]))
+            self._check_all(line, [feature])
+        self._tracks.append(replace(track, lon=wrapped(track.lon)))
 
     def _leave_out(self, why: str, feature: str) -> None:
         """Count a feature that is not measured, and keep the first few names."""
@@ -318,6 +351,15 @@ class Collector:
         for why, (count, some) in self._left_out.items():
             words = ", ".join(some) + (" …" if count > NAMED else "")
             self.note("left-out", f"{count} features {why}: {words}.", level="caution")
+        if self._odd_kinds:
+            words = ", ".join(f"“{word}”" for word, _ in self._odd_kinds.most_common(NAMED))
+            words += " …" if len(self._odd_kinds) > NAMED else ""
+            self.note(
+                "kind-unknown",
+                f"{self._odd_kinds.total():,} features say a kind that is not known here "
+                f"({words}), which is left out; the kinds are {', '.join(AREA_KINDS)}.",
+                level="caution",
+            )
         if self._waypoints:
             self.note(
                 "waypoints-listed",
@@ -343,11 +385,12 @@ class Collector:
             name=tuple(self._names),
             kind=tuple(self._kinds),
             feature=tuple(self._features),
+            tracks=tuple(self._tracks),
             waypoints=tuple(self._waypoints),
             notes=tuple(self._notes),
         )
         self._shapes, self._names, self._kinds, self._features = [], [], [], []
-        self._waypoints, self._notes, self._vertices = [], [], 0
+        self._waypoints, self._tracks, self._notes, self._vertices = [], [], [], 0
         return layer
 
     def _find_doubles(self) -> None:

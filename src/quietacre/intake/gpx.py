@@ -261,7 +261,7 @@ def _layer(reader: _Reader, shown: str) -> Layer:
                 name=line.name,
                 source=shown,
                 kind="track" if line.kind == "track" else "route",
-                lon=_wrapped(np.array(line.lon)),
+                lon=wrapped(np.array(line.lon)),
                 lat=np.array(line.lat),
                 time_s=np.array(line.time_s),
                 segment=np.array(line.segment, dtype=np.int64),
@@ -298,6 +298,6 @@ def _layer(reader: _Reader, shown: str) -> Layer:
     )
 
 
-def _wrapped(lon: np.ndarray) -> np.ndarray:
+def wrapped(lon: np.ndarray) -> np.ndarray:
     """Return longitudes counted 0-360 as ±180."""
     return np.where(np.abs(lon) > HALF_TURN, (lon + HALF_TURN) % 360.0 - HALF_TURN, lon)

@@ -1,4 +1,4 @@
-"""The ground of one area, from its drawing, its walk or its walks."""
+"""The ground of one area, from its drawing, its walk or its walks; and the property line."""
 
 from __future__ import annotations
 
@@ -7,33 +7,31 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.boundary.repair import repair_all
-from quietacre.boundary.walk import combine_walks, read_walk
-from quietacre.errors import FileProblem
-from quietacre.intake.vector import read_layer
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.edges import Edge, walk_round
+from quietacre.boundary.recordings import most_ground
+from quietacre.boundary.walk import combine_walks
+from quietacre.measure.choose import (
+    Chosen,
+    Files,
+    Use,
+    acres_of,
+    choose,
+    joined_shape,
+    nothing_in,
+)
 from quietacre.measure.records import Ground
-from quietacre.model import Layer, Note, folded
+from quietacre.model import Note
+from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
     from quietacre.boundary.walk import Walk
     from quietacre.settings import Area, Property
 
-
-class Files:
-    """Reads each file of a property once."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self._seen: dict[str, Layer] = {}
-
-    def layer(self, name: str) -> Layer:
-        """Return what the file of this name holds."""
-        if name not in self._seen:
-            self._seen[name] = read_layer(self.folder / name, shown=name)
-        return self._seen[name]
+#: The property line holds all but this share of what else its file holds.
+OUTSIDE_LINE = 0.02
 
 
 def paths(files: str | tuple[str, ...]) -> tuple[str, ...]:
@@ -41,125 +39,142 @@ def paths(files: str | tuple[str, ...]) -> tuple[str, ...]:
     return (files,) if isinstance(files, str) else tuple(files)
 
 
-def _pick(layer: Layer, wanted: str | None, area: str) -> shapely.Geometry:
-    """Return the polygons of a file that belong to one area, as one geometry."""
-    asked = wanted or area
-    # as it is typed first: a file may hold names that differ by a capital only
-    rows = [i for i, name in enumerate(layer.name) if name == asked]
-    names = [folded(name) for name in layer.name]
-    rows = rows or [i for i, name in enumerate(names) if name == folded(asked)]
-    if not rows and wanted is not None:
-        known = ", ".join(sorted({f"“{name}”" for name in layer.name if name})) or "none"
-        raise FileProblem(
-            f"there is no feature named “{wanted}”",
-            fix=f"use one of the names in the file ({known})",
-            source=layer.source,
-            where=f"area “{area}”",
+def area_ground(files: Files, area: Area) -> Ground:
+    """Return an area's ground from its drawing, or from its walk or walks."""
+    names = paths(area.files)
+    chosen = [choose(files, name, area.feature, area.name) for name in names]
+    points = tuple(point for name in names for point in files.layer(name).waypoints)
+    notes = [note for one in chosen for note in one.notes]
+    shape, said = _drawn_ground(names, chosen, area.name)
+    if shape is None:
+        walk = walk_ground(chosen, area)
+        return Ground(
+            walk.polygon, walk, f"walked: {walk.method}", tuple(notes) + walk.notes, points
         )
-    if not rows and len(names) > 1 and len({name for name in names if name}) > 1:
-        raise FileProblem(
-            f"holds {len(names)} features and none is named “{area}”",
-            fix='say which one with feature = "…" in property.toml',
-            source=layer.source,
-            where=f"area “{area}”",
+    notes += said
+    walks = [e for one in chosen for e in one.edges if e.shape is None]
+    if walks:
+        sizes = ", ".join(f"{size:.2f} ac" for size in acres_of(walks, names[0]))
+        notes.append(
+            Note(
+                "drawing-over-walk",
+                f"“{area.name}” has a drawing and a walk ({sizes}); the drawing was measured. "
+                "List only the walks to measure them instead.",
+                level="caution",
+                feature=area.name,
+            )
         )
-    chosen = layer.geometry[rows] if rows else layer.geometry
-    if len(chosen) == 1:
-        shape: shapely.Geometry = chosen[0]
-        return shape
-    return shapely.union_all(chosen)
+    if area.walked_inside_ft or area.walked_outside_ft:
+        notes.append(
+            Note(
+                "drawing-not-moved",
+                f"“{area.name}” is drawn, so walked_inside_ft / walked_outside_ft "
+                "was not applied.",
+                level="caution",
+                feature=area.name,
+            )
+        )
+    return Ground(shape, None, "drawn", tuple(notes), points)
 
 
-def drawn_shape(
-    layer: Layer, wanted: str | None, area: str
-) -> tuple[shapely.Geometry, list[Note]]:
-    """Return the ground of an area in a drawing, mended, and what there is to say."""
-    shape = _pick(layer, wanted, area)
-    fixed, notes = repair_all(np.array([shape], dtype=object), [area], [layer.source])
-    return fixed[0], list(notes)
+def _drawn_ground(
+    names: Sequence[str], chosen: Sequence[Chosen], label: str
+) -> tuple[shapely.Geometry | None, list[Note]]:
+    """Return the drawn edges of an area as one geometry; None when all are walks."""
+    shapes, notes = [], []
+    for name, one in zip(names, chosen, strict=True):
+        drawn = [edge for edge in one.edges if edge.shape is not None]
+        if drawn:
+            shape, said = joined_shape(drawn, name, label)
+            shapes.append(shape)
+            notes += said
+    if len(shapes) < 2:  # noqa: PLR2004 - nothing to join
+        return (shapes[0] if shapes else None), notes
+    return shapely.union_all(shapes), notes
 
 
-def walk_of(layers: Sequence[Layer], area: Area) -> Walk:
+def walk_ground(chosen: Sequence[Chosen], area: Area) -> Walk:
     """Return the walk, or the walks together, round an area."""
-    walks = [
-        read_walk(
-            layer.tracks,
-            walked_inside_ft=area.walked_inside_ft or 0.0,
-            walked_outside_ft=area.walked_outside_ft or 0.0,
-            sky=area.sky,
-        )
-        for layer in layers
-    ]
+    walks = []
+    for edge in (edge for one in chosen for edge in one.edges):
+        walked = walk_round(edge)
+        if walked is not None:
+            walks.append(
+                walked.read(
+                    walked_inside_ft=area.walked_inside_ft or 0.0,
+                    walked_outside_ft=area.walked_outside_ft or 0.0,
+                    sky=area.sky,
+                )
+            )
     return walks[0] if len(walks) == 1 else combine_walks(walks)
 
 
-def area_ground(files: Files, area: Area) -> Ground:
-    """Return an area's ground from its drawing, or from its walk or walks."""
-    layers = [files.layer(name) for name in paths(area.files)]
-    notes = [note for layer in layers for note in layer.notes]
-    points = tuple(point for layer in layers for point in layer.waypoints)
-    drawn = [layer for layer in layers if len(layer.geometry)]
-    if drawn:
-        shapes = []
-        for layer in drawn:
-            shape, said = drawn_shape(layer, area.feature, area.name)
-            shapes.append(shape)
-            notes += said
-        shape = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
-        if len(drawn) < len(layers):
-            notes.append(
-                Note(
-                    "drawing-over-walk",
-                    f"“{area.name}” has a drawing and a walk; the drawing was measured. "
-                    "List only the walks to measure them instead.",
-                    level="caution",
-                    feature=area.name,
-                )
-            )
-        if area.walked_inside_ft or area.walked_outside_ft:
-            notes.append(
-                Note(
-                    "drawing-not-moved",
-                    f"“{area.name}” is drawn, so walked_inside_ft / walked_outside_ft "
-                    "was not applied.",
-                    level="caution",
-                    feature=area.name,
-                )
-            )
-        return Ground(shape, None, "drawn", tuple(notes), points)
-    if not any(layer.tracks for layer in layers):
-        raise FileProblem(
-            "holds no polygon and no track",
-            fix="give a file with the edge of the area in it",
-            source=layers[0].source,
-            where=f"area “{area.name}”",
-        )
-    walk = walk_of(layers, area)
-    return Ground(
-        walk.polygon, walk, f"walked: {walk.method}", tuple(notes) + walk.notes, points
-    )
+def previous_ground(
+    files: Files, area: Area
+) -> tuple[shapely.Geometry, float | None, tuple[Note, ...]]:
+    """Return the edge of a patch at its earlier survey, its sigma [m] if it was walked."""
+    names = paths(area.previous.files) if area.previous else ()
+    chosen = [choose(files, name, None, area.name, as_area=False) for name in names]
+    notes = [note for one in chosen for note in one.notes]
+    shape, said = _drawn_ground(names, chosen, area.name)
+    if shape is not None:
+        return shape, None, (*notes, *said)
+    walk = walk_ground(chosen, area)
+    return walk.polygon, walk.sigma_m, (*notes, *walk.notes)
 
 
 def property_line(
     files: Files, prop: Property
 ) -> tuple[shapely.Geometry | None, list[Note]]:
-    """Return the property line, None without one, and what there is to say of it."""
-    if prop.property.boundary is None:
+    """Return the property line, None without one, and what there is to say of it.
+
+    In a file that holds plots too, it is what no area uses; where one edge holds the rest,
+    that edge. To be called when the areas have their ground.
+    """
+    file = prop.property.boundary
+    if file is None:
         return None, []
-    layer = files.layer(prop.property.boundary)
-    if len(layer.geometry):
-        fixed, notes = repair_all(
-            np.array([shapely.union_all(layer.geometry)], dtype=object),
-            ["the property line"],
-            [layer.source],
+    edges = files.edges(file)
+    if not edges.measured:
+        raise nothing_in(edges, "property.boundary")
+    notes = list(files.notes(file))
+    free = files.unused(file) or list(edges.measured)
+    drawn = [edge for edge in free if edge.shape is not None]
+    name = "the property line"
+    if not drawn:
+        best = most_ground([edge.walked for edge in free if edge.walked is not None])
+        taken = [edge for edge in free if edge.walked is best]
+        shape, said = best.walk.polygon, list(best.walk.notes)
+    else:
+        shape, said, taken = _drawn_line(drawn, file, name)
+    files.uses[file] += [Use(name, edge, None, as_area=False) for edge in taken]
+    if len(edges.measured) > 1:
+        acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
+        which = ", ".join(f"“{edge.label}”" for edge in taken[:12])
+        which += f" and {len(taken) - 12:,} more" if len(taken) > 12 else ""  # noqa: PLR2004
+        said.append(
+            Note(
+                "line-of-many",
+                f"{file} holds {len(edges.measured)} features; the property line is "
+                f"{which}, {acres:.2f} ac.",
+                "caution",
+                file,
+            )
         )
-        return fixed[0], list(layer.notes) + list(notes)
-    if layer.tracks:
-        walk = read_walk(layer.tracks, source=layer.source)
-        return walk.polygon, list(layer.notes) + list(walk.notes)
-    raise FileProblem(
-        "holds no polygon and no track",
-        fix="draw or walk the property line",
-        source=layer.source,
-        where="property.boundary",
-    )
+    return shape, notes + said
+
+
+def _drawn_line(
+    drawn: Sequence[Edge], file: str, label: str
+) -> tuple[shapely.Geometry, list[Note], list[Edge]]:
+    """Return the line as drawn: the edge that holds the others, or all of them."""
+    if len(drawn) > 1:
+        sizes = acres_of(drawn, file)
+        outer = drawn[int(np.argmax(sizes))]
+        shape, said = joined_shape([outer], file, label)
+        rest = [edge for edge in drawn if edge is not outer]
+        others, _ = joined_shape(rest, file, label)
+        if others.difference(shape).area <= OUTSIDE_LINE * others.area:
+            return shape, said, [outer]
+    shape, said = joined_shape(drawn, file, label)
+    return shape, said, list(drawn)

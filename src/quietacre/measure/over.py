@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.boundary.over import drawn_over, said_over, walked_on
-from quietacre.boundary.walk import combine_walks, read_walk
 from quietacre.errors import FileProblem
+from quietacre.measure.choose import choose
+from quietacre.measure.ground import walk_ground
 from quietacre.measure.records import Ground
 from quietacre.model import Note
 
 if TYPE_CHECKING:
-    from quietacre.measure.ground import Files
+    from quietacre.measure.choose import Files
     from quietacre.settings import Area
 
 
@@ -33,27 +34,31 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
         note = Note("over-not-drawn", text, level="caution", feature=area.name)
         return ground._replace(notes=(*ground.notes, note))
     names = (area.over,) if isinstance(area.over, str) else area.over
-    layers = [files.layer(name) for name in names]
-    for layer in layers:
-        if not layer.tracks:
-            raise FileProblem(
-                "holds no track, so nothing can be drawn over it",
-                fix="name a walk in over, or leave it out",
-                source=layer.source,
-                where=f"area “{area.name}”",
-            )
-    walks = [
-        read_walk(
-            layer.tracks,
-            walked_inside_ft=area.walked_inside_ft or 0.0,
-            walked_outside_ft=area.walked_outside_ft or 0.0,
-            sky=area.sky,
-            source=layer.source,
-        )
-        for layer in layers
-    ]
-    days = walked_on(track for layer in layers for track in layer.tracks)
-    said = said_over(days, len(walks))
-    walk, note = drawn_over(combine_walks(walks), ground.shape, area.name, said)
+    chosen = []
+    for name in names:
+        if not files.layer(name).tracks:
+            raise _no_walk(name, area)
+        chosen.append(choose(files, name, None, area.name, as_area=False))
+    walks = [edge.walked for one in chosen for edge in one.edges if edge.walked is not None]
+    if not walks:
+        raise _no_walk(names[0], area)
+    walked = walk_ground(chosen, area)
+    choice = [note for name in names for note in files.edges(name).notes]
+    choice += [note for one in chosen for note in one.notes]
+    tracks = [track for piece in walks for track in piece.tracks]
+    days = walked_on(tracks)
+    said = said_over(days, len(names))
+    walk, note = drawn_over(walked, ground.shape, area.name, said)
     moved = (item for item in ground.notes if item.code != "drawing-not-moved")
-    return Ground(ground.shape, walk, said, (*moved, note, *walk.notes), ground.waypoints)
+    return Ground(
+        ground.shape, walk, said, (*moved, *choice, note, *walk.notes), ground.waypoints
+    )
+
+
+def _no_walk(name: str, area: Area) -> FileProblem:
+    return FileProblem(
+        "holds no track, so nothing can be drawn over it",
+        fix="name a walk in over, or leave it out",
+        source=name,
+        where=f"area “{area.name}”",
+    )

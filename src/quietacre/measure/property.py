@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import geopandas as gpd
 import numpy as np
@@ -17,13 +17,12 @@ from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.weather import read_weather
 from quietacre.logbook import LOG
+from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
-    Files,
     area_ground,
-    drawn_shape,
     paths,
+    previous_ground,
     property_line,
-    walk_of,
 )
 from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
@@ -37,7 +36,19 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.daily import Daily
+    from quietacre.measure.records import Ground
     from quietacre.settings import Property
+
+
+#: What a piece of ground without an earlier survey has to say of one.
+_NO_SURVEY: tuple[None, None, tuple[Note, ...]] = (None, None, ())
+
+
+class _FileNotes(NamedTuple):
+    """Notes on whole files: of those that several areas use, and by area."""
+
+    apart: list[Note]
+    by_area: dict[str, list[Note]]
 
 
 def measure_property(folder: Path) -> Measured:
@@ -61,13 +72,74 @@ def measure_property(folder: Path) -> Measured:
     """
     prop, settings_notes = read_property_and_notes(folder)
     files = Files(folder)
-    boundary, boundary_notes = property_line(files, prop)
     ids = list(prop.area_by_id)
     ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
+    previous = _previous(files, prop, ids)
+    boundary, boundary_notes = property_line(files, prop)
     shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
         : len(ground)
     ]
     square_m = area_m2(shapes)
+    areas = _areas_frame(prop, ids, ground, shapes, square_m)
+    points = shapely.point_on_surface(shapes)
+    said = _file_notes(files, prop, ids)
+    area_notes = {
+        key: tuple(
+            _place(note, area.name, point)
+            for note in (
+                *said.by_area.get(key, ()),
+                *piece.notes,
+                *previous.get(key, _NO_SURVEY)[2],
+            )
+        )
+        for key, area, piece, point in zip(ids, prop.area, ground, points, strict=True)
+    }
+    overlaps = find_overlaps(shapes)
+    total_m2 = covered_m2(shapes, overlaps)
+    log = _log(folder)
+    extras = Extras(
+        boundary=boundary,
+        walks={
+            key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
+        },
+        previous={key: shape for key, (shape, *_) in previous.items()},
+        previous_sigma={key: sigma for key, (_, sigma, _) in previous.items()},
+        layers=side_layers(prop, ids, ground, boundary),
+        overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
+        total_acres=total_m2 / ACRE_M2,
+        notes=(
+            *newer_notes(folder),
+            *settings_notes,
+            *boundary_notes,
+            *said.apart,
+            *unused_notes(files, total_m2 / ACRE_M2),
+            *use_notes(files),
+            *overlap_notes(overlaps, list(areas["name"]), square_m),
+            *place_notes(areas, boundary),
+            *log.notes,
+        ),
+        area_notes=area_notes,
+        done=log.jobs,
+        degree_days={
+            key: degree_days_of(read_weather(folder / name, shown=name))
+            for key, area in zip(ids, prop.area, strict=True)
+            if area.strip and (name := area.strip.temperatures) is not None
+        },
+        transects=_transects(folder),
+        weather=_weather(folder, prop),
+    )
+    extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
+    return Measured(prop, areas, extras)
+
+
+def _areas_frame(
+    prop: Property,
+    ids: Sequence[str],
+    ground: Sequence[Ground],
+    shapes: np.ndarray,
+    square_m: np.ndarray,
+) -> gpd.GeoDataFrame:
+    """Return one row per area, as ``measure_property`` describes it."""
     acres = square_m / ACRE_M2
     rows: dict[str, Any] = {
         "id": ids,
@@ -87,47 +159,7 @@ def measure_property(folder: Path) -> Measured:
         "sigma_m": [piece.walk.sigma_m if piece.walk else math.nan for piece in ground],
         "method": [piece.method for piece in ground],
     }
-    areas = gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)
-
-    points = shapely.point_on_surface(shapes)
-    area_notes = {
-        key: tuple(_place(note, area.name, point) for note in piece.notes)
-        for key, area, piece, point in zip(ids, prop.area, ground, points, strict=True)
-    }
-    previous = _previous(files, prop, ids)
-    overlaps = find_overlaps(shapes)
-    total_m2 = covered_m2(shapes, overlaps)
-    log = _log(folder)
-    extras = Extras(
-        boundary=boundary,
-        walks={
-            key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
-        },
-        previous={key: shape for key, (shape, _) in previous.items()},
-        previous_sigma={key: sigma for key, (_, sigma) in previous.items()},
-        layers=side_layers(prop, ids, ground, boundary),
-        overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
-        total_acres=total_m2 / ACRE_M2,
-        notes=(
-            *newer_notes(folder),
-            *settings_notes,
-            *boundary_notes,
-            *overlap_notes(overlaps, rows["name"], square_m),
-            *place_notes(areas, boundary),
-            *log.notes,
-        ),
-        area_notes=area_notes,
-        done=log.jobs,
-        degree_days={
-            key: degree_days_of(read_weather(folder / name, shown=name))
-            for key, area in zip(ids, prop.area, strict=True)
-            if area.strip and (name := area.strip.temperatures) is not None
-        },
-        transects=_transects(folder),
-        weather=_weather(folder, prop),
-    )
-    extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
-    return Measured(prop, areas, extras)
+    return gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)
 
 
 def _own_list(folder: Path, name: str) -> Path | None:
@@ -164,23 +196,32 @@ def _weather(folder: Path, prop: Property) -> Daily | None:
 
 def _previous(
     files: Files, prop: Property, ids: Sequence[str]
-) -> dict[str, tuple[shapely.Geometry, float | None]]:
-    """Return the earlier survey of each patch that has one, and its sigma [m] if walked."""
-    found: dict[str, tuple[shapely.Geometry, float | None]] = {}
+) -> dict[str, tuple[shapely.Geometry, float | None, tuple[Note, ...]]]:
+    """Return the earlier survey of each patch that has one; see ``previous_ground``."""
+    return {
+        key: previous_ground(files, area)
+        for key, area in zip(ids, prop.area, strict=True)
+        if area.previous is not None
+    }
+
+
+def _file_notes(files: Files, prop: Property, ids: Sequence[str]) -> _FileNotes:
+    """Return notes on whole files: with the area when it alone uses the file, else apart."""
+    users: dict[str, list[str]] = {}
     for key, area in zip(ids, prop.area, strict=True):
-        if area.previous is None:
-            continue
-        layers = [files.layer(name) for name in paths(area.previous.files)]
-        drawn = [layer for layer in layers if len(layer.geometry)]
-        if drawn:
-            shape = shapely.union_all(
-                [drawn_shape(layer, None, area.name)[0] for layer in drawn]
-            )
-            found[key] = (shape, None)
+        earlier = paths(area.previous.files) if area.previous else ()
+        for name in dict.fromkeys((*paths(area.files), *earlier)):
+            users.setdefault(name, []).append(key)
+    apart: list[Note] = []
+    by_area: dict[str, list[Note]] = {}
+    for name, keys in users.items():
+        if name == prop.property.boundary:
+            continue  # said with the property line
+        if len(keys) == 1:
+            by_area.setdefault(keys[0], []).extend(files.notes(name))
         else:
-            walk = walk_of(layers, area)
-            found[key] = (walk.polygon, walk.sigma_m)
-    return found
+            apart += files.notes(name)
+    return _FileNotes(apart, by_area)
 
 
 def _place(note: Note, name: str, point: shapely.Point) -> Note:

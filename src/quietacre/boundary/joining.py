@@ -1,0 +1,231 @@
+"""Tracks of one file that belong together: copies, pieces of one walk, walks of one edge."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from quietacre.boundary.pieces import Unread, Walked, called, looks_drawn, together
+from quietacre.boundary.plane import Plane, walked_m
+from quietacre.boundary.walk import read_walk
+from quietacre.errors import WalkRefused
+from quietacre.intake.collect import CLOSING_SHARE
+from quietacre.model import Note
+from quietacre.units import m_to_ft
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from quietacre.model import Track
+
+#: The next track of one walk begins this near to where the one before ended [m], and so
+#: soon after [min]; without times, nearer. Ours.
+NEXT_M, NEXT_MIN, NEXT_UNTIMED_M = 60.0, 60.0, 25.0
+#: Two walks that share this part of the larger went round the same ground.
+SAME_GROUND = 0.7
+#: And a piece of one walk lies for this part beside its edge, within this share of its
+#: length.
+BESIDE, BESIDE_SHARE = 0.7, 0.1
+
+
+def without_copies(
+    tracks: Sequence[tuple[int, Track]], notes: list[Note]
+) -> Iterator[tuple[int, Track]]:
+    """Yield tracks but for copies of one recording; the copy with times is kept."""
+    first: dict[tuple[bytes, bytes], int] = {}
+    kept: dict[int, Track] = {}
+    for number, track in tracks:
+        key = (np.round(track.lon, 6).tobytes(), np.round(track.lat, 6).tobytes())
+        same = first.setdefault(key, number)
+        if same == number:
+            kept[number] = track
+            continue
+        if np.isfinite(track.time_s).all() and not np.isfinite(kept[same].time_s).all():
+            kept[same] = replace(track, name=kept[same].name or track.name)
+        notes.append(
+            Note(
+                "recording-repeated",
+                f"{called(track, number)} repeats {called(kept[same], same)} to the point; it "
+                "is read once.",
+                "caution",
+                track.source,
+                track.name or None,
+            )
+        )
+    yield from kept.items()
+
+
+def _follows(one: Track, two: Track) -> tuple[float, float] | None:
+    """Return how far [m] and how long after [min] a track the next begins, if it follows."""
+    plane = Plane.around(np.r_[one.lon[-1:], two.lon[:1]], np.r_[one.lat[-1:], two.lat[:1]])
+    ends = plane.xy(np.r_[one.lon[-1:], two.lon[:1]], np.r_[one.lat[-1:], two.lat[:1]])
+    far_m = float(np.hypot(*(ends[1] - ends[0])))
+    wait_min = float(two.time_s[0] - one.time_s[-1]) / 60.0
+    if np.isfinite(wait_min):
+        good = far_m <= NEXT_M and -1.0 <= wait_min <= NEXT_MIN
+    else:
+        good = far_m <= NEXT_UNTIMED_M
+    return (far_m, wait_min) if good else None
+
+
+def _one_track(parts: Sequence[Track]) -> Track:
+    """Return several tracks as one, each a segment of it."""
+    name = next((part.name for part in parts if part.name), "")
+    numbers = []
+    before = 0
+    for part in parts:
+        numbers.append(part.segment + before)
+        before = int(numbers[-1].max()) + 1 if len(part.segment) else before
+    return replace(
+        parts[0],
+        name=name,
+        lon=np.concatenate([part.lon for part in parts]),
+        lat=np.concatenate([part.lat for part in parts]),
+        time_s=np.concatenate([part.time_s for part in parts]),
+        segment=np.concatenate(numbers),
+    )
+
+
+def join_tracks(
+    pieces: list[Walked], unread: list[Unread], notes: list[Note]
+) -> tuple[list[Walked], list[Unread]]:
+    """Return pieces and leftovers with tracks that close only together made one."""
+    loose: list[tuple[int, Track, float]] = [(u.number, u.track, 0.0) for u in unread]
+    # one that closes but for a gap may go on in the next track
+    gaps = [p for p in pieces if any(n.code == "gap-bridged" for n in p.walk.notes)]
+    loose += [(p.numbers[0], p.tracks[0], p.walk.acres) for p in gaps]
+    loose = [item for item in loose if len(item[1].lon) > 1]
+    if all(np.isfinite(track.time_s).all() for _, track, _ in loose):
+        loose.sort(key=lambda item: float(item[1].time_s[0]))
+    else:
+        loose.sort(key=lambda item: item[0])
+    made: list[Walked] = []
+    start = 0
+    while start < len(loose):
+        stop = start + 1
+        while stop < len(loose) and _follows(loose[stop - 1][1], loose[stop][1]):
+            stop += 1
+        taken = 1
+        for end in range(stop, start + 1, -1):
+            joined = _close_together(loose[start:end])
+            if joined is not None:
+                made.append(joined)
+                notes.append(_joined_note(joined, [item[1] for item in loose[start:end]]))
+                taken = end - start
+                break
+        start += taken
+    used = {number for piece in made for number in piece.numbers}
+    pieces = [p for p in pieces if not used.intersection(p.numbers)] + made
+    pieces.sort(key=lambda piece: piece.numbers)
+    return pieces, [u for u in unread if u.number not in used]
+
+
+def _close_together(run: Sequence[tuple[int, Track, float]]) -> Walked | None:
+    """Return tracks in a row as one walk, when that encloses more than any of them alone."""
+    parts = [track for _, track, _ in run]
+    track = _one_track(parts)
+    if looks_drawn(track):
+        return None
+    try:
+        walk = read_walk([track])
+    except WalkRefused:
+        return None
+    if walk.acres < max(alone for _, _, alone in run) * (1.0 - CLOSING_SHARE):
+        return None
+    # nearly all of one of them must be round the loop, or it was only a way to it
+    plane = Plane.around(track.lon, track.lat)
+    edge = shapely.LinearRing(plane.local(walk.polygon).exterior.coords)
+    reach = BESIDE_SHARE * float(edge.length)
+    for part in parts:
+        xy = plane.xy(part.lon, part.lat)
+        if walked_m(xy)[-1] > CLOSING_SHARE * edge.length:
+            beside = shapely.distance(edge, shapely.points(xy)) <= reach
+            if beside.mean() < BESIDE:
+                return None
+    numbers = tuple(number for number, _, _ in run)
+    return Walked((track,), numbers, tuple(part.name for part in parts), walk)
+
+
+def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
+    names = ", ".join(
+        called(part, number) for part, number in zip(parts, joined.numbers, strict=True)
+    )
+    steps = [_follows(one, two) for one, two in itertools.pairwise(parts)]
+    far_m = max(step[0] for step in steps if step is not None)
+    waits = [step[1] for step in steps if step is not None and np.isfinite(step[1])]
+    later = f" and {max(waits):.0f} min" if waits else ""
+    return Note(
+        "tracks-joined",
+        f"{names} are read as one walk of {joined.walk.acres:.2f} ac: each begins where the "
+        f"one before ends, {m_to_ft(far_m):.0f} ft{later} apart at most, and they close "
+        "together only.",
+        "caution",
+        parts[0].source,
+        joined.name or None,
+    )
+
+
+def one_a_ground(pieces: Sequence[Walked], notes: list[Note]) -> list[Walked]:
+    """Return one piece for each piece of ground; walks of the same edge are combined."""
+    groups: list[list[Walked]] = []
+    for piece in pieces:
+        home = next((group for group in groups if _same_ground(group[0], piece)), None)
+        if home is None:
+            groups.append([piece])
+        else:
+            home.append(piece)
+    return [group[0] if len(group) == 1 else _one_of(group, notes) for group in groups]
+
+
+def _same_ground(one: Walked, two: Walked) -> bool:
+    first, second = one.walk.polygon, two.walk.polygon
+    if not shapely.intersects(shapely.box(*first.bounds), shapely.box(*second.bounds)):
+        return False
+    shared = shapely.intersection(first, second).area
+    return bool(shared >= SAME_GROUND * max(first.area, second.area))
+
+
+def _one_of(group: Sequence[Walked], notes: list[Note]) -> Walked:
+    """Return walks of one edge as one piece of ground."""
+    tracks = tuple(track for piece in group for track in piece.tracks)
+    numbers = tuple(number for piece in group for number in piece.numbers)
+    names = tuple(name for piece in group for name in piece.names)
+    apart = _apart_in_time(tracks)
+    if apart:
+        walk = together([piece.walk for piece in group])
+    else:  # perhaps one walk, saved twice: its ± is not made narrower
+        best = max(group, key=lambda piece: len(piece.tracks[0].lon))
+        walk, tracks = best.walk, best.tracks
+    said = ", ".join(
+        f"{called(p.tracks[0], p.numbers[0])} {p.walk.acres:.2f} ac" for p in group
+    )
+    how = (
+        f"combined to {walk.acres:.2f} ac"
+        if apart
+        else f"perhaps one recording saved twice, so {walk.acres:.2f} ac is taken alone"
+    )
+    notes.append(
+        Note(
+            "walked-again",
+            f"{len(group)} tracks go round the same ground ({said}): {how}.",
+            "caution",
+            group[0].tracks[0].source,
+            next((name for name in names if name), None),
+        )
+    )
+    return Walked(tracks, numbers, names, walk)
+
+
+def _apart_in_time(tracks: Sequence[Track]) -> bool:
+    """Return whether tracks were surely recorded one after another."""
+    spans = []
+    for track in tracks:
+        if not np.isfinite(track.time_s).all():
+            return False
+        spans.append((float(track.time_s.min()), float(track.time_s.max())))
+    spans.sort()
+    return all(one[1] <= two[0] for one, two in itertools.pairwise(spans))
