@@ -207,6 +207,8 @@ class Seed:
     crop: Word
     share: PositiveFraction | None = None  # of the full rate
     rate_lb_ac: Positive | None = None
+    seeds_ft2: Positive | None = None  # seeds on a square foot, in place of a rate
+    seeds_per_lb: Positive | None = None  # of this lot, in place of the table's
     basis: Literal["bulk", "pls"] | None = None
     purity: PositiveFraction | None = None
     germination: PositiveFraction | None = None
@@ -259,7 +261,7 @@ class SoilTest:
     on: dt.date | None = None
     lime_ton_ac: NotNegative | None = None
     lime_lb_ac: NotNegative | None = None
-    lime_basis: Literal["ECCE", "RNV", "CCE", "ENP", "pure"] | None = None
+    lime_basis: Literal["ECCE", "RNV", "CCE", "ENP", "ENM", "pure"] | None = None
     lime_basis_pct: Positive | None = None  # the percent the rate was written for
     lime_basis_ecce_pct: Positive | None = None  # the same, said in one key
     lime_state: State | None = None
@@ -290,6 +292,7 @@ class Product:
     rnv_pct: Positive | None = None
     cce_pct: Positive | None = None
     enp_lb_ton: Positive | None = None
+    enm_lb_ton: Positive | None = None
     passing_pct: tuple[tuple[int, Percent], ...] = ()  # mesh, percent passing it
     max_bags: Count | None = None
 

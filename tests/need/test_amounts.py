@@ -16,7 +16,8 @@ from quietacre.need.grade import (
     parse_grade,
 )
 from quietacre.need.lime import lime_rate
-from quietacre.need.seed import live_fraction, seed_needs
+from quietacre.need.seed import seed_needs
+from quietacre.need.seed_rate import live_fraction
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.tables import crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray

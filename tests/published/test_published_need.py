@@ -14,7 +14,7 @@ from quietacre.need.grade import (
     product_lb_ac,
 )
 from quietacre.need.machine import lb_on_area
-from quietacre.need.seed import bulk_lb_ac, live_fraction, seeds_per_ft2
+from quietacre.need.seed_rate import bulk_lb_ac, live_fraction, seeds_per_ft2
 from quietacre.need.spray import tank_plan
 from quietacre.settings import NeedLbAc, Spray
 from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN

@@ -12,7 +12,7 @@ from quietacre.errors import NeedProblem
 from quietacre.words import option_help
 
 PH = click.FloatRange(2, 11)
-BASES = ("ECCE", "RNV", "CCE", "ENP", "pure")
+BASES = ("ECCE", "RNV", "CCE", "ENP", "ENM", "pure")
 
 
 def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
@@ -35,7 +35,9 @@ def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
 @ACRES
 @click.option("--lab-ton-ac", type=ABOVE_ZERO, help="Lime as the laboratory wrote it.")
 @click.option(
-    "--lab-lb-ac", type=ABOVE_ZERO, help="The same in pounds (of ENP, on that basis)."
+    "--lab-lb-ac",
+    type=ABOVE_ZERO,
+    help="The same in pounds (of ENP or ENM, on that basis).",
 )
 @click.option("--basis", type=click.Choice(BASES), help="What the laboratory counts in.")
 @click.option("--basis-pct", type=ABOVE_ZERO, help="The percent its lime is taken to have.")
@@ -45,6 +47,7 @@ def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
 @click.option("--ecce-pct", type=ABOVE_ZERO, help="Of the lime in hand.")
 @click.option("--rnv-pct", type=ABOVE_ZERO, help=option_help("product", "rnv_pct"))
 @click.option("--cce-pct", type=ABOVE_ZERO, help=option_help("product", "cce_pct"))
+@click.option("--enm-lb-ton", type=ABOVE_ZERO, help=option_help("product", "enm_lb_ton"))
 @click.option("--enp-lb-ton", type=ABOVE_ZERO, help=option_help("product", "enp_lb_ton"))
 @click.option("--passing", multiple=True, help="mesh:percent, such as 10:90; repeat it.")
 @click.option("--buffer", help="“Mehlich”, with --ph, --buffer-ph and --target-ph.")
@@ -57,12 +60,12 @@ def lime(
     acres: float, lab_ton_ac: float | None, lab_lb_ac: float | None, basis: str | None,
     basis_pct: float | None, basis_depth_in: float | None, depth_in: float | None,
     state: str | None, ecce_pct: float | None, rnv_pct: float | None,
-    cce_pct: float | None, enp_lb_ton: float | None, passing: tuple[str, ...],
+    cce_pct: float | None, enp_lb_ton: float | None, enm_lb_ton: float | None, passing: tuple[str, ...],
     buffer: str | None, ph: float | None, buffer_ph: float | None,
     target_ph: float | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Tons of the lime in hand for a laboratory's figure, or a sourced buffer pH."""
-    from quietacre.need.lime import lime_rate
+    from quietacre.need.lime import COUNTED, lime_rate
     from quietacre.settings import Product, SoilTest
 
     if sum(x is not None for x in (lab_ton_ac, lab_lb_ac, buffer)) != 1:
@@ -70,8 +73,8 @@ def lime(
             "one figure of the laboratory is needed",
             fix="give one of --lab-ton-ac, --lab-lb-ac and --buffer",
         )
-    if basis == "ENP" and lab_lb_ac is None:
-        raise NeedProblem("ENP is written in pounds", fix="give --lab-lb-ac")
+    if basis in COUNTED and lab_lb_ac is None:
+        raise NeedProblem(f"{basis} is written in pounds", fix="give --lab-lb-ac")
     if basis_pct is not None and basis is None:
         raise NeedProblem("a percent of what?", fix="give --basis with --basis-pct")
     test = SoilTest(
@@ -82,6 +85,7 @@ def lime(
     )  # fmt: skip
     product = Product(
         "lime", ecce_pct=ecce_pct, rnv_pct=rnv_pct, cce_pct=cce_pct, enp_lb_ton=enp_lb_ton,
+        enm_lb_ton=enm_lb_ton,
         passing_pct=_passing(passing),
     )  # fmt: skip
     found = lime_rate(test, product, state.upper() if state else None)

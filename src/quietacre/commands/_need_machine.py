@@ -128,13 +128,15 @@ def drill(
 @click.option("--gal-min", type=ABOVE_ZERO, help="Flow over that width.")
 @click.option("--mph", type=ABOVE_ZERO, help="Speed on the course.")
 @click.option("--gal-ac", type=ABOVE_ZERO, help="Wanted: gives the flow at --mph.")
+@click.option("--course-ft", type=ABOVE_ZERO,
+              help="How far you drove while catching; the 1/128 acre course when left out.")  # fmt: skip
 @JSON
 @fail_cleanly
 def sprayer(
     width_in: float, caught_fl_oz: float | None, gal_min: float | None, mph: float | None,
-    gal_ac: float | None, *, as_json: bool,
+    gal_ac: float | None, course_ft: float | None, *, as_json: bool,
 ) -> None:  # fmt: skip
-    """Check a sprayer: the 1/128 acre course, and the 5940 formula."""
+    """Check a sprayer: any course and band, the 1/128 acre course, the 5940 formula."""
     from quietacre.need import machine
 
     if (gal_min is not None or gal_ac is not None) and mph is None:
@@ -143,8 +145,15 @@ def sprayer(
     result = {"course_ft": course}
     lines = [f"1/128 acre at {width_in:g} in. is {course:.0f} ft: ounces caught are gal/ac"]
     if caught_fl_oz is not None:
-        result["caught_gal_ac"] = caught_fl_oz
-        lines.append(f"caught {caught_fl_oz:g} fl oz: {caught_fl_oz:g} gal/ac")
+        driven = course if course_ft is None else course_ft
+        found = machine.caught_gal_ac(caught_fl_oz, driven, width_in)
+        result["caught_gal_ac"] = found
+        lines.append(
+            f"caught {caught_fl_oz:g} fl oz over {driven:.0f} ft of {width_in:g} in.: "
+            f"{found:.1f} gal/ac"
+        )
+    elif course_ft is not None:
+        raise NeedProblem("a course is driven to catch", fix="give --caught-fl-oz")
     if mph is not None and gal_min is not None:
         result["gal_ac"] = machine.spray_gal_ac(gal_min, mph, width_in)
         lines.append(f"{gal_min:g} gal/min at {mph:g} mph: {result['gal_ac']:.1f} gal/ac")
@@ -172,4 +181,27 @@ def planter(seeds_ac: float, row_in: float, *, as_json: bool) -> None:
     show(result, lines, as_json=as_json)
 
 
-COMMANDS = (spreader, drill, sprayer, planter)
+@click.command()
+@click.option("--width-ft", type=ABOVE_ZERO, required=True, help="Width that it works.")
+@click.option("--mph", type=ABOVE_ZERO, required=True, help="Speed in work.")
+@click.option("--efficiency", type=click.FloatRange(0, 1, min_open=True), required=True,
+              help=option_help("equipment", "field_efficiency"))  # fmt: skip
+@click.option("--acres", type=ABOVE_ZERO, help="Gives the hours on so much ground.")
+@JSON
+@fail_cleanly
+def capacity(
+    width_ft: float, mph: float, efficiency: float, acres: float | None, *, as_json: bool
+) -> None:
+    """Acres an hour of a machine, and its hours on some ground."""
+    from quietacre.need import machine
+
+    found = machine.capacity_ac_hr(width_ft, mph, efficiency)
+    result = {"acres_hour": found}
+    lines = [f"{found:.1f} acres an hour: {width_ft:g} ft at {mph:g} mph, {efficiency:.0%}"]
+    if acres is not None:
+        result["hours"] = acres / found
+        lines.append(f"{acres:g} ac take {acres / found:.2f} hours in the field")
+    show(result, lines, as_json=as_json)
+
+
+COMMANDS = (spreader, drill, sprayer, planter, capacity)

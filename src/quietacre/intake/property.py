@@ -527,12 +527,17 @@ def _seed_faults(prop: settings.Property) -> Iterator[str]:
     for number, mix in enumerate(prop.mix, 1):
         for n, seed in enumerate(mix.seed, 1):
             at = f"mix[{number}].seed[{n}]"
-            if table_name(seed.crop) is None and seed.rate_lb_ac is None:
+            given = [
+                key
+                for key in ("share", "rate_lb_ac", "seeds_ft2")
+                if getattr(seed, key) is not None
+            ]
+            if table_name(seed.crop) is None and (not given or given == ["share"]):
                 yield crop_fault(at, seed.crop)
-            if seed.share is not None and seed.rate_lb_ac is not None:
-                yield f"{at}.share: give it or rate_lb_ac, not both"
-            if seed.share is None and seed.rate_lb_ac is None:
-                yield f"{at}: give share (of the full rate) or rate_lb_ac"
+            if len(given) > 1:
+                yield f"{at}.{given[0]}: give it or {given[1]}, not both"
+            if not given:
+                yield f"{at}: give share (of the full rate), rate_lb_ac or seeds_ft2"
             if seed.rate_lb_ac is not None and seed.basis is None:
                 yield f'{at}.basis: say whether the rate is "bulk" or "pls"'
             if seed.basis == "pls" and (seed.purity is None or seed.germination is None):

@@ -1,8 +1,8 @@
 """Tons of lime: as the laboratory wrote it, for the product in hand.
 
 A laboratory writes lime on some basis. ECCE and RNV both count neutralizing value
-*times* fineness; CCE counts neutralizing value alone; ENP counts effective pounds, so
-its rate is pounds of ENP, not of lime; "pure" is fine, pure calcium carbonate. A rate
+*times* fineness; CCE counts neutralizing value alone; ENP and ENM count effective pounds,
+so that a rate is pounds of them, not of lime; "pure" is fine, pure calcium carbonate. A rate
 on one basis is never scaled by a product's figure on another.
 """
 
@@ -30,6 +30,8 @@ MEHLICH_BUFFER_PH = 6.6
 MEHLICH_PER_PH = 4.0
 #: NCDA&CS: share of the last lime's credit that is used up each month.
 CREDIT_LOST_A_MONTH = {"mineral": 0.08, "mineral-organic": 0.16, "organic": 0.16}
+#: Measures that count effective pounds, and the key that says a product's.
+COUNTED = {"ENP": "enp_lb_ton", "ENM": "enm_lb_ton"}
 SOURCED_BUFFERS = ("mehlich",)
 
 
@@ -167,8 +169,8 @@ def lime_rate(
     if depth and test.lime_depth_in:
         rate *= test.lime_depth_in / depth
         steps.append(f"mixed {test.lime_depth_in:g} in. of {depth:g}")
-    if measure == "ENP":
-        rate, label = _by_enp(rate, product, steps)
+    if measure in COUNTED:
+        rate, label = _by_effective_lb(rate, product, measure, steps)
     else:
         label = "pure CaCO₃" if measure == "pure" else f"{measure} {pct:g} %"
         quality = _quality(product, measure, state) if product else None
@@ -254,21 +256,32 @@ def _basis(
                 "the soil test does not say which basis its lime is on: taken as ECCE "
                 "100 %. Ask the laboratory; the difference can double the tons."
             )
-    if measure == "ENP":
-        return measure, pct, [f"{first}: {tons * SHORT_TON_LB:g} lb ENP/ac"], warnings
+    if measure in COUNTED:
+        return measure, pct, [f"{first}: {tons * SHORT_TON_LB:g} lb {measure}/ac"], warnings
     at = "pure CaCO₃" if measure == "pure" else f"{measure} {pct:g} %"
     return measure, pct, [f"{first}: {tons:.3g} ton/ac at {at}"], warnings
 
 
-def _by_enp(ton_ac: float, product: Product | None, steps: list[str]) -> tuple[float, str]:
-    """Return tons of product that hold the ENP asked for."""
-    if product is None or product.enp_lb_ton is None:
+def _by_effective_lb(
+    ton_ac: float, product: Product | None, measure: str, steps: list[str]
+) -> tuple[float, str]:
+    """Return tons of product that hold the ENP or ENM asked for.
+
+    Notes
+    -----
+    ENM asked for ÷ ENM of the lime: How Much Lime To Apply?, University of Missouri
+    Extension, n.d. One is never taken for the other: their weights of fineness differ.
+    """
+    key = COUNTED[measure]
+    a_ton = None if product is None else getattr(product, key)
+    if a_ton is None:
         raise NeedProblem(
-            "the laboratory's figure is pounds of ENP, and no lime listed says its ENP",
-            fix="give the product's enp_lb_ton, printed on its ticket",
+            f"the laboratory's figure is pounds of {measure}, and no lime listed says its "
+            f"{measure}",
+            fix=f"give the product's {key}, printed on its ticket",
         )
-    steps.append(f"product at {product.enp_lb_ton:g} lb ENP a ton")
-    return ton_ac * SHORT_TON_LB / product.enp_lb_ton, "ENP"
+    steps.append(f"product at {a_ton:g} lb {measure} a ton")
+    return ton_ac * SHORT_TON_LB / float(a_ton), measure
 
 
 def _quality(product: Product, measure: str, state: str | None) -> tuple[float, str] | None:
@@ -296,7 +309,7 @@ def _quality(product: Product, measure: str, state: str | None) -> tuple[float, 
                 f"{value:.3g} %"
             )
     given = [n for n, v in (("ECCE", product.ecce_pct), ("RNV", product.rnv_pct),
-                            ("CCE", product.cce_pct), ("ENP", product.enp_lb_ton)) if v]  # fmt: skip
+                            ("CCE", product.cce_pct), ("ENP", product.enp_lb_ton), ("ENM", product.enm_lb_ton)) if v]  # fmt: skip
     if given:
         raise NeedProblem(
             f"the lime's {given[0]} cannot be set against a rate written on {measure}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
-from quietacre.units import ACRE_FT2, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
+from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -68,6 +68,29 @@ def course_128_ft(width_in: float) -> float:
     """
     _positive(width_in=width_in)
     return ACRE_FT2 / GAL_FL_OZ * IN_FT / width_in
+
+
+def caught_gal_ac(caught_fl_oz: float, distance_ft: float, width_in: float) -> float:
+    """Return gallons an acre that a catch over any course and band stands for. [gal/ac]
+
+    Notes
+    -----
+    Sprayer calibration table for band-spraying of herbicides, University of Florida, n.d.,
+    prints it for 300 ft.
+    """
+    _positive(caught_fl_oz=caught_fl_oz, distance_ft=distance_ft, width_in=width_in)
+    return caught_fl_oz / GAL_FL_OZ * ACRE_FT2 / (distance_ft * width_in / IN_FT)
+
+
+def capacity_ac_hr(width_ft: float, mph: float, efficiency: float) -> float:
+    """Return acres an hour: ft × mph × efficiency / 8.25. [ac/h]
+
+    Notes
+    -----
+    AEN-73, University of Kentucky, 1991; PM 696, Iowa State University, 2001.
+    """
+    _positive(width_ft=width_ft, mph=mph, efficiency=efficiency)
+    return width_ft * mph * efficiency / ACRE_HR_FT_MPH
 
 
 def spray_gal_ac(nozzle_gal_min: float, mph: float, width_in: float) -> float:

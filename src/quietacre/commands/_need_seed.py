@@ -1,0 +1,142 @@
+"""``quietacre need seed``: pounds of one seed out of the bag."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from quietacre.commands._edge import fail_cleanly
+from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
+from quietacre.errors import NeedProblem
+from quietacre.words import option_help
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from quietacre.need.tables import Crop
+    from quietacre.settings import Seed
+
+FRACTION = click.FloatRange(0, 1)
+
+
+def _in_bushels(crop: str, pounds: float) -> list[str]:
+    """Return pounds of a seed sold by the bushel in bushels."""
+    from quietacre.need.tables import bushels_lb
+
+    if crop not in bushels_lb():
+        return []
+    lb, memory = bushels_lb()[crop]
+    return [
+        f"{pounds / lb:.1f} bushels of {lb:g} lb" + (" (from memory)" if memory else "")
+    ]
+
+
+def _known_state(state: str | None) -> str | None:
+    """Return a state's two letters as the tables write them."""
+    from quietacre.windows import states
+
+    if state is None:
+        return None
+    if state.upper() not in states():
+        raise NeedProblem(
+            f"no figure was read for a state “{state}”",
+            fix=f"give two letters, one of {', '.join(sorted(states()))}; or leave --state out",
+        )
+    return state.upper()
+
+
+def _check(entry: Seed, table: Mapping[str, Crop]) -> None:
+    """Raise NeedProblem unless the seed has one rate, of a known crop, on a known basis."""
+    from quietacre.crop_names import hint
+
+    own = entry.rate_lb_ac is not None
+    if own and entry.seeds_ft2 is not None:
+        raise NeedProblem("two rates are given", fix="give --rate-lb-ac or --seeds-ft2")
+    if entry.crop not in table and not own and entry.seeds_ft2 is None:
+        raise NeedProblem(
+            f"“{entry.crop}” is not in the crop table{hint(entry.crop)}",
+            fix="name one that quietacre crops lists, or give --rate-lb-ac",
+        )
+    tagged = entry.purity is not None or entry.germination is not None
+    if own and tagged and entry.basis is None:
+        raise NeedProblem(
+            "with a tag your rate may count bagged or live seed",
+            fix="say --basis bulk or --basis pls",
+        )
+    if entry.basis == "pls" and (entry.purity is None or entry.germination is None):
+        raise NeedProblem(
+            "live seed is counted from the tag", fix="give --purity and --germination"
+        )
+
+
+@click.command()
+@ACRES
+@click.option("--crop", required=True, help="A crop of the table, such as “oats”.")
+@click.option("--method", type=click.Choice(["broadcast", "drill"]), default="broadcast",
+              help=option_help("mix", "method"))  # fmt: skip
+@click.option("--rate-lb-ac", type=ABOVE_ZERO, help="Your own rate instead of the table's.")
+@click.option("--seeds-ft2", type=ABOVE_ZERO, help=option_help("seed", "seeds_ft2"))
+@click.option("--seeds-per-lb", type=ABOVE_ZERO, help=option_help("seed", "seeds_per_lb"))
+@click.option("--basis", type=click.Choice(["bulk", "pls"]), help="What that rate counts.")
+@click.option(
+    "--share", type=click.FloatRange(0, 1, min_open=True), help="Of the full rate."
+)
+@click.option("--purity", type=FRACTION, help="From the tag, 0.98 for 98 %.")
+@click.option("--germination", type=FRACTION, help=option_help("seed", "germination"))
+@click.option("--hard", type=FRACTION, default=0.0, help=option_help("seed", "hard"))
+@click.option("--coating", type=FRACTION, default=0.0, help=option_help("seed", "coating"))
+@click.option("--region",
+              type=click.Choice(["upper South", "coastal plain", "Midwest"], case_sensitive=False),
+              help="Whose planting window holds; every one is shown without it.")  # fmt: skip
+@click.option(
+    "--state", help="Two letters, such as AL: whose printed figures are taken first."
+)
+@JSON
+@fail_cleanly
+def seed(
+    acres: float, crop: str, method: str, rate_lb_ac: float | None,
+    seeds_ft2: float | None, seeds_per_lb: float | None, basis: str | None,
+    share: float | None, purity: float | None, germination: float | None, hard: float,
+    coating: float, region: str | None, state: str | None,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """Pounds of one seed out of the bag."""
+    from quietacre.crop_names import table_name
+    from quietacre.need.seed import seed_needs
+    from quietacre.need.tables import crop_lines, crops
+    from quietacre.settings import Mix, Seed
+
+    table = crops(_known_state(state), region)
+    asked, crop = crop, table_name(crop) or crop
+    own = rate_lb_ac is not None or seeds_ft2 is not None
+    entry = Seed(crop, share=None if own else share or 1.0, rate_lb_ac=rate_lb_ac,
+                 seeds_ft2=seeds_ft2, seeds_per_lb=seeds_per_lb, basis=basis,  # type: ignore[arg-type]
+                 purity=purity, germination=germination, hard=hard, coating=coating)  # fmt: skip
+    _check(entry, table)
+    mix = Mix("one crop", (entry,), method)  # type: ignore[arg-type]
+    rows, said = seed_needs(mix, acres, acres, acres, table)
+    row = rows[0]
+    lines = [
+        *([] if asked == crop else [f"“{asked}” is read as “{crop}”"]),
+        f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
+        f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; "
+        + (
+            f"{100 * row['pls_frac']:.1f} % live; "
+            if purity or germination or coating
+            else "no tag given, all of it counted as live; "
+        )
+        + f"source: {row['source']}"
+        + (" (this rate from memory)" if row["from_memory"] else ""),
+        *_in_bushels(crop, row["lb"]),
+        *(crop_lines(table[crop]) if crop in table else ()),
+        *(f"{'warning: ' if level == 'warning' else ''}{text}" for _, text, level in said),
+    ]
+    show(
+        {"acres": acres, **row, "notes": [text for _, text, _ in said]},
+        lines,
+        as_json=as_json,
+    )
+
+
+COMMANDS = (seed,)

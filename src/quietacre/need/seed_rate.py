@@ -1,0 +1,233 @@
+"""The rate a seed is sown at: the table's, your own, or seeds on a square foot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from quietacre.crop_names import hint
+from quietacre.errors import NeedProblem
+from quietacre.need.tables import cite
+from quietacre.units import ACRE_FT2
+
+if TYPE_CHECKING:
+    from quietacre.need.tables import Crop
+    from quietacre.settings import Mix, Seed
+
+#: From the crop table's words, such as "annual (reseeding; ~90% hard seed)".
+HARD_WORD = "hard seed"
+#: A doubt that moves pounds by more than this is a warning.
+DOUBT = 0.05
+
+
+class Said(NamedTuple):
+    """What to say about a mix: a code, the sentence, and how much it matters."""
+
+    code: str
+    text: str
+    level: Literal["info", "caution", "warning"] = "info"
+
+
+def live_fraction(
+    purity: float | None, germination: float | None, hard: float = 0.0, coating: float = 0.0
+) -> float:
+    """Return the part of a bag's weight that is pure live seed.
+
+    purity × (germination + hard or dormant seed) × (1 − coating). A missing figure
+    counts as 1. Do not give ``coating`` when the tag's purity already leaves it out.
+
+    Raises
+    ------
+    NeedProblem
+        A figure is not a fraction, or nothing of the seed is alive.
+
+    Notes
+    -----
+    "What is Pure Live Seed (PLS)?", Georgia Forages, University of Georgia, n.d.
+    """
+    purity = 1.0 if purity is None else purity
+    germination = 1.0 if germination is None else germination
+    for name, value in (
+        ("purity", purity), ("germination", germination), ("hard seed", hard),
+        ("coating", coating), ("germination and hard seed", germination + hard),
+    ):  # fmt: skip
+        if not 0.0 <= value <= 1.0 + 1e-9:
+            raise NeedProblem(
+                f"{name} is {value:g}, not a fraction",
+                fix="write 98 % as 0.98",
+            )
+    live = purity * min(germination + hard, 1.0) * (1.0 - coating)
+    if live <= 0.0:
+        raise NeedProblem("nothing of this seed is alive", fix="check the seed tag")
+    return live
+
+
+def bulk_lb_ac(pls_lb_ac: float, live: float) -> float:
+    """Return pounds out of the bag that bring ``pls_lb_ac`` of live seed. [lb/ac]"""
+    return pls_lb_ac / live
+
+
+def seeds_per_ft2(live_lb_ac: float, seeds_per_lb: float) -> float:
+    """Return live seeds on a square foot."""
+    return live_lb_ac * seeds_per_lb / ACRE_FT2
+
+
+def rate_from_seeds_lb_ac(seeds_ft2: float, seeds_per_lb: float) -> float:
+    """Return the rate that puts so many seeds on a square foot. [lb/ac]"""
+    return seeds_ft2 * ACRE_FT2 / seeds_per_lb
+
+
+@dataclass(frozen=True)
+class Rate:
+    """What is sown an acre, counted in bagged ("bulk") or in live seed ("pls"). [lb/ac]"""
+
+    lb_ac: float
+    basis: Literal["bulk", "pls"]
+    source: str
+    from_memory: bool
+    said: tuple[Said, ...] = ()
+
+
+def rate_of(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
+    """Return the rate of one seed of a mix, and what to say about it.
+
+    ``live`` is the part of the bag that is live seed.
+
+    Raises
+    ------
+    NeedProblem
+        There is no rate to sow it at, or no count of seeds in a pound.
+    """
+    if seed.seeds_ft2 is not None:
+        return _by_count(mix, seed, crop)
+    if seed.rate_lb_ac is not None:
+        said = [] if crop else [_not_in_table(seed.crop)]
+        if crop and crop.rate_lb_ac(mix.method) is None:
+            said.append(Said("not-that-way",
+                f"{seed.crop}: the table has no {mix.method} rate, it must not be sown that "
+                "way; your own rate is taken as it is.", "caution",
+            ))  # fmt: skip
+        return Rate(
+            seed.rate_lb_ac, seed.basis or "bulk", "your own rate", False, tuple(said)
+        )
+    return _by_table(mix, seed, crop, live)
+
+
+def _by_count(mix: Mix, seed: Seed, crop: Crop | None) -> Rate:
+    """Return the rate for seeds on a square foot: of live seed when there is a tag."""
+    a_pound = seed.seeds_per_lb or (crop.seeds_per_lb if crop else None)
+    if seed.seeds_ft2 is None or a_pound is None:
+        raise NeedProblem(
+            f"how many seeds of “{seed.crop}” weigh a pound is not known",
+            fix="give seeds_per_lb from the tag",
+            where=f"mix “{mix.name}”",
+        )
+    own = seed.seeds_per_lb is not None
+    memory = not own and crop is not None and "seeds_per_lb" in crop.from_memory
+    lb_ac = rate_from_seeds_lb_ac(seed.seeds_ft2, a_pound)
+    said = [] if crop else [_not_in_table(seed.crop)]
+    if not own:
+        said.append(Said("seed-count-of-the-table",
+            f"{seed.crop}: {a_pound:,.0f} seeds a pound is the crop table's"
+            + (", from memory" if memory else "")
+            + "; lots differ: count your own or read the tag (seeds_per_lb).",
+            "warning",
+        ))  # fmt: skip
+    source = f"{seed.seeds_ft2:g} seeds a square foot, {a_pound:,.0f} a pound"
+    basis = seed.basis or ("pls" if _tagged(seed) else "bulk")
+    return Rate(lb_ac, basis, source, memory, tuple(said))
+
+
+def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
+    full = crop.rate_lb_ac(mix.method) if crop else None
+    if crop is None or full is None:
+        raise NeedProblem(
+            f"“{seed.crop}” has no {mix.method} rate"
+            + (": it must not be sown that way" if crop else hint(seed.crop)),
+            fix="change the mix's method, or give rate_lb_ac and basis",
+            where=f"mix “{mix.name}”",
+        )
+    rate = full * (seed.share or 1.0)
+    basis = seed.basis or ("pls" if _tagged(seed) else "bulk")
+    printed = crop.rate_basis(mix.method)
+    said = []
+    if basis == "pls" and seed.basis is None and printed != "pls":
+        said.append(Said("table-rate-as-live-seed",
+            f"{seed.crop}: the table's rate is taken as live seed because the tag is given, "
+            f"{bulk_lb_ac(rate, live):.1f} lb/ac out of the bag; poured as it is it would be "
+            f'{rate:.1f}. Say basis = "pls" or basis = "bulk".',
+            "warning" if 1 / live - 1 > DOUBT else "info",
+        ))  # fmt: skip
+    if basis == "bulk" and printed == "pls":
+        tagged = _tagged(seed)
+        said.append(Said("live-rate-poured-as-bulk",
+            f"{seed.crop}: the table's rate counts live seed, and it is poured as it is"
+            + ("" if tagged else " because no tag is given; give purity and germination")
+            + ": less live seed than printed.",
+            "warning" if not tagged or 1 / live - 1 > DOUBT else "caution",
+        ))  # fmt: skip
+    return Rate(
+        rate, basis, cite(crop.rate_source(mix.method)), crop.rate_from_memory(mix.method),
+        tuple(said),
+    )  # fmt: skip
+
+
+def _tagged(seed: Seed) -> bool:
+    return seed.purity is not None or seed.germination is not None or seed.coating > 0
+
+
+def coating_said(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
+    """Return what to say of coated seed whose rate counts live seed."""
+    if seed.coating <= 0 or rate.basis != "pls":
+        return []
+    other = bulk_lb_ac(rate.lb_ac, live_fraction(seed.purity, seed.germination, seed.hard))
+    text = (
+        f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off (NRCS and "
+        f"Texas), {other:.1f} lb/ac at the same bulk rate (Kentucky, and "
+        "a trial in Georgia): sources disagree, the first is used. Coated seed often comes "
+        "inoculated: the tag says."
+    )
+    return [Said("coated-seed", text, "warning" if bulk / other - 1 > DOUBT else "info")]
+
+
+def hard_said(seed: Seed, crop: Crop) -> list[Said]:
+    """Return what to say of a crop that is often hard-seeded."""
+    if HARD_WORD not in crop.life_cycle or seed.hard:
+        return []
+    text = (
+        f"{seed.crop} is often hard-seeded ({crop.life_cycle}): count the tag's hard "
+        "seed as live with `hard`, and do not expect all of it up in the first year."
+    )
+    return [Said("hard-seed", text)]
+
+
+def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
+    """Return what to say of a rate outside the printed range, alone or in a mix."""
+    alone = len(mix.seed) == 1
+    printed = crop.range_lb_ac[mix.method] if alone else crop.in_mix_lb_ac
+    where = f"alone, {mix.method}" if alone else "in a mix"
+    if printed is None:
+        full = crop.range_lb_ac[mix.method]
+        if full is None or rate <= full[1] * (1 + 1e-9):
+            return None
+        printed, where = full, f"alone, {mix.method}"
+    low, high = printed
+    name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
+    if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
+        return None
+    text = (
+        f"{seed.crop}: {rate:.1f} lb/ac is {'under' if rate < low else 'over'} the "
+        f"{low:g}-{high:g} lb/ac printed for it {where} ({cite(crop.figures[name].source)})."
+    )
+    return Said("rate-outside-range", text, "caution")
+
+
+def _not_in_table(word: str) -> Said:
+    """Return what to say of a crop that is sown at its own rate and not known."""
+    return Said(
+        "crop-not-in-table",
+        f"“{word}” is not in the crop table{hint(word) or '.'} Its rate is taken as written; "
+        "depth, window, pH and inoculant are not known, and it is taken for no legume, so "
+        "that nitrogen is planned for it. quietacre crops lists the names.",
+        "warning",
+    )
