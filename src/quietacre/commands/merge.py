@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from quietacre.commands._compare import SETTINGS_ENDING, compare_settings
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._log_edge import (
     WAIT,
@@ -52,11 +53,20 @@ def command(
 
     A line that is there already, by its id or by its place in a file merged before,
     is not added twice. What may be one or two jobs is asked: nothing is written then.
+    Of another property.toml the settings that differ are printed, with the commands to type.
     """
     from quietacre.edit.logs import merge_files, read_other
     from quietacre.edit.lost import let_go, look, lost_lines
     from quietacre.edit.merge import unsure_day
 
+    settings = [path for path in files if path.suffix.lower() == SETTINGS_ENDING]
+    if settings:
+        if len(settings) < len(files) or lost or forget:
+            raise FileProblem(
+                "is compared by itself", fix="name it alone", source=str(settings[0])
+            )
+        compare_settings(folder, settings, as_json=as_json)
+        return
     writer = writer_of(folder, wait_s)
     gone = look(folder)
     if forget:

@@ -34,7 +34,8 @@ def command(
 
     KEY is a path such as equipment.tank_gal, 'area["North bottom"].plant' or
     'mix[2].seed[1].share' (counted from 1). VALUE is a number, a date such as 2027-09-25,
-    text, true or false, or what TOML has for lists: '["sat", "sun"]'.
+    text, true or false, or what TOML has for lists and tables: '["sat", "sun"]'. The place
+    behind the last of a list is [+]: 'area[+]'.
     A value that the file could not be read with is refused, and nothing is written.
     """
     for word in (
@@ -74,9 +75,9 @@ def command(
 
 def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, Any, Any]:
     """Return what became of the change, the key as shown, and its value before and after."""
-    from quietacre.edit.key_path import found_path, read_key_path, shown_path
+    from quietacre.edit.key_path import OneMore, found_path, read_key_path, shown_path
     from quietacre.edit.property_file import change_settings, read_settings
-    from quietacre.edit.toml_plain import MISSING, Change, Remove, Set, value_at
+    from quietacre.edit.toml_plain import MISSING, Change, Insert, Remove, Set, value_at
 
     parts = read_key_path(key)
     document = read_settings(folder)
@@ -90,6 +91,8 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
 
     def make(meant: object, now: dict[str, Any]) -> list[Change]:
         place = found_path(now, parts, "property.toml")
+        if isinstance(parts[-1], OneMore):
+            return [Insert(place[:-1], meant)]
         return [Remove(place) if value is None else Set(place, meant)]
 
     first: SettingsProblem | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import difflib
 import re
 from typing import TYPE_CHECKING, Any
@@ -21,13 +22,28 @@ PART = re.compile(
     r"""\s*(?:
       (?P<dot>\.)?\s*(?P<key>[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')
     | \[\s*(?P<place>[0-9]+)\s*\]
+    | \[\s*(?P<more>\+)\s*\]
     | \[\s*(?P<name>"(?:[^"\\]|\\.)*"|'[^']*'|[^\]"'][^\]]*?)\s*\]
     )\s*""",
     re.VERBOSE,
 )
 
 
-def read_key_path(text: str) -> list[str | int | Named]:
+@dataclasses.dataclass(frozen=True)
+class OneMore:
+    """The place behind the last of a list: ``area[+]``."""
+
+
+class Named(str):
+    """A word in brackets: the name of an item of a list."""
+
+    __slots__ = ()
+
+
+Part = str | int | Named | OneMore
+
+
+def read_key_path(text: str) -> list[Part]:
     """Return the parts of a typed key path; places are counted from 0.
 
     Raises
@@ -35,7 +51,7 @@ def read_key_path(text: str) -> list[str | int | Named]:
     BadInput
         It is no key path.
     """
-    parts: list[str | int | Named] = []
+    parts: list[Part] = []
     position = 0
     while position < len(text):
         found = PART.match(text, position)
@@ -48,6 +64,8 @@ def read_key_path(text: str) -> list[str | int | Named]:
             )
         if found["key"] is not None:
             parts.append(_unquoted(found["key"]))
+        elif found["more"] is not None:
+            parts.append(OneMore())
         elif found["place"] is not None:
             parts.append(int(found["place"]) - 1)
         else:
@@ -58,12 +76,6 @@ def read_key_path(text: str) -> list[str | int | Named]:
             f"“{text}” is no key path", fix="begin with a table, such as property or area"
         )
     return parts
-
-
-class Named(str):
-    """A word in brackets: the name of an item of a list."""
-
-    __slots__ = ()
 
 
 def _unquoted(word: str) -> str:
@@ -80,10 +92,10 @@ class WhichOne(FileProblem):
         super().__init__(what, fix="say which", source=source, where=where)
 
 
-def found_path(
-    document: dict[str, Any], parts: list[str | int | Named], source: str
-) -> Path:
+def found_path(document: dict[str, Any], parts: list[Part], source: str) -> Path:
     """Return a typed path with the places of named items, as the settings have them.
+
+    ``[+]`` is the place behind the last of a list.
 
     Raises
     ------
@@ -96,6 +108,9 @@ def found_path(
     here: Any = document
     path: tuple[str | int, ...] = ()
     for place, part in enumerate(parts):
+        if isinstance(part, OneMore) and (here is None or isinstance(here, list)):
+            path, here = (*path, len(here or ())), None
+            continue
         if isinstance(here, list):
             part = _place_in(document, here, path, parts[place:], source)  # noqa: PLW2901
             here = here[part]
@@ -114,7 +129,7 @@ def _place_in(
     document: dict[str, Any],
     items: list[Any],
     path: Path,
-    rest: list[str | int | Named],
+    rest: list[Part],
     source: str,
 ) -> int:
     """Return the place in a list that the first of the parts left leads to."""
@@ -127,9 +142,10 @@ def _place_in(
             f"has no place {part + 1}; there are {len(items)}",
             fix="count from 1, or give the name", source=source, where=at,
         )  # fmt: skip
-    called = [_called(item) for item in items]
-    places = [n for n, word in enumerate(called) if word == part]
-    places = places or [n for n, word in enumerate(called) if folded(word) == folded(part)]
+    names = [called(item) for item in items]
+    named = part if isinstance(part, Named) else ""
+    places = [n for n, word in enumerate(names) if word == named]
+    places = places or [n for n, word in enumerate(names) if folded(word) == folded(named)]
     if len(places) == 1 and isinstance(part, Named):
         return places[0]
     what = f"{len(places)} of them are called “{part}”"
@@ -141,15 +157,13 @@ def _place_in(
         near = places
     else:
         what = f"none of them is called “{part}”"
-        words = difflib.get_close_matches(part, [word for word in called if word], n=FEW)
-        near = [called.index(word) for word in words] or list(range(min(len(items), FEW)))
+        words = difflib.get_close_matches(named, [word for word in names if word], n=FEW)
+        near = [names.index(word) for word in words] or list(range(min(len(items), FEW)))
     ways = [_typed(document, (*path, place), tail, alone=not places) for place in near]
     raise WhichOne(what, source=source, where=at, ways=ways)
 
 
-def _typed(
-    document: dict[str, Any], path: Path, tail: list[str | int | Named], *, alone: bool
-) -> str:
+def _typed(document: dict[str, Any], path: Path, tail: list[Part], *, alone: bool) -> str:
     """Return a whole path to type, the item by its name where it is the only one."""
     head = shown_path(document, path) if alone else (
         f"{shown_path(document, path[:-1])}[{int(path[-1]) + 1}]"
@@ -157,6 +171,8 @@ def _typed(
     for part in tail:
         if isinstance(part, Named):
             head += f"[{text_spelled(part)}]"
+        elif isinstance(part, OneMore):
+            head += "[+]"
         elif isinstance(part, int):
             head += f"[{part + 1}]"
         else:
@@ -164,7 +180,8 @@ def _typed(
     return head
 
 
-def _called(item: object) -> str:
+def called(item: object) -> str:
+    """Return the name that an item of a list goes by, empty without one."""
     if not isinstance(item, dict):
         return item if isinstance(item, str) else ""
     return next((str(item[key]) for key in CALLED_BY if key in item), "")
@@ -178,8 +195,8 @@ def shown_path(document: object, path: Path) -> str:
         if isinstance(part, int):
             items = here if isinstance(here, list) else []
             here = items[part] if part < len(items) else None
-            name = _called(here) if isinstance(here, dict) else ""
-            alone = [_called(item) for item in items].count(name) == 1
+            name = called(here) if isinstance(here, dict) else ""
+            alone = [called(item) for item in items].count(name) == 1
             shown += f"[{text_spelled(name) if name and alone else part + 1}]"
         else:
             here = here.get(part) if isinstance(here, dict) else None

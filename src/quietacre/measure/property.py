@@ -11,6 +11,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
+from quietacre.intake.copies import copy_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
 from quietacre.intake.property import newer_notes, read_property_and_notes
@@ -109,6 +110,7 @@ def measure_property(folder: Path) -> Measured:
         total_acres=total_m2 / ACRE_M2,
         notes=(
             *newer_notes(folder),
+            *copy_notes(folder),
             *settings_notes,
             *boundary_notes,
             *said.apart,
