@@ -23,6 +23,8 @@ ARGUMENTS = {
     "key": "The key path of a setting.",
     "value": "The value to give it.",
     "task": "What was done, such as mow.",
+    "to": "A folder to write to, or the name of the new file.",
+    "archive": "The zip to bring back.",
 }
 ANY_NUMBER = "unbounded"
 
