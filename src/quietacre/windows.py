@@ -31,7 +31,7 @@ PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 #: "about Jun 1", or a lone "Jun 1", is a day to aim at: this much either way. Assumption.
 ABOUT_DAYS = 7
 #: Words of a window's method that bind that use alone.
-ONE_USE = ("grain", "frost seeding", "into sod")
+ONE_USE = ("grain", "frost seeding", "into sod", "vegetable")
 FORMS = "“Sep 1-Oct 15”, “late Aug-early Oct”, “May”, “Jun 1” or “Aug 15-Oct 1; Feb-Mar”"
 
 _MONTH = (
@@ -186,7 +186,7 @@ def windows_here(
 
     Those of its state, then those of its region (or of its state's regions); every one
     that was read when neither is known. Nothing when none was read for there. Where a
-    state prints nothing but windows for one use (grain, frost seeding, sowing into sod),
+    state prints nothing but windows for one use (grain, frost seeding, sod, vegetables),
     its region's others hold too.
     """
     read = printed_windows().get(crop, ())

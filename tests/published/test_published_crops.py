@@ -8,7 +8,8 @@ import math
 
 import pytest
 
-from quietacre.need.grade import parse_grade, product_lb_ac
+from quietacre.need.fertilizer import Plot, plan_fertilizer
+from quietacre.need.grade import Grade, parse_grade, product_lb_ac
 from quietacre.need.lime import lime_rate
 from quietacre.need.machine import (
     course_ft,
@@ -21,7 +22,7 @@ from quietacre.need.machine import (
 from quietacre.need.seed import bulk_lb_ac, live_fraction, seeds_per_ft2
 from quietacre.need.spray import tank_plan
 from quietacre.need.tables import crops
-from quietacre.settings import Product, SoilTest, Spray
+from quietacre.settings import Buying, Product, SoilTest, Spray
 from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN
 
 # seed -----------------------------------------------------------------------------
@@ -140,6 +141,14 @@ def test_soybean_seed_to_a_foot_of_row():
     assert 5 / seeds_per_row_ft(1, 15) == pytest.approx(174_240, abs=0.5)
 
 
+def test_bags_of_soybean():
+    # Agronomy 212, seed for an acre, Iowa State Univ., n.d.: 150,000 seeds of 2,750 a pound
+    # are 54.5 lb; 60 lb of 2,200 and of 3,000 a pound are 132,000 and 180,000 seeds
+    assert seeds_per_ft2(54.5, 2_750) * ACRE_FT2 == pytest.approx(150_000, rel=0.05 / 54.5)
+    for seeds_lb, printed in {2_200: 132_000, 3_000: 180_000}.items():
+        assert seeds_per_ft2(60, seeds_lb) * ACRE_FT2 == pytest.approx(printed, abs=0.5)
+
+
 def test_drill_on_blocks():
     # How to Calibrate a Grain Drill (Carter), Soil Health Labs, n.d.:
     # a wheel of 8 ft, rows of 0.625 ft, 20 turns: 100 sq ft, and 26.1 g of it at 25 lb/ac
@@ -181,9 +190,15 @@ def test_product_for_a_nutrient(nutrient, grade, printed):
 
 
 def test_bags_of_fifty_pounds():
-    # the same page of Marion and Lee Counties: 357 lb are 7.14 bags, "7"; eight are bought
-    assert pytest.approx(7.14, abs=0.005) == 357 / 50
-    assert math.ceil(357 / 50) == 8
+    # the same page of Marion and Lee Counties: 357 lb are 7.14 bags, printed "7"; whole bags
+    # that meet the need are eight
+    grade = Grade("28-14-5", *parse_grade("28-14-5"), 50.0, 20.0)
+    plan = plan_fertilizer(
+        [Plot("lawn", 1.0, {"n": 100.0})], [grade], Buying(over_lb_ac=60.0)
+    )
+    assert plan.pounds["lawn", "28-14-5"] == pytest.approx(357, abs=0.5)
+    assert plan.pounds["lawn", "28-14-5"] / 50 == pytest.approx(7.14, abs=0.005)
+    assert plan.bags["28-14-5"] == 8
 
 
 def test_drop_spreader():
