@@ -24,21 +24,32 @@ def survey(path: Path) -> tuple[Any, float | None]:
     """
     import shapely
 
-    from quietacre.boundary.repair import repair_all
-    from quietacre.boundary.walk import read_walk
+    from quietacre.boundary.edges import edges_of
     from quietacre.intake.vector import read_layer
+    from quietacre.measure.choose import acres_of, joined_shape, nothing_in
 
     say_if_cut_short([path])
-    layer = read_layer(path, shown=str(path))
-    if not len(layer.geometry):
-        walk = read_walk(layer.tracks, source=layer.source)
-        return walk.polygon, walk.sigma_m
-    shapes, notes = repair_all(
-        layer.geometry, layer.feature, [layer.source] * len(layer.feature)
-    )
+    edges = edges_of(read_layer(path, shown=str(path)))
+    if not edges.measured:
+        raise nothing_in(edges, "")
+    drawn = [edge for edge in edges.measured if edge.shape is not None]
+    walks = [edge.walked.walk for edge in edges.measured if edge.walked is not None]
+    shapes = [walk.polygon for walk in walks]
+    notes = list(edges.notes)
+    if drawn:
+        shape, said = joined_shape(drawn, edges.source, None)
+        shapes.append(shape)
+        notes += said
     for note in notes:
         say(f"note: {note.text}", err=True)
-    return shapely.union_all(shapes), None
+    if len(edges.measured) > 1:
+        sizes = acres_of(edges.measured, edges.source)
+        say(
+            f"note: {len(sizes)} edges of {edges.source} are taken together, {sum(sizes):.2f} ac.",
+            err=True,
+        )
+    sigma = max((walk.sigma_m for walk in walks), default=None)
+    return (shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)), sigma
 
 
 def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry

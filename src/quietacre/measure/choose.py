@@ -304,12 +304,15 @@ def _count_notes(edges: Edges, file: str, uses: Sequence[Use]) -> Iterator[Note]
 
 
 def joined_shape(
-    chosen: Sequence[Edge], source: str, label: str
+    chosen: Sequence[Edge], source: str, label: str | None
 ) -> tuple[shapely.Geometry, list[Note]]:
-    """Return drawn edges as one geometry, each mended first, and what was mended."""
+    """Return drawn edges as one geometry, each mended first, and what was mended.
+
+    ``label`` is what to call them in notes; None for each by where it is in its file.
+    """
     shapes = np.empty(len(chosen), dtype=object)
     shapes[:] = [edge.shape for edge in chosen]
-    names = [label] * len(chosen)
+    names = [edge.where if label is None else label for edge in chosen]
     mended, notes = repair_all(shapes, names, [source] * len(chosen))
     if len(mended) == 1:
         return mended[0], list(notes)
