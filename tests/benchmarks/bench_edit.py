@@ -21,7 +21,9 @@ from pathlib import Path
 from bench_start import write_property
 
 from quietacre.edit.journal import undo
-from quietacre.edit.logs import Writer, write_line
+from quietacre.edit.logs import Writer, merge_files, write_line
+from quietacre.edit.logtext import read_log_text
+from quietacre.edit.lost import look
 from quietacre.edit.property_file import change_settings
 from quietacre.edit.toml_plain import Set
 
@@ -59,6 +61,7 @@ def main() -> int:
         write_log(folder, given.lines)
         middle = given.areas // 2
         writer = Writer(folder, wait_s=0.0)
+        other = (folder / "log.csv").read_bytes()
         area = {"date": "2026-11-01", "area": "Field 3", "task": "mow"}
         command = [sys.executable, "-m", "quietacre", "set", str(folder)]
         rows = [
@@ -69,6 +72,14 @@ def main() -> int:
                 ),
             ),
             (f"a line of the log, {given.lines} lines", lambda n: write_line(writer, area)),
+            (
+                "the same, and lines gone looked for",
+                lambda n: (write_line(writer, area), look(folder)),
+            ),
+            (
+                "the same lines merged from another file",
+                lambda n: merge_files(writer, [read_log_text(other, "other.csv")]),
+            ),
             ("a change taken back", lambda n: undo(folder)),
             (
                 "the setting as a command, typed",

@@ -44,7 +44,10 @@ def id_of(said: str) -> str:
 
 def ids(log: LogText) -> set[str]:
     """Return the id of every line of a log that has one."""
-    return {cells["id"] for _, cells in log.typed() if "id" in cells}
+    if "id" not in log.columns:
+        return set()
+    at = log.columns.index("id")
+    return {row[at].strip() for _, row in log.lines if len(row) > at} - {""}
 
 
 def checked_cells(cells: Mapping[str, str]) -> dict[str, str]:

@@ -50,7 +50,7 @@ class LogText:
     ``source`` is how to name it; ``text`` is without the mark of its encoding, which ``data`` begins with. ``columns`` are
     in lower case, "" for one without a name; ``lines`` are the number of the line that each
     row ends on and its cells as they are written; ``head_end`` is the place in ``text``
-    behind the last cell of the first line.
+    behind the last cell of the first line, ``last_start`` the one where the last row begins.
     """
 
     source: str
@@ -60,6 +60,7 @@ class LogText:
     columns: tuple[str, ...]
     lines: tuple[tuple[int, list[str]], ...] = field(repr=False)
     head_end: int
+    last_start: int
 
     def typed(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Yield the number and the cells of each line with any text, as they were typed.
@@ -96,18 +97,20 @@ def read_log_text(data: bytes, source: str = LOG) -> LogText:
     """
     text = decode(data, source)
     mark = mark_between(text)
-    rows, at = _rows(text, mark, source)
+    rows, lines = _rows(text, mark, source)
     if not rows:
-        return LogText(
-            source, data, text, Style(encoding=_encoding(data)), (), (), len(text)
-        )
+        style = Style(encoding=_encoding(data))
+        return LogText(source, data, text, style, (), (), len(text), 0)
     number, head = rows[0]
     names = checked_names(head, source, number, need=NEEDED)
     columns = tuple(typed_cell(name) for name in names)
-    head_end = at - len(_line_end(text[:at]))
+    head_end = sum(map(len, lines[:number])) - len(_line_end(lines[number - 1]))
+    last_start = sum(map(len, lines[: rows[-2][0]])) if len(rows) > 1 else 0
     end = LINE_END.search(text)
     style = _style(text, mark, end.group() if end else "\n", _encoding(data))
-    return LogText(source, data, text, style, columns, tuple(rows[1:]), head_end)
+    return LogText(
+        source, data, text, style, columns, tuple(rows[1:]), head_end, last_start
+    )
 
 
 def with_lines(log: LogText, lines: Sequence[Mapping[str, str]]) -> Added:
@@ -152,7 +155,7 @@ def _with_lines(
         + log.data[at:]
         + tail.encode(style.encoding)
     )
-    _check_added(log, lines, columns, after)
+    _check_added(log, lines, columns, inside, tail)
     return Added(after, more, ended)
 
 
@@ -160,48 +163,45 @@ def _check_added(
     log: LogText,
     lines: Sequence[Mapping[str, str]],
     columns: tuple[str, ...],
-    after: bytes,
+    inside: str,
+    tail: str,
 ) -> None:
-    """Raise FileProblem unless the lines read back as meant, and the others as before."""
-    now = read_log_text(after, log.source)
-    before = [row for _, row in log.lines]
+    """Raise FileProblem unless the lines read back as meant behind the last row that was.
+
+    ``inside`` goes into the first line and ``tail`` behind the last.
+    """
+    text = log.text[: log.head_end] + inside + log.text[log.head_end :] + tail
+    head, _ = _rows(text[: log.head_end + len(inside)], log.style.mark, log.source)
+    at = log.last_start + (len(inside) if log.last_start else 0)
+    last, _ = _rows(text[at:], log.style.mark, log.source)
     wanted = [[safe_cell(line.get(name, "")) for name in columns] for line in lines]
-    if now.columns == columns and [row for _, row in now.lines] == before + wanted:
+    names = tuple(typed_cell(name.strip().casefold()) for _, row in head for name in row)
+    was = [log.lines[-1][1]] if log.lines else []
+    rows = [row for _, row in last]
+    same_mark = mark_between(text) == log.style.mark
+    if same_mark and names == columns and (rows if was else rows[1:]) == was + wanted:
         return
-    last = log.lines[-1][0] if log.lines else 1
     raise FileProblem(
         "ends inside a quote, so a line added to it would be lost",
         fix="close or take out the quote",
         source=log.source,
-        where=f"line {last}",
+        where=f"line {log.lines[-1][0] if log.lines else 1}",
     )
 
 
-def _rows(text: str, mark: str, source: str) -> tuple[list[tuple[int, list[str]]], int]:
-    """Return the rows with their line numbers, and where the first of them ends in the text."""
-    first = 0
-    pieces = io.StringIO(text, newline="")
-
-    def counted() -> Iterator[str]:
-        nonlocal first
-        for piece in pieces:
-            if not rows:
-                first += len(piece)
-            yield piece
-
-    rows: list[tuple[int, list[str]]] = []
-    reader = csv.reader(counted(), delimiter=mark)
+def _rows(
+    text: str, mark: str, source: str
+) -> tuple[list[tuple[int, list[str]]], list[str]]:
+    """Return the rows, each with the number of the line it ends on, and the lines as they are."""
+    lines = list(io.StringIO(text, newline=""))
+    reader = csv.reader(lines, delimiter=mark)
     try:
-        head = next((row for row in reader if row), None)
-        if head is not None:
-            rows.append((reader.line_num, head))
-        rows.extend((reader.line_num, row) for row in reader if row)
+        return [(reader.line_num, row) for row in reader if row], lines
     except csv.Error as problem:
         raise FileProblem(
             f"is not a table ({problem})", fix="save it as CSV again", source=source,
             where=f"line {reader.line_num}",
         ) from problem  # fmt: skip
-    return rows, first
 
 
 def _encoding(data: bytes) -> str:

@@ -51,25 +51,30 @@ def look(folder: Path, *, state: Path | None = None) -> tuple[dict[str, str], ..
     real = folder.resolve()
     home = place_home(real, state)
     data = read(folder, LOG) or b""
-    now = read_log_text(data)
     with turn(home, real):
-        seen = _kept(home / SEEN)
-        if seen is not None and not data.startswith(seen.data):
-            marks = _taken_back(home)
-            lines = [line for line in gone(seen, now) if line.mark not in marks]
-            if lines:
-                held = _kept(home / LOST) or read_log_text(b"")
-                known = {line.mark for line in log_lines(held)}
-                new = [
-                    line.cells | {"id": line.name}
-                    for line in lines
-                    if line.mark not in known
-                ]
-                if new:
-                    write_whole(home / LOST, with_lines(held, new).data)
-        if seen is None or seen.data != data:
-            write_whole(home / SEEN, data)
-        return tuple(line.cells for line in _missing(home, now))
+        seen = _bytes(home / SEEN)
+        if seen is not None and not data.startswith(seen):
+            _keep_gone(home, seen, read_log_text(data))
+        if seen != data:
+            _remember(home / SEEN, data)
+        if not (home / LOST).exists():
+            return ()
+        return tuple(line.cells for line in _missing(home, read_log_text(data)))
+
+
+def _keep_gone(home: Path, seen: bytes, now: LogText) -> None:
+    """Put the lines that were seen, and are gone, on the list of such lines."""
+    try:
+        before = read_log_text(seen)
+    except FileProblem:  # cut short by a full disk
+        return
+    marks = _taken_back(home)
+    held = _kept(home / LOST) or read_log_text(b"")
+    marks |= {line.mark for line in log_lines(held)}
+    new = [line for line in gone(before, now) if line.mark not in marks]
+    if new:
+        lines = [line.cells | {"id": line.name} for line in new]
+        write_whole(home / LOST, with_lines(held, lines).data)
 
 
 def lost_lines(folder: Path, *, state: Path | None = None) -> LogText | None:
@@ -153,8 +158,23 @@ def _taken_back(home: Path) -> set[tuple[str, bool]]:
     return marks
 
 
-def _kept(path: Path) -> LogText | None:
+def _bytes(path: Path) -> bytes | None:
     try:
-        return read_log_text(path.read_bytes())
-    except (FileNotFoundError, FileProblem):  # none yet, or cut short by a full disk
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+
+
+def _remember(path: Path, data: bytes) -> None:
+    """Keep the log as it was seen. Lost with the power, it is an older one: no harm."""
+    stage = path.with_suffix(".part")
+    stage.write_bytes(data)
+    stage.replace(path)
+
+
+def _kept(path: Path) -> LogText | None:
+    data = _bytes(path)
+    try:
+        return None if data is None else read_log_text(data)
+    except FileProblem:
         return None
