@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from photographs import jpeg
+from PIL import Image
 
 from quietacre.cli import COMMANDS, main
 from quietacre.commands.demo import write_sample
@@ -42,6 +43,7 @@ NOT_RUN = {
 }  # fmt: skip
 #: Listings and equations, not code: the page and how the block begins.
 LISTINGS = {
+    ("know-your-ground.md", "bearing,distance"),
     ("property-file.md", "property.toml      what is meant"),
     ("property-file.md", "date,area,task"),
     ("methods-acreage.md", "Q(φ0 + δ)"),
@@ -68,6 +70,8 @@ STANDS_FOR = {
     "fuzz_readers.py READER": "fuzz_readers.py gpx",
     "--width-ft W": "--width-ft 60",
     "--width-available-ft W": "--width-available-ft 60",
+    "place PICTURE --at …": "place plat.png --at 0,0=33.2,-86.3 --at 399,299=33.199,-86.299",
+    "declination LAT LON": "declination 33.2 -86.3 --on 2027-03-05",
     "OLD NEW": "old.geojson patch.geojson",
     "FILE…": "my-walk.gpx",
     "FILE": "my-walk.gpx",
@@ -158,6 +162,26 @@ def commands():
 COMMANDS_SAID = commands()
 
 
+def known_otherwise(home):
+    """Write pins, a table of legs, a deed, its calls and a picture under the pages' names."""
+    square = [(33.2, -86.3), (33.2, -86.298), (33.202, -86.298), (33.202, -86.3)]
+    pins = "".join(
+        f'<wpt lat="{a}" lon="{b}"><name>{n}</name></wpt>'
+        for n, (a, b) in enumerate(square)
+    )
+    (home / "pins.gpx").write_text(
+        f'<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1">{pins}</gpx>'
+    )
+    legs = "bearing,distance\n0,400\n90,400\n180,400\n270,401\n"
+    (home / "tape.csv").write_text(legs)
+    (home / "calls.csv").write_text(legs)
+    (home / "deed.txt").write_text(
+        "Beginning at a stone; thence north 400 feet; thence east 400 feet; thence south 400 feet; "
+        "thence west 400 feet to the beginning."
+    )
+    Image.new("RGB", (400, 300), "white").save(home / "plat.png")
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):
     """A folder with the sample, and with files under the names the pages use."""
@@ -173,6 +197,7 @@ def made(tmp_path_factory):
     shutil.copytree(home / "sweetgum-bend" / "out", home / "out")
     shutil.copy(home / "out" / "areas.gpkg", home / "county.gpkg")
     shutil.copy(home / "out" / "areas.gpkg", home / "plots.gpkg")
+    known_otherwise(home)
     ring = '{"type":"Polygon","coordinates":[[[-87.6,34.2],[-87.599,34.2],[-87.599,%s],[-87.6,34.2]]]}'
     (home / "old.geojson").write_text(ring % "34.2009")
     (home / "patch.geojson").write_text(ring % "34.201")

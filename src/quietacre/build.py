@@ -82,7 +82,7 @@ def plan_property(
         prop,
         extras.boundary,
         today=today,
-        walk_sigma={key: walk.sigma_m for key, walk in extras.walks.items()},
+        walk_sigma=dict(zip(areas["id"], areas["sigma_m"], strict=True)),
         degree_days=extras.degree_days,
         transects=extras.transects,
         cuts=book.cuts(),

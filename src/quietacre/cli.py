@@ -35,6 +35,8 @@ COMMANDS = {
     "restore": "Bring a copy of a place back.",
     "need": "Pounds, bags and tank loads for acres, without a folder.",
     "crops": "The crops that are known, and the common names they go by.",
+    "declination": "How far a compass points from true north, and its ±.",
+    "place": "Lay a picture on the ground by points, with its error.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",
     "steps": "Every step described for other programs.",
 }

@@ -7,6 +7,7 @@ otherwise. Frames use EPSG:4326; local metric frames live in
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
     import numpy as np
-
 WGS84 = "EPSG:4326"
 #: The folder of a property that every build writes anew.
 OUT = "out"
@@ -71,6 +71,83 @@ class Note:
         }
 
 
+#: How lengths of a table were taken, and how finely they and the bearings hold.
+Method = Literal["tape", "pace", "deed"]
+
+
+@dataclass(frozen=True)
+class Arc:
+    """A curve along a leg, whose bearing and length are its chord's. [ft]"""
+
+    radius_ft: float
+    turn: Literal["left", "right"]
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One course from corner to corner.
+
+    ``azimuth_deg`` is as read, from the north the file meant; ``step_deg`` and ``step_ft`` are
+    the last digit each was written to; ``text`` is what stood there; ``place`` says where.
+    """
+
+    azimuth_deg: float
+    length_ft: float
+    step_deg: float = 0.0
+    step_ft: float = 0.0
+    arc: Arc | None = None
+    text: str = ""
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Traverse:
+    """Legs that go round one piece of ground, as read and before any judgement.
+
+    ``method`` tells how the lengths were taken; ``stated_ac`` are the acres that the paper
+    itself gives, None without; ``holes`` are exceptions with calls of their own.
+    """
+
+    name: str
+    source: str
+    legs: tuple[Leg, ...]
+    method: Method
+    stated_ac: float | None = None
+    holes: tuple[Traverse, ...] = ()
+    notes: tuple[Note, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Call:
+    """One call of a deed: its words, and what was understood of them.
+
+    ``leg`` is None for a call that is not understood (``problem`` says why) and for the last
+    one, when it runs straight to the beginning without a bearing (``closes``).
+    """
+
+    number: int
+    text: str
+    leg: Leg | None
+    problem: str | None = None
+    closes: bool = False
+
+
+@dataclass(frozen=True)
+class Deed:
+    """A figure in words: its calls in order, before any judgement.
+
+    ``ties`` lead from a known corner to the point of beginning and bound nothing;
+    ``exceptions`` have calls of their own; ``stated_ac`` is what the paper itself says.
+    """
+
+    source: str
+    calls: tuple[Call, ...]
+    ties: tuple[Call, ...] = ()
+    stated_ac: float | None = None
+    exceptions: tuple[Deed, ...] = ()
+    notes: tuple[Note, ...] = field(default=())
+
+
 @dataclass(frozen=True)
 class Track:
     """A recorded walk, as read and before any judgement.
@@ -93,12 +170,16 @@ class Track:
 
 @dataclass(frozen=True)
 class Waypoint:
-    """A single marked point: listed, never measured."""
+    """A single marked point: listed, or a corner when the person says so.
+
+    ``time_s`` is when it was marked, seconds since the epoch, NaN where the file gives none.
+    """
 
     name: str
     source: str
     lon: float
     lat: float
+    time_s: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -109,6 +190,7 @@ class Layer:
     multipolygons on WGS84; ``name``, ``kind`` and ``feature`` have the same
     length. ``kind`` is one of AREA_KINDS, LINE_KIND, or "" when the file does not say.
     ``feature`` tells a person which feature it is ("layer plots, feature 3").
+    ``traverse`` and ``deed`` are legs or calls, of a file that holds them and nothing else.
     """
 
     source: str
@@ -119,6 +201,8 @@ class Layer:
     tracks: tuple[Track, ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
     notes: tuple[Note, ...] = field(default=())
+    traverse: Traverse | None = None
+    deed: Deed | None = None
 
     def to_frame(self) -> gpd.GeoDataFrame:
         """Return a frame with name, kind, source, feature and geometry."""

@@ -22,6 +22,7 @@ TABLE_OF: dict[str, str] = {
     "Feed": "feed",
     "Harvest": "harvest",
     "Area": "area",
+    "PlacedCorner": "placed",
     "Seed": "seed",
     "Mix": "mix",
     "NeedLbAc": "nutrients",

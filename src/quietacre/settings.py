@@ -160,6 +160,17 @@ class Harvest:
 
 
 @dataclass(frozen=True)
+class PlacedCorner:
+    """``placed = [ { … } ]``: a corner of a figure whose place on the ground is known."""
+
+    __pydantic_config__ = STRICT
+
+    corner: Annotated[int, Ge(1)]
+    lat: Annotated[float, Ge(-90.0), Le(90.0)]
+    lon: Annotated[float, Ge(-180.0), Le(180.0)]
+
+
+@dataclass(frozen=True)
 class Area:
     """``[[area]]``: one piece of ground and what is meant for it."""
 
@@ -173,6 +184,14 @@ class Area:
     walked_inside_ft: NotNegative | None = None
     walked_outside_ft: NotNegative | None = None
     sky: Literal["open", "canopy"] | None = None
+    corners: Literal["straight", "curved"] | None = None  # of ground between pins
+    order: Literal["time", "number", "file", "ring"] | None = None  # of those pins
+    placed: tuple[PlacedCorner, ...] = ()  # of a tape's or a deed's figure
+    declination_deg: Annotated[float, Ge(-180.0), Le(180.0)] | None = None
+    pace_ft: Positive | None = None
+    vara_ft: Positive | None = None
+    edge_pm_ft: Positive | None = None  # how far off a drawn edge may be, 95 %
+    map_scale: Annotated[float, Ge(100.0)] | None = None  # 24000 of a map of 1:24,000
     mix: str | None = None
     plant: dt.date | None = None
     soil_test: str | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
+from quietacre.commands._known import Asked, is_known, known_options, write_beside
 from quietacre.errors import FileProblem, one_line
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from quietacre.model import Layer, Note
 
 
+NOTHING_ASKED = Asked()
 #: So many notes on files are kept from a stream; the rest are counted.
 MOST_SAID = 50
 
@@ -37,12 +39,20 @@ class _Area:
     acres_low: float | None
     acres_high: float | None
     warnings: tuple[str, ...]
+    acres: float | None = None  # of a figure without a place
+    perimeter_ft: float | None = None
 
 
-def _file_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
+def _file_areas(
+    layer: Layer, asked: Asked = NOTHING_ASKED
+) -> tuple[list[_Area], list[str]]:
     """Return the areas of one file, and what there is to say about the file."""
     from quietacre.boundary.edges import edges_of, refusal
 
+    if (known := _known_area(layer, asked)) is not None:
+        return [known], [
+            note.text for note in layer.notes if note.code != "waypoints-listed"
+        ]
     edges = edges_of(layer)
     said = [note.text for note in (*layer.notes, *edges.notes)]
     if not edges.measured:
@@ -76,6 +86,28 @@ def _file_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
     return found, said
 
 
+def _known_area(layer: Layer, asked: Asked) -> _Area | None:
+    """Return ground known by legs, calls or pins; None of a file that holds other ground."""
+    if not is_known(layer, asked):
+        return None
+    from quietacre.measure.known import known_ground
+
+    left_out: tuple[str, ...] = ()
+    if layer.waypoints and (len(layer.geometry) or layer.tracks):
+        layer, left_out = (
+            replace(layer, geometry=layer.geometry[:0], tracks=()),
+            ("its waypoints were taken for corners; what else it holds was not measured.",),
+        )
+    known = known_ground(layer, asked.how, layer.source)
+    if known is None:
+        return None
+    return _Area(
+        layer.source, "", layer.source, known.shape, known.acres_low, known.acres_high,
+        (f"{known.method}.", *left_out, *(note.text for note in known.notes)), known.acres,
+        known.perimeter_ft,
+    )  # fmt: skip
+
+
 def _drawn_areas(
     labels: Sequence[str], kinds: Sequence[str], drawn: Iterable[Any], source: str
 ) -> list[_Area]:
@@ -94,8 +126,14 @@ def _drawn_areas(
 
 def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
     """Return the areas of a part of a file, named as far as a part can tell."""
-    if layer.tracks:
-        return _file_areas(layer)
+    if layer.tracks or layer.waypoints or layer.traverse or layer.deed:
+        found, said = _file_areas(layer)
+        if any(area.shape is None for area in found):
+            raise FileProblem(
+                "is a figure without a place, which no table of areas can hold",
+                fix="give its known corners in a property.toml", source=layer.source,
+            )  # fmt: skip
+        return found, said
     labels = [
         name or feature for name, feature in zip(layer.name, layer.feature, strict=True)
     ]
@@ -103,8 +141,13 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
     return found, [note.text for note in layer.notes]
 
 
-def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
+def measure_files(paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED) -> dict[str, Any]:
     """Return the acres of every area in the files, as the JSON says them.
+
+    Parameters
+    ----------
+    paths : the files to read.
+    asked : what was said of pins, legs and calls.
 
     Raises
     ------
@@ -114,8 +157,9 @@ def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
     areas: list[_Area] = []
     warnings: list[str] = []
     for path in paths:
-        layer = read_layer(path, shown=str(path))
-        found, said = _file_areas(layer)
+        layer = read_layer(path, shown=str(path), own_units=asked.own_units)
+        warnings += write_beside(layer, asked, paths)
+        found, said = _file_areas(layer, asked)
         if not found:
             what = "only waypoints" if layer.waypoints else "no polygon and no track"
             raise FileProblem(
@@ -124,12 +168,15 @@ def measure_files(paths: tuple[Path, ...]) -> dict[str, Any]:
         areas += found
         warnings += said
     shapes, square_m, rows = _measured(areas)
+    unplaced = np.array([area.shape is None for area in areas])
+    loose_ac = sum(row["acres"] for row, alone in zip(rows, unplaced, strict=True) if alone)
+    shapes, square_m = shapes[~unplaced], square_m[~unplaced]
     overlaps = find_overlaps(shapes, source=", ".join(map(str, paths)))
-    names = [area.name for area in areas]
+    names = [area.name for area in areas if area.shape is not None]
     overlap_said: tuple[Note, ...] = overlap_notes(overlaps, names, square_m)
     warnings += [note.text for note in overlap_said]
     return {
-        "total_acres": covered_m2(shapes, overlaps) / ACRE_M2,
+        "total_acres": covered_m2(shapes, overlaps) / ACRE_M2 + loose_ac,
         "areas": rows,
         "warnings": warnings,
     }
@@ -142,7 +189,7 @@ def _measured(areas: list[_Area]) -> tuple[Any, Any, list[dict[str, Any]]]:
     perimeters = perimeter_m(shapes) / FT_M
     rows = []
     for area, size, perimeter in zip(areas, square_m / ACRE_M2, perimeters, strict=True):
-        acres = float(size)
+        acres = float(size) if area.acres is None else area.acres
         rows.append(
             {
                 "name": area.name,
@@ -151,7 +198,7 @@ def _measured(areas: list[_Area]) -> tuple[Any, Any, list[dict[str, Any]]]:
                 "acres": acres,
                 "acres_low": acres if area.acres_low is None else float(area.acres_low),
                 "acres_high": acres if area.acres_high is None else float(area.acres_high),
-                "perimeter_ft": float(perimeter),
+                "perimeter_ft": float(perimeter) or area.perimeter_ft or 0.0,
                 "warnings": list(area.warnings),
             }
         )
@@ -243,12 +290,20 @@ def table(result: dict[str, Any]) -> str:
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write a row an area to this .csv or .gpkg, in a stream.",
 )
+@known_options
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(files: tuple[Path, ...], out: Path | None, *, as_json: bool) -> None:
+def command(
+    files: tuple[Path, ...],
+    out: Path | None,
+    *,
+    as_json: bool,
+    **known: Any,  # noqa: ANN401
+) -> None:
     """True acres of every area in the files, on the ground, not on the map sheet.
 
-    Reads GPX, GeoJSON, KML, KMZ, GeoPackage, Shapefile (bare or zipped) and CSV.
+    Reads GPX, GeoJSON, KML, KMZ, GeoPackage, Shapefile (bare or zipped) and CSV; waypoints
+    as corners, a table of bearings and distances, and the calls of a deed (a .txt).
     Ground drawn twice is counted once in the total.
 
     With --out the areas go to a table as they are read, so that a GeoPackage of a
@@ -261,7 +316,7 @@ def command(files: tuple[Path, ...], out: Path | None, *, as_json: bool) -> None
         lines += [f"note: {text}" for text in result["warnings"]]
         text = "\n".join(lines)
     else:
-        result = measure_files(files)
+        result = measure_files(files, Asked(**known))
         text = table(result)
     if as_json:
         emit(result)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._known import Asked, KnownFile, known_file, known_options
 from quietacre.errors import FileProblem, one_line
 from quietacre.filenames import safe_name
 from quietacre.model import AREA_KINDS, LINE_KIND
@@ -95,6 +96,7 @@ class Entry:
     file: str
     feature: str | None
     acres: float
+    more: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -141,6 +143,15 @@ def entries_of(
             feature = None if told else edge.key
             entries.append(Entry(free, kind, file, feature, acres))
     return entries
+
+
+def known_entry(file: str, known: KnownFile, stem: str, taken: set[str]) -> Entry:
+    """Return the area of a file of pins, legs or calls, with the keys that it needs."""
+    name, number = stem, 2
+    while name in taken:
+        name, number = f"{stem} {number}", number + 1
+    taken.add(name)
+    return Entry(name, "plot", file, None, known.acres, known.lines)
 
 
 def stem_of(name: str) -> str:
@@ -215,6 +226,7 @@ def property_text(name: str, entries: Sequence[Entry], line: str | None = None) 
         ]
         if entry.feature is not None:
             lines.append(f"feature = {toml_text(entry.feature)}")
+        lines += entry.more
         if entry.kind == "plot":
             lines += [
                 '# mix = "fall clover and grain"',
@@ -231,11 +243,13 @@ def property_text(name: str, entries: Sequence[Entry], line: str | None = None) 
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE…]")
 @click.option("--name", help="Name of the property (default: the folder's).")
+@known_options
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 @fail_cleanly
 def command(
-    folder: Path, files: tuple[Path, ...], name: str | None, *, as_json: bool
-) -> None:
+    folder: Path, files: tuple[Path, ...], name: str | None, *, as_json: bool,
+    **known: Any,  # noqa: ANN401
+) -> None:  # fmt: skip
     """Start a property folder DIR, with copies of your walks and drawings in it.
 
     Each file is read first; one that cannot be used stops the whole thing before
@@ -247,11 +261,16 @@ def command(
         raise FileProblem(
             "is already there and not empty", fix="name a new folder", source=str(folder)
         )
-    taken = _read_all(files)
+    taken = _read_all(files, Asked(**known))
     edges = {target: one.edges for target, one in taken.items()}
     stems = {target: stem_of(one.name) for target, one in taken.items()}
     line = property_line(edges)
     entries = entries_of(edges, line, stems)
+    entries += [
+        known_entry(target, one.known, stems[target], {entry.name for entry in entries})
+        for target, one in taken.items()
+        if one.known is not None
+    ]
     title = name or folder.resolve().name
     made: dict[str, bytes | str] = {
         **{target: one.data for target, one in taken.items()},
@@ -273,9 +292,10 @@ class _Taken:
     data: bytes
     edges: Edges
     notes: tuple[Note, ...]
+    known: KnownFile | None = None
 
 
-def _read_all(files: Sequence[Path]) -> dict[str, _Taken]:
+def _read_all(files: Sequence[Path], asked: Asked) -> dict[str, _Taken]:
     """Return each file by the name it will have in the folder.
 
     Raises
@@ -290,9 +310,10 @@ def _read_all(files: Sequence[Path]) -> dict[str, _Taken]:
     taken: dict[str, _Taken] = {}
     kept: set[str] = set()
     for path in files:
-        layer = read_layer(path, shown=str(path))
+        layer = read_layer(path, shown=str(path), own_units=asked.own_units)
         edges = edges_of(layer)
-        if not edges.measured:
+        known = known_file(layer, asked)
+        if not edges.measured and known is None:
             if edges.rest:
                 raise nothing_in(edges, "")
             raise FileProblem(
@@ -304,15 +325,15 @@ def _read_all(files: Sequence[Path]) -> dict[str, _Taken]:
                 fix="zip its .shp, .shx, .dbf and .prj together and give the zip",
                 source=str(path),
             )
-        home = "drawn" if len(layer.geometry) else "walks"
+        home = "drawn" if len(layer.geometry) or known is not None else "walks"
         target = f"{home}/{safe_name(path.name)}"
         if target.casefold() in kept:  # many systems take them for one
             raise FileProblem(
                 "two files have this name", fix="rename one of them", source=path.name
             )
         kept.add(target.casefold())
-        notes = (*layer.notes, *edges.notes)
-        taken[target] = _Taken(path.name, path.read_bytes(), edges, notes)
+        notes = (*layer.notes, *edges.notes, *(known.notes if known else ()))
+        taken[target] = _Taken(path.name, path.read_bytes(), edges, notes, known)
     return taken
 
 

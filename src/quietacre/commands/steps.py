@@ -22,9 +22,11 @@ ARGUMENTS = {
     "word": "A name of a crop, as people call it.",
     "key": "The key path of a setting.",
     "value": "The value to give it.",
-    "task": "What was done, such as mow.",
-    "to": "A folder to write to, or the name of the new file.",
+    "area": "The piece of ground, by its name.",
+    "picture": "The picture to place.",
+    "to": "The file or the folder to write to.",
     "archive": "The zip to bring back.",
+    "task": "What was done, such as mow.",
 }
 ANY_NUMBER = "unbounded"
 
@@ -75,7 +77,7 @@ def _described(name: str, step: click.Command) -> dict[str, Any]:
         "inputs": {
             parameter.name: _input(parameter)
             for parameter in step.params
-            if parameter.name not in (None, "as_json", "out", "picture")
+            if parameter.name not in (None, "as_json", "out")
         },
         "outputs": _outputs(step),
     }
@@ -131,7 +133,7 @@ def _outputs(step: click.Command) -> dict[str, Any]:
         if parameter.name == "as_json":
             schema = {"type": "object", "contentMediaType": "application/json"}
             made["result"] = {"title": "Every figure, with --json", "schema": schema}
-        elif parameter.name in ("out", "picture"):
+        elif parameter.name == "out":
             told = getattr(parameter, "help", None) or ""
             made[parameter.name] = {"title": told, "schema": {"type": "string"}}
     return made

@@ -181,8 +181,8 @@ class _Reader:
             self.line.segment.append(max(self.line.segments - 1, 0))
             self.point = None
         elif word == "wpt" and self.point is not None:
-            lon, lat, _, name = self.point
-            self.waypoints.append(Waypoint(name, self.shown, lon, lat))
+            lon, lat, moment, name = self.point
+            self.waypoints.append(Waypoint(name, self.shown, lon, lat, moment))
             self.point = None
         elif word in ("trk", "rte"):
             self.line = None

@@ -95,6 +95,18 @@ def read_picture(path: Path, *, shown: str, crs: str | None = None) -> Picture:
     return Picture(shown, pixels, place, system)
 
 
+def picture_size(path: Path, shown: str) -> tuple[int, int]:
+    """Return a picture's pixels across and down, without decoding it.
+
+    Raises
+    ------
+    FileProblem
+        It is no picture of a kind that is read, or is too large.
+    """
+    with _open(path, FORMATS[path.suffix.lower()], shown) as image:
+        return image.size
+
+
 def _open(path: Path, kind: str, shown: str) -> PillowImage:
     from PIL import Image
 

@@ -25,10 +25,22 @@ if TYPE_CHECKING:
 STREAM_FEATURES = 16_384
 #: Files that a person may think are read out of a zip.
 UNREAD_IN_ZIP = (".gpx", ".geojson", ".json", ".gpkg", ".kmz", ".csv", ".zip")
+#: Files that may hold a table of legs, or a deed's words.
+LEG_FILES = (".csv", ".tsv", ".txt")
 KNOWN = ".gpx .geojson .json .kml .kmz .gpkg .shp .zip .csv .tsv .txt .wkt"
 
 
-def read_layer(path: Path, *, shown: str | None = None) -> Layer:
+@dataclasses.dataclass(frozen=True)
+class OwnUnits:
+    """Lengths that only the person knows: of a pace, and of a deed's vara. [ft]"""
+
+    pace_ft: float | None = None
+    vara_ft: float | None = None
+
+
+def read_layer(
+    path: Path, *, shown: str | None = None, own_units: OwnUnits | None = None
+) -> Layer:
     """Return everything one file holds, in longitude and latitude on WGS84.
 
     Parameters
@@ -36,12 +48,13 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
     path : GPX, GeoJSON, KML, KMZ, GeoPackage, Shapefile (bare or zipped), or CSV of
         vertices or WKT; told apart by extension.
     shown : how to name it in messages; its path when left out.
+    own_units : of a table of legs in paces, or of a deed in varas.
 
     Returns
     -------
     Layer
-        Polygons as drawn (not yet repaired), tracks, waypoints, and notes on
-        whatever was left out, assumed or looks wrong.
+        Polygons as drawn (not yet repaired), tracks, waypoints, legs or calls, and notes
+        on whatever was left out, assumed or looks wrong.
 
     Raises
     ------
@@ -67,8 +80,32 @@ def read_layer(path: Path, *, shown: str | None = None) -> Layer:
     check_file(path, shown)
     into = Collector(shown)
     with in_time(path, shown):
+        if extension in LEG_FILES:
+            legs = _legs(path, shown, own_units or OwnUnits())
+            if legs is not None:
+                return legs
         READERS[extension](path, into)
         return into.layer()
+
+
+def _legs(path: Path, shown: str, own: OwnUnits) -> Layer | None:
+    """Return the legs or the calls that a text holds; None when it holds something else."""
+    import numpy as np
+
+    from quietacre.intake.deed import deed_in, is_deed
+    from quietacre.intake.legs import is_leg_table, legs_in
+    from quietacre.intake.limits import read_text
+    from quietacre.model import Layer
+
+    text = read_text(path, shown)
+    empty = Layer(shown, np.array([], dtype=object), (), (), ())
+    if is_deed(text):
+        deed = deed_in(text, shown, vara_ft=own.vara_ft)
+        return dataclasses.replace(empty, deed=deed)
+    if is_leg_table(text, shown):
+        traverse = legs_in(text, shown, pace_ft=own.pace_ft)
+        return dataclasses.replace(empty, traverse=traverse)
+    return None
 
 
 def read_batches(

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
+    from quietacre.intake.vector import OwnUnits
+
 #: So many edges that no area uses are named, file by file; the rest are counted.
 MOST_NAMED = 200
 #: What a build says of ground on the terminal, not on the page alone.
@@ -52,10 +54,12 @@ class Files:
         self._edges: dict[str, Edges] = {}
         self.uses: dict[str, list[Use]] = defaultdict(list)
 
-    def layer(self, name: str) -> Layer:
+    def layer(self, name: str, own_units: OwnUnits | None = None) -> Layer:
         """Return what the file of this name holds."""
         if name not in self._layers:
-            self._layers[name] = read_layer(self.folder / name, shown=name)
+            self._layers[name] = read_layer(
+                self.folder / name, shown=name, own_units=own_units
+            )
         return self._layers[name]
 
     def edges(self, name: str) -> Edges:

@@ -20,6 +20,7 @@ from quietacre.measure.choose import (
     joined_shape,
     nothing_in,
 )
+from quietacre.measure.otherwise import ground_known, with_drawn_range
 from quietacre.measure.records import Ground
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
@@ -42,6 +43,8 @@ def paths(files: str | tuple[str, ...]) -> tuple[str, ...]:
 def area_ground(files: Files, area: Area) -> Ground:
     """Return an area's ground from its drawing, or from its walk or walks."""
     names = paths(area.files)
+    if (known := ground_known(files, area, names)) is not None:
+        return known
     chosen = [choose(files, name, area.feature, area.name) for name in names]
     points = tuple(point for name in names for point in files.layer(name).waypoints)
     notes = [note for one in chosen for note in one.notes]
@@ -74,7 +77,9 @@ def area_ground(files: Files, area: Area) -> Ground:
                 feature=area.name,
             )
         )
-    return Ground(shape, None, "drawn", tuple(notes), points)
+    return with_drawn_range(
+        Ground(shape, None, "drawn", tuple(notes), points), area.edge_pm_ft, area.map_scale
+    )
 
 
 def _drawn_ground(

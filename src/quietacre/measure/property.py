@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import geopandas as gpd
@@ -150,15 +149,13 @@ def _areas_frame(
         "source": [", ".join(paths(area.files)) for area in prop.area],
         "acres": acres,
         "acres_low": [
-            piece.walk.acres_low if piece.walk else float(acre)
-            for piece, acre in zip(ground, acres, strict=True)
+            piece.between(float(acre))[0] for piece, acre in zip(ground, acres, strict=True)
         ],
         "acres_high": [
-            piece.walk.acres_high if piece.walk else float(acre)
-            for piece, acre in zip(ground, acres, strict=True)
+            piece.between(float(acre))[1] for piece, acre in zip(ground, acres, strict=True)
         ],
         "perimeter_ft": perimeter_m(shapes) / FT_M,
-        "sigma_m": [piece.walk.sigma_m if piece.walk else math.nan for piece in ground],
+        "sigma_m": [piece.sigma_m for piece in ground],
         "method": [piece.method for piece in ground],
     }
     return gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -60,3 +61,18 @@ class Ground(NamedTuple):
     method: str
     notes: tuple[Note, ...]
     waypoints: tuple[Any, ...]
+    acres_range: tuple[float, float] | None = None  # where neither walk nor shape tells it
+    edge_sigma_m: float | None = None
+
+    def between(self, acres: float) -> tuple[float, float]:
+        """Return the acres it lies between, 95 %; ``acres`` twice where nothing is known."""
+        if self.walk is not None:
+            return self.walk.acres_low, self.walk.acres_high
+        return self.acres_range or (acres, acres)
+
+    @property
+    def sigma_m(self) -> float:
+        """Return one axis's error of its edge, NaN where nothing is known. [m]"""
+        if self.walk is not None:
+            return self.walk.sigma_m
+        return math.nan if self.edge_sigma_m is None else self.edge_sigma_m

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from quietacre.chance import Z95
 from quietacre.days import on_year
 
 if TYPE_CHECKING:
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
     from quietacre.daily import Daily
 
-#: 0.975 quantile of the normal distribution.
-Z95 = 1.959963984540054
 #: Rain of a day below this leaves it dry. Common practice, no source.
 DRY_IN = 0.1
 #: A dry spell is followed for this long.

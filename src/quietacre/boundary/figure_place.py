@@ -1,0 +1,154 @@
+"""A figure of legs laid on the ground by one or more known corners, its curves drawn out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.frame import LocalFrame
+from quietacre.errors import FileProblem
+from quietacre.model import Note
+from quietacre.units import FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from quietacre.boundary.traverse import Figure
+    from quietacre.model import Leg
+
+    FloatArray = NDArray[np.float64]
+
+#: Known corners whose distance differs from the figure's by more are doubted: a wrong unit, vara
+#: or corner. [share of it]
+LENGTH_SHARE = 0.02
+#: Points along a curve.
+ARC_POINTS = 16
+
+
+@dataclass(frozen=True)
+class KnownCorner:
+    """A corner of a figure whose place is known. ``corner`` counts from 1. [deg]"""
+
+    corner: int
+    lat: float
+    lon: float
+
+
+def edge_of(figure: Figure, legs: Sequence[Leg]) -> FloatArray:
+    """Return the edge of a figure with its curves drawn out, shape (n, 2). [ft]"""
+    corners = figure.xy_ft
+    out = []
+    for row, leg in enumerate(legs):
+        start, end = corners[row], corners[(row + 1) % len(corners)]
+        out.append(start)
+        if leg.arc is not None:
+            out += list(_along_arc(start, end, leg.arc.radius_ft, leg.arc.turn == "left"))
+    return np.array(out)
+
+
+def _along_arc(
+    start: FloatArray, end: FloatArray, radius_ft: float, turns_left: bool
+) -> FloatArray:
+    """Return points between the ends of an arc of under half a circle, shape (n, 2)."""
+    chord = end - start
+    length = float(np.hypot(*chord))
+    radius = max(radius_ft, length / 2.0)
+    to_left = np.array([-chord[1], chord[0]]) / max(length, 1e-9)
+    side = 1.0 if turns_left else -1.0  # the center lies to the side it turns to
+    center = (start + end) / 2.0 + side * to_left * math.sqrt(
+        max(radius**2 - (length / 2.0) ** 2, 0.0)
+    )
+    first = math.atan2(*(start - center)[::-1])
+    last = math.atan2(*(end - center)[::-1])
+    turn = (
+        (last - first) % (2 * math.pi) if turns_left else -((first - last) % (2 * math.pi))
+    )
+    angles = first + turn * np.linspace(0.0, 1.0, ARC_POINTS + 2)[1:-1]
+    return center + radius * np.column_stack([np.cos(angles), np.sin(angles)])
+
+
+def place_figure(
+    figure: Figure, legs: Sequence[Leg], known: Sequence[KnownCorner], *,
+    declination_deg: float | None = None, source: str = "",
+) -> tuple[shapely.Polygon, tuple[Note, ...]]:  # fmt: skip
+    """Return a figure as a polygon in longitude and latitude, and what to say of its place.
+
+    Parameters
+    ----------
+    known : at least one corner. With one, the figure's north is true north turned by the
+        declination; with more, it is turned and shifted to fit them. Its size stays.
+    declination_deg : east of true north positive. [deg]
+
+    Raises
+    ------
+    FileProblem
+        No corner is known, or one is not of the figure.
+    """
+    count = len(figure.xy_ft)
+    if not known:
+        raise FileProblem(
+            "is a figure without a place",
+            fix="give one or two of its corners: placed = [{ corner = 1, lat = 33.2, lon = -86.3 }]",
+            source=source, where=figure.name or None,
+        )  # fmt: skip
+    for one in known:
+        if not 1 <= one.corner <= count:
+            raise FileProblem(
+                f"has no corner {one.corner}", fix=f"count its corners from 1 to {count}",
+                source=source, where=figure.name or None,
+            )  # fmt: skip
+    frame = LocalFrame(known[0].lon, known[0].lat)
+    east, north = frame.xy(
+        np.array([k.lon for k in known]), np.array([k.lat for k in known])
+    )
+    there = np.column_stack([east, north])
+    here = figure.xy_ft[[k.corner - 1 for k in known]] * FT_M
+    turn_rad, notes = _turn(here, there, known, declination_deg, source, figure.name)
+    cos, sin = math.cos(turn_rad), math.sin(turn_rad)
+    turn = np.array([[cos, sin], [-sin, cos]])  # clockwise, as bearings count
+    edge = (edge_of(figure, legs) * FT_M - here.mean(axis=0)) @ turn.T + there.mean(axis=0)
+    lon, lat = frame.lonlat(edge[:, 0], edge[:, 1])
+    return shapely.Polygon(np.column_stack([lon, lat])), notes
+
+
+def _turn(
+    here: FloatArray, there: FloatArray, known: Sequence[KnownCorner],
+    declination_deg: float | None, source: str, name: str,
+) -> tuple[float, tuple[Note, ...]]:  # fmt: skip
+    """Return how far clockwise the figure is turned, and what to say of it."""
+    if len(known) == 1:
+        turn = math.radians(declination_deg or 0.0)
+        if declination_deg is not None:
+            return turn, ()
+        told = (
+            "it is placed by one corner with its bearings taken from true north. If they are from "
+            "magnetic north, give declination_deg; a second known corner is better."
+        )
+        return turn, (Note("north-assumed", told, "caution", source, name or None),)
+    a, b = here - here.mean(axis=0), there - there.mean(axis=0)
+    # the turn that leaves least over, clockwise positive
+    across, along = (
+        float((a[:, 1] * b[:, 0] - a[:, 0] * b[:, 1]).sum()),
+        float((a * b).sum()),
+    )
+    paper, ground = (
+        float(np.hypot(*(here[1] - here[0]))),
+        float(np.hypot(*(there[1] - there[0]))),
+    )
+    notes = []
+    if abs(ground / max(paper, 1e-9) - 1.0) > LENGTH_SHARE:
+        notes.append(
+            Note(
+                "corners-do-not-fit",
+                f"corners {known[0].corner} and {known[1].corner} lie {ground / FT_M:,.0f} ft apart on the "
+                f"ground and {paper / FT_M:,.0f} ft by the legs: a wrong corner, or a wrong unit of length.",
+                source=source, feature=name or None,
+            )
+        )  # fmt: skip
+    return math.atan2(across, along), tuple(notes)
