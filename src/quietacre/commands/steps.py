@@ -24,6 +24,8 @@ ARGUMENTS = {
     "value": "The value to give it.",
     "area": "The piece of ground, by its name.",
     "picture": "The picture to place.",
+    "lat": "Latitude in degrees, south negative.",
+    "lon": "Longitude in degrees, west negative.",
     "to": "The file or the folder to write to.",
     "archive": "The zip to bring back.",
     "task": "What was done, such as mow.",
