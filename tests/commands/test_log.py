@@ -190,6 +190,21 @@ def test_lines_that_vanished_are_said_and_brought_back(place):
     assert "0 lines gone" in run(*forget).stdout
 
 
+def test_a_build_says_which_lines_vanished(place, monkeypatch):
+    shape = {"type": "Polygon", "coordinates": [[[-87.6, 34.2], [-87.599, 34.2],
+             [-87.599, 34.201], [-87.6, 34.2]]]}  # fmt: skip
+    for name in ("a.geojson", "b.geojson"):
+        (place / name).write_text(json.dumps(shape))
+    assert "gone" not in run("build", place).stderr
+    run("log", place, "mow", "--area", "Bank")
+    (place / "log.csv").write_bytes(OLD)
+    result = run("build", place)
+    assert result.exit_code == 0, result.output
+    assert "1 line that was in it is gone" in result.stderr
+    assert run(*commands(result)[0]).exit_code == 0
+    assert "gone" not in run("build", place).stderr
+
+
 def test_nothing_to_merge_and_no_folder(place):
     assert run("merge", place).exit_code == 2
     assert run("merge", place, place / "none.csv").exit_code == 2

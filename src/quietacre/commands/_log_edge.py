@@ -14,6 +14,7 @@ from click.core import ParameterSource
 
 from quietacre.commands._change_edge import tell_recovered
 from quietacre.commands._edge import EXIT_BAD_INPUT, say
+from quietacre.commands._lost import tell_lost
 from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.rows import FIRST_RECORD
@@ -141,36 +142,6 @@ def tell_written(folder: Path, written: Written) -> None:
     if written.ended:
         say(f"the last line of {LOG} had no end: mended", err=True)
     tell_lost(folder)
-
-
-def lines_said(count: int) -> str:
-    """Return a number of lines in words: "1 line", "3 lines"."""
-    return f"{count} line" + ("" if count == 1 else "s")
-
-
-def tell_lost(folder: Path) -> None:
-    """Say which lines of the log are gone, and how they come back."""
-    from quietacre.edit.loglines import said_line
-    from quietacre.edit.lost import look
-
-    try:
-        lines = look(folder)
-    except (BadInput, OSError) as problem:  # the log itself is written, or only read
-        say(f"lines gone from {LOG} cannot be looked for: {problem}", err=True)
-        return
-    if not lines:
-        return
-    some = "; ".join(said_line(line) for line in lines[:NAMED])
-    more = f"; and {len(lines) - NAMED} more" if len(lines) > NAMED else ""
-    say(
-        f"{LOG}: {lines_said(len(lines))} that {'was' if len(lines) == 1 else 'were'} in it "
-        f"{'is' if len(lines) == 1 else 'are'} gone, as when an older copy is saved "
-        f"over it: {some}{more}",
-        err=True,
-    )
-    place = shlex.quote(str(folder))
-    say(f"  bring them back: quietacre merge {place} --lost", err=True)
-    say(f"  let them go:     quietacre merge {place} --forget", err=True)
 
 
 def column_options(run: Callable[..., None]) -> Callable[..., None]:

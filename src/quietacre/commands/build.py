@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
 from quietacre.export.outputs import listed
 from quietacre.model import OUT
@@ -181,6 +182,7 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
     for note in report["notes"]:  # type: ignore[attr-defined]
         if note["code"] == "newer-format":
             say(note["text"], err=True)
+    tell_lost_to_reader(folder)
     if as_json:
         emit(report)
     else:

@@ -13,10 +13,10 @@ from quietacre.commands._log_edge import (
     WAIT,
     again,
     ask,
-    lines_said,
     tell_written,
     writer_of,
 )
+from quietacre.commands._lost import lines_said
 from quietacre.days import say_day
 from quietacre.errors import FileProblem
 from quietacre.logbook import LOG
