@@ -9,12 +9,15 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import hashlib
 import io
+import shutil
 import struct
 import subprocess
 import sys
 import tempfile
 import warnings
+import zipfile
 from pathlib import Path
 
 from pyproj import CRS
@@ -22,7 +25,8 @@ from pyproj import CRS
 sys.path.insert(0, str(Path(__file__).parents[1] / "hostile"))
 
 READERS = ("gpx", "geojson", "kml", "kmz", "gpkg", "shp", "zip", "csv", "toml", "log",
-           "rain", "tapes", "picture", "photo")  # fmt: skip
+           "rain", "tapes", "picture", "photo", "lines",
+           "copy")  # fmt: skip
 #: Files that belong together, in the order in which they are strung.
 PARTS = {"shp": (".shp", ".shx", ".dbf", ".prj"), "picture": ("", ".wld", ".prj")}
 #: The file that a reader of no drawing takes.
@@ -31,6 +35,8 @@ NAMES = {
     "log": "log.csv",
     "rain": "rain.csv",
     "tapes": "tapes.csv",
+    "lines": "log.csv",
+    "copy": "copy.zip",
 }
 #: First bytes of a picture, and its ending; a PNG is taken when nothing fits.
 PICTURES = {b"II": ".tif", b"MM": ".tif", b"\xff\xd8": ".jpg"}
@@ -43,6 +49,14 @@ TAPES = (
     b"patch,transect,from,to,advance_ft,cut\nBank,T1,2026-05-01,2026-06-01,11.5,yes\n"
     b"Bank,T2,2026-05-01,2026-06-01,7,\n",
 )
+LOGS = (
+    b"date,area,task\n2026-11-20,Field,mow\n",
+    b'\xef\xbb\xbf"id","date","area","task","note"\r\n"b","2026-11-20","F","mow","a ""b"""\r\n',
+    "date;area;task;id\r\n5/3/2026;Ä;mow;\r\n;;undo;b".encode(),
+    "date\tarea\ttask\n2026-11-20\tF\t=1\n".encode("utf-16"),
+)
+COPIED = b'[property]\nname = "Invented"\n'
+MOST_HEAD = 80
 MOST_SEED_BYTES = 200_000
 SMALL_PX = 48
 
@@ -78,6 +92,9 @@ def read(data: bytes, reader: str, folder: Path) -> bool:
     """Read fuzzed bytes; whether they were taken. Anything but BadInput comes through."""
     from photographs import bare_faults
 
+    from quietacre.edit.logtext import read_log_text, with_lines
+    from quietacre.edit.merge import merge
+    from quietacre.edit.restore import restore
     from quietacre.errors import BadInput, SettingsProblem
     from quietacre.export.photo import bare_jpeg
     from quietacre.intake.log import read_log
@@ -94,8 +111,30 @@ def read(data: bytes, reader: str, folder: Path) -> bool:
         if faults := bare_faults(shared):
             raise AssertionError(faults)
 
+    def lines(path: Path) -> None:
+        """Add a line to a log, merge it with itself, and hold every byte that was there."""
+        log = read_log_text(path.read_bytes())
+        after = with_lines(log, [{"date": "2027-07-04", "area": "a", "task": "b"}]).data
+        if log.columns and not whole_but_for_two_pieces(log.data, after):
+            raise AssertionError((log.data, after))
+        if merge(log, [log]).lines:
+            raise AssertionError(log.data)
+
+    def copy(path: Path) -> None:
+        """Bring a copy back; what is refused leaves nothing."""
+        back = folder / "back"
+        try:
+            restore(path, back)
+        except BadInput:
+            if back.exists() or list(folder.glob(".quietacre-*")):
+                raise AssertionError(list(folder.iterdir())) from None
+            raise
+        shutil.rmtree(back)
+
     path = written(data, reader, folder)
     run = {
+        "lines": lines,
+        "copy": copy,
         "photo": photo,
         "toml": lambda p: read_property(p.parent),
         "log": read_log,
@@ -123,6 +162,10 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
         return pictures()
     if reader == "photo":
         return photographs()
+    if reader == "copy":
+        return copies()
+    if reader == "lines":
+        return [*LOGS]
     for number, case in enumerate(cases()):
         kind = case.name.startswith("property-") if reader in ("toml", "log") else False
         if case.heavy or not (kind or case.name.lower().endswith("." + reader)):
@@ -141,6 +184,35 @@ def seeds(reader: str, folder: Path) -> list[bytes]:
             found.append(joined(path) if reader == "shp" else path.read_bytes())
     if reader == "log":
         found.append(b"date,area,task\n2026-11-20,Field,mow\n")
+    return found
+
+
+def whole_but_for_two_pieces(before: bytes, after: bytes) -> bool:
+    """Return whether bytes stand in others whole, cut once at most."""
+    same = next(
+        (n for n, (a, b) in enumerate(zip(before, after, strict=False)) if a != b),
+        len(before),
+    )
+    # what was put in may begin as what stood there does: look a little before, too
+    return any(
+        before[cut:] in after[cut:] for cut in range(max(0, same - MOST_HEAD), same + 1)
+    )
+
+
+def copies() -> list[bytes]:
+    """Return small copies of a place, with a list of sums and without, and Windows paths."""
+    sums = hashlib.sha256(COPIED).hexdigest().encode() + b"  property.toml\n"
+    found = []
+    for files in (
+        {"land/property.toml": COPIED, "land/manifest-sha256.txt": sums},
+        {"property.toml": COPIED, "walks/a.gpx": b"<gpx/>", "walks/": b""},
+        {"Land\\property.toml": COPIED, "Land\\drawn\\a.csv": b"x" * 900},
+    ):
+        out = io.BytesIO()
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+            for name, data in files.items():
+                archive.writestr(name, data)
+        found.append(out.getvalue())
     return found
 
 
@@ -198,7 +270,11 @@ def main() -> None:
         sys.exit(done.returncode)
     import atheris
 
-    with atheris.instrument_imports(include=["quietacre.intake", "defusedxml"]):
+    with atheris.instrument_imports(
+        include=["quietacre.intake", "quietacre.edit", "defusedxml"]
+    ):
+        import quietacre.edit.merge
+        import quietacre.edit.restore
         import quietacre.intake.collect
         import quietacre.intake.gdal
         import quietacre.intake.geojson
