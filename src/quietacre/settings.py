@@ -206,6 +206,7 @@ class Area:
     max_products: Annotated[int, Ge(1)] | None = None
     topdress_n_lb_ac: Positive | None = None  # part of the nitrogen kept for later
     topdress_on: dt.date | None = None
+    nitrogen_on_legumes: bool = False  # before planting, whatever the legumes' share
     residue: Literal["green", "woody"] = "green"  # what is turned under
     history: tuple[str, ...] = ()
     note: str | None = None

@@ -132,7 +132,7 @@ def test_a_plot_on_the_map_is_clicked_and_shows_its_amounts(visit):
     text = visit.leaf()
     assert "Long field" in text
     assert "crimson clover" in text
-    assert "13.8 lb/ac" in text
+    assert "15.6 lb/ac" in text
     assert "6.42 ac" in text
     assert "Set the machine" in text
 

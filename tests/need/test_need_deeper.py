@@ -1,6 +1,7 @@
 """Limits that may not be broken, runners-up, passes, top-dressing, units, sub-commands."""
 
 import csv
+import dataclasses
 import io
 import json
 
@@ -625,9 +626,15 @@ def test_legumes_get_no_nitrogen_at_all():
     clean = place(mix=(legume,))
     grades = {row["grade"] for row in made(clean).by_id["a01"]["fertilizer"]}
     assert grades == {"0-0-60"}
-    # a crop of the person's own beside it may want nitrogen: not ours to take away
+    # half legumes and more: none before planting, unless the person wants it
     own = Mix("m", (Seed("crimson clover", share=1.0), Seed("own grass", rate_lb_ac=9.0)))
-    assert made(place(mix=(own,))).by_id["a01"]["given_lb_ac"]["n"] > 50
+    assert made(place(mix=(own,))).by_id["a01"]["given_lb_ac"]["n"] == 0.0
+    asked = place(mix=(own,))
+    wanted = dataclasses.replace(
+        asked,
+        area=tuple(dataclasses.replace(a, nitrogen_on_legumes=True) for a in asked.area),
+    )
+    assert made(wanted).by_id["a01"]["given_lb_ac"]["n"] > 50
 
 
 def test_two_areas_of_one_name_keep_their_own_cost():
@@ -711,13 +718,13 @@ def test_lime_bases_are_never_mixed():
     found = lime_rate(
         SoilTest("t", buffer="Mehlich", ph=5.0, buffer_ph=6.3, target_ph=6.0), None
     )
-    assert any("does not print which lime" in text for text in found.warnings)
+    assert any("does not print which lime" in text for text in found.doubts)
     with pytest.raises(NeedProblem, match="starts at 6.6"):
         lime_rate(
             SoilTest("t", buffer="Mehlich", ph=5.5, buffer_ph=7.7, target_ph=6.5), None
         )
     ask = lime_rate(SoilTest("t", lime_ton_ac=1.0), Product("lime", ecce_pct=80.0))
-    assert any("does not say which basis" in text for text in ask.warnings)
+    assert any("does not say which basis" in text for text in ask.doubts)
 
 
 @pytest.mark.parametrize(

@@ -65,7 +65,7 @@ def lime(
     target_ph: float | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Tons of the lime in hand for a laboratory's figure, or a sourced buffer pH."""
-    from quietacre.need.lime import COUNTED, lime_rate
+    from quietacre.need.lime import COUNTED, lime_rate, months_text, parts_text
     from quietacre.settings import Product, SoilTest
 
     if sum(x is not None for x in (lab_ton_ac, lab_lb_ac, buffer)) != 1:
@@ -96,9 +96,9 @@ def lime(
         f"{found.ton_ac * acres:.2f} tons on {acres:g} ac ({found.ton_ac:.2f} ton/ac)",
         found.text,
         *(f"caution: {text}" for text in found.warnings),
-        "spread it {}-{} months before planting (common practice, no source)".format(
-            *found.months_ahead
-        ),
+        *(f"warning: {text}" for text in found.doubts),
+        *([f"warning: {parts_text(found)}"] if len(found.parts_ton_ac) > 1 else []),
+        months_text(),
     ]
     result = {"acres": acres, "ton": found.ton_ac * acres, **dataclasses.asdict(found)}
     show(result, lines, as_json=as_json)

@@ -146,9 +146,9 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
 
 def _cost_of(report: dict[str, Any]) -> str:
     """Return what the shopping costs, and which lines that leaves out."""
-    lacking = [
-        row["item"] for row in report["shopping"] if row["price"] is None and row["buy"] > 0
-    ]
+    from quietacre.need.plan_lines import not_priced
+
+    lacking = [row["item"] for row in report["shopping"] if not_priced(row)]
     cost = report["totals"]["cost"]
     if cost is None:
         return "none with a price"

@@ -375,7 +375,7 @@ strip = { width_ft = 14.0, bare = true }
 name = "fall clover and grain"
 method = "broadcast"
 seed = [
-  { crop = "crimson clover", share = 0.5, purity = 0.98, germination = 0.85, price_lb = 2.4, bag_lb = 50 },
+  { crop = "crimson clover", share = 0.5, basis = "pls", purity = 0.98, germination = 0.85, price_lb = 2.4, bag_lb = 50 },
   { crop = "oats", rate_lb_ac = 60.0, basis = "bulk", price_lb = 0.42, bag_lb = 50 },
 ]
 

@@ -9,6 +9,7 @@ on one basis is never scaled by a product's figure on another.
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,8 +22,11 @@ if TYPE_CHECKING:
 
     from quietacre.settings import Product, SoilTest
 
-#: Lime works over months. Common practice, no source.
+#: Most lime begins to change the soil in so many months: source ``mo-lime-time``.
 MONTHS_AHEAD = (3, 6)
+#: Not more at once on top of the ground; the rest two to three years later: ``mo-lime``.
+MOST_TON_AT_ONCE = 2.0
+LATER_YEARS = "two to three years later"
 #: Effective value: neutralizing value times fineness.
 EFFECTIVE = ("ECCE", "RNV")
 #: NCDA&CS, bufftab1: pH of the buffer, meq/100 cm³ per unit of pH below it.
@@ -44,7 +48,47 @@ class Lime:
     basis: str
     text: str
     warnings: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()  # taken without being told, and able to move the tons
+    parts_ton_ac: tuple[float, ...] = ()  # now, and years later
     months_ahead: tuple[int, int] = MONTHS_AHEAD
+
+
+def lime_parts(ton_ac: float, *, worked_in: bool) -> tuple[float, ...]:
+    """Return tons an acre to spread now and later: all of it when it is worked in.
+
+    Notes
+    -----
+    How Much Lime To Apply?, University of Missouri Extension, n.d.
+    """
+    if worked_in or ton_ac <= MOST_TON_AT_ONCE + 1e-9:
+        return (ton_ac,)
+    count = math.ceil(ton_ac / MOST_TON_AT_ONCE - 1e-9)
+    return (ton_ac / count,) * count
+
+
+def parts_text(lime: Lime) -> str:
+    """Return what to say of lime that is spread in parts."""
+    count, part = len(lime.parts_ton_ac), lime.parts_ton_ac[0]
+    return (
+        f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time: "
+        f"{part:.2f} now, and as much again {count - 1} time(s), {LATER_YEARS} "
+        f"({cite('mo-lime')}). The amounts here are those of now. If you work it into the "
+        "ground, say how deep with lime_depth_in: then all of it goes on at once."
+    )
+
+
+def months_text() -> str:
+    """Return how long before planting lime must be down, and why."""
+    return f"spread the lime {MONTHS_AHEAD[0]}-{MONTHS_AHEAD[1]} months before planting: {late_text()}"
+
+
+def late_text() -> str:
+    """Return what lime that comes late is worth to the crop."""
+    first, last = MONTHS_AHEAD
+    return (
+        f"most lime begins to act in {first} to {last} months, so that of late lime this crop "
+        f"sees little ({cite('mo-lime-time')})"
+    )
 
 
 def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
@@ -161,7 +205,7 @@ def lime_rate(
     if found is None:
         return None
     asked, first = found
-    measure, pct, steps, warnings = _basis(test, state, first)
+    measure, pct, steps, warnings, doubts = _basis(test, state, first)
     rate = asked
     depth = test.lime_basis_depth_in
     if depth is None and test.lime_basis is None and state in lime_bases():
@@ -176,7 +220,7 @@ def lime_rate(
         quality = _quality(product, measure, state) if product else None
         if quality is None:
             if product is not None:
-                warnings.append(
+                doubts.append(
                     f"the {measure if measure != 'pure' else 'effective value'} of "
                     f"{product.grade} is not given: tons are those of lime at {label}."
                 )
@@ -189,7 +233,10 @@ def lime_rate(
             if least and least.least_pct and least.measure == measure:
                 _below(least.least_pct, value, measure, state or "", warnings)
     name = None if product is None else (product.name or product.grade)
-    return Lime(rate, name, label, "; ".join(steps), tuple(warnings))
+    return Lime(
+        rate, name, label, "; ".join(steps), tuple(warnings), tuple(doubts),
+        lime_parts(rate, worked_in=test.lime_depth_in is not None),
+    )  # fmt: skip
 
 
 def _below(least: float, value: float, measure: str, state: str, out: list[str]) -> None:
@@ -228,11 +275,12 @@ def _asked(test: SoilTest) -> tuple[float, str] | None:
 
 def _basis(
     test: SoilTest, state: str | None, first: str
-) -> tuple[str, float, list[str], list[str]]:
-    """Return the measure, its percent, the first step and what to warn of."""
+) -> tuple[str, float, list[str], list[str], list[str]]:
+    """Return the measure, its percent, the first step, what to say and what is a doubt."""
     asked = _asked(test)
     tons = asked[0] if asked else 0.0
     warnings: list[str] = []
+    doubts: list[str] = []
     pct = test.lime_basis_pct or test.lime_basis_ecce_pct
     measure: str
     if test.lime_basis is not None:
@@ -247,19 +295,25 @@ def _basis(
     else:
         measure, pct = "ECCE", 100.0
         if test.buffer is not None:
-            warnings.append(
+            doubts.append(
                 "the page the Mehlich method was read on does not print which lime its tons "
                 "are of: taken as ECCE 100 %; lime_basis and lime_basis_pct say otherwise."
             )
         else:
-            warnings.append(
+            doubts.append(
                 "the soil test does not say which basis its lime is on: taken as ECCE "
                 "100 %. Ask the laboratory; the difference can double the tons."
             )
     if measure in COUNTED:
-        return measure, pct, [f"{first}: {tons * SHORT_TON_LB:g} lb {measure}/ac"], warnings
+        return (
+            measure,
+            pct,
+            [f"{first}: {tons * SHORT_TON_LB:g} lb {measure}/ac"],
+            warnings,
+            doubts,
+        )
     at = "pure CaCO₃" if measure == "pure" else f"{measure} {pct:g} %"
-    return measure, pct, [f"{first}: {tons:.3g} ton/ac at {at}"], warnings
+    return measure, pct, [f"{first}: {tons:.3g} ton/ac at {at}"], warnings, doubts
 
 
 def _by_effective_lb(

@@ -13,6 +13,7 @@ from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id, check_strips
 from quietacre.model import Note
 from quietacre.need.cautions import all_cautions, grade_cautions, seed_cautions
+from quietacre.need.cover import cover_lines
 from quietacre.need.fertilizer import Plan, Plot, plan_fertilizer, why_short
 from quietacre.need.forage import how_much
 from quietacre.need.grade import (
@@ -21,10 +22,13 @@ from quietacre.need.grade import (
     oxide_needs,
     parse_grade,
 )
-from quietacre.need.lime import lime_rate
+from quietacre.need.inoculant import PACKET, inoculate_text
+from quietacre.need.legumes import MOST_LEGUME, left_out_text, legume_share
+from quietacre.need.lime import lime_rate, months_text, parts_text
 from quietacre.need.machine import seed_line, sprayer_line, spreader_line
 from quietacre.need.plan_lines import (
     DOUBT_PCT,
+    left_out_lines,
     plan_lines,
     price_notes,
     short_lines,
@@ -149,6 +153,7 @@ def plan_needs(
     _spread(jobs, plots, grades, plan, prop)
     shopping = [
         *_seed_shopping(jobs, prop),
+        *_inoculant_shopping(jobs),
         *_fertilizer_shopping(jobs, grades, plan, prop),
         *_lime_shopping(jobs, prop),
         *_spray_shopping(jobs, prop),
@@ -162,6 +167,9 @@ def plan_needs(
                 for row in j.need.get("left_short", ())
             ],
             prop.buying,
+        ),
+        *left_out_lines(
+            [(j.name, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
         ),
         *unmet_lines([(j.name, row) for j in jobs for row in j.need.get("unmet", ())]),
     ]
@@ -265,6 +273,7 @@ def _sow(job: _Job, prop: Property) -> None:
         seed_line(row, gear.spreader_swath_ft, gear.drill_width_ft)
         for row in job.need["seed"]
     ]
+    job.need["setting"] += cover_lines(job.need["seed"])
     for code, text in seed_cautions([r["crop"] for r in job.need["seed"]], job.mix.method):
         job.say(code, text, "info" if code == "baiting-law" else "caution")
     memory = [row["crop"] for row in job.need["seed"] if row["from_memory"]]
@@ -273,10 +282,12 @@ def _sow(job: _Job, prop: Property) -> None:
             "rate-from-memory",
             f"the {job.mix.method} rate of {', '.join(memory)} is from memory, read in no "
             "source: check it with extension.",
+            "warning",
         )
-    groups = {row["inoculant"] for row in job.need["seed"] if row["inoculant"]}
-    for group in sorted(groups):
-        job.say("inoculate", f"inoculate: {group}; sow within a day of it.", "info")
+    inoculate = inoculate_text(job.need["seed"])
+    if inoculate:
+        job.say("inoculate", f"{inoculate}.", "info")
+        job.need["setting"].append(inoculate)
 
 
 def _look_at_test(job: _Job) -> None:
@@ -295,15 +306,17 @@ def _look_at_test(job: _Job) -> None:
             )
     if test.ph is None or job.mix is None:
         return
+    low = []
     for seed in job.mix.seed:
         crop = job.table.get(seed.crop)
         if crop is None or crop.ph_min is None or test.ph >= crop.ph_min:
             continue
         read_in = cite(crop.ph_source) if crop.ph_source else "from memory"
+        low.append(f"{seed.crop} wants {crop.ph_min:g} at least ({read_in})")
+    if low:
         job.say(
             "ph-too-low",
-            f"the soil test reads pH {test.ph:g}; {seed.crop} wants {crop.ph_min:g} at "
-            f"least ({read_in}). Lime first, months ahead.",
+            f"the soil test reads pH {test.ph:g}; {', '.join(low)}. Lime first, months ahead.",
         )
 
 
@@ -320,16 +333,17 @@ def _lime(job: _Job, prop: Property) -> None:
         return
     for text in lime.warnings:
         job.say("lime-basis", text)
-    months = "{}-{}".format(*lime.months_ahead)
-    job.say(
-        "lime-months-ahead",
-        f"spread the lime {months} months before planting (common practice, no source).",
-        "info",
-    )
+    for text in lime.doubts:
+        job.say("lime-basis", text, "warning")
+    if len(lime.parts_ton_ac) > 1:
+        job.say("lime-in-parts", parts_text(lime), "warning")
+    job.say("lime-months-ahead", f"{months_text()}.", "info")
     low, high = job.spread
-    ton = lime.ton_ac * job.acres
+    ton_ac = lime.parts_ton_ac[0]
+    ton = ton_ac * job.acres
     job.need["lime"] = {
-        "ton_ac": lime.ton_ac, "ton": ton, "ton_low": ton * low, "ton_high": ton * high,
+        "whole_ton_ac": lime.ton_ac, "parts_ton_ac": list(lime.parts_ton_ac),
+        "ton_ac": ton_ac, "ton": ton, "ton_low": ton * low, "ton_high": ton * high,
         "product": lime.product, "basis": lime.basis, "text": lime.text,
         "months_ahead": list(lime.months_ahead),
     }  # fmt: skip
@@ -380,6 +394,8 @@ def _plots(job: _Job) -> list[Plot]:
     legumes = [crop.legume for crop in grown]
     sown = job.mix.seed if job.mix else ()
     only_legumes = bool(sown) and len(grown) == len(sown) and all(legumes)
+    share = legume_share(job.mix, job.table) if job.mix and any(legumes) else 0.0
+    mostly_legumes = share > MOST_LEGUME and not job.area.nitrogen_on_legumes
     if only_legumes and need["n"] > 0:
         job.say(
             "legume-no-nitrogen",
@@ -387,8 +403,12 @@ def _plots(job: _Job) -> list[Plot]:
             "no product that carries nitrogen is spread.",
             "info",
         )
+    later = 0.0 if only_legumes else _kept_back(job, need)
     if only_legumes:
         need["n"] = 0.0
+    elif mostly_legumes and need["n"] > 0:
+        job.say("no-nitrogen-before-legumes", left_out_text(need["n"], share))
+        job.need["left_out_n_lb_ac"], need["n"] = need["n"], 0.0
     elif any(legumes) and need["n"] > 0:
         job.say(
             "nitrogen-on-legumes",
@@ -396,11 +416,10 @@ def _plots(job: _Job) -> list[Plot]:
             "lb or more (Univ. of Tennessee, 2014, soybean). How much is your judgment.",
             "info",
         )
-    later = _kept_back(job, need)
     job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
     out = []
     if any(need.values()):
-        none_of = frozenset({"n"} if only_legumes else ())
+        none_of = frozenset({"n"} if only_legumes or mostly_legumes else ())
         out.append(Plot(job.key, job.acres, need, job.area.max_products, none_of))
     if later > 0:
         out.append(Plot(job.key + TOP, job.acres, {"n": later, "p2o5": 0.0, "k2o": 0.0}, 1))
@@ -704,6 +723,23 @@ def _seed_shopping(jobs: Sequence[_Job], prop: Property) -> Iterator[dict[str, A
             stock=_in_stock(prop, crop, bag_lb), pack=bag_lb or 1.0, price=price,
             used=[_use(job, r["lb"]) for job, r in rows],
         )  # fmt: skip
+
+
+def _inoculant_shopping(jobs: Sequence[_Job]) -> Iterator[dict[str, Any]]:
+    """Yield a line for each group of inoculant: the pounds of seed that it must treat."""
+    groups: dict[str, list[tuple[_Job, Mapping[str, Any]]]] = {}
+    for job in jobs:
+        for row in job.need["seed"]:
+            if row["inoculant"]:
+                groups.setdefault(row["inoculant"], []).append((job, row))
+    for group, rows in groups.items():
+        line = _item(
+            f"inoculant: {group}", "inoculant", "lb of seed",
+            sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
+            sum(r["lb_high"] for _, r in rows),
+            stock=0.0, pack=None, price=None, used=[_use(job, r["lb"]) for job, r in rows],
+        )  # fmt: skip
+        yield line | {"note": PACKET}
 
 
 def _fertilizer_shopping(

@@ -68,6 +68,17 @@ def short_lines(left_short: Sequence[tuple[str, str, float]], buying: Buying) ->
     ]
 
 
+def left_out_lines(left_out: Sequence[tuple[str, float]]) -> list[str]:
+    """Return the nitrogen left out ahead of legumes, by name of the ground. [lb]"""
+    left = [(name, pounds) for name, pounds in left_out if pounds > 0]
+    if not left:
+        return []
+    return [
+        f"{sum(lb for _, lb in left):.0f} lb N left out ahead of mixes with many legumes on "
+        f"{', '.join(name for name, _ in left)}: “Look into” says how to feed the grain"
+    ]
+
+
 def unmet_lines(unmet: Sequence[tuple[str, Mapping[str, Any]]]) -> list[str]:
     """Return what cannot be met, ground by ground, in lines."""
     return [
@@ -76,9 +87,14 @@ def unmet_lines(unmet: Sequence[tuple[str, Mapping[str, Any]]]) -> list[str]:
     ]
 
 
+def not_priced(row: Mapping[str, Any]) -> bool:
+    """Return whether a line is bought at a price nobody gave; packets are no such line."""
+    return row["price"] is None and row["buy"] > 0 and row["what"] != "inoculant"
+
+
 def price_notes(shopping: Sequence[Mapping[str, Any]], plan: Plan) -> list[Note]:
     """Return what to say of lines of the shopping list that have no price."""
-    lacking = [row["item"] for row in shopping if row["price"] is None and row["buy"] > 0]
+    lacking = [row["item"] for row in shopping if not_priced(row)]
     if not lacking:
         return []
     some = any(row["cost"] for row in shopping)

@@ -153,9 +153,9 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
     said = []
     if basis == "pls" and seed.basis is None and printed != "pls":
         said.append(Said("table-rate-as-live-seed",
-            f"{seed.crop}: the table's rate is taken as live seed because the tag is given, "
-            f"{bulk_lb_ac(rate, live):.1f} lb/ac out of the bag; poured as it is it would be "
-            f'{rate:.1f}. Say basis = "pls" or basis = "bulk".',
+            f"{seed.crop}: the table's rate is taken as live seed, {bulk_lb_ac(rate, live):.1f} "
+            f"lb/ac out of the bag; poured as it is it would be {rate:.1f}. Say "
+            'basis = "pls" or "bulk".',
             "warning" if 1 / live - 1 > DOUBT else "info",
         ))  # fmt: skip
     if basis == "bulk" and printed == "pls":

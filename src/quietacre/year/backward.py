@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
+from quietacre.need.lime import late_text
 from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
 from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
@@ -278,6 +279,8 @@ def _catch_up(
             late_one.notes = [
                 f"late: it was due by {say_day(late_one.latest, year=True)}; do it now all the same."
             ]
+            if name == "lime":
+                late_one.notes.append(f"{late_text()}.")
             late_one.earliest = late_one.ideal = today
             late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)
             out_of_season(late_one, plant, found, prop.work, later=True)

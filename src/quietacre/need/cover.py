@@ -1,0 +1,44 @@
+"""Covering seed that was broadcast, by how deep it wants to lie."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+#: How to cover seed up to so deep. Common practice, no source. [in]
+BY_DEPTH = (
+    (0.25, "roll or cultipack, do not disk"),
+    (0.75, "drag lightly, then roll"),
+    (float("inf"), "disk lightly or drag in"),
+)
+NO_SOURCE = "common practice"
+
+
+def cover_text(depth_in: Sequence[float]) -> str:
+    """Return how to cover broadcast seed of these depths, shallowest and deepest. [in]"""
+    how = next(text for most, text in BY_DEPTH if depth_in[1] <= most + 1e-9)
+    deep = (
+        f"{depth_in[0]:g}-{depth_in[1]:g}"
+        if depth_in[0] != depth_in[1]
+        else f"{depth_in[1]:g}"
+    )
+    return f"{how}, {deep} in."
+
+
+def cover_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return a line on covering broadcast seed, pass by pass; none when nothing is."""
+    passes: dict[int, list[Mapping[str, Any]]] = {}
+    for row in rows:
+        if row["method"] == "broadcast" and row["depth_in"] is not None:
+            passes.setdefault(row["pass"], []).append(row)
+    parts = []
+    for _, group in sorted(passes.items()):
+        depth = (
+            max(row["depth_in"][0] for row in group),
+            min(row["depth_in"][1] for row in group),
+        )
+        crops = f"{', '.join(row['crop'] for row in group)} " if len(passes) > 1 else ""
+        parts.append(f"{crops}{cover_text(depth)}")
+    return [f"cover: {'; '.join(parts)} ({NO_SOURCE})"] if parts else []

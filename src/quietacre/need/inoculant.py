@@ -1,0 +1,32 @@
+"""Inoculant of legumes: which group, for how much seed, and when."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+#: What a shopping line of inoculant says in place of packs.
+PACKET = (
+    "how much seed a packet treats stands on it; not needed for seed whose tag says it is "
+    "inoculated; check its date, keep it cool and dark"
+)
+
+
+def by_group(rows: Sequence[Mapping[str, Any]]) -> dict[str, list[Mapping[str, Any]]]:
+    """Return the seed rows that want inoculant, by group, in order of the groups."""
+    groups: dict[str, list[Mapping[str, Any]]] = {}
+    for row in rows:
+        if row["inoculant"]:
+            groups.setdefault(row["inoculant"], []).append(row)
+    return dict(sorted(groups.items()))
+
+
+def inoculate_text(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return what to inoculate with which group, and when; blank when nothing is."""
+    parts = [
+        f"{' and '.join(row['crop'] for row in some)} with {group}"
+        for group, some in by_group(rows).items()
+    ]
+    return f"inoculate {'; '.join(parts)}; sow within a day of it" if parts else ""

@@ -1,0 +1,59 @@
+"""Nitrogen and legumes: how much of a stand they are, and what that means for feeding it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.need.tables import cite
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from quietacre.need.tables import Crop
+    from quietacre.settings import Mix
+
+#: Above this no nitrogen is recommended. The source says it of pasture; shares of full
+#: rates stand here for the share of the stand, which nobody can know before it grows.
+MOST_LEGUME = 0.30
+LEGUME_SOURCE = "msu-clovers"
+
+
+def legume_share(mix: Mix, table: Mapping[str, Crop]) -> float:
+    """Return the legumes' part of a mix, by shares of full rates, 0 to 1.
+
+    A crop without a full rate in the table counts as sown in full.
+    """
+    shares = []
+    for seed in mix.seed:
+        crop = table.get(seed.crop)
+        full = crop and (crop.rate_lb_ac(mix.method) or crop.drill_lb_ac)
+        a_pound = seed.seeds_per_lb or (crop.seeds_per_lb if crop else None)
+        rate = seed.rate_lb_ac
+        if seed.seeds_ft2 is not None and crop and full and a_pound:
+            rate = seed.seeds_ft2 / _seeds_ft2(full, a_pound) * full
+        share = seed.share or (rate / full if rate and full else 1.0)
+        shares.append((share, bool(crop and crop.legume)))
+    total = sum(share for share, _ in shares)
+    return sum(share for share, legume in shares if legume) / total
+
+
+def _seeds_ft2(lb_ac: float, seeds_per_lb: float) -> float:
+    from quietacre.need.seed_rate import seeds_per_ft2
+
+    return seeds_per_ft2(lb_ac, seeds_per_lb)
+
+
+def left_out_text(asked_lb_ac: float, share: float) -> str:
+    """Return what to say of nitrogen left out ahead of a stand with many legumes."""
+    grain = 5 * round(asked_lb_ac * (1 - share) / 5)
+    offer = (
+        f"topdress_n_lb_ac = {grain:.0f} feeds the grain once it is up, or "
+        if grain
+        else ""
+    )
+    return (
+        f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out: "
+        f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "
+        f"{100 * MOST_LEGUME:.0f} % nitrogen feeds grass and weeds against it "
+        f"({cite(LEGUME_SOURCE)}); {offer}nitrogen_on_legumes = true spreads it all the same."
+    )
