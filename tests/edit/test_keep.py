@@ -6,6 +6,7 @@ import os
 import shutil
 import stat
 import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from quietacre.edit.restore import restore
 from quietacre.errors import BadInput
 from quietacre.intake.property import read_property
 
+ROOT = Path(__file__).parents[2]
 TODAY = dt.date(2026, 11, 27)
 TOML = b'[property]\nname = "Invented"\n'
 
@@ -312,3 +314,20 @@ def test_a_copy_of_a_newer_folder_says_so(place, stick, tmp_path):
     result = run("restore", made, tmp_path / "back")
     assert result.exit_code == 0
     assert "its format is 9" in result.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="limits of the size of a file")
+def test_a_disk_that_is_full_leaves_nothing(place, stick, tmp_path):
+    import resource
+
+    made = keep_copy(place, tmp_path / "whole.zip", today=TODAY).path
+    for words in (["copy", place, stick], ["restore", made, stick / "back"]):
+        done = subprocess.run(
+            [sys.executable, "-m", "quietacre", *map(str, words)],
+            env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
+            preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (99_000, 99_000)),
+            capture_output=True, text=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == 2, done.stderr
+        assert len(done.stderr.splitlines()) == 1
+        assert list(stick.iterdir()) == []

@@ -37,6 +37,14 @@ class Written:
 
 
 @dataclass(frozen=True)
+class ToWrite:
+    """Lines for the log, and other files that change in the same step; none without a line."""
+
+    lines: Sequence[Mapping[str, str]]
+    files: Sequence[journal.FileChange] = ()
+
+
+@dataclass(frozen=True)
 class Writer:
     """How the log of a folder is written: whom to tell, how long to wait, where the journal is.
 
@@ -48,19 +56,15 @@ class Writer:
     wait_s: float = WAIT_SECONDS
     state: Path | None = None
 
-    def write(
-        self,
-        make: Callable[[LogText], Sequence[Mapping[str, str]]],
-        label: str,
-        also: Sequence[journal.FileChange] = (),
-    ) -> Written:
+    def write(self, make: Callable[[LogText], ToWrite], label: str) -> Written:
         """Write the lines that a function makes of the log as it is.
 
         Parameters
         ----------
-        make : is given the log, and gives the lines; it is asked again when the log changed.
+        make : is given the log, and gives the lines and other files that go with them. No
+            other program of ours changes the folder meanwhile; where anything else does, it
+            is asked again.
         label : what was done, in a person's words.
-        also : other files that change in the same step, once there is a line.
 
         Raises
         ------
@@ -71,20 +75,25 @@ class Writer:
         """
         for left in reversed(range(TRIES)):
             wait_until_closed(self.folder / LOG, self.tell, self.wait_s)
-            data = journal.read(self.folder, LOG)
-            log = read_log_text(data or b"")
-            lines = tuple(make(log))
-            if not lines:
-                return Written((), None)
-            added: Added = with_lines(log, lines)
-            change = journal.FileChange(LOG, data, added.data)
+            wanted, added = ToWrite(()), Added(b"")
+
+            def changes(_: Path) -> Sequence[journal.FileChange]:
+                nonlocal wanted, added
+                data = journal.read(self.folder, LOG)
+                log = read_log_text(data or b"")
+                wanted = make(log)
+                if not wanted.lines:
+                    return ()
+                added = with_lines(log, wanted.lines)
+                return [*wanted.files, journal.FileChange(LOG, data, added.data)]
+
             try:
-                step = journal.apply(self.folder, [*also, change], label, state=self.state)
+                step = journal.change(self.folder, changes, label, state=self.state)
             except Clash:
                 if not left:
                     raise
                 continue
-            return Written(lines, step, added.columns, added.ended)
+            return Written(tuple(wanted.lines), step, added.columns, added.ended)
         raise AssertionError  # pragma: no cover
 
 
@@ -103,7 +112,7 @@ def write_line(writer: Writer, cells: Mapping[str, str]) -> Written:
     """
     line = checked_cells(cells)
     return writer.write(
-        lambda log: [{"id": new_id(ids(log)), **line}], f"log: {said_line(line)}"
+        lambda log: ToWrite([{"id": new_id(ids(log)), **line}]), f"log: {said_line(line)}"
     )
 
 
@@ -117,7 +126,8 @@ def take_back(writer: Writer, name: str, on: dt.date, more: Mapping[str, str]) -
     """
     cells = checked_cells(more)
     return writer.write(
-        lambda log: [undo_line(log, name, on) | cells], f"log: line {name} taken back"
+        lambda log: ToWrite([undo_line(log, name, on) | cells]),
+        f"log: line {name} taken back",
     )
 
 
@@ -137,11 +147,11 @@ def merge_files(
     """
     found: list[Merged] = []
 
-    def make(log: LogText) -> Sequence[Mapping[str, str]]:
+    def make(log: LogText) -> ToWrite:
         found[:] = [
             merge(log if log.columns else None, others, alike=alike, changed=changed)
         ]
-        return () if found[0].questions else found[0].lines
+        return ToWrite(() if found[0].questions else found[0].lines)
 
     sources = ", ".join(other.source for other in others)
     written = writer.write(make, f"log: lines of {sources}")

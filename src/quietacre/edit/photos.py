@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from quietacre.edit.journal import FileChange
 from quietacre.edit.loglines import checked_cells, ids, new_id
+from quietacre.edit.logs import ToWrite
 from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
 from quietacre.intake.limits import lies_inside
@@ -67,16 +69,19 @@ def take_in(writer: Writer, photo: Photo, cells: Mapping[str, str]) -> Kept:
     BadInput
         A cell cannot stand in the log, the log cannot be written, or photos/ leads elsewhere.
     """
-    name, there = room_for(writer.folder, photo)
-    line = checked_cells({**cells, "task": PHOTO, "photo": name})
-    also = () if there else (FileChange(f"{PHOTOS}/{name}", None, photo.data),)
+    line = checked_cells({**cells, "task": PHOTO})
+    name, there = "", False
 
-    def make(log: LogText) -> list[dict[str, str]]:
+    def make(log: LogText) -> ToWrite:
+        nonlocal name, there
+        name, there = room_for(writer.folder, photo)
         if there and any(cells.get("photo") == name for _, cells in log.typed()):
-            return []
-        return [{"id": new_id(ids(log)), **line}]
+            return ToWrite(())
+        files = () if there else (FileChange(f"{PHOTOS}/{name}", None, photo.data),)
+        return ToWrite([{"id": new_id(ids(log)), **line, "photo": name}], files)
 
-    return Kept(name, there, writer.write(make, f"photo: {name}", also))
+    written = writer.write(make, f"photo: {PurePath(photo.source).name}")
+    return Kept(name, there, written)
 
 
 def room_for(folder: Path, photo: Photo) -> tuple[str, bool]:
