@@ -35,6 +35,7 @@ TABLE_OF: dict[str, str] = {
     "Forage": "forage",
     "TaskRule": "task",
     "Lags": "lags",
+    "Round": "round",
     "CropRule": "crop",
     "Work": "work",
     "Weather": "weather",

@@ -408,6 +408,32 @@ class TaskRule:
     kind: AreaKind | None = None
 
 
+EVERY = r"^[1-9][0-9]? (year|years|month|months)$"
+Every = Annotated[str, Field(pattern=EVERY)]
+FORMS[EVERY] = "a length of time, as “3 years” or “6 months”"
+
+
+@dataclass(frozen=True)
+class Round:
+    """``[[round]]``: a job that comes round without a planting."""
+
+    __pydantic_config__ = STRICT
+
+    task: Word  # its word, as the log has it
+    every: Every
+    months: tuple[MonthDay, MonthDay]  # the time of year it belongs to
+    kind: AreaKind | None = None
+    area: str | None = None
+    label: str | None = None
+    machine: str = "on foot"
+    minutes: NotNegative | None = None
+    offset: Annotated[int, Ge(0), Le(99)] = 0  # years by which the turns are moved on
+    after_quiet: bool = (
+        False  # where quiet days take all of its time: after them, not before
+    )
+    source: str | None = None
+
+
 @dataclass(frozen=True)
 class Lags:
     """``[lags]``, or ``lags = { … }`` of a crop: least days from one job to the next."""
@@ -499,6 +525,7 @@ class Property:
     buying: Buying = Buying()
     forage: Forage | None = None
     task: tuple[TaskRule, ...] = ()
+    round: tuple[Round, ...] = ()
     lags: Lags = Lags()
     crop: dict[str, CropRule] = dataclasses.field(default_factory=dict)
     work: Work = Work()

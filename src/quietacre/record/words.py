@@ -70,6 +70,8 @@ def own_tasks(prop: Property) -> Iterator[str]:
     rules += [rule for crop in prop.crop.values() for rule in crop.tasks]
     for rule in rules:
         yield rule.task
+    for turn in prop.round:
+        yield turn.task
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from quietacre.year.backward import (
 )
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rooms import Rooms
+from quietacre.year.rounds import burns_due, round_tasks
 from quietacre.year.task import Task, uid_of
 from quietacre.year.workdays import Assigned, assign
 
@@ -155,6 +156,8 @@ def _tasks(  # glue over areas and strips
     out: list[Task] = []
     today = ground.today
     acres_by_id = dict(zip(ground.ids, ground.acres, strict=True))
+    soon = min(last, today + HORIZON_DAYS * DAY)
+    burns = burns_due(prop, acres_by_id, today, soon, ground.done)
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
         need = ground.needs.get(key) or {}
@@ -162,12 +165,13 @@ def _tasks(  # glue over areas and strips
             area, key, acres, need, prop, found, today, ground.done, ground.frost
         )
         out += feed_tasks(area, key, need, prop, found, today)
-        if area.kind == "burn":
+        if area.kind == "burn" and (burns is None or key in burns):
             line = next(
                 (s for s in ground.strips if s["kind"] == "firebreak" and s["of"] == key),
                 None,
             )
             out += _burn_tasks(area, key, prop, today, found, line)
+    out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
     for strip in ground.strips:
         if strip["kind"] == "strip":
             logged = [
@@ -176,7 +180,7 @@ def _tasks(  # glue over areas and strips
             ]  # fmt: skip
             out += strip_tasks(
                 strip, [by_id[key] for key in (strip["of"], *strip.get("also_of", ()))], prop,
-                found, today, min(last, today + HORIZON_DAYS * DAY), logged,
+                found, today, soon, logged,
             )  # fmt: skip
     return out
 

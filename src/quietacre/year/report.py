@@ -10,11 +10,13 @@ from quietacre.days import say_day
 from quietacre.frames import areas_by_id
 from quietacre.logbook import LOG
 from quietacre.model import Note
+from quietacre.quiet import DAY
 from quietacre.record.words import Words, remark_words
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
-from quietacre.year.plan import Ground, plan_days
+from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
 from quietacre.year.rooms import Rooms
+from quietacre.year.rounds import round_notes
 from quietacre.year.weather import frost_of, weather_report
 
 if TYPE_CHECKING:
@@ -124,7 +126,14 @@ def plan_year(
         "conflicts": named,
         "weather": weather_rows,
     }
-    notes = (*_notes(plan.tasks, areas, prop, named), *_log_notes(ground, plan, prop))
+    notes = (
+        *_notes(plan.tasks, areas, prop, named),
+        *round_notes(
+            prop, dict(zip(ground.ids, ground.acres, strict=True)), today,
+            today + HORIZON_DAYS * DAY, ground.done,
+        ),
+        *_log_notes(ground, plan, prop),
+    )  # fmt: skip
     return YearPlan(report, notes)
 
 

@@ -1,0 +1,227 @@
+"""Jobs that come round without a planting: ``[[round]]`` in property.toml.
+
+Roads and trails clipped before and after the quiet season, burn blocks in turn, native cover
+disked in strips, fences, stands, nest boxes. A piece of ground is due when its time has passed
+since the log last has the job; without a line of the log, pieces take turns by their order in
+property.toml, so that not all come in one year.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quietacre.days import month_day, on_year, say_day
+from quietacre.model import Note
+from quietacre.record.words import Words
+from quietacre.year.moves import out_of_season
+from quietacre.year.task import Task, uid_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from quietacre.quiet import Season
+    from quietacre.settings import Area, Property, Round
+
+MONTHS_A_YEAR = 12
+#: Minutes of a job of which nobody said how long it takes. Assumption.
+USUAL_MINUTES = 60.0
+#: The word for a burn, here and in the log; what comes before one has its own tasks.
+BURN = "burn window"
+#: Machines whose minutes follow from acres, width and speed.
+DRAWN = ("mower", "disk", "drag", "sprayer", "spreader", "drill")
+#: A job done so long before its day counts for the coming time. Common practice, no source.
+EARLY_SHARE = 0.25
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One time that a job comes round on one piece of ground."""
+
+    area: Area
+    area_id: str
+    acres: float
+    first: dt.date
+    last: dt.date
+    since: dt.date | None
+
+
+def every_months(text: str) -> int:
+    """Return a length of time such as "3 years" or "6 months" in months."""
+    number, unit = text.split()
+    return int(number) * (MONTHS_A_YEAR if unit.startswith("year") else 1)
+
+
+def turns_of(
+    rule: Round, prop: Property, acres: Mapping[str, float], today: dt.date, until: dt.date,
+    done: Mapping[tuple[str, str], Sequence[dt.date]],
+) -> list[Turn]:  # fmt: skip
+    """Return when a job comes round from ``today`` to ``until``, by piece of ground.
+
+    Parameters
+    ----------
+    rule : one ``[[round]]``.
+    acres : acres of each area, by id. [ac]
+    done : days that the log has, by (area, task).
+    """
+    step = every_months(rule.every)
+    words = Words.of(prop)
+    turns = []
+    for order, (key, area) in enumerate(_grounds(rule, prop)):
+        jobs = _jobs(rule, words, area)
+        logged = [day for job in jobs for day in done.get((area.name, job), ())]
+        since = max(logged, default=None)
+        for first, last in _windows(rule, today, until):
+            if _due(rule, step, order, first, last, since):
+                turns.append(Turn(area, key, acres.get(key, 0.0), first, last, since))
+                if step > MONTHS_A_YEAR:
+                    break
+    return turns
+
+
+def _grounds(rule: Round, prop: Property) -> list[tuple[str, Area]]:
+    """Return the areas that a round is for, with their ids."""
+    return [
+        (key, area)
+        for key, area in prop.area_by_id.items()
+        if (rule.area is None or area.name == rule.area)
+        and (rule.kind is None or area.kind == rule.kind)
+    ]
+
+
+def _jobs(rule: Round, words: Words, area: Area) -> frozenset[str]:
+    """Return the jobs of the log that a round's word stands for on a piece of ground."""
+    meaning = words.meaning(rule.task, area.kind)
+    return frozenset({rule.task, *(meaning.tasks if meaning else ())})
+
+
+def _is_burn(rule: Round, words: Words, area: Area) -> bool:
+    return area.kind == "burn" and BURN in _jobs(rule, words, area)
+
+
+def _windows(
+    rule: Round, today: dt.date, until: dt.date
+) -> Iterator[tuple[dt.date, dt.date]]:
+    """Yield the times of year of a job that are not over before ``today``."""
+    opens, shuts = rule.months
+    for year in range(today.year - 1, until.year + 1):
+        first, last = on_year(year, *month_day(opens)), on_year(year, *month_day(shuts))
+        if last < first:  # over the turn of the year
+            last = on_year(year + 1, *month_day(shuts))
+        if last >= today and first <= until:
+            yield first, last
+
+
+def _due(
+    rule: Round, step: int, order: int, first: dt.date, last: dt.date,
+    since: dt.date | None,
+) -> bool:  # fmt: skip
+    """Return whether a piece of ground has its turn in one time of year."""
+    if since is not None:
+        early = int(step * EARLY_SHARE)
+        passed = (last.year - since.year) * MONTHS_A_YEAR + last.month - since.month
+        return since < first and passed >= step - early
+    years = max(step // MONTHS_A_YEAR, 1)
+    return (first.year + order - rule.offset) % years == 0
+
+
+def round_tasks(
+    prop: Property, acres: Mapping[str, float], found: Sequence[Season], today: dt.date,
+    until: dt.date, done: Mapping[tuple[str, str], Sequence[dt.date]],
+) -> Iterator[Task]:  # fmt: skip
+    """Yield a task for each job that comes round, none inside a quiet season."""
+    words = Words.of(prop)
+    for rule in prop.round:
+        for turn in turns_of(rule, prop, acres, today, until, done):
+            if not _is_burn(rule, words, turn.area):
+                yield _task(rule, turn, prop, found)
+
+
+def burns_due(
+    prop: Property, acres: Mapping[str, float], today: dt.date, until: dt.date,
+    done: Mapping[tuple[str, str], Sequence[dt.date]],
+) -> frozenset[str] | None:  # fmt: skip
+    """Return the ids of the burn blocks that have their turn; None when no round is of burns."""
+    words = Words.of(prop)
+    rules = [
+        rule
+        for rule in prop.round
+        if any(_is_burn(rule, words, area) for _, area in _grounds(rule, prop))
+    ]
+    if not rules:
+        return None
+    return frozenset(
+        turn.area_id
+        for rule in rules
+        for turn in turns_of(rule, prop, acres, today, until, done)
+    )
+
+
+def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> Task:
+    from quietacre.year.backward import field_minutes
+
+    area = turn.area
+    minutes = rule.minutes
+    if minutes is None and rule.machine in DRAWN:
+        minutes = field_minutes(turn.acres, rule.machine, prop.equipment)
+    elif minutes is None:
+        minutes = USUAL_MINUTES
+    since = (
+        f"last on {say_day(turn.since, year=True)} by the log"
+        if turn.since
+        else "never in the log: its turn by the order of property.toml"
+    )
+    source = rule.source or "your own rule"
+    task = Task(
+        uid=uid_of(prop.property.name, area.first_name, rule.task, turn.first.isoformat()),
+        area=area.name, area_id=turn.area_id, kind=area.kind, task=rule.task,
+        label=rule.label or rule.task, earliest=turn.first,
+        ideal=turn.first + (turn.last - turn.first) / 2, latest=turn.last, minutes=minutes,
+        machine=rule.machine, reason=f"every {rule.every} ({source}); {since}",
+        on_foot=rule.machine == "on foot",
+    )  # fmt: skip
+    out_of_season(task, turn.last, found, prop.work, later=rule.after_quiet)
+    return task
+
+
+def round_notes(
+    prop: Property, acres: Mapping[str, float], today: dt.date, until: dt.date,
+    done: Mapping[tuple[str, str], Sequence[dt.date]],
+) -> tuple[Note, ...]:  # fmt: skip
+    """Return what there is to say of jobs in turn: how much of the ground has its turn."""
+    notes = []
+    for rule in prop.round:
+        turns = turns_of(rule, prop, acres, today, until, done)
+        grounds = [key for key, _ in _grounds(rule, prop)]
+        if not grounds:
+            notes.append(
+                Note(
+                    "round-without-ground",
+                    f"the round “{rule.task}” is for {rule.area or rule.kind}, and no area is that; "
+                    "it is not planned.",
+                    source="property.toml",
+                )
+            )
+            continue
+        if every_months(rule.every) > MONTHS_A_YEAR and len(grounds) > 1:
+            notes.append(_share_note(rule, turns, [acres.get(key, 0.0) for key in grounds]))
+    return tuple(notes)
+
+
+def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> Note:
+    """Return which pieces have their turn, the longest without first, and the share of all."""
+    mine = sorted(
+        {turn.area_id: turn for turn in turns}.values(),
+        key=lambda turn: turn.since or dt.date.min,
+    )
+    part = sum(turn.acres for turn in mine)
+    names = ", ".join(f"“{turn.area.name}”" for turn in mine) or "none"
+    total = sum(sizes)
+    return Note(
+        "round-share",
+        f"{rule.label or rule.task}, every {rule.every}: this time {names}, {part:.1f} of {total:.1f} ac "
+        f"({100 * part / max(total, 1e-9):.0f} %), the longest without first.",
+        "info",
+        "property.toml",
+    )

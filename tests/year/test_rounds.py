@@ -1,0 +1,182 @@
+"""Jobs that come round without a planting: turns, the log, quiet seasons, burns."""
+
+import datetime as dt
+
+import geopandas as gpd
+import pytest
+from pydantic import TypeAdapter
+from shapely.geometry import box
+
+from quietacre.errors import SettingsProblem
+from quietacre.intake.property import parse_property
+from quietacre.quiet import seasons, shut_by
+from quietacre.settings import Property
+from quietacre.year.report import plan_year
+
+
+def prop_of(areas, rounds, **more):
+    return TypeAdapter(Property).validate_python(
+        {
+            "property": {"name": "Test place"},
+            "quiet": [
+                {"name": "nesting", "start": "05-15", "end": "07-03", "keeps_out": "all"}
+            ],
+            "area": [
+                {"name": name, "kind": kind, "from": "x.geojson"} for name, kind in areas
+            ],
+            "round": rounds,
+            **more,
+        }
+    )
+
+
+def year_of(prop, today, done=None):
+    frame = gpd.GeoDataFrame(
+        {
+            "id": list(prop.area_by_id),
+            "name": [area.name for area in prop.area],
+            "kind": [area.kind for area in prop.area],
+            "acres": [10.0 + n for n in range(len(prop.area))],
+        },
+        geometry=[
+            box(-86.3 + n / 100, 33.2, -86.295 + n / 100, 33.205)
+            for n in range(len(prop.area))
+        ],
+        crs="EPSG:4326",
+    )
+    plan = plan_year(frame, prop, today=today, needs={}, done=done)
+    return plan.report["tasks"], plan.notes
+
+
+ROADS = {"task": "clip roads", "every": "1 year", "months": ["04-15", "07-31"], "kind": "road",
+         "machine": "mower", "source": "common practice"}  # fmt: skip
+
+
+def test_a_yearly_job_comes_each_year_outside_the_quiet_season():
+    prop = prop_of([("Ridge road", "road"), ("Hill", "timber")], [ROADS])
+    tasks, _ = year_of(prop, dt.date(2027, 1, 10))
+    assert [task["area"] for task in tasks] == ["Ridge road"]
+    day = dt.date.fromisoformat(tasks[0]["scheduled"])
+    assert dt.date(2027, 4, 15) <= day <= dt.date(2027, 7, 31)
+    assert shut_by(day, ("road", "Ridge road"), seasons(prop.quiet, 2026, 2028)) is None
+    # 10 ac at (6 - 0.5) ft × 3 mph × 0.7 / 8.25 ac an hour, and ten minutes
+    assert tasks[0]["minutes"] == pytest.approx(60 * 10 / (5.5 * 3 * 0.7 / 8.25) + 10)
+    assert "common practice" in tasks[0]["reason"]
+
+
+@pytest.mark.parametrize("after", [False, True])
+def test_a_time_that_is_all_quiet_moves_before_or_after_and_says_so(after):
+    rule = ROADS | {"months": ["05-20", "06-20"], "after_quiet": after}
+    tasks, _ = year_of(prop_of([("Ridge road", "road")], [rule]), dt.date(2027, 1, 10))
+    day = dt.date.fromisoformat(tasks[0]["scheduled"])
+    assert day > dt.date(2027, 7, 3) if after else day < dt.date(2027, 5, 15)
+    assert any("falls in" in note for note in tasks[0]["notes"])
+
+
+NATIVE = {"task": "disk cover", "every": "3 years", "months": ["11-01", "02-28"], "kind": "native",
+          "machine": "disk"}  # fmt: skip
+FIELDS = [(f"Field {n}", "native") for n in range(1, 7)]
+
+
+def test_pieces_take_turns_and_each_comes_once_in_three_years():
+    prop = prop_of(FIELDS, [NATIVE])
+    seen = []
+    for year in (2027, 2028, 2029):
+        tasks, notes = year_of(prop, dt.date(year, 3, 15))
+        seen += [task["area"] for task in tasks]
+        assert len(tasks) == 2
+        share = next(note for note in notes if note.code == "round-share")
+        assert all(task["area"] in share.text for task in tasks)
+    assert sorted(seen) == [name for name, _ in FIELDS]
+
+
+def test_the_log_counts_from_the_day_it_was_done():
+    prop = prop_of(FIELDS[:2], [NATIVE])
+    done = {("Field 1", "disk cover"): [dt.date(2026, 12, 5)],
+            ("Field 2", "disk cover"): [dt.date(2024, 12, 5)]}  # fmt: skip
+    tasks, notes = year_of(prop, dt.date(2027, 3, 15), done)
+    assert [task["area"] for task in tasks] == ["Field 2"]
+    assert "December 5, 2024" in tasks[0]["reason"]
+    tasks, _ = year_of(prop, dt.date(2029, 3, 15), done)
+    assert {task["area"] for task in tasks} == {"Field 1", "Field 2"}
+    assert not [note for note in notes if note.code == "log-remark"]
+
+
+def test_a_word_of_the_trade_in_the_log_counts_for_the_round():
+    rule = ROADS | {"task": "mow"}
+    prop = prop_of([("Ridge road", "road")], [rule])
+    done = {("Ridge road", "clip"): [dt.date(2027, 4, 20)]}
+    tasks, _ = year_of(prop, dt.date(2027, 4, 25), done)
+    assert all(task["earliest"] >= "2028" for task in tasks)
+
+
+BURNS = {"task": "burn", "every": "3 years", "months": ["02-01", "03-15"], "kind": "burn"}
+
+
+def test_burn_blocks_come_in_turn_with_all_that_goes_before():
+    prop = prop_of([(f"Block {n}", "burn") for n in range(1, 4)], [BURNS])
+    tasks, notes = year_of(prop, dt.date(2026, 11, 27))
+    assert len({task["area"] for task in tasks}) == 1
+    assert {task["task"] for task in tasks} == {
+        "burn plan and permit",
+        "firebreak",
+        "burn window",
+    }
+    share = next(note for note in notes if note.code == "round-share")
+    assert "33.0 ac" in share.text
+    done = {(f"Block {n}", "burn window"): [dt.date(2023 + n, 2, 20)] for n in range(1, 4)}
+    tasks, _ = year_of(prop, dt.date(2026, 11, 27), done)
+    assert {task["area"] for task in tasks} == {"Block 1"}  # last burned in 2024
+
+
+def test_without_a_round_every_block_is_planned_as_before():
+    prop = prop_of([(f"Block {n}", "burn") for n in range(1, 4)], [])
+    tasks, _ = year_of(prop, dt.date(2026, 11, 27))
+    assert {task["area"] for task in tasks} == {"Block 1", "Block 2", "Block 3"}
+
+
+def test_a_round_for_ground_that_is_not_there_is_said():
+    _, notes = year_of(prop_of([("Hill", "timber")], [ROADS]), dt.date(2027, 1, 10))
+    assert [note.code for note in notes if note.code == "round-without-ground"]
+
+
+def test_a_leap_day_comes_back_on_the_28th():
+    rule = ROADS | {"months": ["02-29", "02-29"]}
+    tasks, _ = year_of(
+        prop_of(
+            [("Ridge road", "road")],
+            [rule],
+            work={"weekdays": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]},
+        ),
+        dt.date(2027, 1, 10),
+    )
+    assert tasks[0]["scheduled"] == "2027-02-28"
+
+
+@pytest.mark.parametrize("every", ["0 years", "3", "three years", "2 weeks"])
+def test_a_length_of_time_that_is_none_is_refused(every, tmp_path):
+    text = f"""
+[property]
+name = "P"
+[[round]]
+task = "clip roads"
+every = "{every}"
+months = ["04-15", "07-31"]
+kind = "road"
+"""
+    with pytest.raises(SettingsProblem, match="length of time"):
+        parse_property(text, tmp_path)
+
+
+def test_no_job_falls_in_a_quiet_season_on_any_day_of_the_year():
+    prop = prop_of(
+        [("Ridge road", "road"), *FIELDS[:3], ("Block 1", "burn")], [ROADS, NATIVE, BURNS]
+    )
+    found = seasons(prop.quiet, 2026, 2030)
+    for start in range(0, 365, 30):
+        tasks, _ = year_of(prop, dt.date(2027, 1, 1) + dt.timedelta(start))
+        for task in tasks:
+            if task["scheduled"]:
+                day = dt.date.fromisoformat(task["scheduled"])
+                kind = next(area.kind for area in prop.area if area.name == task["area"])
+                assert shut_by(day, (kind, task["area"]), found) is None
