@@ -52,6 +52,8 @@ LISTINGS = {
 }
 #: Words that stand for the reader's own, longest first.
 STANDS_FOR = {
+    "add DIR FILE --mend AREA": 'add sweetgum-bend patch.geojson --mend "Plum thicket"',
+    "add DIR FILE…": "add sweetgum-bend patch.geojson",
     "set DIR KEY VALUE": "set sweetgum-bend work.trip_minutes 40",
     "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',

@@ -26,6 +26,7 @@ COMMANDS = {
     "strip": "Lay the strip on the ground: its ring, its acres, its weak spots.",
     "advance": "How far the vine's edge moved between two surveys.",
     "year": "The year worked backwards from planting, around the quiet seasons.",
+    "add": "Add ground from walks and drawings to a folder that exists.",
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
     "log": "Write one line of what was done into the log.",

@@ -16,9 +16,10 @@ from quietacre.errors import BadInput
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from quietacre.edit.entries import KnownFile
     from quietacre.intake.vector import OwnUnits
     from quietacre.measure.known import HowKnown
-    from quietacre.model import Layer, Note
+    from quietacre.model import Layer
 
 
 @dataclass(frozen=True)
@@ -48,15 +49,6 @@ class Asked:
         return OwnUnits(self.pace_ft, self.vara_ft)
 
 
-@dataclass(frozen=True)
-class KnownFile:
-    """A file of pins, legs or calls: its acres, the lines that an [[area]] needs, the notes."""
-
-    acres: float
-    lines: tuple[str, ...]
-    notes: tuple[Note, ...]
-
-
 #: What a figure without a place still needs; a build asks for it in the same words.
 PLACED_LINE = "# placed = [{ corner = 1, lat = 0.0, lon = 0.0 }]  # where a corner lies: needed to build"
 
@@ -73,6 +65,7 @@ def known_file(layer: Layer, asked: Asked) -> KnownFile | None:
         return None
     from dataclasses import replace
 
+    from quietacre.edit.entries import KnownFile
     from quietacre.measure.known import known_ground
 
     layer = replace(layer, geometry=layer.geometry[:0], tracks=())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,10 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
-from quietacre.commands._known import Asked, KnownFile, known_file, known_options
+from quietacre.commands._known import Asked, known_file, known_options
 from quietacre.errors import FileProblem, one_line
-from quietacre.filenames import safe_name
-from quietacre.model import AREA_KINDS, LINE_KIND
+from quietacre.model import LINE_KIND
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -21,6 +19,7 @@ if TYPE_CHECKING:
     import shapely
 
     from quietacre.boundary.edges import Edge, Edges
+    from quietacre.edit.entries import Entry
     from quietacre.model import Note
 
 HEAD = """\
@@ -82,23 +81,6 @@ LINE_WORDS = ("boundary", "property line", "parcel")
 LEAST_HELD = 3
 
 
-def toml_text(text: str) -> str:
-    """Return a TOML basic string for any text."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One [[area]] to write: ``feature`` is None where the file or the name tells it alone."""
-
-    name: str
-    kind: str
-    file: str
-    feature: str | None
-    acres: float
-    more: tuple[str, ...] = ()
-
-
 @dataclass(frozen=True)
 class Line:
     """The property line: its file, and the one edge that it is in a file of several."""
@@ -106,58 +88,6 @@ class Line:
     file: str
     edge: Edge
     alone: bool
-
-
-def entries_of(
-    found: Mapping[str, Edges], line: Line | None, stems: Mapping[str, str]
-) -> list[Entry]:
-    """Return an area for each edge of each file but the property line.
-
-    Parameters
-    ----------
-    found : the edges of each file, by the name it will have in the folder.
-    line : the property line, None without one.
-    stems : what to call the only edge of a file when it has no name of its own.
-    """
-    from quietacre.measure.choose import acres_of
-    from quietacre.model import folded
-
-    taken: set[str] = set()
-    entries = []
-    for file, edges in found.items():
-        many = len(edges.measured) > 1
-        for edge, acres in zip(
-            edges.measured, acres_of(edges.measured, edges.source), strict=True
-        ):
-            if line is not None and line.file == file and line.edge is edge:
-                continue
-            name = edge.label if many else edge.name or stems[file]
-            free, number = name, 2
-            if folded(free) in taken and many:
-                free = name = f"{name}, {stems[file]}"
-            while folded(free) in taken:
-                free, number = f"{name} {number}", number + 1
-            taken.add(folded(free))
-            kind = edge.kind if edge.kind in AREA_KINDS else "plot"
-            told = not many or edges.named(free) == (edge,)
-            feature = None if told else edge.key
-            entries.append(Entry(free, kind, file, feature, acres))
-    return entries
-
-
-def known_entry(file: str, known: KnownFile, stem: str, taken: set[str]) -> Entry:
-    """Return the area of a file of pins, legs or calls, with the keys that it needs."""
-    name, number = stem, 2
-    while name in taken:
-        name, number = f"{stem} {number}", number + 1
-    taken.add(name)
-    return Entry(name, "plot", file, None, known.acres, known.lines)
-
-
-def stem_of(name: str) -> str:
-    """Return a file's name as a person would say it."""
-    stem = Path(name).stem.replace("_", " ").replace("-", " ").strip() or "area"
-    return stem.capitalize()
 
 
 def property_line(found: Mapping[str, Edges]) -> Line | None:
@@ -215,17 +145,19 @@ def _spots(edges: Edges) -> Iterator[shapely.Point]:
 
 def property_text(name: str, entries: Sequence[Entry], line: str | None = None) -> str:
     """Return a property.toml of areas and the file of the property line."""
-    said = NO_LINE if line is None else f"boundary = {toml_text(line)}"
-    parts = [HEAD.format(name=toml_text(name), line=said)]
+    from quietacre.edit.toml_spell import text_spelled
+
+    said = NO_LINE if line is None else f"boundary = {text_spelled(line)}"
+    parts = [HEAD.format(name=text_spelled(name), line=said)]
     for entry in entries:
         lines = [
             "\n[[area]]",
-            f"name = {toml_text(entry.name)}",
-            f"kind = {toml_text(entry.kind)}",
-            f"from = {toml_text(entry.file)}",
+            f"name = {text_spelled(entry.name)}",
+            f"kind = {text_spelled(entry.kind)}",
+            f"from = {text_spelled(entry.file)}",
         ]
         if entry.feature is not None:
-            lines.append(f"feature = {toml_text(entry.feature)}")
+            lines.append(f"feature = {text_spelled(entry.feature)}")
         lines += entry.more
         if entry.kind == "plot":
             lines += [
@@ -255,22 +187,20 @@ def command(
     Each file is read first; one that cannot be used stops the whole thing before
     anything is written. Your originals stay where they are.
     """
+    from quietacre.edit.entries import entries_of, read_files
     from quietacre.export.whole import write_folder
 
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise FileProblem(
             "is already there and not empty", fix="name a new folder", source=str(folder)
         )
-    taken = _read_all(files, Asked(**known))
+    asked = Asked(**known)
+    taken = read_files(
+        files, know=lambda layer: known_file(layer, asked), own_units=asked.own_units
+    )
     edges = {target: one.edges for target, one in taken.items()}
-    stems = {target: stem_of(one.name) for target, one in taken.items()}
     line = property_line(edges)
-    entries = entries_of(edges, line, stems)
-    entries += [
-        known_entry(target, one.known, stems[target], {entry.name for entry in entries})
-        for target, one in taken.items()
-        if one.known is not None
-    ]
+    entries = entries_of(taken, without=line.edge if line else None)
     title = name or folder.resolve().name
     made: dict[str, bytes | str] = {
         **{target: one.data for target, one in taken.items()},
@@ -282,59 +212,6 @@ def command(
         emit(_record(folder, entries, line, notes))
         return
     _say_made(folder, entries, line, notes)
-
-
-@dataclass(frozen=True)
-class _Taken:
-    """One file of the person's: its own name, bytes, edges, and what there is to say of it."""
-
-    name: str
-    data: bytes
-    edges: Edges
-    notes: tuple[Note, ...]
-    known: KnownFile | None = None
-
-
-def _read_all(files: Sequence[Path], asked: Asked) -> dict[str, _Taken]:
-    """Return each file by the name it will have in the folder.
-
-    Raises
-    ------
-    BadInput
-        One cannot be used.
-    """
-    from quietacre.boundary.edges import edges_of
-    from quietacre.intake.vector import read_layer
-    from quietacre.measure.choose import nothing_in
-
-    taken: dict[str, _Taken] = {}
-    kept: set[str] = set()
-    for path in files:
-        layer = read_layer(path, shown=str(path), own_units=asked.own_units)
-        edges = edges_of(layer)
-        known = known_file(layer, asked)
-        if not edges.measured and known is None:
-            if edges.rest:
-                raise nothing_in(edges, "")
-            raise FileProblem(
-                "holds no edge to measure", fix="leave this file out", source=str(path)
-            )
-        if path.suffix.lower() == ".shp":
-            raise FileProblem(
-                "a bare shapefile is several files",
-                fix="zip its .shp, .shx, .dbf and .prj together and give the zip",
-                source=str(path),
-            )
-        home = "drawn" if len(layer.geometry) or known is not None else "walks"
-        target = f"{home}/{safe_name(path.name)}"
-        if target.casefold() in kept:  # many systems take them for one
-            raise FileProblem(
-                "two files have this name", fix="rename one of them", source=path.name
-            )
-        kept.add(target.casefold())
-        notes = (*layer.notes, *edges.notes, *(known.notes if known else ()))
-        taken[target] = _Taken(path.name, path.read_bytes(), edges, notes, known)
-    return taken
 
 
 def _line_acres(line: Line) -> float:

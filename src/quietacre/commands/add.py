@@ -1,0 +1,160 @@
+"""``quietacre add``: ground from walks and drawings to a property folder that exists."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from quietacre.commands._change_edge import how_back, step_record, tell_recovered
+from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._known import Asked, known_file, known_options
+from quietacre.commands._log_edge import again, ask
+from quietacre.errors import BadInput, FileProblem
+from quietacre.model import AREA_KINDS, folded
+
+if TYPE_CHECKING:
+    from quietacre.edit.ground import Added, Mended
+
+
+@click.command(name="add")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument(
+    "files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE…"
+)
+@click.option(
+    "--as", "name", metavar="NAME", help="What to call the one piece of ground in it."
+)
+@click.option("--kind", type=click.Choice(AREA_KINDS), help="What it is (default: plot).")
+@click.option(
+    "--mend", metavar="AREA",
+    help="The drawing in FILE is the new edge of this area; its walk stays beside it.",
+)  # fmt: skip
+@known_options
+@click.option("--json", "as_json", is_flag=True, help="Print what was added as JSON.")
+@fail_cleanly
+def command(
+    folder: Path, files: tuple[Path, ...], name: str | None, kind: str | None,
+    mend: str | None, *, as_json: bool, **known: Any,  # noqa: ANN401
+) -> None:  # fmt: skip
+    """Copy walks and drawings into DIR, with an area for each loop and each feature.
+
+    Each file is read first; one that cannot be used stops the whole thing before
+    anything is written. Your originals stay where they are. An edge that an area has
+    already is not added again.
+    """
+    from quietacre.edit.entries import read_files
+    from quietacre.edit.ground import NameTaken, add_ground
+
+    asked = Asked(**known)
+    if mend is not None:
+        if name is not None or kind is not None or len(files) > 1:
+            raise BadInput(
+                "--mend takes one file, and neither --as nor --kind", fix="leave them out",
+                source="quietacre add",
+            )  # fmt: skip
+        _mend(folder, files[0], mend, as_json=as_json)
+        return
+    try:
+        added = add_ground(
+            folder, files, name=name, kind=kind,
+            read=lambda these: read_files(
+                these, know=lambda layer: known_file(layer, asked), own_units=asked.own_units
+            ),
+        )  # fmt: skip
+    except NameTaken as problem:
+        ways = [again(name=problem.free)]
+        ways += [again(mend=problem.name, name=None, kind=None)] if len(files) == 1 else []
+        ask(f"{problem}; nothing was written. Type one of:", ways)
+    tell_recovered(added.step.recovered if added.step else ())
+    if as_json:
+        emit(_record(added))
+        return
+    _say_added(folder, added)
+
+
+def _record(added: Added) -> dict[str, object]:
+    return {
+        "areas": [
+            {"name": e.name, "kind": e.kind, "from": e.file, "feature": e.feature,
+             "acres": e.acres}
+            for e in added.entries
+        ],
+        "copied": list(added.copied),
+        "notes": [{**note.to_dict(), "source": file} for file, note in added.notes],
+        "step": step_record(added.step) if added.step else None,
+    }  # fmt: skip
+
+
+def _say_added(folder: Path, added: Added) -> None:
+    """Say which areas were added, of what, and what there is to say of the files."""
+    from quietacre.commands.new import LINE_WORDS
+    from quietacre.edit.toml_spell import text_spelled
+
+    if added.step is None:
+        say("every edge in these files is an area already; nothing was written")
+    else:
+        acres = sum(entry.acres for entry in added.entries)
+        count = len(added.entries)
+        say(
+            f"{count} {'area' if count == 1 else 'areas'} added to property.toml, {acres:.2f} ac"
+        )
+    for entry in added.entries:
+        which = f", feature “{entry.feature}”" if entry.feature is not None else ""
+        say(f"  {entry.name} ({entry.kind}), {entry.acres:.2f} ac from {entry.file}{which}")
+        for line in entry.more:
+            if line.startswith("#"):
+                say(f"    add to it by hand: {line.lstrip('# ')}")
+    for file, note in added.notes:
+        if note.level != "info":
+            say(f"  note: {file}: {note.text}")
+    for entry in added.entries:
+        if any(word in folded(entry.name) for word in LINE_WORDS):
+            place = shlex.quote(str(folder))
+            key = shlex.quote(f"area[{text_spelled(entry.name)}]")
+            say(f"  if {entry.name} is the property line and no area, type these:")
+            say(f"    quietacre set {place} property.boundary {shlex.quote(entry.file)}")
+            say(f"    quietacre set {place} {key} --remove")
+    if added.step is not None:
+        say(f"  {how_back(folder)}")
+
+
+def _mend(folder: Path, path: Path, area: str, *, as_json: bool) -> None:
+    """Give an area the edge in a drawing, and say what stays of the old one."""
+    from quietacre.boundary.edges import edges_of
+    from quietacre.edit.ground import mend_edge
+    from quietacre.intake.vector import read_layer
+
+    found = edges_of(read_layer(path, shown=str(path))).measured
+    if len(found) != 1 or found[0].shape is None:
+        what = "a walk" if len(found) == 1 else f"{len(found)} edges"
+        raise FileProblem(
+            f"holds {what}, not one drawing", fix="give the new edge alone, drawn as a polygon",
+            source=str(path),
+        )  # fmt: skip
+    mended = mend_edge(folder, area, found[0].shape)
+    tell_recovered(mended.step.recovered if mended.step else ())
+    if as_json:
+        emit({
+            "area": mended.area, "file": mended.file, "acres": mended.acres,
+            "over": list(mended.over), "notes": [note.to_dict() for note in mended.notes],
+            "step": step_record(mended.step) if mended.step else None,
+        })  # fmt: skip
+        return
+    _say_mended(folder, mended)
+
+
+def _say_mended(folder: Path, mended: Mended) -> None:
+    if mended.step is None:
+        say(f"{mended.area} has this edge already; nothing was written")
+        return
+    say(f"{mended.area}: its edge is drawn anew in {mended.file}, {mended.acres:.2f} ac")
+    for note in mended.notes:
+        say(f"  {note.text}")
+    if mended.over:
+        say(f"  the walk stays beside it: over = {', '.join(mended.over)}")
+    else:
+        say("  the file it was measured by stays, and is no longer read for it")
+    say(f"  {how_back(folder)}")
