@@ -32,7 +32,6 @@ from quietacre.units import ACRE_M2
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from quietacre.boundary.edges import Edge
     from quietacre.boundary.walk import Walk
     from quietacre.edit.journal import Step
     from quietacre.model import Note
@@ -181,14 +180,16 @@ def _new_entries(
     return [
         entry for entry in entries
         if (entry.file, "") not in had
-        and (entry.file, _edge_of(entry, taken).key) not in had
+        and (entry.file, _key_of(entry, taken)) not in had
     ]  # fmt: skip
 
 
-def _edge_of(entry: Entry, taken: Mapping[str, Taken]) -> Edge:
+def _key_of(entry: Entry, taken: Mapping[str, Taken]) -> str:
+    """Return what `feature` would say to mean an entry's edge; empty for pins, legs or calls."""
     edges = taken[entry.file].edges
     picked = edges.pick(entry.feature or entry.name)
-    return picked.edges[0] if picked is not None else edges.measured[0]
+    found = picked.edges if picked is not None else edges.measured
+    return found[0].key if found else ""
 
 
 def _apart(entries: Iterable[Entry], known: Iterable[str]) -> list[Entry]:
