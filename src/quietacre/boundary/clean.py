@@ -18,10 +18,18 @@ REPEAT_M = 0.05
 WALK_M_S = 2.0
 PACE_TIMES = 1.6
 #: Faster than this is no edge that was followed.
-RIDE_M_S = 5.0
+RIDE_M_S = 15.0
+#: A step may be so many times longer than the one beside it that goes the same way, up to so
+#: many times the pace.
+BURST_TIMES, BURST_COS, BURST_PACES = 1.7, 0.5, 3.0
+#: Pace is judged over this long, and the quicker part of it may be jumps. [s]
+PACE_SECONDS, PACE_SHARE = 12.0, 0.7
 SLACK_M = 5.0
 #: Without times, a step this many times the usual one is a jump.
 STEP_TIMES = 6.0
+#: So many long steps may be a way of saving; jumps come back within so many fixes, against the
+#: way they went, and of long steps that are jumps at least this share does.
+MANY_LONG, JUMP_FIXES, BACK_COS, MOSTLY_BACK = 5, 4, 0.7, 0.34
 STOP_M_S = 0.25
 STOP_SECONDS = 24.0
 #: How far back a chain of believable fixes may reach over disbelieved ones.
@@ -58,12 +66,18 @@ def spikes(
     timed = bool(np.isfinite(time_s).all()) and bool((np.diff(time_s) > 0).all())
     steps = np.hypot(*np.diff(xy, axis=0).T)
     usual = float(np.median(steps)) if len(steps) else 0.0
-    if not (steps > _believed(steps, time_s, usual, timed=timed)).any():
+    pace = _pace_m_s(xy, time_s) if timed else 0.0
+    if timed:
+        believed = _believed(xy, time_s, pace)
+    else:
+        believed = np.full(len(steps), STEP_TIMES * max(usual, 1.0) + SLACK_M)
+        if _saved_by_turns(xy, steps > believed):
+            return np.zeros(count, dtype=bool)
+    jump = steps > believed
+    if not jump.any():
         return np.zeros(count, dtype=bool)
-    pace = _pace_m_s(steps, time_s) if timed else 0.0
     length = np.ones(count)
     came = np.full(count, -1)
-    jump = steps > _believed(steps, time_s, usual, timed=timed)
     near_jump = _near(jump)
     stretch = np.cumsum(np.r_[0, jump])
     long = np.bincount(stretch)[stretch] >= REACH
@@ -75,6 +89,7 @@ def spikes(
         gap = np.hypot(xy[start:i, 0] - xy[i, 0], xy[start:i, 1] - xy[i, 1])
         if timed:
             most = pace * (time_s[i] - time_s[start:i]) + SLACK_M
+            most[-1] = believed[i - 1]
         else:
             most = STEP_TIMES * max(usual, 1.0) * np.arange(i - start, 0, -1) + SLACK_M
             if segment is not None:
@@ -95,19 +110,50 @@ def spikes(
     return ~keep
 
 
-def _believed(
-    steps: FloatArray, time_s: FloatArray, usual: float, *, timed: bool
-) -> FloatArray:
-    """Return how long each step may be, shape (n - 1,). [m]"""
-    if timed:
-        return np.asarray(_pace_m_s(steps, time_s) * np.diff(time_s) + SLACK_M)
-    return np.full(len(steps), STEP_TIMES * max(usual, 1.0) + SLACK_M)
+def _saved_by_turns(xy: FloatArray, long: Mask) -> bool:
+    """Return whether long steps are a recorder's way of saving, and no jumps.
+
+    A jump goes out and comes back within a few fixes; the long sides of a plot do not.
+    """
+    rows = np.flatnonzero(long)
+    if len(rows) < MANY_LONG:
+        return False
+    step = np.diff(xy, axis=0)[rows]
+    size = np.hypot(*step.T)
+    back = step @ step.T < -BACK_COS * size[:, None] * size[None, :]
+    soon = np.abs(rows[:, None] - rows[None, :]) <= JUMP_FIXES
+    return bool((back & soon).any(axis=1).mean() < MOSTLY_BACK)
 
 
-def _pace_m_s(steps: FloatArray, time_s: FloatArray) -> float:
+def _believed(xy: FloatArray, time_s: FloatArray, pace: float) -> FloatArray:
+    """Return how long each step may be, shape (n - 1,). [m]
+
+    At the pace of the walk; or, in a burst, as fast as the step before or after it that
+    goes the same way. A jump turns back, or is followed by steps of the usual length.
+    """
+    step, lasts = np.diff(xy, axis=0), np.diff(time_s)
+    size = np.hypot(*step.T)
+    speed = size / lasts
+    same = (step[1:] * step[:-1]).sum(axis=1) > BURST_COS * size[1:] * size[:-1]
+    beside = np.zeros(len(step))
+    beside[1:] = np.where(same, speed[:-1], 0.0)
+    beside[:-1] = np.maximum(beside[:-1], np.where(same, speed[1:], 0.0))
+    burst = np.minimum(BURST_TIMES * beside, min(BURST_PACES * pace, RIDE_M_S))
+    return np.asarray(np.maximum(pace, burst) * lasts + SLACK_M)
+
+
+def _pace_m_s(xy: FloatArray, time_s: FloatArray) -> float:
     """Return how fast a step may be believed to go. [m/s]"""
+    steps = np.hypot(*np.diff(xy, axis=0).T)
     usual = float(np.median(steps / np.diff(time_s)))
-    return max(WALK_M_S, min(PACE_TIMES * usual, RIDE_M_S))
+    # over a longer stretch the receiver's noise weighs little, and bursts show
+    later = np.searchsorted(time_s, time_s + PACE_SECONDS)
+    rows = np.flatnonzero(later < len(xy))
+    fast = 0.0
+    if len(rows) > REACH // 4:
+        moved = np.hypot(*(xy[later[rows]] - xy[rows]).T)
+        fast = float(np.quantile(moved / (time_s[later[rows]] - time_s[rows]), PACE_SHARE))
+    return max(WALK_M_S, min(PACE_TIMES * max(usual, fast), RIDE_M_S))
 
 
 def _near(jump: Mask) -> Mask:

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 SIGMA_M = {"open": 2.0, "canopy": 4.5, None: 2.5}
 #: Spread of that guess, as a factor's logarithm. Assumption.
 SIGMA_LOG_SD = 0.35
+#: Laps that agree to less than this share what is wrong with both. [m] Assumption.
+LEAST_SEEN_M = 0.5
 #: Correlation time. Assumption: receivers drift over tens of seconds to minutes.
 TAU_S = 60.0
 #: Pace assumed when a file has no usable times. [m/s] Common practice, no source.
@@ -108,8 +110,9 @@ def sigma_from_laps(apart_m: FloatArray) -> tuple[float, float]:
 def blend_sigma(sky: str | None, seen_m: float | None, looks: float) -> float:
     """Return sigma from the prior guess and from what laps show, weighed in logs."""
     prior = SIGMA_M[sky]
-    if seen_m is None or seen_m <= 0.0:
+    if seen_m is None:
         return prior
+    seen_m = max(seen_m, LEAST_SEEN_M)
     prior_weight = 1.0 / SIGMA_LOG_SD**2
     seen_weight = 2.0 * looks  # the variance of log s is about 1/(2 n)
     mean = (prior_weight * np.log(prior) + seen_weight * np.log(seen_m)) / (

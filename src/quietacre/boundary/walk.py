@@ -15,9 +15,13 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
-from quietacre.boundary.loop import PART_LAP, Loop, find_loop, lap_m2
+from quietacre.boundary.closing import lap_m2, swept_m2
+from quietacre.boundary.faces import told
+from quietacre.boundary.loop import PART_LAP, TWO_LOOPS, Loop, find_loop
+from quietacre.boundary.lost import LOST_M, chords_over_lost, lost_share, over_lost
 from quietacre.boundary.plane import Plane, beside_m, places_m, walked_m
 from quietacre.boundary.repair import enclosed_faces
+from quietacre.boundary.span import too_far
 from quietacre.errors import WalkRefused
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M, m_to_ft
@@ -33,6 +37,8 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 STEP_M = 2.0
+#: So many tracks that could not be read are named.
+MOST_NAMED = 3
 #: Of fixes nearer to one another than this one is kept. [m]
 TELLING_M = 0.5
 #: A longer recording is read at every second, third … fix: spacing hardly matters to
@@ -59,16 +65,14 @@ ARC_DEG = 40.0
 IN_STEP_M = 15.0
 #: A place so much farther off than the nearest is out of step. [m]
 OUT_OF_STEP_M = 4.0
-#: A second loop of at least this share of the first makes a walk two areas.
-TWO_LOOPS = 0.2
-#: One of at least this share is said.
-SECOND_LOOP = 0.03
+#: Other ground is said from this share of the loop on.
+SECOND_LOOP = 0.09
 #: So are so many fixes set aside as jumps, or before and after the loop, by their share.
 MANY_JUMPS, MOSTLY_WAY = 0.2, 0.4
 #: Lost fixes may hide at most this share of a loop.
 MOST_LOST = 0.18
-#: Fixes this many times farther apart than usual, and this far, hide a piece of edge. [m]
-LOST_TIMES, LOST_M = 5.0, 20.0
+#: Drift curls no deeper than this, and over less than this share of a path. [m]
+CURL_M, CURL_SHARE = 8.0, 0.2
 MIN_AREA_M2 = 8.0
 #: Lobes of a ring this near are one, tried in turn until most of it holds together. [m]
 BRIDGES_M = (0.3, 1.0, 2.5, 5.0)
@@ -83,6 +87,8 @@ DISAGREE_SD = 3.0
 #: Of three or more, one this many of its deviations off the middle one counts for less.
 OUT_OF_LINE_SD = 1.5
 MITRE_LIMIT = 3.0
+#: Pieces that moving the edge in cuts off, of no more than this share together, are crumbs.
+CRUMBS = 0.005
 #: An edge moved so far that the acres change by more than this factor is doubted.
 MUCH_MOVED = 2.0
 
@@ -210,8 +216,23 @@ def read_walk(
                 ),
             ),
         )
+    best = replace(best, notes=(*best.notes, *_not_read(refused, best)))
     offset_ft = walked_inside_ft - walked_outside_ft
     return _offset(best, offset_ft) if offset_ft else best
+
+
+def _not_read(refused: Sequence[WalkRefused], best: Walk) -> tuple[Note, ...]:
+    """Return the note of a file's other tracks, which could not be read, when it has any."""
+    if not refused:
+        return ()
+    why = "; ".join(f"{problem.where} {problem.what}" for problem in refused[:MOST_NAMED])
+    more = len(refused) - MOST_NAMED
+    text = (
+        f"beside “{best.name or 'unnamed'}”, {len(refused)} of the file's tracks and routes "
+        f"could not be read and count for nothing: {why}"
+        f"{f'; and {more} more' if more > 0 else ''}."
+    )
+    return (Note("tracks-not-read", text, level="caution", source=best.source),)
 
 
 def _read_track(track: Track, sky: str | None) -> Walk:
@@ -226,6 +247,14 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "walk the edge again with the recorder set to every few seconds",
         )
     plane = Plane.around(track.lon, track.lat)
+    far = too_far(plane.xy(track.lon, track.lat))
+    if far is not None:
+        raise refuse(
+            f"is {far.across_mi:,.0f} miles across; fix {far.fix + 1:,} lies "
+            f"{far.jump_mi:,.0f} miles from the one before it, at {track.lat[far.fix]:.5f}, "
+            f"{track.lon[far.fix]:.5f}",
+            "cut the recording there, or give the one that goes round the area",
+        )
     track = _in_time_order(track, plane)
     raw = plane.xy(track.lon, track.lat)
     cause = np.full(len(raw), "", dtype=object)
@@ -234,6 +263,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     cause[doubled] = "repeat"
     rows = np.flatnonzero(~doubled)
     rows = rows[:: -(-len(rows) // MOST_FIXES) or 1]
+    fixes_read = len(rows)
     bad = clean.spikes(raw[rows], times[rows], track.segment[rows])
     cause[rows[bad]] = "spike"
     rows = rows[~bad]
@@ -242,16 +272,17 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     members = np.bincount(group)
     cause[rows[(members[group] > 1)]] = "stop"
     loop = find_loop(xy)
-    if loop is None:
+    if loop is None or _only_a_curl(xy, loop):
         raise refuse(
             "does not close into a loop",
             "walk all the way round, back to where you began, and record it again",
         )
     ground_m2 = lap_m2(xy, loop.laps[0])
-    if loop.other_m2 > TWO_LOOPS * ground_m2:
+    alone = max((face.m2 for face in loop.others if face.where == "alone"), default=0.0)
+    if alone > TWO_LOOPS * ground_m2:
         raise refuse(
             f"goes round two pieces of ground, of about {ground_m2 / ACRE_M2:.2f} and "
-            f"{loop.other_m2 / ACRE_M2:.2f} ac",
+            f"{alone / ACRE_M2:.2f} ac",
             "cut it in two in the recorder, and list each under its own area",
         )
     first, last = loop.ends
@@ -265,7 +296,7 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             "encloses no ground to speak of",
             "walk round the area, not along it, and record it again",
         )
-    lost = _lost_share(xy, loop)
+    lost = lost_share(xy, when, loop.laps[0], loop.gap_m)
     if lost > MOST_LOST and laps < 1.5:  # noqa: PLR2004 - a second lap covers the hole
         raise refuse(
             f"lost its signal over {100 * lost:.0f} % of the loop",
@@ -275,48 +306,35 @@ def _read_track(track: Track, sky: str | None) -> Walk:
     sigma = error.blend_sigma(sky, seen, looks)
     sd = sigma * error.unit_area_sd(ring, ring_times) / laps**0.5
     sd = error.widened(sd, sigma, polygon_xy.area)
-    sd = float(np.hypot(sd + 0.25 * loop.gap_m**2, _chords_over_lost(xy, loop) / laps))
+    sd = float(
+        np.hypot(sd + 0.25 * loop.gap_m**2, chords_over_lost(xy, when, loop.laps[0]) / laps)
+    )
     if error.T_95 * sd > HOPELESS * polygon_xy.area:
         raise refuse(
             "encloses so little for its length that its acreage cannot be trusted",
             "walk round the area, not along it, two or more laps, and record it again",
         )
     return _finish(
-        track, plane, polygon_xy, sd, sigma, laps, loop, cause, xy[first : last + 1], label
+        track,
+        plane,
+        polygon_xy,
+        sd,
+        sigma,
+        laps,
+        loop,
+        cause,
+        xy[first : last + 1],
+        label,
+        fixes_read,
     )
 
 
-def _lost_steps(xy: FloatArray, lap: tuple[int, int]) -> FloatArray:
-    """Return the lengths of steps of one lap over which fixes were lost. [m]"""
-    first, last = lap
-    steps: FloatArray = np.hypot(*np.diff(xy[first : last + 1], axis=0).T)
-    usual = float(np.median(steps)) if len(steps) else 0.0
-    return steps[steps > max(LOST_TIMES * usual, LOST_M)]
-
-
-def _over_lost(piece: FloatArray, along: FloatArray) -> Mask:
-    """Return which places along a piece lie on a line over lost fixes, shape of ``along``."""
-    lost = _lost_steps(piece, (0, len(piece) - 1))
-    if not len(lost):
-        return np.zeros(len(along), dtype=bool)
-    walked = walked_m(piece)
-    steps = np.diff(walked)
-    on = np.clip(np.searchsorted(walked, along, side="right") - 1, 0, len(steps) - 1)
-    over: Mask = np.isin(steps[on], lost)
-    return over
-
-
-def _lost_share(xy: FloatArray, loop: Loop) -> float:
-    """Return the part of the best lap over which fixes were lost, its gap included."""
+def _only_a_curl(xy: FloatArray, loop: Loop) -> bool:
+    """Return whether a loop is no more than drift makes of a path that does not close."""
     first, last = loop.laps[0]
-    whole = float(walked_m(xy[first : last + 1])[-1]) + loop.gap_m
-    return float((_lost_steps(xy, loop.laps[0]).sum() + loop.gap_m) / max(whole, 1e-9))
-
-
-def _chords_over_lost(xy: FloatArray, loop: Loop) -> float:
-    """Return what straight lines over lost fixes may be wrong by, one deviation. [m²]"""
-    # an edge that bends by an eighth of the chord makes a sliver of a twelfth of its square
-    return float(np.sqrt((_lost_steps(xy, loop.laps[0]) ** 4).sum()) / 12.0)
+    walked = walked_m(xy)
+    lap_m = float(walked[last] - walked[first])
+    return loop.depth_m < CURL_M and lap_m < CURL_SHARE * float(walked[-1])
 
 
 def _in_time_order(track: Track, plane: Plane) -> Track:
@@ -361,14 +379,18 @@ def _average(
     base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
     total = base.copy()
     weight = np.ones(len(base))
-    hidden = _over_lost(xy[loop.laps[0][0] : loop.laps[0][1] + 1], walked_m(base))
+    first, last = loop.laps[0]
+    hidden = over_lost(xy[first : last + 1], when[first : last + 1], walked_m(base))
     apart: list[FloatArray] = []
     chord = _chords(base, 10)
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
-    whole = len(loop.laps) - 1
+    whole, turns = len(loop.laps) - 1, swept_m2(base)
     reach = min(SAME_EDGE_M, SAME_EDGE_SHARE * loop.depth_m)
     for number, (start, stop) in enumerate((*loop.laps[1:], *loop.parts)):
-        piece = _filled(xy[start : stop + 1])
+        path, clock = xy[start : stop + 1], when[start : stop + 1]
+        if number < whole and swept_m2(path) * turns < 0:
+            path, clock = path[::-1], -clock[::-1]  # walked the other way round
+        piece = _filled(path)
         walked = walked_m(piece)
         if walked[-1] <= 0:
             continue
@@ -383,7 +405,7 @@ def _average(
         off = np.hypot(*(match - base).T)
         near = off <= (min(reach, PIECE_M) if doubtful else reach)
         near &= (ahead * chord).sum(axis=1) > SAME_WAY_COS
-        near &= ~_over_lost(piece, along)
+        near &= ~over_lost(path, clock, along)
         if number >= whole:
             near &= (along > 0) & (along < walked[-1])
         if near.any():  # much farther off than the piece usually is, it is a way in or out
@@ -563,6 +585,7 @@ def _finish(
     cause: NDArray[np.object_],
     kept_xy: FloatArray,
     label: str,
+    fixes_read: int,
 ) -> Walk:
     polygon = _on_ground(polygon_xy, plane)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
@@ -582,27 +605,19 @@ def _finish(
                 "with a straight line, and the ± made wider for it.",
             )
         )
-    second = loop.other_m2 > SECOND_LOOP * area
-    if second:
-        notes.append(
-            note(
-                "second-loop",
-                f"{label} also goes round about {loop.other_m2 / ACRE_M2:.2f} ac beside it, which "
-                "is not counted; if that is a piece of ground of yours, cut it off in the "
-                "recorder, as a walk of its own.",
-            )
-        )
+    large = [face for face in loop.others if face.m2 >= SECOND_LOOP * area]
+    notes += [note(*told(face, area, label)) for face in large]
     jumps = int((cause == "spike").sum())
     ways = int(np.isin(cause, ("way in", "way out")).sum())
     for share, count, what in (
         (MANY_JUMPS, jumps, "set aside as jumps"),
-        (1.0 if second else MOSTLY_WAY, ways, "a way in or out"),
+        (MOSTLY_WAY, ways, "a way in or out"),
     ):
-        if count > share * len(cause):
+        if count > share * fixes_read:
             notes.append(
                 note(
                     "much-set-aside",
-                    f"{label}: {count:,} of its {len(cause):,} fixes are {what}; if they go round "
+                    f"{label}: {count:,} of the {fixes_read:,} fixes read are {what}; if they go round "
                     "another piece of ground, record it as a track of its own.",
                 )
             )
@@ -675,12 +690,13 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
     moved = local.simplify(0.6).buffer(
         offset_ft * FT_M, join_style="mitre", mitre_limit=MITRE_LIMIT
     )
-    if moved.is_empty or moved.geom_type != "Polygon":
+    if moved.is_empty:
         raise WalkRefused(
             f"nothing is left of the area after moving its edge {abs(offset_ft):g} ft",
             fix="check walked_inside_ft and walked_outside_ft",
             source=walk.source or None,
         )
+    moved, crumbs = _largest(moved, walk)
     polygon = _on_ground(moved, plane)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
     band = walk.band
@@ -711,11 +727,28 @@ def _offset(walk: Walk, offset_ft: float) -> Walk:
         notes=(
             *_without_wide(walk.notes),
             *doubt,
+            *crumbs,
             *_wide(half_pct, middle, walk.source, walk.name),
         ),
         method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
         band=band,
     )
+
+
+def _largest(
+    moved: shapely.Geometry, walk: Walk
+) -> tuple[shapely.Polygon, tuple[Note, ...]]:
+    """Return the largest part of a moved edge, and the note of the others when they count."""
+    parts = sorted(shapely.get_parts(moved), key=lambda part: part.area)
+    largest = parts.pop()
+    left_m2 = sum(part.area for part in parts)
+    if left_m2 < CRUMBS * largest.area:
+        return largest, ()
+    text = (
+        f"moving the edge in cuts off {len(parts)} piece(s) of {left_m2 / ACRE_M2:.2f} ac from "
+        f"the {largest.area / ACRE_M2:.2f} ac that are kept; they are not counted."
+    )
+    return largest, (Note("edge-moved-apart", text, source=walk.source, feature=walk.name),)
 
 
 def _refuse_copies(walks: Sequence[Walk]) -> None:

@@ -1,0 +1,219 @@
+"""Recordings that go round more than one piece of ground: nothing is added or lost unsaid."""
+
+import dataclasses
+import importlib.util
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from quietacre.boundary.walk import read_walk
+from quietacre.errors import WalkRefused
+from quietacre.model import Track
+from quietacre.units import ACRE_M2
+
+BENCHMARKS = Path(__file__).parents[1] / "benchmarks"
+LAT, LON = 34.2, -87.6
+NORTH, EAST = 110_927.0, 92_265.0  # metres a degree here
+
+
+@pytest.fixture(scope="module")
+def classes():
+    sys.path.insert(0, str(BENCHMARKS))
+    try:
+        spec = importlib.util.spec_from_file_location(
+            "walk_classes", BENCHMARKS / "walk_classes.py"
+        )
+        module = importlib.util.module_from_spec(spec)
+        sys.modules["walk_classes"] = module
+        spec.loader.exec_module(module)
+    finally:
+        sys.path.remove(str(BENCHMARKS))
+    return module
+
+
+def line(*corners, step=2.0):
+    shape = shapely.LineString(corners)
+    return shapely.get_coordinates(
+        shapely.line_interpolate_point(shape, np.arange(0, shape.length, step))
+    )
+
+
+def track(*parts, every_s=2.0, timed=True, name="edge"):
+    xy = np.vstack(parts)
+    times = np.arange(len(xy)) * every_s if timed else np.full(len(xy), np.nan)
+    return Track(name, "walk.gpx", "track", LON + xy[:, 0] / EAST, LAT + xy[:, 1] / NORTH,
+                 times, np.zeros(len(xy), dtype=np.int64))  # fmt: skip
+
+
+def codes(walk):
+    return {note.code for note in walk.notes}
+
+
+SQUARE = [(0, 0), (60, 0), (60, 60), (0, 60), (0, 0)]
+SQUARE_AC = 3600.0 / ACRE_M2
+
+
+@pytest.mark.parametrize("kind", ["ways", "shared", "near", "second", "fast"])
+def test_simulated_recordings_are_read_or_said(classes, kind):
+    """36 of each class; the longer run on unseen seeds reports sharper figures."""
+    rows = [classes.outcome(kind, seed) for seed in range(60_000, 60_036)]
+    wrong = [row for row in rows if row.what in ("silent", "false")]
+    assert len(wrong) <= 2, [(row.seed, row.what, row.texts) for row in wrong]
+    if kind in ("ways", "fast"):
+        assert sum(row.what == "right" for row in rows) >= 33
+
+
+@pytest.mark.parametrize("times", [1.0, 1.5, 2.5])
+def test_ground_between_the_ways_is_not_added(times):
+    """In by one side of other ground, out by the other; it is said with both acres."""
+    wide, deep = 60.0, 60.0 * times
+    left = line((0, -deep), (-wide / 2, -deep / 2), (0, 0))
+    right = line((0, 0), (wide / 2, -deep / 2), (0, -deep))
+    walk = read_walk([track(left, line(*SQUARE), right)])
+    assert walk.acres == pytest.approx(SQUARE_AC, rel=0.05)
+    (note,) = [n for n in walk.notes if n.code == "loop-between"]
+    assert f"{walk.acres:.2f}" in note.text
+    told = float(note.text.partition("about ")[2].split(" ")[0])
+    assert told == pytest.approx(wide * deep / 2 / ACRE_M2, rel=0.25)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("begin", [0.0, 30.0])
+def test_two_plots_that_share_a_side_are_refused_with_both_acres(turned, begin):
+    one = [(0, begin), (0, 60), (-60, 60), (-60, 0), (0, 0), (0, begin)]
+    two = [(0, begin), (0, 0), (70, 0), (70, 60), (0, 60), (0, begin)]
+    path = track(line(*one), line(*(two[::-1] if turned else two)))
+    with pytest.raises(WalkRefused, match="two pieces of ground") as told:
+        read_walk([path])
+    words = told.value.what.split()
+    acres = sorted(float(word) for word in words if word.replace(".", "").isdigit())
+    assert acres == pytest.approx([SQUARE_AC, 4200 / ACRE_M2], rel=0.1)
+
+
+def test_a_patch_walked_inside_the_plot_is_offered_as_one_to_take_off():
+    patch = line((30, 30), (45, 30), (45, 48), (22, 48), (22, 30), (30, 30))
+    walk = read_walk([track(line(*SQUARE), line((0, 0), (30, 30)), patch)])
+    assert walk.acres == pytest.approx(SQUARE_AC, rel=0.05)
+    (note,) = [n for n in walk.notes if n.code == "loop-inside"]
+    assert "0.10 ac inside its 0.8" in note.text
+
+
+def test_one_note_never_mutes_another():
+    """A small second loop, and fixes mostly on the way: both are said."""
+    small = line((300, 0), (325, 0), (325, 25), (300, 25), (300, 0))
+    long_way = line((0, 0), (0, -400), (300, -400), (300, 0))
+    walk = read_walk([track(line(*SQUARE), long_way, small)])
+    assert {"second-loop", "much-set-aside"} <= codes(walk)
+
+
+def test_shares_are_of_the_fixes_read():
+    """Of 13,000 fixes every third is read; two in three of those are a way in or out."""
+    plot = line(*SQUARE, step=0.06)
+    away = line((0, 0), (-400, -300), step=0.055)
+    walk = read_walk([track(plot, away, every_s=0.05)])
+    assert len(plot) + len(away) > 12_000
+    assert "much-set-aside" in codes(walk)
+
+
+@pytest.mark.parametrize("laps", [2, 3])
+def test_a_lap_the_other_way_round_is_averaged(laps):
+    """Laps a metre inside and outside one square, each walked against the one before."""
+    outer = line((-1, -1), (61, -1), (61, 61), (-1, 61), (-1, -1))
+    inner = line((1, 1), (59, 1), (59, 59), (1, 59), (1, 1))[::-1]
+    walk = read_walk([track(*[outer, inner, outer][:laps], outer[-1:])])
+    assert walk.laps == laps
+    mean = (60.0 + (0.0 if laps == 2 else 2 / 3)) ** 2
+    assert walk.acres * ACRE_M2 == pytest.approx(mean, rel=0.012)
+    assert walk.half_width_pct < read_walk([track(outer)]).half_width_pct
+
+
+def test_two_laps_alike_are_not_known_to_nothing():
+    path = line(*SQUARE)
+    walk = read_walk([track(path, path, path[:2])])
+    assert walk.laps == 2
+    assert walk.half_width_pct > 1.0
+    assert walk.sigma_m >= 0.5
+
+
+def test_other_tracks_that_do_not_close_are_named():
+    gone = track(line((0, 0), (300, 40)), name="lane")
+    walk = read_walk([gone, track(line(*SQUARE))])
+    (note,) = [n for n in walk.notes if n.code == "tracks-not-read"]
+    assert "“lane”" in note.text
+    assert "does not close" in note.text
+
+
+@pytest.mark.parametrize("count", [12, 120])
+def test_a_track_across_a_continent_is_refused_with_the_place_of_its_jump(count):
+    here = track(line(*SQUARE)[:count])
+    lon = here.lon.copy()
+    lon[count // 2 :] += 45.0
+    with pytest.raises(WalkRefused, match=r"2,5\d\d miles across") as told:
+        read_walk([dataclasses.replace(here, lon=lon)])
+    assert f"fix {count // 2 + 1} lies" in told.value.what
+
+
+def test_one_fix_on_the_far_side_of_the_world_is_a_jump():
+    here = track(line(*SQUARE))
+    lon, lat = here.lon.copy(), here.lat.copy()
+    lon[40], lat[40] = 0.0, 0.0
+    walk = read_walk([dataclasses.replace(here, lon=lon, lat=lat)])
+    assert walk.acres == pytest.approx(SQUARE_AC, rel=0.05)
+    assert walk.removed["spike"] == 1
+
+
+def test_crumbs_of_no_acres_do_not_refuse_a_moved_edge():
+    """A spur narrower than the distance moved leaves a crumb at its wider end."""
+    corners = [(0, 0), (60, 0), (60, 28), (70, 28), (70, 26), (78, 26), (78, 34), (70, 34),
+               (70, 32), (60, 32), (60, 60), (0, 60), (0, 0)]  # fmt: skip
+    walk = read_walk([track(line(*corners, step=0.7), every_s=0.6)], walked_outside_ft=10.0)
+    assert walk.polygon.geom_type == "Polygon"
+    assert walk.acres == pytest.approx((60 - 6.1) ** 2 / ACRE_M2, rel=0.06)
+
+
+def test_a_recorder_that_saves_by_turns_lost_no_signal():
+    """Three fixes at each corner, none between, at one pace: nothing was lost."""
+    corners = np.array(
+        [(0, 0), (200, 0), (200, 80), (120, 80), (120, 160), (0, 160), (0, 0)], dtype=float
+    )
+    places = np.vstack([
+        [a, a + 2 * (b - a) / np.hypot(*(b - a)), b - 2 * (b - a) / np.hypot(*(b - a))]
+        for a, b in zip(corners[:-1], corners[1:], strict=True)
+    ] + [corners[-1:]])  # fmt: skip
+    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(places, axis=0).T))]
+    path = dataclasses.replace(track(places), time_s=walked / 1.2)
+    true = 200 * 80 + 120 * 80
+    assert read_walk([path]).acres * ACRE_M2 == pytest.approx(true, rel=0.03)
+    untimed = dataclasses.replace(path, time_s=np.full(len(places), np.nan))
+    assert read_walk([untimed]).acres * ACRE_M2 == pytest.approx(true, rel=0.03)
+
+
+@pytest.mark.parametrize("every_s", [1.0, 3.0, 4.0])
+def test_bursts_of_a_ride_are_no_jumps(every_s):
+    """4.6 m/s with stretches at 9: every fix is kept, the field read whole."""
+    at, places = 0.0, []
+    while at < 1640.0:
+        places.append(at)
+        at += (9.0 if 300 < at < 480 or 900 < at < 1000 else 4.6) * every_s
+    ring = shapely.LinearRing([(0, 0), (500, 0), (500, 300), (0, 300)])
+    xy = shapely.get_coordinates(
+        shapely.line_interpolate_point(ring, np.array(places) % 1600)
+    )
+    walk = read_walk([track(xy, every_s=every_s)])
+    assert "spike" not in walk.removed
+    assert walk.acres == pytest.approx(150_000 / ACRE_M2, rel=0.02)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_three_sides_of_a_plot_are_not_told_to_be_cut_in_two(classes, seed):
+    rng = np.random.default_rng(seed)
+    path = classes.recorded(rng, line((0, 0), (120, 0), (120, 70), (0, 70)), 2.0, "edge")
+    try:
+        said = codes(read_walk([path]))
+    except WalkRefused as told:
+        said = {told.fix}
+    assert not any("cut it in two" in text for text in said)
+    assert "gap-bridged" in said or any("walk" in text for text in said)
