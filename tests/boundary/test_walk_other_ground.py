@@ -138,14 +138,6 @@ def test_two_laps_alike_are_not_known_to_nothing():
     assert walk.sigma_m >= 0.5
 
 
-def test_other_tracks_that_do_not_close_are_named():
-    gone = track(line((0, 0), (300, 40)), name="lane")
-    walk = read_walk([gone, track(line(*SQUARE))])
-    (note,) = [n for n in walk.notes if n.code == "tracks-not-read"]
-    assert "“lane”" in note.text
-    assert "does not close" in note.text
-
-
 @pytest.mark.parametrize("count", [12, 120])
 def test_a_track_across_a_continent_is_refused_with_the_place_of_its_jump(count):
     here = track(line(*SQUARE)[:count])

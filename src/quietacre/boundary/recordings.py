@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.closing import BRIDGE_SHARE
 from quietacre.boundary.joining import join_tracks, one_a_ground, without_copies
-from quietacre.boundary.loop import BRIDGE_SHARE
 from quietacre.boundary.pieces import (
     DrawnLine,
     Recorded,

@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 STEP_M = 2.0
-#: So many tracks that could not be read are named.
-MOST_NAMED = 3
 #: Of fixes nearer to one another than this one is kept. [m]
 TELLING_M = 0.5
 #: A longer recording is read at every second, third … fix: spacing hardly matters to
@@ -216,23 +214,8 @@ def read_walk(
                 ),
             ),
         )
-    best = replace(best, notes=(*best.notes, *_not_read(refused, best)))
     offset_ft = walked_inside_ft - walked_outside_ft
     return _offset(best, offset_ft) if offset_ft else best
-
-
-def _not_read(refused: Sequence[WalkRefused], best: Walk) -> tuple[Note, ...]:
-    """Return the note of a file's other tracks, which could not be read, when it has any."""
-    if not refused:
-        return ()
-    why = "; ".join(f"{problem.where} {problem.what}" for problem in refused[:MOST_NAMED])
-    more = len(refused) - MOST_NAMED
-    text = (
-        f"beside “{best.name or 'unnamed'}”, {len(refused)} of the file's tracks and routes "
-        f"could not be read and count for nothing: {why}"
-        f"{f'; and {more} more' if more > 0 else ''}."
-    )
-    return (Note("tracks-not-read", text, level="caution", source=best.source),)
 
 
 def _read_track(track: Track, sky: str | None) -> Walk:
