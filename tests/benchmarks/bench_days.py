@@ -296,12 +296,14 @@ def _outputs(report):
     events = icalendar.Calendar.from_ical(calendar_ics(report)).walk("VEVENT")
     marked = {(str(e["uid"]).split("@")[0], e["dtstart"].dt.isoformat()) for e in events}
     meant = {(t["uid"], t["earliest"] if t["status"] == "window" else t["scheduled"])
-             for t in tasks if t["status"] == "window" or (t["status"] == "planned" and t["scheduled"])}  # fmt: skip
+             for t in tasks if (t["status"] == "window" and t["state"] != "missed") or (t["status"] == "planned" and t["scheduled"])}  # fmt: skip
     if marked != meant:
         yield f"calendar.ics differs: {sorted(marked ^ meant)[:3]}"
     text = "\n".join(year_lines(report["year"]))
-    for task in tasks:
-        if f"{task['area']}: {task['label']}" not in text:
+    for task in tasks:  # repeated jobs that were missed are told in one line
+        folded = task["state"] == "missed" and f"{task['area']}: " in text
+        taken = task["state"] == "done" and task["scheduled"] is None
+        if f"{task['area']}: {task['label']}" not in text and not folded and not taken:
             yield f"the list leaves out {task['area']}: {task['label']}"
     trips = {t["scheduled"] for t in tasks if t["status"] == "planned"}
     if trips != {row["date"] for row in report["year"]["days"]}:

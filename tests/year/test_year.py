@@ -408,9 +408,10 @@ def test_one_cut_in_the_log_is_not_all_of_them():
         PropertyInfo("Here"), area=(Area("V", "patch", "v.gpx"),), work=Work(EVERY_DAY)
     )
     done = {("V strip", "strip cut"): (dt.date(2027, 4, 10),)}
-    report, _ = year(prop, today=dt.date(2027, 4, 5), strips=[STRIP], done=done)
+    report, _ = year(prop, today=dt.date(2027, 4, 12), strips=[STRIP], done=done)
     cuts = [t for t in report["tasks"] if t["task"] == "strip cut"]
-    assert {t["status"] for t in cuts} == {"done", "planned"}
+    assert [t["scheduled"] for t in cuts if t["state"] == "done"] == ["2027-04-10"]
+    assert {t["state"] for t in cuts} == {"missed", "done", "planned"}
     assert all(t["earliest"] <= "2027-04-10" for t in cuts if t["status"] == "done")
 
 

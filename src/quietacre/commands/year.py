@@ -22,14 +22,17 @@ def year_lines(year: dict[str, Any]) -> list[str]:
 
         lines.append(NO_QUIET)
     lines += _day_lines(year)
-    missed = [task for task in year["tasks"] if task["status"] == "unplaced"]
-    if missed:
+    if year["missed"]:
+        lines.append("missed:")
+        lines += [f"  {row['area']}: {row['text']}" for row in year["missed"]]
+    left = [task for task in year["tasks"] if task["state"] == "not possible"]
+    if left:
         lines.append("does not fit:")
-        lines += [f"  {t['area']}: {t['label']}: {say_notes(t['notes'])}" for t in missed]
+        lines += [f"  {t['area']}: {t['label']}: {say_notes(t['notes'])}" for t in left]
     lines += [
         f"window: {t['area']}: {t['label']}, {_span(t['earliest'], t['latest'])}"
         for t in year["tasks"]
-        if t["status"] == "window"
+        if t["status"] == "window" and t["state"] != "missed"
     ]
     if year["hours_short_by_month"]:
         short = "; ".join(
@@ -89,6 +92,8 @@ def _day_lines(year: dict[str, Any]) -> list[str]:
                 hours = f", {minutes[date] / 60:.1f} h of {year['room_minutes'] / 60:.1f}"
             lines.append(f"  {day:%a} {day.day}{hours}")
         mark = "done" if task["status"] == "done" else f"{task['minutes']:.0f} min"
+        if task["state"] in ("due", "late"):
+            mark = f"{task['state']}, {mark}"
         if task["status"] == "planned" and task["machine"] not in {"desk", "by hand"}:
             mark += f" {task['machine']}"
         amounts = f" [{'; '.join(task['amounts'])}]" if task["amounts"] else ""

@@ -62,9 +62,8 @@ def calendar_ics(report: Mapping[str, Any]) -> bytes:
 
 def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
     for task in report["year"]["tasks"]:
-        if task["status"] == "window" or (
-            task["status"] == "planned" and task["scheduled"]
-        ):
+        open_ = task["status"] == "window" and task["state"] != "missed"
+        if open_ or (task["status"] == "planned" and task["scheduled"]):
             yield task
 
 

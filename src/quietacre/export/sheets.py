@@ -115,7 +115,8 @@ class _Sheets:
         self.keys = list(self.local)
         self.drawn = {name: self._by_owner(name) for name in EXTRAS}
         self.jobs: dict[str, list[Record]] = {}
-        for task in report.get("year", {}).get("tasks", ()):
+        year = report.get("year", {})
+        for task in (t for t in year.get("tasks", ()) if t["state"] != "missed"):
             self.jobs.setdefault(task["area_id"], []).append(task)
         self.packs = {s["item"]: s["pack"] for s in report["shopping"] if s.get("pack")}
 
@@ -619,15 +620,21 @@ class _Sheets:
                 month = task["scheduled"][:7]
                 column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
             self._task(column, task, name=True)
-        open_ = [t for t in year["tasks"] if t["status"] == "window"]
+        open_ = [
+            t for t in year["tasks"] if t["status"] == "window" and t["state"] != "missed"
+        ]
         if open_:
             column.head("Windows: the weather and the law choose the day")
             for task in open_:
                 self._task(column, task, name=True)
-        missed = [t for t in year["tasks"] if t["status"] == "unplaced"]
-        if missed:
+        if year["missed"]:
+            column.head("Missed")
+            for row in year["missed"]:
+                column.text(self.say.words(f"{row['area']}: {row['text']}"), bar=RED)
+        short = [t for t in year["tasks"] if t["state"] == "not possible"]
+        if short:
             column.head("Does not fit")
-            for task in missed:
+            for task in short:
                 self._task(column, task, name=True)
         if year["menu"]:
             column.text("Any one of these makes all of it fit, each tried on a whole plan:")

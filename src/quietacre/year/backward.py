@@ -281,6 +281,7 @@ def _catch_up(
             ]
             if name == "lime":
                 late_one.notes.append(f"{late_text()}.")
+            late_one.due_by = late_one.latest
             late_one.earliest = late_one.ideal = today
             late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)
             out_of_season(late_one, plant, found, prop.work, later=True)
@@ -440,34 +441,38 @@ def feed_tasks(
         feed = uses.get(row["name"]) != "spot spray"
         if row.get("on"):
             ideal = dt.date.fromisoformat(row["on"])
-            early, late = ideal - 7 * DAY, ideal + 7 * DAY
+            yearly = [(ideal - 7 * DAY, ideal, ideal + 7 * DAY)]
             reason = "the date you set; the label decides weather and wear"
         else:
             ends = ((4, 1), (4, 20), (5, 10)) if feed else ((6, 1), (7, 10), (8, 31))
-            year = today.year + (today > dt.date(today.year, *ends[2]))
-            early, ideal, late = (dt.date(year, *end) for end in ends)
+            over = today > dt.date(today.year, *ends[2])
+            yearly = [
+                (dt.date(year, *ends[0]), dt.date(year, *ends[1]), dt.date(year, *ends[2]))
+                for year in range(today.year, today.year + 1 + over)
+            ]
             reason = (
                 "no date set: after leaf-out" if feed else "no date set: in full growth"
             ) + (" (assumption, about 33° N); the label decides weather and wear")
-        task = Task(
-            uid=uid_of(prop.property.name, area.first_name, "spray", row["name"], ideal.isoformat()),
-            area=area.name, area_id=area_id, kind=area.kind, task="spray",
-            label=("feed with " if feed else "spray ") + row["name"], earliest=early,
-            ideal=ideal, latest=late,
-            minutes=field_minutes(row["acres"], "sprayer", prop.equipment), machine="sprayer",
-            reason=reason,
-            amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
-        )  # fmt: skip
-        out_of_season(task, ideal, found, prop.work)
-        task.asked = task.ideal if row.get("on") else None
-        yield task
+        for early, ideal, late in yearly:
+            task = Task(
+                uid=uid_of(prop.property.name, area.first_name, "spray", row["name"], ideal.isoformat()),
+                area=area.name, area_id=area_id, kind=area.kind, task="spray",
+                label=("feed with " if feed else "spray ") + row["name"], earliest=early,
+                ideal=ideal, latest=late,
+                minutes=field_minutes(row["acres"], "sprayer", prop.equipment), machine="sprayer",
+                reason=reason,
+                amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
+            )  # fmt: skip
+            out_of_season(task, ideal, found, prop.work)
+            task.asked = task.ideal if row.get("on") else None
+            yield task
 
 
 def strip_tasks(
     strip: Mapping[str, Any], patches: Sequence[Area], prop: Property,
     found: Sequence[Season], today: dt.date, last: dt.date, logged: Sequence[dt.date] = (),
 ) -> Iterator[Task]:  # fmt: skip
-    """Yield the jobs of a strip on the strip's own dates, those still ahead or in the log.
+    """Yield the jobs of a strip on the strip's own dates, those of the calendar year and in the log.
 
     ``patches`` are the areas it goes round; ``logged`` the days of its jobs in the log.
     """
@@ -488,7 +493,7 @@ def strip_tasks(
         every_days=int(strip.get("cut_every_days") or ROUTINE_DAYS), first=today, last=last,
     ):  # fmt: skip
         done = any(cut.earliest - WEEK <= day <= cut.latest + WEEK for day in logged)
-        if cut.latest < today and not done:
+        if cut.latest < today.replace(month=1, day=1) and not done:
             continue
         on_foot = cut.task != "strip cut"
         uid = uid_of(prop.property.name, first_name, cut.task, cut.key)

@@ -20,8 +20,9 @@ from quietacre.year.backward import (
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import burns_due, round_tasks
+from quietacre.year.states import reopen, settle_before_done
 from quietacre.year.task import Task, uid_of
-from quietacre.year.workdays import Assigned, assign
+from quietacre.year.workdays import Assigned, assign, frozen_days
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -74,36 +75,18 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
         key: tuple(day for day in days if day <= today) for key, days in ground.done.items()
     }
     ground = replace(ground, done={key: days for key, days in happened.items() if days})
-    tasks = _parts(_tasks(ground, prop, last, found), Rooms.of(prop.work).one)
+    whole = _tasks(ground, prop, last, found)
+    reopen(whole, set(frozen_days(whole, ground.done)), found, prop.work, today)
+    tasks = _parts(whole, Rooms.of(prop.work).one)
     for task in tasks:
         trim(task, found)
     assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
-    tasks = _still_told(tasks)
+    settle_before_done(tasks)
     _parts_in_order(tasks)
     # within a day the order in which an area's tasks were made: what must come first does
     order = {task.uid: number for number, task in enumerate(tasks)}
     tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
     return Planned(tasks, found, assigned, today)
-
-
-def _still_told(tasks: Sequence[Task]) -> list[Task]:
-    """Return the tasks but those of the past that nobody misses.
-
-    A strip cut that was let pass is made good by the next one; what comes before a job of
-    the log was surely done.
-    """
-    before = {task.uid: [uid for uid, _ in task.after] for task in tasks}
-    known: set[str] = set()
-    left = [task.uid for task in tasks if task.status == "done"]
-    while left:
-        for uid in before.get(left.pop(), ()):
-            if uid not in known:
-                known.add(uid)
-                left.append(uid)
-    return [
-        task for task in tasks
-        if not (task.passed and ("strip" in task.more_words or task.uid in known))
-    ]  # fmt: skip
 
 
 def _parts_in_order(tasks: Sequence[Task]) -> None:
@@ -170,7 +153,9 @@ def _tasks(  # glue over areas and strips
                 (s for s in ground.strips if s["kind"] == "firebreak" and s["of"] == key),
                 None,
             )
-            out += _burn_tasks(area, key, prop, today, found, line)
+            over = today > dt.date(today.year, *BURN_LAST)
+            for year in range(today.year, today.year + 1 + over):
+                out += _burn_tasks(area, key, prop, today, found, line, year)
     out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
     for strip in ground.strips:
         if strip["kind"] == "strip":
@@ -187,15 +172,14 @@ def _tasks(  # glue over areas and strips
 
 def _burn_tasks(
     area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season],
-    line: Mapping[str, Any] | None,
+    line: Mapping[str, Any] | None, year: int,
 ) -> list[Task]:  # fmt: skip
-    """Return what comes before any burn, and the window; not the burn's day.
+    """Return what comes before any burn of a year, and the window; not the burn's day.
 
     The weather and the permit pick that. Dormant-season window (February 1 to March 15):
     common practice, no source. The disking takes what the passes of its firebreak ``line``
     take; where none is laid out, ``UNKNOWN_BREAK_MINUTES``.
     """
-    year = today.year + (today > dt.date(today.year, *BURN_LAST))
     opens, shuts = dt.date(year, *BURN_FIRST), dt.date(year, *BURN_LAST)
     reason = "before a dormant-season burn; the permit and the weather pick its day"
     disking = ring_minutes(line, "disk", prop.equipment) if line else UNKNOWN_BREAK_MINUTES

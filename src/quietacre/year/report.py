@@ -17,6 +17,7 @@ from quietacre.year.menu import ways_out
 from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
+from quietacre.year.states import missed_report, says, state_of
 from quietacre.year.weather import frost_of, weather_report
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def plan_year(
     named = conflicts(plan, prop, weather_rows, strips_report)
     menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
-        "tasks": [_task_report(task) for task in plan.tasks],
+        "tasks": [_task_report(task, today) for task in plan.tasks],
         "days": [
             {
                 "date": day.isoformat(),
@@ -122,6 +123,7 @@ def plan_year(
         ],
         "hours_by_month": hours,
         "hours_short_by_month": dict(sorted(short.items())),
+        "missed": missed_report(plan.tasks, today),
         "menu": menu,
         "conflicts": named,
         "weather": weather_rows,
@@ -156,7 +158,7 @@ def bound_words(out: Assigned, missed: int) -> str:
     return text + "."
 
 
-def _task_report(task: Task) -> dict[str, Any]:
+def _task_report(task: Task, today: dt.date) -> dict[str, Any]:
     return {
         "uid": task.uid,
         "area": task.area,
@@ -174,6 +176,8 @@ def _task_report(task: Task) -> dict[str, Any]:
         "after": [{"uid": uid, "days": lag} for uid, lag in task.after],
         "amounts": task.amounts,
         "status": task.status,
+        "state": state_of(task, today),
+        "says": says(task, today),
         "notes": task.notes,
     }
 
@@ -189,10 +193,22 @@ def _notes(
     for task in tasks:
         lon, lat = place.get(task.area_id, (None, None))
         code = "task-unplaced" if task.status == "unplaced" else "task-moved"
+        code = "task-missed" if task.passed else code
         notes += [
-            Note(code, f"{task.label}: {text}", "warning", None, task.area, lon, lat)
+            Note(
+                code,
+                f"{task.label}: {text}",
+                "caution" if task.passed else "warning",
+                None,
+                task.area,
+                lon,
+                lat,
+            )
             for text in task.notes
-            if task.task != "burn window"  # the conflict says it
+            # the conflict says it of the window, the strip's own warning of its cuts
+            if task.task != "burn window"
+            and not (task.passed and "strip" in task.more_words)
+            and task.status != "done"
         ]
     for row in named:
         lon, lat = place.get(row["area_id"], (None, None))

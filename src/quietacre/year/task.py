@@ -33,6 +33,7 @@ class Task:
     passed: bool = False  # unplaced because its time is over
     on_foot: bool = False
     more_words: tuple[str, ...] = ()  # a strip's patches, for quiet seasons that name them
+    due_by: dt.date | None = None  # its own last day, when it is late
     asked: dt.date | None = None  # the day the person asked for
     poor: frozenset[dt.date] = frozenset()  # days that windows, frost or law speak against
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least

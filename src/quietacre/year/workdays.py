@@ -141,7 +141,7 @@ class _Search(NamedTuple):
         )  # fmt: skip
 
 
-def _frozen(
+def frozen_days(
     tasks: Sequence[Task], done: Mapping[tuple[str, str], Sequence[dt.date]]
 ) -> dict[str, dt.date]:
     """Return the logged day of each task that is done.
@@ -182,7 +182,7 @@ def _open_days(
     """Return the days each open task may have; freeze the done and the passed."""
     days: dict[str, list[dt.date]] = {}
     workday: dict[dt.date, bool] = {}
-    frozen = _frozen(tasks, done)
+    frozen = frozen_days(tasks, done)
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
         if task.uid in frozen:
             task.scheduled, task.status, task.passed = frozen[task.uid], "done", False

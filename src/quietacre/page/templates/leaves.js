@@ -563,6 +563,12 @@ function card(p, paper) {
         }),
       ),
     );
+  const late = Y.missed.filter((x) => x.area_id === p.id);
+  if (late.length)
+    out.push(
+      el("h3", {}, "Missed"),
+      ...late.map((x) => el("p", { class: "said caution" }, u(x.text))),
+    );
   // on paper these stand in the other column, under the boxes to fill in
   const last = [];
   if (p.history && p.history.length)
@@ -596,7 +602,7 @@ function taskLine(t, where) {
       "span",
       {},
       el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label),
-      t.status === "done" ? " (done)" : "",
+      ["done", "due", "late"].includes(t.state) ? " (" + t.state + ")" : "",
       el("br"),
       el(
         "span",
@@ -866,11 +872,18 @@ function yearly(paper) {
       jobs(list),
     );
   }
-  const open = Y.tasks.filter((x) => x.status === "window");
+  const open = Y.tasks.filter((x) => x.status === "window" && x.state !== "missed");
   if (open.length)
     out.push(el("h3", {}, "Windows: the weather and the law choose the day"), jobs(open));
-  const missed = Y.tasks.filter((x) => x.status === "unplaced");
-  if (missed.length) out.push(el("h3", {}, "Does not fit"), jobs(missed));
+  if (Y.missed.length)
+    out.push(
+      el("h3", {}, "Missed"),
+      ...Y.missed.map((x) =>
+        el("p", { class: "said caution" }, el("b", {}, el("bdi", {}, x.area), ": "), u(x.text)),
+      ),
+    );
+  const short = Y.tasks.filter((x) => x.state === "not possible");
+  if (short.length) out.push(el("h3", {}, "Does not fit"), jobs(short));
   if (Y.menu.length)
     out.push(
       el("p", {}, "Any one of these makes all of it fit, each tried on a whole plan:"),

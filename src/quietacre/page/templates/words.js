@@ -279,7 +279,8 @@ const ORDER = { warning: 0, caution: 1, info: 2 };
 notes.sort((a, b) => ORDER[a.level] - ORDER[b.level]);
 const worth = notes.filter((x) => x.level !== "info");
 const jobsOf = new Map();
-for (const t of Y.tasks) {
+// what was missed is told in its own lines, repeated jobs in one
+for (const t of Y.tasks.filter((x) => x.state !== "missed")) {
   if (!jobsOf.has(t.area_id)) jobsOf.set(t.area_id, []);
   jobsOf.get(t.area_id).push(t);
 }
