@@ -10,6 +10,7 @@ AGAIN_SECONDS = 0.05
 def start() -> None:
     """Run the command line; end quietly however the system stops it."""
     try:
+        _one_thread()
         _streams()
         _ended_by_the_system()
         _no_warnings()
@@ -41,6 +42,17 @@ def _streams() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
+def _one_thread() -> None:
+    """Keep the linear algebra library from starting threads that nothing here needs.
+
+    Each wants a buffer of its own, and where the system has none left to give, the library
+    asks again for ever, deaf to every signal.
+    """
+    import os
+
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+
 def _no_warnings() -> None:
     """Keep what libraries say to programmers from a landowner, unless it is asked for."""
     if not sys.warnoptions:
@@ -56,6 +68,7 @@ def _ended_by_the_system() -> None:
     import threading
 
     def end(number: int, _frame: object) -> None:
+        signal.signal(number, signal.SIG_DFL)  # whoever asks twice does not want to wait
         sys.exit(128 + number)
 
     usual = sys.unraisablehook

@@ -17,10 +17,11 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 
 class QuietacreError(Exception):
@@ -55,6 +56,17 @@ class BadInput(QuietacreError):
     def __str__(self) -> str:
         head = ": ".join(part for part in (self.source, self.where, self.what) if part)
         return one_line(f"{head}; {self.fix}")
+
+
+@contextlib.contextmanager
+def placed(source: str, where: str) -> Iterator[None]:
+    """Give a problem that does not know where its figures came from a file and a place."""
+    try:
+        yield
+    except BadInput as problem:
+        problem.source = problem.source or source
+        problem.where = problem.where or where
+        raise
 
 
 class FileProblem(BadInput):

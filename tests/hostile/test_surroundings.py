@@ -11,6 +11,8 @@ import time
 import pytest
 from hostile_files import FIELD, POND, collection, feature, folder
 
+from quietacre.commands.demo import write_sample
+
 SHELL = "/bin/sh"
 DAY = ("--today", "2027-01-02")
 
@@ -162,12 +164,27 @@ def test_a_terminal_of_few_letters_shows_the_others_by_a_sign(place, encoding):
 
 @pytest.mark.parametrize(
     "more",
-    [{"TZ": "UTC+25"}, {"TZ": ":/etc/passwd"}, {"SOURCE_DATE_EPOCH": "²"}, {"TMPDIR": "/nonexistent"},
+    [{"TZ": "UTC+25"}, {"TZ": ":/etc/passwd"}, {"SOURCE_DATE_EPOCH": ""}, {"TMPDIR": "/nonexistent"},
      {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}, {"PYTHONOPTIMIZE": "2"}],
 )  # fmt: skip
 def test_odd_environments_build(place, more):
     result = quietacre(["build", "land"], place, **more)
     assert (result.returncode, result.stderr) == (0, "")
+
+
+@pytest.mark.parametrize("epoch", ["abc", "²", "-5", "99999999999", " 12", "1e9"])
+def test_an_epoch_that_is_none_is_said_and_left_aside(place, epoch):
+    result = quietacre(["build", "land"], place, SOURCE_DATE_EPOCH=epoch)
+    assert result.returncode == 0, result.stderr
+    assert len(result.stderr.splitlines()) == 1
+    assert "SOURCE_DATE_EPOCH is “" in result.stderr
+
+
+def test_an_epoch_that_is_none_does_not_reach_the_libraries(place):
+    """numpy reads it too when a build needs more of numpy, and fails on all but digits."""
+    for epoch in ("abc", ""):
+        result = quietacre(["demo", f"demo{epoch}"], place, SOURCE_DATE_EPOCH=epoch)
+        assert result.returncode == 0, result.stderr
 
 
 def test_a_clock_that_cannot_be_is_said(place):
@@ -193,6 +210,24 @@ def test_too_little_memory_is_one_line(place):
             assert len(result.stderr.splitlines()) == 1
     assert 2 in codes
     assert set(codes) <= {0, 2}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="limits of this system only")
+@pytest.mark.parametrize("limit", [260_000_000, 430_000_000])
+def test_walks_with_too_little_memory_end(place, limit):
+    """A library of linear algebra used to ask for its buffers for ever, deaf to every end."""
+    import resource
+
+    write_sample(place / "demo")
+    result = subprocess.run(
+        [sys.executable, "-m", "quietacre", "build", "demo", *DAY], cwd=place, timeout=60,
+        capture_output=True, text=True, check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (limit, limit)),
+    )  # fmt: skip
+    assert result.returncode in (0, 2)
+    if result.returncode:
+        assert "not enough memory" in result.stderr
+        assert len(result.stderr.splitlines()) == 1
 
 
 @pytest.mark.parametrize("name", ["log.csv", "transects.csv"])

@@ -24,9 +24,33 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
 
 
+#: Only ground this near the antimeridian can come back on its other side.
+NEAR_TURN_DEG = 90.0
+
+
+def sound(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Return shapes whose polygons overlays can work with.
+
+    A polygon whose parts touch may no longer be valid when its corners move by the rounding
+    of a projection; its ground stays the same within that rounding.
+    """
+    bad = np.flatnonzero(~shapely.is_valid(shapes))
+    if not len(bad):
+        return shapes
+    out: NDArray[np.object_] = np.array(shapes, dtype=object)
+    for row in bad.tolist():
+        made = shapely.make_valid(out[row], method="structure", keep_collapsed=False)
+        parts = [p for p in shapely.get_parts(made) if p.geom_type == "Polygon"]
+        out[row] = parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
+    return out
+
+
 @dataclass(frozen=True)
 class LocalFrame:
     """A metric frame centred at ``lon0``, ``lat0`` [deg] on WGS84.
+
+    ``lon0`` may lie beyond 180°: what comes back lies within half a turn of it, so that
+    ground across the antimeridian stays in one piece and beside its neighbors.
 
     Scale error at distance d from the centre is about d²/(8 R²): 0.4 ppm at
     seven miles.
@@ -50,7 +74,7 @@ class LocalFrame:
         lon = xy[0, 0] + (xy[:, 0] - xy[0, 0] + 180.0) % 360.0 - 180.0
         lon0 = (lon.min() + lon.max()) / 2
         lat0 = (xy[:, 1].min() + xy[:, 1].max()) / 2
-        return cls(float((lon0 + 180.0) % 360.0 - 180.0), float(lat0))
+        return cls(float(lon0), float(lat0))
 
     @cached_property
     def _transformer(self) -> Transformer:
@@ -72,6 +96,8 @@ class LocalFrame:
     def lonlat(self, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return longitude and latitude [deg] of local metres; shapes are kept."""
         lon, lat = self._transformer.transform(x, y, direction="INVERSE", errcheck=True)
+        if abs(self.lon0) > NEAR_TURN_DEG:
+            lon = self.lon0 + (lon - self.lon0 + 180.0) % 360.0 - 180.0
         return lon, lat
 
     def to_local(self, geometries: NDArray[np.object_]) -> NDArray[np.object_]:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.acreage.frame import LocalFrame
+from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import m2_to_ac
@@ -130,7 +130,7 @@ def covered_m2(geometries: NDArray[np.object_], overlaps: Sequence[Overlap]) -> 
 
 def _merged_m2(geometries: NDArray[np.object_]) -> float:
     frame = LocalFrame.around(geometries)
-    merged = shapely.union_all(frame.to_local(geometries))
+    merged = shapely.union_all(sound(frame.to_local(geometries)))
     return float(area_m2(frame.to_lonlat(np.array([merged], dtype=object)))[0])
 
 

@@ -67,6 +67,17 @@ def repair_all(
     return out, tuple(notes)
 
 
+def refuse_empty(shape: shapely.Geometry, source: str, where: str) -> None:
+    """Raise FileProblem for a shape that encloses no ground, where ground is needed."""
+    if shape.is_empty:
+        raise FileProblem(
+            "encloses no ground (a hole as large as its edge, or corners on one line)",
+            fix="draw it again",
+            source=source,
+            where=where,
+        )
+
+
 def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
     """Return a polygon that crosses the antimeridian, its longitudes running on past 180.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from quietacre.acreage.fewer import fewer_corners
 from quietacre.acreage.frame import LocalFrame
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def thin(
     """
     area = float(polygon.area)
     while tolerance_m > 1e-3:  # noqa: PLR2004 - a millimetre changes nothing worth having
-        fewer = shapely.simplify(polygon, tolerance_m, preserve_topology=True)
+        fewer = fewer_corners(polygon, tolerance_m)
         changed = abs(float(fewer.area) - area)
         if fewer.is_valid and not fewer.is_empty and changed <= most_change * area:
             return fewer
@@ -76,7 +77,7 @@ def _thin_one(shape: shapely.Geometry, tolerance_m: float) -> shapely.Geometry:
     if shape is None or shape.is_empty or shape.geom_type.endswith("Point"):
         return shape
     if not shape.geom_type.endswith("Polygon"):
-        return shapely.simplify(shape, tolerance_m)
+        return fewer_corners(shape, tolerance_m)
     parts = [
         thin(part, tolerance_m=tolerance_m)
         for part in shapely.get_parts(shape)

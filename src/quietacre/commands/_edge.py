@@ -22,8 +22,14 @@ EXIT_BAD_INPUT = 2
 EXIT_OUR_FAULT = 1
 #: Control signs that JSON may hold as they are, and turned writing.
 DRIVES_TERMINAL = re.compile("[\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-#: What a library says when the system has no memory left to load it into.
-NO_ROOM = ("failed to map segment", "cannot allocate memory")
+#: What a library says when the system has no memory left to load it into, or to start a
+#: thread in.
+NO_ROOM = ("failed to map segment", "cannot allocate memory", "can't start new thread")
+#: Below this the libraries that every command loads do not fit, and one of them ends the
+#: program with words of its own.
+LEAST_BYTES = 280_000_000
+#: Seconds since 1970 up to the year 2286.
+MOST_EPOCH_DIGITS = 10
 
 
 def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
@@ -36,6 +42,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
     def wrapped(*args: object, **kwargs: object) -> object:
         try:
             _check_numbers(kwargs)
+            _check_surroundings()
             return run(*args, **kwargs)
         except BadInput as problem:
             click.echo(str(problem), err=True)
@@ -58,7 +65,8 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             sys.exit(EXIT_BAD_INPUT)
         except Exception as problem:
             if isinstance(problem, MemoryError) or (
-                isinstance(problem, ImportError) and any(w in str(problem) for w in NO_ROOM)
+                isinstance(problem, (ImportError, RuntimeError))
+                and any(words in str(problem) for words in NO_ROOM)
             ):
                 click.echo(
                     "quietacre: there is not enough memory for this; close other programs, "
@@ -78,6 +86,38 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             sys.exit(EXIT_OUR_FAULT)
 
     return wrapped
+
+
+def _check_surroundings() -> None:
+    """Refuse a limit of memory that is too small, and drop a SOURCE_DATE_EPOCH that is none.
+
+    A library reads SOURCE_DATE_EPOCH too, and takes nothing but digits.
+
+    Raises
+    ------
+    MemoryError
+        A limit is set, and what is left of it is too little.
+    """
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if epoch is not None and not (
+        epoch.isascii() and epoch.isdigit() and len(epoch) <= MOST_EPOCH_DIGITS
+    ):
+        del os.environ["SOURCE_DATE_EPOCH"]
+        if epoch:
+            say(
+                f"note: SOURCE_DATE_EPOCH is “{epoch[:24]}”, which is no count of seconds since "
+                "1970; the day on the clock counts",
+                err=True,
+            )
+    if os.name == "posix":
+        import mmap
+        import resource
+
+        if resource.getrlimit(resource.RLIMIT_AS)[0] != resource.RLIM_INFINITY:
+            try:
+                mmap.mmap(-1, LEAST_BYTES).close()
+            except OSError as problem:
+                raise MemoryError from problem
 
 
 def _check_numbers(options: dict[str, Any]) -> None:

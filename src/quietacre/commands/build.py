@@ -17,9 +17,6 @@ from quietacre.export.outputs import listed
 from quietacre.model import OUT
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
-#: Seconds since 1970 up to the year 2286.
-MOST_EPOCH_DIGITS = 10
-
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
 )
@@ -34,8 +31,7 @@ def today_from(given: dt.datetime | None) -> dt.date:
                 param_hint="'--today'",
             )
         return given.date()
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isascii() and epoch.isdigit() and len(epoch) <= MOST_EPOCH_DIGITS:
+    if epoch := os.environ.get("SOURCE_DATE_EPOCH"):  # nothing but digits: see _edge
         day = dt.datetime.fromtimestamp(int(epoch), tz=dt.UTC).date()
     else:
         day = dt.date.today()  # noqa: DTZ011 - the day on the wall, however odd the zone

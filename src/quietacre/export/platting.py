@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
+from quietacre.acreage.fewer import fewer_corners
+from quietacre.acreage.frame import sound
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -108,7 +110,8 @@ class Plat:
 
     def on_paper(self, shape: shapely.Geometry) -> shapely.Geometry:
         """Return a shape in millimetres of the page, as fine as print shows."""
-        return shapely.simplify(shapely.transform(shape, self._mm), FINEST_MM)
+        fewer = fewer_corners(shapely.transform(shape, self._mm), FINEST_MM)
+        return sound(np.array([fewer], dtype=object))[0]
 
     def _mm(self, xy: FloatArray) -> FloatArray:
         x = self._at[0] + (xy[:, 0] - self._middle[0]) * self.mm_per_m

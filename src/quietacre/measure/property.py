@@ -10,6 +10,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
+from quietacre.boundary.repair import refuse_empty
 from quietacre.intake.copies import copy_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
@@ -76,6 +77,10 @@ def measure_property(folder: Path) -> Measured:
     ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
     previous = _previous(files, prop, ids)
     boundary, boundary_notes = property_line(files, prop)
+    for area, piece in zip(prop.area, ground, strict=True):
+        refuse_empty(piece.shape, ", ".join(paths(area.files)), f"area “{area.name}”")
+    if boundary is not None:
+        refuse_empty(boundary, str(prop.property.boundary), "property.boundary")
     shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
         : len(ground)
     ]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
+from quietacre.acreage.fewer import fewer_corners
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def _corners(xy: FloatArray, most: int) -> NDArray[np.int64]:
     size = float(np.hypot(*np.ptp(xy, axis=0)))
     share = FIRST_SHARE
     while True:
-        fewer = shapely.get_coordinates(shapely.simplify(ring, share * size))[:-1]
+        fewer = shapely.get_coordinates(fewer_corners(ring, share * size))[:-1]
         if len(fewer) <= most or share > 1.0:
             break
         share *= 1.2

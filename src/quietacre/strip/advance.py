@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from quietacre.acreage.frame import LocalFrame
+from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import StripProblem
 from quietacre.strip.width import ONE_SIDED_95
@@ -243,7 +243,7 @@ def advance(  # old, new, and what is known of them
     frame = LocalFrame.around([old, new])
     sigmas = [DRAWN_SIGMA_M if s is None else s for s in (old_sigma_m, new_sigma_m)]
     shapes = [old, new, *([strip] if strip is not None else [])]
-    before, after, *rest = frame.to_local(np.array(shapes, dtype=object))
+    before, after, *rest = sound(frame.to_local(np.array(shapes, dtype=object)))
     ring = after.boundary
     count = max(int(ring.length / STEP_M), 16)
     points = shapely.line_interpolate_point(

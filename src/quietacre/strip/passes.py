@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from quietacre.acreage.frame import LocalFrame
+from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.strip.ring import QUARTER_CHORDS, lengths_ft
 from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, FT_M
 
@@ -79,12 +79,12 @@ def mower_passes(
     """
     frame = LocalFrame.around([patch])
     others = [shape for shape in (boundary, *keep_out) if shape is not None]
-    local, *moved = frame.to_local(np.array([patch, *others], dtype=object))
+    local, *moved = sound(frame.to_local(np.array([patch, *others], dtype=object)))
     half_m = mower.width_ft * FT_M / 2
     shut = []
     if boundary is not None:
-        shut.append(moved.pop(0).boundary.buffer(half_m))
-        inside = frame.to_local(np.array([boundary], dtype=object))[0]
+        inside = moved.pop(0)
+        shut.append(inside.boundary.buffer(half_m))
     if moved:
         shut.append(shapely.union_all(moved).buffer(half_m))
     count = mower.passes(width_ft)

@@ -13,6 +13,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.days import say_day
+from quietacre.errors import placed
 from quietacre.frames import areas_by_id
 from quietacre.model import WGS84, Note, Transect
 from quietacre.quiet import seasons, spans
@@ -167,7 +168,8 @@ def plan_strips(
             break
     plan = _Drawn([], [], [], [])
     for rows in groups:
-        _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
+        with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
+            _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
     return StripPlan(
         strips=_strips_frame(plan.rows, plan.shapes),
         weak=_weak_frame(plan.weak),

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from quietacre.acreage.frame import LocalFrame
+from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.errors import StripProblem
-from quietacre.units import ACRE_M2, FT_M
+from quietacre.units import ACRE_M2, FT_M, MILE_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,6 +29,8 @@ QUARTER_CHORDS = 32
 CRUMB_M2 = 0.5
 #: Stations along the edge stand at most this far apart. [m]
 STATION_M = 3.0
+#: No patch on foot has a longer edge; a strip round one would take hours to work out. [mi]
+MOST_EDGE_MI = 200.0
 #: A line of sight that runs this far through the patch looks across it. [m]
 ACROSS_M = 0.5
 #: A degree of latitude, at its shortest. [m]
@@ -62,7 +64,8 @@ def strip_ring(
     Raises
     ------
     StripProblem
-        The width is not more than zero, or the patch is empty.
+        The width is not more than zero, the patch is empty, or its edge is no edge that
+        anybody walks.
     """
     if not width_ft > 0:
         raise StripProblem(
@@ -71,17 +74,24 @@ def strip_ring(
     if patch.is_empty:
         raise StripProblem("there is no patch to go round", fix="give its edge")
     frame = LocalFrame.around([patch])
-    local = frame.to_local(np.array([patch], dtype=object))[0]
+    local = sound(frame.to_local(np.array([patch], dtype=object)))[0]
+    if local.length > MOST_EDGE_MI * MILE_M:
+        raise StripProblem(
+            f"the edge of the patch is {local.length / MILE_M:,.0f} miles long, of "
+            f"{shapely.get_num_coordinates(local):,} corners; the limit for a strip is "
+            f"{MOST_EDGE_MI:,.0f} miles",
+            fix="draw its edge again, as one would walk it",
+        )
     ring = local.buffer(width_ft * FT_M, quad_segs=QUARTER_CHORDS).difference(local)
     others = [shape for shape in (boundary, *keep_out) if shape is not None]
-    moved = frame.to_local(np.array(others, dtype=object))
+    moved = sound(frame.to_local(np.array(others, dtype=object)))
     if boundary is not None:
         ring = ring.intersection(moved[0])
         moved = moved[1:]
     if len(moved):
         ring = ring.difference(shapely.union_all(moved))
     # the way back from the frame is good to a millimetre: cut once more along the edge
-    back = frame.to_lonlat(np.array([_solid(ring)], dtype=object))[0]
+    back = sound(frame.to_lonlat(np.array([_solid(ring)], dtype=object)))[0]
     out: shapely.Geometry = _polygonal(back.difference(patch))
     return out
 
@@ -193,8 +203,8 @@ def edge_stations(
         o for o in obstacles if within_reach(patch, o.shape, width_ft + o.setback_ft)
     ]
     frame = LocalFrame.around([patch])
-    local = frame.to_local(np.array([patch], dtype=object))[0]
-    shapes = frame.to_local(np.array([o.shape for o in obstacles], dtype=object))
+    local = sound(frame.to_local(np.array([patch], dtype=object)))[0]
+    shapes = sound(frame.to_local(np.array([o.shape for o in obstacles], dtype=object)))
     shapely.prepare(shapes)
     shapely.prepare(local)
     rings = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from quietacre.errors import StripProblem
+from quietacre.errors import placed
 from quietacre.model import Note
 from quietacre.strip.advance import Advance, advance
 from quietacre.strip.ring import strip_ring
@@ -37,19 +37,12 @@ class Surveyed:
         StripProblem
             The surveys are in the wrong order, or share no ground.
         """
-        try:
+        with placed("property.toml", f"area “{self.name}”"):
             return advance(
                 self.old, self.new, old_on=self.old_on, new_on=self.new_on,
                 old_sigma_m=self.old_sigma_m, new_sigma_m=self.new_sigma_m,
                 strip=strip_ring(self.old, width_ft),
             )  # fmt: skip
-        except StripProblem as problem:
-            raise StripProblem(
-                problem.what,
-                fix=problem.fix,
-                source="property.toml",
-                where=f"area “{self.name}”",
-            ) from problem
 
 
 def since_survey(
