@@ -72,6 +72,8 @@ def test_there_and_back_it_is_alike(place, stick, tmp_path):
     assert done.compared
     assert (done.unlisted, done.left_out) == ((), ())
     assert held(tmp_path / "back") == held(place)
+    was, now = ((f / "log.csv").stat().st_mtime for f in (place, tmp_path / "back"))
+    assert abs(was - now) <= 2  # a zip counts in twos
     assert (tmp_path / "back" / "vine").is_dir()
     assert not (tmp_path / "back" / "out").exists()
     assert not (tmp_path / "back" / MANIFEST).exists()

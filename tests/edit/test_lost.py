@@ -76,6 +76,7 @@ def test_what_undo_takes_back_is_not_lost(writer):
         pytest.param("2027-05-01,a,mow,30\n" * 2, "2027-05-01,a,mow,30\n", 1, id="one of two"),
         pytest.param("2027-05-01,a,mow,30\n2027-05-02,b,x,\n",
                      "2027-05-02,b,x,\n2027-05-01,a,mow,30\n", 0, id="sorted"),
+        pytest.param("2027-05-13,a,mow,0.50\n", "5/13/27,a,mow,0.5\n", 0, id="spreadsheet"),
     ],
 )  # fmt: skip
 def test_lines_without_an_id_are_gone_when_nothing_like_them_is_there(before, now, count):
@@ -93,3 +94,11 @@ def test_ids_deleted_in_a_spreadsheet_lose_no_line():
         )
         == ()
     )
+
+
+def test_thousands_of_lines_mended_at_once_are_not_gone():
+    rows = [f"2027-05-01,North,mow {n},30\n" for n in range(5000)]
+    before = read_log_text((HEAD + "".join(rows)).encode())
+    now = read_log_text((HEAD + "".join(rows)).replace("North", "Nord").encode())
+    assert gone(before, now) == ()
+    assert len(gone(before, read_log_text(HEAD.encode()))) == 5000

@@ -140,3 +140,10 @@ def test_days_before_months_are_written_as_the_days_they_are():
 def test_a_purchase_needs_no_ground():
     own = after(log(HEAD), log("date,area,task,item\n2027-05-01,,bought,lime\n"))
     assert [cells["item"] for _, cells in own.typed()] == ["lime"]
+
+
+def test_a_figure_is_alike_however_it_is_written():
+    own = log(HEAD + "2027-05-01,North,mow,30.50\n")
+    assert after(own, log(HEAD + "5/1/2027,north, Mow,30.5\n")).data == own.data
+    other = log(HEAD + "2027-04-01,x,y,\n2027-05-01,North,mow,$30.5\n")
+    assert [q.kind for q in merge(own, [other]).questions] == ["alike"]

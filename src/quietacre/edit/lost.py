@@ -7,20 +7,21 @@ to the next go into a list there until they are brought back or let go.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from quietacre.edit.book import Book
 from quietacre.edit.journal import read
 from quietacre.edit.logtext import LogText, read_log_text, with_lines
-from quietacre.edit.merge import LogLine, log_lines
+from quietacre.edit.merge import LogLine, Words, log_lines
 from quietacre.edit.state import place_home, turn
 from quietacre.errors import FileProblem
 from quietacre.export.whole import write_whole
 from quietacre.logbook import LOG, NEEDED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from pathlib import Path
 
 SEEN, LOST = "log-seen.csv", "log-lost.csv"
@@ -109,23 +110,37 @@ def gone(before: LogText, now: LogText) -> tuple[LogLine, ...]:
             plain[line.words] -= 1
             continue
         missing.append(line)
-    mended = [dict(words) for words in plain.elements()]
-    left = []
-    for line in missing:
-        other = None if line.named else next(_like(line, mended), None)
-        if other is None:
-            left.append(line)
-        else:
-            mended.remove(other)
+    claim = _mended(plain.elements())
+    left = [line for line in missing if line.named or not claim(line)]
     return tuple(sorted(left, key=lambda line: line.number))
 
 
-def _like(line: LogLine, others: Iterable[dict[str, str]]) -> Iterator[dict[str, str]]:
-    """Yield new lines that may be a line as it was mended by hand."""
-    for other in others:
-        shared = sum(line.cells.get(name) == other.get(name) for name in NEEDED)
-        if shared >= ENOUGH_SHARED:
-            yield other
+def _mended(others: Iterable[Words]) -> Callable[[LogLine], bool]:
+    """Return what tells whether a line is one of others as it was mended by hand.
+
+    Each of the others stands for one line.
+    """
+    waiting: defaultdict[Words, list[int]] = defaultdict(list)
+    for number, words in enumerate(others):
+        for pair in _pairs(words):
+            waiting[pair].append(number)
+    claimed: set[int] = set()
+
+    def claim(line: LogLine) -> bool:
+        for pair in _pairs(line.words):
+            while waiting[pair]:
+                number = waiting[pair].pop()
+                if number not in claimed:
+                    claimed.add(number)
+                    return True
+        return False
+
+    return claim
+
+
+def _pairs(words: Words) -> Iterator[Words]:
+    """Yield two of a line's day, area and task: so much of it stays when it is mended."""
+    yield from combinations([cell for cell in words if cell[0] in NEEDED], ENOUGH_SHARED)
 
 
 def _missing(home: Path, now: LogText) -> list[LogLine]:

@@ -11,13 +11,15 @@ from __future__ import annotations
 import hashlib
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.edit.loglines import id_of
 from quietacre.errors import FileProblem
+from quietacre.intake.log import figure
 from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.rows import FIRST_RECORD
-from quietacre.logbook import UNDO
+from quietacre.logbook import COLUMNS, UNDO
 from quietacre.model import folded
 from quietacre.workweek import LAST_YEAR
 
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 
     from quietacre.edit.logtext import LogText
 
+FIGURES = frozenset(c.name for c in COLUMNS if c.holds in ("number", "score"))
 #: A line alike in all cells: the same work, or more of it.
 Alike = Literal["same", "more"]
 #: A line of an id that is here with other cells: keep ours, or take theirs as well.
@@ -83,10 +86,16 @@ class LogLine:
         """What tells it from others: a line and the one that takes it back share an id."""
         return self.name, folded(self.cells.get("task", "")) == UNDO
 
-    @property
+    @cached_property
     def words(self) -> Words:
-        """All cells but the id, whatever the order of the columns."""
-        return tuple(sorted((n, cell) for n, cell in self.cells.items() if n != "id"))
+        """What all cells but the id say: in any order, a figure however it is written."""
+        return tuple(sorted((n, _told(n, c)) for n, c in self.cells.items() if n != "id"))
+
+
+def _told(name: str, cell: str) -> str:
+    """Return what a cell says: a spreadsheet makes 0.5 of 0.50, a person writes Mow and mow."""
+    value = figure(cell) if name in FIGURES else None
+    return folded(cell) if value is None else repr(value)
 
 
 Pools = dict[tuple[Words, bool], list[LogLine]]

@@ -6,6 +6,7 @@ import contextlib
 import os
 import re
 import shutil
+import time
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -238,6 +239,9 @@ def _lay(archive: ZipFile, entry: ZipInfo, target: Path, shown: str) -> None:
     extract(archive, entry, target, shown)
     with target.open("rb+") as handle:
         os.fsync(handle.fileno())
+    with contextlib.suppress(OSError, OverflowError, ValueError):  # a day that is none
+        when = time.mktime((*entry.date_time, 0, 0, -1))
+        os.utime(target, (when, when))
 
 
 def _differs(name: str, shown: str) -> FileProblem:
