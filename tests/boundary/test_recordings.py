@@ -199,3 +199,29 @@ def test_contours_by_the_hundred_are_no_walks(tmp_path):
     assert not layer.tracks
     assert layer.name == ("Field",)
     assert "lines-as-drawn" in {note.code for note in layer.notes}
+
+
+@pytest.mark.parametrize("count", [2, 3])
+def test_loops_in_the_segments_of_one_track_are_read_apart(count, ground, tmp_path):
+    rng, places = ground
+    loops = [walk(rng, places) for _ in range(count)]
+    text = gpx([gpx_line("Day", fixes, places.begin(len(fixes) / 30.0)) for fixes in loops])
+    text = text.replace("</trk><trk><name>Day</name>", "")
+    tracks = tracks_of(tmp_path, "a.gpx", text)
+    assert len(tracks) == 1
+    recorded = read_tracks(tracks)
+    truth = [acres_of(shapely.Polygon(fixes)) for fixes in loops]
+    assert [piece.walk.acres for piece in recorded.walked] == pytest.approx(truth, rel=5e-3)
+    assert "segments-apart" in codes(recorded)
+
+
+def test_a_pause_in_a_loop_is_no_other_ground(ground, tmp_path):
+    rng, places = ground
+    fixes = walk(rng, places)
+    half = len(fixes) // 2
+    later = BEGIN + dt.timedelta(minutes=20, seconds=2 * half)
+    text = gpx([gpx_line("A", fixes[:half], BEGIN), gpx_line("A", fixes[half:], later)])
+    text = text.replace("</trk><trk><name>A</name>", "")
+    recorded = read_tracks(tracks_of(tmp_path, "a.gpx", text))
+    assert len(recorded.walked) == 1
+    assert not recorded.notes

@@ -247,3 +247,15 @@ def test_an_unknown_kind_is_said_and_a_line_of_kind_boundary_is_no_area(tmp_path
     assert "B (patch)" in text
     assert "the property line" in text
     assert "2 areas" in text
+
+
+def test_a_place_that_holds_several_loops_asks_which(tmp_path):
+    text, acres = loops("Day", "Day", "Day")
+    text = text.replace("</trk><trk><name>Day</name>", "")
+    folder = place(tmp_path, {"d.gpx": text}, area("M", "d.gpx", feature="#1"))
+    with pytest.raises(BadInput, match="Day#1"):
+        measure_property(folder)
+    place(tmp_path, {"d.gpx": text}, area("M", "d.gpx", feature="Day#3"))
+    measured = measure_property(folder)
+    assert measured.areas["acres"][0] == pytest.approx(acres[2], rel=5e-3)
+    assert "2 features that no area uses" in said(measured, "ground-unused")[0].text

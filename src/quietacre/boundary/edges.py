@@ -50,6 +50,11 @@ class Edge:
     walked: Walked | None = None
     unread: Unread | None = None
 
+    @property
+    def which(self) -> tuple[tuple[int, ...], str]:
+        """Return what no other edge of the file has."""
+        return self.places, self.label
+
 
 @dataclass(frozen=True)
 class Picked:
@@ -89,7 +94,7 @@ class Edges:
         name, number = parts[1], int(parts[2])
         if not name:
             at = [edge for edge in (*self.measured, *self.rest) if number in edge.places]
-            return Picked(tuple(at[:1]), "place", "", number) if at else None
+            return Picked(tuple(at), "place", "", number) if at else None
         same = self.named(name)
         if not 1 <= number <= len(same):
             return None

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.boundary.pieces import Unread, Walked, called, looks_drawn, together
+from quietacre.boundary.pieces import (
+    Unread,
+    Walked,
+    called,
+    looks_drawn,
+    together,
+    try_track,
+)
 from quietacre.boundary.plane import Plane, walked_m
 from quietacre.boundary.walk import read_walk
 from quietacre.errors import WalkRefused
@@ -169,8 +176,59 @@ def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
     )
 
 
+def by_segment(
+    found: Walked | WalkRefused, track: Track, number: int, notes: list[Note]
+) -> list[Walked]:
+    """Return a track's segments as walks of their own, when it goes round several grounds.
+
+    Empty unless the track cannot be read whole, or leaves out a second loop, and two of its
+    segments at least go round ground apart from each other.
+    """
+    if isinstance(found, Walked) and "second-loop" not in {
+        n.code for n in found.walk.notes
+    }:
+        return []
+    segments = np.unique(track.segment)
+    if len(segments) < 2:  # noqa: PLR2004 - nothing to part
+        return []
+    pieces, left = [], 0
+    for one in segments:
+        rows = track.segment == one
+        piece = replace(
+            track, lon=track.lon[rows], lat=track.lat[rows], time_s=track.time_s[rows],
+            segment=np.zeros(int(rows.sum()), dtype=np.int64),
+        )  # fmt: skip
+        read = try_track(piece, number)
+        if isinstance(read, Walked):
+            pieces.append(read)
+        else:
+            left += 1
+    if len(_groups(pieces)) < 2:  # noqa: PLR2004 - one piece of ground
+        return []
+    sizes = ", ".join(f"{piece.walk.acres:.2f} ac" for piece in pieces)
+    rest = f"; {left} more do not close and are not measured" if left else ""
+    notes.append(
+        Note(
+            "segments-apart",
+            f"{called(track, number)} goes round {len(pieces)} pieces of ground in its segments, "
+            f"which are read apart ({sizes}){rest}.",
+            "caution",
+            track.source,
+            track.name or None,
+        )
+    )
+    return pieces
+
+
 def one_a_ground(pieces: Sequence[Walked], notes: list[Note]) -> list[Walked]:
     """Return one piece for each piece of ground; walks of the same edge are combined."""
+    return [
+        group[0] if len(group) == 1 else _one_of(group, notes) for group in _groups(pieces)
+    ]
+
+
+def _groups(pieces: Sequence[Walked]) -> list[list[Walked]]:
+    """Return pieces by the ground that they go round, in order."""
     groups: list[list[Walked]] = []
     for piece in pieces:
         home = next((group for group in groups if _same_ground(group[0], piece)), None)
@@ -178,7 +236,7 @@ def one_a_ground(pieces: Sequence[Walked], notes: list[Note]) -> list[Walked]:
             groups.append([piece])
         else:
             home.append(piece)
-    return [group[0] if len(group) == 1 else _one_of(group, notes) for group in groups]
+    return groups
 
 
 def _same_ground(one: Walked, two: Walked) -> bool:

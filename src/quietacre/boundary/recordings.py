@@ -15,7 +15,7 @@ import numpy as np
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.closing import BRIDGE_SHARE
-from quietacre.boundary.joining import join_tracks, one_a_ground, without_copies
+from quietacre.boundary.joining import by_segment, join_tracks, one_a_ground, without_copies
 from quietacre.boundary.pieces import (
     DrawnLine,
     Recorded,
@@ -58,7 +58,9 @@ def read_tracks(tracks: Sequence[Track]) -> Recorded:
             drawn.append(DrawnLine(track, number, shape))
             continue
         found = None if looks_drawn(track) else try_track(track, number)
-        if isinstance(found, Walked):
+        if found is not None and (apart := by_segment(found, track, number, notes)):
+            pieces += apart
+        elif isinstance(found, Walked):
             pieces.append(found)
         elif track.kind == "line" and (ring := ring_of(track)) is not None:
             drawn.append(DrawnLine(track, number, ring))

@@ -74,8 +74,8 @@ class Files:
 
     def unused(self, name: str) -> list[Edge]:
         """Return the measured edges of a file that nothing uses."""
-        used = {use.edge.places for use in self.uses[name]}
-        return [edge for edge in self.edges(name).measured if edge.places not in used]
+        used = {use.edge.which for use in self.uses[name]}
+        return [edge for edge in self.edges(name).measured if edge.which not in used]
 
     def read(self) -> tuple[str, ...]:
         """Return the names of the files that were read, in order."""
@@ -264,10 +264,10 @@ def _sizes_one_by_one(found: Sequence[Edge], source: str) -> list[float | None]:
 def use_notes(files: Files) -> Iterator[Note]:
     """Yield notes on edges used twice, and on names whose count is not what was numbered."""
     for file, uses in files.uses.items():
-        by_edge: dict[tuple[int, ...], list[Use]] = defaultdict(list)
+        by_edge: dict[object, list[Use]] = defaultdict(list)
         for use in uses:
             if use.as_area:
-                by_edge[use.edge.places].append(use)
+                by_edge[use.edge.which].append(use)
         for same in by_edge.values():
             areas = list(dict.fromkeys(use.area for use in same))
             if len(areas) > 1:
@@ -288,10 +288,10 @@ def use_notes(files: Files) -> Iterator[Note]:
 def _count_notes(edges: Edges, file: str, uses: Sequence[Use]) -> Iterator[Note]:
     """Yield a note on each name told by number whose count is not as far as it is told."""
     told = {use.picked.name for use in uses if use.picked and use.picked.how == "numbered"}
-    used = {use.edge.places for use in uses}
+    used = {use.edge.which for use in uses}
     for name in sorted(told):
         same = edges.named(name or UNNAMED)
-        known = max(n for n, edge in enumerate(same, 1) if edge.places in used)
+        known = max(n for n, edge in enumerate(same, 1) if edge.which in used)
         # a name alone in the file needs no number, unless it is none
         if len(same) == known and (len(same) > 1 or not name):
             continue
