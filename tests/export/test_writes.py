@@ -111,3 +111,12 @@ def test_a_full_disk_leaves_the_old_table_whole(tmp_path, ending, most_bytes):
     assert len(done.stderr.strip().splitlines()) == 1
     assert out.read_bytes() == b"old"
     assert {path.name for path in tmp_path.iterdir()} == {"drawn.geojson", out.name}
+
+
+@pytest.mark.parametrize("end", ["\r", "\n", "\r\n"])
+def test_a_line_end_in_a_name_splits_no_row(end):
+    item = {"item": f"oats{end}=1+1", "used_by": [{"area": f"A{end}@x", "amount": 1.0}]}
+    text = shopping_csv({"shopping": [item]})
+    assert "\r" not in text  # a spreadsheet takes one for the end of a row, quoted or not
+    (back,) = csv.DictReader(io.StringIO(text))
+    assert back["item"] == "oats\n=1+1"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from typing import TYPE_CHECKING, Any
 
 from quietacre.cells import safe_cell
@@ -12,6 +13,7 @@ from quietacre.cells import safe_cell
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+LINE_END = re.compile("\r\n?")
 SHOPPING_COLUMNS = (
     ("item", "item"),
     ("what", "what"),
@@ -40,9 +42,13 @@ def report_json(report: Mapping[str, Any]) -> str:
 
 
 def cell(value: object) -> object:
-    """Return a CSV cell that no spreadsheet will run."""
+    """Return a CSV cell that no spreadsheet will run.
+
+    A carriage return, which the writer of tables does not put in quotes, ends a row for a
+    spreadsheet, and what follows it could run: it becomes the line end that is quoted.
+    """
     if isinstance(value, str):
-        return safe_cell(value)
+        return LINE_END.sub("\n", safe_cell(value))
     return "" if value is None else value
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from typing import TYPE_CHECKING
 
 from quietacre.intake.collect import Collector, to_wgs84
@@ -10,10 +11,15 @@ from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.errors import FileProblem
     from quietacre.intake.collect import Move
 
 SHP_MAGIC = b"\x00\x00\x27\x0a"
 MAX_PRJ_BYTES = 100_000
+#: Bytes of the head of a .shp or .shx file, of a row of .shx, of the head of a .dbf file:
+#: "ESRI Shapefile Technical Description", Environmental Systems Research Institute, 1998
+#: (from memory).
+SHP_HEAD, SHX_ROW, DBF_HEAD = 100, 8, 12
 #: Null, point, line, polygon, multipoint; with heights, with measures; surfaces.
 SHAPE_TYPES = {0, 1, 3, 5, 8, 11, 13, 15, 18, 21, 23, 25, 28, 31}
 
@@ -32,6 +38,7 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
             raise into.problem(f"{label}is not a shapefile", "check what the file is")
         if int.from_bytes(head[32:36], "little") not in SHAPE_TYPES:
             raise into.problem(f"{label}holds no known type of shape", "export it again")
+    _check_whole(path, into, label)
     names = {p.suffix.lower() for p in path.parent.glob(f"{_literal(path.stem)}.*")}
     if ".shx" not in names:
         raise into.problem(
@@ -40,6 +47,48 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
         )
     _check_system(path, into, label)
     _collect(path, into, label)
+
+
+def _check_whole(path: Path, into: Collector, label: str) -> None:
+    """Raise FileProblem when a file is shorter than it says, or they do not go together.
+
+    Features beyond the end would be left out as if they had no shape, or not be seen.
+    """
+    said = _said_bytes(path)
+    if path.stat().st_size < said:
+        raise _cut_off(into, f"{label}", path.stat().st_size, said)
+    counts: dict[str, int] = {}
+    for companion in path.parent.glob(f"{_literal(path.stem)}.*"):
+        ending, size = companion.suffix.lower(), companion.stat().st_size
+        if ending == ".shx":
+            if size < (said := _said_bytes(companion)):
+                raise _cut_off(into, f"{label}its .shx file ", size, said)
+            counts[ending] = (size - SHP_HEAD) // SHX_ROW
+        elif ending == ".dbf" and size >= DBF_HEAD:
+            with companion.open("rb") as handle:
+                rows, head, row = struct.unpack("<4xIHH", handle.read(12))
+            if size < head + rows * row:
+                raise _cut_off(into, f"{label}its .dbf file ", size, head + rows * row)
+            counts[ending] = rows
+    if len(set(counts.values())) > 1:
+        raise into.problem(
+            f"{label}has {counts['.shx']:,} shapes and {counts['.dbf']:,} rows of names",
+            "export it again; its .shp, .shx and .dbf do not belong together",
+        )
+
+
+def _said_bytes(path: Path) -> int:
+    """Return the length that a .shp or .shx file says it has; 0 of one without a head."""
+    with path.open("rb") as handle:
+        head = handle.read(SHP_HEAD)
+    return 2 * int.from_bytes(head[24:28], "big") if len(head) == SHP_HEAD else SHP_HEAD
+
+
+def _cut_off(into: Collector, what: str, size: int, said: int) -> FileProblem:
+    return into.problem(
+        f"{what}is cut off: it has {size:,} of its {said:,} bytes",
+        "copy or export it again",
+    )
 
 
 def _check_system(path: Path, into: Collector, label: str) -> None:

@@ -21,6 +21,7 @@ from quietacre.crop_names import table_name
 from quietacre.days import month_day
 from quietacre.errors import SettingsProblem
 from quietacre.intake.deadline import in_time
+from quietacre.intake.faults import fault_words
 from quietacre.intake.limits import (
     MAX_NESTING,
     MAX_TOML_BYTES,
@@ -123,7 +124,7 @@ def _parsed(
         rest = _without(document, [error["loc"] for error in errors])
         newer = format_in(document)
         if newer <= FORMAT or rest is None or any(e["type"] != UNKNOWN_KEY for e in errors):
-            faults = [_say(error) for error in errors]
+            faults = list(dict.fromkeys(_say(error) for error in errors))
             if newer > FORMAT:
                 faults.insert(
                     0, f"property.format: {newer_words(newer)}; get the newer one"
@@ -270,6 +271,10 @@ def _say(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
     if kind == "string_pattern_mismatch":
         form = settings.FORMS[error["ctx"]["pattern"]]
         return f"{path}: “{given}” should be {form}"
+    plain = fault_words(kind, loc, error.get("ctx", {}))
+    if plain is not None:
+        said = f"“{given}” " if isinstance(given, (str, int, float)) and given != "" else ""
+        return f"{path}: {said}{plain}"
     message = str(error["msg"])
     message = message[:1].lower() + message[1:]
     shown = f"“{given}”: " if isinstance(given, (str, int, float)) else ""

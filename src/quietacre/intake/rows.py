@@ -9,31 +9,51 @@ import math
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+from quietacre.intake.limits import MAX_TEXT_BYTES
 from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
 MARKS = ",;\t"
 #: Nobody kept a daily record before.
 FIRST_RECORD = 1700
+#: No word or figure of a table is so long; a shape may be.
+MOST_SIGNS = 131_072
 
 
-def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
+def plain_rows(
+    text: str, source: str, *, most_signs: int = MOST_SIGNS
+) -> Iterator[tuple[int, list[str]]]:
     """Yield the number of the line that each row ends on, and its cells.
 
     Line ends may be those of any system. What parts the cells is what the first line
-    has most of.
+    has most of. ``most_signs`` is how long a cell may be.
 
     Raises
     ------
     FileProblem
-        It is no table: a quote that never ends before a cell is far too long.
+        It is no table, has a cell that is far too long, or a quote that is not closed.
     """
-    whole = io.StringIO(text, newline=None)  # every kind of line end becomes one
-    reader = csv.reader(whole, delimiter=mark_between(text))
+    csv.field_size_limit(MAX_TEXT_BYTES)
+    held: list[str] = []  # the lines of the row that is being read
+    mark = mark_between(text)
+    reader = csv.reader(_held(io.StringIO(text, newline=None), held), delimiter=mark)
     try:
         for row in reader:
+            if len(held) > 1 and not _closes(held, mark):
+                raise FileProblem(
+                    "a quote is opened and not closed where its cell ends",
+                    fix="close it, or take it away", source=source,
+                    where=f"line {reader.line_num - len(held) + 1}",
+                )  # fmt: skip
+            held.clear()
+            if max(map(len, row), default=0) > most_signs:
+                raise FileProblem(
+                    f"is not a table (a cell of more than {most_signs:,} signs)",
+                    fix="save it as CSV again", source=source,
+                    where=f"line {reader.line_num}",
+                )  # fmt: skip
             if row:
                 yield reader.line_num, row
     except csv.Error as problem:
@@ -43,6 +63,25 @@ def plain_rows(text: str, source: str) -> Iterator[tuple[int, list[str]]]:
         ) from problem  # fmt: skip
 
 
+def _held(lines: Iterable[str], held: list[str]) -> Iterator[str]:
+    """Yield lines, whatever ends them, and keep each in ``held``."""
+    for line in lines:
+        held.append(line)
+        yield line
+
+
+def _closes(lines: Sequence[str], mark: str) -> bool:
+    """Return whether the quotes of a row over several lines close where their cells end.
+
+    If not, a quote swallowed the rows below it.
+    """
+    try:
+        next(csv.reader(lines, delimiter=mark, strict=True), None)
+    except csv.Error:
+        return False
+    return True
+
+
 def mark_between(text: str) -> str:
     """Return what parts the cells of a table: what its first line has most of."""
     head = next((line for line in io.StringIO(text, newline=None) if line.strip()), "")
@@ -50,7 +89,12 @@ def mark_between(text: str) -> str:
 
 
 def named_rows(
-    text: str, source: str, *, need: Sequence[str] = (), more: bool = False
+    text: str,
+    source: str,
+    *,
+    need: Sequence[str] = (),
+    more: bool = False,
+    most_signs: int = MOST_SIGNS,
 ) -> Iterator[tuple[int, dict[str, str]]]:
     """Yield the line and the cells of each row below the first, by column name.
 
@@ -64,7 +108,7 @@ def named_rows(
         It is no table, a column of ``need`` is missing, as in a table that begins with its
         rows, two columns have one name, or a row is longer than the first.
     """
-    rows = plain_rows(text, source)
+    rows = plain_rows(text, source, most_signs=most_signs)
     number, head = next(rows, (1, []))
     names = checked_names(head, source, number, need=need)
     for number, row in rows:
@@ -104,7 +148,7 @@ def checked_names(
     return names
 
 
-def column_names(text: str, source: str) -> list[str]:
+def column_names(text: str, source: str, *, most_signs: int = MOST_SIGNS) -> list[str]:
     """Return the names of the columns, in lower case.
 
     Raises
@@ -112,7 +156,7 @@ def column_names(text: str, source: str) -> list[str]:
     FileProblem
         It is no table.
     """
-    _, head = next(plain_rows(text, source), (1, []))
+    _, head = next(plain_rows(text, source, most_signs=most_signs), (1, []))
     return _names(head)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.intake.limits import read_text
+from quietacre.intake.limits import MAX_TEXT_BYTES, read_text
 from quietacre.intake.rows import column_names, named_rows, number_in
 from quietacre.intake.wkb import UnreadableShapeError, shape_from_text
 
@@ -54,8 +54,9 @@ def collect_table(path: Path, into: Collector) -> None:
             if line.strip():
                 into.add(_wkt(line, f"line {number}", into), {}, f"line {number}")
         return
-    columns = column_names(text, into.source)
-    rows = named_rows(text, into.source)
+    # a shape of thousands of corners is one long cell
+    columns = column_names(text, into.source, most_signs=MAX_TEXT_BYTES)
+    rows = named_rows(text, into.source, most_signs=MAX_TEXT_BYTES)
     lon, lat, wkt = (_find(columns, words) for words in (LON, LAT, WKT))
     names = [word for word in NAME if word in columns]
     if wkt is not None:

@@ -1,0 +1,51 @@
+"""What a checker of settings found wrong, in the words of a person who writes a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+#: Kinds of fault as pydantic calls them; ``{…}`` is what it says of the limit.
+WORDS = {
+    "string_type": "should be text, in quotes",
+    "string_too_short": "is blank; write something",
+    "tuple_type": "should be a list, in [ ]",
+    "list_type": "should be a list, in [ ]",
+    "dict_type": "should be a table, in {{ }}",
+    "dataclass_type": "should be a table, in {{ }}",
+    "too_short": "is an empty list; give at least {min_length}",
+    "too_long": "has more than {max_length} entries",
+    "greater_than": "should be more than {gt:g}",
+    "greater_than_equal": "should be {ge:g} or more",
+    "less_than": "should be less than {lt:g}",
+    "less_than_equal": "should be {le:g} or less",
+    "int_type": "should be a whole number, without quotes",
+    "int_parsing": "should be a whole number, without quotes",
+    "int_from_float": "should be a whole number",
+    "float_type": "should be a number, without quotes",
+    "float_parsing": "should be a number, without quotes",
+    "bool_type": "should be true or false",
+    "bool_parsing": "should be true or false",
+}
+#: A place that takes a text or a list is found wrong as each; it is said once.
+TEXT_OR_LIST = "should be a name in quotes, or a list of them"
+
+
+def fault_words(
+    kind: str, loc: tuple[int | str, ...], limits: Mapping[str, Any]
+) -> str | None:
+    """Return what is wrong and what would be right; None for a kind not known here.
+
+    Parameters
+    ----------
+    kind : pydantic's word for the fault.
+    loc : its place, whose last part may tell which of several types was tried.
+    limits : what the fault says of the limit that was passed.
+    """
+    last = loc[-1] if loc else None
+    if last == "str" or (isinstance(last, str) and last.startswith("tuple[str")):
+        return TEXT_OR_LIST
+    words = WORDS.get(kind)
+    return None if words is None else words.format_map(limits)
