@@ -53,6 +53,7 @@ class Files:
         self._layers: dict[str, Layer] = {}
         self._edges: dict[str, Edges] = {}
         self.uses: dict[str, list[Use]] = defaultdict(list)
+        self.told: set[str] = set()  # files whose notes their area has said already
 
     def layer(self, name: str, own_units: OwnUnits | None = None) -> Layer:
         """Return what the file of this name holds."""

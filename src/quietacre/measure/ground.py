@@ -44,6 +44,7 @@ def area_ground(files: Files, area: Area) -> Ground:
     """Return an area's ground from its drawing, or from its walk or walks."""
     names = paths(area.files)
     if (known := ground_known(files, area, names)) is not None:
+        files.told.update(names)
         return known
     chosen = [choose(files, name, area.feature, area.name) for name in names]
     points = tuple(point for name in names for point in files.layer(name).waypoints)

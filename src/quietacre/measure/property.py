@@ -219,8 +219,8 @@ def _file_notes(files: Files, prop: Property, ids: Sequence[str]) -> _FileNotes:
     apart: list[Note] = []
     by_area: dict[str, list[Note]] = {}
     for name, keys in users.items():
-        if name == prop.property.boundary:
-            continue  # said with the property line
+        if name == prop.property.boundary or name in files.told:
+            continue  # said with the property line, or with the area
         if len(keys) == 1:
             by_area.setdefault(keys[0], []).extend(files.notes(name))
         else:
