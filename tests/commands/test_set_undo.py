@@ -124,3 +124,34 @@ def test_a_clash_is_said(place):
     assert said.exit_code == 2
     assert "was changed since" in said.output
     assert text.read_bytes().endswith(b"# by hand\n")
+
+
+def test_a_build_finishes_a_change_that_was_cut_short_and_says_so(place, tmp_path):
+    typed("set", place, "area[1].plant", "2027-10-02")
+    (record,) = (tmp_path / "state").rglob("*.done")
+    record.rename(record.with_suffix(".begun"))  # as if killed after the last file
+    said = typed("build", place, "--today", "2027-01-02")
+    assert said.exit_code == 0
+    assert "was cut short, and is finished now" in said.output
+    assert "cut short" not in typed("build", place, "--today", "2027-01-02").output
+    assert list((tmp_path / "state").rglob("*.done"))
+    record.with_suffix(".done").rename(record.with_suffix(".begun"))
+    (place / "property.toml").write_bytes(
+        (place / "property.toml").read_bytes() + b"# by hand"
+    )
+    said = typed("build", place, "--today", "2027-01-02")
+    assert said.exit_code == 0
+    assert "what was to be written is kept in" in said.output
+
+
+def test_a_folder_of_a_newer_format_is_not_changed(place):
+    typed("set", place, "work.trip_minutes", "45")
+    before = (place / "property.toml").read_bytes()
+    (place / "property.toml").write_bytes(
+        before.replace(b"[property]", b"[property]\nformat = 99")
+    )
+    said = typed("set", place, "work.trip_minutes", "40")
+    assert said.exit_code == 2
+    assert "newer quietacre" in said.output
+    (place / "property.toml").write_bytes(before)
+    assert typed("undo", place).exit_code == 0

@@ -6,6 +6,7 @@ import shlex
 from typing import TYPE_CHECKING
 
 from quietacre.commands._edge import say
+from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -35,6 +36,23 @@ def tell_recovered(recovered: Iterable[Recovered]) -> None:
         say(f"an earlier change, “{past.step.label}”, {ENDS[past.end]}", err=True)
         for path in past.kept:
             say(f"  what was to be written is kept in {path}", err=True)
+
+
+def finish_cut_short(folder: Path) -> None:
+    """Carry a change that was cut short to its end, and say so; a build reads whole changes."""
+    from quietacre.edit.journal import cut_short, recover
+
+    try:
+        if cut_short(folder):
+            tell_recovered(recover(folder))
+    except (
+        BadInput,
+        OSError,
+    ) as problem:  # a disk that is only read, say: it is built as it is
+        say(
+            f"a change to these files was cut short and cannot be finished: {problem}",
+            err=True,
+        )
 
 
 def how_back(folder: Path) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from quietacre.commands._change_edge import finish_cut_short
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
@@ -75,6 +76,7 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
             source=str(folder),
         )
     _check_out(folder)
+    finish_cut_short(folder)
     from quietacre.build import STEPS, build_property
     from quietacre.export.build_set import look_at, write_build
 

@@ -17,6 +17,7 @@ from quietacre.edit.files import LeadsOut, check_writable, content, located, mod
 from quietacre.edit.moves import Halfway, move_files, moves_of, put_all_back
 from quietacre.edit.state import place_home, turn, where_home
 from quietacre.errors import Clash, FileProblem
+from quietacre.intake.newer import FILE as SETTINGS
 from quietacre.intake.newer import check_not_newer
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ __all__ = [
     "Step",
     "apply",
     "change",
+    "cut_short",
     "read",
     "recover",
     "steps",
@@ -184,6 +186,8 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
                 source=str(folder),
             )
         entry = book.entry(chosen, "done")
+        if SETTINGS not in entry.step.paths:  # what made it newer may be this very step
+            check_not_newer(real)
         paths = _paths(real, entry.changes)
         pairs = zip(paths, entry.changes, strict=True)
         if any(content(path) != item.after for path, item in pairs):
@@ -217,6 +221,12 @@ def steps(folder: Path, *, state: Path | None = None) -> tuple[Step, ...]:
         with contextlib.suppress(FileNotFoundError):  # another program is at it
             found.append(book.head(number, what))
     return tuple(found)
+
+
+def cut_short(folder: Path, *, state: Path | None = None) -> bool:
+    """Return whether a step is under way, as one that was cut short is; looks at names alone."""
+    home = where_home(_real(folder), state)
+    return home.is_dir() and any(s in UNDER_WAY for s in Book(home).numbers().values())
 
 
 def recover(folder: Path, *, state: Path | None = None) -> tuple[Recovered, ...]:
