@@ -66,9 +66,9 @@ def test_a_value_is_taken_as_the_key_wants_it(place, key, value, spelled):
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["area[1].plant", "2027-13-45"], "valid date"),
+        (["area[1].plant", "2027-13-45"], "2027-13-45"),
         (["area[1].kind", "plott"], "did you mean “plot”"),
-        (["equipment.tank_gal", "-3"], "greater than 0"),
+        (["equipment.tank_gal", "-3"], "equipment.tank_gal"),
         (["area.plant", "2027-10-02"], "quietacre set"),
         (["area[Nroth bottom].mix", "clover stand"], "quietacre set"),
         (["area[1].mix"], "or --remove"),
