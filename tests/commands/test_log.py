@@ -90,6 +90,9 @@ def test_a_place_nobody_named_is_asked_about_and_the_commands_offered_work(place
     [
         (["mow"], "--area NAME"),
         (["--area", "Bank"], "TASK"),
+        (["  ", "--area", "Bank"], "TASK"),
+        (["mow", "--area", " "], "--area NAME"),
+        (["mow", "--area", "Bank", "--note", "x" * 10_001], "no line of words"),
         (["undo", "--area", "Bank"], "--undo ID"),
         (
             ["mow", "--area", "Bank", "--minutes", "half"],
@@ -122,6 +125,15 @@ def test_several_pieces_of_ground_and_old_names(place):
     assert b",Old bank; North bottom,mow," in (place / "log.csv").read_bytes()
     result = run("log", place, "mow", "--area", "Old bank; Nort bottom")
     assert commands(result)[0][4] == "Old bank; North bottom"
+
+
+def test_a_photograph_that_is_not_kept_is_said(place):
+    result = run(
+        "log", place, "mow", "--area", "Bank", "--photo", "x.jpg", "--price", "$1,250"
+    )
+    assert result.exit_code == 0
+    assert "photos/x.jpg is not there" in result.stderr
+    assert b'"$1,250"' in (place / "log.csv").read_bytes()
 
 
 def test_a_line_break_in_a_note_stays_one_line(place):

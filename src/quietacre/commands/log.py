@@ -19,7 +19,7 @@ from quietacre.commands._log_edge import (
     tell_written,
     writer_of,
 )
-from quietacre.logbook import LOG, UNDO
+from quietacre.logbook import LOG, PHOTOS, UNDO
 from quietacre.model import folded
 from quietacre.record.words import needs_ground
 
@@ -60,6 +60,7 @@ def command(
 
     writer = writer_of(folder, wait_s)
     given = {name: cell for name, cell in cells.items() if cell}
+    task, area = (task or "").strip() or None, (area or "").strip() or None
     day = day_done(on)
     if undo_id is not None:
         if task is not None or area is not None:
@@ -79,6 +80,9 @@ def command(
             writer, {"date": day.isoformat(), "area": place, "task": task, **given}
         )
     line = dict(written.lines[0])
+    picture = line.get("photo")
+    if picture and not (folder / PHOTOS / picture).is_file():
+        say(f"{PHOTOS}/{picture} is not there: quietacre photo keeps one", err=True)
     if as_json:
         emit({"line": line, "columns_added": list(written.columns)})
     else:

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import hashlib
 import os
-import unicodedata
 import zipfile
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
+from quietacre.cells import fits_a_line
 from quietacre.edit.journal import recover
 from quietacre.edit.state import place_home, turn
 from quietacre.errors import FileProblem
@@ -35,9 +35,6 @@ SETTINGS = "property.toml"
 LEFT_BEHIND = (".DS_Store", "Thumbs.db", "desktop.ini")
 #: Packed already: to pack them once more takes time and gives nothing.
 PACKED = (".jpg", ".jpeg", ".png", ".zip", ".kmz")
-
-#: Control signs, line breaks and half signs: no list of files can hold a name with one.
-UNFIT = ("Cc", "Cs", "Zl", "Zp")
 
 
 @dataclass(frozen=True)
@@ -191,7 +188,7 @@ def _why_not(folder: Path, path: Path) -> str | None:
 def _check_names(found: _Found) -> None:
     """Raise FileProblem for a name that no zip and no list of files can hold."""
     for name in (*found.files, *found.empty):
-        if "\\" in name or any(unicodedata.category(ch) in UNFIT for ch in name):
+        if "\\" in name or not fits_a_line(name):
             raise FileProblem(
                 "has a name that cannot be kept", fix="give it a plain name", source=name
             )

@@ -7,8 +7,10 @@ import math
 import secrets
 from typing import TYPE_CHECKING
 
+from quietacre.cells import fits_a_line
 from quietacre.errors import BadInput
-from quietacre.logbook import COLUMNS, MOST_SCORE, UNDO
+from quietacre.intake.log import MOST, figure
+from quietacre.logbook import LOG, NAMES, UNDO
 from quietacre.model import folded
 
 if TYPE_CHECKING:
@@ -22,6 +24,10 @@ LETTERS = "bcdfghjkmnpqrstvwxz"
 #: Of 6,000 lines written apart, two alike once in 18,000 times: such a pair is asked about.
 ID_LETTERS = 9
 LONGEST_CELL = 10_000
+
+
+#: Where the cells of a line stand when it is said.
+ORDER = {name: number for number, name in enumerate(NAMES)}
 
 
 def new_id(taken: Collection[str]) -> str:
@@ -50,47 +56,51 @@ def ids(log: LogText) -> set[str]:
     return {row[at].strip() for _, row in log.lines if len(row) > at} - {""}
 
 
+def checked_line(cells: Mapping[str, str]) -> dict[str, str]:
+    """Return the cells of a line as they go into the log, as `checked_cells`.
+
+    Raises
+    ------
+    BadInput
+        Its day or its task is blank; or as `checked_cells`.
+    """
+    made = checked_cells(cells)
+    for name in ("date", "task"):
+        if name not in made:
+            raise BadInput(f"a line needs its {name}", fix="give it", source=LOG)
+    return made
+
+
 def checked_cells(cells: Mapping[str, str]) -> dict[str, str]:
-    """Return the cells of a line as they go into the log; blank ones are left out.
+    """Return cells as they go into the log, in its usual order; blank ones are left out.
 
     Line breaks and other gaps become a space, so that a line stays one line.
 
     Raises
     ------
     BadInput
-        A figure is none, a day cannot be, or a cell is no text or far too long.
+        A figure is none, or a cell is no text or far too long.
     """
-    holds = {column.name: column.holds for column in COLUMNS}
     made = {}
     for name, typed in cells.items():
         cell = " ".join(typed.split())
+        source = "--" + name.replace("_", "-")
         if not cell:
             continue
-        if not all(ch.isprintable() for ch in cell) or len(cell) > LONGEST_CELL:
+        if not fits_a_line(cell) or len(cell) > LONGEST_CELL:
             raise BadInput(
                 f"{name} is no line of words", fix="type it again without odd signs",
-                source="--" + name.replace("_", "-"),
+                source=source,
             )  # fmt: skip
-        if holds.get(name) in ("number", "score"):
-            _check_number(cell, name, most=MOST_SCORE if holds[name] == "score" else None)
+        if name in MOST and figure(cell, MOST[name]) is None:
+            comma = " (a decimal comma?)" if "," in cell else ""
+            upto = "0 or more" if math.isinf(MOST[name]) else f"0 to {MOST[name]:g}"
+            raise BadInput(
+                f"“{cell[:40]}” is not a number of {upto}{comma}",
+                fix="type a plain number such as 12.5", source=source,
+            )  # fmt: skip
         made[name] = cell
-    return made
-
-
-def _check_number(cell: str, name: str, most: float | None) -> None:
-    try:
-        value = float(cell.replace("_", "x"))  # Python reads 1_0 as ten; a table does not
-    except ValueError:
-        value = math.nan
-    if math.isfinite(value) and 0 <= value <= (math.inf if most is None else most):
-        return
-    comma = " has a decimal comma: write it with a point" if "," in cell else ""
-    upto = "0 or more" if most is None else f"0 to {most:g}"
-    raise BadInput(
-        f"“{cell[:40]}”{comma or ' is not a number of ' + upto}",
-        fix="type a plain number such as 12.5",
-        source="--" + name.replace("_", "-"),
-    )
+    return dict(sorted(made.items(), key=lambda item: ORDER.get(item[0], len(ORDER))))
 
 
 def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:
@@ -105,12 +115,12 @@ def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:
     meant = [(n, cells) for n, cells in marked if folded(cells.get("task", "")) != UNDO]
     if not meant:
         raise BadInput(
-            f"no line has the id “{name}”", fix="look in its column id", source="log.csv"
+            f"no line has the id “{name}”", fix="look in its column id", source=LOG
         )
     if len(meant) < len(marked):
         raise BadInput(
             f"the line of {name} is taken back already",
-            fix="write it again if it was done after all", source="log.csv",
+            fix="write it again if it was done after all", source=LOG,
             where=f"line {meant[0][0]}",
         )  # fmt: skip
     return {

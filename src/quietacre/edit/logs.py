@@ -6,7 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.edit import journal
-from quietacre.edit.loglines import checked_cells, ids, new_id, said_line, undo_line
+from quietacre.edit.loglines import (
+    checked_cells,
+    checked_line,
+    ids,
+    new_id,
+    said_line,
+    undo_line,
+)
 from quietacre.edit.logtext import Added, LogText, read_log_text, with_lines
 from quietacre.edit.merge import Alike, Changed, Merged, merge
 from quietacre.edit.openfile import WAIT_SECONDS, wait_until_closed
@@ -110,7 +117,7 @@ def write_line(writer: Writer, cells: Mapping[str, str]) -> Written:
     BadInput
         A cell cannot stand in the log, or the log cannot be written.
     """
-    line = checked_cells(cells)
+    line = checked_line(cells)
     return writer.write(
         lambda log: ToWrite([{"id": new_id(ids(log)), **line}]), f"log: {said_line(line)}"
     )

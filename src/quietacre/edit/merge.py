@@ -16,10 +16,10 @@ from typing import TYPE_CHECKING, Literal
 
 from quietacre.edit.loglines import id_of
 from quietacre.errors import FileProblem
-from quietacre.intake.log import figure
+from quietacre.intake.log import MOST, figure
 from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.rows import FIRST_RECORD
-from quietacre.logbook import COLUMNS, UNDO
+from quietacre.logbook import UNDO
 from quietacre.model import folded
 from quietacre.workweek import LAST_YEAR
 
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
     from quietacre.edit.logtext import LogText
 
-FIGURES = frozenset(c.name for c in COLUMNS if c.holds in ("number", "score"))
 #: A line alike in all cells: the same work, or more of it.
 Alike = Literal["same", "more"]
 #: A line of an id that is here with other cells: keep ours, or take theirs as well.
@@ -94,7 +93,7 @@ class LogLine:
 
 def _told(name: str, cell: str) -> str:
     """Return what a cell says: a spreadsheet makes 0.5 of 0.50, a person writes Mow and mow."""
-    value = figure(cell) if name in FIGURES else None
+    value = figure(cell) if name in MOST else None
     return folded(cell) if value is None else repr(value)
 
 

@@ -8,7 +8,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from quietacre.edit.journal import FileChange
-from quietacre.edit.loglines import checked_cells, ids, new_id
+from quietacre.edit.loglines import checked_line, ids, new_id
 from quietacre.edit.logs import ToWrite
 from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
@@ -69,7 +69,7 @@ def take_in(writer: Writer, photo: Photo, cells: Mapping[str, str]) -> Kept:
     BadInput
         A cell cannot stand in the log, the log cannot be written, or photos/ leads elsewhere.
     """
-    line = checked_cells({**cells, "task": PHOTO})
+    line = checked_line({**cells, "task": PHOTO})
     name, there = "", False
 
     def make(log: LogText) -> ToWrite:
