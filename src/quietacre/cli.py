@@ -29,6 +29,7 @@ COMMANDS = {
     "add": "Add ground from walks and drawings to a folder that exists.",
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
+    "done": "Say that a job of the year is done; it is found, logged, and the next told.",
     "log": "Write one line of what was done into the log.",
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 #: What the words without a dash are, by their name.
 ARGUMENTS = {
     "folder": "The property folder.",
+    "words": "The job that is done, in your words.",
     "files": "The files to read.",
     "file": "The file to read.",
     "old": "The file of the earlier survey.",

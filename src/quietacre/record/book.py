@@ -94,7 +94,7 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
     prop : the settings: the names of ground, those it had before, and its own words.
     """
     left, notes = _without_undone(jobs)
-    names = _Names.of(prop.area)
+    names = Names.of(prop.area)
     words = Words.of(prop)
     entries: list[Entry] = []
     unknown: list[Entry] = []
@@ -143,14 +143,15 @@ def _note(code: str, text: str) -> Note:
 
 
 @dataclass(frozen=True)
-class _Names:
+class Names:
     """What each piece of ground is called now, by every name it has had; its kind."""
 
     now: Mapping[str, str]
     kinds: Mapping[str, str]
 
     @classmethod
-    def of(cls, areas: Sequence[Area]) -> _Names:
+    def of(cls, areas: Sequence[Area]) -> Names:
+        """Return the names of some areas and of what is made round them."""
         now = {}
         for area in areas:
             for old in (*area.was, area.name):

@@ -1,0 +1,135 @@
+"""``quietacre done``: a job of the year is done."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._log_edge import (
+    WAIT,
+    again,
+    ask,
+    column_options,
+    day_done,
+    known_area,
+    tell_written,
+    writer_of,
+)
+from quietacre.days import say_day
+from quietacre.logbook import LOG
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    Row = Mapping[str, Any]
+
+#: So many of the jobs that may be meant are told.
+TOLD = 8
+
+
+@click.command(name="done")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument("words", metavar="WORDS")
+@click.option(
+    "--area", "areas", multiple=True, help="The ground or strip; may be repeated."
+)
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY",
+    help="The day it was done, such as 2027-07-04 (default: today).",
+)  # fmt: skip
+@column_options
+@WAIT
+@click.option("--json", "as_json", is_flag=True, help="Print the lines as JSON.")
+@fail_cleanly
+def command(
+    folder: Path, words: str, areas: tuple[str, ...], on: dt.datetime | None,
+    wait_s: float | None, *, as_json: bool, **cells: str | None,
+) -> None:  # fmt: skip
+    """Say that a job of the year is done, in your words: "mowed the strip".
+
+    The job that is meant is found among those due and late, told, and written as a line
+    of DIR/log.csv; then what comes next is told. Where two pieces of ground have such a
+    job, nothing is written and the commands to type are told.
+    """
+    from quietacre.build import plan_property
+    from quietacre.edit.logs import write_line
+    from quietacre.measure.property import measure_property
+    from quietacre.year.meant import jobs_meant
+
+    writer = writer_of(folder, wait_s)
+    day = day_done(on)
+    named = [known_area(folder, area, any_area=False) for area in areas]
+    measured = measure_property(folder)
+    report, _ = plan_property(measured, today=day)
+    tasks = report["year"]["tasks"]
+    found = jobs_meant(tasks, words, named, measured.prop, day)
+    _settle(folder, found, words, named)
+    given = {name: cell for name, cell in cells.items() if cell}
+    lines = []
+    for task in found:
+        job = task["label"] if "(part " in task["label"] else task["task"]
+        line = {"date": day.isoformat(), "area": task["area"], "task": job, **given}
+        written = write_line(writer, line)
+        lines.append(dict(written.lines[0]))
+        if not as_json:
+            _tell(folder, task, lines[-1])
+        tell_written(folder, written)
+    if as_json:
+        emit({"lines": lines})
+    else:
+        _tell_next(tasks, found)
+
+
+def _settle(folder: Path, found: Sequence[Row], words: str, named: Sequence[str]) -> None:
+    """End with 2 and the commands to type unless it is clear which jobs are meant."""
+    without = [area for area in named if all(task["area"] != area for task in found)]
+    if not found or without:
+        where = f" on {without[0]}" if without else ""
+        ask(
+            f"no job of the year that is due, late or near goes by “{words}”{where}; nothing was "
+            "written. See what is planned, or write a line of the log all the same:",
+            [f"quietacre year {shlex.quote(str(folder))}",
+             again(areas=()).replace("quietacre done", "quietacre log", 1)
+             + f" --area {shlex.quote(without[0] if without else 'NAME')}"],
+        )  # fmt: skip
+    alike = [task for task in found if sum(t["area"] == task["area"] for t in found) > 1]
+    if alike or (not named and len(found) > 1):
+        ask(
+            f"“{words}” may mean {len(found)} jobs; nothing was written. Type one of:",
+            [again(areas=(task["area"],), words=task["label"] if alike else words)
+             for task in found[:TOLD]],
+        )  # fmt: skip
+
+
+def _tell(folder: Path, task: Row, line: Mapping[str, str]) -> None:
+    """Say which job was meant, and how to take the line back."""
+    state = {"late": "was late", "due": "was due", "missed": "had been missed"}
+    was = state.get(task["state"], "was planned for later")
+    say(
+        f"{task['area']}: {task['label']}, which {was}; {LOG} has it, done on {line['date']}"
+    )
+    say(
+        f"  its id is {line['id']}; take it back with: quietacre log "
+        f"{shlex.quote(str(folder))} --undo {line['id']}"
+    )
+
+
+def _tell_next(tasks: Sequence[Row], found: Sequence[Row]) -> None:
+    """Say what comes next on the same ground, and of all."""
+    from quietacre.year.meant import comes_next
+
+    done = {task["uid"] for task in found}
+    here = comes_next(tasks, done, found[0]["area"])
+    ahead = comes_next(tasks, done, None)
+    for where, task in (("there", here), ("of all", ahead)):
+        if task is not None and not (where == "of all" and here == ahead):
+            day = dt.date.fromisoformat(task["scheduled"])
+            say(
+                f"next {where}: {task['area']}: {task['label']}, {day:%A}, "
+                f"{say_day(day, year=True)}"
+            )
