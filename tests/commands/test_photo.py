@@ -132,6 +132,14 @@ def test_what_a_picture_leaves_open_is_asked_and_nothing_is_kept(place, picture,
     assert len(listed(place)) == 2
 
 
+def test_the_years_of_the_log_are_read_as_a_spreadsheet_writes_them(place):
+    (place / "log.csv").write_text("date,area,task\n5/4/2014,West field,mow\n")
+    (place.parent / "x.jpg").write_bytes(jpeg(WEST, 34.2, taken="2015:01:01 00:00:00"))
+    assert run("photo", place, "x.jpg").exit_code == 0
+    assert (place / "log.csv").read_text().splitlines()[1] == "5/4/2014,West field,mow"
+    assert "2015-01-01,West field,photo" in (place / "log.csv").read_text()
+
+
 def test_beside_an_edge_the_distance_is_said(place):
     (place.parent / "x.jpg").write_bytes(jpeg(WEST + 1.05e-3, 34.2))  # 5 yards outside
     result = run("photo", place, "x.jpg")

@@ -54,6 +54,7 @@ LOGS = (
     b'\xef\xbb\xbf"id","date","area","task","note"\r\n"b","2026-11-20","F","mow","a ""b"""\r\n',
     "date;area;task;id\r\n5/3/2026;Ä;mow;\r\n;;undo;b".encode(),
     "date\tarea\ttask\n2026-11-20\tF\t=1\n".encode("utf-16"),
+    b"date,area,task\n" + b'2026-11-20,"Field, old",mow\n5/3/2026,,bought\n' * 30,
 )
 COPIED = b'[property]\nname = "Invented"\n'
 MOST_HEAD = 80

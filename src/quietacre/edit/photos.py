@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.edit.journal import FileChange
 from quietacre.edit.loglines import checked_line, ids, new_id
 from quietacre.edit.logs import ToWrite
+from quietacre.edit.merge import log_days
 from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
 from quietacre.intake.limits import lies_inside
@@ -117,12 +118,7 @@ def room_for(folder: Path, photo: Photo) -> tuple[str, bool]:
 
 def first_year(log: LogText, settings: Mapping[str, Any], today: dt.date) -> int:
     """Return the first year that the log or property.toml speaks of, this year without one."""
-    years = [today.year]
-    for _, cells in log.typed():
-        try:
-            years.append(dt.date.fromisoformat(cells.get("date", "")).year)
-        except ValueError:
-            continue
+    years = [today.year, *(day.year for day in log_days(log).values())]
     left: list[Any] = [settings]
     while left:
         value = left.pop()
