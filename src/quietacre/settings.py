@@ -105,6 +105,11 @@ class Equipment:
     field_efficiency: PositiveFraction = 0.7
     fixed_minutes: NotNegative = 10.0  # hitching, gates and turning, per job
     fuel_gal_hr: NotNegative = 2.0
+    spreader_load_lb: Positive = 400.0
+    drill_load_lb: Positive = 300.0
+    load_minutes: NotNegative = 10.0  # filling spreader or drill, driving to the bags
+    tank_minutes: NotNegative = 20.0  # filling the tank, hauling the water
+    walk_pull_ac_hr: Positive = 1.0  # walking a strip and pulling what has rooted
 
 
 @dataclass(frozen=True)
@@ -307,6 +312,7 @@ class Product:
     name: str | None = None
     bag_lb: Positive | None = None
     bulk: bool = False  # sold by the ton, price per ton
+    spread_for_you: bool = False  # the seller spreads it by truck
     price: NotNegative | None = None
     ecce_pct: Positive | None = None
     rnv_pct: Positive | None = None

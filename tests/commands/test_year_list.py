@@ -68,7 +68,7 @@ def test_quiet_windows_conflicts_rain_and_the_bound_are_said(said):
     assert "February 1 to March 15, 2027" in text
     assert "no cut from May 15 to July 3 (nesting, 50 days)" in text
     assert (
-        "Creek shelf: best planting weekend September 25 to 26: 0.5 in of rain fell within 7 days"
+        "Creek shelf: best planting weekend September 18 to 19: 0.5 in of rain fell within 7 days"
         in text
     )
     assert re.search(

@@ -438,7 +438,8 @@ price = 27.0
 
 [[product]]
 grade = "lime-ag"
-bulk = true                      # by the ton, spread
+bulk = true                      # by the ton
+spread_for_you = true            # by the seller's truck, in the price
 price = 52.0
 ecce_pct = 70
 

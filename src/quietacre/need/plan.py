@@ -38,6 +38,7 @@ from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_
 from quietacre.need.seed import seed_needs
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.tables import cite, crop_lines, crops
+from quietacre.need.work import lime_work, sow_work, spray_minutes, spread_work
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -151,6 +152,8 @@ def plan_needs(
         plots = [plot for job in jobs for plot in _plots(job)]
         plan = plan_fertilizer(plots, grades, prop.buying, runners_up=RUNNERS_UP)
     _spread(jobs, plots, grades, plan, prop)
+    for job in jobs:
+        _count_work(job, prop)
     shopping = [
         *_seed_shopping(jobs, prop),
         *_inoculant_shopping(jobs),
@@ -361,6 +364,9 @@ def _spray(job: _Job, prop: Property) -> None:
         row |= {
             "acres": job.acres * feed.share, "share": feed.share, "on": feed.on.isoformat() if feed.on else None,
             "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
+            "minutes": spray_minutes(
+                job.acres * feed.share, row["loads_full"] + (row["last_load_gal"] > 0), gear
+            ),
         }  # fmt: skip
         job.need["spray"].append(row)
         gal_ac = spray.spray_gal_ac or gear.spray_gal_ac
@@ -657,6 +663,24 @@ def _say_surplus(job: _Job, buying: Buying) -> None:
             "is allowed, whichever is greater.",
             "info",
         )
+
+
+def _count_work(job: _Job, prop: Property) -> None:
+    """Count minutes, passes and loads of each job that spreads or sows something."""
+    need, gear, work = job.need, prop.equipment, {}
+    if need["seed"]:
+        work["plant"] = sow_work(job.acres, need["seed"], gear)
+    for task, when in (("fertilize", NOW), ("top-dress", LATER)):
+        pounds = [row["lb"] for row in need["fertilizer"] if row["when"] == when]
+        if pounds:
+            work[task] = spread_work(job.acres, pounds, gear)
+    if need["lime"]:
+        lime_lb = need["lime"]["ton"] * SHORT_TON_LB
+        work["lime"] = lime_work(job.acres, lime_lb, gear, _lime_product(prop))
+    need["work"] = {task: one.to_dict() for task, one in work.items()}
+    for one in work.values():
+        if one.note:
+            job.say("many-loads", one.note)
 
 
 def _item(

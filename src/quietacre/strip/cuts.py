@@ -38,6 +38,10 @@ LONGEST_WEEKEND = 3
 NEAR_DAYS = 60
 
 
+#: The walk over all of a strip after a quiet season.
+PULL = "walk and pull"
+
+
 @dataclass(frozen=True)
 class Cut:
     """One job on a strip: its window, and a key that stays the same from plan to plan."""
@@ -246,7 +250,7 @@ def _after(one: Around) -> Iterator[Cut]:
     soon, latest = one.next_cut
     key = f"after {one.span.last.isoformat()}"
     yield Cut(
-        key, "walk and pull", "walk the strip, pull rooted runners",
+        key, PULL, "walk the strip, pull rooted runners",
         "before the first mowing after the quiet", soon, soon, latest,
     )  # fmt: skip
     yield Cut(

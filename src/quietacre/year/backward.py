@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.need.lime import late_text
+from quietacre.need.work import machine_ac_hr, pull_minutes
 from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
-from quietacre.strip.cuts import ROUTINE_DAYS, dated_cuts, growth_of, words_of
-from quietacre.units import ACRE_HR_FT_MPH
+from quietacre.strip.cuts import PULL, ROUTINE_DAYS, dated_cuts, growth_of, words_of
 from quietacre.workweek import DISK_DAYS, ROT_DAYS
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 from quietacre.year.sowing import poor_days, windows_by_crop
@@ -157,22 +157,8 @@ def _lagged(step: Step, lags: Mapping[str, int]) -> Step:
 
 
 def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
-    """Return minutes in the field: acres over ft × mph × efficiency / 8.25, plus fixed.
-
-    Notes
-    -----
-    AEN-73, University of Kentucky, 1991 (field capacity).
-    """
-    width_ft, mph = {
-        "mower": (gear.mower_width_ft - gear.mower_overlap_ft, gear.mower_mph),
-        "disk": (gear.disk_width_ft, gear.disk_mph),
-        "drag": (gear.drag_width_ft, gear.drag_mph),
-        "drill": (gear.drill_width_ft, gear.drill_mph),
-        "spreader": (gear.spreader_swath_ft, gear.spreader_mph),
-        "sprayer": (gear.spray_swath_ft, gear.spray_mph),
-    }[machine]
-    acres_hour = width_ft * mph * gear.field_efficiency / ACRE_HR_FT_MPH
-    return 60.0 * acres / acres_hour + gear.fixed_minutes
+    """Return minutes of one pass over some ground, plus the fixed ones of a job."""
+    return 60.0 * acres / machine_ac_hr(machine, gear) + gear.fixed_minutes
 
 
 def ring_minutes(ring: Mapping[str, Any], machine: str, gear: Equipment) -> float:
@@ -226,7 +212,7 @@ def plot_tasks(
             uid=uid_of(prop.property.name, area.first_name, step.task, meant.isoformat()),
             area=area.name, area_id=area_id, kind=area.kind, task=step.task, label=step.label,
             earliest=plant - early * DAY, ideal=plant - ideal * DAY,
-            latest=plant - late * DAY, minutes=_minutes(rule, acres, machine, prop),
+            latest=plant - late * DAY, minutes=_minutes(rule, acres, machine, prop, _work(step.task, need)),
             machine=machine, reason=step.reason, amounts=_amounts(step.task, need),
             on_foot=machine == "on foot",
         )  # fmt: skip
@@ -398,9 +384,23 @@ WHOLE_LB = 100
 FOOT_MINUTES = 20.0
 
 
-def _minutes(rule: TaskRule | None, acres: float, machine: str, prop: Property) -> float:
+def _work(task: str, need: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the minutes, passes and loads that a job's amounts take; blank without amounts."""
+    found: Mapping[str, Any] = (need.get("work") or {}).get(task) or {}
+    return found
+
+
+def _minutes(
+    rule: TaskRule | None,
+    acres: float,
+    machine: str,
+    prop: Property,
+    work: Mapping[str, Any],
+) -> float:
     if rule is not None and rule.minutes is not None:
         return rule.minutes
+    if work and (rule is None or rule.machine is None):
+        return float(work["minutes"])
     if machine in {"on foot", "desk"}:
         return FOOT_MINUTES
     known = {"mower", "disk", "drag", "drill", "spreader", "sprayer"}
@@ -413,6 +413,12 @@ def _pounds(weight_lb: float) -> str:
 
 
 def _amounts(task: str, need: Mapping[str, Any]) -> list[str]:
+    """Return what a job takes, and how many passes and loads that is."""
+    text = _work(task, need).get("text")
+    return [*_taken(task, need), *([text] if text else [])]
+
+
+def _taken(task: str, need: Mapping[str, Any]) -> list[str]:
     if task == "plant":
         return [f"{_pounds(row['lb'])} {row['crop']}" for row in need.get("seed", ())]
     if task in {"fertilize", "top-dress"}:
@@ -459,13 +465,19 @@ def feed_tasks(
                 area=area.name, area_id=area_id, kind=area.kind, task="spray",
                 label=("feed with " if feed else "spray ") + row["name"], earliest=early,
                 ideal=ideal, latest=late,
-                minutes=field_minutes(row["acres"], "sprayer", prop.equipment), machine="sprayer",
+                minutes=row.get("minutes") or field_minutes(row["acres"], "sprayer", prop.equipment),
+                machine="sprayer",
                 reason=reason,
                 amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
             )  # fmt: skip
             out_of_season(task, ideal, found, prop.work)
             task.asked = task.ideal if row.get("on") else None
             yield task
+
+
+def _strip_minutes(task: str, walk: float, acres: float, gear: Equipment) -> float:
+    """Return minutes on foot: along the edge, or all over the strip where runners are pulled."""
+    return pull_minutes(acres, gear) if task == PULL else walk
 
 
 def strip_tasks(
@@ -504,6 +516,7 @@ def strip_tasks(
         yield Task(
             uid=uid, area=strip["name"], area_id=strip["id"], kind=area.kind, task=cut.task,
             label=cut.label, earliest=cut.earliest, ideal=cut.ideal, latest=cut.latest,
-            minutes=walk if on_foot else minutes, machine="on foot" if on_foot else "mower",
+            minutes=_strip_minutes(cut.task, walk, strip["acres"], prop.equipment)
+            if on_foot else minutes, machine="on foot" if on_foot else "mower",
             reason=cut.reason, on_foot=on_foot, more_words=words, after=after,
         )  # fmt: skip
