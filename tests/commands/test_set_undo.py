@@ -75,6 +75,9 @@ def test_a_value_is_taken_as_the_key_wants_it(place, key, value, spelled):
         (["area[1].mix", "--remov"], "No such option"),
         (["area[1].sky", "--remove"], "is not in the file"),
         (["area[[", "1"], "is no key path"),
+        (["area[1]", "x"], "can be nothing else"),
+        (["property", "--remove"], "property"),
+        (["property", "x"], "property"),
     ],
 )
 def test_what_cannot_be_is_said_and_nothing_is_written(place, words, told):
@@ -155,3 +158,13 @@ def test_a_folder_of_a_newer_format_is_not_changed(place):
     assert "newer quietacre" in said.output
     (place / "property.toml").write_bytes(before)
     assert typed("undo", place).exit_code == 0
+
+
+def test_an_item_taken_out_of_a_list_is_said(place):
+    said = typed("set", place, "area[1].history[1]", "--remove")
+    assert said.output.splitlines()[0].endswith("-> nothing")
+    said = typed("set", place, "area", "[]")
+    assert "area: a list of 15 -> []" in said.output
+    typed("undo", place)
+    typed("undo", place)
+    assert (place / "property.toml").read_bytes() == (SAMPLE / "property.toml").read_bytes()

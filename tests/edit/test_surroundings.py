@@ -210,3 +210,18 @@ print(json.dumps(clashes))
     for _ in range(60):
         undo(folder)
     assert (folder / "count.json").read_text() == "0"
+
+
+@pytest.mark.skipif(
+    getattr(os, "geteuid", lambda: 1)() != 0, reason="only root gives files away"
+)
+def test_a_file_of_somebody_else_stays_theirs(tmp_path, kept):
+    folder = tmp_path / "land"
+    folder.mkdir()
+    path = folder / "a.csv"
+    path.write_bytes(b"one")
+    os.chown(path, 1234, 2345)
+    path.chmod(0o640)
+    apply(folder, [FileChange("a.csv", b"one", b"two")], "x")
+    found = path.stat()
+    assert (found.st_uid, found.st_gid, stat.S_IMODE(found.st_mode)) == (1234, 2345, 0o640)

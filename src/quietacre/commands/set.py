@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from quietacre.edit.property_file import Outcome
 
 NOTHING = "nothing"
+#: A value that is longer is not said in full.
+MOST_SIGNS = 160
 
 
 @click.command(name="set", context_settings={"ignore_unknown_options": True})
@@ -105,6 +107,7 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
             continue
         ends = (value_at(side, path) for side in (outcome.before, outcome.after))
         was, now = (None if end is MISSING else end for end in ends)
+        now = None if value is None else now  # the next of a list has moved up
         return outcome, shown, was, now
     raise first or AssertionError
 
@@ -121,9 +124,17 @@ def _meanings(value: str) -> list[object]:
 
 
 def _word(value: object) -> str:
+    """Return a value as it is spelled; of a long list or table, how much is in it."""
     from quietacre.edit.toml_spell import rounded, spelled
 
-    return NOTHING if value is None else spelled(rounded(value), flat=True)
+    if value is None:
+        return NOTHING
+    word = spelled(rounded(value), flat=True)
+    if len(word) <= MOST_SIGNS:
+        return word
+    if isinstance(value, (list, dict)):
+        return f"{'a list' if isinstance(value, list) else 'a table'} of {len(value)}"
+    return f"{word[:MOST_SIGNS]} …"
 
 
 def _plain(value: object) -> object:

@@ -90,8 +90,12 @@ def stage_name(path: Path, number: int, place: int) -> Path:
     return path.with_name(f"{STAGE_PREFIX}{number:08d}-{place}{path.suffix[:16]}")
 
 
-def put_aside(stage: Path, data: bytes, mode: int | None) -> None:
-    """Write a new content to its waiting place, with the permissions it will have, synced."""
+def put_aside(stage: Path, data: bytes, mode: int | None, path: Path) -> None:
+    """Write a new content of a file to its waiting place, synced.
+
+    It has the permissions it will have, and the owner of the file that stands there, as far
+    as the system lets who runs this give files away.
+    """
     stage.unlink(missing_ok=True)
     handle = os.open(
         stage,
@@ -102,6 +106,10 @@ def put_aside(stage: Path, data: bytes, mode: int | None) -> None:
         file.write(data)
         file.flush()
         if mode is not None:
+            with contextlib.suppress(OSError, AttributeError):  # nobody but root may
+                old = path.stat()
+                if (old.st_uid, old.st_gid) != (os.geteuid(), os.getegid()):
+                    os.chown(stage, old.st_uid, old.st_gid)
             stage.chmod(mode)
         os.fsync(file.fileno())
 

@@ -77,7 +77,7 @@ def move_files(folder: Path, entry: Entry, *, forward: bool) -> None:
             _still_its_own(move)
             if move.new is not None:
                 make_rooms(folder, move.path)
-                put_aside(move.stage, move.new, move.mode)
+                put_aside(move.stage, move.new, move.mode, move.path)
         for move in moves:
             if _still_its_own(move) == move.new:
                 continue
@@ -120,5 +120,5 @@ def _put_back(move: FileMove) -> None:
     if content(move.path) != move.new or move.new == move.old:
         return
     if move.old is not None:
-        put_aside(move.stage, move.old, move.mode)
+        put_aside(move.stage, move.old, move.mode, move.path)
     put_in_place(None if move.old is None else move.stage, move.path)

@@ -127,6 +127,8 @@ def _set(
     spot = splice.find(sections, path)
     if spot is not None:
         return spliced(text, splice.replace(text, spot, new))
+    if isinstance(path[-1], int):
+        raise nowhere(path, "is a table of a list and can be nothing else")
     return changed(text, [Remove(path), Set(path, new)])
 
 
