@@ -168,6 +168,13 @@ def test_a_copy_to_share_says_nothing_and_is_written_over_nothing(place):
     assert listed(place) == ["IMG_1.JPG"]
 
 
+def test_where_no_copy_can_be_written_nothing_is_kept(place):
+    (place.parent / "file").write_text("x")
+    result = run("photo", place, "IMG_1.JPG", "--share", place.parent / "file" / "shared")
+    assert result.exit_code == 2
+    assert not (place / "photos").exists()
+
+
 def test_a_name_no_system_keeps_is_made_safe_and_the_ending_right(place):
     (place.parent / "aux.png").write_bytes(jpeg(WEST, 34.2))
     assert run("photo", place, "aux.png").exit_code == 0

@@ -216,6 +216,7 @@ def _small_copies(meant: list[_Meant], share: Path | None) -> dict[Path, bytes]:
     from quietacre.filenames import safe_name
     from quietacre.intake.photo import small_pixels
 
+    share.mkdir(parents=True, exist_ok=True)  # before anything is kept
     copies: dict[Path, bytes] = {}
     for one in meant:
         path = share / safe_name(f"{one.file.stem}-small.jpg")
@@ -235,7 +236,6 @@ def _write_copies(copies: dict[Path, bytes]) -> None:
     from quietacre.export.whole import write_whole
 
     for path, data in copies.items():
-        path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, data)
         say(f"to share: {shlex.quote(str(path))} (pixels alone)", err=True)
 
