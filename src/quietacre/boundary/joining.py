@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
@@ -17,7 +18,7 @@ from quietacre.boundary.pieces import (
     together,
     try_track,
 )
-from quietacre.boundary.plane import Plane, walked_m
+from quietacre.boundary.plane import Plane
 from quietacre.boundary.walk import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.intake.collect import CLOSING_SHARE
@@ -34,9 +35,13 @@ if TYPE_CHECKING:
 NEXT_M, NEXT_MIN, NEXT_UNTIMED_M = 60.0, 60.0, 25.0
 #: Two walks that share this part of the larger went round the same ground.
 SAME_GROUND = 0.7
-#: And a piece of one walk lies for this part beside its edge, within this share of its
-#: length.
-BESIDE, BESIDE_SHARE = 0.7, 0.1
+#: And a piece of one walk is at least this part of its edge, within this share of its
+#: length, or this far [m], looked at in so many places.
+LEAST_PART, BESIDE_SHARE, BESIDE_M, EDGE_PLACES = 0.1, 0.1, 20.0, 200
+#: A piece that closes alone is joined where this many times its ground is enclosed.
+MORE_GROUND = 1.1
+#: No walk is in more tracks than this.
+MOST_PARTS = 8
 
 
 def without_copies(
@@ -97,31 +102,32 @@ def _one_track(parts: Sequence[Track]) -> Track:
     )
 
 
+class _Loose(NamedTuple):
+    """A track that may be a piece of a walk: what it encloses alone [ac], and how well."""
+
+    number: int
+    track: Track
+    acres: float
+    whole: bool
+
+
 def join_tracks(
     pieces: list[Walked], unread: list[Unread], notes: list[Note]
 ) -> tuple[list[Walked], list[Unread]]:
-    """Return pieces and leftovers with tracks that close only together made one."""
-    loose: list[tuple[int, Track, float]] = [(u.number, u.track, 0.0) for u in unread]
-    # one that closes but for a gap may go on in the next track
-    gaps = [p for p in pieces if any(n.code == "gap-bridged" for n in p.walk.notes)]
-    loose += [(p.numbers[0], p.tracks[0], p.walk.acres) for p in gaps]
-    loose = [item for item in loose if len(item[1].lon) > 1]
-    if all(np.isfinite(track.time_s).all() for _, track, _ in loose):
-        loose.sort(key=lambda item: float(item[1].time_s[0]))
-    else:
-        loose.sort(key=lambda item: item[0])
+    """Return pieces and leftovers with tracks that close together only made one."""
+    loose = _in_order(pieces, unread)
     made: list[Walked] = []
     start = 0
     while start < len(loose):
         stop = start + 1
-        while stop < len(loose) and _follows(loose[stop - 1][1], loose[stop][1]):
+        while stop < len(loose) and _follows(loose[stop - 1].track, loose[stop].track):
             stop += 1
         taken = 1
-        for end in range(stop, start + 1, -1):
+        for end in range(min(stop, start + MOST_PARTS), start + 1, -1):
             joined = _close_together(loose[start:end])
             if joined is not None:
                 made.append(joined)
-                notes.append(_joined_note(joined, [item[1] for item in loose[start:end]]))
+                notes.append(_joined_note(joined, [one.track for one in loose[start:end]]))
                 taken = end - start
                 break
         start += taken
@@ -131,9 +137,31 @@ def join_tracks(
     return pieces, [u for u in unread if u.number not in used]
 
 
-def _close_together(run: Sequence[tuple[int, Track, float]]) -> Walked | None:
-    """Return tracks in a row as one walk, when that encloses more than any of them alone."""
-    parts = [track for _, track, _ in run]
+def _in_order(pieces: Sequence[Walked], unread: Sequence[Unread]) -> list[_Loose]:
+    """Return the tracks that may go on in one another, as they were recorded."""
+    loose = [_Loose(one.number, one.track, 0.0, whole=False) for one in unread]
+    numbers = Counter(piece.numbers[0] for piece in pieces)
+    loose += [
+        _Loose(
+            piece.numbers[0], piece.tracks[0], piece.walk.acres,
+            whole="gap-bridged" not in {note.code for note in piece.walk.notes},
+        )
+        for piece in pieces if numbers[piece.numbers[0]] == 1
+    ]  # fmt: skip
+    loose = [one for one in loose if len(one.track.lon) > 1]
+    if all(np.isfinite(one.track.time_s).all() for one in loose):
+        return sorted(loose, key=lambda one: float(one.track.time_s[0]))
+    return sorted(loose, key=lambda one: one.number)
+
+
+def _close_together(run: Sequence[_Loose]) -> Walked | None:
+    """Return tracks in a row as one walk, when that encloses more than any of them alone.
+
+    Each must be a part of its edge: the way home from a loop is none.
+    """
+    if all(one.whole for one in run):
+        return None
+    parts = [one.track for one in run]
     track = _one_track(parts)
     if looks_drawn(track):
         return None
@@ -141,19 +169,22 @@ def _close_together(run: Sequence[tuple[int, Track, float]]) -> Walked | None:
         walk = read_walk([track])
     except WalkRefused:
         return None
-    if walk.acres < max(alone for _, _, alone in run) * (1.0 - CLOSING_SHARE):
+    # a way across the plot may close a piece of a walk by chance
+    least = MORE_GROUND if any(one.whole for one in run) else 1.0 - CLOSING_SHARE
+    if walk.acres < least * max(one.acres for one in run):
         return None
-    # nearly all of one of them must be round the loop, or it was only a way to it
     plane = Plane.around(track.lon, track.lat)
     edge = shapely.LinearRing(plane.local(walk.polygon).exterior.coords)
-    reach = BESIDE_SHARE * float(edge.length)
+    places = shapely.line_interpolate_point(
+        edge, np.linspace(0.0, 1.0, EDGE_PLACES, endpoint=False), normalized=True
+    )
+    reach = min(BESIDE_SHARE * float(edge.length), BESIDE_M)
     for part in parts:
-        xy = plane.xy(part.lon, part.lat)
-        if walked_m(xy)[-1] > CLOSING_SHARE * edge.length:
-            beside = shapely.distance(edge, shapely.points(xy)) <= reach
-            if beside.mean() < BESIDE:
-                return None
-    numbers = tuple(number for number, _, _ in run)
+        path = shapely.LineString(plane.xy(part.lon, part.lat))
+        beside = shapely.distance(path, places) <= reach
+        if path.length > CLOSING_SHARE * edge.length and beside.mean() < LEAST_PART:
+            return None
+    numbers = tuple(one.number for one in run)
     return Walked((track,), numbers, tuple(part.name for part in parts), walk)
 
 
@@ -169,7 +200,7 @@ def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
         "tracks-joined",
         f"{names} are read as one walk of {joined.walk.acres:.2f} ac: each begins where the "
         f"one before ends, {m_to_ft(far_m):.0f} ft{later} apart at most, and they close "
-        "together only.",
+        "together.",
         "caution",
         parts[0].source,
         joined.name or None,

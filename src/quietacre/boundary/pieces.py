@@ -79,11 +79,15 @@ class Unread:
 
 @dataclass(frozen=True)
 class DrawnLine:
-    """A line that was drawn, not walked, and whose ends meet: its ground as drawn."""
+    """A line whose ends meet, measured as it is drawn.
+
+    ``refused`` says why it is no walk, where its points are as near as a recording's.
+    """
 
     track: Track
     number: int
     shape: shapely.Polygon
+    refused: WalkRefused | None = None
 
 
 @dataclass(frozen=True)

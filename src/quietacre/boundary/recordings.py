@@ -63,7 +63,7 @@ def read_tracks(tracks: Sequence[Track]) -> Recorded:
         elif isinstance(found, Walked):
             pieces.append(found)
         elif track.kind == "line" and (ring := ring_of(track)) is not None:
-            drawn.append(DrawnLine(track, number, ring))
+            drawn.append(DrawnLine(track, number, ring, found))
         else:
             unread.append(Unread(track, number, found or _open(track, number)))
     pieces, unread = join_tracks(pieces, unread, notes)
@@ -176,19 +176,7 @@ def _said_of(
     refused: Sequence[Unread],
 ) -> Iterator[Note]:
     """Yield notes on plans and on tracks that are not measured."""
-    for line in drawn:
-        gap = (
-            line.track.lon[0] != line.track.lon[-1]
-            or line.track.lat[0] != line.track.lat[-1]
-        )
-        yield Note(
-            "line-closed",
-            f"{called(line.track, line.number)} was drawn, not recorded; its ends meet, so it "
-            "is measured as an area.",
-            "caution" if gap else "info",
-            line.track.source,
-            line.track.name or None,
-        )
+    yield from map(_said_of_drawn, drawn)
     for piece in walked:
         if piece.planned:
             why = "".join(
@@ -214,6 +202,26 @@ def _said_of(
         yield Note(
             "track-not-measured", text, "caution", one.track.source, one.track.name or None
         )
+
+
+def _said_of_drawn(line: DrawnLine) -> Note:
+    """Return the note on a line that is measured as it is drawn."""
+    name, track = called(line.track, line.number), line.track
+    if line.refused is not None:
+        acres = float(area_m2(np.array([line.shape], dtype=object))[0]) / ACRE_M2
+        text = (
+            f"{name} is no walk that can be trusted ({line.refused.what}); its ends meet, so "
+            f"its {acres:.2f} ac are measured as drawn, without a ±."
+        )
+        return Note("line-as-drawn", text, "warning", track.source, track.name or None)
+    gap = track.lon[0] != track.lon[-1] or track.lat[0] != track.lat[-1]
+    return Note(
+        "line-closed",
+        f"{name} was drawn, not recorded; its ends meet, so it is measured as an area.",
+        "caution" if gap else "info",
+        track.source,
+        track.name or None,
+    )
 
 
 def _planned_acres(track: Track) -> str:

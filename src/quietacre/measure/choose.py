@@ -29,7 +29,8 @@ MOST_NAMED = 200
 #: What a build says of ground on the terminal, not on the page alone.
 SAID_AT_ONCE = (
     "ground-unused", "feature-twice", "feature-count", "features-together", "track-chosen",
-    "tracks-joined", "walked-again", "route-measured", "line-of-many",
+    "tracks-joined", "walked-again", "route-measured", "line-of-many", "line-as-drawn",
+    "segments-apart",
 )  # fmt: skip
 #: And of edges taken together so many sizes are listed.
 MOST_SIZES = 12
