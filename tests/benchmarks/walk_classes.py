@@ -250,7 +250,7 @@ def _off(read_m2: float, true_m2: float) -> float:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of one recording; ``what`` is right, said, silent, refused or false."""
+    """What became of one recording; ``what`` is right, within its ±, said, silent, refused or false."""
 
     seed: int
     what: str
@@ -282,6 +282,8 @@ def outcome(kind: str, seed: int) -> Outcome:
         not right and any(_names(texts, p) for p in (*case.others, *case.plots))
     ):
         what = "said"
+    elif not missed and walk.acres_low <= mine / ACRE_M2 <= walk.acres_high:
+        what = "its ±"
     else:
         what = "silent"
     return Outcome(seed, what, walk.acres, case, tuple(texts))
@@ -290,7 +292,7 @@ def outcome(kind: str, seed: int) -> Outcome:
 def table(kind: str, rows: list[Outcome]) -> str:
     """Return one line of shares."""
     share = {w: 100 * sum(r.what == w for r in rows) / len(rows)
-             for w in ("right", "said", "refused", "false", "silent")}  # fmt: skip
+             for w in ("right", "its ±", "said", "refused", "false", "silent")}  # fmt: skip
     told = ", ".join(f"{w} {s:.2f} %" for w, s in share.items())
     return f"{kind:8s} {len(rows)} walks: {told}"
 

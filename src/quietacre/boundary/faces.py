@@ -42,19 +42,21 @@ LEAST_SHARE = 0.08
 #: And from this share on where the two ways only cross, their ends lying far apart.
 CROSSED_SHARE = 0.25
 #: A lap comes near itself when it is this near, as a share of the smaller half's width.
-NECK_SHARE = 0.45
+NECK_SHARE, HALF_NECK_SHARE = 0.45, 0.35
 #: So far from it its sides are apart, it being no wider than this share of that. [m]
-OPENS_M, OPENS_SHARE = 25.0, 0.45
+OPENS_M, OPENS_SHARE = 25.0, 0.55
 #: And no farther apart than this. [m]
 NECK_M = 20.0
 #: Each half must be this many times deeper than the two places are apart, and so deep. [m]
-NECK_TIMES, LEAST_DEPTH_M = 1.0, 6.0
+NECK_TIMES, LEAST_DEPTH_M = 0.7, 6.0
 #: A path runs straight on when its headings over this much of it agree so. [m]
 STRAIGHT_M, STRAIGHT_COS = 20.0, 0.85
+#: And at a pinched neck so, over either of these.
+PINCHED_COS, PINCHED_M = 0.5, (12.0, 20.0)
 #: In and out by one lane lie no farther apart, so far off. [m]
 ONE_LANE_M, LANE_AT_M = 10.0, (20.0, 35.0, 50.0)
 #: Two loops walked in a row begin and end within this of one another. [m]
-MEET_M = 30.0
+MEET_M = 40.0
 #: Halves that overlap by more than this share are two laps, or one inside the other.
 OVERLAP = 0.3
 #: A loop inside of at least this share of the ground is a lap, not a patch.
@@ -65,7 +67,7 @@ MOST_CLEAR = 0.8
 END_SHARE = 0.06
 #: A piece of path shorter than this share of a lap holds no loop of its own.
 APART_SHARE = 0.4
-NODES = 120
+NODES = 160
 #: Lines are thinned to this before they are made thick. [m]
 THIN_M = 1.5
 #: The two ends of a recording, this far apart, may still shut ground in. [m]
@@ -158,7 +160,11 @@ def halves(xy: FloatArray, lap: tuple[int, int]) -> Halves | None:
     inner, outer = np.abs(laps.signed), np.abs(swept_m2(part) - laps.signed)
     less, more = np.minimum(inner, outer), np.maximum(inner, outer)
     fits = (laps.length > 0) & (less >= LEAST_SHARE * more)
-    fits &= laps.gap <= np.minimum(NECK_M, NECK_SHARE * np.sqrt(less))
+    fits &= laps.gap <= np.minimum(NECK_M, HALF_NECK_SHARE * np.sqrt(less))
+    # from a neck the sides go apart; those of a strip that drift pinched do not
+    ahead, behind = path.place(at + OPENS_M), path.place(at - OPENS_M)
+    opens = np.hypot(*(ahead[:, None] - behind[None, :]).transpose(2, 0, 1))
+    fits &= laps.gap <= OPENS_SHARE * opens
     if not fits.any():
         return None
     worth = np.where(fits, inner + outer - 2.0 * laps.gap * np.sqrt(less), -np.inf)
@@ -167,10 +173,7 @@ def halves(xy: FloatArray, lap: tuple[int, int]) -> Halves | None:
     if last - first < 3 or len(part) - (last - first) < 3:  # noqa: PLR2004 - a triangle
         return None
     rest = np.vstack([part[: first + 1], part[last:]])
-    # from a neck the sides go apart; those of a strip that drift pinched do not
-    near = min(OPENS_M, 0.2 * float(laps.length[i, j]))
-    opens = path.place(np.array([at[i] + near, at[j] - near]))
-    if laps.gap[i, j] > OPENS_SHARE * np.hypot(*(opens[0] - opens[1])):
+    if _pinched(path, at[[i, j]]):
         return None
     if not _beside(part[first : last + 1], rest, float(laps.gap[i, j])):
         return None
@@ -255,6 +258,22 @@ def _runs_through(path: Path, begin: float, end: float) -> tuple[bool, bool]:
     lanes = path.place(begin - off) - path.place(end + off)
     ends = float(np.hypot(*(path.xy[0] - path.xy[-1])))
     return straight, bool(np.hypot(*lanes.T).max() <= ONE_LANE_M or ends <= SAME_PLACE_M)
+
+
+def _pinched(path: Path, at: FloatArray) -> bool:
+    """Return whether a neck is two sides of one plot that drift brought near one another.
+
+    Both run straight on there, against one another.
+    """
+    here = path.place(at)
+    for reach in PINCHED_M:
+        before, after = here - path.place(at - reach), path.place(at + reach) - here
+        size = np.hypot(*before.T) * np.hypot(*after.T)
+        straight = ((before * after).sum(axis=1) > PINCHED_COS * size).all()
+        way = before + after
+        if straight and way[0] @ way[1] < -PINCHED_COS * np.prod(np.hypot(*way.T)):
+            return True
+    return False
 
 
 def _beside(one: FloatArray, two: FloatArray, gap_m: float) -> bool:
