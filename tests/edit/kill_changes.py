@@ -51,6 +51,7 @@ from = "drawn/field.geojson"
 #: Most of the kills fall while something is being written.
 LONGEST_SECONDS = 0.12
 BACK = 3
+STARTED = b"started\n"
 
 
 def ring(version: int) -> bytes:
@@ -115,6 +116,7 @@ def one_change(folder: Path, scratch: Path, dice: random.Random) -> None:
 def write_on(folder: Path, scratch: Path, seed: int, told: int) -> None:
     """Change a folder until killed; tell of each change once it is acknowledged."""
     dice = random.Random(seed)
+    os.write(told, STARTED)
     while True:
         try:
             one_change(folder, scratch, dice)
@@ -226,6 +228,7 @@ def kill_often(home: Path, kills: int, seed: int) -> dict[str, int]:
         before = prints(folder)
         reader, read = child(read_on, folder)
         writer, wrote = child(write_on, folder, scratch, seed * 100_003 + number)
+        assert os.read(wrote, len(STARTED)) == STARTED
         time.sleep(dice.random() * LONGEST_SECONDS)
         end(writer)
         end(reader)

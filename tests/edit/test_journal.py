@@ -318,3 +318,12 @@ def test_nothing_asked_is_refused(place, kept):
     pair = [change(place, name, b"x") for name in ("again.toml", "property.toml")]
     with pytest.raises(ValueError, match="twice"):
         apply(place, pair, "x", state=kept)
+
+
+def test_what_is_kept_aside_is_let_go_at_last(place, kept, monkeypatch):
+    monkeypatch.setattr(book_file, "KEEP_ASIDE", 2)
+    for number in range(4):
+        with pytest.raises(Clash):
+            apply(place, [FileChange("log.csv", b"never", b"%d" % number)], "x", state=kept)
+    put(place, kept, property_toml=b"two")
+    assert sorted(p.read_bytes() for p in kept.rglob("kept/*")) == [b"2", b"3"]

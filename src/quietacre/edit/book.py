@@ -31,6 +31,8 @@ FORM = 1
 #: How far back changes can be taken back. Ours.
 KEEP_STEPS = 500
 KEEP_BYTES = 500_000_000
+#: So many files that could not be put in place are kept beside the journal. Ours.
+KEEP_ASIDE = 200
 NEW = ".new"
 KEPT = "kept"
 
@@ -223,6 +225,9 @@ class Book:
             total += path.stat().st_size
             if held and (held >= KEEP_STEPS or total > KEEP_BYTES):
                 path.unlink(missing_ok=True)
+        aside = sorted((self.home / KEPT).glob("*"), key=lambda path: path.stat().st_mtime)
+        for path in aside[:-KEEP_ASIDE]:
+            path.unlink(missing_ok=True)
 
 
 def _own(path: str, flags: int) -> int:
