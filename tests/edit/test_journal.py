@@ -288,6 +288,16 @@ def test_the_lock_dies_with_its_process(place, kept):
     assert (place / "property.toml").read_bytes() == b"three"
 
 
+@pytest.mark.skipif(os.name != "posix", reason="folders are locked there")
+def test_another_account_waits_too(place, kept, tmp_path):
+    other = state.place_home(place.resolve(), tmp_path / "another account")
+    with state.turn(other, place.resolve()), pytest.MonkeyPatch.context() as patch:
+        patch.setattr(state, "MOST_WAIT_SECONDS", 0.1)
+        with pytest.raises(FileProblem, match="being changed by another program"):
+            put(place, kept, property_toml=b"two")
+    put(place, kept, property_toml=b"two")
+
+
 def test_a_damaged_record_is_said_and_bars_no_change(place, kept):
     put(place, kept, property_toml=b"two")
     (record,) = kept.rglob("*.done")
