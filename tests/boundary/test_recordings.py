@@ -100,6 +100,31 @@ def test_a_loop_recorded_as_several_tracks_is_one_walk(wait_min, cuts, ground, t
     assert "tracks-joined" in codes(recorded)
 
 
+def test_a_recorder_that_cuts_every_minute_makes_one_walk(ground, tmp_path):
+    rng, places = ground
+    fixes = walk(rng, places)
+    steps = range(0, len(fixes), max(len(fixes) // 20, 4))
+    lines = [
+        gpx_line(None, fixes[n : n + steps.step], BEGIN + dt.timedelta(seconds=2 * n))
+        for n in steps
+    ]
+    (piece,) = read_tracks(tracks_of(tmp_path, "a.gpx", gpx(lines))).walked
+    assert len(piece.numbers) == len(lines)
+    assert piece.walk.acres == pytest.approx(acres_of(shapely.Polygon(fixes)), rel=0.01)
+
+
+@pytest.mark.slow
+def test_a_log_of_hundreds_of_open_tracks_is_read_in_time_and_said(tmp_path):
+    far = np.cumsum(np.full((6000, 2), 2e-5), axis=0) + [-87.6, 34.2]
+    lines = [
+        gpx_line(None, far[n : n + 20], BEGIN + dt.timedelta(seconds=2 * n))
+        for n in range(0, 6000, 20)
+    ]
+    recorded = read_tracks(tracks_of(tmp_path, "a.gpx", gpx(lines)))
+    assert not recorded.walked
+    assert "joins-untried" in codes(recorded)
+
+
 def test_halves_of_two_loops_hours_apart_are_not_joined(ground, tmp_path):
     rng, places = ground
     fixes = walk(rng, places)

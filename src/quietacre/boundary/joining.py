@@ -40,8 +40,10 @@ SAME_GROUND = 0.7
 LEAST_PART, BESIDE_SHARE, BESIDE_M, EDGE_PLACES = 0.1, 0.1, 20.0, 200
 #: A piece that closes alone is joined where this many times its ground is enclosed.
 MORE_GROUND = 1.1
-#: No walk is in more tracks than this.
+#: Of more tracks in a row than this all are tried together, or fewer of them.
 MOST_PARTS = 8
+#: So many runs of tracks are tried as one walk.
+MOST_TRIES = 200
 
 
 def without_copies(
@@ -116,25 +118,48 @@ def join_tracks(
 ) -> tuple[list[Walked], list[Unread]]:
     """Return pieces and leftovers with tracks that close together only made one."""
     loose = _in_order(pieces, unread)
+    goes_on = [_follows(a.track, b.track) is not None for a, b in itertools.pairwise(loose)]
     made: list[Walked] = []
-    start = 0
+    start = tries = 0
     while start < len(loose):
         stop = start + 1
-        while stop < len(loose) and _follows(loose[stop - 1].track, loose[stop].track):
+        while stop < len(loose) and goes_on[stop - 1]:
             stop += 1
         taken = 1
-        for end in range(min(stop, start + MOST_PARTS), start + 1, -1):
-            joined = _close_together(loose[start:end])
+        for end in _ends(start, stop):
+            run = loose[start:end]
+            if tries >= MOST_TRIES or all(one.whole for one in run):
+                continue
+            tries += 1
+            joined = _close_together(run)
             if joined is not None:
                 made.append(joined)
-                notes.append(_joined_note(joined, [one.track for one in loose[start:end]]))
+                notes.append(_joined_note(joined, [one.track for one in run]))
                 taken = end - start
                 break
         start += taken
+    if tries >= MOST_TRIES:
+        notes.append(_too_many_note(loose))
     used = {number for piece in made for number in piece.numbers}
     pieces = [p for p in pieces if not used.intersection(p.numbers)] + made
     pieces.sort(key=lambda piece: piece.numbers)
     return pieces, [u for u in unread if u.number not in used]
+
+
+def _ends(start: int, stop: int) -> list[int]:
+    """Return where a run of tracks that follow one another may end: all of it, then fewer."""
+    fewer = range(min(stop - 1, start + MOST_PARTS), start + 1, -1)
+    return [stop, *fewer] if stop - start > 1 else []
+
+
+def _too_many_note(loose: Sequence[_Loose]) -> Note:
+    return Note(
+        "joins-untried",
+        f"{len(loose):,} tracks follow one another in so many ways that not all were tried as "
+        "one walk; join those of one walk in the recorder.",
+        "warning",
+        loose[0].track.source,
+    )
 
 
 def _in_order(pieces: Sequence[Walked], unread: Sequence[Unread]) -> list[_Loose]:
@@ -159,8 +184,6 @@ def _close_together(run: Sequence[_Loose]) -> Walked | None:
 
     Each must be a part of its edge: the way home from a loop is none.
     """
-    if all(one.whole for one in run):
-        return None
     parts = [one.track for one in run]
     track = _one_track(parts)
     if looks_drawn(track):

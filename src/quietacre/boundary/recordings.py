@@ -198,7 +198,7 @@ def _said_of(
         if one.problem is None:
             text = f"{name} is a plan and is not measured{_planned_acres(one.track)}; a walk is."
         else:
-            text = f"{name} is not measured: {one.problem.what}."
+            text = f"{name} is not measured: it {one.problem.what}."
         yield Note(
             "track-not-measured", text, "caution", one.track.source, one.track.name or None
         )
