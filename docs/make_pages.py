@@ -15,6 +15,7 @@ from quietacre.cli import COMMANDS, main
 from quietacre.intake import limits, photo
 from quietacre.intake.limits import megabytes
 from quietacre.logbook import COLUMNS
+from quietacre.words.columns import column_words
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
@@ -82,9 +83,29 @@ def log_page() -> str:
     return (HERE / "log.in").read_text().replace("TABLE", table)
 
 
+def columns_page() -> str:
+    """Return the page of every column of areas.gpkg, with its unit and what it holds."""
+    lines = [
+        "# Columns of areas.gpkg",
+        "",
+        "Every table of `out/areas.gpkg`. The same words stand inside the file, in its own",
+        "data dictionary (`gpkg_data_columns`), so that they are there in thirty years.",
+        "Layers that hold nothing are left out. Columns that",
+        "[a step of another package](extending.md) adds are described in the file alone.",
+    ]
+    for table, words in column_words().items():
+        lines += ["", f"## {table}", "", words.about, "", "| column | unit | holds |"]
+        lines += ["|---|---|---|"]
+        lines += [
+            f"| `{column.name}` | {column.unit} | {column.meaning} |"
+            for column in words.columns.values()
+        ]
+    return "\n".join(lines) + "\n"
+
+
 PAGES = {
     "commands.md": commands_page, "limits-of-reading.md": limits_page,
-    "crop-table.md": crop_page, "log.md": log_page,
+    "crop-table.md": crop_page, "log.md": log_page, "columns.md": columns_page,
 }  # fmt: skip
 
 if __name__ == "__main__":

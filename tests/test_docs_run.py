@@ -49,6 +49,8 @@ LISTINGS = {
     ("methods-acreage.md", "Q(φ0 + δ)"),
     ("methods-acreage.md", "Δλ sin φ"),
     ("methods-strip.md", "W = S × r"),
+    ("extending.md", "[project.entry-points"),
+    ("extending.md", "[use]"),
 }
 #: Words that stand for the reader's own, longest first.
 STANDS_FOR = {

@@ -14,8 +14,10 @@ import numpy as np
 
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
+from quietacre.export.outputs import OUTPUTS
 from quietacre.frames import areas_by_id
 from quietacre.measure.property import measure_property
+from quietacre.plugins.run import step_columns, with_steps, written_by
 from quietacre.record.book import book_of
 from quietacre.units import ACRE_M2
 
@@ -27,8 +29,10 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.measure.records import Extras, Frames, Measured
+    from quietacre.plugins import Plugins
     from quietacre.record.book import Book
     from quietacre.settings import Property
+    from quietacre.words.columns import Column
 
 #: Steps of a build, in order, as a person would name them.
 STEPS = (
@@ -237,10 +241,19 @@ def _area_report(
         "history": list(settings.history),
         "record": _record(book, record["name"]),
         "note": settings.note,
+        **_from_steps(record, extras.plugins),
         "notes": [note.to_dict() for note in extras.area_notes.get(record["id"], ())],
         "lon": point.x,
         "lat": point.y,
     }
+
+
+def _from_steps(record: Mapping[str, Any], plugins: Plugins) -> dict[str, Any]:
+    """Return what steps of other packages say of one area; nothing where none is used."""
+    columns = step_columns(plugins)
+    if not columns:
+        return {}
+    return {"from_steps": {column.name: record[column.name] for column in columns}}
 
 
 def plain(value: Any) -> Any:  # noqa: ANN401 - any JSON
@@ -268,10 +281,14 @@ def build_property(
     """
     tell(STEPS[0])
     measured = measure_property(folder)
+    plugins = measured.extras.plugins
+    measured = measured._replace(areas=with_steps(measured.areas, plugins))
     report, layers = plan_property(measured, today=today, tell=tell)
     tell(STEPS[4])
     under = _under(folder, measured)
-    return Built(report, layers, render_files(report, layers, measured.prop, under))
+    files = render_files(report, layers, measured.prop, under, step_columns(plugins))
+    files |= written_by(plugins, report, layers, OUTPUTS)
+    return Built(report, layers, files)
 
 
 def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
@@ -296,8 +313,12 @@ def render_files(
     layers: Frames,
     prop: Property,
     under: dict[str, Any] | None = None,
+    more: Sequence[Column] = (),
 ) -> dict[str, bytes]:
-    """Return every output file by name, as bytes; ``under`` is the map's picture."""
+    """Return every output file by name, as bytes.
+
+    ``under`` is the map's picture, ``more`` the columns that steps of other packages added.
+    """
     from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
     from quietacre.export.kml import phone_kml
@@ -319,7 +340,7 @@ def render_files(
     return {
         "map.html": page.encode(),
         "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
-        "areas.gpkg": geopackage_bytes(layers, report),
+        "areas.gpkg": geopackage_bytes(layers, report, more),
         "ground.sld": ground_sld("areas").encode(),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),

@@ -11,6 +11,7 @@
     │   ├── NeedProblem     an amount that cannot be worked out
     │   ├── StripProblem    a strip that cannot be laid out
     │   ├── YearProblem     a year that cannot be planned
+    │   ├── PluginProblem   a reader, step or output of another package that fails
     │   └── FrameProblem    a frame that cannot be joined with the settings
     │       └── CRSMismatchError  a frame in another reference system than asked for
 """
@@ -104,6 +105,10 @@ class SettingsProblem(BadInput):
 
     def __str__(self) -> str:
         return "\n".join(f"{self.source}: {fault}" for fault in self.faults)
+
+
+class PluginProblem(BadInput):
+    """A reader, step or output of another package cannot be used."""
 
 
 class FrameProblem(BadInput):

@@ -514,6 +514,17 @@ class MapSettings:
 
 
 @dataclass(frozen=True)
+class Use:
+    """``[use]``: what other packages give, by the names they give it."""
+
+    __pydantic_config__ = STRICT
+
+    readers: tuple[Word, ...] = ()
+    steps: tuple[Word, ...] = ()
+    outputs: tuple[Word, ...] = ()
+
+
+@dataclass(frozen=True)
 class Property:
     """A whole property.toml."""
 
@@ -537,6 +548,7 @@ class Property:
     work: Work = Work()
     weather: Weather | None = None
     map: MapSettings = MapSettings()
+    use: Use = Use()
     log_words: dict[str, Word] = dataclasses.field(default_factory=dict)
 
     @functools.cached_property

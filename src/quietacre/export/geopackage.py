@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from quietacre.export.data_columns import describe_columns
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
 from quietacre.export.whole import said_by_gdal
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     import geopandas as gpd
+
+    from quietacre.words.columns import Column
 
     Record = Mapping[str, Any]
 
@@ -107,12 +110,15 @@ def _day(text: str | None) -> dt.date | None:
     return dt.date.fromisoformat(text) if text else None
 
 
-def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Record) -> bytes:
+def geopackage_bytes(
+    layers: Mapping[str, gpd.GeoDataFrame], report: Record, more: Sequence[Column] = ()
+) -> bytes:
     """Return a GeoPackage of all layers that hold something, as bytes.
 
     Besides the layers it holds the tables ``tasks``, ``shopping`` and ``styles``, the
     last with a Styled Layer Descriptor for each layer. The same layers give the same
-    bytes: the times GDAL writes are set to the day of the report.
+    bytes: the times GDAL writes are set to the day of the report. Every table and column
+    is described inside; ``more`` are columns that steps of other packages added to areas.
     """
     import pyogrio
 
@@ -140,7 +146,7 @@ def geopackage_bytes(layers: Mapping[str, gpd.GeoDataFrame], report: Record) -> 
                         append=True,
                         dataset_options=FORM,
                     )
-            _settle(path, report["made_on"])
+            _settle(path, report["made_on"], more)
             return _same_counters(path.read_bytes())
 
 
@@ -241,10 +247,11 @@ def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
     return frame
 
 
-def _settle(path: Path, day: str) -> None:
-    """Set the times GDAL writes to one day, and declare dates as dates."""
+def _settle(path: Path, day: str, more: Sequence[Column]) -> None:
+    """Describe the columns, set the times GDAL writes to one day, declare dates as dates."""
     stamp = f"{day}T00:00:00.000Z"
     with closing(sqlite3.connect(path)) as base:
+        describe_columns(base, more)
         base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))
         # a date is text of ten letters in a GeoPackage; only its declared type differs
         base.execute("PRAGMA writable_schema = ON")

@@ -17,7 +17,7 @@ from quietacre.intake.deadline import in_time
 from quietacre.intake.limits import check_file
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Mapping
 
     from quietacre.model import Layer
 
@@ -39,7 +39,11 @@ class OwnUnits:
 
 
 def read_layer(
-    path: Path, *, shown: str | None = None, own_units: OwnUnits | None = None
+    path: Path,
+    *,
+    shown: str | None = None,
+    own_units: OwnUnits | None = None,
+    readers: Mapping[str, Callable[[Path, str], Layer]] | None = None,
 ) -> Layer:
     """Return everything one file holds, in longitude and latitude on WGS84.
 
@@ -49,6 +53,7 @@ def read_layer(
         vertices or WKT; told apart by extension.
     shown : how to name it in messages; its path when left out.
     own_units : of a table of legs in paces, or of a deed in varas.
+    readers : what reads further endings, given the path and how to show it.
 
     Returns
     -------
@@ -70,6 +75,10 @@ def read_layer(
         from quietacre.intake.gpx import read_gpx
 
         return read_gpx(path, shown=shown)
+    if readers and extension in readers:
+        check_file(path, shown)
+        with in_time(path, shown):
+            return readers[extension](path, shown)
     if extension not in READERS:
         check_file(path, shown)
         raise FileProblem(
@@ -242,3 +251,5 @@ READERS: dict[str, Callable[[Path, Collector], None]] = {
     ".txt": _table,
     ".wkt": _table,
 }
+#: Every ending that is read here; a reader of another package may take none of them.
+ENDINGS = frozenset({".gpx", *READERS})

@@ -19,7 +19,7 @@ from quietacre.model import DOUBT_SHARE, Layer, Note
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
     from pathlib import Path
 
     from quietacre.intake.vector import OwnUnits
@@ -30,7 +30,7 @@ MOST_NAMED = 200
 SAID_AT_ONCE = (
     "ground-unused", "feature-twice", "feature-count", "features-together", "track-chosen",
     "tracks-joined", "walked-again", "route-measured", "line-of-many", "line-as-drawn",
-    "segments-apart",
+    "segments-apart", "plugin-used",
 )  # fmt: skip
 #: And of edges taken together so many sizes are listed.
 MOST_SIZES = 12
@@ -49,8 +49,13 @@ class Use:
 class Files:
     """Reads each file of a property once, and remembers which of its edges are used."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        readers: Mapping[str, Callable[[Path, str], Layer]] | None = None,
+    ) -> None:
         self.folder = folder
+        self.readers = readers
         self._layers: dict[str, Layer] = {}
         self._edges: dict[str, Edges] = {}
         self.uses: dict[str, list[Use]] = defaultdict(list)
@@ -60,7 +65,10 @@ class Files:
         """Return what the file of this name holds."""
         if name not in self._layers:
             self._layers[name] = read_layer(
-                self.folder / name, shown=name, own_units=own_units
+                self.folder / name,
+                shown=name,
+                own_units=own_units,
+                readers=self.readers,
             )
         return self._layers[name]
 

@@ -16,6 +16,7 @@ from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
 from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.tapes import read_transects
+from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
 from quietacre.logbook import LOG
 from quietacre.measure.choose import Files, unused_notes, use_notes
@@ -29,6 +30,8 @@ from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sides import place_notes, previous_layer, side_layers
 from quietacre.model import WGS84, Note, Transect
+from quietacre.plugins.load import load_plugins
+from quietacre.plugins.run import plugin_notes, readers_by_ending
 from quietacre.strip.growth import degree_days_of
 from quietacre.units import ACRE_M2, FT_M
 
@@ -72,7 +75,8 @@ def measure_property(folder: Path) -> Measured:
         A setting or a file cannot be used.
     """
     prop, settings_notes = read_property_and_notes(folder)
-    files = Files(folder)
+    plugins = load_plugins(prop.use)
+    files = Files(folder, readers_by_ending(plugins.readers, ENDINGS))
     ids = list(prop.area_by_id)
     ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
     previous = _previous(files, prop, ids)
@@ -116,6 +120,7 @@ def measure_property(folder: Path) -> Measured:
             *newer_notes(folder),
             *copy_notes(folder),
             *settings_notes,
+            *plugin_notes(plugins),
             *boundary_notes,
             *said.apart,
             *unused_notes(files, total_m2 / ACRE_M2),
@@ -133,6 +138,7 @@ def measure_property(folder: Path) -> Measured:
         },
         transects=_transects(folder),
         weather=_weather(folder, prop),
+        plugins=plugins,
     )
     extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
     return Measured(prop, areas, extras)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import geopandas as gpd
 
+from quietacre.plugins import Plugins
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -43,6 +45,7 @@ class Extras:
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()
     weather: Daily | None = None
+    plugins: Plugins = field(default_factory=Plugins)
 
 
 class Measured(NamedTuple):
