@@ -59,6 +59,7 @@ STANDS_FOR = {
     "set DIR KEY VALUE": "set sweetgum-bend work.trip_minutes 40",
     "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
+    'done DIR "bush hogged" --area NAME': 'done sweetgum-bend "bush hogged" --area "North bottom"',
     "log DIR --undo ID": "log my-place --undo bbb",
     "copy DIR TO": "copy sweetgum-bend out",
     "copy sweetgum-bend /media/stick": "copy sweetgum-bend out",
