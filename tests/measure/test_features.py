@@ -259,3 +259,49 @@ def test_a_place_that_holds_several_loops_asks_which(tmp_path):
     measured = measure_property(folder)
     assert measured.areas["acres"][0] == pytest.approx(acres[2], rel=5e-3)
     assert "2 features that no area uses" in said(measured, "ground-unused")[0].text
+
+
+def test_drawings_put_together_say_what_is_drawn_twice(tmp_path):
+    one, two = (
+        shapely.box(-87.6, 34.2, -87.598, 34.202),
+        shapely.box(-87.599, 34.2, -87.597, 34.202),
+    )
+    both = acres_of(one.union(two))
+    twice = acres_of(one.intersection(two))
+    files = {"a.geojson": geojson([("A", one), ("A", two)])}
+    measured = measure_property(place(tmp_path, files, area("A", "a.geojson")))
+    (note,) = said(measured, "features-together")
+    assert f"{both:.2f} ac (" in note.text
+    assert f"{twice:.2f} ac drawn twice" in note.text
+    files = {"a.geojson": geojson([("A", one)]), "b.geojson": geojson([("A", two)])}
+    text = area("A", "a.geojson").replace('"a.geojson"', '["a.geojson", "b.geojson"]')
+    measured = measure_property(place(tmp_path, files, text))
+    (note,) = said(measured, "features-together")
+    assert f"{both:.2f} ac, {twice:.2f} ac drawn twice" in note.text
+
+
+def test_a_line_of_two_parcels_stays_whole_when_an_area_is_one_of_them(tmp_path):
+    parcels = [("West", shapely.box(-87.6, 34.2, -87.59, 34.21)),
+               ("East", shapely.box(-87.59, 34.2, -87.58, 34.21))]  # fmt: skip
+    head = HEAD + 'boundary = "a.geojson"\n'
+    folder = place(
+        tmp_path, {"a.geojson": geojson(parcels)}, area("West", "a.geojson"), head=head
+    )
+    measured = measure_property(folder)
+    whole = sum(acres_of(shape) for _, shape in parcels)
+    assert acres_of(measured.extras.boundary) == pytest.approx(whole, rel=1e-6)
+
+
+def test_a_line_of_two_parcels_with_its_plots_is_the_parcels(tmp_path):
+    shapes = [("West", shapely.box(-87.6, 34.2, -87.59, 34.21)),
+              ("East", shapely.box(-87.59, 34.2, -87.58, 34.21)),
+              ("Plot", shapely.box(-87.592, 34.202, -87.588, 34.205))]  # fmt: skip
+    head = HEAD + 'boundary = "a.geojson"\n'
+    folder = place(
+        tmp_path, {"a.geojson": geojson(shapes)}, area("Plot", "a.geojson"), head=head
+    )
+    measured = measure_property(folder)
+    assert acres_of(measured.extras.boundary) == pytest.approx(
+        sum(acres_of(shape) for _, shape in shapes[:2]), rel=1e-6
+    )
+    assert "“West”, “East”" in said(measured, "line-of-many")[0].text

@@ -30,7 +30,7 @@ UNNAMED = "unnamed"
 NUMBERED = re.compile(r"(.*)#([0-9]{1,7})", re.DOTALL)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Edge:
     """One edge of a file: ``shape`` as drawn, or ``walked``, or ``unread`` and why.
 

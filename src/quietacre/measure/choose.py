@@ -34,6 +34,8 @@ SAID_AT_ONCE = (
 )  # fmt: skip
 #: And of edges taken together so many sizes are listed.
 MOST_SIZES = 12
+#: Less ground than this that is drawn twice is not spoken of. [ac]
+SLIVER_AC = 0.01
 
 
 @dataclass(frozen=True)
@@ -200,17 +202,24 @@ def _largest(found: Sequence[Edge]) -> Chosen:
 
 def _together_note(edges: Edges, found: Sequence[Edge], name: str) -> Note:
     sizes = acres_of(found, edges.source)
+    whole, _ = joined_shape(found, edges.source, name)
+    acres = float(area_m2(np.array([whole], dtype=object))[0]) / ACRE_M2
     each = ", ".join(f"{size:.2f}" for size in sizes[:MOST_SIZES])
     each += " …" if len(sizes) > MOST_SIZES else ""
     return Note(
         "features-together",
         f"{len(found)} features of {edges.source} are measured together as “{name}”, "
-        f"{sum(sizes):.2f} ac ({each}); to part them, write feature = "
+        f"{acres:.2f} ac ({each}{twice_words(sum(sizes) - acres)}); to part them, write feature = "
         f'"{found[0].key}", "{found[1].key}" … under an area each.',
         "caution",
         edges.source,
         name,
     )
+
+
+def twice_words(acres: float) -> str:
+    """Return how much of pieces that are put together lies on one another, if any does."""
+    return f", {acres:.2f} ac drawn twice and counted once" if acres >= SLIVER_AC else ""
 
 
 def acres_of(found: Sequence[Edge], source: str) -> list[float]:

@@ -19,6 +19,7 @@ from quietacre.measure.choose import (
     choose,
     joined_shape,
     nothing_in,
+    twice_words,
 )
 from quietacre.measure.otherwise import ground_known, with_drawn_range
 from quietacre.measure.records import Ground
@@ -96,7 +97,18 @@ def _drawn_ground(
             notes += said
     if len(shapes) < 2:  # noqa: PLR2004 - nothing to join
         return (shapes[0] if shapes else None), notes
-    return shapely.union_all(shapes), notes
+    whole = shapely.union_all(shapes)
+    sizes = area_m2(np.array([*shapes, whole], dtype=object)) / ACRE_M2
+    notes.append(
+        Note(
+            "features-together",
+            f"the drawings of {len(shapes)} files are measured together as “{label}”, "
+            f"{sizes[-1]:.2f} ac{twice_words(float(sizes[:-1].sum() - sizes[-1]))}.",
+            "caution",
+            feature=label,
+        )
+    )
+    return whole, notes
 
 
 def walk_ground(chosen: Sequence[Chosen], area: Area) -> Walk:
@@ -134,8 +146,8 @@ def property_line(
 ) -> tuple[shapely.Geometry | None, list[Note]]:
     """Return the property line, None without one, and what there is to say of it.
 
-    In a file that holds plots too, it is what no area uses; where one edge holds the rest,
-    that edge. To be called when the areas have their ground.
+    In a file that holds plots too, it is the edge that holds the rest, or those that no
+    area uses and that do. To be called when the areas have their ground.
     """
     file = prop.property.boundary
     if file is None:
@@ -144,15 +156,15 @@ def property_line(
     if not edges.measured:
         raise nothing_in(edges, "property.boundary")
     notes = list(files.notes(file))
-    free = files.unused(file) or list(edges.measured)
-    drawn = [edge for edge in free if edge.shape is not None]
+    drawn = [edge for edge in edges.measured if edge.shape is not None]
     name = "the property line"
     if not drawn:
-        best = most_ground([edge.walked for edge in free if edge.walked is not None])
-        taken = [edge for edge in free if edge.walked is best]
+        best = most_ground([e.walked for e in edges.measured if e.walked is not None])
+        taken = [edge for edge in edges.measured if edge.walked is best]
         shape, said = best.walk.polygon, list(best.walk.notes)
     else:
-        shape, said, taken = _drawn_line(drawn, file, name)
+        taken = _line_among(drawn, files.unused(file), file)
+        shape, said = joined_shape(taken, file, name)
     files.uses[file] += [Use(name, edge, None, as_area=False) for edge in taken]
     if len(edges.measured) > 1:
         acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
@@ -170,17 +182,21 @@ def property_line(
     return shape, notes + said
 
 
-def _drawn_line(
-    drawn: Sequence[Edge], file: str, label: str
-) -> tuple[shapely.Geometry, list[Note], list[Edge]]:
-    """Return the line as drawn: the edge that holds the others, or all of them."""
-    if len(drawn) > 1:
-        sizes = acres_of(drawn, file)
-        outer = drawn[int(np.argmax(sizes))]
-        shape, said = joined_shape([outer], file, label)
-        rest = [edge for edge in drawn if edge is not outer]
-        others, _ = joined_shape(rest, file, label)
-        if others.difference(shape).area <= OUTSIDE_LINE * others.area:
-            return shape, said, [outer]
-    shape, said = joined_shape(drawn, file, label)
-    return shape, said, list(drawn)
+def _line_among(drawn: Sequence[Edge], unused: Sequence[Edge], file: str) -> list[Edge]:
+    """Return which drawings of a file are the property line.
+
+    The one that holds all others, or those that no area uses where they hold the rest;
+    else all of them.
+    """
+    if len(drawn) < 2:  # noqa: PLR2004 - nothing to choose
+        return list(drawn)
+    outer = drawn[int(np.argmax(acres_of(drawn, file)))]
+    free = [edge for edge in drawn if edge in unused]
+    for some in ([outer], free):
+        rest = [edge for edge in drawn if edge not in some]
+        if some and rest:
+            line, _ = joined_shape(some, file, None)
+            others, _ = joined_shape(rest, file, None)
+            if others.difference(line).area <= OUTSIDE_LINE * others.area:
+                return some
+    return list(drawn)
