@@ -7,7 +7,7 @@ run alone; this module only decides what goes into which.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -231,7 +231,7 @@ def _area_report(
         "half_width_pct": 100 * half / record["acres"] if record["acres"] > 0 else 0.0,
         "perimeter_ft": record["perimeter_ft"],
         "method": record["method"],
-        "walk": walk.to_dict() if walk else None,
+        "walk": asdict(walk.reading) if walk else None,
         "need": need,
         "settings": list(need["setting"]) if need and need.get("setting") else [],
         "mix": settings.mix,

@@ -17,7 +17,7 @@ import shapely
 from walk_accuracy import EAST, LAT, LON, NORTH, drift, simulate
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 

@@ -27,7 +27,7 @@ from run_all import BY_HAND, FOLIUM
 from walk_accuracy import simulate
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.settings import Buying
 from quietacre.strip.ring import QUARTER_CHORDS, ring_acres

@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 from walk_accuracy import EAST, LAT, LON, NORTH, drift, shape_ring, simulate
 
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2

@@ -14,7 +14,8 @@ import argparse
 import numpy as np
 from walk_accuracy import simulate
 
-from quietacre.boundary.walk import combine_walks, read_walk
+from quietacre.boundary.combine import combine_walks
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.units import ACRE_M2
 

@@ -9,7 +9,7 @@ import shapely
 from click.testing import CliRunner
 
 from quietacre.boundary.over import drawn_over, said_over, walked_on
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.cli import main
 from quietacre.demo.sample import sample_files
 from quietacre.errors import FileProblem

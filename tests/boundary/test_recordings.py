@@ -20,8 +20,8 @@ from random_files import (
 )
 from walk_accuracy import simulate
 
+from quietacre.boundary.read import read_walk
 from quietacre.boundary.recordings import file_walk, read_tracks
-from quietacre.boundary.walk import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.intake.vector import read_layer
 

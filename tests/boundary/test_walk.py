@@ -7,8 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.combine import combine_walks
+from quietacre.boundary.read import read_walk
 from quietacre.boundary.repair import repair_all
-from quietacre.boundary.walk import WIDE_PCT, combine_walks, read_walk
+from quietacre.boundary.walk import WIDE_PCT
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2, FT_M
@@ -365,3 +367,15 @@ def test_a_day_long_recording_is_read_as_well():
     assert len(xy) > 150_000
     assert walk.laps == 3
     assert walk.acres == pytest.approx(acres(ring(radius=300.0, step=0.5)), rel=0.01)
+
+
+def test_a_walk_becomes_a_row_of_a_frame():
+    walk = read_walk([track(ring())])
+    frame = walk.to_frame()
+    assert len(frame) == 1
+    assert frame.crs.to_epsg() == 4326
+    assert frame.geometry[0].equals(walk.polygon)
+    assert frame.acres[0] == walk.acres
+    assert frame.laps[0] == 1
+    # in a projection for such ground its acres are the same to a thousandth
+    assert frame.to_crs(32616).area[0] / ACRE_M2 == pytest.approx(walk.acres, rel=1e-3)

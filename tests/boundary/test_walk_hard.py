@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from quietacre.boundary import clean
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from quietacre.boundary.picture import walk_png, walk_svg
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.model import Track
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.cli import main
 from quietacre.errors import WalkRefused
 from quietacre.intake.vector import read_layer

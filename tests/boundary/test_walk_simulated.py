@@ -39,7 +39,7 @@ def test_simulated_walks_are_read_about_as_well_as_by_the_oracle(bench):
 @pytest.mark.parametrize("seed", [940290, 941366, 941422])
 def test_sides_that_all_but_touch_stay_apart(bench, seed):
     """Walks whose ring was valid in metres and crossed itself by a rounding in degrees."""
-    from quietacre.boundary.walk import read_walk
+    from quietacre.boundary.read import read_walk
 
     walk = read_walk([bench.simulate(seed).track])
     assert walk.polygon.is_valid

@@ -13,7 +13,7 @@ import shapely
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 from walk_accuracy import ACRE_M2, EAST, LAT, LON, NORTH, drift
 
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.model import Track
 from quietacre.strip.advance import advance
 

@@ -19,7 +19,7 @@ from quietacre.boundary.pieces import (
     try_track,
 )
 from quietacre.boundary.plane import Plane
-from quietacre.boundary.walk import read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.intake.collect import CLOSING_SHARE
 from quietacre.model import Note

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from quietacre.boundary.combine import combine_walks
 from quietacre.boundary.plane import Plane
-from quietacre.boundary.walk import combine_walks, read_walk
+from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.intake.collect import CLOSING_SHARE
 

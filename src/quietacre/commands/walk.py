@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -52,7 +53,7 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
             }
         ],
         "warnings": warnings,
-        **walk.to_dict(),
+        **asdict(walk.reading),
         "half_width_pct": walk.half_width_pct,
         "area_sd_ac": walk.area_sd_m2 / ACRE_M2,
     }  # fmt: skip
@@ -91,8 +92,8 @@ def command(
 
     Give several files when they are walks of the same edge: they are combined.
     """
+    from quietacre.boundary.combine import combine_walks
     from quietacre.boundary.recordings import file_walk
-    from quietacre.boundary.walk import combine_walks
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 

@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.combine import combine_walks
 from quietacre.boundary.edges import Edge, walk_round
 from quietacre.boundary.recordings import most_ground
-from quietacre.boundary.walk import combine_walks
 from quietacre.measure.choose import (
     Chosen,
     Files,

@@ -1,0 +1,179 @@
+"""Several walks of one edge combined to one, each by how well it is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.plane import Plane
+from quietacre.boundary.ring import on_ground, valid_ring
+from quietacre.boundary.walk import (
+    Walk,
+    advice_for,
+    band_of,
+    interval_of,
+    wide_note,
+    without_wide,
+)
+from quietacre.errors import WalkRefused
+from quietacre.model import Note
+from quietacre.units import ACRE_M2
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    FloatArray = NDArray[np.float64]
+
+#: Two walks whose areas differ by more than this many standard deviations disagree.
+DISAGREE_SD = 3.0
+#: Of three or more, one this many of its deviations off the middle one counts for less.
+OUT_OF_LINE_SD = 1.5
+
+
+def _refuse_copies(walks: Sequence[Walk]) -> None:
+    """Raise WalkRefused when one recording is given twice: it would halve the ± for nothing."""
+    seen: dict[bytes, str] = {}
+    for walk in walks:
+        key = walk.kept_lon.tobytes() + walk.kept_lat.tobytes()
+        if key in seen:
+            raise WalkRefused(
+                f"is the same recording as {seen[key]}",
+                fix="list it once; the ± of two walks holds for two walks only",
+                source=walk.source or None,
+            )
+        seen[key] = walk.source or "one before it"
+
+
+def combine_walks(walks: Sequence[Walk]) -> Walk:
+    """Return one boundary from several walks of the same edge.
+
+    Each counts by the inverse of its variance, and for less the farther it strays from
+    the middle one of three or more. The walk with the smallest variance gives the course
+    of the edge, which the others pull to the weighted mean; a walk whose area disagrees
+    is named in a note.
+
+    Raises
+    ------
+    WalkRefused
+        The walks do not lie on the same ground, or one recording is given twice.
+    """
+    if len(walks) == 1:
+        return walks[0]
+    _refuse_copies(walks)
+    ordered = sorted(walks, key=lambda walk: walk.area_sd_m2)
+    base = ordered[0]
+    areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
+    sds = np.array([max(walk.area_sd_m2, 1e-6) for walk in ordered])
+    weights = _weights(areas, sds)
+    lon, lat = shapely.get_coordinates(base.polygon.exterior).T
+    plane = Plane.around(lon, lat)
+    area, sd = float(areas @ weights), float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
+    polygon_xy = _stretched(_mean_ring(ordered, weights, plane), area, plane)
+    polygon = on_ground(polygon_xy, plane)
+    interval = interval_of(area, sd)
+    laps = sum(walk.laps for walk in ordered)
+    sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
+    middle = polygon.representative_point()
+    notes = [
+        *without_wide([note for walk in ordered for note in walk.notes]),
+        *_disagreeing(ordered, sds, area, sd, middle),
+        *wide_note(interval.half_width_pct, middle, base.source, base.name),
+    ]
+    removed: dict[str, int] = {}
+    for walk in ordered:
+        for cause, count in walk.removed.items():
+            removed[cause] = removed.get(cause, 0) + count
+    return Walk(
+        polygon=polygon,
+        **interval._asdict(),
+        method=f"{len(ordered)} walks combined",
+        laps=laps,
+        removed=removed,
+        sigma_m=sigma,
+        advice=advice_for(interval.half_width_pct, laps),
+        notes=tuple(notes),
+        band=band_of(polygon_xy, sigma, laps, plane),
+        kept_lon=np.concatenate([walk.kept_lon for walk in ordered]),
+        kept_lat=np.concatenate([walk.kept_lat for walk in ordered]),
+        removed_lon=np.concatenate([walk.removed_lon for walk in ordered]),
+        removed_lat=np.concatenate([walk.removed_lat for walk in ordered]),
+        removed_cause=tuple(c for walk in ordered for c in walk.removed_cause),
+        source=", ".join(walk.source for walk in ordered),
+        name=base.name,
+        area_sd_m2=sd,
+    )
+
+
+def _weights(areas: FloatArray, sds: FloatArray) -> FloatArray:
+    """Return how much each walk counts, together 1, shape (n,)."""
+    weights = 1.0 / sds**2
+    if len(areas) > 2:  # noqa: PLR2004 - of two, neither is the middle one
+        # after Huber: one that strays from the middle one counts for less
+        strays = np.abs(areas - np.median(areas)) / sds
+        weights *= np.minimum(1.0, OUT_OF_LINE_SD / np.maximum(strays, 1e-9))
+    return np.asarray(weights / weights.sum())
+
+
+def _mean_ring(
+    ordered: Sequence[Walk], weights: FloatArray, plane: Plane
+) -> shapely.Polygon:
+    """Return the edge of the best known walk, pulled to the weighted mean of all. [m]"""
+    base = ordered[0]
+    base_xy = plane.local(base.polygon)
+    ring = shapely.get_coordinates(base_xy.exterior)[:-1]
+    points = shapely.points(ring)
+    total = ring * weights[0]
+    for walk, weight in zip(ordered[1:], weights[1:], strict=True):
+        other = plane.local(walk.polygon)
+        shared = other.intersection(base_xy).area
+        if shared < 0.5 * min(other.area, base_xy.area):
+            raise WalkRefused(
+                f"does not lie on the same ground as {base.source}",
+                fix="list only walks of the same edge under one area",
+                source=walk.source,
+            )
+        edge = other.exterior
+        match = shapely.get_coordinates(
+            shapely.line_interpolate_point(edge, shapely.line_locate_point(edge, points))
+        )
+        total += match * weight
+    polygon_xy = valid_ring(total)
+    if polygon_xy is None:
+        raise WalkRefused(
+            "the walks do not combine", fix="list them apart", source=base.source
+        )
+    return polygon_xy
+
+
+def _stretched(polygon_xy: shapely.Polygon, area: float, plane: Plane) -> shapely.Polygon:
+    """Return a polygon stretched a hair, so that it holds ``area`` on the ground. [m²]"""
+    drawn = float(area_m2(np.array([on_ground(polygon_xy, plane)], dtype=object))[0])
+    stretch = (area / drawn) ** 0.5
+    centre = polygon_xy.centroid
+    stretched: shapely.Polygon = shapely.transform(
+        polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
+    )
+    return stretched
+
+
+def _disagreeing(
+    walks: Sequence[Walk], sds: FloatArray, area: float, sd: float, middle: shapely.Point
+) -> list[Note]:
+    """Return a note for each walk whose acres the others together do not bear out."""
+    return [
+        Note(
+            "walk-disagrees",
+            f"{walk.source} says {walk.acres:.2f} ac where the walks together say "
+            f"{area / ACRE_M2:.2f}; look at it on the map, or leave it out.",
+            source=walk.source,
+            lon=middle.x,
+            lat=middle.y,
+        )
+        for walk, own_sd in zip(walks, sds, strict=True)
+        if abs(walk.acres * ACRE_M2 - area) > DISAGREE_SD * float(np.hypot(own_sd, sd))
+    ]

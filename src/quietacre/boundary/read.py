@@ -1,0 +1,374 @@
+"""A recorded walk to a boundary with its ±.
+
+Clean the fixes, find the laps, average them, move the edge if the walker kept to one
+side, and say how far off the acreage may be.
+"""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary import clean, error
+from quietacre.boundary.average import Averaged, average
+from quietacre.boundary.closing import lap_m2
+from quietacre.boundary.faces import told
+from quietacre.boundary.loop import TWO_LOOPS, Loop, find_loop
+from quietacre.boundary.lost import chords_over_lost, lost_share
+from quietacre.boundary.move import move_edge
+from quietacre.boundary.plane import Plane, walked_m
+from quietacre.boundary.ring import on_ground, valid_ring
+from quietacre.boundary.span import too_far
+from quietacre.boundary.walk import Walk, advice_for, band_of, interval_of, wide_note
+from quietacre.errors import WalkRefused
+from quietacre.model import Note
+from quietacre.units import ACRE_M2, m_to_ft
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import shapely
+    from numpy.typing import NDArray
+
+    from quietacre.model import Track
+
+    FloatArray = NDArray[np.float64]
+
+#: A longer recording is read at every second, third … fix: spacing hardly matters to
+#: the area, while the time to read grows with its square.
+MOST_FIXES = 6_000
+#: Other ground is said from this share of the loop on.
+SECOND_LOOP = 0.09
+#: So are so many fixes set aside as jumps, or before and after the loop, by their share.
+MANY_JUMPS, MOSTLY_WAY = 0.2, 0.4
+#: Lost fixes may hide at most this share of a loop.
+MOST_LOST = 0.18
+#: Drift curls no deeper than this, and over less than this share of a path. [m]
+CURL_M, CURL_SHARE = 8.0, 0.2
+MIN_AREA_M2 = 8.0
+#: A half-width above this share of the area is no answer.
+HOPELESS = 0.75
+
+
+@dataclass(frozen=True)
+class _Fixes:
+    """The fixes of a track, cleaned.
+
+    ``xy`` and ``when`` are the path, shapes (n, 2) [m] and (n,) [s]; ``rows`` are the fixes
+    it was made of and ``position`` the position of each in it; ``cause`` says of every fix
+    of the track why it was left out, "" where it was not; ``read`` is how many were looked at.
+    """
+
+    track: Track
+    plane: Plane
+    xy: FloatArray
+    when: FloatArray
+    rows: NDArray[np.int64]
+    position: NDArray[np.int64]
+    cause: NDArray[np.object_]
+    read: int
+
+
+def _label(track: Track) -> str:
+    """Return what a track is called in a message."""
+    return f"{track.kind} “{track.name}”" if track.name else track.kind
+
+
+def _refusal(track: Track, what: str, fix: str) -> WalkRefused:
+    return WalkRefused(what, fix=fix, source=track.source, where=_label(track))
+
+
+def read_walk(
+    tracks: Sequence[Track],
+    *,
+    walked_inside_ft: float = 0.0,
+    walked_outside_ft: float = 0.0,
+    sky: str | None = None,
+    source: str = "",
+) -> Walk:
+    """Return the boundary of one file's walk.
+
+    Parameters
+    ----------
+    tracks : the file's tracks and routes; each is a candidate, the loop that encloses
+        the most ground is taken and the choice is noted.
+    walked_inside_ft, walked_outside_ft : how far inside or outside the true edge the
+        walker kept. [ft]
+    sky : "open", "canopy" or None, a hint of the receiver's error.
+    source : what to call the file when it holds no track.
+
+    Returns
+    -------
+    Walk
+
+    Raises
+    ------
+    WalkRefused
+        No track closes into a loop that can be trusted.
+    """
+    if not tracks:
+        raise WalkRefused(
+            "holds no track",
+            fix="record the edge as a track and export it",
+            source=source or None,
+        )
+    read: list[Walk] = []
+    refused: list[WalkRefused] = []
+    for track in tracks:
+        try:
+            read.append(_read_track(track, sky))
+        except WalkRefused as problem:
+            refused.append(problem)
+    if not read:
+        raise refused[0]
+    best = max(read, key=lambda walk: walk.acres)
+    if len(read) > 1:
+        others = ", ".join(
+            f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best
+        )
+        best = replace(
+            best,
+            notes=(
+                *best.notes,
+                Note(
+                    "track-chosen",
+                    f"the file holds {len(read)} loops; “{best.name or 'unnamed'}” "
+                    f"encloses the most and was taken (others: {others}).",
+                    level="caution",
+                    source=best.source,
+                ),
+            ),
+        )
+    offset_ft = walked_inside_ft - walked_outside_ft
+    return move_edge(best, offset_ft) if offset_ft else best
+
+
+def _read_track(track: Track, sky: str | None) -> Walk:
+    fixes = _cleaned(track)
+    loop = _loop_of(fixes)
+    mean = average(fixes.xy, fixes.when, loop)
+    polygon_xy = valid_ring(mean.ring)
+    if polygon_xy is None or polygon_xy.area < MIN_AREA_M2:
+        raise _refusal(
+            track,
+            "encloses no ground to speak of",
+            "walk round the area, not along it, and record it again",
+        )
+    lost = lost_share(fixes.xy, fixes.when, loop.laps[0], loop.gap_m)
+    if lost > MOST_LOST and mean.laps < 1.5:  # noqa: PLR2004 - a second lap covers the hole
+        raise _refusal(
+            track,
+            f"lost its signal over {100 * lost:.0f} % of the loop",
+            "walk the edge again, two laps or on a day of better reception",
+        )
+    sigma, sd_m2 = _error_of(fixes, loop, mean, polygon_xy.area, sky)
+    if error.T_95 * sd_m2 > HOPELESS * polygon_xy.area:
+        raise _refusal(
+            track,
+            "encloses so little for its length that its acreage cannot be trusted",
+            "walk round the area, not along it, two or more laps, and record it again",
+        )
+    return _answer(fixes, loop, polygon_xy, mean.laps, sigma, sd_m2)
+
+
+def _cleaned(track: Track) -> _Fixes:
+    """Return the fixes of a track without repeats, jumps and milling about."""
+    if len(track.lon) < 4:  # noqa: PLR2004 - a triangle and its return
+        raise _refusal(
+            track,
+            f"has only {len(track.lon)} points",
+            "walk the edge again with the recorder set to every few seconds",
+        )
+    plane = Plane.around(track.lon, track.lat)
+    far = too_far(plane.xy(track.lon, track.lat))
+    if far is not None:
+        raise _refusal(
+            track,
+            f"is {far.across_mi:,.0f} miles across; fix {far.fix + 1:,} lies "
+            f"{far.jump_mi:,.0f} miles from the one before it, at {track.lat[far.fix]:.5f}, "
+            f"{track.lon[far.fix]:.5f}",
+            "cut the recording there, or give the one that goes round the area",
+        )
+    track = _in_time_order(track, plane)
+    raw, times = plane.xy(track.lon, track.lat), _ordered(track.time_s)
+    cause = np.full(len(raw), "", dtype=object)
+    doubled = clean.repeats(raw)
+    cause[doubled] = "repeat"
+    rows = np.flatnonzero(~doubled)
+    rows = rows[:: -(-len(rows) // MOST_FIXES) or 1]
+    count = len(rows)
+    bad = clean.spikes(raw[rows], times[rows], track.segment[rows])
+    cause[rows[bad]] = "spike"
+    rows = rows[~bad]
+    group = clean.stops(raw[rows], times[rows])
+    xy, when = clean.merge_stops(raw[rows], times[rows], group)
+    cause[rows[np.bincount(group)[group] > 1]] = "stop"
+    return _Fixes(track, plane, xy, when, rows, group, cause, count)
+
+
+def _loop_of(fixes: _Fixes) -> Loop:
+    """Return the laps of a cleaned track.
+
+    Raises
+    ------
+    WalkRefused
+        It does not close, or goes round two pieces of ground.
+    """
+    loop = find_loop(fixes.xy)
+    if loop is None or _only_a_curl(fixes.xy, loop):
+        raise _refusal(
+            fixes.track,
+            "does not close into a loop",
+            "walk all the way round, back to where you began, and record it again",
+        )
+    ground_m2 = lap_m2(fixes.xy, loop.laps[0])
+    alone = max((face.m2 for face in loop.others if face.where == "alone"), default=0.0)
+    if alone > TWO_LOOPS * ground_m2:
+        raise _refusal(
+            fixes.track,
+            f"goes round two pieces of ground, of about {ground_m2 / ACRE_M2:.2f} and "
+            f"{alone / ACRE_M2:.2f} ac",
+            "cut it in two in the recorder, and list each under its own area",
+        )
+    return loop
+
+
+def _error_of(
+    fixes: _Fixes, loop: Loop, mean: Averaged, ground_m2: float, sky: str | None
+) -> tuple[float, float]:
+    """Return how far a fix strays [m], and the standard deviation of the ground [m²]."""
+    seen, looks = error.sigma_from_laps(mean.apart_m) if len(mean.apart_m) else (None, 0.0)
+    sigma = error.blend_sigma(sky, seen, looks)
+    sd = sigma * error.unit_area_sd(mean.ring, mean.time_s) / mean.laps**0.5
+    sd = error.widened(sd, sigma, ground_m2) + 0.25 * loop.gap_m**2
+    chords = chords_over_lost(fixes.xy, fixes.when, loop.laps[0]) / mean.laps
+    return sigma, float(np.hypot(sd, chords))
+
+
+def _answer(
+    fixes: _Fixes,
+    loop: Loop,
+    polygon_xy: shapely.Polygon,
+    laps: float,
+    sigma: float,
+    sd_m2: float,
+) -> Walk:
+    """Return the walk that a polygon and its standard deviation make."""
+    track, plane = fixes.track, fixes.plane
+    first, last = loop.ends
+    cause, rows = fixes.cause.copy(), fixes.rows
+    free = cause[rows] == ""
+    cause[rows[(fixes.position < first) & free]] = "way in"
+    cause[rows[(fixes.position > last) & free]] = "way out"
+    polygon = on_ground(polygon_xy, plane)
+    area = float(area_m2(np.array([polygon], dtype=object))[0])
+    interval = interval_of(area, sd_m2)
+    out = np.array([c not in ("", "stop") for c in cause])
+    kept = plane.lonlat(fixes.xy[first : last + 1])
+    names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
+    removed = {str(n): int(c) for n, c in zip(names, counts, strict=True)}
+    middle = polygon.representative_point()
+    return Walk(
+        polygon=polygon,
+        **interval._asdict(),
+        method="one loop" if loop.counted == 1 else f"{loop.counted:g} laps averaged",
+        laps=loop.counted,
+        removed=removed,
+        sigma_m=sigma,
+        advice=advice_for(interval.half_width_pct, laps),
+        notes=(
+            *_notes(fixes, loop, area, removed, middle),
+            *wide_note(interval.half_width_pct, middle, track.source, track.name),
+        ),
+        band=band_of(polygon_xy, sigma, laps, plane),
+        kept_lon=kept[:, 0],
+        kept_lat=kept[:, 1],
+        removed_lon=track.lon[out],
+        removed_lat=track.lat[out],
+        removed_cause=tuple(str(c) for c in cause[out]),
+        source=track.source,
+        name=track.name,
+        area_sd_m2=sd_m2,
+    )
+
+
+def _notes(
+    fixes: _Fixes, loop: Loop, area: float, removed: dict[str, int], middle: shapely.Point
+) -> list[Note]:
+    """Return what a person must know of a walk: what was bridged, left out, set aside."""
+    label = _label(fixes.track)
+    note = functools.partial(
+        Note,
+        source=fixes.track.source,
+        feature=fixes.track.name,
+        lon=middle.x,
+        lat=middle.y,
+    )
+    notes = []
+    if loop.gap_m > 0:
+        notes.append(
+            note(
+                "gap-bridged",
+                f"{label} stops {m_to_ft(loop.gap_m):.0f} ft short of where it began; closed "
+                "with a straight line, and the ± made wider for it.",
+            )
+        )
+    large = [face for face in loop.others if face.m2 >= SECOND_LOOP * area]
+    notes += [note(*told(face, area, label)) for face in large]
+    ways = removed.get("way in", 0) + removed.get("way out", 0)
+    for share, count, what in (
+        (MANY_JUMPS, removed.get("spike", 0), "set aside as jumps"),
+        (MOSTLY_WAY, ways, "a way in or out"),
+    ):
+        if count > share * fixes.read:
+            notes.append(
+                note(
+                    "much-set-aside",
+                    f"{label}: {count:,} of the {fixes.read:,} fixes read are {what}; if they "
+                    "go round another piece of ground, record it as a track of its own.",
+                )
+            )
+    return notes
+
+
+def _only_a_curl(xy: FloatArray, loop: Loop) -> bool:
+    """Return whether a loop is no more than drift makes of a path that does not close."""
+    first, last = loop.laps[0]
+    walked = walked_m(xy)
+    lap_m = float(walked[last] - walked[first])
+    return loop.depth_m < CURL_M and lap_m < CURL_SHARE * float(walked[-1])
+
+
+def _in_time_order(track: Track, plane: Plane) -> Track:
+    """Return the track in the order of its times, when that is how it was walked.
+
+    Recorders write pieces of a track out of order; a clock that was set while walking
+    looks the same. The shorter path is the one that was walked.
+    """
+    if not np.isfinite(track.time_s).all() or (np.diff(track.time_s) >= 0).all():
+        return track
+    order = np.argsort(track.time_s, kind="stable")
+    xy = plane.xy(track.lon, track.lat)
+    if walked_m(xy[order])[-1] >= walked_m(xy)[-1]:
+        return track
+    return replace(
+        track,
+        lon=track.lon[order],
+        lat=track.lat[order],
+        time_s=track.time_s[order],
+        segment=track.segment[order],
+    )
+
+
+def _ordered(time_s: FloatArray) -> FloatArray:
+    """Return times that rise from fix to fix, or none at all when they run backwards."""
+    if not np.isfinite(time_s).all() or (np.diff(time_s) < 0).any():
+        return np.full(len(time_s), np.nan)
+    # fixes of one second follow one another within it
+    _, first, count = np.unique(time_s, return_index=True, return_counts=True)
+    place = np.arange(len(time_s)) - np.repeat(first, count)
+    return np.asarray(time_s + place / np.repeat(count, count))
