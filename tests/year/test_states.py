@@ -140,3 +140,20 @@ def test_the_list_tells_what_was_missed_once(day):
 
 def test_every_job_of_the_year_has_its_words():
     assert {step.task for step in STEPS} <= set(FOLLOWS)
+
+
+def test_a_year_done_on_its_days_leaves_nothing_late_or_missed():
+    done: dict[tuple[str, str], tuple[dt.date, ...]] = {}
+    today = D(2027, 1, 1)
+    while today.year == 2027:
+        plan = plan_days(ground(today, done), PLACE, effort="plain")
+        for task in plan.tasks:
+            if task.status == "planned" and task.scheduled == today:
+                days = done.get((task.area, task.task), ())
+                done[task.area, task.task] = (*days, today)
+        ahead = [t.scheduled for t in plan.tasks if t.status == "planned" and t.scheduled]
+        today = min(day for day in ahead if day > today)
+    now = states(D(2027, 12, 31), done).values()
+    wrong = [(t.label, s) for t, s in now if s in ("late", "missed", "not possible")]
+    assert wrong == [("burn window: only with permit, plan, crew and weather", "missed")]
+    assert sum(state == "done" for _, state in now) > 12

@@ -154,7 +154,9 @@ def _tasks(  # glue over areas and strips
                 None,
             )
             over = today > dt.date(today.year, *BURN_LAST)
-            for year in range(today.year, today.year + 1 + over):
+            # a block that burns in turn need not have had its turn this year
+            first = today.year + (over and burns is not None)
+            for year in range(first, today.year + 1 + over):
                 out += _burn_tasks(area, key, prop, today, found, line, year)
     out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
     for strip in ground.strips:
