@@ -6,7 +6,17 @@ import numpy as np
 import pytest
 import shapely
 from click.testing import CliRunner
-from random_files import Places, acres_of, geojson, gpx, gpx_line, kml, kml_polygon, walk
+from random_files import (
+    Places,
+    acres_of,
+    geojson,
+    gpx,
+    gpx_line,
+    kml,
+    kml_polygon,
+    kml_track,
+    walk,
+)
 
 from quietacre.boundary.edges import edges_of
 from quietacre.cli import main
@@ -305,3 +315,22 @@ def test_a_line_of_two_parcels_with_its_plots_is_the_parcels(tmp_path):
         sum(acres_of(shape) for _, shape in shapes[:2]), rel=1e-6
     )
     assert "“West”, “East”" in said(measured, "line-of-many")[0].text
+
+
+def test_a_drawing_and_a_walk_of_one_name(tmp_path):
+    rng = np.random.default_rng(3)
+    places = Places(rng)
+    fixes = walk(rng, places)
+    box = shapely.box(-87.7, 34.2, -87.698, 34.202)
+    text = kml([("South", kml_polygon(box)), ("South", kml_track(fixes, places.begin(9)))])
+    folder = place(tmp_path, {"a.kml": text}, area("South", "a.kml"))
+    measured = measure_property(folder)
+    assert measured.areas["acres"][0] == pytest.approx(acres_of(box), rel=1e-6)
+    assert "1 feature that no area uses" in said(measured, "ground-unused")[0].text
+    place(tmp_path, {"a.kml": text}, area("South", "a.kml", feature="South#2"))
+    measured = measure_property(folder)
+    assert measured.areas["acres"][0] == pytest.approx(
+        acres_of(shapely.Polygon(fixes)), rel=5e-3
+    )
+    assert run("new", tmp_path / "p", tmp_path / "a.kml")[0] == 0
+    assert len(measure_property(tmp_path / "p").areas) == 2

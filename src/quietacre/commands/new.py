@@ -49,6 +49,7 @@ spray_gal_ac = 15.0
 # ---- areas: kind is plot, patch, native, timber, water, road, keepout or burn ----
 # Ground with the vine in it is kind = "patch"; every walk begins as a plot.
 # Two walks of one edge are one area: from = ["walks/hill-1.gpx", "walks/hill-2.gpx"]
+# One of a file's many: feature = "South", or "South#2", the second of that name
 # The property line is no area: name its file as boundary above, and take its area out.
 """
 

@@ -162,9 +162,10 @@ def _by_word(edges: Edges, picked: Picked, wanted: str | None, where: str) -> Ch
         return Chosen(found)
     drawn = tuple(edge for edge in found if edge.shape is not None)
     walks = [edge for edge in found if edge.walked is not None]
-    if drawn:
-        notes = [_together_note(edges, drawn, picked.name)]
-        return Chosen(drawn, notes)
+    if drawn:  # a walk of the same name is left, and said with what no area uses
+        return Chosen(
+            drawn, [_together_note(edges, drawn, picked.name)] if len(drawn) > 1 else []
+        )
     if wanted is not None:
         keys = " or ".join(f'"{edge.key}"' for edge in walks)
         raise FileProblem(
