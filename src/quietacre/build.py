@@ -324,10 +324,12 @@ def render_files(
     from quietacre.export.kml import phone_kml
     from quietacre.export.lists import report_json, shopping_csv
     from quietacre.export.phone import phone_gpx
+    from quietacre.export.said import Say
     from quietacre.export.sheets import field_sheets_pdf
     from quietacre.export.styles import ground_sld
     from quietacre.page.map import render_page
 
+    say = Say(prop.map.units == "metric")
     chart = prop.map
     tiles = None
     if chart.tiles is not None:
@@ -346,6 +348,6 @@ def render_files(
         "shopping.csv": shopping_csv(report).encode(),
         "plan.csv": plan_csv(report).encode(),
         "calendar.ics": calendar_ics(report),
-        "phone.gpx": phone_gpx(report, layers).encode(),
-        "phone.kml": phone_kml(report, layers).encode(),
+        "phone.gpx": phone_gpx(report, layers, say).encode(),
+        "phone.kml": phone_kml(report, layers, say).encode(),
     }

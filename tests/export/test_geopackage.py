@@ -18,9 +18,9 @@ from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.geopackage import geopackage_bytes
-from quietacre.export.platting import LOOKS
 from quietacre.export.styles import LINES, ground_sld, line_sld
 from quietacre.intake.vector import read_layer
+from quietacre.kinds import KINDS
 from quietacre.units import ACRE_M2
 
 SE = "{http://www.opengis.net/se}"
@@ -122,7 +122,7 @@ def test_styles_name_every_kind_and_only_standard_marks(built):
     root = fromstring(made.files["ground.sld"])
     rules = root.findall(f".//{SE}Rule")
     assert [r.find(f"{SE}Name").text for r in rules] == [
-        look.word for look in LOOKS.values()
+        kind.word for kind in KINDS.values()
     ]
     assert {m.text for m in root.iter(f"{SE}WellKnownName")} <= marks
     for name in LINES:

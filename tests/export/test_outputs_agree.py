@@ -288,7 +288,8 @@ def test_lists_calendar_layers_and_phone_say_the_same(built):
             pounds = sum(f["lb"] for f in need["fertilizer"])
             assert held["fertilizer_lb"] == pytest.approx(pounds, abs=0.01)
             for used in need["fertilizer"]:
-                assert f"{used['lb']:.0f} lb {used['grade']}" in phone
+                places = 1 if used["lb"] < 100 else 0
+                assert f"{used['lb']:,.{places}f} lb {used['grade']}" in phone
         if need["cost"]:
             assert held["cost_usd"] == pytest.approx(need["cost"], abs=0.01)
         own = [t for t in tasks if t["area_id"] == row["id"]]

@@ -35,6 +35,7 @@ def command(
     Says plainly when the two surveys cannot see so small a movement.
     """
     from quietacre.commands.strip import edge_of, survey
+    from quietacre.figures import signed
     from quietacre.strip.advance import advance
 
     (before, before_sigma), (after, after_sigma) = survey(old), survey(new)
@@ -57,9 +58,9 @@ def command(
     )
     for sector in moved.sectors:
         say(
-            f"  {sector.direction:>2}: {sector.mean_ft:+6.1f} ft on average, "
-            f"{sector.most_ft:+6.1f} at its farthest; nine times in ten "
-            f"{sector.low_ft:+.0f} to {sector.high_ft:+.0f}"
+            f"  {sector.direction:>2}: {signed(sector.mean_ft, 1):>6} ft on average, "
+            f"{signed(sector.most_ft, 1):>6} at its farthest; nine times in ten "
+            f"{signed(sector.low_ft)} to {signed(sector.high_ft)}"
             + ("" if sector.seen else " (cannot be told from no movement)")
         )
     if strip_file:

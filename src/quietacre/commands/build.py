@@ -15,6 +15,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
 from quietacre.export.outputs import listed
+from quietacre.figures import feet
 from quietacre.model import OUT
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -126,8 +127,8 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
         f"(between {totals['total_acres_low']:.2f} and {totals['total_acres_high']:.2f})",
     ]
     lines += [
-        f"strip {row['name']}: {row['width_ft']:.0f} ft wide, {row['acres']:.2f} ac, "
-        f"weak along {sum(weak['length_ft'] for weak in row['weak']):.0f} ft"
+        f"strip {row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac, "
+        f"weak along {feet(sum(weak['length_ft'] for weak in row['weak']))}"
         for row in report["strips"]
     ]
     if report["shopping"]:

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
+from quietacre.figures import feet, number
 from quietacre.words import option_help
 
 
@@ -169,7 +170,7 @@ def command(
         obstacles.append(beyond(line))
     mower = Mower(mower_width_ft, mower_overlap_ft)
     stations = edge_stations(patch, width_ft, obstacles, fail_below_ft=mower.width_ft)
-    weak = [
+    weak: list[dict[str, Any]] = [
         {
             "verdict": one.verdict,
             "length_ft": length_ft,
@@ -211,13 +212,13 @@ def command(
         return
     say(f"strip {width_ft:g} ft wide: {acres:.3f} ac round {patch_acres:.3f} ac")
     say(
-        f"{len(passes)} mower passes, {sum(p.length_ft for p in passes):.0f} ft, "
-        f"{sum(p.minutes for p in passes):.0f} minutes, "
-        f"{sum(p.fuel_gal for p in passes):.1f} gal of fuel"
+        f"{len(passes)} mower passes, {feet(sum(p.length_ft for p in passes))}, "
+        f"{number(sum(p.minutes for p in passes))} minutes, "
+        f"{number(sum(p.fuel_gal for p in passes), 1)} gal of fuel"
     )
     for row in weak:
         say(
-            f"{row['verdict']}: {row['available_ft']:.0f} ft along {row['length_ft']:.0f} ft, "
+            f"{row['verdict']}: {feet(row['available_ft'])} along {feet(row['length_ft'])}, "
             f"because of {row['reason']}"
         )
     for text in VINE_CAUTIONS:

@@ -11,6 +11,7 @@ import shapely
 from quietacre.export.phone import (
     DECIMALS,
     MOST_WORDS,
+    US,
     lines,
     marks,
     plain_text,
@@ -18,23 +19,32 @@ from quietacre.export.phone import (
     short_name,
     turned,
 )
+from quietacre.kinds import INK, KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     import geopandas as gpd
 
-#: Colours by kind, as KML writes them: opacity, blue, green, red.
-COLORS = {
-    "plot": "004d6b", "patch": "541f4a", "native": "175a42", "timber": "294223",
-    "water": "634a19", "road": "3c464b", "keepout": "2d3234", "burn": "122c7b",
-    "strip": "60278c", "firebreak": "122a5f", "line": "1f2623", "pass": "60278c",
-}  # fmt: skip
+    from quietacre.export.said import Say
+
+
+def _abgr(color: str) -> str:
+    """Return "#rrggbb" as KML writes it: blue, green, red; opacity goes before."""
+    return color[5:7] + color[3:5] + color[1:3]
+
+
+COLORS = {name: _abgr(kind.line) for name, kind in KINDS.items()} | {
+    "line": _abgr(INK),
+    "pass": _abgr(KINDS["strip"].line),
+}
 FILLED = "4d"
 CLEAR = "00"
 
 
-def phone_kml(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]) -> str:
+def phone_kml(
+    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
+) -> str:
     """Return a KML document: a folder each of marks, ground and mower passes.
 
     Notes
@@ -50,17 +60,17 @@ def phone_kml(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
         *(_style(kind, color) for kind, color in COLORS.items()),
         "<Folder><name>marks</name>",
     ]
-    for lon, lat, title, words in marks(report, layers):
+    for lon, lat, title, words in marks(report, layers, say):
         parts.append(
             _placemark(
                 short_name(title), words, "line", f"<Point>{_at([(lon, lat)])}</Point>"
             )
         )
     parts.append("</Folder><Folder><name>ground</name>")
-    for title, words, kind, shape in rings(report, layers):
+    for title, words, kind, shape in rings(report, layers, say):
         parts.append(_placemark(short_name(title), words, kind, _polygons(shape)))
     parts.append("</Folder><Folder><name>mower passes</name>")
-    for title, words, shape in lines(layers):
+    for title, words, shape in lines(layers, say):
         line = "".join(
             f"<LineString>{_at(shapely.get_coordinates(part))}</LineString>"
             for part in shapely.get_parts(shape)

@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 
 from quietacre.boundary.thin import thinned
+from quietacre.export.said import Say
+from quietacre.kinds import KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -21,6 +23,7 @@ SHORT_NAME = 30
 MOST_WORDS = 300
 DECIMALS = 7
 HALF_TURN = 180.0
+US = Say()
 
 
 def plain_text(text: str) -> str:
@@ -41,7 +44,9 @@ def short_name(text: str) -> str:
     return text if len(text) <= SHORT_NAME else text[: SHORT_NAME - 1] + "…"
 
 
-def phone_gpx(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]) -> str:
+def phone_gpx(
+    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
+) -> str:
     """Return a GPX 1.1 document: a waypoint and a track for each piece of ground.
 
     A waypoint stands inside each area, named with its acres; each ring is a track, with
@@ -58,12 +63,12 @@ def phone_gpx(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
         '<gpx version="1.1" creator="quietacre" xmlns="http://www.topografix.com/GPX/1/1">',
         f"<metadata><name>{escape(plain_text(report['property']['name']))}</name></metadata>",
     ]
-    for lon, lat, name, words in marks(report, layers):
+    for lon, lat, name, words in marks(report, layers, say):
         out.append(
             f"<wpt {_at(lon, lat)}><name>{escape(short_name(name))}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc></wpt>"
         )
-    for name, words, _, shape in rings(report, layers):
+    for name, words, _, shape in rings(report, layers, say):
         out.append(
             f"<trk><name>{escape(short_name(name))}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
@@ -73,7 +78,7 @@ def phone_gpx(report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame])
             points = "".join(f"<trkpt {_at(x, y)}/>" for x, y in xy)
             out.append(f"<trkseg>{points}</trkseg>")
         out.append("</trk>")
-    for name, words, shape in lines(layers):
+    for name, words, shape in lines(layers, say):
         out.append(
             f"<trk><name>{escape(short_name(name))}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
@@ -98,19 +103,19 @@ def turned(lon: float) -> float:
 
 
 def marks(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]
+    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[float, float, str, str]]:
     """Yield longitude, latitude [deg], name and words of each point for the phone."""
     for area in report["areas"]:
         yield (
             area["lon"],
             area["lat"],
-            f"{area['name']} {area['acres']:.2f} ac",
-            area["kind"] + _amounts(area.get("need")),
+            f"{area['name']} {say.acres(area['acres'])}",
+            KINDS[area["kind"]].word + _amounts(area.get("need"), say),
         )
     for strip in report["strips"]:
         for weak in strip["weak"]:
-            words = f"strip {weak['available_ft']:.0f} ft wide here: {weak['reason']}"
+            words = f"strip {say.feet(weak['available_ft'])} wide here: {say.words(weak['reason'])}"
             yield weak["lon"], weak["lat"], f"narrow: {strip['area']}", words
     marks = layers.get("waypoints")
     if marks is not None:
@@ -118,19 +123,19 @@ def marks(
             yield point.x, point.y, name or "mark", "your own mark"
 
 
-def _amounts(need: Mapping[str, Any] | None) -> str:
+def _amounts(need: Mapping[str, Any] | None, say: Say) -> str:
     """Return what goes on an area, for the words under its mark."""
     if not need:
         return ""
-    parts = [f"{s['lb']:.0f} lb {s['crop']}" for s in need.get("seed", ())]
-    parts += [f"{f['lb']:.0f} lb {f['grade']}" for f in need.get("fertilizer", ())]
+    parts = [f"{say.pounds(s['lb'])} {s['crop']}" for s in need.get("seed", ())]
+    parts += [f"{say.pounds(f['lb'])} {f['grade']}" for f in need.get("fertilizer", ())]
     lime = need.get("lime")
-    parts += [f"{lime['ton']:.2f} tons of lime"] if lime else []
+    parts += [f"{say.tons(lime['ton'])} of lime"] if lime else []
     return "".join(f"; {part}" for part in parts)
 
 
 def lines(
-    layers: Mapping[str, gpd.GeoDataFrame],
+    layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, shapely.Geometry]]:
     """Yield name, words and line of each mower pass."""
     passes = layers.get("passes")
@@ -145,11 +150,11 @@ def lines(
         strict=True,
     ):
         if not shape.is_empty:
-            yield f"pass {number} {of.get(key, key)}", f"{length_ft:.0f} ft", shape
+            yield f"pass {number} {of.get(key, key)}", say.feet(length_ft), shape
 
 
 def rings(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame]
+    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, str, shapely.Geometry]]:
     """Yield name, words, kind and shape of the property line and each piece of ground.
 
@@ -169,4 +174,4 @@ def rings(
             strict=True,
         ):
             if not shape.is_empty:
-                yield title, f"{kind}, {acres:.2f} ac", kind, shape
+                yield title, f"{KINDS[kind].word}, {say.acres(acres)}", kind, shape

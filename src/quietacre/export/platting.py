@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
+from quietacre import kinds
 from quietacre.acreage.fewer import fewer_corners
 from quietacre.acreage.frame import sound
+from quietacre.kinds import KINDS, Kind, rgb
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -26,40 +27,12 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
 
 RGB = tuple[int, int, int]
-INK: RGB = (35, 38, 31)
+INK: RGB = rgb(kinds.INK)
 SOFT: RGB = (91, 90, 79)
 FAINT: RGB = (165, 156, 134)
 RED: RGB = (165, 28, 20)
 
 
-@dataclass(frozen=True)
-class Look:
-    """How a kind of ground is drawn: its word, colours, and what fills it.
-
-    ``hatch`` is degrees of lines, or None; ``sign`` is a small mark set on a grid.
-    """
-
-    word: str
-    line: RGB
-    fill: RGB
-    hatch: float | None = None
-    sign: str | None = None
-
-
-LOOKS = {
-    "plot": Look("plot", (107, 77, 0), (242, 223, 166), hatch=-35),
-    "patch": Look("vine patch", (74, 31, 84), (217, 196, 221), sign="dot"),
-    "native": Look("native browse", (66, 90, 23), (223, 231, 196), sign="plus"),
-    "timber": Look("timber", (35, 66, 41), (195, 210, 192), sign="tree"),
-    "water": Look("water", (25, 74, 99), (207, 226, 234), sign="wave"),
-    "road": Look("road", (75, 70, 60), (216, 211, 200)),
-    "keepout": Look("keep out", (52, 50, 45), (238, 234, 226), sign="cross"),
-    "burn": Look("burn block", (123, 44, 18), (240, 211, 196), hatch=45),
-    "strip": Look("mowed strip", (140, 39, 96), (247, 238, 244), hatch=90),
-    "firebreak": Look("firebreak", (95, 42, 18), (234, 217, 204), hatch=0),
-}
-#: A quiet season on a band of the year.
-QUIET = Look("quiet", (109, 95, 147), (222, 216, 234), hatch=45)
 HATCH_MM = 2.2
 SIGN_MM = 4.0
 #: A printer shows no bend smaller than this.
@@ -120,11 +93,11 @@ class Plat:
 
     def fill(self, shape: shapely.Geometry, kind: str) -> None:
         """Draw ground: its fill, pattern and outline."""
-        look, paper = LOOKS[kind], self.on_paper(shape)
+        look, paper = KINDS[kind], self.on_paper(shape)
         for part in _polygons(paper):
-            self._paint(part, look.fill)
+            self._paint(part, look.fill_rgb)
             fill_pattern(self.pdf, part, look)
-        self.outline(shape, look.line, width_mm=0.5)
+        self.outline(shape, look.line_rgb, width_mm=0.5)
 
     def _paint(self, part: shapely.Polygon, color: RGB) -> None:
         """Fill a polygon and leave its holes as they are."""
@@ -224,12 +197,12 @@ def stroke(
         pdf.set_dash_pattern()
 
 
-def fill_pattern(pdf: FPDF, part: shapely.Polygon, look: Look) -> None:
+def fill_pattern(pdf: FPDF, part: shapely.Polygon, look: Kind) -> None:
     """Draw the pattern of a kind inside a polygon given in millimetres of the page."""
     if look.hatch is not None:
-        stroke(pdf, _hatch(part, look.hatch), look.line, 0.18, None)
+        stroke(pdf, _hatch(part, look.hatch), look.line_rgb, 0.18, None)
     elif look.sign is not None:
-        stroke(pdf, _signs(part, SIGNS[look.sign]), look.line, 0.22, None)
+        stroke(pdf, _signs(part, SIGNS[look.sign]), look.line_rgb, 0.22, None)
 
 
 def _hatch(part: shapely.Polygon, degrees: float) -> list[FloatArray]:

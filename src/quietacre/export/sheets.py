@@ -26,14 +26,14 @@ from quietacre.export.paper import (
 from quietacre.export.platting import (
     FAINT,
     INK,
-    LOOKS,
-    QUIET,
     RED,
     SOFT,
     Plat,
     fill_pattern,
 )
 from quietacre.export.said import Say, day, minutes, money, span
+from quietacre.figures import number
+from quietacre.kinds import KINDS, QUIET
 from quietacre.page.notes import parted
 from quietacre.page.sides import sides
 from quietacre.units import FT_M
@@ -65,8 +65,8 @@ MOST_BESIDE = 1400
 YEAR_MONTHS, MOST_MONTHS = 12, 24
 #: Lines of the map: colour, width and dashes [mm], and the column that says whose they are.
 EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
-    "previous": (LOOKS["patch"].line, 0.4, (0.8, 0.8), "id"),
-    "passes": (LOOKS["strip"].line, 0.12, None, "of"),
+    "previous": (KINDS["patch"].line_rgb, 0.4, (0.8, 0.8), "id"),
+    "passes": (KINDS["strip"].line_rgb, 0.12, None, "of"),
     "weak": (RED, 1.2, (1.6, 0.8), "id"),
 }
 #: Passes nearer than this on paper would run together; the strip's pattern stands for them.
@@ -233,20 +233,20 @@ class _Sheets:
 
     def _key(self, column: Column) -> None:
         pdf = self.pdf
-        used = [kind for kind in LOOKS if any(p["kind"] == kind for p in self.pieces)]
+        used = [kind for kind in KINDS if any(p["kind"] == kind for p in self.pieces)]
         pdf.set_font("body", "", 8.5)
         x = MARGIN
         for kind in used:
-            width = pdf.get_string_width(LOOKS[kind].word) + 13
+            width = pdf.get_string_width(KINDS[kind].word) + 13
             if x + width > PAGE_W - MARGIN:
                 x, column.y = MARGIN, column.y + 5
             box = shapely.box(x, column.y, x + 8, column.y + 4)
-            pdf.set_fill_color(*LOOKS[kind].fill)
+            pdf.set_fill_color(*KINDS[kind].fill_rgb)
             pdf.rect(x, column.y, 8, 4, style="F")
-            fill_pattern(pdf, box, LOOKS[kind])
-            pdf.set_draw_color(*LOOKS[kind].line)
+            fill_pattern(pdf, box, KINDS[kind])
+            pdf.set_draw_color(*KINDS[kind].line_rgb)
             pdf.rect(x, column.y, 8, 4)
-            pdf.text(x + 9, column.y + 3, LOOKS[kind].word)
+            pdf.text(x + 9, column.y + 3, KINDS[kind].word)
             x += width
         column.y += 6.5
 
@@ -256,13 +256,13 @@ class _Sheets:
         left = Column(pdf, MARGIN, top, 66)
         left.head("Ground")
         rows = [
-            (LOOKS[kind].word, str(sum(a["kind"] == kind for a in self.report["areas"])), say.acres(acres))
+            (KINDS[kind].word, str(sum(a["kind"] == kind for a in self.report["areas"])), say.acres(acres))
             for kind, acres in totals["by_kind"].items()
         ]  # fmt: skip
         for kind in ("strip", "firebreak"):
             made = [s["acres"] for s in self.report["strips"] if s["kind"] == kind]
             if made:
-                rows.append((LOOKS[kind].word, str(len(made)), say.acres(sum(made))))
+                rows.append((KINDS[kind].word, str(len(made)), say.acres(sum(made))))
         left.table(("kind", "pieces", "area"), rows, (4, 2, 3))
         if self.report["property"].get("acres"):
             left.text(
@@ -379,7 +379,7 @@ class _Sheets:
         say = self.say
         column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
         vine = f" ({piece['vine']})" if piece.get("vine") else ""
-        column.text(LOOKS[piece["kind"]].word + vine, soft=True)
+        column.text(KINDS[piece["kind"]].word + vine, soft=True)
         half = (piece["acres_high"] - piece["acres_low"]) / 2
         column.text(
             say.acres(piece["acres"])
@@ -493,7 +493,9 @@ class _Sheets:
             rows = []
             for s in seed:
                 pack = self.packs.get(s["crop"])
-                bags = f"{s['lb'] / pack:.1f} of {say.pack(pack, 'lb')}" if pack else ""
+                bags = (
+                    f"{number(s['lb'] / pack, 1)} of {say.pack(pack, 'lb')}" if pack else ""
+                )
                 rows.append(
                     (s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags)
                 )
@@ -515,7 +517,7 @@ class _Sheets:
             column.head("Spread")
             rows = [
                 (f["grade"] + (" (later)" if f.get("when") == "top-dressing" else ""), say.rate(f["lb_ac"]), say.pounds(f["lb"]),
-                 f"{f['bags_exact']:.1f} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
+                 f"{number(f['bags_exact'], 1)} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
                 for f in spread
             ]  # fmt: skip
             column.table(("product", "rate", "pounds", "bags"), rows, (5, 3.2, 3, 4))
@@ -529,7 +531,7 @@ class _Sheets:
             share = spray["share"]
             whole = say.acres(piece["acres"])
             part = (
-                f" ({100 * share:.0f} % of its {whole}, the share you wrote)"
+                f" ({number(100 * share)} % of its {whole}, the share you wrote)"
                 if share < 1
                 else ""
             )
@@ -681,7 +683,7 @@ class _Sheets:
             pdf.text(column.x, y + 3.6, pdf.fit(piece["name"], 26))
             for start, stop in self._quiet_days(piece, months[0].year, end.year):
                 if at(stop) > at(start):
-                    pdf.set_fill_color(*QUIET.fill)
+                    pdf.set_fill_color(*QUIET.fill_rgb)
                     pdf.rect(at(start), y, at(stop) - at(start), high, style="F")
                     box = shapely.box(at(start), y, at(stop), y + high)
                     fill_pattern(pdf, box, QUIET)
@@ -719,7 +721,7 @@ class _Sheets:
 
     def _marked(self, task: Record, at: Any, y: float) -> None:  # noqa: ANN401 - a function
         pdf = self.pdf
-        pdf.set_draw_color(*LOOKS["native"].line)
+        pdf.set_draw_color(*KINDS["native"].line_rgb)
         pdf.set_line_width(0.7)
         start, stop = (dt.date.fromisoformat(task[k]) for k in ("earliest", "latest"))
         if task["scheduled"]:
@@ -773,8 +775,8 @@ class _Sheets:
         column.text(f"{MARK[note['level']]}: {parts.head}", bold=True, bar=bar)
         if parts.more:
             column.text(parts.more, bar=bar)
-        for number, way in enumerate(parts.help, 1):
-            column.text(f"{number}. {way}", indent=3)
+        for step, way in enumerate(parts.help, 1):
+            column.text(f"{step}. {way}", indent=3)
         if parts.cited:
             column.text(f"Read in: {parts.cited}", size=8, soft=True)
 

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.export.platting import LOOKS, RED, RGB, Look
+from quietacre.export.platting import INK, RED, RGB, SOFT
+from quietacre.kinds import KINDS, Kind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -26,12 +27,12 @@ MARKS = {"dot": "circle", "plus": "cross", "tree": "triangle", "wave": "star", "
 HATCHED = {-35: "triangle", 45: "x", 90: "square", 0: "square"}
 #: Colour, width [px] and dashes of the layers that are lines or outlines.
 LINES: dict[str, tuple[RGB, float, str | None]] = {
-    "boundary": ((35, 38, 31), 2.0, "12 5 2 5"),
-    "previous": (LOOKS["patch"].line, 2.0, "3 5"),
+    "boundary": (INK, 2.0, "12 5 2 5"),
+    "previous": (KINDS["patch"].line_rgb, 2.0, "3 5"),
     "weak": (RED, 5.0, "7 4"),
-    "passes": (LOOKS["strip"].line, 1.0, None),
+    "passes": (KINDS["strip"].line_rgb, 1.0, None),
     "walks": ((29, 63, 138), 1.5, "1 4"),
-    "bands": ((91, 90, 79), 0.5, None),
+    "bands": (SOFT, 0.5, None),
 }
 
 
@@ -42,7 +43,7 @@ def hex_color(color: RGB) -> str:
 
 def ground_sld(layer: str) -> str:
     """Return the style of a layer of ground: a rule for each value of its column kind."""
-    return _document(layer, [_kind_rule(kind, look) for kind, look in LOOKS.items()])
+    return _document(layer, [_kind_rule(kind, look) for kind, look in KINDS.items()])
 
 
 def line_sld(layer: str) -> str:
@@ -63,20 +64,20 @@ def _document(layer: str, rules: Iterable[str]) -> str:
     )
 
 
-def _kind_rule(kind: str, look: Look) -> str:
+def _kind_rule(kind: str, look: Kind) -> str:
     mark = MARKS.get(look.sign or "")
     if mark is None and look.hatch is not None:
         mark = HATCHED[int(look.hatch)]
-    stroke = _stroke(look.line, 1.5, None)
+    stroke = _stroke(look.line_rgb, 1.5, None)
     symbols = [
-        f"<se:PolygonSymbolizer><se:Fill>{_svg('fill', hex_color(look.fill))}</se:Fill>"
+        f"<se:PolygonSymbolizer><se:Fill>{_svg('fill', look.fill)}</se:Fill>"
         f"{stroke}</se:PolygonSymbolizer>"
     ]
     if mark is not None:
         symbols.append(
             "<se:PolygonSymbolizer><se:Fill><se:GraphicFill><se:Graphic><se:Mark>"
             f"<se:WellKnownName>{mark}</se:WellKnownName>"
-            f"<se:Fill>{_svg('fill', hex_color(look.line))}</se:Fill></se:Mark>"
+            f"<se:Fill>{_svg('fill', look.line)}</se:Fill></se:Mark>"
             "<se:Size>5</se:Size></se:Graphic></se:GraphicFill></se:Fill>"
             "</se:PolygonSymbolizer>"
         )

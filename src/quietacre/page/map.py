@@ -21,6 +21,7 @@ import folium
 import numpy as np
 import shapely
 
+from quietacre import figures, kinds
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
 from quietacre.page.notes import parted
@@ -94,6 +95,8 @@ def render_page(
     data = {
         "report": slim(_own_notes(report)),
         "units": units,
+        "kinds": kinds.for_page(),
+        "figures": figures.for_page(),
         "layers": shown,
         "sides": _sides(layers),
         "under": under,
@@ -322,6 +325,7 @@ def _assemble(data: str, tile_host: str | None) -> str:
     if folium_div is None:  # a folium that draws otherwise: our fault, found by tests
         raise RuntimeError("folium drew no map element")
     markup = _template("page.html").replace("<!--MAP-->", folium_div.group(0))
+    markup = markup.replace("<!--PATTERNS-->", kinds.svg_patterns())
     styles = [style, own_style]
     scripts = [*head_scripts, script, *folium_script, own_script]
     policy = "; ".join(

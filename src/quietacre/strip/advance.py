@@ -23,6 +23,7 @@ import shapely
 from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import StripProblem
+from quietacre.figures import feet, signed
 from quietacre.strip.width import ONE_SIDED_95
 from quietacre.units import ACRE_M2, m_to_ft
 
@@ -89,8 +90,8 @@ class Change:
     def text(self) -> str:
         """Return the change with its range, in words."""
         return (
-            f"{self.acres:+.2f} ac (19 times in 20 between {self.acres_low:+.2f} and "
-            f"{self.acres_high:+.2f})"
+            f"{signed(self.acres, 2)} ac (19 times in 20 between {signed(self.acres_low, 2)} and "
+            f"{signed(self.acres_high, 2)})"
         )
 
 
@@ -153,7 +154,7 @@ class Advance:
             words = self._whole_words()
         else:
             return self._unseen_words()
-        return f"{words}; less than {self.limit_ft:.0f} ft at one place could not have been seen."
+        return f"{words}; less than {feet(self.limit_ft)} at one place could not have been seen."
 
     def _side_words(self) -> str:
         """Return the movement of the side that moved most."""
@@ -161,12 +162,12 @@ class Advance:
         if not (side.seen and side.mean_ft > 0):
             side = min(self.sectors, key=lambda s: s.mean_ft)
         words = (
-            f"the edge moved {_way(side.mean_ft)} {abs(side.mean_ft):.0f} ft on the "
-            f"{side.direction} side (nine times in ten between {side.low_ft:+.0f} and "
-            f"{side.high_ft:+.0f}), {self.most_ft:+.0f} ft at its farthest"
+            f"the edge moved {_way(side.mean_ft)} {feet(abs(side.mean_ft))} on the "
+            f"{side.direction} side (nine times in ten between {signed(side.low_ft)} and "
+            f"{signed(side.high_ft)}), {signed(self.most_ft)} ft at its farthest"
         )
         if self.most_ft_year is not None:
-            words += f", {self.most_ft_year:.0f} ft a year"
+            words += f", {feet(self.most_ft_year)} a year"
         if self.change.seen:
             words += f"; the patch changed by {self.change.text}"
         return words
@@ -179,16 +180,16 @@ class Advance:
         grew = "grew" if self.change.acres > 0 else "shrank"
         words = (
             f"the patch {grew}: {self.change.text}; its edge moved {_way(self.mean_ft)} "
-            f"{abs(self.mean_ft):.0f} ft on average"
+            f"{feet(abs(self.mean_ft))} on average"
         )
         if self.days:
-            words += f", {abs(self.mean_ft) / self.days * DAYS_A_YEAR:.0f} ft a year"
+            words += f", {feet(abs(self.mean_ft) / self.days * DAYS_A_YEAR)} a year"
         return f"{words}; {moved}" if moved else words
 
     def _unseen_words(self) -> str:
         """Return that no movement is shown, and which sides make one look again."""
         words = (
-            f"these two surveys cannot see a movement below {self.limit_ft:.0f} ft at one "
+            f"these two surveys cannot see a movement below {feet(self.limit_ft)} at one "
             f"place; the patch changed by {self.change.text}"
         )
         if moved := self._sides_seen():
@@ -199,12 +200,12 @@ class Advance:
             )
         return (
             f"{words}; no side of the edge moved more than their own errors can make it seem "
-            f"(its farthest point: {self.most_ft:+.0f} ft)."
+            f"(its farthest point: {signed(self.most_ft)} ft)."
         )
 
     def _sides_seen(self) -> str:
         """Return the sides whose own ranges leave out no movement, in words."""
-        sides = [f"{s.direction} {s.mean_ft:+.0f} ft" for s in self.sectors if s.seen]
+        sides = [f"{s.direction} {signed(s.mean_ft)} ft" for s in self.sectors if s.seen]
         return (
             f"these sides moved beyond their own ranges: {', '.join(sides)}"
             if sides

@@ -14,6 +14,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.days import say_day
 from quietacre.errors import placed
+from quietacre.figures import feet, number
 from quietacre.frames import areas_by_id
 from quietacre.model import WGS84, Note, Transect
 from quietacre.quiet import seasons, spans
@@ -200,7 +201,7 @@ class _Ground:
                     words += " (whether it serves as the break, the burn manager decides)"
                 found.append(Obstacle(words, shape))
             elif of == "timber" and kind == "strip":
-                words = f"timber “{name}” within climbing reach ({CLIMB_FT:.0f} ft)"
+                words = f"timber “{name}” within climbing reach ({feet(CLIMB_FT)})"
                 found.append(Obstacle(words, shape, CLIMB_FT))
             elif of == "plot" and kind == "strip":
                 found.append(Obstacle(f"plot “{name}”", shape))
@@ -271,7 +272,7 @@ def _draw(
         point = records[0].geometry.representative_point()
         words = (
             f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths: one "
-            f"strip of {made['width_ft']:.0f} ft goes round them and fills the gap."
+            f"strip of {feet(made['width_ft'])} goes round them and fills the gap."
         )
         made["notes"].append(
             Note("strips-merged", words, "info", None, names[0], point.x, point.y).to_dict()
@@ -366,7 +367,7 @@ def _what_then(made: dict[str, Any], case: Case | None, rate: Rate | None) -> No
         )
         text = (
             f"“{made['name']}” does not hold until {say_day(case.until)} at the {rate.name} rate: its "
-            f"least width is {least_ft:.0f} ft. What would help: {ways}."
+            f"least width is {feet(least_ft)}. What would help: {ways}."
         )
         made["notes"].append(
             Note(
@@ -413,7 +414,7 @@ def _one(
         if width_ft <= FIREBREAK_FT:
             say(
                 "firebreak-default",
-                f"the break round “{area.name}” is {width_ft:.0f} ft wide; {FIREBREAK_FT:.0f} ft is "
+                f"the break round “{area.name}” is {feet(width_ft)} wide; {feet(FIREBREAK_FT)} is "
                 "the least for a disked break on one state's job sheet. The burn manager sets "
                 "the width for your fuel: strip.width_ft.",
                 "caution",
@@ -457,8 +458,8 @@ def _one(
     if settings.width_ft is not None and settings.width_ft < widths["central"]["width_ft"]:
         say(
             "width-below-central",
-            f"the strip is set to {settings.width_ft:.0f} ft; the central estimate for "
-            f"{say_day(case.last_cut)} to {say_day(case.until)} is {widths['central']['width_ft']:.0f} ft.",
+            f"the strip is set to {feet(settings.width_ft)}; the central estimate for "
+            f"{say_day(case.last_cut)} to {say_day(case.until)} is {feet(widths['central']['width_ft'])}.",
         )
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(
@@ -595,11 +596,11 @@ def _weak_report(made: dict[str, Any], stations: Stations) -> list[dict[str, Any
     """Return the weak stretches for the report, and count the stations by verdict."""
     lengths = lengths_ft([weak.line for weak in stations.weak])
     rows = []
-    for number, (weak, length) in enumerate(zip(stations.weak, lengths, strict=True), 1):
+    for count, (weak, length) in enumerate(zip(stations.weak, lengths, strict=True), 1):
         middle = weak.line.interpolate(0.5, normalized=True)
         rows.append(
             {
-                "id": f"{made['id']}-w{number}",
+                "id": f"{made['id']}-w{count}",
                 "verdict": weak.verdict,
                 "length_ft": length,
                 "available_ft": weak.available_ft,
@@ -657,8 +658,8 @@ def _weak_note(made: dict[str, Any]) -> None:
         made["notes"].append(
             Note(
                 "strip-narrow",
-                f"“{made['name']}” is only {weak['available_ft']:.0f} ft wide, of "
-                f"{made['width_ft']:.0f}, along {weak['length_ft']:.0f} ft: {weak['reason']}.",
+                f"“{made['name']}” is only {feet(weak['available_ft'])} wide, of "
+                f"{number(made['width_ft'])}, along {feet(weak['length_ft'])}: {weak['reason']}.",
                 feature=made["area"],
                 lon=weak["lon"],
                 lat=weak["lat"],

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import placed
+from quietacre.figures import feet
 from quietacre.model import Note
 from quietacre.strip.advance import Advance, advance
 from quietacre.strip.ring import strip_ring
@@ -61,7 +62,7 @@ def since_survey(
         Note(
             "vine-crossed",
             f"the new survey of “{patch.name}” has {place.acres:.3f} ac of vine beyond its "
-            f"strip of {width_ft:.0f} ft, on the {place.direction} side: treat it now, and "
+            f"strip of {feet(width_ft)}, on the {place.direction} side: treat it now, and "
             "look for more.",
             feature=patch.name,
             lon=place.lon,

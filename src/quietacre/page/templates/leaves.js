@@ -273,7 +273,7 @@ function spread(need) {
           .filter(([k, lb]) => k !== "s" || lb > 0.5)
           .map(
             ([k, lb]) =>
-              n(metric ? lb * 1.12085116 : lb, 0) +
+              n(metric ? lb * FIGURES.sentences["lb/ac"][0] : lb, 0) +
               " " +
               { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k],
           )

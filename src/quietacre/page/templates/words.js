@@ -59,18 +59,9 @@ const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
 const small = () => innerWidth <= 760;
 let metric = D.units === "metric";
 
-const KINDS = {
-  plot: ["plot", "#6b4d00"],
-  patch: ["vine patch", "#4a1f54"],
-  native: ["native browse", "#425a17"],
-  timber: ["timber", "#234229"],
-  water: ["water", "#194a63"],
-  road: ["road", "#4b463c"],
-  keepout: ["keep out", "#34322d"],
-  burn: ["burn block", "#7b2c12"],
-  strip: ["mowed strip", "#8c2760"],
-  firebreak: ["firebreak", "#5f2a12"],
-};
+// words and line colors of the kinds, and how figures are said: tables of kinds.py, figures.py
+const KINDS = D.kinds,
+  FIGURES = D.figures;
 const MONTHS = [
   "January",
   "February",
@@ -92,36 +83,27 @@ const ways = [];
 const n = (v, d) =>
   (ways[d] =
     ways[d] ||
-    new Intl.NumberFormat("en-US", { minimumFractionDigits: d, maximumFractionDigits: d })).format(
-    v,
-  );
-const acres = (v) => (metric ? n(v * 0.40468564224, 2) + " ha" : n(v, 2) + " ac");
-const feet = (v) => (metric ? n(v * 0.3048, v < 160 ? 1 : 0) + " m" : n(v, 0) + " ft");
-const pounds = (v) => (metric ? n(v * 0.45359237, 1) + " kg" : n(v, v < 100 ? 1 : 0) + " lb");
-const rate = (v) => (metric ? n(v * 1.12085, 1) + " kg/ha" : n(v, 1) + " lb/ac");
-const gallons = (v) => (metric ? n(v * 3.785411784, 1) + " L" : n(v, 1) + " gal");
-const tons = (v) => (metric ? n(v * 0.90718474, 2) + " t" : n(v, 2) + " tons");
+    new Intl.NumberFormat("en-US", { minimumFractionDigits: d, maximumFractionDigits: d }))
+    .format(v)
+    .replace(/^-(?=[0.,]*$)/, "");
+function measure(name) {
+  const m = FIGURES.measures[name];
+  return (v) => {
+    const way = metric ? m.metric : m.us;
+    const places = v < m.small ? way.few : way.places;
+    let text = n(v * way.factor, places);
+    if (m.neverNothing && v && text === n(0, places)) text = n(v * way.factor, places + 2);
+    return text + " " + way.word;
+  };
+}
+const acres = measure("acres"),
+  feet = measure("feet"),
+  pounds = measure("pounds"),
+  rate = measure("rate"),
+  gallons = measure("gallons"),
+  tons = measure("tons"),
+  ounces = measure("fluid_ounces");
 // sentences come in US units; what stands in quotation marks is a name and stays as it is
-const UNITS = {
-  "lb/ac": [1.12085116, "kg/ha"],
-  lb: [0.45359237, "kg"],
-  oz: [28.349523, "g"],
-  "fl oz": [29.5735296, "mL"],
-  "sq ft": [0.09290304, "m²"],
-  ft: [0.3048, "m"],
-  "in.": [25.4, "mm"],
-  in: [25.4, "mm"],
-  "gal/ac": [9.35395, "L/ha"],
-  gal: [3.785411784, "L"],
-  "tons/ac": [2.2417023, "t/ha"],
-  "ton/ac": [2.2417023, "t/ha"],
-  tons: [0.90718474, "t"],
-  ton: [0.90718474, "t"],
-  ac: [0.40468564224, "ha"],
-  acres: [0.40468564224, "ha"],
-  mph: [1.609344, "km/h"],
-  mi: [1.609344, "km"],
-};
 const NUMBER = String.raw`\d[\d,]*(?:\.\d+)?`;
 const INCHES = String.raw`in\.|in(?= (?:deep|from|within|of rain)|[,;)])`;
 const MEASURES = [
@@ -132,7 +114,7 @@ const FIGURE = new RegExp(
   String.raw`(${NUMBER})(?:(-|–| to )(${NUMBER}))? (${MEASURES})(?![\w/])`,
   "g",
 );
-const figure = (v) => n(v, v < 1 ? 3 : v < 10 ? 2 : v < 100 ? 1 : 0);
+const figure = (v) => n(v, FIGURES.steps.filter((most) => v < most).length);
 function u(text) {
   if (!metric || typeof text !== "string") return text;
   return text
@@ -141,7 +123,7 @@ function u(text) {
       part[0] === "“"
         ? part
         : part.replace(FIGURE, (all, a, to, b, unit) => {
-            const [factor, word] = UNITS[unit],
+            const [factor, word] = FIGURES.sentences[unit],
               told = (x) => figure(parseFloat(x.replace(/,/g, "")) * factor);
             return told(a) + (b ? to + told(b) : "") + " " + word;
           }),
@@ -150,13 +132,7 @@ function u(text) {
 }
 const money = (v) => (v == null ? "" : "$" + n(v, 2));
 const amount = (v, u) =>
-  u === "lb"
-    ? pounds(v)
-    : u === "fl oz"
-      ? metric
-        ? n(v * 29.5735, 0) + " mL"
-        : n(v, 1) + " fl oz"
-      : n(v, 1) + " " + u;
+  u === "lb" ? pounds(v) : u === "fl oz" ? ounces(v) : n(v, 1) + " " + u;
 const pack = (v, u) => amount(v, u).replace(".0 ", " ");
 const give = (p) => (p.acres_high - p.acres_low) / 2;
 const minutes = (v) => (v < 90 ? n(v, 0) + " min" : n(v / 60, 1) + " h");
