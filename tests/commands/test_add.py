@@ -265,3 +265,25 @@ def test_ground_between_pins_is_added_with_its_keys(place, tmp_path):
     assert area["order"] == "number"
     assert areas_of(place)["Four pins"] == pytest.approx(10.1, abs=0.2)
     assert "an area already" in typed("add", place, file, "--corners", "straight").output
+
+
+def test_a_renamed_one_of_several_is_told_by_its_feature(place, tmp_path):
+    file = drawing(tmp_path / "two.geojson", "East", "West")
+    typed("add", place, file)
+    sizes = areas_of(place)
+    typed("set", place, 'area["West"]', "--remove")
+    said = typed("add", place, file, "--as", "Sundown")
+    assert said.exit_code == 0, said.output
+    assert read_settings(place)["area"][-1]["feature"] == "West"
+    assert areas_of(place)["Sundown"] == sizes["West"]
+
+
+def test_several_with_taken_names_get_numbers(place, tmp_path):
+    one = drawing(tmp_path / "north bottom.geojson", "")
+    two = drawing(tmp_path / "more.geojson", "Long field", "Other", west=-87.5)
+    said = typed("add", place, one, two)
+    assert said.exit_code == 0, said.output
+    new = read_settings(place)["area"][15:]
+    assert [a["name"] for a in new] == ["North bottom 2", "Long field 2", "Other"]
+    assert [a.get("feature") for a in new] == [None, "Long field", None]
+    assert {"North bottom 2", "Long field 2", "Other"} <= set(areas_of(place))

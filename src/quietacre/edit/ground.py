@@ -120,16 +120,10 @@ def add_ground(
             source=", ".join(path.name for path in files),
         )
     if name is not None:
-        entries = [replace(entries[0], name=name, feature=entries[0].feature)]
-    names = {folded(str(area.get("name", ""))): str(area.get("name", "")) for area in areas}
-    if len(entries) == 1 and folded(entries[0].name) in names:
-        one = entries[0]
-        free = next(
-            word for n in range(2, len(areas) + 3)
-            if folded(word := f"{one.name} {n}") not in names
-        )  # fmt: skip
-        raise NameTaken(names[folded(one.name)], free, one.file)
-    entries = _apart(entries, names.values())
+        entries = [_renamed(entries[0], name, taken)]
+    names = [str(area.get("name", "")) for area in areas]
+    _check_name(entries, names)
+    entries = _apart(entries, names, taken)
     if kind is not None:
         entries = [replace(entry, kind=kind) for entry in entries]
     notes = tuple((target, note) for target, one in taken.items() for note in one.notes)
@@ -145,6 +139,16 @@ def add_ground(
         state=state,
     )
     return Added(outcome.step, tuple(entries), tuple(new), notes)
+
+
+def _check_name(entries: Sequence[Entry], known: Sequence[str]) -> None:
+    """Raise NameTaken when the one piece of ground goes by a name that an area has."""
+    names = {folded(name): name for name in known}
+    if len(entries) == 1 and folded(entries[0].name) in names:
+        one = entries[0]
+        tried = (f"{one.name} {number}" for number in range(2, len(names) + 3))
+        free = next(word for word in tried if folded(word) not in names)
+        raise NameTaken(names[folded(one.name)], free, one.file)
 
 
 def _in_folder(folder: Path, taken: Mapping[str, Taken]) -> dict[str, Taken]:
@@ -192,8 +196,17 @@ def _key_of(entry: Entry, taken: Mapping[str, Taken]) -> str:
     return found[0].key if found else ""
 
 
-def _apart(entries: Iterable[Entry], known: Iterable[str]) -> list[Entry]:
-    """Return entries under names that no area has; a changed one keeps its feature."""
+def _renamed(entry: Entry, name: str, taken: Mapping[str, Taken]) -> Entry:
+    """Return an entry under another name; one of several in its file is told by feature then."""
+    many = len(taken[entry.file].edges.measured) > 1
+    feature = entry.feature or (_key_of(entry, taken) if many else None)
+    return replace(entry, name=name, feature=feature)
+
+
+def _apart(
+    entries: Iterable[Entry], known: Iterable[str], taken: Mapping[str, Taken]
+) -> list[Entry]:
+    """Return entries under names that no area has."""
     names = {folded(name) for name in known}
     out = []
     for entry in entries:
@@ -201,12 +214,7 @@ def _apart(entries: Iterable[Entry], known: Iterable[str]) -> list[Entry]:
         while folded(free) in names:
             free, number = f"{entry.name} {number}", number + 1
         names.add(folded(free))
-        same = free == entry.name
-        out.append(
-            entry
-            if same
-            else replace(entry, name=free, feature=entry.feature or entry.name)
-        )
+        out.append(entry if free == entry.name else _renamed(entry, free, taken))
     return out
 
 

@@ -7,6 +7,7 @@ this. Positions count characters; line ends are as they are in the file.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import re
 import tomllib
 from typing import TYPE_CHECKING, Literal
@@ -104,8 +105,11 @@ def line_end(text: str, position: int) -> int:
     return len(text) if found < 0 else found + 1
 
 
-def scan(text: str) -> list[Section]:
+@functools.lru_cache(maxsize=4)
+def scan(text: str) -> tuple[Section, ...]:
     """Return the sections of a TOML text in order; the first is what stands above any header.
+
+    A text is looked at again by what checks a change to it, so the last few are remembered.
 
     Raises
     ------
@@ -125,7 +129,7 @@ def scan(text: str) -> list[Section]:
             sections[-1].pairs.append(pair)
             position = pair.value.end
         position = _skip(text, position)
-    return sections
+    return tuple(sections)
 
 
 def _skip(text: str, position: int) -> int:
