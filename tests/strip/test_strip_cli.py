@@ -72,3 +72,20 @@ def test_bad_dates_are_one_line():
     )
     assert result.exit_code == 2
     assert len(result.stderr.strip().splitlines()) == 1
+
+
+def test_what_is_not_said_is_as_in_the_property_file():
+    import click
+
+    from quietacre.commands import strip, width
+    from quietacre.settings import Equipment, StripSettings
+
+    usual = {**vars(Equipment()), "slip_days": StripSettings().slip_days}
+    for command in (strip.command, width.command):
+        own = {o.name: o.default for o in command.params if isinstance(o, click.Option)}
+        shared = {key: own[key] for key in own.keys() & usual.keys()}
+        assert shared == {key: usual[key] for key in shared}
+        assert "mower_width_ft" in shared
+    assert json.loads(run("width", "--json")) == json.loads(
+        run("width", "--slip-days", str(usual["slip_days"]), "--json")
+    )

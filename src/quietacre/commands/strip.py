@@ -10,6 +10,7 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
 from quietacre.figures import feet, number
+from quietacre.settings import Equipment
 from quietacre.words import option_help
 
 
@@ -86,35 +87,35 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
 @click.option(
     "--mower-width-ft",
     type=float,
-    default=6.0,
+    default=Equipment().mower_width_ft,
     show_default=True,
     help=option_help("equipment", "mower_width_ft"),
 )
 @click.option(
     "--mower-overlap-ft",
     type=float,
-    default=0.5,
+    default=Equipment().mower_overlap_ft,
     show_default=True,
     help=option_help("equipment", "mower_overlap_ft"),
 )
 @click.option(
     "--mower-mph",
     type=click.FloatRange(0.5, 20),
-    default=3.0,
+    default=Equipment().mower_mph,
     show_default=True,
     help=option_help("equipment", "mower_mph"),
 )
 @click.option(
     "--field-efficiency",
     type=click.FloatRange(0.1, 1),
-    default=0.7,
+    default=Equipment().field_efficiency,
     show_default=True,
     help=option_help("equipment", "field_efficiency"),
 )
 @click.option(
     "--fuel-gal-hr",
     type=click.FloatRange(min=0),
-    default=2.0,
+    default=Equipment().fuel_gal_hr,
     show_default=True,
     help=option_help("equipment", "fuel_gal_hr"),
 )

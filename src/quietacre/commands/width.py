@@ -12,6 +12,7 @@ from quietacre import days
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
+from quietacre.settings import Equipment, StripSettings
 from quietacre.words import option_help
 
 
@@ -47,21 +48,21 @@ def month_day(text: str, year: int) -> dt.date:
 @click.option(
     "--slip-days",
     type=click.IntRange(min=0),
-    default=0,
+    default=StripSettings().slip_days,
     show_default=True,
     help="How late weather can make that cut.",
 )
 @click.option(
     "--mower-width-ft",
     type=float,
-    default=6.0,
+    default=Equipment().mower_width_ft,
     show_default=True,
     help=option_help("equipment", "mower_width_ft"),
 )
 @click.option(
     "--mower-overlap-ft",
     type=float,
-    default=0.5,
+    default=Equipment().mower_overlap_ft,
     show_default=True,
     help=option_help("equipment", "mower_overlap_ft"),
 )
