@@ -115,3 +115,21 @@ def test_a_day_out_of_time_is_refused_in_a_line(sample, day):
     done = CliRunner().invoke(main, ["year", str(sample), "--today", day])
     assert done.exit_code == 2
     assert "is no year to plan in" in done.output
+
+
+def test_a_build_says_what_of_the_log_does_not_count_and_what_is_behind(tmp_path):
+    written(tmp_path / "p")
+    path = tmp_path / "p" / "log.csv"
+    path.write_text(
+        path.read_text() + "soon,Long field,lime,30,\n2026-11-01,Long field,whittled,5,\n"
+    )
+    done = CliRunner().invoke(main, ["build", str(tmp_path / "p"), "--today", "2027-09-27"])
+    assert done.exit_code == 0, done.output
+    assert (
+        "“soon” is not a date (write it as 2027-07-04), so the line counts for nothing."
+        in done.output
+    )
+    assert "no job here goes by “whittled”" in done.output
+    assert re.search(
+        r"\d+ jobs missed: the list of quietacre year tells which", done.output
+    )

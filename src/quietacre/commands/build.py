@@ -135,12 +135,33 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
         lines.append(f"to buy: {len(report['shopping'])} lines, {_cost_of(report)}")
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]
+    lines += [*log_lines(report), *_behind(report)]
     if warnings:
         lines.append(
             f"{len(warnings)} warnings: see “Look into” on the map, or report.json"
         )
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
+
+
+def log_lines(report: dict[str, Any]) -> list[str]:
+    """Return what is said of lines of the log: those that could not be read, or not count."""
+    return [note["text"] for note in report["notes"] if note["code"].startswith("log-")]
+
+
+def _behind(report: dict[str, Any]) -> list[str]:
+    """Return how many jobs are late and missed, none when none is."""
+    states = [task["state"] for task in report["year"]["tasks"]]
+    counts = [
+        f"{states.count(state)} {'job' if states.count(state) == 1 else 'jobs'} {state}"
+        for state in ("late", "missed")
+        if state in states
+    ]
+    if not counts:
+        return []
+    return [
+        f"{', '.join(counts)}: the list of quietacre year tells which, and what follows"
+    ]
 
 
 def _cost_of(report: dict[str, Any]) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
-from quietacre.commands.build import TODAY, today_from
+from quietacre.commands.build import TODAY, log_lines, today_from
 from quietacre.days import say_month_day, say_span
 from quietacre.workweek import say_notes
 
@@ -149,7 +149,7 @@ def command(
     from quietacre.measure.property import measure_property
 
     report, _ = plan_property(measure_property(folder), today=today_from(today))
-    odd = [note["text"] for note in report["notes"] if note["code"].startswith("log-")]
+    odd = log_lines(report)
     if as_json:
         emit(report["year"])
     else:
