@@ -77,7 +77,8 @@ def plan_property(
     from quietacre.strip.plan import plan_strips
     from quietacre.year.report import plan_year
 
-    measured = measured._replace(areas=areas_by_id(measured.areas, measured.prop))
+    joined = areas_by_id(measured.areas, measured.prop)
+    measured = measured._replace(areas=with_steps(joined, measured.extras.plugins))
     prop, areas, extras = measured
     book = book_of(extras.done, prop)
     tell(STEPS[1])
@@ -282,7 +283,6 @@ def build_property(
     tell(STEPS[0])
     measured = measure_property(folder)
     plugins = measured.extras.plugins
-    measured = measured._replace(areas=with_steps(measured.areas, plugins))
     report, layers = plan_property(measured, today=today, tell=tell)
     tell(STEPS[4])
     under = _under(folder, measured)

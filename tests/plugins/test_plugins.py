@@ -140,6 +140,8 @@ def test_an_installed_package_reads_adds_and_writes(on_path, place):
     assert len(rows) == 2
     assert all(hedge == pytest.approx(edge) for _, hedge, edge in rows)
     assert "hedge.csv" in json.loads((place / "out" / "build.json").read_text())["files"]
+    year = CliRunner().invoke(main, ["year", str(place), "--json"])
+    assert year.exit_code == 0, year.output
     # taken out again, its file goes with it
     (place / "property.toml").write_text(PLACE)
     assert CliRunner().invoke(main, ["build", str(place)]).exit_code == 0

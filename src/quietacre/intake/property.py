@@ -43,6 +43,8 @@ if TYPE_CHECKING:
 
 FILE = "property.toml"
 KEYS = {"files": "from", "file": "from"}
+#: What stands for the file of ground that comes as a shape or a walk.
+GIVEN = "given as a shape"
 #: A key that TOML takes without quotes.
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 UNKNOWN_KEY = "unexpected_keyword_argument"
@@ -104,7 +106,6 @@ def _parsed(
     text: str, folder: Path, coming: Collection[str] = ()
 ) -> tuple[settings.Property, tuple[Note, ...]]:
     """Return the settings in a text, and what to say of how they were read."""
-    place = _Place(folder, frozenset(coming))
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
@@ -113,9 +114,22 @@ def _parsed(
         raise SettingsProblem(["nests too deep"], source=FILE) from problem
     except ValueError as problem:  # a number of thousands of digits
         raise SettingsProblem(["holds a number too long to read"], source=FILE) from problem
+    return checked(document, Place(folder, frozenset(coming)))
+
+
+def checked(
+    document: dict[str, Any], place: Place, source: str = FILE
+) -> tuple[settings.Property, tuple[Note, ...]]:
+    """Return the settings in a document as TOML gives it, and what to say of them.
+
+    Raises
+    ------
+    SettingsProblem
+        Its faults, as `read_property`.
+    """
     faults = list(_unfit_values(document))
     if faults:
-        raise SettingsProblem(faults, source=FILE)
+        raise SettingsProblem(faults, source=source)
     loose = list(_loose_types(document, settings.Property, ""))
     try:
         prop = _reader().validate_python(document)
@@ -134,12 +148,12 @@ def _parsed(
             faults += [fault for fault in loose if fault.split(":")[0] not in seen]
             if rest is not None:  # what is left may hold names that lead nowhere
                 faults += _cross_check(rest, place)
-            raise SettingsProblem(faults, source=FILE) from problem
+            raise SettingsProblem(faults, source=source) from problem
         prop = rest  # ``newer_notes`` says what was left out
-    prop, notes = with_table_names(prop, FILE)
+    prop, notes = with_table_names(prop, source)
     faults = loose + list(_cross_check(prop, place))
     if faults:
-        raise SettingsProblem(faults, source=FILE)
+        raise SettingsProblem(faults, source=source)
     return prop, notes
 
 
@@ -345,14 +359,17 @@ def _loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: AN
 
 
 @dataclasses.dataclass(frozen=True)
-class _Place:
-    """A property folder, and the files that are about to be put into it."""
+class Place:
+    """A property folder, and the files that are about to be put into it.
 
-    folder: Path
-    coming: frozenset[str]
+    Without a folder no file can be named: ground is given in other ways then.
+    """
+
+    folder: Path | None
+    coming: frozenset[str] = frozenset()
 
 
-def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
+def _cross_check(prop: settings.Property, place: Place) -> Iterator[str]:
     """Yield faults between keys: names that lead nowhere, files that are not there."""
     mixes = {mix.name for mix in prop.mix}
     tests = {test.name for test in prop.soil_test}
@@ -409,7 +426,7 @@ def _cross_check(prop: settings.Property, place: _Place) -> Iterator[str]:
     yield from _map_faults(prop.map, place)
 
 
-def _area_files(area: settings.Area, at: str, place: _Place) -> Iterator[str]:
+def _area_files(area: settings.Area, at: str, place: Place) -> Iterator[str]:
     """Yield what is wrong with the files that an area names."""
     paths = _listed(area.files)
     over = _listed(area.over)
@@ -434,7 +451,7 @@ def _listed(files: str | tuple[str, ...] | None) -> list[str]:
     return [files] if isinstance(files, str) else list(files or ())
 
 
-def _map_faults(chart: settings.MapSettings, place: _Place) -> Iterator[str]:
+def _map_faults(chart: settings.MapSettings, place: Place) -> Iterator[str]:
     if chart.picture is not None:
         yield from _file_faults(chart.picture, "map.picture", place)
     if chart.picture_crs is not None and chart.picture is None:
@@ -466,13 +483,18 @@ def _leads(word: str | None, path: str, table: str, known: set[str]) -> Iterator
         yield f"{path}: there is no [[{table}]] named “{word}”{_near(word, known)}"
 
 
-def _file_faults(name: str, path: str, place: _Place) -> Iterator[str]:
+def _file_faults(name: str, path: str, place: Place) -> Iterator[str]:
     """Yield what is wrong with a file's name; files stay inside the folder."""
     parts = PurePosixPath(name.replace("\\", "/"))
     if parts.is_absolute() or ".." in parts.parts or ":" in name or "\x00" in name:
         yield f"{path}: “{name}” leads out of the property folder; copy the file into it"
         return
-    folder, target = place.folder, place.folder / parts
+    folder = place.folder
+    if folder is None:
+        if name != GIVEN:
+            yield f"{path}: “{name}” lies in no folder; give the folder too, or leave it out"
+        return
+    target = folder / parts
     try:
         there = target.is_file()
     except OSError:  # a name too long for the system, say

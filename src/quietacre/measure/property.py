@@ -89,7 +89,7 @@ def measure_property(folder: Path) -> Measured:
         : len(ground)
     ]
     square_m = area_m2(shapes)
-    areas = _areas_frame(prop, ids, ground, shapes, square_m)
+    areas = areas_frame(prop, ids, ground, shapes, square_m)
     points = shapely.point_on_surface(shapes)
     said = _file_notes(files, prop, ids)
     area_notes = {
@@ -144,7 +144,7 @@ def measure_property(folder: Path) -> Measured:
     return Measured(prop, areas, extras)
 
 
-def _areas_frame(
+def areas_frame(
     prop: Property,
     ids: Sequence[str],
     ground: Sequence[Ground],
