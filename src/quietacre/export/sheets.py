@@ -8,6 +8,7 @@ installed packages, never from the machine.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -72,6 +73,12 @@ EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
 #: Passes nearer than this on paper would run together; the strip's pattern stands for them.
 LEAST_PASS_MM = 0.7
 MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
+
+
+#: Height of the map on a sheet; lower where the jobs would drive the rest off the sheet. [mm]
+MAP_MM, LOW_MAP_MM, MANY_JOBS = 70.0, 54.0, 8
+#: A job longer than a day is cut in parts; those after the first.
+LATER_PART = re.compile(r"\(part (?!1 of)\d+ of \d+\)$")
 
 
 def field_sheets_pdf(
@@ -317,7 +324,9 @@ class _Sheets:
         pdf.page = max(pdf.pages)
 
     def _plat(self, column: Column, piece: Record, shape: shapely.Geometry) -> None:
-        pdf, high = self.pdf, 70.0
+        pdf = self.pdf
+        many = len(self.jobs.get(piece["id"], ())) > MANY_JOBS and "width_ft" not in piece
+        high = LOW_MAP_MM if many else MAP_MM
         assert self.frame is not None  # noqa: S101 - for the type checker
         local = self.local[piece["id"]]
         plat = Plat(
@@ -564,8 +573,9 @@ class _Sheets:
         done = " (done)" if task["status"] == "done" else ""
         who = f"{self.pdf.fit(task['area'], 40)}: " if name else ""
         long = [minutes(task["minutes"])] if task["minutes"] else []
-        parts = [task["machine"], *long, *map(self.say.words, task["amounts"]),
-                 _any_day(task)]  # fmt: skip
+        # the first part of a job cut in parts names what the whole job takes
+        amounts = [] if LATER_PART.search(task["label"]) else task["amounts"]
+        parts = [task["machine"], *long, *map(self.say.words, amounts), _any_day(task)]
         return f"{who}{task['label']}{done}", "; ".join(parts)
 
     def _task_mm(self, column: Column, task: Record, *, name: bool) -> float:
