@@ -1,0 +1,148 @@
+"""Nutrients asked for on a piece of ground, now and kept for later."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.need.fertilizer import Plot
+from quietacre.need.grade import NUTRIENTS, oxide_needs
+from quietacre.need.legumes import MOST_LEGUME, left_out_text, legume_share
+from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from quietacre.need.job import Job
+    from quietacre.need.tables import Crop
+
+#: A second plot of the plan stands for the nitrogen kept back for later.
+TOP = "+top"
+
+
+def plots_of(job: Job) -> list[Plot]:
+    """Return what an area needs at planting and later, nothing when it is not fertilized."""
+    mode = job.area.fertilizer or ("soil test" if job.test else "none")
+    grown = [
+        job.table[seed.crop]
+        for seed in (job.mix.seed if job.mix else ())
+        if seed.crop in job.table
+    ]
+    if job.area.harvest is not None and mode == "soil test" and not job.made:
+        _say_hauled_off(job)
+    need = _asked(job, mode, grown)
+    if need is None:
+        return []
+    legumes = [crop.legume for crop in grown]
+    sown = job.mix.seed if job.mix else ()
+    only_legumes = bool(sown) and len(grown) == len(sown) and all(legumes)
+    share = legume_share(job.mix, job.table) if job.mix and any(legumes) else 0.0
+    mostly_legumes = share > MOST_LEGUME and not job.area.nitrogen_on_legumes
+    if only_legumes and need["n"] > 0:
+        job.say(
+            "legume-no-nitrogen",
+            f"legumes only: the {need['n']:.0f} lb/ac of nitrogen asked for is left out, and "
+            "no product that carries nitrogen is spread.",
+            "info",
+        )
+    later = 0.0 if only_legumes else _kept_back(job, need)
+    if only_legumes:
+        need["n"] = 0.0
+    elif mostly_legumes and need["n"] > 0:
+        job.say("no-nitrogen-before-legumes", left_out_text(need["n"], share))
+        job.need["left_out_n_lb_ac"], need["n"] = need["n"], 0.0
+    elif any(legumes) and need["n"] > 0:
+        job.say(
+            "nitrogen-on-legumes",
+            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes: nodules drop at 50 "
+            "lb or more (Univ. of Tennessee, 2014, soybean). How much is your judgment.",
+            "info",
+        )
+    job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
+    out = []
+    if any(need.values()):
+        none_of = frozenset({"n"} if only_legumes or mostly_legumes else ())
+        out.append(Plot(job.key, job.acres, need, job.area.max_products, none_of))
+    if later > 0:
+        out.append(Plot(job.key + TOP, job.acres, {"n": later, "p2o5": 0.0, "k2o": 0.0}, 1))
+    return out
+
+
+def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | None:
+    """Return oxides asked for, None when the area is not fertilized. [lb/ac]"""
+    if mode == "none":
+        return None
+    if mode == "maintenance":
+        if not grown:
+            return None
+        memory = [
+            crop.name
+            for crop in grown
+            if any(c.startswith("maint_") for c in crop.from_memory)
+        ]
+        job.say(
+            "maintenance-default",
+            "these are maintenance figures, not a soil test's: a placeholder. Take a sample."
+            + (f" From memory in part: {', '.join(memory)}." if memory else ""),
+            "warning",
+        )
+        return {
+            nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
+            for k, nutrient in enumerate(NUTRIENTS[:3])  # the table has no sulfur
+        }
+    if mode == "removal":
+        return _put_back(job)
+    if job.test is None:
+        job.say(
+            "no-soil-test", "no soil test is named, so nothing is fertilized.", "warning"
+        )
+        return None
+    given = job.test.need_lb_ac or job.test.need_ppm
+    if given is None:
+        return None
+    return oxide_needs(given, ppm=job.test.need_lb_ac is None)
+
+
+def _say_hauled_off(job: Job) -> None:
+    harvest = job.area.harvest
+    if harvest is not None:
+        off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+        lines = removal_lines(harvest.what, off)
+        job.say(
+            "removal",
+            f"{lines[0]}. The soil test's figures are used as they stand: tell the laboratory "
+            "what you haul off.",
+            "info",
+        )
+
+
+def _put_back(job: Job) -> dict[str, float] | None:
+    """Return what would put back what is hauled off. [lb/ac]"""
+    harvest = job.area.harvest
+    if harvest is None or job.made:
+        return None
+    off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+    job.say(
+        "removal",
+        "fed by what is hauled off, not by a soil test: a placeholder. "
+        + "; ".join(removal_lines(harvest.what, off))
+        + ".",
+        "warning",
+    )
+    return need_from_removal(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+
+
+def _kept_back(job: Job, need: dict[str, float]) -> float:
+    """Take the nitrogen kept for top-dressing out of ``need`` and return it. [lb/ac]"""
+    later = job.area.topdress_n_lb_ac or 0.0
+    if later <= 0 or job.made:
+        return 0.0
+    kept = min(later, need["n"])
+    if kept < later:
+        job.say(
+            "topdress-cut",
+            f"{later:g} lb/ac of nitrogen was to be top-dressed, but only {kept:g} is called "
+            "for.",
+            "info",
+        )
+    need["n"] -= kept
+    return kept

@@ -1,0 +1,48 @@
+"""What is sown on a piece of ground: pounds, passes, and what to know of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.need.cautions import seed_cautions
+from quietacre.need.cover import cover_lines
+from quietacre.need.inoculant import inoculate_text
+from quietacre.need.machine import seed_line
+from quietacre.need.seed import seed_needs
+
+if TYPE_CHECKING:
+    from quietacre.need.job import Job
+    from quietacre.settings import Property
+
+
+def sow(job: Job, prop: Property) -> None:
+    """Work out the seed of a job and say what to know of it."""
+    if job.mix is None:
+        return
+    job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
+    for row in job.need["seed"]:
+        rule = prop.crop.get(row["crop"])
+        if row["own_window"] is None and rule is not None:
+            row["own_window"] = rule.window
+    for code, text, level in said:
+        job.say(code, text, level)
+    gear = prop.equipment
+    job.need["setting"] += [
+        seed_line(row, gear.spreader_swath_ft, gear.drill_width_ft)
+        for row in job.need["seed"]
+    ]
+    job.need["setting"] += cover_lines(job.need["seed"])
+    for code, text in seed_cautions([r["crop"] for r in job.need["seed"]], job.mix.method):
+        job.say(code, text, "info" if code == "baiting-law" else "caution")
+    memory = [row["crop"] for row in job.need["seed"] if row["from_memory"]]
+    if memory:
+        job.say(
+            "rate-from-memory",
+            f"the {job.mix.method} rate of {', '.join(memory)} is from memory, read in no "
+            "source: check it with extension.",
+            "warning",
+        )
+    inoculate = inoculate_text(job.need["seed"])
+    if inoculate:
+        job.say("inoculate", f"{inoculate}.", "info")
+        job.need["setting"].append(inoculate)

@@ -1,0 +1,46 @@
+"""Foliar feed and spot spray on a piece of ground."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.need.machine import sprayer_line
+from quietacre.need.spray import over_label, tank_plan
+from quietacre.need.work import spray_minutes
+
+if TYPE_CHECKING:
+    from quietacre.need.job import Job
+    from quietacre.settings import Property
+
+
+def spray(job: Job, prop: Property) -> None:
+    """Work out the sprays of a job."""
+    if job.made:
+        return
+    sprays = {spray.name: spray for spray in prop.spray}
+    for feed in job.area.feed:
+        spray = sprays[feed.spray]
+        gear = prop.equipment
+        row = tank_plan(spray, job.acres * feed.share, gear.tank_gal, gear.spray_gal_ac)
+        low, high = job.spread
+        row |= {
+            "acres": job.acres * feed.share, "share": feed.share, "on": feed.on.isoformat() if feed.on else None,
+            "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
+            "minutes": spray_minutes(
+                job.acres * feed.share, row["loads_full"] + (row["last_load_gal"] > 0), gear
+            ),
+        }  # fmt: skip
+        job.need["spray"].append(row)
+        gal_ac = spray.spray_gal_ac or gear.spray_gal_ac
+        line = sprayer_line(gal_ac, gear.spray_swath_ft, gear.spray_mph)
+        if line not in job.need["setting"]:
+            job.need["setting"].append(line)
+        warning = over_label(spray)
+        if warning:
+            job.say("above-label", warning, "warning")
+        if job.area.kind == "patch" and spray.use == "foliar feed":
+            job.say(
+                "feeding-the-vine",
+                "feeding the vine makes it run: re-survey its edge and widen the strip; "
+                "no trial shows what it gains as browse.",
+            )

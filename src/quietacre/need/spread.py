@@ -1,0 +1,169 @@
+"""Each piece's share of the fertilizer plan, and what of it is over or short."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.crop_names import top_dressed
+from quietacre.days import say_day
+from quietacre.need.asked import TOP
+from quietacre.need.cautions import grade_cautions
+from quietacre.need.fertilizer import why_short
+from quietacre.need.grade import NUTRIENTS
+from quietacre.need.job import LATER, NOW
+from quietacre.need.machine import spreader_line
+from quietacre.need.plan_lines import DOUBT_PCT
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from quietacre.need.fertilizer import Plan, Plot
+    from quietacre.need.grade import Grade
+    from quietacre.need.job import Job
+    from quietacre.settings import Buying, Property
+
+#: Worth saying that a need stays short. [lb]
+SAY_SHORT_LB = 0.5
+
+
+def spread(
+    jobs: Sequence[Job],
+    plots: Sequence[Plot],
+    grades: Sequence[Grade],
+    plan: Plan,
+    prop: Property,
+) -> None:
+    """Put each area's share of the plan into its amounts, and say what stays short."""
+    by_key = {plot.key: plot for plot in plots}
+    for job in jobs:
+        mine = [(by_key.get(job.key), NOW), (by_key.get(job.key + TOP), LATER)]
+        for plot, when in mine:
+            if plot is not None:
+                _spread_one(job, plot, when, grades, plan, prop)
+        used = job.need["fertilizer"]
+        if "asked_lb_ac" in job.need:
+            given = {k: sum(row[f"{k}_lb_ac"] for row in used) for k in NUTRIENTS}
+            job.need["given_lb_ac"] = given
+            job.need["surplus_lb_ac"] = {
+                k: max(given[k] - job.need["asked_lb_ac"].get(k, 0.0), 0.0)
+                for k in NUTRIENTS
+                if k != "s" or job.need["asked_lb_ac"].get("s")  # no cap, no surplus
+            }
+            _say_surplus(job, prop.buying)
+            _say_left_short(job, prop.buying)
+            _say_all_at_once(job)
+        drilled = job.mix is not None and job.mix.method == "drill"
+        if used:
+            names = dict.fromkeys(row["grade"] for row in used)
+            for code, text in grade_cautions(names, drilled=drilled):
+                job.say(code, text, "info")
+
+
+def _spread_one(
+    job: Job, plot: Plot, when: str, grades: Sequence[Grade], plan: Plan, prop: Property
+) -> None:
+    low, high = job.spread
+    later = when == LATER
+    on = job.area.topdress_on if later else None
+    for grade in grades:
+        pounds = plan.pounds.get((plot.key, grade.grade))
+        if pounds is None or job.acres <= 0:
+            continue
+        rate = pounds / job.acres
+        job.need["fertilizer"].append(
+            {
+                "grade": grade.grade, "lb_ac": rate, "lb": pounds,
+                "lb_low": pounds * low, "lb_high": pounds * high,
+                "bag_lb": grade.bag_lb, "bags_exact": pounds / grade.bag_lb,
+                "n_lb_ac": rate * grade.n, "p2o5_lb_ac": rate * grade.p2o5,
+                "k2o_lb_ac": rate * grade.k2o, "s_lb_ac": rate * grade.s, "when": when,
+                "on": on.isoformat() if on else None,
+            }
+        )  # fmt: skip
+        swath = prop.equipment.spreader_swath_ft
+        line = spreader_line(grade.grade, rate, grade.bag_lb, swath)
+        job.need["setting"].append(f"{line} ({LATER})" if later else line)
+        if later:
+            job.say(
+                "top-dressing",
+                f"keep {pounds:.1f} lb of {grade.grade} for top-dressing"
+                + (
+                    f" about {say_day(on, year=True)}"
+                    if on
+                    else "; say when with topdress_on"
+                )
+                + ", on dry leaves.",
+                "info",
+            )
+    for k, nutrient in enumerate(NUTRIENTS):
+        if plan.short_lb.get((plot.key, nutrient), 0.0) > SAY_SHORT_LB:
+            spread = sum(
+                g.fractions[k] * plan.pounds.get((plot.key, g.grade), 0.0) for g in grades
+            )
+            short = plot.need_lb_ac.get(nutrient, 0.0) * plot.acres - spread
+            why = why_short(plot, nutrient, grades, prop.buying)
+            job.say(
+                "need-not-met",
+                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when}): {why}.",
+                "warning",
+            )
+            job.need.setdefault("unmet", []).append(
+                {"nutrient": nutrient, "lb": short, "when": when, "why": why}
+            )
+
+
+def _say_left_short(job: Job, buying: Buying) -> None:
+    """Say what of a need the person's own short_pct leaves out."""
+    unmet = {row["nutrient"] for row in job.need.get("unmet", ())}
+    rows = [
+        {
+            "nutrient": k,
+            "lb": (asked - job.need["given_lb_ac"][k]) * job.acres,
+            "asked_lb": asked * job.acres,
+        }
+        for k, asked in job.need["asked_lb_ac"].items()
+        if k not in unmet
+    ]
+    left = [row for row in rows if row["lb"] > SAY_SHORT_LB]
+    if not left:
+        return
+    job.need["left_short"] = left
+    worst = max(100 * row["lb"] / row["asked_lb"] for row in left)
+    job.say(
+        "left-short",
+        f"under the soil test by your choice (short_pct = {buying.short_pct:g}): "
+        + ", ".join(
+            f"{row['lb']:.0f} of {row['asked_lb']:.0f} lb {row['nutrient'].upper()}"
+            for row in left
+        )
+        + ". Write short_pct = 0 under [buying] to meet it.",
+        "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
+    )
+
+
+def _say_all_at_once(job: Job) -> None:
+    """Say that a grain gets all its nitrogen before planting, and how to keep some back."""
+    grain = job.mix and top_dressed().intersection(seed.crop for seed in job.mix.seed)
+    given = job.need["given_lb_ac"]["n"]
+    short = any(row["nutrient"] == "n" for row in job.need.get("unmet", ()))
+    if not grain or job.area.topdress_n_lb_ac or given < 1.0 or short:
+        return
+    job.say(
+        "nitrogen-before-planting",
+        f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed. To "
+        "keep part of it for when the grain is up, write topdress_n_lb_ac and topdress_on "
+        "under this area in the property file.",
+        "info",
+    )
+
+
+def _say_surplus(job: Job, buying: Buying) -> None:
+    over = {k: v for k, v in job.need["surplus_lb_ac"].items() if v > 1.0}
+    if over:
+        said = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
+        job.say(
+            "surplus",
+            f"more than asked: {said}; {buying.over_pct:g} % or {buying.over_lb_ac:g} lb/ac more "
+            "is allowed, whichever is greater.",
+            "info",
+        )
