@@ -12,7 +12,7 @@ import pytest
 
 from quietacre.edit import book as book_file
 from quietacre.edit import files, moves, state
-from quietacre.edit.journal import FileChange, apply, read, recover, steps, undo
+from quietacre.edit.journal import FileChange, apply, cut_short, read, recover, steps, undo
 from quietacre.errors import Clash, FileProblem
 
 
@@ -337,3 +337,22 @@ def test_what_is_kept_aside_is_let_go_at_last(place, kept, monkeypatch):
             apply(place, [FileChange("log.csv", b"never", b"%d" % number)], "x", state=kept)
     put(place, kept, property_toml=b"two")
     assert sorted(p.read_bytes() for p in kept.rglob("kept/*")) == [b"2", b"3"]
+
+
+def test_a_place_without_a_journal_has_no_step_under_way(place, kept):
+    assert not cut_short(place, state=kept)
+    assert not cut_short(place, state=place / "state")
+    put(place, kept, property_toml=b"two")
+    assert not cut_short(place, state=kept)
+    (record,) = kept.rglob("*.done")
+    record.rename(record.with_suffix(".begun"))
+    assert cut_short(place, state=kept)
+
+
+def test_links_that_lead_round_are_refused(place, kept):
+    (place / "a.csv").symlink_to("b.csv")
+    (place / "b.csv").symlink_to("a.csv")
+    with pytest.raises((FileProblem, OSError)):
+        apply(place, [FileChange("a.csv", None, b"x")], "x", state=kept)
+    assert (place / "a.csv").is_symlink()
+    assert steps(place, state=kept) == ()

@@ -225,7 +225,10 @@ def steps(folder: Path, *, state: Path | None = None) -> tuple[Step, ...]:
 
 def cut_short(folder: Path, *, state: Path | None = None) -> bool:
     """Return whether a step is under way, as one that was cut short is; looks at names alone."""
-    home = where_home(_real(folder), state)
+    try:
+        home = where_home(_real(folder), state)
+    except FileProblem:  # no journal can be kept of this folder, so no step is in one
+        return False
     return home.is_dir() and any(s in UNDER_WAY for s in Book(home).numbers().values())
 
 
