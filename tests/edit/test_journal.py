@@ -173,7 +173,7 @@ def test_clock_set_back_keeps_the_order(place, kept, monkeypatch):
     assert held(place) == {"property.toml": b"one\r\n"}
 
 
-def cut_short(place, kept, monkeypatch, at, *, taking_back=False):
+def kill_at(place, kept, monkeypatch, at, *, taking_back=False):
     """Let the process end, as by a kill, when a file is about to be put in place."""
     count = iter(range(100))
 
@@ -204,7 +204,7 @@ def cut_short(place, kept, monkeypatch, at, *, taking_back=False):
 def test_what_was_cut_short_is_carried_to_its_end(
     place, kept, monkeypatch, at, taking_back
 ):
-    cut_short(place, kept, monkeypatch, at, taking_back=taking_back)
+    kill_at(place, kept, monkeypatch, at, taking_back=taking_back)
     (found,) = recover(place, state=kept)
     assert found.end == ("taken back" if taking_back else "finished")
     two = {"property.toml": b"two", "log.csv": b"new"}
@@ -222,7 +222,7 @@ def test_what_was_cut_short_is_carried_to_its_end(
 def test_a_hand_edit_after_a_kill_stands_and_both_are_kept(
     place, kept, monkeypatch, taking_back
 ):
-    cut_short(place, kept, monkeypatch, 1, taking_back=taking_back)
+    kill_at(place, kept, monkeypatch, 1, taking_back=taking_back)
     (place / "property.toml").write_bytes(b"by hand")
     log = read(place, "log.csv")
     third = put(place, kept, "next", other_csv=b"third")
