@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 #: Command, and what it does in one line; the module has the same name.
 COMMANDS = {
+    "open": "The desk: the whole job in your own browser.",
     "demo": "Write the invented sample property, build it, and say where the map is.",
     "new": "Start a property folder from your own walks and drawings.",
     "build": "Work out everything for a property folder into its out/.",
@@ -39,9 +40,14 @@ COMMANDS = {
     "crops": "The crops that are known, and the common names they go by.",
     "declination": "How far a compass points from true north, and its ±.",
     "place": "Lay a picture on the ground by points, with its error.",
+    "shortcut": "Put a starter of the desk on your desktop.",
     "schema": "The JSON Schema of property.toml, with a word on every key.",
     "steps": "Every step described for other programs.",
 }
+
+
+#: Commands of the program's own parts, which no list shows.
+INNER = ("_work",)
 
 
 class LateGroup(click.Group):
@@ -53,7 +59,7 @@ class LateGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Return a command, importing its module."""
-        if cmd_name not in COMMANDS:
+        if cmd_name not in COMMANDS and cmd_name not in INNER:
             return None
         module = importlib.import_module(f"quietacre.commands.{cmd_name}")
         command: click.Command = module.command
@@ -69,7 +75,7 @@ class LateGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Name the nearest command when the word is not one."""
         word = args[0] if args else ""
-        if word and word not in COMMANDS and not word.startswith("-"):
+        if word and word not in (*COMMANDS, *INNER) and not word.startswith("-"):
             import difflib
 
             near = difflib.get_close_matches(word, COMMANDS, n=1)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import os
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,6 +19,9 @@ from quietacre.export.outputs import listed
 from quietacre.figures import feet
 from quietacre.model import OUT
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
@@ -62,7 +66,15 @@ def _check_out(folder: Path) -> None:
         )
 
 
-def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
+def _as_line(step: str) -> None:
+    """Print a step for a program that waits for it."""
+    say(json.dumps({"step": step}))
+    sys.stdout.flush()
+
+
+def build_folder(
+    folder: Path, *, today: dt.date, tell: Callable[[str], None] | None = None
+) -> dict[str, object]:
     """Build a property folder into its ``out/`` and return the report.
 
     Raises
@@ -98,11 +110,13 @@ def build_folder(folder: Path, *, today: dt.date) -> dict[str, object]:
         item_show_func=lambda step: step or "",
     ) as bar:
 
-        def tell(step: str) -> None:
+        def told(step: str) -> None:
             bar.update(0 if step == steps[0] else 1, current_item=step)
+            if tell is not None:
+                tell(step)
 
-        built = build_property(folder, today=today, tell=tell)
-        tell(steps[-1])
+        built = build_property(folder, today=today, tell=told)
+        told(steps[-1])
         kept = write_build(folder / OUT, built.files)
         bar.update(1)
     for name in kept:
@@ -192,13 +206,16 @@ def _said_of_ground(report: dict) -> list[str]:  # type: ignore[type-arg]
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
 @TODAY
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@click.option(
+    "--steps", is_flag=True, help="Print each step as it begins, a line of JSON each."
+)
 @fail_cleanly
-def command(folder: Path, today: dt.datetime | None, *, as_json: bool) -> None:
+def command(folder: Path, today: dt.datetime | None, *, as_json: bool, steps: bool) -> None:
     """Work out everything for the property folder DIR and write it to DIR/out.
 
     Your own files are only read.
     """
-    report = build_folder(folder, today=today_from(today))
+    report = build_folder(folder, today=today_from(today), tell=_as_line if steps else None)
     for note in report["notes"]:  # type: ignore[attr-defined]
         if note["code"] == "newer-format":
             say(note["text"], err=True)

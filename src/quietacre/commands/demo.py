@@ -8,46 +8,7 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import build_folder, summary
-from quietacre.errors import FileProblem
-
-
-def write_sample(folder: Path) -> None:
-    """Write the sample property into a folder that is missing, empty or the sample's.
-
-    Raises
-    ------
-    FileProblem
-        The folder holds files that are not the sample's: they are left alone.
-    """
-    from quietacre.demo.sample import sample_files
-    from quietacre.export.whole import write_whole
-
-    files = sample_files()
-    if folder.exists() and not folder.is_dir():
-        raise FileProblem(
-            "is a file, not a folder", fix="name a new folder", source=str(folder)
-        )
-    for name, data in files.items():
-        path = folder / name
-        if path.exists() and path.read_bytes() != data:
-            raise FileProblem(
-                f"already holds another {name}",
-                fix="name a new folder for the sample; nothing was changed",
-                source=str(folder),
-            )
-    if (
-        folder.is_dir()
-        and any(folder.iterdir())
-        and not (folder / "property.toml").exists()
-    ):
-        raise FileProblem(
-            "holds files of yours",
-            fix="name a new folder for the sample; nothing was changed",
-            source=str(folder),
-        )
-    for name, data in files.items():
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / name, data)
+from quietacre.demo.write import write_sample
 
 
 @click.command(name="demo")

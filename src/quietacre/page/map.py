@@ -12,7 +12,6 @@ import functools
 import hashlib
 import json
 import re
-from importlib.metadata import files as package_files
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
@@ -24,6 +23,7 @@ import shapely
 from quietacre import figures, kinds
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
+from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.notes import parted
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-LEAFLET = "django-js-lib-leaflet"
 #: Coordinates go out as whole millionths of a degree, each told from the one before: a
 #: tenth of a metre is more than any receiver knows.
 STEPS_PER_DEG = 1_000_000
@@ -259,26 +258,6 @@ def _template(name: str) -> str:
 
 
 @functools.cache
-def _leaflet() -> tuple[str, str, str]:
-    """Return Leaflet's script, its style with pictures inside, and its licence."""
-    found = {path.name: path for path in package_files(LEAFLET) or ()}
-    script = found["leaflet.js"].read_text(encoding="utf-8")
-    # the map of the minified source would be one more thing to ask for
-    script = re.sub(r"//# sourceMappingURL=\S+", "", script)
-    style = found["leaflet.css"].read_text(encoding="utf-8")
-
-    def inline(match: re.Match[str]) -> str:
-        name = match.group(1).strip("'\"").rpartition("/")[2]
-        if not name.endswith(".png"):
-            return "none"
-        data = base64.b64encode(found[name].read_binary()).decode()
-        return f"url(data:image/png;base64,{data})"
-
-    style = re.sub(r"url\(([^)]+)\)", inline, style)
-    return script, style, found["LICENSE"].read_text(encoding="utf-8")
-
-
-@functools.cache
 def _skeleton() -> str:
     """Return folium's page, without scripts from elsewhere and with fixed ids."""
     chart = folium.Map(
@@ -304,7 +283,7 @@ def _digest(text: str) -> str:
 
 
 def _assemble(data: str, tile_host: str | None) -> str:
-    script, style, licence = _leaflet()
+    script, style, licence = leaflet_parts()
     page = _skeleton()
     # folium forbids zooming with two fingers; people need it
     page = re.sub(

@@ -46,6 +46,22 @@ def settings_words() -> dict[str, TableWords]:
     }
 
 
+#: The words for a unit at the end of a key, the longest ending first.
+UNITS = {
+    "_lb_ac": "pounds an acre", "_ton_ac": "tons an acre", "_bu_ac": "bushels an acre",
+    "_gal_ac": "gallons an acre", "_fl_oz_ac": "fl oz an acre", "_pct_volume": "percent of the tank",
+    "_lb_day": "pounds a day", "_lb_ton": "pounds a ton", "_gal_hr": "gallons an hour",
+    "_fl_oz": "fl oz", "_ft2": "square feet", "_minutes": "minutes", "_months": "months",
+    "_days": "days", "_hours": "hours", "_years": "years", "_gal": "gallons", "_mph": "miles an hour",
+    "_pct": "percent", "_deg": "degrees", "_ft": "feet", "_in": "inches", "_lb": "pounds",
+}  # fmt: skip
+
+
+def unit_words(key: str) -> str:
+    """Return the unit that a key ends in, in words; blank without one."""
+    return next((words for end, words in UNITS.items() if key.endswith(end)), "")
+
+
 def option_help(table: str, key: str) -> str:
     """Return the help of an option that stands for a key of property.toml."""
     words = settings_words()[table].keys[key]

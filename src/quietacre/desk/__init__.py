@@ -1,0 +1,5 @@
+"""The desk: a page on the loopback, in the person's own browser, that does the whole job.
+
+It writes nothing itself: what a person asks for is done by the same commands as at the terminal,
+in a process beside the server, and comes back in the same words.
+"""

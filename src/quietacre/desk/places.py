@@ -1,0 +1,101 @@
+"""The places a person had open, and where new ones are kept: small files of the person's own."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import tomllib
+from typing import TYPE_CHECKING, Any
+
+from quietacre.edit.state import user_state
+from quietacre.export.whole import write_whole
+from quietacre.filenames import safe_name
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+SETTINGS = "property.toml"
+#: So many places are remembered.
+MOST_PLACES = 12
+
+
+def home_folder() -> Path:
+    """Return where new places are kept: in the person's documents."""
+    from platformdirs import user_documents_path
+
+    return user_documents_path() / "quietacre"
+
+
+def _list_file() -> Path:
+    return user_state() / "desk" / "places.json"
+
+
+def known_places() -> list[dict[str, str]]:
+    """Return the places that were open, the last first, with their names; gone ones left out."""
+    try:
+        folders = json.loads(_list_file().read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        folders = []
+    from pathlib import Path
+
+    found = []
+    for folder in folders if isinstance(folders, list) else []:
+        path = Path(str(folder))
+        if (path / SETTINGS).is_file():
+            found.append({"folder": str(path), "name": name_of(path)})
+    return found
+
+
+def remember(folder: Path) -> None:
+    """Put a place first among those that were open. A full disk forgets it, nothing else."""
+    folders = [place["folder"] for place in known_places()]
+    mine = [str(folder), *(one for one in folders if one != str(folder))][:MOST_PLACES]
+    path = _list_file()
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write_whole(path, json.dumps(mine, indent=1).encode())
+
+
+def name_of(folder: Path) -> str:
+    """Return what a place calls itself; its folder's name when it cannot be read."""
+    settings = plain_settings(folder)
+    name = (settings or {}).get("property", {})
+    return str(name.get("name") or folder.name) if isinstance(name, dict) else folder.name
+
+
+def plain_settings(folder: Path) -> dict[str, Any] | None:
+    """Return the settings of a place unchecked, None when they are no TOML."""
+    try:
+        return tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return None
+
+
+def settings_sum(folder: Path) -> str:
+    """Return what a change of property.toml by any hand would change."""
+    try:
+        return hashlib.sha256((folder / SETTINGS).read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+def new_folder(name: str) -> Path:
+    """Return a folder for a new place that is not there yet."""
+    stem = safe_name(name.strip() or "My place")
+    home = home_folder()
+    folder, number = home / stem, 2
+    while folder.exists():
+        folder, number = home / f"{stem} {number}", number + 1
+    return folder
+
+
+def copies_folder(typed: str) -> Path:
+    """Return where a copy goes: what was typed, or a folder beside the places; made if need be."""
+    from pathlib import Path
+
+    to = Path(typed).expanduser() if typed.strip() else home_folder() / "copies"
+    if to.suffix.lower() != ".zip":
+        with contextlib.suppress(OSError):  # the copy itself says what is wrong with it
+            to.mkdir(parents=True, exist_ok=True)
+    return to

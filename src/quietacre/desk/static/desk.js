@@ -1,0 +1,205 @@
+// The desk: opens with its key, keeps what is known of the open place, and shows one part at a time.
+// @ts-check
+import { el, say } from "./say.js";
+import { showGround } from "./ground.js";
+import { showSettings } from "./forms.js";
+import { showKeep, showToday, showWork } from "./year.js";
+
+const KEY = "quietacre-key";
+const HERE_MS = 20000;
+
+/** What the page knows; screens read it and ask for more. */
+export const desk = {
+  /** @type {any} */ start: null,
+  /** @type {any} */ place: null,
+  /** @type {any} */ ground: null,
+  /** @type {any} */ words: null,
+  part: "ground",
+};
+
+/** An answer of the server that is not what was asked for. */
+export class Refused extends Error {
+  /** @param {any} data @param {number} status */
+  constructor(data, status) {
+    super(data.why || "the desk did not answer");
+    this.data = data;
+    this.status = status;
+  }
+}
+
+/**
+ * Ask or tell the server.
+ * @param {string} path
+ * @param {any} [body] JSON to tell, or a File; nothing to ask
+ * @param {Record<string, string>} [headers]
+ */
+export async function ask(path, body, headers = {}) {
+  const key = sessionStorage.getItem(KEY) || "";
+  const file = body instanceof Blob;
+  let answer;
+  try {
+    answer = await fetch(`/api/${path}`, {
+      method: body === undefined ? "GET" : "POST",
+      headers: { "X-Quietacre-Key": key, ...headers },
+      body: body === undefined ? undefined : file ? body : JSON.stringify(body),
+      cache: "no-store",
+    });
+  } catch {
+    throw new Refused({ why: "the desk is not running any more: start it again; what was kept is kept" }, 0);
+  }
+  const type = answer.headers.get("content-type") || "";
+  const data = type.includes("json") ? await answer.json() : { why: await answer.text() };
+  if (!answer.ok) throw new Refused(data, answer.status);
+  return data;
+}
+
+/** The events of a build. @param {(line: any) => void} tell */
+export async function follow(tell) {
+  const answer = await fetch("/api/steps", {
+    headers: { "X-Quietacre-Key": sessionStorage.getItem(KEY) || "" },
+  });
+  if (!answer.ok || !answer.body) return;
+  const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+  let rest = "";
+  for (;;) {
+    const { value, done } = await reader.read();
+    if (done) return;
+    rest += value;
+    const parts = rest.split("\n\n");
+    rest = parts.pop() || "";
+    for (const part of parts) tell(JSON.parse(part.replace(/^data: /, "")));
+  }
+}
+
+/** Run something for a click: say why when it is refused. @param {() => Promise<void>} run */
+export async function tryIt(run) {
+  try {
+    await run();
+  } catch (problem) {
+    if (!(problem instanceof Refused)) throw problem;
+    say(problem.message, "doubts");
+  }
+}
+
+/** Take a place that was opened, and show its ground. @param {any} place */
+export async function opened(place) {
+  desk.place = place;
+  desk.ground = null;
+  await show("ground");
+}
+
+/** Read the open place again after a change. */
+export async function again() {
+  desk.place = await ask("place");
+  desk.ground = null;
+}
+
+const SCREENS = {
+  ground: showGround, settings: showSettings, today: showToday, work: showWork, keep: showKeep,
+};
+
+/** Show one part of the desk. @param {string} part */
+export async function show(part) {
+  desk.part = part;
+  const main = /** @type {HTMLElement} */ (document.getElementById("main"));
+  const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
+  const title = /** @type {HTMLElement} */ (document.getElementById("place-name"));
+  const where = /** @type {HTMLElement} */ (document.getElementById("place-where"));
+  parts.hidden = !desk.place;
+  for (const button of parts.querySelectorAll("button"))
+    button.setAttribute("aria-current", String(button.dataset.part === part));
+  if (!desk.place) {
+    title.textContent = "quietacre";
+    where.textContent = "Your ground, its amounts and its year, from plain files of your own.";
+    main.replaceChildren(...begin());
+    return;
+  }
+  title.textContent = desk.place.name;
+  where.textContent = `kept in ${desk.place.folder}`;
+  document.title = `${desk.place.name} · quietacre`;
+  main.replaceChildren(el("p", { class: "soft", text: "One moment …" }));
+  await tryIt(async () => {
+    const made = await SCREENS[/** @type {keyof SCREENS} */ (part)]();
+    if (desk.part === part) main.replaceChildren(...made.nodes);
+    if (desk.part === part && made.after) made.after();
+  });
+}
+
+/** What stands there before a place is open. */
+function begin() {
+  const name = el("input", { id: "new-name", type: "text", autocomplete: "off" });
+  const folder = el("input", { id: "folder", type: "text", autocomplete: "off" });
+  const places = desk.start.places.map((/** @type {any} */ one) =>
+    el("li", {}, el("div", { class: "row" },
+      el("div", { class: "wide" }, el("strong", { text: one.name }),
+        el("div", { class: "soft", text: one.folder })),
+      el("button", { text: "Open", "aria-label": `Open ${one.name}`, on: { click: () => open({ folder: one.folder }) } }))));
+  const form = (/** @type {any} */ input, /** @type {string} */ label, /** @type {string} */ why,
+    /** @type {string} */ button, /** @type {() => any} */ what) =>
+    el("form", { class: "field", on: { submit: (/** @type {Event} */ event) => { event.preventDefault(); open(what()); } } },
+      el("label", { for: input.id, text: label }), input, el("p", { class: "why", text: why }),
+      el("button", { type: "submit", text: button }));
+  return [
+    ...(places.length ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places)] : []),
+    el("h2", { text: "Begin a place of your own" }),
+    form(name, "What do you call it?", `It is kept as plain files in ${desk.start.home}, yours to copy and to read.`,
+      "Begin this place", () => ({ new: name.value || "My place" })),
+    el("h2", { text: "Look at the sample" }),
+    el("p", { text: "An invented place with walks, plots, a vine patch and a year of work. You get a copy to try things on." }),
+    el("button", { text: "Open a copy of the sample", on: { click: () => open({ sample: true }) } }),
+    el("h2", { text: "Open a folder" }),
+    form(folder, "Folder that holds a property.toml", "Type or paste where it lies.", "Open this folder",
+      () => ({ folder: folder.value })),
+    el("p", { class: "soft", text: "The desk listens on this computer alone, so a phone cannot reach it: give the phone the finished map file instead." }),
+  ];
+}
+
+/** @param {any} what */
+async function open(what) {
+  await tryIt(async () => {
+    say("");
+    await opened(await ask("open", what));
+  });
+}
+
+/** Look now and then whether the desk still runs, and whether the files changed by another hand. */
+async function here() {
+  try {
+    const now = await ask("here");
+    if (desk.place && now.sum && now.sum !== desk.place.sum) {
+      say("property.toml was changed outside this tab; what you see was read again.");
+      await again();
+      if (!document.activeElement || !document.activeElement.closest("form, .field")) await show(desk.part);
+    }
+  } catch (problem) {
+    if (problem instanceof Refused) say(problem.message, "doubts");
+  }
+}
+
+async function start() {
+  const ticket = location.hash.slice(1);
+  if (ticket) {
+    history.replaceState(null, "", "/");
+    await tryIt(async () => sessionStorage.setItem(KEY, (await ask("key", { ticket })).key));
+  }
+  if (!sessionStorage.getItem(KEY)) {
+    if (!ticket) say("This tab has no key. Start the desk again from its starter, or type: quietacre open", "doubts");
+    return;
+  }
+  await tryIt(async () => {
+    desk.start = await ask("start");
+    if (desk.start.open) desk.place = await ask("place");
+    await show("ground");
+    setInterval(here, HERE_MS);
+  });
+  const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
+  parts.addEventListener("click", (event) => {
+    const button = /** @type {HTMLElement} */ (event.target).closest("button");
+    if (button && button.dataset.part) {
+      say("");
+      show(button.dataset.part);
+    }
+  });
+}
+
+start();

@@ -1,0 +1,48 @@
+// Small words and parts that every screen uses. Text is always set as text, never as markup.
+// @ts-check
+
+/**
+ * Make an element.
+ * @param {string} tag
+ * @param {Record<string, any>} [how] attributes; `on` holds listeners, `text` the text
+ * @param {...(Node|string|null|undefined)} inside
+ * @returns {any}
+ */
+export function el(tag, how = {}, ...inside) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(how)) {
+    if (name === "on") for (const [event, run] of Object.entries(value)) made.addEventListener(event, run);
+    else if (name === "text") made.textContent = value;
+    else if (value === true) made.setAttribute(name, "");
+    else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, String(value));
+  }
+  made.append(...inside.filter((one) => one !== null && one !== undefined));
+  return made;
+}
+
+/** @param {number} acres */
+export const sayAcres = (acres) => `${acres.toFixed(2)} ac`;
+
+/** @param {{acres: number, acres_low: number, acres_high: number}} row */
+export function sayRange(row) {
+  const half = (row.acres_high - row.acres_low) / 2;
+  return half > 0.004 ? `${sayAcres(row.acres)} ± ${half.toFixed(2)}` : sayAcres(row.acres);
+}
+
+/** @param {string} iso a day such as 2027-03-05 */
+export function sayDay(iso) {
+  const day = new Date(`${iso}T12:00:00`);
+  return day.toLocaleDateString("en-US", { weekday: "short", month: "long", day: "numeric", year: "numeric" });
+}
+
+/**
+ * Say something to the person, at the top of the page.
+ * @param {string} text
+ * @param {"tells"|"doubts"} [tone]
+ */
+export function say(text, tone = "tells") {
+  const place = document.getElementById("said");
+  if (!place) return;
+  place.textContent = text;
+  place.className = text ? tone : "";
+}

@@ -1,0 +1,149 @@
+"""The process beside the server: it runs the same commands as the terminal, and measures.
+
+Commands keep their libraries loaded between calls. One that hangs or dies takes its process with
+it, and the next call begins a new one; a build has a process of its own and can be stopped.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import subprocess
+import sys
+import threading
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+#: No command of the desk takes longer; a build is not one of them. [s]
+MOST_SECONDS = 120.0
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command said: its exit code, standard output and standard error."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def data(self) -> Any:  # noqa: ANN401 - any JSON
+        """Return the JSON that the command printed, None when it printed none."""
+        try:
+            return json.loads(self.out)
+        except json.JSONDecodeError:
+            return None
+
+
+class Worker:
+    """One process that runs one command at a time."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._process: subprocess.Popen[str] | None = None
+
+    def run(self, words: Sequence[str]) -> Answer:
+        """Return what a command of quietacre says, its words given without the program's name."""
+        return self._ask({"words": list(words)})
+
+    def ground(self, folder: Path) -> Answer:
+        """Return the measured ground of a property folder as JSON."""
+        return self._ask({"ground": str(folder)})
+
+    def close(self) -> None:
+        """End the process."""
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            process.wait(5)
+
+    def _ask(self, what: dict[str, Any]) -> Answer:
+        with self._lock:
+            for last in (False, True):
+                process = self._started()
+                ended = threading.Timer(MOST_SECONDS, process.kill)
+                ended.start()
+                try:
+                    assert process.stdin is not None  # noqa: S101 - asked for below
+                    assert process.stdout is not None  # noqa: S101
+                    process.stdin.write(json.dumps(what) + "\n")
+                    process.stdin.flush()
+                    line = process.stdout.readline()
+                except (OSError, ValueError):
+                    line = ""
+                finally:
+                    ended.cancel()
+                if line:
+                    said = json.loads(line)
+                    return Answer(said["code"], said["out"], said["err"])
+                self.close()
+                if last:
+                    return Answer(1, "", "ended before it was done; nothing was kept of it")
+            raise AssertionError
+
+    def _started(self) -> subprocess.Popen[str]:
+        if self._process is None or self._process.poll() is not None:
+            self._process = _program(
+                "_work", stdin=subprocess.PIPE, stderr=subprocess.DEVNULL
+            )
+        return self._process
+
+
+def _program(*words: str, stdin: int, stderr: int) -> subprocess.Popen[str]:
+    """Start quietacre itself with other words, text in and out."""
+    return subprocess.Popen(  # noqa: S603 - our own program
+        [sys.executable, "-m", "quietacre", *words],
+        stdin=stdin, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8",
+        errors="replace", env={**os.environ, "PYTHONUTF8": "1"}, start_new_session=True,
+    )  # fmt: skip
+
+
+class Build:
+    """A build of one property folder in a process of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.lines: list[dict[str, Any]] = []
+        self.changed = threading.Condition()
+        self._process = _program(
+            "build",
+            str(folder),
+            "--steps",
+            stdin=subprocess.DEVNULL,
+            stderr=subprocess.STDOUT,
+        )
+        threading.Thread(target=self._read, daemon=True).start()
+
+    @property
+    def running(self) -> bool:
+        """Return whether it has not ended."""
+        return not self.lines or "end" not in self.lines[-1]
+
+    def stop(self) -> None:
+        """End it; what stood in out/ before stays, or the next build finishes it."""
+        self._process.terminate()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self._process.wait(5)
+            return
+        self._process.kill()
+
+    def _read(self) -> None:
+        assert self._process.stdout is not None  # noqa: S101 - asked for above
+        for line in self._process.stdout:
+            try:
+                said = json.loads(line)
+            except json.JSONDecodeError:
+                said = {"said": line.strip()}
+            self._add(said if isinstance(said, dict) else {"said": str(said)})
+        code = self._process.wait()
+        self._add({"end": code})
+
+    def _add(self, line: dict[str, Any]) -> None:
+        with self.changed:
+            self.lines.append(line)
+            self.changed.notify_all()

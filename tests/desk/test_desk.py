@@ -1,0 +1,284 @@
+"""The desk's answers: a place begun, ground brought, settings kept, a clash, the log, a build."""
+
+import json
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+
+import pytest
+
+SQUARE = {"type": "FeatureCollection", "features": [
+    {"type": "Feature", "properties": {"name": name}, "geometry": {"type": "Polygon", "coordinates": [[
+        [-86.3 + d, 33.2], [-86.2985 + d, 33.2], [-86.2985 + d, 33.2013], [-86.3 + d, 33.2013], [-86.3 + d, 33.2]]]}}
+    for name, d in (("North", 0.0), ("South", 0.01), ('<img src=x onerror=alert(1)> "q"', 0.02))]}  # fmt: skip
+
+
+def begin(desk, name="Crow Ridge"):
+    code, place = desk.call("/api/open", {"new": name})
+    assert code == 200, place
+    return place
+
+
+def bring(desk, name="three.geojson", data=None):
+    body = json.dumps(SQUARE).encode() if data is None else data
+    code, said = desk.call("/api/file", body, headers=[("X-Name", name)])
+    assert code == 200, said
+    return said
+
+
+def with_ground(desk):
+    begin(desk)
+    said = bring(desk)
+    code, added = desk.call("/api/add", {"tokens": [said["token"]], "kind": "plot"})
+    assert code == 200, added
+    return added
+
+
+def settings(desk):
+    place = desk.call("/api/place")[1]
+    with open(place["folder"] + "/property.toml", "rb") as handle:
+        return tomllib.load(handle), place
+
+
+def test_a_place_is_begun_and_ground_brought_without_touching_a_file(desk):
+    place = begin(desk)
+    assert place["folder"].startswith(str(desk.home / "docs"))
+    said = bring(desk)
+    assert [row["name"] for row in said["found"]["areas"]] == [
+        f["properties"]["name"] for f in SQUARE["features"]
+    ]
+    assert said["found"]["areas"][0]["acres"] == pytest.approx(4.98, abs=0.01)
+    code, ground = desk.call("/api/ground")
+    assert (code, ground["areas"]) == (200, [])  # a look keeps nothing
+    desk.call("/api/add", {"tokens": [said["token"]], "kind": "plot"})
+    areas = desk.call("/api/ground")[1]["areas"]
+    assert len(areas) == 3
+    assert sum(area["acres"] for area in areas) == pytest.approx(3 * 4.98, abs=0.05)
+
+
+def test_a_file_that_cannot_be_read_says_why_by_its_own_name(desk):
+    begin(desk)
+    said = bring(desk, "walk.gpx", b"<gpx")
+    assert said["found"] is None
+    assert said["said"].startswith("walk.gpx: ")
+    assert "/tmp" not in said["said"]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../../evil.gpx",
+        "a/b\\c.gpx",
+        "%2e%2e%2fx.geojson",
+        "",
+        "x" * 300 + ".gpx",
+        "nul\x00.gpx",
+    ],
+)
+def test_names_are_labels_only(desk, name):
+    from urllib.parse import quote
+
+    begin(desk)
+    code, said = desk.call(
+        "/api/file", json.dumps(SQUARE).encode(), headers=[("X-Name", quote(name))]
+    )
+    assert code == 200
+    assert "/" not in said["name"]
+    assert not list(desk.home.rglob("evil*"))
+
+
+def test_settings_are_kept_checked_and_taken_back(desk):
+    with_ground(desk)
+    before = settings(desk)[0]
+    code, said = desk.call(
+        "/api/set", {"key": "area[1].plant", "value": {"day": "2027-09-25"}}
+    )
+    assert code == 200, said
+    assert str(settings(desk)[0]["area"][0]["plant"]) == "2027-09-25"
+    code, said = desk.call("/api/set", {"key": "equipment.mower_width_ft", "value": -2})
+    assert code == 422
+    assert "mower_width_ft" in said["why"]
+    assert settings(desk)[0]["equipment"] == before["equipment"]
+    mix = {"name": "fall", "seed": [{"crop": "oats", "rate_lb_ac": 60, "basis": "bulk"}]}
+    assert desk.call("/api/set", {"key": "mix[+]", "value": mix})[0] == 200
+    assert settings(desk)[0]["mix"][0]["seed"][0]["rate_lb_ac"] == 60
+    for _ in range(2):
+        assert desk.call("/api/undo", {})[0] == 200
+    assert settings(desk)[0] == before
+
+
+def test_a_clash_keeps_what_stands_and_shows_both(desk):
+    with_ground(desk)
+    _, place = settings(desk)
+    path = place["folder"] + "/property.toml"
+    with open(path) as handle:
+        text = handle.read()
+    with open(path, "w") as handle:
+        handle.write(text.replace("tank_gal = 25.0", "tank_gal = 40.0"))
+    where = {"key": "equipment.tank_gal", "path": ["equipment", "tank_gal"]}
+    code, said = desk.call("/api/set", {**where, "was": 25.0, "value": 30})
+    assert code == 409
+    assert (said["theirs"], said["yours"]) == (40.0, 30)
+    assert settings(desk)[0]["equipment"]["tank_gal"] == 40.0
+    # another place of the file is merged without asking
+    code, _ = desk.call(
+        "/api/set",
+        {
+            "key": "equipment.spray_gal_ac",
+            "path": ["equipment", "spray_gal_ac"],
+            "was": 15.0,
+            "value": 12,
+        },
+    )
+    assert code == 200
+    now = settings(desk)[0]["equipment"]
+    assert (now["tank_gal"], now["spray_gal_ac"]) == (40.0, 12)
+
+
+def test_the_log_is_written_shown_and_taken_back(desk):
+    with_ground(desk)
+    code, said = desk.call(
+        "/api/log", {"task": "mowed", "area": "North", "on": "2026-11-20", "minutes": "35"}
+    )
+    assert code == 200, said
+    lines = desk.call("/api/lines")[1]["lines"]
+    assert (lines[0]["task"], lines[0]["area"], lines[0]["minutes"]) == (
+        "mowed",
+        "North",
+        "35",
+    )
+    assert desk.call("/api/log", {"undo": lines[0]["id"]})[0] == 200
+    assert desk.call("/api/lines")[1]["lines"][1]["task"] == "undo"
+    code, said = desk.call(
+        "/api/log", {"task": "mowed", "area": "Nowhere", "on": "2026-11-20"}
+    )
+    assert code == 422
+    assert "Nowhere" in said["why"]
+
+
+def test_words_that_look_like_options_are_words(desk):
+    with_ground(desk)
+    for task in ("--undo", "-h", "--wait"):
+        code, _ = desk.call("/api/log", {"task": task, "area": "North", "on": "2026-11-20"})
+        assert code in (200, 422)
+    assert desk.call("/api/set", {"key": "property.note", "value": "--remove"})[0] == 200
+    assert settings(desk)[0]["property"]["note"] == "--remove"
+
+
+def events(desk):
+    import urllib.request
+
+    request = urllib.request.Request(desk.base + "/api/steps")
+    request.add_header("X-Quietacre-Key", desk.key)
+    with urllib.request.urlopen(request, timeout=120) as answer:
+        return [
+            json.loads(line[6:])
+            for line in answer.read().decode().splitlines()
+            if line.startswith("data: ")
+        ]
+
+
+def test_a_build_tells_its_steps_and_its_papers_are_for_these_tabs_alone(desk):
+    with_ground(desk)
+    assert desk.call("/api/build", {})[0] == 200
+    said = events(desk)
+    assert said[-1] == {"end": 0}, said
+    assert {"step": "strips"} in said
+    place = desk.call("/api/place")[1]
+    path = place["papers"]["map.html"]
+    import urllib.request
+
+    with urllib.request.urlopen(desk.base + path, timeout=30) as answer:
+        assert answer.headers["Content-Security-Policy"].startswith("sandbox allow-scripts")
+        assert b"<img src=x onerror" not in answer.read()
+    assert desk.call(path.replace("/paper/", "/paper/x"))[0] == 404
+    year = desk.call("/api/year")[1]
+    assert year["made_on"]
+
+
+def test_a_build_that_cannot_be_done_says_why(desk):
+    with_ground(desk)
+    place = desk.call("/api/place")[1]
+    (desk.home / "docs").rglob("three.geojson")
+    for path in (desk.home / "docs").rglob("three.geojson"):
+        path.write_text("{")
+    desk.call("/api/build", {})
+    said = events(desk)
+    assert said[-1]["end"] == 2
+    assert any("three.geojson" in line.get("said", "") for line in said)
+    assert place["papers"] == {}
+
+
+def test_a_copy_is_kept_and_opens_elsewhere(desk, tmp_path):
+    with_ground(desk)
+    code, said = desk.call("/api/copy", {"to": str(tmp_path / "drive")})
+    assert code == 200, said
+    (archive,) = (tmp_path / "drive").glob("*.zip")
+    run = subprocess.run(
+        [sys.executable, "-m", "quietacre", "restore", str(archive), str(tmp_path / "back")],
+        env=desk.env, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert run.returncode == 0, run.stderr
+    assert (tmp_path / "back" / "property.toml").is_file()
+
+
+def test_a_killed_desk_loses_nothing_that_was_acknowledged(desk):
+    with_ground(desk)
+    for n in range(8):
+        assert (
+            desk.call("/api/set", {"key": "property.note", "value": f"note {n}"})[0] == 200
+        )
+    desk.process.send_signal(signal.SIGKILL)
+    desk.process.wait(10)
+    (path,) = (desk.home / "docs").rglob("property.toml")
+    assert tomllib.loads(path.read_text())["property"]["note"] == "note 7"
+    again = subprocess.Popen(
+        [sys.executable, "-m", "quietacre", "open", "--no-browser"], env=desk.env,
+        stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    try:
+        address = again.stdout.readline()
+        assert address.startswith(desk.base)  # the same port, so that the tab goes on
+    finally:
+        again.send_signal(signal.SIGINT)
+        again.wait(20)
+        again.stdout.close()
+
+
+def test_the_helper_that_dies_is_begun_anew(desk):
+    with_ground(desk)
+    children = subprocess.run(
+        ["pgrep", "-P", str(desk.process.pid)], capture_output=True, text=True, check=False
+    ).stdout.split()
+    for child in children:
+        subprocess.run(["kill", "-9", child], check=False)
+    time.sleep(0.2)
+    assert desk.call("/api/set", {"key": "property.note", "value": "still here"})[0] == 200
+
+
+def test_ctrl_c_ends_it_well(desk):
+    desk.process.send_signal(signal.SIGINT)
+    assert desk.process.wait(20) == 0
+    assert desk.process.stderr.read() == ""
+
+
+def test_every_table_of_the_settings_stands_in_one_group_of_the_forms():
+    import re
+    from pathlib import Path
+
+    from quietacre.schema import TABLE_OF, property_schema
+
+    text = (Path(__file__).parents[2] / "src/quietacre/desk/static/forms.js").read_text()
+    groups = text[text.index("export const GROUPS") : text.index("/** The table of words")]
+    grouped = re.findall(r'"([a-z_]+)"', groups)
+    tables = set(property_schema()["properties"]) - {"area", "$schema"}
+    assert sorted(grouped) == sorted(tables)
+    assert len(grouped) == len(set(grouped))
+    for name, table in TABLE_OF.items():
+        assert f'{name}: "{table}"' in text
+    pieces = text[text.index("export const PIECE_GROUPS") : text.index("let made = 0")]
+    keys = re.findall(r'"([a-z_0-9]+)"', pieces)
+    wanted = set(property_schema()["$defs"]["Area"]["properties"])
+    assert wanted <= set(keys) | {"patch", "burn"}

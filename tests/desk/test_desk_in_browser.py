@@ -1,0 +1,256 @@
+"""The whole job in headless Chromium: begun, brought, filled in, worked out, kept; by keyboard too."""
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from quietacre.demo.write import write_sample
+
+playwright = pytest.importorskip("playwright.sync_api")
+pytestmark = pytest.mark.browser
+ROOT = Path(__file__).parents[2]
+AXE = ROOT / ".cache" / "tools" / "axe-core-4.12.1" / "axe.min.js"
+SIZES = {"laptop": (1366, 768), "wide": (1920, 1080), "phone": (390, 844)}
+PARTS = ["Ground", "Everything about it", "What is due", "Work it out", "Keep and leave"]
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with playwright.sync_playwright() as run:
+        browser = run.chromium.launch(
+            executable_path="/usr/bin/chromium",
+            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                  "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+        )  # fmt: skip
+        yield browser
+        browser.close()
+
+
+def tab(chromium, desk, size="laptop", **more):
+    """A tab with its own ticket, and what it says to its console."""
+    import subprocess
+    import sys
+
+    width, height = SIZES[size]
+    page = chromium.new_context(
+        viewport={"width": width, "height": height}, **more
+    ).new_page()
+    said = []
+    page.on("console", lambda line: said.append(line.text))
+    page.on("pageerror", lambda fault: said.append(str(fault)))
+    page.on(
+        "request",
+        lambda ask: (
+            ask.url.startswith((desk.base, "data:", "blob:")) or said.append(ask.url)
+        ),
+    )
+    address = subprocess.run(
+        [sys.executable, "-m", "quietacre", "open", "--no-browser"], env=desk.env,
+        capture_output=True, text=True, check=True, timeout=60,
+    ).stdout.strip()  # fmt: skip
+    page.goto(address)
+    page.wait_for_selector("#main h2")
+    return page, said
+
+
+def three_loops(path):
+    """One GPX with three loops, recorded on three days: invented."""
+    import math
+
+    def loop(lat, lon, day, name):
+        points = "".join(
+            f'<trkpt lat="{lat + 0.0007 * math.sin(math.tau * n / 240):.6f}" '
+            f'lon="{lon + 0.0009 * math.cos(math.tau * n / 240):.6f}">'
+            f"<time>2026-10-{day:02d}T15:{n // 60:02d}:{n % 60:02d}Z</time></trkpt>"
+            for n in range(241)
+        )
+        return f"<trk><name>{name}</name><trkseg>{points}</trkseg></trk>"
+
+    path.write_text(
+        '<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1">'
+        + loop(33.2, -86.3, 1, "North bottom") + loop(33.205, -86.3, 2, "Mill flat")
+        + loop(33.2, -86.306, 3, "Long field") + "</gpx>"
+    )  # fmt: skip
+    return path
+
+
+def test_from_three_loops_to_a_shopping_list_without_touching_a_file(
+    chromium, desk, tmp_path
+):
+    page, said = tab(chromium, desk)
+    clicks = 0
+
+    def click(what):
+        nonlocal clicks
+        clicks += 1
+        page.locator(what).first.click()
+
+    page.fill("#new-name", "Crow Ridge")
+    click("text=Begin this place")
+    page.wait_for_selector("text=Bring ground")
+    page.set_input_files("#files", str(three_loops(tmp_path / "three.gpx")))
+    page.wait_for_selector("text=Keep these 3 pieces of ground")
+    assert "North bottom: 5.0" in page.inner_text("#main")
+    click("text=Keep these 3 pieces of ground")
+    page.wait_for_selector("text=3 pieces, 15.")
+    click("nav >> text=Everything about it")
+    click("summary:has-text('What is sown')")
+    click("summary:has-text('Add one') >> visible=true")
+    form = page.locator("form:visible").first
+    for label, value in (
+        ("Name", "fall oats"),
+        ("Crop", "oats"),
+        ("Pounds an acre (pounds an acre)", "60"),
+        ("Price a pound (pounds)", "0.45"),
+    ):
+        box = form.get_by_label(label, exact=True)
+        if box.count():
+            box.fill(value)
+    form.get_by_label("Rate is of", exact=True).select_option("bulk")
+    click("button:has-text('Add it') >> visible=true")
+    page.wait_for_selector("#said:has-text('Added')")
+    click("nav >> text=Ground")
+    click("button[aria-label='Look at North bottom']")
+    page.get_by_label("Mix", exact=True).fill("fall oats")
+    page.get_by_label("Planting day", exact=True).focus()
+    page.wait_for_selector("#said:has-text('Kept')")
+    page.get_by_label("Planting day", exact=True).fill("2027-09-25")
+    page.get_by_label("Soil test", exact=True).focus()
+    page.wait_for_timeout(600)
+    click("nav >> text=Work it out")
+    click("text=Work it out now")
+    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    assert page.locator("a:has-text('The shopping list')").count() == 1
+    (folder,) = (desk.home / "docs").rglob("property.toml")
+    settings = tomllib.loads(folder.read_text())
+    assert settings["area"][0]["mix"] == "fall oats"
+    shopping = (folder.parent / "out" / "shopping.csv").read_text()
+    assert "oats" in shopping
+    click("nav >> text=What is due")
+    page.wait_for_selector("text=Coming by")
+    assert "North bottom" in page.inner_text("#main")
+    assert clicks < 40
+    assert said == []
+
+
+@pytest.fixture
+def sample(desk):
+    folder = desk.home / "sample"
+    write_sample(folder)
+    code, place = desk.call("/api/open", {"folder": str(folder)})
+    assert code == 200, place
+    return folder
+
+
+def test_names_with_markup_are_shown_as_typed(chromium, desk, tmp_path):
+    odd = "<img src=x onerror=\"document.title='gone'\">"
+    desk.call("/api/open", {"new": odd})
+    ring = [
+        [-86.3, 33.2],
+        [-86.2985, 33.2],
+        [-86.2985, 33.2013],
+        [-86.3, 33.2013],
+        [-86.3, 33.2],
+    ]
+    (tmp_path / "a.geojson").write_text(
+        json.dumps(
+            {
+                "type": "Feature",
+                "properties": {"name": odd},
+                "geometry": {"type": "Polygon", "coordinates": [ring]},
+            }
+        )
+    )
+    page, said = tab(chromium, desk)
+    page.set_input_files("#files", str(tmp_path / "a.geojson"))
+    page.wait_for_selector("text=Keep this piece")
+    page.click("text=Keep this piece")
+    page.wait_for_selector("text=1 pieces")
+    page.wait_for_timeout(300)
+    assert odd in page.inner_text("#main")
+    assert page.title() != "gone"
+    assert page.locator("#main img").count() == 0
+    assert said == []
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_every_screen_fits_and_passes_axe(chromium, desk, sample, size):
+    page, said = tab(chromium, desk, size, has_touch=size == "phone")
+    for part in PARTS:
+        page.locator("nav button", has_text=part).click()
+        page.wait_for_selector("#main :not(:has-text('One moment')) >> nth=0")
+        page.wait_for_timeout(500)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1"), part
+        if AXE.exists():
+            page.evaluate(AXE.read_text())
+            found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+            told = [
+                (one["id"], [node["html"][:120] for node in one["nodes"]])
+                for one in found["violations"]
+            ]
+            assert told == [], (part, told)
+    assert not [line for line in said if "policy" in line.lower()]
+
+
+def test_the_settings_can_be_opened_and_filled_by_keys_alone(chromium, desk, sample):
+    page, _ = tab(chromium, desk)
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("summary:has-text('The place')")
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.tagName") == "SUMMARY":
+            break
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    assert (
+        page.evaluate("document.activeElement.labels?.[0]?.textContent")
+        == "Name of the place"
+    )
+    page.keyboard.press("Control+a")
+    page.keyboard.type("Sweetgum Bend anew")
+    page.keyboard.press("Tab")
+    page.wait_for_selector("#said:has-text('Kept')")
+    assert 'name = "Sweetgum Bend anew"' in (sample / "property.toml").read_text()
+
+
+def test_a_hand_edit_while_a_form_is_open_loses_nothing(chromium, desk, sample):
+    page, _ = tab(chromium, desk)
+    page.locator("nav button", has_text="Everything about it").click()
+    page.click("summary:has-text('Machines')")
+    box = page.get_by_label("Spray tank (gallons)", exact=True)
+    old = box.input_value()
+    path = sample / "property.toml"
+    text = path.read_text()
+    assert f"tank_gal = {float(old)}" in text or f"tank_gal = {old}" in text
+    import re
+
+    path.write_text(re.sub(r"tank_gal = [0-9.]+", "tank_gal = 77.0", text))
+    box.fill("33")
+    box.blur()
+    page.wait_for_selector(".fault:has-text('another hand')")
+    assert "tank_gal = 77.0" in path.read_text()
+    box.fill("34")
+    box.blur()
+    page.wait_for_selector("#said:has-text('Kept')")
+    assert re.search(r"tank_gal = 34(\.0)?\b", path.read_text())
+
+
+def test_a_tab_without_a_key_says_how_to_come_back(chromium, desk):
+    page = chromium.new_context().new_page()
+    page.goto(desk.base)
+    page.wait_for_selector("#said:has-text('no key')")
+    page.goto("about:blank")
+    page.goto(desk.address)
+    page.wait_for_selector("#said:has-text('used already')")
+
+
+def test_a_desk_that_was_killed_is_said(chromium, desk, sample):
+    page, _ = tab(chromium, desk)
+    desk.process.kill()
+    desk.process.wait(10)
+    page.locator("nav button", has_text="What is due").click()
+    page.wait_for_selector("#said:has-text('not running any more')")
