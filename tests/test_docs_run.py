@@ -29,6 +29,9 @@ ROOT = Path(__file__).parents[1]
 PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
 
 NOT_RUN = {
+    "quietacre open": "serves until it is ended; tests/desk starts it",
+    "quietacre open [DIR]": "serves until it is ended; tests/desk starts it",
+    "quietacre shortcut": "writes to the desktop; tests/desk runs it",
     "tests/run": "runs this test",
     "tests/run -k acreage": "runs this test's own runner",
     "tests/run tests/benchmarks --benchmark-enable": "some minutes; the pairs run once in tests/benchmarks",
