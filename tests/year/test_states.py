@@ -1,7 +1,9 @@
 """Every job has a state: with an empty log it goes from planned to due, late and missed."""
 
 import datetime as dt
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import geopandas as gpd
 import pytest
@@ -13,6 +15,9 @@ from quietacre.year.backward import STEPS
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import plan_year
 from quietacre.year.states import COSTS, FOLLOWS, says, state_of
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
+import bench_days
 
 D = dt.date
 EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
@@ -157,3 +162,25 @@ def test_a_year_done_on_its_days_leaves_nothing_late_or_missed():
     wrong = [(t.label, s) for t, s in now if s in ("late", "missed", "not possible")]
     assert wrong == [("burn window: only with permit, plan, crew and weather", "missed")]
     assert sum(state == "done" for _, state in now) > 12
+
+
+def test_a_late_cut_and_the_next_one_are_two_jobs(tmp_path):
+    # on August 15, 2027, the first cut after the quiet is late and a routine cut is due
+    place = bench_days.Place("ridge", tmp_path / "ridge")
+    day = D(2027, 8, 15)
+    report = place.report(day)
+    assert bench_days.faults(report, place.prop, day) == []
+    cuts = [
+        t
+        for t in report["year"]["tasks"]
+        if t["task"] == "strip cut" and t["ideal"] == "2027-08-15"
+    ]
+    assert {t["state"] for t in cuts} == {"late", "due"}
+
+
+def test_one_cut_in_the_log_is_one_of_two_that_are_near():
+    done = {("V strip", "strip cut"): (D(2027, 7, 18),)}
+    cuts = [
+        (t, s) for t, s in states(D(2027, 7, 20), done).values() if t.task == "strip cut"
+    ]
+    assert sum(state == "done" for _, state in cuts) == 1

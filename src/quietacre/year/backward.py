@@ -267,7 +267,7 @@ def _catch_up(
             ]
             if name == "lime":
                 late_one.notes.append(f"{late_text()}.")
-            late_one.due_by = late_one.latest
+            late_one.due_by, late_one.best_was = late_one.latest, late_one.ideal
             late_one.earliest = late_one.ideal = today
             late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)
             out_of_season(late_one, plant, found, prop.work, later=True)

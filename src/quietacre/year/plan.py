@@ -21,7 +21,7 @@ from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import burns_due, round_tasks
 from quietacre.year.states import reopen, settle_before_done
-from quietacre.year.task import Task, uid_of
+from quietacre.year.task import PART, Task, uid_of
 from quietacre.year.workdays import Assigned, assign, frozen_days
 
 if TYPE_CHECKING:
@@ -91,10 +91,10 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
 
 def _parts_in_order(tasks: Sequence[Task]) -> None:
     """Give the parts of a job their days in order: they are alike, so any may have any."""
-    jobs: dict[tuple[str, str, dt.date], list[Task]] = {}
+    jobs: dict[tuple[str, str, tuple[str, dt.date]], list[Task]] = {}
     for task in tasks:
         if task.status == "planned" and task.scheduled:
-            jobs.setdefault((task.area, task.task, task.ideal), []).append(task)
+            jobs.setdefault((task.area, task.task, task.job), []).append(task)
     for parts in jobs.values():
         days = sorted(part.scheduled for part in parts if part.scheduled)
         for part, day in zip(parts, days, strict=True):
@@ -114,7 +114,7 @@ def _parts(tasks: Sequence[Task], room: float) -> list[Task]:
             replace(
                 task,
                 uid=task.uid if n == 0 else uid_of(task.uid, f"part {n + 1}"),
-                label=f"{task.label} (part {n + 1} of {count})",
+                label=f"{task.label}{PART}{n + 1} of {count})",
                 minutes=task.minutes / count,
                 amounts=[f"{a} (whole job)" for a in task.amounts],
                 notes=list(task.notes) if n == 0 else [],

@@ -94,7 +94,7 @@ def reopen(
         last = _worth_until(task, follow.get(task.uid, []), tasks, sown.get(task.area))
         if not mine_open(today, last, task.words, found, work):
             continue
-        task.due_by = task.latest
+        task.due_by, task.best_was = task.latest, task.ideal
         task.earliest = task.ideal = today
         task.latest = last
         cost = COSTS.get(task.task)

@@ -10,6 +10,10 @@ if TYPE_CHECKING:
     import datetime as dt
 
 
+#: What stands between the label of a job and the number of its part.
+PART = " (part "
+
+
 @dataclass
 class Task:
     """One job on one piece of ground. Dates are set here, the day by ``workdays``."""
@@ -34,9 +38,15 @@ class Task:
     on_foot: bool = False
     more_words: tuple[str, ...] = ()  # a strip's patches, for quiet seasons that name them
     due_by: dt.date | None = None  # its own last day, when it is late
+    best_was: dt.date | None = None  # and its own best day
     asked: dt.date | None = None  # the day the person asked for
     poor: frozenset[dt.date] = frozenset()  # days that windows, frost or law speak against
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
+
+    @property
+    def job(self) -> tuple[str, dt.date]:
+        """Return what the parts of one job have in common, and no two jobs on one ground."""
+        return self.label.partition(PART)[0], self.best_was or self.ideal
 
     @property
     def words(self) -> tuple[str, ...]:

@@ -150,28 +150,28 @@ def frozen_days(
     part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
     nearest one's.
     """
-    alike: dict[tuple[str, str], dict[dt.date, list[Task]]] = {}
+    alike: dict[tuple[str, str], dict[tuple[str, dt.date], list[Task]]] = {}
     out: dict[str, dt.date] = {}
     for task in tasks:
-        by_ideal = alike.setdefault((task.area, task.task), {})
-        by_ideal.setdefault(task.ideal, []).append(task)
+        by_job = alike.setdefault((task.area, task.task), {})
+        by_job.setdefault(task.job, []).append(task)
         for day in done.get((task.area, task.label), ()):
-            if abs((day - task.ideal).days) < SAME_YEAR_DAYS:
+            if abs((day - task.job[1]).days) < SAME_YEAR_DAYS:
                 out[task.uid] = day
-    for key, by_ideal in alike.items():
-        once = len(by_ideal) == 1
-        left = dict(by_ideal)
+    for key, by_job in alike.items():
+        once = len(by_job) == 1
+        left = dict(by_job)
         for day in done.get(key, ()):
             near = [
-                ideal for ideal, same in left.items()
-                if (abs((day - ideal).days) < SAME_YEAR_DAYS if once else
+                job for job, same in left.items()
+                if (abs((day - job[1]).days) < SAME_YEAR_DAYS if once else
                     same[0].earliest - NEAR_DAYS * DAY <= day <= same[0].latest + NEAR_DAYS * DAY)
             ]  # fmt: skip
             if near:
-                ideal = min(near, key=lambda at, day=day: (abs((day - at).days), at))  # type: ignore[misc]
-                out.update({task.uid: day for task in left[ideal]})
+                job = min((abs((day - one[1]).days), one[1], one) for one in near)[2]
+                out.update({task.uid: day for task in left[job]})
                 if not once:
-                    del left[ideal]
+                    del left[job]
     return out
 
 
