@@ -13,7 +13,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.build import plan_property
 from quietacre.errors import SettingsProblem
 from quietacre.measure.property import measure_property
-from quietacre.strip.plan import FIREBREAK_FT, FIREBREAK_GUIDANCE
+from quietacre.strip.wanted import FIREBREAK_FT, FIREBREAK_GUIDANCE
 
 FRAME = LocalFrame(-87.6, 34.2)
 TODAY = dt.date(2027, 1, 2)

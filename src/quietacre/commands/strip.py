@@ -149,8 +149,9 @@ def command(
 
     from quietacre.acreage.equal_area import area_m2
     from quietacre.strip.passes import Drive, mower_passes
-    from quietacre.strip.plan import CLIMB_FT, VINE_CAUTIONS
+    from quietacre.strip.plan import CLIMB_FT
     from quietacre.strip.ring import Obstacle, beyond, edge_stations, lengths_ft, strip_ring
+    from quietacre.strip.wanted import VINE_CAUTIONS
     from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
 

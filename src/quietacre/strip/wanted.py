@@ -1,0 +1,271 @@
+"""What is wanted of each strip and firebreak before it is drawn: its width, law and notes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from quietacre.days import say_day
+from quietacre.figures import feet
+from quietacre.model import Note, Transect
+from quietacre.quiet import seasons, spans
+from quietacre.settings import Quiet, StripSettings
+from quietacre.strip.cuts import (
+    ROUTINE_DAYS,
+    around,
+    dated_cuts,
+    hardest,
+    words_of,
+)
+from quietacre.strip.growth import KUDZU, Season
+from quietacre.strip.law import is_runner_vine, law_of, vine_named
+from quietacre.strip.missed import Missed, missed_cut
+from quietacre.strip.transects import measured_rate
+from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
+from quietacre.units import FT_M
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.settings import Area, Property
+
+#: Takes a note's code, text and level.
+Say = Callable[..., None]
+
+#: Burn blocks without a width of their own get this. NRCS Pennsylvania, 394 Firebreak
+#: Job Sheet, n.d.: disked or plowed at least 10 ft.
+FIREBREAK_FT = 10.0
+#: What the job sheets say of widths; guidance, not a design.
+FIREBREAK_GUIDANCE = (
+    {
+        "text": "twice the height of the fuel beside it, at least 4 ft",
+        "source": "nrcs-394-mo",
+    },
+    {
+        "text": "bare: twice the flame length or 6 ft, whichever is more",
+        "source": "nrcs-394-fl",
+    },
+    {"text": "disked or plowed: at least 10 ft", "source": "nrcs-394-pa"},
+    {"text": "30 ft clear round high-value property", "source": "nrcs-394-sd"},
+)
+#: Season taken when the property names none. Common practice, no source.
+COMMON = Quiet("nesting", "05-15", "07-03")
+VINE_CAUTIONS = (
+    "The case against keeping kudzu: it shelters the kudzu bug that moves to soybeans (about 20 "
+    "percent loss unsprayed, NC State Extension, 2010s), raises nitric oxide from the soil "
+    "(Hickman et al., PNAS, 2010), bears no leaf after frost, and one missed cut puts runners "
+    "past the strip.",
+    "Extension's advice is to eradicate this vine, not to keep it; in some states keeping "
+    "it is unlawful. Ask the state department of agriculture before you plan on it.",
+    "A strip holds runners only. It does not stop seed, and no width helps where a runner "
+    "can climb: keep the outer edge 10-20 ft from trees, fences and poles (from memory).",
+    "Walk the strip before each cut: vines hide wire, stumps and holes. Roll bar up, belt "
+    "on, nobody near, blades stopped and engine off before you step down; the operator's "
+    "manual decides.",
+    "Clean the mower before it leaves the strip: cut pieces with a joint can root "
+    "(from memory).",
+)
+FIRE_CAUTIONS = (
+    "A burn needs a written plan, the permit of your state's forestry agency and the people "
+    "it asks for. Nothing here says that a burn is lawful or safe; a certified burn manager "
+    "decides widths for your fuel and weather.",
+)
+
+
+def strip_name(patches: Sequence[str]) -> str:
+    """Return the name of the strip round some patches."""
+    return " + ".join(patches) + " strip"
+
+
+def wanted_strip(
+    area: Area,
+    record: Any,  # noqa: ANN401 - a row
+    prop: Property,
+    today: dt.date,
+    sigma_m: float | None,
+    season: Season,
+    taped: Sequence[Transect],
+    patches: Sequence[str],
+    logged: Sequence[dt.date],
+) -> dict[str, Any]:
+    """Return the report row of one patch's strip, its width settled.
+
+    ``patches`` are all that the strip goes round: the seasons of each shut it.
+
+    It also carries ``fail_below_ft`` and ``model`` (case, rate), which the drawing takes out.
+    """
+    settings = area.strip or StripSettings()
+    point = record.geometry.representative_point()
+    notes: list[Note] = []
+
+    def say(code: str, text: str, level: Any = "warning") -> None:  # noqa: ANN401 - Level
+        notes.append(Note(code, text, level, None, area.name, point.x, point.y))
+
+    common = {
+        "of": record["id"],
+        "area": area.name,
+        "bare": settings.bare,
+    }
+    if area.kind == "burn":
+        return (
+            common | _firebreak(area, say) | {"notes": [note.to_dict() for note in notes]}
+        )
+    law = law_of(area.vine, prop.property.state)
+    if law["eradication"]:
+        say(
+            "vine-unlawful",
+            f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
+        )
+    case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
+    own = measured_rate(taped, season) if taped else None
+    rate = own.rate if own and own.counts else KUDZU[-1]
+    widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
+    width_ft = settings.width_ft or widths[rate.name]["width_ft"]
+    if missed is not None:
+        asked_ft = widths[rate.name]["width_ft"]
+        say("strip-cut-missed", missed.words(strip_name(patches), today, asked_ft))
+    if own is not None:
+        say("transects", own.text, "info")
+    elif taped:
+        say(
+            "transects-few",
+            "fewer than five usable transects: the stress rate stays.",
+            "info",
+        )
+    _doubts(area, prop, case, widths, sigma_m, say)
+    return common | {
+        "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
+        "law": law, "cautions": [f"To get rid of it, {step['when']}: {step['what']}."
+                     for step in law["eradication"]] + list(VINE_CAUTIONS), "guidance": [],
+        "measured": own.to_dict() if own else None, "design": rate.name,
+        "notes": [note.to_dict() for note in notes],
+        "case": {"of": area.name, "last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
+                 "slip_days": case.slip_days, "why": why},
+        "fail_below_ft": widths["central"]["required_ft"], "model": (case, rate),
+    }  # fmt: skip
+
+
+def _firebreak(area: Area, say: Say) -> dict[str, Any]:
+    """Return what is wanted of the break round a burn block."""
+    settings = area.strip or StripSettings()
+    width_ft = settings.width_ft or FIREBREAK_FT
+    if width_ft <= FIREBREAK_FT:
+        say(
+            "firebreak-default",
+            f"the break round “{area.name}” is {feet(width_ft)} wide; {feet(FIREBREAK_FT)} is "
+            "the least for a disked break on one state's job sheet. The burn manager sets "
+            "the width for your fuel: strip.width_ft.",
+            "caution",
+        )
+    return {
+        "name": f"{area.name} firebreak", "kind": "firebreak", "width_ft": width_ft,
+        "width": None, "law": None, "cautions": list(FIRE_CAUTIONS),
+        "guidance": list(FIREBREAK_GUIDANCE), "case": None,
+        "fail_below_ft": 0.0, "model": (None, None),
+    }  # fmt: skip
+
+
+def _doubts(
+    area: Area, prop: Property, case: Case, widths: Mapping[str, Any],
+    sigma_m: float | None, say: Say,
+) -> None:  # fmt: skip
+    """Say what makes the width of a vine's strip doubtful."""
+    settings = area.strip or StripSettings()
+    if not is_runner_vine(area.vine):
+        say(
+            "runner-control-only",
+            f"the width model is drawn for kudzu; for “{area.vine or 'an unnamed vine'}” it "
+            "is runner control only, and seed or spores jump any strip"
+            + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
+        )
+    if settings.width_ft is not None and settings.width_ft < widths["central"]["width_ft"]:
+        say(
+            "width-below-central",
+            f"the strip is set to {feet(settings.width_ft)}; the central estimate for "
+            f"{say_day(case.last_cut)} to {say_day(case.until)} is {feet(widths['central']['width_ft'])}.",
+        )
+    if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
+        say(
+            "edge-under-leaves",
+            f"the edge of “{area.name}” was walked under poor sky: stake or tape it before "
+            "trusting any width.",
+        )
+    if settings.live_node_ft is None:
+        say(
+            "not-inspected",
+            f"nobody has looked for rooted vine outside the edge of “{area.name}”; walk it and "
+            "write down how far out the farthest stands, 0 when there is none, as "
+            "strip = { live_node_ft = 0 } under it in the property file.",
+        )
+    if not prop.property.keep_vine_confirmed:
+        say(
+            "vine-law",
+            f"before keeping {area.vine or 'this vine'}, read your state's noxious-weed rule"
+            + (f" ({prop.property.state})" if prop.property.state else "")
+            + ". When it lets you keep the vine, confirm so in the property file.",
+        )
+
+
+def _case(
+    settings: StripSettings, area: Area, prop: Property, today: dt.date,
+    sigma_m: float | None, season: Season, patches: Sequence[str], logged: Sequence[dt.date],
+) -> tuple[Case, str, Missed | None]:  # fmt: skip
+    """Return what the width is worked out for: the cuts round a quiet span.
+
+    Or the gap since the last of the ``logged`` cuts, when a missed one has made it longer.
+    """
+    words = words_of(area.kind, patches, strip_name(patches))
+    found = seasons(prop.quiet, today.year - 1, today.year + 2)
+    gap = hardest(words, found, prop.work, settings, season, today)
+    assumed = ""
+    if gap is None:
+        found = seasons([COMMON], today.year - 1, today.year + 2)
+        gap = hardest((), found, prop.work, settings, season, today)
+        if gap is None:  # so far north that the vine does not run then
+            coming = next(span for span in spans((), found) if span.first > today)
+            gap = around(coming, (), found, prop.work, settings)
+        assumed = "; no quiet season shuts this strip, so May 15 to July 3 is assumed (common practice, no source)"
+    last_cut = settings.last_cut or gap.last_cut[0]
+    next_cut = settings.next_cut or gap.next_cut[0]
+    if settings.edge_error_ft is not None:
+        edge_ft = settings.edge_error_ft
+    elif settings.staked or sigma_m is None or math.isnan(sigma_m):
+        edge_ft = STAKED_EDGE_M / FT_M
+    else:
+        edge_ft = edge_error_ft(sigma_m)
+    gear = prop.equipment
+    case = Case(
+        last_cut=last_cut,
+        next_cut=next_cut,
+        mower=Mower(gear.mower_width_ft, gear.mower_overlap_ft),
+        slip_days=settings.slip_days,
+        edge_error_ft=edge_ft,
+        live_node_ft=settings.live_node_ft or 0.0,
+        watch_lane_ft=settings.watch_lane_ft,
+        season=season,
+    )
+    why = (
+        f"last cut {say_day(last_cut, year=True)}, next cut {say_day(next_cut, year=True)} "
+        f"and up to {settings.slip_days} days of bad weather after it{assumed}"
+    )
+    if len(patches) > 1:
+        why += (
+            f"; of the patches in it, “{area.name}” asks for the most, in the quiet seasons "
+            f"of all {len(patches)}"
+        )
+    mine = seasons(prop.quiet, today.year - 1, today.year + 2)
+    planned = dated_cuts(
+        words, mine, prop.work, settings, season, every_days=ROUTINE_DAYS, first=today,
+        last=today,
+    )  # fmt: skip
+    missed = missed_cut(case, planned, logged, today, words, mine, prop.work)
+    if missed is None or missed.case is case:
+        return case, why, missed
+    why = (
+        f"last cut in the log {say_day(missed.since, year=True)}, next cut "
+        f"{say_day(missed.next_cut, year=True)} and up to {settings.slip_days} days of bad weather "
+        f"after it, because a cut was missed; as planned: {why}"
+    )
+    return missed.case, why, missed
