@@ -102,12 +102,12 @@ function logForm() {
 function lines(log) {
   const last = log.slice(-20).reverse();
   if (!last.length) return [];
-  return [el("h2", { text: "The last lines of the log" }), el("table", {},
+  return [el("h2", { text: "The last lines of the log" }), el("div", { class: "across", tabindex: "0", role: "region", "aria-label": "The last lines of the log" }, el("table", {},
     el("thead", {}, el("tr", {}, ...["Day", "Ground", "What", "More", "A mistake?"].map((text) => el("th", { scope: "col", text })))),
     el("tbody", {}, ...last.map((line) => el("tr", {},
       el("td", { text: line.date || "" }), el("td", { text: line.area || "" }), el("td", { text: line.task || "" }),
       el("td", { text: ["item", "amount", "unit", "minutes", "who", "note"].map((key) => line[key]).filter(Boolean).join(", ") }),
-      el("td", {}, line.id && line.task !== "undo" ? el("button", { text: "Take back", "aria-label": `Take back ${line.task} of ${line.date}`, on: { click: () => undoLine(line.id) } }) : "")))))];
+      el("td", {}, line.id && line.task !== "undo" ? el("button", { text: "Take back", "aria-label": `Take back ${line.task} of ${line.date}`, on: { click: () => undoLine(line.id) } }) : ""))))))];
 }
 
 /** @param {string} id */
