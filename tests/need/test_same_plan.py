@@ -9,7 +9,7 @@ import time
 
 import pytest
 
-from quietacre.need import bags
+from quietacre.need import corners
 from quietacre.need.fertilizer import LATE, Plot, plan_fertilizer
 from quietacre.need.grade import (
     Grade,
@@ -101,6 +101,8 @@ def test_products_are_multiplied_alike_on_any_processor():
         square = np.array(
             [[[rng.uniform(0, 0.5) for _ in range(size)] for _ in range(size)]]
         )
-        found = bags._inverse(square, bags._determinant(square))
+        found = corners._inverse(square, corners._determinant(square))
         assert found @ square == pytest.approx(np.eye(size)[None], abs=1e-9)
-        assert bags._determinant(square) == pytest.approx(np.linalg.det(square), rel=1e-9)
+        assert corners._determinant(square) == pytest.approx(
+            np.linalg.det(square), rel=1e-9
+        )

@@ -20,13 +20,13 @@ on any machine. The clock ends it only as a last resort, and the plan then says 
 from __future__ import annotations
 
 import dataclasses
-import itertools
 import math
 import time
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from quietacre.need.corners import SLACK, Corners, cheapest_on, corners_of
 from quietacre.need.program import (
     CENT,
     LEAST_SECONDS,
@@ -66,10 +66,6 @@ MOST_TRIES_QUICK = 600
 #: Rounds of steps 1 and 2, and for a first look; later ones bring little. Ours.
 ROUNDS = 8
 ROUNDS_QUICK = 2
-#: Corners of one area's program gone through at most; with more products than that, step 2
-#: is left out. Ours.
-MOST_CORNERS = 60_000
-SLACK = 1e-9
 #: More areas than this are not opened at once. Ours.
 MANY_OVER = 12
 #: Areas are opened again in so many groups of so many at most, the largest needs first,
@@ -80,92 +76,6 @@ MOST_OPEN = 10
 MOST_CHOICES_MENDED = 4_000
 MEND_ROUNDS = 3
 MOST_STEPS_MENDING = 30_000
-
-
-class _Corners:
-    """Every corner of one area's program that uses at most ``most`` products.
-
-    With prices a pound, the cheapest way to feed one area lies where as many nutrients
-    stand at their least or most as products are used; the inverses are the same for all
-    areas.
-    """
-
-    def __init__(self, share: Floats, most: int) -> None:
-        g, m = share.shape
-        self.share = share
-        self.blocks: list[tuple[NDArray[np.int64], tuple[int, ...], Floats]] = []
-        for size in range(1, min(most, m, g) + 1):
-            sets = np.array(list(itertools.combinations(range(g), size)), dtype=np.int64)
-            for picked in itertools.combinations(range(m), size):
-                square = share[sets][:, :, list(picked)].transpose(0, 2, 1)
-                size_of = _determinant(square)
-                fits = np.abs(size_of) > SLACK
-                if fits.any():
-                    inverse = _inverse(square[fits], size_of[fits])
-                    self.blocks.append((sets[fits], picked, inverse))
-
-    @staticmethod
-    def count(products: int, nutrients: int, most: int) -> int:
-        """Return how many corners there would be."""
-        return sum(
-            math.comb(products, size) * math.comb(nutrients, size) * 2**size
-            for size in range(1, min(most, nutrients, products) + 1)
-        )
-
-    def cheapest(
-        self, worth: Floats, least: Floats, most: Floats, cap: Floats
-    ) -> tuple[float, Floats]:
-        """Return what an area costs at least at prices a pound, and the pounds it takes."""
-        price = worth + POUND
-        best = SHORT_PENALTY * float(least.sum())
-        chosen = np.zeros(len(worth))
-        for sets, picked, inverse in self.blocks:
-            ends = [
-                [v for v in {float(least[k]), float(most[k])} if v < math.inf]
-                for k in picked
-            ]
-            for right in itertools.product(*ends):
-                pounds = dot(inverse, right)
-                good = (pounds >= -SLACK).all(axis=1)
-                if not good.any():
-                    continue
-                pours, named = np.maximum(pounds[good], 0.0), sets[good]
-                carried = (pours[:, :, None] * self.share[named]).sum(axis=1)
-                keeps = (carried <= most + 1e-7).all(axis=1)
-                keeps &= (pours <= cap[named] * (1 + 1e-9) + 1e-7).all(axis=1)
-                if not keeps.any():
-                    continue
-                missing = np.maximum(least - carried[keeps], 0.0).sum(axis=1)
-                cost = (pours[keeps] * price[named[keeps]]).sum(
-                    axis=1
-                ) + SHORT_PENALTY * missing
-                at = int(cost.argmin())
-                if cost[at] < best - SLACK:
-                    best, chosen = float(cost[at]), np.zeros(len(worth))
-                    chosen[named[keeps][at]] = pours[keeps][at]
-        return best, chosen
-
-
-def _determinant(square: Floats) -> Floats:
-    """Return determinants of small squares, expanded along the first row."""
-    if square.shape[-1] == 0:
-        return np.ones(len(square))
-    out: Floats = np.zeros(len(square))
-    for at in range(square.shape[-1]):
-        out = out + (-1.0) ** at * square[:, 0, at] * _determinant(_minor(square, 0, at))
-    return out
-
-
-def _inverse(square: Floats, determinant: Floats) -> Floats:
-    """Return inverses of small squares, alike on any processor (``solver.dot``)."""
-    out = np.empty_like(square)
-    for i, j in itertools.product(range(square.shape[-1]), repeat=2):
-        out[:, j, i] = (-1.0) ** (i + j) * _determinant(_minor(square, i, j)) / determinant
-    return out
-
-
-def _minor(square: Floats, row: int, column: int) -> Floats:
-    return np.delete(np.delete(square, row, axis=1), column, axis=2)
 
 
 class _Search:
@@ -179,7 +89,7 @@ class _Search:
         self.until, self.late, self.steps = time.process_time() + seconds, False, 0
         self.shape = (len(case.limit), len(case.price))
         self.free = np.ones(self.shape, dtype=bool)
-        self.corners = _corners(case)
+        self.corners = corners_of(case)
         self.cuts: list[Cut] = []
         self.worth = np.zeros(self.shape[1])
         self.extra = np.zeros(self.shape)  # dollars a pound that a product would cost more
@@ -276,7 +186,7 @@ class _Search:
         case = self.case
         pounds = np.zeros(self.shape)
         for i in range(self.shape[0]):
-            found = _cheapest_on(case, self.corners, self.worth, i)
+            found = cheapest_on(case, self.corners, self.worth, i)
             if found is None:
                 return None
             pounds[i] = found[1]
@@ -416,29 +326,8 @@ def _nothing(case: Case, bound: float) -> Found:
     )
 
 
-def _corners(case: Case) -> Mapping[int, _Corners]:
-    """Return the corners by how many products may be used."""
-    g, m = case.share.shape
-    limits = {min(int(limit), m, g) for limit in case.limit}
-    return {
-        limit: _Corners(case.share, limit)
-        for limit in limits
-        if _Corners.count(g, m, limit) <= MOST_CORNERS
-    }
-
-
-def _cheapest_on(
-    case: Case, corners: Mapping[int, _Corners], worth: Floats, i: int
-) -> tuple[float, Floats] | None:
-    g, m = case.share.shape
-    known = corners.get(min(int(case.limit[i]), m, g))
-    if known is None:
-        return None
-    return known.cheapest(worth, case.least[i], case.most[i], case.cap_lb[i])
-
-
 def _cuts(
-    case: Case, corners: Mapping[int, _Corners], worth: Floats, loose: Found
+    case: Case, corners: Mapping[int, Corners], worth: Floats, loose: Found
 ) -> list[Cut]:
     """Return what each area costs at least at these worths, where the plan is below it."""
     out = []
@@ -446,7 +335,7 @@ def _cuts(
     for i in range(len(case.limit)):
         if case.limit[i] >= m:  # a corner never holds more: such an area gains nothing
             continue
-        found = _cheapest_on(case, corners, worth, i)
+        found = cheapest_on(case, corners, worth, i)
         if found is None:
             continue
         has = float(

@@ -83,6 +83,16 @@ def range_line(row: dict[str, Any]) -> str:
     return f"{span} {row['unit']}: {row['text']} ({row['source']}){yours}"
 
 
+def _beside(row: dict[str, Any], share: float | None, property_acres: float | None) -> None:
+    """Set the planted share beside a printed range of it."""
+    row["share_pct"] = [row["low"], row["high"]]
+    if property_acres:
+        row["acres"] = [row[end] / 100 * property_acres for end in ("low", "high")]
+    if share is not None:
+        over = "over" if share > row["high"] else "within"
+        row["verdict"] = "under" if share < row["low"] else over
+
+
 def how_much(
     areas: pd.DataFrame, property_acres: float | None, forage: Forage | None
 ) -> dict[str, Any]:
@@ -104,20 +114,7 @@ def how_much(
     for row in ranges:
         if row["measure"] != SHARE:
             continue
-        row["share_pct"] = [row["low"], row["high"]]
-        if property_acres:
-            row["acres"] = [
-                row["low"] / 100 * property_acres,
-                row["high"] / 100 * property_acres,
-            ]
-        if share is not None:
-            row["verdict"] = (
-                "under"
-                if share < row["low"]
-                else "over"
-                if share > row["high"]
-                else "within"
-            )
+        _beside(row, share, property_acres)
     lines = [f"{kind}: {acres:.2f} ac" for kind, acres in by_kind.items()]
     if share is not None:
         lines.append(
