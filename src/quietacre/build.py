@@ -29,10 +29,13 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.measure.records import Extras, Frames, Measured
+    from quietacre.need.plan import NeedPlan
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
     from quietacre.settings import Property
+    from quietacre.strip.plan import StripPlan
     from quietacre.words.columns import Column
+    from quietacre.year.report import YearPlan
 
 #: Steps of a build, in order, as a person would name them.
 STEPS = (
@@ -100,8 +103,8 @@ def plan_property(
         }
     )
     tell(STEPS[2])
-    place = _property_report(prop, extras)
-    needs = plan_needs(areas, prop, strips=strips.strips, property_acres=place["acres"])
+    acres = _property_report(prop, extras)["acres"]
+    needs = plan_needs(areas, prop, strips=strips.strips, property_acres=acres)
     tell(STEPS[3])
     year = plan_year(
         areas,
@@ -112,12 +115,29 @@ def plan_property(
         done=book.days_done(),
         weather=extras.weather,
     )
+    report = _report(measured, book, strips, needs, year, today)
+    layers = {
+        "areas": areas,
+        "strips": strips.strips,
+        "weak": strips.weak,
+        "passes": strips.passes,
+        **extras.layers,
+    }
+    return plain(report), layers
+
+
+def _report(
+    measured: Measured, book: Book, strips: StripPlan, needs: NeedPlan, year: YearPlan,
+    today: dt.date,
+) -> dict[str, Any]:  # fmt: skip
+    """Return the report of everything that was planned."""
+    prop, areas, extras = measured
     strip_rows = [_strip_row(measured, row, needs.by_id, book) for row in strips.report]
-    report: dict[str, Any] = {
+    return {
         "schema": 1,
         "made_on": today.isoformat(),
         "version": __version__,
-        "property": place,
+        "property": _property_report(prop, extras),
         "totals": _totals(areas, extras, needs.shopping),
         "areas": [
             _area_report(measured, row, needs.by_id, book) for row in range(len(areas))
@@ -134,14 +154,6 @@ def plan_property(
             for note in (*extras.notes, *book.notes, *needs.notes, *year.notes)
         ],
     }
-    layers = {
-        "areas": areas,
-        "strips": strips.strips,
-        "weak": strips.weak,
-        "passes": strips.passes,
-        **extras.layers,
-    }
-    return plain(report), layers
 
 
 def _strip_row(
