@@ -65,6 +65,39 @@ def test_coated_clover_as_purdue_prints():
     assert got["bulk_lb_ac"] == pytest.approx(180)
 
 
+def test_seeds_on_a_foot_of_row_as_penn_state_prints():
+    # The Agronomy Guide, Table 1.7-3, Penn State Extension, n.d.: 1.5 million seeds an acre
+    # are 20 on a foot of 7 in. row
+    got = need("planter", "--seeds-ac", "1500000", "--row-in", "7")
+    assert got["seeds_per_row_ft"] == pytest.approx(20, abs=0.5)
+
+
+@pytest.mark.parametrize(("stand", "printed"), [(1_000_000, 23), (1_300_000, 30)])
+def test_a_stand_on_a_square_foot_as_mississippi_prints(stand, printed):
+    # P2401, Mississippi State University Extension, n.d.: 1 to 1.3 million plants an acre are
+    # 23 to 30 on a square foot
+    got = need("seed", "--acres", "1", "--crop", "wheat", "--method", "drill",
+               "--rate-lb-ac", str(stand / 10_000), "--seeds-per-lb", "10000")  # fmt: skip
+    assert got["seeds_ft2"] == pytest.approx(printed, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("nutrient", "lb_ac", "grade", "printed", "within"),
+    [
+        # Soils report on mined land (a certified soil scientist), p. 16, in the files of the
+        # Colorado Division of Reclamation, Mining and Safety, n.d. Rounded there to 5 lb.
+        ("k2o", 40, "0-0-50", 80, 2.5),
+        ("k2o", 40, "0-0-62", 65, 2.5),
+        # it prints 175 where 80 / 0.45 is 177.8, just over the half of its step
+        ("p2o5", 80, "0-45-0", 175, 3.0),
+    ],
+)
+def test_product_for_alfalfa_as_colorado_prints(nutrient, lb_ac, grade, printed, within):
+    got = need("fertilizer", "--acres", "1", f"--{nutrient}", str(lb_ac), "--product", f"{grade}:50:20")  # fmt: skip
+    (row,) = got["products"]
+    assert row["lb_ac"] == pytest.approx(printed, abs=within)
+
+
 # lime ---------------------------------------------------------------------------------
 
 
