@@ -89,3 +89,20 @@ def test_what_is_not_said_is_as_in_the_property_file():
     assert json.loads(run("width", "--json")) == json.loads(
         run("width", "--slip-days", str(usual["slip_days"]), "--json")
     )
+
+
+def test_what_is_said_of_a_walk_is_said_of_its_strip_and_of_its_movement(tmp_path):
+    """The sample's walk of a narrow lane: its ± is wide, and each command must say so."""
+    from quietacre.demo.sample import sample_files
+
+    path = tmp_path / "lane.gpx"
+    data = sample_files()["walks/wire-lane.gpx"]
+    path.write_bytes(data if isinstance(data, bytes) else data.encode())
+    for words in (
+        ["strip", str(path), "--width-ft", "20"],
+        ["advance", str(path), str(path)],
+    ):
+        done = CliRunner().invoke(main, words)
+        assert done.exit_code == 0, done.output
+        assert "note: " in done.stderr
+        assert "±" in done.stderr

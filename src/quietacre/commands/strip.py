@@ -37,7 +37,7 @@ def survey(path: Path) -> tuple[Any, float | None]:
     drawn = [edge for edge in edges.measured if edge.shape is not None]
     walks = [edge.walked.walk for edge in edges.measured if edge.walked is not None]
     shapes = [walk.polygon for walk in walks]
-    notes = list(edges.notes)
+    notes = [*edges.notes, *(note for walk in walks for note in walk.notes)]
     if drawn:
         shape, said = joined_shape(drawn, edges.source, None)
         shapes.append(shape)
