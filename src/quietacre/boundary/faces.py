@@ -42,7 +42,7 @@ LEAST_SHARE = 0.08
 #: And from this share on where the two ways only cross, their ends lying far apart.
 CROSSED_SHARE = 0.25
 #: A lap comes near itself when it is this near, as a share of the smaller half's width.
-NECK_SHARE, HALF_NECK_SHARE = 0.45, 0.35
+NECK_SHARE, HALF_NECK_SHARE = 0.45, 0.4
 #: So far from it its sides are apart, it being no wider than this share of that. [m]
 OPENS_M, OPENS_SHARE = 25.0, 0.55
 #: And no farther apart than this. [m]
@@ -160,11 +160,14 @@ def halves(xy: FloatArray, lap: tuple[int, int]) -> Halves | None:
     inner, outer = np.abs(laps.signed), np.abs(swept_m2(part) - laps.signed)
     less, more = np.minimum(inner, outer), np.maximum(inner, outer)
     fits = (laps.length > 0) & (less >= LEAST_SHARE * more)
-    fits &= laps.gap <= np.minimum(NECK_M, HALF_NECK_SHARE * np.sqrt(less))
+    # between two nodes the path may come nearer
+    gap = np.maximum(laps.gap - 0.5 * float(at[1]), 0.0)
+    most = np.minimum(NECK_M, HALF_NECK_SHARE * np.sqrt(less))
+    fits &= gap <= most
     # from a neck the sides go apart; those of a strip that drift pinched do not
     ahead, behind = path.place(at + OPENS_M), path.place(at - OPENS_M)
     opens = np.hypot(*(ahead[:, None] - behind[None, :]).transpose(2, 0, 1))
-    fits &= laps.gap <= OPENS_SHARE * opens
+    fits &= gap <= OPENS_SHARE * opens
     if not fits.any():
         return None
     worth = np.where(fits, inner + outer - 2.0 * laps.gap * np.sqrt(less), -np.inf)
@@ -172,6 +175,8 @@ def halves(xy: FloatArray, lap: tuple[int, int]) -> Halves | None:
     first, last = (int(path.position[np.searchsorted(path.walked, at[k])]) for k in (i, j))
     if last - first < 3 or len(part) - (last - first) < 3:  # noqa: PLR2004 - a triangle
         return None
+    if np.hypot(*(part[first] - part[last])) > most[i, j] + 0.5 * float(at[1]):
+        return None  # the nodes lie where fixes were lost
     rest = np.vstack([part[: first + 1], part[last:]])
     if _pinched(path, at[[i, j]]):
         return None
@@ -211,7 +216,8 @@ def in_a_row(xy: FloatArray) -> Row | None:
         return None
     at = np.linspace(0.0, whole, NODES + 1)
     laps = closings(path, at, at)
-    near = np.minimum(NECK_M, NECK_SHARE * np.sqrt(laps.ground))
+    # between two nodes the path may come nearer
+    near = np.minimum(NECK_M, NECK_SHARE * np.sqrt(laps.ground)) + 0.5 * float(at[1])
     score = np.where((laps.gap <= near) & (laps.length > 0), laps.open_score(), 0.0)
     # the best lap that ends by each node, and the best that begins from it on
     until = np.maximum.accumulate(score.max(axis=0))
@@ -229,7 +235,7 @@ def in_a_row(xy: FloatArray) -> Row | None:
     one, two = (rows[0], rows[1]), (rows[2], rows[3])
     if min(one[1] - one[0], two[1] - two[0]) < 3:  # noqa: PLR2004 - a triangle
         return None
-    if np.ptp(xy[rows], axis=0).max() > MEET_M:
+    if np.ptp(xy[rows], axis=0).max() > MEET_M + float(at[1]):
         return None
     crossed, one_lane = _runs_through(path, float(at[early[0]]), float(at[late[1]]))
     if crossed and not one_lane:
