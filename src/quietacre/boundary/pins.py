@@ -117,7 +117,7 @@ def ground_between(
     if corners is None:
         straight, curved = (_sized(frame, xy, how)[1] for how in ("straight", "curved"))
         raise FileProblem(
-            f"holds {len(xy)} pins: does the edge run straight between them ({straight:.2f} ac) or "
+            f"holds only waypoints, {len(xy)} pins: does the edge run straight between them ({straight:.2f} ac) or "
             f"in a curve ({curved:.2f} ac)?",
             fix='say --corners straight or --corners curved (corners = "…" in property.toml)',
             source=source, where=name if name != source else None,
@@ -157,7 +157,8 @@ def _ordered(
         return "ring", _ring_without_crossings(pins)
     lacking = "times and no numbers" if order is None else f"{order} of their own"
     raise FileProblem(
-        f"its {len(pins)} pins have no {lacking}, so which follows which is not known",
+        f"holds only waypoints, and its {len(pins)} pins have no {lacking}, so which follows which is "
+        "not known",
         fix="say --order ring (a ring that does not cross itself; look at it) or --order file, or "
         "number their names",
         source=source,
