@@ -40,12 +40,11 @@ def test_an_amount_that_is_not_nothing_is_never_said_as_zero():
 
 
 def page_says(values):
-    """Return what the page's own words.js says of each (measure, value, metric)."""
-    script = (TEMPLATES / "words.js").read_text()
-    start, end = script.index("const ways = []"), script.index("// sentences come in")
+    """Return what the page's own figures.js says of each (measure, value, metric)."""
+    script = (TEMPLATES / "figures.js").read_text()
     code = (
         f"const FIGURES = {json.dumps(figures.for_page())}; let metric = false;\n"
-        + script[start:end]
+        + script
         + "\nconst told = [];\n"
         + f"for (const [name, v, m] of {json.dumps(values)})"
         + "{ metric = m; told.push(name ? measure(name)(v) : n(v, 2)); }\n"

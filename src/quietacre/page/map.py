@@ -37,7 +37,10 @@ if TYPE_CHECKING:
 #: tenth of a metre is more than any receiver knows.
 STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
-SCRIPTS = ("words.js", "chart.js", "leaves.js", "paper.js")
+SCRIPTS = (
+    "unpack.js", "data.js", "figures.js", "words.js", "chart.js", "names.js", "tape.js", "ledger.js",
+    "card.js", "year.js", "sums.js", "paper.js",
+)  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
     "areas": ("id",),

@@ -2,7 +2,7 @@
 
 A property of a thousand areas says the same key a thousand times and most of its texts
 hundreds of times. Records of one kind are turned into columns, and a column is written
-the shortest of a few ways; ``words.js`` turns them back. A column of n values is one of
+the shortest of a few ways; ``unpack.js`` turns them back. A column of n values is one of
 
 ==========================  ======================================================
 ``[v, …]``                  the values
@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-#: Sixty-four signs that neither JSON nor HTML treats in any way; ``words.js`` has the same.
+#: Sixty-four signs that neither JSON nor HTML treats in any way; ``unpack.js`` has the same.
 SIGNS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 _MORE = 32
 

@@ -8,10 +8,12 @@ function plat(p, wide, high) {
   const f = shapeOf.get(p.id);
   if (!f || !sidesOf.has(p.id)) return null;
   const s = whole(sidesOf.get(p.id)),
-    corners = [],
+    corners = /** @type {[number, number][]} */ ([]),
     lengths = [];
   for (let i = 0, x = 0, y = 0; i + 3 < s.length; i += 3) {
-    corners.push([(y += s[i + 1]) / STEP, (x += s[i]) / STEP]);
+    x += s[i];
+    y += s[i + 1];
+    corners.push([y / STEP, x / STEP]);
     lengths.push(s[i + 2]);
   }
   const home = corners[0],
@@ -104,8 +106,8 @@ function plat(p, wide, high) {
   );
   const unit = metric ? 1 : 0.3048,
     room = 90 / k / unit,
-    ten = Math.pow(10, Math.floor(Math.log10(room))),
-    bar = [5, 2, 1].map((m) => m * ten).find((v) => v <= room);
+    ten = 10 ** Math.floor(Math.log10(room)),
+    bar = [5, 2, 1].map((m) => m * ten).find((v) => v <= room) || ten;
   svg.append(
     draw2("path", {
       d: "M8 " + (high - 14) + "v6h" + (bar * unit * k).toFixed(1) + "v-6",

@@ -1,0 +1,17 @@
+// What the page holds: the report, the layers, how it is first shown.
+/**
+ * @param {string} id
+ * @returns {any}
+ */
+const $ = (id) => document.getElementById(id);
+const D = column(JSON.parse($("ledger-data").textContent), 1)[0];
+const R = D.report,
+  Y = R.year || { tasks: [], quiet: [], trips: 0 },
+  L0 = (name) => D.layers[name] || [];
+const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+const small = () => innerWidth <= 760;
+let metric = D.units === "metric";
+
+// words and line colors of the kinds, and how figures are said: tables of kinds.py, figures.py
+const KINDS = D.kinds,
+  FIGURES = D.figures;
