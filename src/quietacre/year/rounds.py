@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day
 from quietacre.model import Note
+from quietacre.quiet import DAY
 from quietacre.record.words import Words
 from quietacre.year.moves import out_of_season
 from quietacre.year.task import Task, uid_of
@@ -31,6 +32,9 @@ USUAL_MINUTES = 60.0
 BURN = "burn window"
 #: Machines whose minutes follow from acres, width and speed.
 DRAWN = ("mower", "disk", "drag", "sprayer", "spreader", "drill")
+#: A time that passed without a line in the log is told as missed for so long: a year where
+#: the log has the job at all, else a season, so that a newcomer is not told of old times.
+KEPT_DAYS, KEPT_DAYS_UNLOGGED = 365, 90
 #: A job done so long before its day counts for the coming time. Common practice, no source.
 EARLY_SHARE = 0.25
 
@@ -72,10 +76,11 @@ def turns_of(
         jobs = _jobs(rule, words, area)
         logged = [day for job in jobs for day in done.get((area.name, job), ())]
         since = max(logged, default=None)
-        for first, last in _windows(rule, today, until):
+        kept = KEPT_DAYS if since is not None else KEPT_DAYS_UNLOGGED
+        for first, last in _windows(rule, today - kept * DAY, until):
             if _due(rule, step, order, first, last, since):
                 turns.append(Turn(area, key, acres.get(key, 0.0), first, last, since))
-                if step > MONTHS_A_YEAR:
+                if step > MONTHS_A_YEAR and last >= today:
                     break
     return turns
 
@@ -103,7 +108,7 @@ def _is_burn(rule: Round, words: Words, area: Area) -> bool:
 def _windows(
     rule: Round, today: dt.date, until: dt.date
 ) -> Iterator[tuple[dt.date, dt.date]]:
-    """Yield the times of year of a job that are not over before ``today``."""
+    """Yield the times of year of a job that are not over before a day."""
     opens, shuts = rule.months
     for year in range(today.year - 1, until.year + 1):
         first, last = on_year(year, *month_day(opens)), on_year(year, *month_day(shuts))
@@ -192,7 +197,11 @@ def round_notes(
     """Return what there is to say of jobs in turn: how much of the ground has its turn."""
     notes = []
     for rule in prop.round:
-        turns = turns_of(rule, prop, acres, today, until, done)
+        turns = [
+            turn
+            for turn in turns_of(rule, prop, acres, today, until, done)
+            if turn.last >= today
+        ]
         grounds = [key for key, _ in _grounds(rule, prop)]
         if not grounds:
             notes.append(
