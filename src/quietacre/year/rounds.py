@@ -160,6 +160,7 @@ def burns_due(
         turn.area_id
         for rule in rules
         for turn in turns_of(rule, prop, acres, today, until, done)
+        if turn.last >= today
     )
 
 
