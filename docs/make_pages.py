@@ -15,6 +15,8 @@ from quietacre.cli import COMMANDS, main
 from quietacre.intake import limits, photo
 from quietacre.intake.limits import megabytes
 from quietacre.logbook import COLUMNS
+from quietacre.schema import usual_values
+from quietacre.words import settings_words
 from quietacre.words.columns import column_words
 
 HERE = Path(__file__).parent
@@ -103,7 +105,33 @@ def columns_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def property_page() -> str:
+    """Return the page of property.toml: every key with the words that schema and desk have.
+
+    A line ``KEYS table`` of its source becomes that table's keys, ``WORDS table`` what the
+    table is for.
+    """
+    words = settings_words()
+    usual = usual_values()
+    lines = []
+    for line in (HERE / "property-file.in").read_text().splitlines():
+        word, _, table = line.partition(" ")
+        if word == "WORDS" and table in words:
+            lines.append(f"**{table}**: {words[table].about}")
+        elif word == "KEYS" and table in words:
+            lines += ["| key | what it is | what it changes | usual |", "|---|---|---|---|"]
+            for key, row in words[table].keys.items():
+                cells = (f"`{key}`", row.meaning, row.why, usual.get((table, key), ""))
+                lines.append(
+                    "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+                )
+        else:
+            lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
 PAGES = {
+    "property-file.md": property_page,
     "commands.md": commands_page, "limits-of-reading.md": limits_page,
     "crop-table.md": crop_page, "log.md": log_page, "columns.md": columns_page,
 }  # fmt: skip

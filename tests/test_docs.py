@@ -62,13 +62,18 @@ def test_the_usual_settings_are_those_the_code_takes():
         f"`tank_gal` is then {gear.tank_gal:g}, `spray_gal_ac` {gear.spray_gal_ac:g}, "
         f"`field_efficiency` {gear.field_efficiency:g}, `fixed_minutes` {gear.fixed_minutes:g}",
         f"`fuel_gal_hr` {gear.fuel_gal_hr:g}",
-        f"short by {buying.short_pct:g} %, and go over by {buying.over_pct:g} % or "
-        f"{buying.over_lb_ac:g} lb/ac, whichever is more; {buying.max_products} products an "
-        f"area; {buying.seconds:g} seconds",
-        f"Saturdays and Sundays of {work.hours_day:g} hours",
-        f"`trip_minutes` ({work.trip_minutes:g})",
     ):
         assert words in flat
+    for key, usual in (
+        ("short_pct", buying.short_pct), ("over_pct", buying.over_pct),
+        ("over_lb_ac", buying.over_lb_ac), ("max_products", buying.max_products),
+        ("seconds", buying.seconds), ("hours_day", work.hours_day),
+        ("trip_minutes", work.trip_minutes), ("weekdays", "sat, sun"),
+    ):  # fmt: skip
+        told = usual if isinstance(usual, str) else f"{usual:g}"
+        assert re.search(
+            rf"^\| `{key}` \|.*\| {re.escape(told)} \|$", text, re.MULTILINE
+        ), key
     assert (work.weekdays, work.tractors, work.helpers) == (("sat", "sun"), 1, 0)
 
 

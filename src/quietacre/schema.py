@@ -78,6 +78,26 @@ def key_paths() -> tuple[tuple[str, str], ...]:
     )
 
 
+def usual_values() -> dict[tuple[str, str], str]:
+    """Return what holds where a key is left out, in words, by (table, key)."""
+    usual = {}
+    for name, definition in _raw()["$defs"].items():
+        for key, part in definition["properties"].items():
+            value = part.get("default")
+            if value is None or value == [] or isinstance(value, dict):
+                continue
+            told = ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else value
+            shown = (
+                {True: "true", False: "false"}.get(told, told)
+                if isinstance(told, bool)
+                else told
+            )
+            usual[TABLE_OF[name], key] = (
+                f"{shown:g}" if isinstance(shown, float) else str(shown)
+            )
+    return usual
+
+
 def _raw() -> dict[str, Any]:
     from pydantic import TypeAdapter
 

@@ -13,13 +13,14 @@ export const GROUPS = [
   ["Sprays, from your own label", ["spray"]],
   ["Machines", ["equipment"]],
   ["Deer to feed", ["forage"]],
+  ["Parts of other packages", ["use"]],
 ];
 /** The table of words for a part of the schema, where its name is another. */
 const WORDS_OF = {
   PropertyInfo: "property", Quiet: "quiet", Equipment: "equipment", Previous: "previous", StripSettings: "strip",
   Feed: "feed", Harvest: "harvest", Area: "area", PlacedCorner: "placed", Seed: "seed", Mix: "mix", NeedLbAc: "nutrients",
   SoilTest: "soil_test", Product: "product", Stock: "stock", Spray: "spray", Buying: "buying", Clips: "clips",
-  Forage: "forage", TaskRule: "task", Lags: "lags", CropRule: "crop", Round: "round", Work: "work", Weather: "weather", MapSettings: "map",
+  Forage: "forage", TaskRule: "task", Lags: "lags", CropRule: "crop", Round: "round", Work: "work", Weather: "weather", MapSettings: "map", Use: "use",
 };
 /** The boxes of a piece of ground, grouped by hand; the first group is open. Others follow. */
 export const PIECE_GROUPS = [
