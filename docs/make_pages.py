@@ -17,7 +17,7 @@ from quietacre.intake.limits import megabytes
 from quietacre.logbook import COLUMNS
 from quietacre.schema import usual_values
 from quietacre.words import settings_words
-from quietacre.words.columns import column_words
+from quietacre.words.columns import column_words, report_words
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
@@ -130,10 +130,29 @@ def property_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def report_page() -> str:
+    """Return the page of every key of report.json, record by record."""
+    lines = [
+        "# Keys of report.json",
+        "",
+        "Every record of `out/report.json`, beginning with the whole file. *holds* names the record",
+        "that a key holds, or holds a list of. Dates are `2027-07-04`; what is not known is null.",
+    ]
+    for name, record in report_words().items():
+        lines += ["", f"## {name}", "", record.about, "", "| key | unit | is | holds |"]
+        lines += ["|---|---|---|---|"]
+        for key in record.keys.values():
+            by = f", by {key.by}" if key.by else ""
+            holds = f"[{key.of}](#{key.of})" if key.of else ""
+            lines.append(f"| `{key.name}` | {key.unit} | {key.meaning}{by} | {holds} |")
+    return "\n".join(lines) + "\n"
+
+
 PAGES = {
     "property-file.md": property_page,
     "commands.md": commands_page, "limits-of-reading.md": limits_page,
     "crop-table.md": crop_page, "log.md": log_page, "columns.md": columns_page,
+    "report.md": report_page,
 }  # fmt: skip
 
 if __name__ == "__main__":

@@ -63,8 +63,8 @@ class Say:
 
     def amount(self, value: float, unit: str) -> str:
         """Return an amount of a thing sold by pound, fluid ounce or otherwise."""
-        if unit == "lb":
-            return self.pounds(value)
+        if unit.partition(" ")[0] == "lb":  # or of something: "lb of seed"
+            return self.pounds(value) + unit.removeprefix("lb")
         if unit == "fl oz":
             return self._said("fluid_ounces", value)
         return f"{number(value, 1)} {unit}"

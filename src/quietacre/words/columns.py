@@ -1,4 +1,7 @@
-"""The words on the columns of areas.gpkg, told once for the docs, the file and its test."""
+"""The words on columns of areas.gpkg and keys of report.json, told once.
+
+The docs pages, the description inside the GeoPackage and the tests take them from here.
+"""
 
 from __future__ import annotations
 
@@ -53,3 +56,48 @@ def column_words() -> dict[str, TableColumns]:
             },
         )
     return found
+
+
+@dataclass(frozen=True)
+class Key:
+    """One key of report.json: its unit, what it holds, and of what.
+
+    ``of`` names the record that it holds or holds a list of; ``by`` says what the keys of a
+    table are, where the person's own data name them. Both are "" when they do not apply.
+    """
+
+    name: str
+    unit: str
+    meaning: str
+    of: str
+    by: str
+
+
+@dataclass(frozen=True)
+class Record:
+    """What one record of report.json is, and its keys in order."""
+
+    about: str
+    keys: dict[str, Key]
+
+
+@functools.cache
+def report_words() -> dict[str, Record]:
+    """Return the words on every record of report.json, by the record's name."""
+    text = files("quietacre").joinpath("words/report.toml").read_text(encoding="utf-8")
+    return {
+        record: Record(
+            rows.pop("about"),
+            {
+                name: Key(
+                    name,
+                    row.get("unit", ""),
+                    row["is"],
+                    row.get("of", ""),
+                    row.get("by", ""),
+                )
+                for name, row in rows.items()
+            },
+        )
+        for record, rows in tomllib.loads(text).items()
+    }
