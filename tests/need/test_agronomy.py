@@ -63,7 +63,7 @@ def test_no_nitrogen_before_a_stand_of_many_legumes():
     assert {row["grade"] for row in need["fertilizer"]} == {"0-0-60"}
     (note,) = notes(need, "no-nitrogen-before-legumes")
     assert "60 lb/ac are left out: 50 % of this mix is legume" in note["text"]
-    assert "topdress_n_lb_ac = 30" in note["text"]
+    assert "top-dressing” of 30 lb/ac" in note["text"]
     assert any("120 lb N left out" in line for line in plan.fertilizer_plan["said"])
 
 

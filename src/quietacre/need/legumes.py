@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.tables import cite
+from quietacre.words import settings_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,14 +47,14 @@ def _seeds_ft2(lb_ac: float, seeds_per_lb: float) -> float:
 def left_out_text(asked_lb_ac: float, share: float) -> str:
     """Return what to say of nitrogen left out ahead of a stand with many legumes."""
     grain = 5 * round(asked_lb_ac * (1 - share) / 5)
+    keys = settings_words()["area"].keys
+    kept, anyway = keys["topdress_n_lb_ac"].label, keys["nitrogen_on_legumes"].label
     offer = (
-        f"topdress_n_lb_ac = {grain:.0f} feeds the grain once it is up, or "
-        if grain
-        else ""
+        f"“{kept}” of {grain:.0f} lb/ac feeds the grain once it is up, or " if grain else ""
     )
     return (
         f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out: "
         f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "
         f"{100 * MOST_LEGUME:.0f} % nitrogen feeds grass and weeds against it "
-        f"({cite(LEGUME_SOURCE)}); {offer}nitrogen_on_legumes = true spreads it all the same."
+        f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads it all the same."
     )
