@@ -48,7 +48,7 @@ function column(c, n) {
     });
   }
   const none = new Set(whole(c.no)),
-    made = {},
+    made = /** @type {Record<string, any[]>} */ ({}),
     out = [];
   for (const k in c.keys)
     made[k] = typeof c.keys[k] === "string" ? made[c.keys[k]] : column(c.keys[k], n - none.size);
@@ -57,7 +57,7 @@ function column(c, n) {
       out.push(null);
       continue;
     }
-    const record = {};
+    const record = /** @type {Record<string, any>} */ ({});
     for (const k in made) record[k] = made[k][j];
     out.push(record);
     j += 1;
