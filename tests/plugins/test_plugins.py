@@ -18,6 +18,7 @@ from quietacre.build import build_property
 from quietacre.cli import main
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.errors import BadInput, PluginProblem
+from quietacre.intake import deadline
 
 EXAMPLE = Path(__file__).parent / "example"
 PLACE = """
@@ -270,6 +271,18 @@ def test_a_reader_takes_its_endings_and_gives_ground(
     with pytest.raises(PluginProblem) as raised:
         build_property(place, today=SAMPLE_DAY)
     assert said in str(raised.value)
+
+
+def test_a_reader_is_ended_when_its_time_is_over(tmp_path, monkeypatch, place):
+    gives = "[None for _ in iter(int, 1)]"  # it never ends
+    made(tmp_path, monkeypatch, READER.replace("ENDINGS", "('.odd',)").replace("GIVES", gives), "readers")  # fmt: skip
+    monkeypatch.setattr(deadline, "allowed_seconds", lambda _size: 0.3)
+    (place / "east.odd").write_text("x")
+    area = '[[area]]\nname = "Odd"\nkind = "plot"\nfrom = "east.odd"\n'
+    text = '[property]\nname = "p"\n' + area + '[use]\nreaders = ["odd"]\n'
+    (place / "property.toml").write_text(text)
+    with pytest.raises(BadInput, match="could not be read within"):
+        build_property(place, today=SAMPLE_DAY)
 
 
 def test_what_a_step_prints_is_no_data(tmp_path, monkeypatch, place):
