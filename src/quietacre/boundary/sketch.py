@@ -14,7 +14,8 @@ from quietacre.boundary.traverse import departures_ft, work_out
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
-    from quietacre.model import Layer
+    from quietacre.boundary.traverse import Figure
+    from quietacre.model import Layer, Traverse
 
 WIDE, TALL, EDGE = 640.0, 640.0, 70.0
 INK, FAINT, GAP = "#222222", "#777777", "#b3261e"
@@ -28,18 +29,7 @@ def sketch_svg(layer: Layer) -> str:
     BadInput
         It holds neither, or its legs close nothing.
     """
-    if layer.deed is not None:
-        traverse = deed_traverse(layer.deed)
-        figure = work_out(traverse, care=deed_care(traverse.legs))
-    elif layer.traverse is not None:
-        traverse = layer.traverse
-        figure = work_out(traverse)
-    else:
-        raise BadInput(
-            "there are no legs to draw",
-            fix="give a table of legs or a deed",
-            source="--sketch",
-        )
+    traverse, figure = _worked(layer)
     east, north = departures_ft(traverse.legs)
     read = np.vstack([[0.0, 0.0], np.column_stack([np.cumsum(east), np.cumsum(north)])])
     edge = edge_of(figure, traverse.legs)
@@ -85,3 +75,17 @@ def sketch_svg(layer: Layer) -> str:
         "</svg>",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _worked(layer: Layer) -> tuple[Traverse, Figure]:
+    """Return the legs of a layer and their figure."""
+    if layer.deed is not None:
+        traverse = deed_traverse(layer.deed)
+        return traverse, work_out(traverse, care=deed_care(traverse.legs))
+    if layer.traverse is not None:
+        return layer.traverse, work_out(layer.traverse)
+    raise BadInput(
+        "there are no legs to draw",
+        fix="give a table of legs or a deed",
+        source="--sketch",
+    )

@@ -8,7 +8,7 @@ import json
 import secrets
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.applications import Starlette
 from starlette.responses import JSONResponse, PlainTextResponse, Response, StreamingResponse
@@ -16,6 +16,18 @@ from starlette.routing import Route
 
 from quietacre import __version__
 from quietacre.desk import places
+from quietacre.desk.answers import (
+    SlowError,
+    as_json,
+    as_toml,
+    body_of,
+    column,
+    known_words,
+    no,
+    shown,
+    value_at,
+    words_of,
+)
 from quietacre.desk.guard import MOST_FILE_BYTES, Guarded, Secrets
 from quietacre.desk.worker import Answer, Build, Worker
 from quietacre.filenames import safe_name
@@ -31,9 +43,7 @@ KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".p
          ".svg": "image/svg+xml"}  # fmt: skip
 #: Where the page and its parts are; anything else is not there.
 PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "year.js")
-CLASH, WRONG, NOT_THERE = 409, 422, 404
-#: A body that comes slower than this is given up; others go on meanwhile. [s]
-MOST_BODY_SECONDS = 60.0
+CLASH, NOT_THERE = 409, 404
 #: Seconds between two looks at a build.
 LOOK_SECONDS = 0.25
 #: Options of the log that the page may fill in.
@@ -41,10 +51,6 @@ LOG_OPTIONS = ("item", "amount", "unit", "price", "minutes", "note", "who", "rai
                "stand", "ground")  # fmt: skip
 PAPERS = ("map.html", "field-sheets.pdf", "phone.gpx", "phone.kml", "calendar.ics",
           "shopping.csv", "plan.csv", "areas.gpkg", "report.json")  # fmt: skip
-
-
-class SlowError(Exception):
-    """A body did not come in time, or is longer than it said."""
 
 
 class Desk:
@@ -96,7 +102,7 @@ class Desk:
             try:
                 return await answer(request)
             except SlowError:
-                return _no("what was sent did not come whole; send it again", 408)
+                return no("what was sent did not come whole; send it again", 408)
 
         return run
 
@@ -112,9 +118,9 @@ class Desk:
         return Response((STATIC / name).read_bytes(), media_type=KINDS[Path(name).suffix])
 
     async def _key(self, request: Request) -> Response:
-        said = await _words_of(request)
+        said = await words_of(request)
         if not self.secrets.take(str(said.get("ticket", ""))):
-            return _no(
+            return no(
                 "this way in was used already: open the desk again from its starter", 403
             )
         return JSONResponse({"key": self.secrets.key})
@@ -142,7 +148,7 @@ class Desk:
 
     async def _open(self, request: Request) -> Response:
         """Open a place that is there, the sample as a copy, or a new one."""
-        said = await _words_of(request)
+        said = await words_of(request)
         folder = Path(str(said.get("folder") or ""))
         if said.get("sample"):
             folder = places.new_folder("Sweetgum Bend (sample)")
@@ -156,10 +162,10 @@ class Desk:
             folder.parent.mkdir(parents=True, exist_ok=True)
             made = await self._run("new", str(folder), "--name", name)
             if made.code:
-                return _no(made.err.strip())
+                return no(made.err.strip())
         folder = folder.expanduser()
         if not (folder / places.SETTINGS).is_file():
-            return _no(f"{folder}: there is no {places.SETTINGS} in that folder")
+            return no(f"{folder}: there is no {places.SETTINGS} in that folder")
         self.open_place(folder)
         return await self._place(request)
 
@@ -170,10 +176,10 @@ class Desk:
 
     async def _place(self, _request: Request) -> Response:
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         settings = places.plain_settings(self.folder)
         if settings is None:
-            return _no(
+            return no(
                 f"{self.folder / places.SETTINGS} is no TOML: mend it, or take back the change"
             )
         out = self.folder / OUT
@@ -181,16 +187,16 @@ class Desk:
         return JSONResponse(
             {
                 "name": places.name_of(self.folder), "folder": str(self.folder),
-                "sum": self._sum(), "settings": _json(settings),
+                "sum": self._sum(), "settings": as_json(settings),
                 "papers": {name: f"/paper/{self.papers}/{name}" for name in papers},
             }
         )  # fmt: skip
 
     async def _ground(self, _request: Request) -> Response:
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         answer = await asyncio.to_thread(self.worker.ground, self.folder)
-        return _no(answer.err) if answer.code else JSONResponse(answer.data)
+        return no(answer.err) if answer.code else JSONResponse(answer.data)
 
     async def _words(self, _request: Request) -> Response:
         """Return the schema of property.toml and the words on its keys."""
@@ -215,8 +221,8 @@ class Desk:
         return JSONResponse(
             {
                 "schema": answer.data, "words": words,
-                "crops": _column("crops", "crop"), "grades": _column("fertilizers", "grade"),
-                "vines": _column("vines", "vine"),
+                "crops": column("crops", "crop"), "grades": column("fertilizers", "grade"),
+                "vines": column("vines", "vine"),
             }
         )  # fmt: skip
 
@@ -229,17 +235,17 @@ class Desk:
         room = Path(self.brought.name) / token
         room.mkdir()
         path = room / name
-        path.write_bytes(await _body_of(request, MOST_FILE_BYTES))
-        more = _known_words(request.headers.get("x-known", ""))
+        path.write_bytes(await body_of(request, MOST_FILE_BYTES))
+        more = known_words(request.headers.get("x-known", ""))
         answer = await self._run("acres", str(path), "--json", *more)
-        said = _shown(answer.err, path, name)
+        said = shown(answer.err, path, name)
         return JSONResponse(
             {"token": token, "name": name, "found": answer.data, "said": said}
         )
 
     async def _add(self, request: Request) -> Response:
         """Add the ground of files that were brought."""
-        said = await _words_of(request)
+        said = await words_of(request)
         room = Path(self.brought.name)
         paths = [
             next((room / str(token)).iterdir())
@@ -247,41 +253,39 @@ class Desk:
             if str(token).isalnum() and (room / str(token)).is_dir()
         ]
         if self.folder is None or not paths:
-            return _no("bring a file first")
+            return no("bring a file first")
         words = ["add", str(self.folder), *map(str, paths), "--json"]
         for option in ("as", "kind", "mend"):
             if said.get(option):
                 words += [f"--{option}", str(said[option])]
-        words += _known_words(json.dumps(said.get("known") or {}))
+        words += known_words(json.dumps(said.get("known") or {}))
         answer = await self._run(*words)
         if answer.code:
-            return _no(_shown(answer.err, paths[0], paths[0].name))
+            return no(shown(answer.err, paths[0], paths[0].name))
         return JSONResponse(answer.data)
 
     async def _set(self, request: Request) -> Response:
         """Change one setting, unless another hand changed that very one meanwhile."""
-        said = await _words_of(request)
+        said = await words_of(request)
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         key, value = str(said.get("key", "")), said.get("value")
         if "was" in said:
-            now = _value_at(
-                places.plain_settings(self.folder) or {}, said.get("path") or []
-            )
-            if _json(now) not in (said["was"], value):
-                told = {"clash": True, "yours": value, "theirs": _json(now), "key": key}
+            now = value_at(places.plain_settings(self.folder) or {}, said.get("path") or [])
+            if as_json(now) not in (said["was"], value):
+                told = {"clash": True, "yours": value, "theirs": as_json(now), "key": key}
                 return JSONResponse(told, CLASH)
         words = ["set", str(self.folder), key, "--json"]
-        words += ["--remove"] if value is None else ["--", _toml(value)]
+        words += ["--remove"] if value is None else ["--", as_toml(value)]
         answer = await self._run(*words)
-        return _no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+        return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
     async def _undo(self, _request: Request) -> Response:
         answer = await self._run("undo", str(self.folder), "--json")
-        return _no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+        return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
     async def _log(self, request: Request) -> Response:
-        said = await _words_of(request)
+        said = await words_of(request)
         words = ["log", str(self.folder), "--json", "--wait", "0"]
         if said.get("undo"):
             words += ["--undo", str(said["undo"])]
@@ -292,12 +296,12 @@ class Desk:
                     words += [f"--{option.replace('_', '-')}", str(said[option])]
             words += ["--", str(said.get("task") or "")]
         answer = await self._run(*words)
-        return _no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+        return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
     async def _lines(self, _request: Request) -> Response:
         """Return the lines of the log as they stand, the newest last."""
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         from quietacre.edit.journal import read
         from quietacre.edit.logtext import read_log_text
         from quietacre.errors import BadInput
@@ -309,13 +313,13 @@ class Desk:
         try:
             lines = [cells for _, cells in read_log_text(data).typed()]
         except BadInput as problem:
-            return _no(str(problem))
+            return no(str(problem))
         return JSONResponse({"lines": lines[-500:]})
 
     async def _year(self, _request: Request) -> Response:
         """Return the tasks of the last build, and whether the settings changed since."""
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         path = self.folder / OUT / "report.json"
         try:
             report = json.loads(path.read_text(encoding="utf-8"))
@@ -340,7 +344,7 @@ class Desk:
 
     async def _build(self, _request: Request) -> Response:
         if self.folder is None:
-            return _no("no place is open", NOT_THERE)
+            return no("no place is open", NOT_THERE)
         if self.build is None or not self.build.running:
             self.build = await asyncio.to_thread(Build, self.folder)
         return JSONResponse({"started": True})
@@ -354,7 +358,7 @@ class Desk:
         """Return what a build says as it goes, an event a line."""
         build = self.build
         if build is None:
-            return _no("nothing is being worked out", NOT_THERE)
+            return no("nothing is being worked out", NOT_THERE)
 
         async def events() -> AsyncIterator[bytes]:
             sent = 0
@@ -370,10 +374,10 @@ class Desk:
         return StreamingResponse(events(), media_type="text/event-stream")
 
     async def _copy(self, request: Request) -> Response:
-        said = await _words_of(request)
+        said = await words_of(request)
         to = await asyncio.to_thread(places.copies_folder, str(said.get("to") or ""))
         answer = await self._run("copy", str(self.folder), str(to), "--json")
-        return _no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+        return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
     async def _paper(self, request: Request) -> Response:
         """Return a finished paper; its path is known to this desk's own tabs alone."""
@@ -396,97 +400,3 @@ class Desk:
 
     async def _run(self, *words: str) -> Answer:
         return await asyncio.to_thread(self.worker.run, words)
-
-
-def _column(table: str, column: str) -> list[str]:
-    """Return the different names in a column of a shipped table."""
-    from quietacre.shipped import rows
-
-    return sorted({row[column] for row in rows(table) if row.get(column)})
-
-
-def _no(why: str, status: int = WRONG) -> JSONResponse:
-    return JSONResponse({"why": why.strip() or "it could not be done"}, status)
-
-
-async def _body_of(request: Request, most: int) -> bytes:
-    """Return a request's body, in time and no longer than it may be."""
-    parts, size = [], 0
-
-    async def read() -> None:
-        nonlocal size
-        async for part in request.stream():
-            size += len(part)
-            if size > most:
-                raise SlowError
-            parts.append(part)
-
-    try:
-        await asyncio.wait_for(read(), MOST_BODY_SECONDS)
-    except TimeoutError as problem:
-        raise SlowError from problem
-    return b"".join(parts)
-
-
-async def _words_of(request: Request) -> dict[str, Any]:
-    """Return the JSON that a request holds; an empty one for anything else."""
-    try:
-        said = json.loads(await _body_of(request, 1_000_000) or b"{}")
-    except (ValueError, RecursionError):
-        return {}
-    return said if isinstance(said, dict) else {}
-
-
-def _known_words(text: str) -> list[str]:
-    """Return the options on pins, legs and calls that the page gives as JSON."""
-    try:
-        known = json.loads(text or "{}")
-    except ValueError:
-        return []
-    names = ("corners", "order", "sky", "pace_ft", "vara_ft")
-    return [
-        word
-        for name in names
-        if isinstance(known, dict) and known.get(name)
-        for word in (f"--{name.replace('_', '-')}", str(known[name]))
-    ]
-
-
-def _shown(text: str, path: Path, name: str) -> str:
-    """Return a message with a file's own name in place of where it lies for the moment."""
-    return text.replace(str(path), name).strip()
-
-
-def _value_at(settings: Any, path: list[Any]) -> Any:  # noqa: ANN401 - any TOML
-    """Return the value at a path of keys and numbers, None when there is none."""
-    for part in path:
-        try:
-            settings = settings[part]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return settings
-
-
-def _json(value: Any) -> Any:  # noqa: ANN401 - any TOML
-    """Return settings as JSON has them: days as text."""
-    if isinstance(value, dict):
-        return {key: _json(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_json(item) for item in value]
-    if isinstance(value, (dt.date, dt.time)):
-        return value.isoformat()
-    return value
-
-
-def _toml(value: Any) -> str:  # noqa: ANN401 - any JSON
-    """Return a value of the page as property.toml spells it; {"day": …} is a date."""
-    from quietacre.edit.toml_spell import spelled
-
-    def plain(item: Any) -> Any:  # noqa: ANN401
-        if isinstance(item, dict):
-            if set(item) == {"day"}:
-                return dt.date.fromisoformat(str(item["day"]))
-            return {key: plain(one) for key, one in item.items()}
-        return [plain(one) for one in item] if isinstance(item, list) else item
-
-    return spelled(plain(value), flat=True)
