@@ -21,7 +21,8 @@ TEMPLATES = ROOT / "src" / "quietacre" / "page" / "templates"
 TOOLS = Path(os.environ.get("QUIETACRE_TOOLS", ROOT / ".cache" / "tools")) / "javascript"
 BIOME, TSC = (TOOLS / "node_modules" / ".bin" / name for name in ("biome", "tsc"))
 NODE = shutil.which("node")
-SOURCES = (TEMPLATES, *sorted(OURS.glob("*.mjs")))
+DESK = ROOT / "src" / "quietacre" / "desk" / "static"
+SOURCES = (TEMPLATES, DESK, *sorted(OURS.glob("*.mjs")))
 
 tooled = pytest.mark.skipif(
     not (BIOME.exists() and TSC.exists()), reason="tests/run fetches the tools with npm"
@@ -40,7 +41,7 @@ def test_every_script_is_in_the_page_once():
 
 
 def test_no_line_is_longer_than_100_and_no_script_than_400_lines():
-    for path in [*TEMPLATES.glob("*.js"), *OURS.glob("*.mjs")]:
+    for path in [*TEMPLATES.glob("*.js"), *DESK.glob("*.js"), *OURS.glob("*.mjs")]:
         lines = path.read_text(encoding="utf-8").splitlines()
         assert max(map(len, lines)) <= 100, path.name
         assert len(lines) <= 400, path.name
@@ -81,7 +82,9 @@ def test_nothing_in_the_whole_script_is_unused(tmp_path):
 
 
 @tooled
-@pytest.mark.parametrize("config", ["tsconfig.json", "tsconfig.pure.json"])
+@pytest.mark.parametrize(
+    "config", ["tsconfig.json", "tsconfig.pure.json", "tsconfig.desk.json"]
+)
 def test_types_hold(config):
     """Scripts that need no page declare every type; in the others, what Leaflet and the page say."""
     passes(TSC, "-p", OURS / config, "--typeRoots", TOOLS / "node_modules" / "@types")

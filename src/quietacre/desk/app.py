@@ -42,7 +42,8 @@ STATIC = Path(__file__).parent / "static"
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
          ".svg": "image/svg+xml"}  # fmt: skip
 #: Where the page and its parts are; anything else is not there.
-PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "year.js")
+PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "boxes.js", "groups.js",
+         "year.js", "work.js")  # fmt: skip
 CLASH, NOT_THERE = 409, 404
 #: Seconds between two looks at a build.
 LOOK_SECONDS = 0.25

@@ -1,9 +1,11 @@
-// The desk: opens with its key, keeps what is known of the open place, and shows one part at a time.
+// The desk: opens with its key, keeps what is known of the open place, and shows one part at a
+// time.
 // @ts-check
 import { el, say } from "./say.js";
 import { showGround } from "./ground.js";
 import { showSettings } from "./forms.js";
-import { showKeep, showToday, showWork } from "./year.js";
+import { showKeep, showWork } from "./work.js";
+import { showToday } from "./year.js";
 
 const KEY = "quietacre-key";
 const HERE_MS = 20000;
@@ -45,7 +47,10 @@ export async function ask(path, body, headers = {}) {
       cache: "no-store",
     });
   } catch {
-    throw new Refused({ why: "the desk is not running any more: start it again; what was kept is kept" }, 0);
+    throw new Refused(
+      { why: "the desk is not running any more: start it again; what was kept is kept" },
+      0,
+    );
   }
   const type = answer.headers.get("content-type") || "";
   const data = type.includes("json") ? await answer.json() : { why: await answer.text() };
@@ -95,7 +100,11 @@ export async function again() {
 }
 
 const SCREENS = {
-  ground: showGround, settings: showSettings, today: showToday, work: showWork, keep: showKeep,
+  ground: showGround,
+  settings: showSettings,
+  today: showToday,
+  work: showWork,
+  keep: showKeep,
 };
 
 /** Show one part of the desk. @param {string} part */
@@ -119,6 +128,7 @@ export async function show(part) {
   document.title = `${desk.place.name} · quietacre`;
   main.replaceChildren(el("p", { class: "soft", text: "One moment …" }));
   await tryIt(async () => {
+    /** @type {{nodes: Node[], after?: () => any}} */
     const made = await SCREENS[/** @type {keyof SCREENS} */ (part)]();
     if (desk.part === part) main.replaceChildren(...made.nodes);
     if (desk.part === part && made.after) made.after();
@@ -130,27 +140,85 @@ function begin() {
   const name = el("input", { id: "new-name", type: "text", autocomplete: "off" });
   const folder = el("input", { id: "folder", type: "text", autocomplete: "off" });
   const places = desk.start.places.map((/** @type {any} */ one) =>
-    el("li", {}, el("div", { class: "row" },
-      el("div", { class: "wide" }, el("strong", { text: one.name }),
-        el("div", { class: "soft", text: one.folder })),
-      el("button", { text: "Open", "aria-label": `Open ${one.name}`, on: { click: () => open({ folder: one.folder }) } }))));
-  const form = (/** @type {any} */ input, /** @type {string} */ label, /** @type {string} */ why,
-    /** @type {string} */ button, /** @type {() => any} */ what) =>
-    el("form", { class: "field", on: { submit: (/** @type {Event} */ event) => { event.preventDefault(); open(what()); } } },
-      el("label", { for: input.id, text: label }), input, el("p", { class: "why", text: why }),
-      el("button", { type: "submit", text: button }));
+    el(
+      "li",
+      {},
+      el(
+        "div",
+        { class: "row" },
+        el(
+          "div",
+          { class: "wide" },
+          el("strong", { text: one.name }),
+          el("div", { class: "soft", text: one.folder }),
+        ),
+        el("button", {
+          text: "Open",
+          "aria-label": `Open ${one.name}`,
+          on: { click: () => open({ folder: one.folder }) },
+        }),
+      ),
+    ),
+  );
+  const form = (
+    /** @type {any} */ input,
+    /** @type {string} */ label,
+    /** @type {string} */ why,
+    /** @type {string} */ button,
+    /** @type {() => any} */ what,
+  ) =>
+    el(
+      "form",
+      {
+        class: "field",
+        on: {
+          submit: (/** @type {Event} */ event) => {
+            event.preventDefault();
+            open(what());
+          },
+        },
+      },
+      el("label", { for: input.id, text: label }),
+      input,
+      el("p", { class: "why", text: why }),
+      el("button", { type: "submit", text: button }),
+    );
   return [
-    ...(places.length ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places)] : []),
+    ...(places.length
+      ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places)]
+      : []),
     el("h2", { text: "Begin a place of your own" }),
-    form(name, "What do you call it?", `It is kept as plain files in ${desk.start.home}, yours to copy and to read.`,
-      "Begin this place", () => ({ new: name.value || "My place" })),
+    form(
+      name,
+      "What do you call it?",
+      `It is kept as plain files in ${desk.start.home}, yours to copy and to read.`,
+      "Begin this place",
+      () => ({ new: name.value || "My place" }),
+    ),
     el("h2", { text: "Look at the sample" }),
-    el("p", { text: "An invented place with walks, plots, a vine patch and a year of work. You get a copy to try things on." }),
-    el("button", { text: "Open a copy of the sample", on: { click: () => open({ sample: true }) } }),
+    el("p", {
+      text:
+        "An invented place with walks, plots, a vine patch and a year of " +
+        "work. You get a copy to try things on.",
+    }),
+    el("button", {
+      text: "Open a copy of the sample",
+      on: { click: () => open({ sample: true }) },
+    }),
     el("h2", { text: "Open a folder" }),
-    form(folder, "Folder that holds a property.toml", "Type or paste where it lies.", "Open this folder",
-      () => ({ folder: folder.value })),
-    el("p", { class: "soft", text: "The desk listens on this computer alone, so a phone cannot reach it: give the phone the finished map file instead." }),
+    form(
+      folder,
+      "Folder that holds a property.toml",
+      "Type or paste where it lies.",
+      "Open this folder",
+      () => ({ folder: folder.value }),
+    ),
+    el("p", {
+      class: "soft",
+      text:
+        "The desk listens on this computer alone, so a phone cannot reach " +
+        "it: give the phone the finished map file instead.",
+    }),
   ];
 }
 
@@ -169,7 +237,8 @@ async function here() {
     if (desk.place && now.sum && now.sum !== desk.place.sum) {
       say("property.toml was changed outside this tab; what you see was read again.");
       await again();
-      if (!document.activeElement || !document.activeElement.closest("form, .field")) await show(desk.part);
+      if (!document.activeElement || !document.activeElement.closest("form, .field"))
+        await show(desk.part);
     }
   } catch (problem) {
     if (problem instanceof Refused) say(problem.message, "doubts");
@@ -183,7 +252,11 @@ async function start() {
     await tryIt(async () => sessionStorage.setItem(KEY, (await ask("key", { ticket })).key));
   }
   if (!sessionStorage.getItem(KEY)) {
-    if (!ticket) say("This tab has no key. Start the desk again from its starter, or type: quietacre open", "doubts");
+    if (!ticket)
+      say(
+        "This tab has no key. Start the desk again from its starter, or type: quietacre open",
+        "doubts",
+      );
     return;
   }
   await tryIt(async () => {
@@ -195,7 +268,7 @@ async function start() {
   const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
   parts.addEventListener("click", (event) => {
     const button = /** @type {HTMLElement} */ (event.target).closest("button");
-    if (button && button.dataset.part) {
+    if (button?.dataset.part) {
       say("");
       show(button.dataset.part);
     }

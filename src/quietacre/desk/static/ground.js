@@ -20,14 +20,27 @@ export async function showGround() {
     }
   }
   const ground = desk.ground || { areas: [], notes: [], total_acres: 0, line: null };
-  const chart = el("div", { id: "chart", role: "group", "aria-label": "Map of the pieces in the list beside it" });
+  const chart = el("div", {
+    id: "chart",
+    role: "group",
+    "aria-label": "Map of the pieces in the list beside it",
+  });
   const list = el("ul", { class: "list" }, ...ground.areas.map(pieceRow));
-  const empty = el("p", { text: "No ground yet. Bring a walk from your phone or a drawing, below." });
-  const side = el("section", { "aria-label": "Pieces of ground" },
-    el("h2", { text: ground.areas.length ? `${ground.areas.length} pieces, ${sayAcres(ground.total_acres)}` : "Ground" }),
+  const empty = el("p", {
+    text: "No ground yet. Bring a walk from your phone or a drawing, below.",
+  });
+  const side = el(
+    "section",
+    { "aria-label": "Pieces of ground" },
+    el("h2", {
+      text: ground.areas.length
+        ? `${ground.areas.length} pieces, ${sayAcres(ground.total_acres)}`
+        : "Ground",
+    }),
     why ? el("p", { class: "doubt", text: why }) : null,
     ground.areas.length ? list : empty,
-    ...ground.notes.filter((/** @type {any} */ note) => note.level !== "info").map(noteLine));
+    ...ground.notes.filter((/** @type {any} */ note) => note.level !== "info").map(noteLine),
+  );
   return {
     nodes: [
       ...(ground.areas.length ? [el("div", { class: "beside" }, chart, side)] : [side]),
@@ -39,15 +52,34 @@ export async function showGround() {
 }
 
 /** @param {any} note */
-const noteLine = (note) => el("p", { class: note.level === "warning" ? "doubt" : "soft", text: note.text });
+const noteLine = (note) =>
+  el("p", { class: note.level === "warning" ? "doubt" : "soft", text: note.text });
 
 /** @param {any} area */
 function pieceRow(area) {
-  return el("li", {}, el("div", { class: "row" },
-    el("span", { class: "letter", "aria-hidden": "true", text: area.kind[0].toUpperCase() }),
-    el("div", { class: "wide" }, el("strong", { text: area.name }),
-      el("div", { class: "soft", text: `${area.kind} · ${sayRange(area)} · ${FEET(area.perimeter_ft)}` })),
-    el("button", { text: "Look at it", "aria-label": `Look at ${area.name}`, on: { click: () => showPiece(area.name) } })));
+  return el(
+    "li",
+    {},
+    el(
+      "div",
+      { class: "row" },
+      el("span", { class: "letter", "aria-hidden": "true", text: area.kind[0].toUpperCase() }),
+      el(
+        "div",
+        { class: "wide" },
+        el("strong", { text: area.name }),
+        el("div", {
+          class: "soft",
+          text: `${area.kind} · ${sayRange(area)} · ${FEET(area.perimeter_ft)}`,
+        }),
+      ),
+      el("button", {
+        text: "Look at it",
+        "aria-label": `Look at ${area.name}`,
+        on: { click: () => showPiece(area.name) },
+      }),
+    ),
+  );
 }
 
 /** @param {HTMLElement} place @param {any} ground */
@@ -55,9 +87,13 @@ function drawMap(place, ground) {
   const map = L.map(place, { attributionControl: false, zoomSnap: 0.25, preferCanvas: false });
   const all = L.featureGroup().addTo(map);
   if (ground.line)
-    L.geoJSON(ground.line, { style: { color: "#22261f", weight: 2, dashArray: "8 4 2 4", fill: false } }).addTo(all);
+    L.geoJSON(ground.line, {
+      style: { color: "#22261f", weight: 2, dashArray: "8 4 2 4", fill: false },
+    }).addTo(all);
   for (const area of ground.areas) {
-    const shape = L.geoJSON(area.edge, { style: { color: "#22261f", weight: 2, fillColor: "#c9c19a", fillOpacity: 0.5 } });
+    const shape = L.geoJSON(area.edge, {
+      style: { color: "#22261f", weight: 2, fillColor: "#c9c19a", fillOpacity: 0.5 },
+    });
     const label = document.createElement("span");
     label.textContent = `${area.kind[0].toUpperCase()} ${area.name}`;
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
@@ -76,13 +112,27 @@ async function showPiece(name) {
   const title = el("h2", { tabindex: "-1", text: area.name });
   await tryIt(async () => {
     main.replaceChildren(
-      el("p", {}, el("button", { text: "Back to all the ground", on: { click: () => show("ground") } })),
+      el(
+        "p",
+        {},
+        el("button", { text: "Back to all the ground", on: { click: () => show("ground") } }),
+      ),
       title,
       el("p", { text: `${sayRange(area)}, ${FEET(area.perimeter_ft)}. ${area.method}.` }),
       ...area.notes.map(noteLine),
       ...(await pieceForm("area", place)),
-      el("p", {}, el("button", { text: `Take ${area.name} out`, on: { click: () => takeOut(area.name, place) } }),
-        el("span", { class: "soft", text: " Its file stays; “Take back the last change” brings it back." })),
+      el(
+        "p",
+        {},
+        el("button", {
+          text: `Take ${area.name} out`,
+          on: { click: () => takeOut(area.name, place) },
+        }),
+        el("span", {
+          class: "soft",
+          text: " Its file stays; “Take back the last change” brings it back.",
+        }),
+      ),
     );
     title.focus();
   });
@@ -110,66 +160,137 @@ async function takeBack() {
 /** The place where files are brought, and what was found in them. */
 function bring() {
   const found = el("div", { "aria-live": "polite" });
-  const pick = el("input", { type: "file", id: "files", multiple: true, on: { change: () => look(pick.files, found) } });
-  const drop = el("div", {
-    class: "drop",
-    on: {
-      dragover: (/** @type {DragEvent} */ event) => { event.preventDefault(); drop.classList.add("over"); },
-      dragleave: () => drop.classList.remove("over"),
-      drop: (/** @type {DragEvent} */ event) => {
-        event.preventDefault();
-        drop.classList.remove("over");
-        if (event.dataTransfer) look(event.dataTransfer.files, found);
+  const pick = el("input", {
+    type: "file",
+    id: "files",
+    multiple: true,
+    on: { change: () => look(pick.files, found) },
+  });
+  const drop = el(
+    "div",
+    {
+      class: "drop",
+      on: {
+        dragover: (/** @type {DragEvent} */ event) => {
+          event.preventDefault();
+          drop.classList.add("over");
+        },
+        dragleave: () => drop.classList.remove("over"),
+        drop: (/** @type {DragEvent} */ event) => {
+          event.preventDefault();
+          drop.classList.remove("over");
+          if (event.dataTransfer) look(event.dataTransfer.files, found);
+        },
       },
     },
-  }, el("label", { for: "files", text: "Drop files here, or pick them: a phone’s GPX or KML, a drawing, a deed’s text, a tape table." }), pick);
+    el("label", {
+      for: "files",
+      text:
+        "Drop files here, or pick them: a phone’s GPX or KML, a drawing, a " +
+        "deed’s text, a tape table.",
+    }),
+    pick,
+  );
   return [el("h2", { text: "Bring ground" }), drop, found];
 }
 
 /** @param {FileList} files @param {HTMLElement} place */
 async function look(files, place) {
   for (const file of Array.from(files)) {
-    const part = el("section", {}, el("h3", { text: file.name }), el("p", { class: "soft", text: "Reading …" }));
+    const part = el(
+      "section",
+      {},
+      el("h3", { text: file.name }),
+      el("p", { class: "soft", text: "Reading …" }),
+    );
     place.append(part);
     await tryIt(async () => part.replaceChildren(...(await looked(file, {}))));
   }
 }
 
-/** Look into one file, and offer what can be kept of it. @param {File} file @param {any} known @returns {Promise<Node[]>} */
+/**
+ * Look into one file, and offer what can be kept of it.
+ * @param {File} file
+ * @param {any} known
+ * @returns {Promise<Node[]>}
+ */
 async function looked(file, known) {
-  const answer = await ask("file", file, { "X-Name": encodeURIComponent(file.name), "X-Known": JSON.stringify(known) });
+  const answer = await ask("file", file, {
+    "X-Name": encodeURIComponent(file.name),
+    "X-Known": JSON.stringify(known),
+  });
   const head = el("h3", { text: file.name });
   if (!answer.found) {
     const pins = /--corners/.test(answer.said);
-    return [head, el("p", { class: "doubt", text: answer.said }),
-      ...(pins ? ["straight", "curved"].map((way) => el("button", {
-        text: `The edge is ${way} between pins`,
-        on: { click: (/** @type {Event} */ event) => tryIt(async () => {
-          const section = /** @type {HTMLElement} */ (event.target).closest("section");
-          if (section) section.replaceChildren(...(await looked(file, { ...known, corners: way })));
-        }) },
-      })) : [])];
+    return [
+      head,
+      el("p", { class: "doubt", text: answer.said }),
+      ...(pins
+        ? ["straight", "curved"].map((way) =>
+            el("button", {
+              text: `The edge is ${way} between pins`,
+              on: {
+                click: (/** @type {Event} */ event) =>
+                  tryIt(async () => {
+                    const section = /** @type {HTMLElement} */ (event.target).closest("section");
+                    if (section)
+                      section.replaceChildren(...(await looked(file, { ...known, corners: way })));
+                  }),
+              },
+            }),
+          )
+        : []),
+    ];
   }
   const areas = answer.found.areas;
-  const name = el("input", { type: "text", id: `name-${answer.token}`, value: areas.length === 1 ? stem(file.name, areas[0].name) : "" });
-  const kind = el("select", { id: `kind-${answer.token}` }, ...desk.start.kinds.map((/** @type {string} */ one) => el("option", { value: one, text: one })));
+  const name = el("input", {
+    type: "text",
+    id: `name-${answer.token}`,
+    value: areas.length === 1 ? stem(file.name, areas[0].name) : "",
+  });
+  const kind = el(
+    "select",
+    { id: `kind-${answer.token}` },
+    ...desk.start.kinds.map((/** @type {string} */ one) => el("option", { value: one, text: one })),
+  );
   const keep = el("button", {
     class: "first",
-    text: areas.length === 1 ? "Keep this piece of ground" : `Keep these ${areas.length} pieces of ground`,
-    on: { click: () => kept(answer.token, areas.length === 1 ? name.value : "", kind.value, known) },
+    text:
+      areas.length === 1
+        ? "Keep this piece of ground"
+        : `Keep these ${areas.length} pieces of ground`,
+    on: {
+      click: () => kept(answer.token, areas.length === 1 ? name.value : "", kind.value, known),
+    },
   });
-  return [head,
-    el("ul", { class: "list" }, ...areas.map((/** @type {any} */ area) => el("li", {},
-      el("strong", { text: `${area.name}: ${sayRange(area)}, ${FEET(area.perimeter_ft)}` }),
-      ...area.warnings.map((/** @type {string} */ text) => el("div", { class: "soft", text }))))),
+  return [
+    head,
+    el(
+      "ul",
+      { class: "list" },
+      ...areas.map((/** @type {any} */ area) =>
+        el(
+          "li",
+          {},
+          el("strong", { text: `${area.name}: ${sayRange(area)}, ${FEET(area.perimeter_ft)}` }),
+          ...area.warnings.map((/** @type {string} */ text) => el("div", { class: "soft", text })),
+        ),
+      ),
+    ),
     ...answer.found.warnings.map((/** @type {string} */ text) => el("p", { class: "soft", text })),
-    areas.length === 1 ? el("div", { class: "field" }, el("label", { for: name.id, text: "Its name" }), name) : null,
+    areas.length === 1
+      ? el("div", { class: "field" }, el("label", { for: name.id, text: "Its name" }), name)
+      : null,
     el("div", { class: "field" }, el("label", { for: kind.id, text: "What it is" }), kind),
-    keep].filter(Boolean);
+    keep,
+  ].filter(Boolean);
 }
 
 /** @param {string} file @param {string} name */
-const stem = (file, name) => (name.includes(file) || name.includes("/") ? file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ") : name);
+const stem = (file, name) =>
+  name.includes(file) || name.includes("/")
+    ? file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ")
+    : name;
 
 /** @param {string} token @param {string} name @param {string} kind @param {any} known */
 async function kept(token, name, kind, known) {
@@ -178,7 +299,13 @@ async function kept(token, name, kind, known) {
     await again();
     await show("ground");
     const count = added.areas.length;
-    say(count ? `Kept: ${added.areas.map((/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`).join("; ")}.`
-      : "Every edge in it is an area already; nothing was changed.");
+    say(
+      count
+        ? `Kept: ${added.areas.map(saySize).join("; ")}.`
+        : "Every edge in it is an area already; nothing was changed.",
+    );
   });
 }
+
+/** @param {any} one */
+const saySize = (one) => `${one.name}, ${sayAcres(one.acres)}`;

@@ -11,10 +11,12 @@
 export function el(tag, how = {}, ...inside) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(how)) {
-    if (name === "on") for (const [event, run] of Object.entries(value)) made.addEventListener(event, run);
+    if (name === "on")
+      for (const [event, run] of Object.entries(value)) made.addEventListener(event, run);
     else if (name === "text") made.textContent = value;
     else if (value === true) made.setAttribute(name, "");
-    else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, String(value));
+    else if (value !== false && value !== null && value !== undefined)
+      made.setAttribute(name, String(value));
   }
   made.append(...inside.filter((one) => one !== null && one !== undefined));
   return made;
@@ -32,7 +34,12 @@ export function sayRange(row) {
 /** @param {string} iso a day such as 2027-03-05 */
 export function sayDay(iso) {
   const day = new Date(`${iso}T12:00:00`);
-  return day.toLocaleDateString("en-US", { weekday: "short", month: "long", day: "numeric", year: "numeric" });
+  return day.toLocaleDateString("en-US", {
+    weekday: "short",
+    month: "long",
+    day: "numeric",
+    year: "numeric",
+  });
 }
 
 /**

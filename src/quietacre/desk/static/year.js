@@ -1,18 +1,8 @@
-// What is due and done, working it out, and keeping a copy.
+// What is due, what was done, and the last lines of the log.
 // @ts-check
-import { again, ask, desk, follow, show, tryIt } from "./desk.js";
+import { again, ask, desk, show, tryIt } from "./desk.js";
 import { el, say, sayDay } from "./say.js";
 
-const PAPERS = [
-  ["map.html", "The map, for any browser and for the phone"],
-  ["field-sheets.pdf", "Field sheets to print"],
-  ["phone.gpx", "Lines for the phone (GPX)"],
-  ["phone.kml", "Lines for the phone (KML)"],
-  ["calendar.ics", "The calendar"],
-  ["shopping.csv", "The shopping list"],
-  ["plan.csv", "The year as a table"],
-  ["areas.gpkg", "All layers for a desktop GIS"],
-];
 const SOON_DAYS = 45;
 
 /** @returns {Promise<{nodes: Node[]}>} */
@@ -22,20 +12,41 @@ export async function showToday() {
   const soon = new Date(`${today}T12:00:00`);
   soon.setDate(soon.getDate() + SOON_DAYS);
   const until = soon.toISOString().slice(0, 10);
-  const open = year.tasks.filter((/** @type {any} */ task) => task.status !== "done" && dayOf(task));
+  const open = year.tasks.filter(
+    (/** @type {any} */ task) => task.status !== "done" && dayOf(task),
+  );
   const late = open.filter((/** @type {any} */ task) => dayOf(task) < today);
-  const due = open.filter((/** @type {any} */ task) => dayOf(task) >= today && dayOf(task) <= until);
+  const due = open.filter(
+    (/** @type {any} */ task) => dayOf(task) >= today && dayOf(task) <= until,
+  );
   const later = open.length - late.length - due.length;
   const old = year.made_on
-    ? year.old ? "Something changed since the year was last worked out, so days may move." : ""
+    ? year.old
+      ? "Something changed since the year was last worked out, so days may move."
+      : ""
     : "The year has not been worked out yet.";
   return {
     nodes: [
-      old ? el("p", { class: "doubt" }, `${old} `, el("button", { text: "Work it out", on: { click: () => show("work") } })) : null,
-      el("h2", { text: `Waiting since before today: ${late.length}` }), jobs(late),
-      el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }), jobs(due),
-      later ? el("p", { class: "soft", text: `${later} more later in the year: they stand on the map and in the calendar.` }) : null,
-      ...logForm(), ...lines(log.lines),
+      old
+        ? el(
+            "p",
+            { class: "doubt" },
+            `${old} `,
+            el("button", { text: "Work it out", on: { click: () => show("work") } }),
+          )
+        : null,
+      el("h2", { text: `Waiting since before today: ${late.length}` }),
+      jobs(late),
+      el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),
+      jobs(due),
+      later
+        ? el("p", {
+            class: "soft",
+            text: `${later} more later in the year: they stand on the map and in the calendar.`,
+          })
+        : null,
+      ...logForm(),
+      ...lines(log.lines),
     ].filter(Boolean),
   };
 }
@@ -46,15 +57,47 @@ const dayOf = (task) => task.scheduled || task.latest;
 /** @param {any[]} tasks */
 function jobs(tasks) {
   if (!tasks.length) return el("p", { class: "soft", text: "Nothing." });
-  return el("ul", { class: "list" }, ...tasks.map((task) => el("li", {}, el("div", { class: "row" },
-    el("div", { class: "wide" }, el("strong", { text: `${task.label}: ${task.area}` }),
-      el("div", { class: "soft", text: `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} minutes${task.state && task.state !== "planned" ? ` · ${task.state}` : ""}` }),
-      ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
-      ...(task.notes || []).map((/** @type {string} */ text) => el("div", { class: "doubt", text }))),
-    el("button", { text: "Done …", "aria-label": `Done: ${task.label}, ${task.area}`, on: { click: (/** @type {Event} */ event) => doneForm(event, task) } })))));
+  return el(
+    "ul",
+    { class: "list" },
+    ...tasks.map((task) =>
+      el(
+        "li",
+        {},
+        el(
+          "div",
+          { class: "row" },
+          el(
+            "div",
+            { class: "wide" },
+            el("strong", { text: `${task.label}: ${task.area}` }),
+            el("div", {
+              class: "soft",
+              text:
+                `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
+                `minutes${task.state && task.state !== "planned" ? ` · ${task.state}` : ""}`,
+            }),
+            ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
+            ...(task.notes || []).map((/** @type {string} */ text) =>
+              el("div", { class: "doubt", text }),
+            ),
+          ),
+          el("button", {
+            text: "Done …",
+            "aria-label": `Done: ${task.label}, ${task.area}`,
+            on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
+          }),
+        ),
+      ),
+    ),
+  );
 }
 
-/** Ask for the day and what else there is to say, under the job. @param {Event} event @param {any} task */
+/**
+ * Ask for the day and what else there is to say, under the job.
+ * @param {Event} event
+ * @param {any} task
+ */
 function doneForm(event, task) {
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
   if (!item || item.querySelector("form")) return;
@@ -67,47 +110,136 @@ function doneForm(event, task) {
 function logFields(given, fixed) {
   /** @type {Record<string, any>} */
   const boxes = {};
-  const field = (/** @type {string} */ name, /** @type {string} */ label, /** @type {any} */ how = {}) => {
-    boxes[name] = el("input", { id: `log-${name}-${fixed ? given.area : "new"}`, type: "text", autocomplete: "off", ...how });
+  const field = (
+    /** @type {string} */ name,
+    /** @type {string} */ label,
+    /** @type {any} */ how = {},
+  ) => {
+    boxes[name] = el("input", {
+      id: `log-${name}-${fixed ? given.area : "new"}`,
+      type: "text",
+      autocomplete: "off",
+      ...how,
+    });
     boxes[name].value = given[name] || "";
-    return el("div", { class: "field" }, el("label", { for: boxes[name].id, text: label }), boxes[name]);
+    return el(
+      "div",
+      { class: "field" },
+      el("label", { for: boxes[name].id, text: label }),
+      boxes[name],
+    );
   };
   const names = (desk.place.settings.area || []).map((/** @type {any} */ one) => one.name);
   const rows = [
     field("on", "On which day", { type: "date" }),
-    ...(fixed ? [] : [field("task", "What was done, in your own words (mowed, limed, rain 0.6, bought …)"), field("area", `Where (${names.slice(0, 4).join(", ")} …)`)]),
+    ...(fixed
+      ? []
+      : [
+          field("task", "What was done, in your own words (mowed, limed, rain 0.6, bought …)"),
+          field("area", `Where (${names.slice(0, 4).join(", ")} …)`),
+        ]),
     field("minutes", "Minutes", { inputmode: "decimal" }),
-    field("item", "What was used or bought"), field("amount", "How much of it", { inputmode: "decimal" }),
-    field("unit", "In what (lb, bags, gal, ton)"), field("price", "What it cost in all", { inputmode: "decimal" }),
-    field("who", "Who"), field("note", "A note"),
+    field("item", "What was used or bought"),
+    field("amount", "How much of it", { inputmode: "decimal" }),
+    field("unit", "In what (lb, bags, gal, ton)"),
+    field("price", "What it cost in all", { inputmode: "decimal" }),
+    field("who", "Who"),
+    field("note", "A note"),
   ];
   boxes.on.value = desk.start.today;
-  return el("form", { on: { submit: (/** @type {Event} */ event) => {
-    event.preventDefault();
-    tryIt(async () => {
-      const said = Object.fromEntries(Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]));
-      const kept = await ask("log", { ...(fixed ? { task: given.task, area: given.area } : {}), ...said });
-      await again();
-      await show("today");
-      say(`Written into the log: ${kept.line.task}${kept.line.area ? `, ${kept.line.area}` : ""}, ${kept.line.date}.`);
-    });
-  } } }, ...rows, el("button", { type: "submit", class: "first", text: "Write it into the log" }));
+  return el(
+    "form",
+    {
+      on: {
+        submit: (/** @type {Event} */ event) => {
+          event.preventDefault();
+          tryIt(async () => {
+            const said = Object.fromEntries(
+              Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
+            );
+            const kept = await ask("log", {
+              ...(fixed ? { task: given.task, area: given.area } : {}),
+              ...said,
+            });
+            await again();
+            await show("today");
+            say(
+              `Written into the log: ${[kept.line.task, kept.line.area, kept.line.date]
+                .filter(Boolean)
+                .join(", ")}.`,
+            );
+          });
+        },
+      },
+    },
+    ...rows,
+    el("button", { type: "submit", class: "first", text: "Write it into the log" }),
+  );
 }
 
 function logForm() {
-  return [el("h2", { text: "Something else was done" }), el("details", {}, el("summary", { text: "Write a line into the log" }), logFields({}, false))];
+  return [
+    el("h2", { text: "Something else was done" }),
+    el("details", {}, el("summary", { text: "Write a line into the log" }), logFields({}, false)),
+  ];
 }
 
 /** @param {any[]} log */
 function lines(log) {
   const last = log.slice(-20).reverse();
   if (!last.length) return [];
-  return [el("h2", { text: "The last lines of the log" }), el("div", { class: "across", tabindex: "0", role: "region", "aria-label": "The last lines of the log" }, el("table", {},
-    el("thead", {}, el("tr", {}, ...["Day", "Ground", "What", "More", "A mistake?"].map((text) => el("th", { scope: "col", text })))),
-    el("tbody", {}, ...last.map((line) => el("tr", {},
-      el("td", { text: line.date || "" }), el("td", { text: line.area || "" }), el("td", { text: line.task || "" }),
-      el("td", { text: ["item", "amount", "unit", "minutes", "who", "note"].map((key) => line[key]).filter(Boolean).join(", ") }),
-      el("td", {}, line.id && line.task !== "undo" ? el("button", { text: "Take back", "aria-label": `Take back ${line.task} of ${line.date}`, on: { click: () => undoLine(line.id) } }) : ""))))))];
+  return [
+    el("h2", { text: "The last lines of the log" }),
+    el(
+      "div",
+      { class: "across", tabindex: "0", role: "region", "aria-label": "The last lines of the log" },
+      el(
+        "table",
+        {},
+        el(
+          "thead",
+          {},
+          el(
+            "tr",
+            {},
+            ...["Day", "Ground", "What", "More", "A mistake?"].map((text) =>
+              el("th", { scope: "col", text }),
+            ),
+          ),
+        ),
+        el(
+          "tbody",
+          {},
+          ...last.map((line) =>
+            el(
+              "tr",
+              {},
+              el("td", { text: line.date || "" }),
+              el("td", { text: line.area || "" }),
+              el("td", { text: line.task || "" }),
+              el("td", {
+                text: ["item", "amount", "unit", "minutes", "who", "note"]
+                  .map((key) => line[key])
+                  .filter(Boolean)
+                  .join(", "),
+              }),
+              el(
+                "td",
+                {},
+                line.id && line.task !== "undo"
+                  ? el("button", {
+                      text: "Take back",
+                      "aria-label": `Take back ${line.task} of ${line.date}`,
+                      on: { click: () => undoLine(line.id) },
+                    })
+                  : "",
+              ),
+            ),
+          ),
+        ),
+      ),
+    ),
+  ];
 }
 
 /** @param {string} id */
@@ -117,78 +249,4 @@ async function undoLine(id) {
     await show("today");
     say("That line is taken back: the log keeps both, and counts neither.");
   });
-}
-
-/** @returns {Promise<{nodes: Node[], after?: () => void}>} */
-export async function showWork() {
-  const steps = el("ol", { class: "steps", "aria-live": "polite" });
-  const start = el("button", { class: "first", text: "Work it out now", on: { click: () => tryIt(() => work(steps, start, stop)) } });
-  const stop = el("button", { text: "Stop", hidden: true, on: { click: () => tryIt(async () => { await ask("stop", {}); }) } });
-  const now = await ask("here");
-  return {
-    nodes: [
-      el("p", { text: "Acres, strips, amounts, the shopping list and the year are worked out together. You can go on with other things meanwhile; what stood before stays until it is done." }),
-      el("p", {}, start, " ", stop), steps, el("h2", { text: "What was worked out" }), ...papers(),
-      el("p", { class: "soft", text: "Amounts and dates are arithmetic on what you typed: the label, the operator’s manual, your state’s offices and licensed people decide." }),
-    ],
-    after: () => now.building && tryIt(() => watch(steps, start, stop)),
-  };
-}
-
-function papers() {
-  const there = PAPERS.filter(([name]) => desk.place.papers[name]);
-  if (!there.length) return [el("p", { class: "soft", text: "Nothing yet." })];
-  return [el("ul", { class: "list" }, ...there.map(([name, text]) =>
-    el("li", {}, el("a", { class: "button", href: desk.place.papers[name], target: "_blank", rel: "noopener", text }))))];
-}
-
-/** @param {HTMLElement} steps @param {any} start @param {any} stop */
-async function work(steps, start, stop) {
-  await ask("build", {});
-  await watch(steps, start, stop);
-}
-
-/** @param {HTMLElement} steps @param {any} start @param {any} stop */
-async function watch(steps, start, stop) {
-  steps.replaceChildren();
-  start.disabled = true;
-  stop.hidden = false;
-  let code = null;
-  await follow((line) => {
-    if ("end" in line) code = line.end;
-    else steps.append(el("li", { text: line.step || line.said, class: line.said ? "soft" : null }));
-  });
-  start.disabled = false;
-  stop.hidden = true;
-  await again();
-  if (desk.part === "work") {
-    const kept = [...steps.childNodes];
-    await show("work");
-    document.querySelector("ol.steps")?.replaceChildren(...kept);
-  }
-  say(code === 0 ? "Worked out." : code && code < 0 ? "Stopped; what stood before stays." : "It could not be worked out: the last line says why.", code === 0 ? "tells" : "doubts");
-}
-
-/** @returns {Promise<{nodes: Node[]}>} */
-export async function showKeep() {
-  const to = el("input", { id: "copy-to", type: "text", autocomplete: "off" });
-  return {
-    nodes: [
-      el("h2", { text: "Keep a copy" }),
-      el("p", { text: "One file with everything of this place (settings, walks, drawings, log, photographs), read back and compared before it is called kept. Put it on another drive, in another house." }),
-      el("form", { class: "field", on: { submit: (/** @type {Event} */ event) => {
-        event.preventDefault();
-        tryIt(async () => {
-          const kept = await ask("copy", to.value.trim() ? { to: to.value.trim() } : {});
-          say(`Kept: ${kept.copy || kept.file || kept.to}.`);
-        });
-      } } }, el("label", { for: "copy-to", text: "Folder to keep it in" }), to,
-        el("p", { class: "why", text: `Left blank: ${desk.start.home}/copies. A plugged-in drive is better.` }),
-        el("button", { type: "submit", class: "first", text: "Keep a copy" })),
-      el("h2", { text: "Another place" }),
-      el("button", { text: "Close this place", on: { click: () => { desk.place = null; show("ground"); } } }),
-      el("h2", { text: "Leave" }),
-      el("p", { text: "Close the tab: everything you kept is in the folder. The desk ends by itself some minutes after its last tab." }),
-    ],
-  };
 }

@@ -1,0 +1,200 @@
+// The boxes of a form: what a part of the schema is, its control, and what the control says.
+// @ts-check
+import { desk } from "./desk.js";
+import { el } from "./say.js";
+
+/** The table of words for a part of the schema, where its name is another. */
+const WORDS_OF = {
+  PropertyInfo: "property",
+  Quiet: "quiet",
+  Equipment: "equipment",
+  Previous: "previous",
+  StripSettings: "strip",
+  Feed: "feed",
+  Harvest: "harvest",
+  Area: "area",
+  PlacedCorner: "placed",
+  Seed: "seed",
+  Mix: "mix",
+  NeedLbAc: "nutrients",
+  SoilTest: "soil_test",
+  Product: "product",
+  Stock: "stock",
+  Spray: "spray",
+  Buying: "buying",
+  Clips: "clips",
+  Forage: "forage",
+  TaskRule: "task",
+  Lags: "lags",
+  CropRule: "crop",
+  Round: "round",
+  Work: "work",
+  Weather: "weather",
+  MapSettings: "map",
+  Use: "use",
+};
+
+let made = 0;
+
+/** @param {any} part @returns {any} */
+export function resolved(part) {
+  if (part.allOf) return { ...part, ...resolved(part.allOf[0]), description: part.description };
+  if (part.$ref) {
+    const name = part.$ref.split("/").pop();
+    return {
+      ...desk.words.schema.$defs[name],
+      table: WORDS_OF[/** @type {keyof WORDS_OF} */ (name)],
+    };
+  }
+  return part;
+}
+
+/** @param {string} text */
+export const cap = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** What stands before a box, with its unit. @param {any} row @param {string} name */
+export const labelOf = (row, name) =>
+  row ? `${row.label}${row.unit ? ` (${row.unit})` : ""}` : name;
+
+/**
+ * Names that a box may be filled with by typing a part of them.
+ * @param {string} name
+ * @returns {string[]}
+ */
+function choices(name) {
+  const settings = desk.place.settings;
+  const names = (/** @type {any[]} */ list, key = "name") =>
+    (list || []).map((one) => String(one[key]));
+  if (name === "mix") return names(settings.mix);
+  if (name === "soil_test") return names(settings.soil_test);
+  if (name === "spray") return names(settings.spray);
+  if (name === "area") return names(settings.area);
+  if (name === "crop") return desk.words.crops;
+  if (name === "grade") return desk.words.grades;
+  if (name === "vine") return desk.words.vines;
+  if (name === "item") return [...desk.words.grades, ...desk.words.crops];
+  return [];
+}
+
+/**
+ * The control for a value.
+ * @param {any} part
+ * @param {any} value
+ * @param {string} [name]
+ * @returns {any}
+ */
+export function box(part, value, name = "") {
+  made += 1;
+  const id = `box-${made}`;
+  if (part.type === "boolean" || part.enum) {
+    const options = part.enum ? part.enum.map(String) : ["true", "false"];
+    const node = el(
+      "select",
+      { id },
+      el("option", { value: "", text: "(not said)" }),
+      ...options.map((/** @type {string} */ one) =>
+        el("option", { value: one, text: part.enum ? one : one === "true" ? "yes" : "no" }),
+      ),
+    );
+    node.value = value === undefined ? "" : String(value);
+    return node;
+  }
+  const kind = part.format === "date" ? "date" : "text";
+  const node = el("input", {
+    id,
+    type: kind,
+    autocomplete: "off",
+    inputmode: isNumber(part) ? "decimal" : null,
+  });
+  const some = choices(name);
+  if (some.length) {
+    document.getElementById(`some-${name}`)?.remove();
+    document.body.append(
+      el("datalist", { id: `some-${name}` }, ...some.map((one) => el("option", { value: one }))),
+    );
+    node.setAttribute("list", `some-${name}`);
+  }
+  node.value =
+    value === undefined
+      ? ""
+      : Array.isArray(value)
+        ? value.map((one) => (typeof one === "object" ? JSON.stringify(one) : one)).join(", ")
+        : String(value);
+  return node;
+}
+
+/** @param {any} part */
+const isNumber = (part) => part.type === "number" || part.type === "integer";
+
+/**
+ * What a control says, as the settings have it; null for nothing.
+ * @param {any} node
+ * @param {any} part
+ * @returns {any}
+ */
+export function saidBy(node, part) {
+  const text = node.value.trim();
+  if (text === "") return null;
+  if (part.type === "boolean") return text === "true";
+  if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
+  if (part.format === "date") return { day: text };
+  if (isNumber(part)) return Number.isFinite(Number(text)) ? Number(text) : text;
+  const lists =
+    part.type === "array"
+      ? part
+      : (part.anyOf || []).find((/** @type {any} */ one) => one.type === "array");
+  if (lists && (part.type === "array" || text.includes(","))) {
+    const inner = lists.items || {};
+    if (inner.type === "array" || inner.minItems) return JSON.parse(`[${text}]`);
+    return text
+      .split(",")
+      .map((/** @type {string} */ one) => one.trim())
+      .filter(Boolean)
+      .map((/** @type {string} */ one) =>
+        isNumber(inner) ? Number(one) : inner.format === "date" ? { day: one } : one,
+      );
+  }
+  return text;
+}
+
+/**
+ * Empty boxes for keys of a table; a list of tables among them begins with one.
+ * @param {any} part @param {string[]} names
+ * @returns {{rows: Node[], value: () => any}}
+ */
+export function boxesFor(part, names) {
+  /** @type {Record<string, () => any>} */
+  const values = {};
+  const rows = names.map((name) => {
+    const inner = resolved(part.properties[name]);
+    const row = desk.words.words[part.table]?.keys[name];
+    const item = inner.type === "array" ? resolved(inner.items || {}) : {};
+    if (item.properties) {
+      const first = boxesFor(item, simpleKeys(item));
+      values[name] = () => [first.value()];
+      return el("fieldset", {}, el("legend", { text: row?.label || name }), ...first.rows);
+    }
+    const node = box(inner, undefined, name);
+    values[name] = () => saidBy(node, inner);
+    return el(
+      "div",
+      { class: "field" },
+      el("label", { for: node.id, text: labelOf(row, name) }),
+      node,
+      el("p", { class: "why", text: row ? cap(row.is) : "" }),
+    );
+  });
+  const value = () =>
+    Object.fromEntries(
+      names.map((name) => [name, values[name]()]).filter(([, one]) => one !== null),
+    );
+  return { rows, value };
+}
+
+/** Keys of a table that hold no table themselves. @param {any} part @returns {string[]} */
+export function simpleKeys(part) {
+  return Object.keys(part.properties).filter((name) => {
+    const inner = resolved(part.properties[name]);
+    return !inner.properties && !(inner.type === "array" && resolved(inner.items || {}).properties);
+  });
+}
