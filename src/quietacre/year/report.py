@@ -142,13 +142,13 @@ def plan_year(
 def bound_words(out: Assigned, missed: int) -> str:
     """Return the trips with what is proved of them, in words."""
     trips = len(out.used)
-    which = "that keeps the days asked for" if out.asked else "of these tasks"
-    text = f"{trips} trips; no plan {which} has fewer"
+    which = "the days you asked for" if out.asked else "these jobs"
+    text = f"{trips} trips; with {which} it cannot be done in fewer"
     if out.trips_least < trips:
         text += f" than {out.trips_least}"
     if out.late_days:
-        text += f". All tasks together wait {out.late_days} days past their best days"
-        text += "; no plan of as many trips waits less" + (
+        text += f". Added up, jobs come {out.late_days} days after their best days"
+        text += "; with as many trips it cannot be less" + (
             "" if out.late_least >= out.late_days else f" than {out.late_least}"
         )
     if missed:
