@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
 WRONG, NAMED = 0.20, 0.25
 #: Notes about other ground; an ordinary walk should hardly ever get one.
-OTHER_GROUND = {"second-loop", "loop-between", "loop-inside", "loop-joined", "loop-divided"}
+OTHER_GROUND = {"second-loop", "loop-between", "loop-inside", "loop-joined", "loop-divided",
+                "loop-narrow"}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -66,6 +66,24 @@ def test_simulated_recordings_are_read_or_said(classes, kind):
         assert sum(row.what == "right" for row in rows) >= 33
 
 
+@pytest.mark.parametrize(
+    ("kind", "seed", "what"),
+    [
+        ("shared", 50_120, "refused"),  # the laps begin far along the common side
+        ("near", 50_531, "refused"),
+        ("second", 50_194, "refused"),  # the way between shuts ground in beside one
+        ("second", 50_209, "refused"),
+        ("ways", 50_095, "right"),  # sparse fixes at the neck
+        ("ways", 50_294, "right"),  # a pinch beside the neck
+        ("ways", 50_096, "said"),  # drift holds the neck 30 m open
+        ("ways", 50_001, "said"),
+    ],
+)
+def test_two_pieces_of_ground_that_drift_hides(classes, kind, seed, what):
+    row = classes.outcome(kind, seed)
+    assert row.what == what, (row.read_ac, row.texts)
+
+
 @pytest.mark.parametrize("times", [1.0, 1.5, 2.5])
 def test_ground_between_the_ways_is_not_added(times):
     """In by one side of other ground, out by the other; it is said with both acres."""

@@ -20,8 +20,9 @@ from quietacre.boundary.closing import (
     deep_point,
     lap_m2,
 )
-from quietacre.boundary.faces import Face, enclosed, halves, in_a_row, other_faces
+from quietacre.boundary.faces import Face, other_faces
 from quietacre.boundary.plane import beside_m, places_m, walked_m
+from quietacre.boundary.two_laps import WIDE_NECK, enclosed, halves, in_a_row
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,6 +42,8 @@ MOST_HALVES, MOST_TURNS = 3, 2
 MOST_OF_BOTH = 1.4
 #: A second loop of at least this share of the first makes a walk two areas.
 TWO_LOOPS = 0.2
+#: A side of a lap at a wide neck is said when it is at least this share of the lap.
+LEAST_NARROW = 0.15
 #: A fix this far from the lap has left the edge. [m]
 LEFT_M = 20.0
 #: Or this share of the plot's half-width, where that is less.
@@ -136,7 +139,8 @@ def _one_of_two(
     """Return the one lap meant by a lap that may be two side by side, and what it joins.
 
     Of two walked one after the other it is the larger; of one walked in the middle of the
-    other it is that one, unless it is a small curl of the edge.
+    other it is that one, unless it is a small curl of the edge. At a wide neck it stays one,
+    and both sides are told.
     """
     row = in_a_row(xy)
     if row is not None:
@@ -157,7 +161,12 @@ def _one_of_two(
             early = first - lap[0] < lap[1] - last
             first, last = (last, lap[1]) if early else (lap[0], first)
         lap = _closed_near(xy, first, last)
-    return lap, ()
+    else:
+        return lap, ()
+    wide = halves(xy, lap, WIDE_NECK)
+    if wide is None or min(wide.inner_m2, wide.outer_m2) < LEAST_NARROW * lap_m2(xy, lap):
+        return lap, ()
+    return lap, (Face(min(wide.inner_m2, wide.outer_m2), "narrow"),)
 
 
 def _closed_near(xy: FloatArray, first: int, last: int) -> tuple[int, int]:
