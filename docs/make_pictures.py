@@ -8,13 +8,21 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
+import subprocess
+import sys
+import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from playwright.sync_api import sync_playwright
 
 from quietacre.commands.build import build_folder
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 ROOT = Path(__file__).parents[1]
 SAMPLE = ROOT / "sample_maps" / "sweetgum-bend"
@@ -23,6 +31,16 @@ CHROMIUM = os.environ.get("QUIETACRE_CHROMIUM", "/usr/bin/chromium")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
 SCREENS = {"laptop": (1366, 768), "phone": (390, 844)}
+
+#: Screens of the desk: the picture's name, the part, and what is there when it is ready.
+DESK_SCREENS = (
+    ("ground", "Ground", "#chart .leaflet-tooltip"),
+    ("look", "Ground", "#files"),
+    ("settings", "Everything about it", "summary"),
+    ("due", "What is due", "text=Coming by"),
+    ("work", "Work it out", "text=Work it out now"),
+    ("keep", "Keep and leave", "text=Keep a copy"),
+)
 
 
 def main() -> None:
@@ -46,7 +64,45 @@ def main() -> None:
             page.wait_for_timeout(500)
             page.screenshot(path=PICTURES / f"strip-{name}.png")
             context.close()
+        desk_pictures(browser)
         browser.close()
+
+
+def desk_pictures(browser: Browser) -> None:
+    """Photograph each screen of the desk, with the sample open in a home of its own."""
+    with tempfile.TemporaryDirectory() as place:
+        home = Path(place)
+        folder = home / "Sweetgum Bend"
+        shutil.copytree(SAMPLE, folder)
+        walk = folder / "walks" / "creek-shelf.gpx"
+        env = {**os.environ, "XDG_STATE_HOME": str(home / "state"), "HOME": place}
+        desk = subprocess.Popen(
+            [sys.executable, "-m", "quietacre", "open", str(folder), "--no-browser"],
+            env=env, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        try:
+            assert desk.stdout is not None
+            page = browser.new_context(viewport={"width": 1366, "height": 900}).new_page()
+            page.goto(desk.stdout.readline().strip())
+            for name, part, ready in DESK_SCREENS:
+                page.locator("nav button", has_text=part).click()
+                page.wait_for_selector(ready)
+                if name == "look":
+                    page.set_input_files("#files", str(walk))
+                    page.wait_for_selector("text=Keep this piece of ground")
+                    page.locator(
+                        "text=Keep this piece of ground"
+                    ).scroll_into_view_if_needed()
+                page.wait_for_timeout(600)
+                # where the place lies is this machine's affair
+                page.evaluate(
+                    "document.getElementById('place-where').textContent = "
+                    "'kept in Documents/quietacre/Sweetgum Bend'"
+                )
+                page.screenshot(path=PICTURES / f"desk-{name}.png")
+        finally:
+            desk.send_signal(signal.SIGINT)
+            desk.wait(30)
 
 
 if __name__ == "__main__":

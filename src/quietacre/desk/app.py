@@ -31,6 +31,7 @@ from quietacre.desk.answers import (
 from quietacre.desk.guard import MOST_FILE_BYTES, Guarded, Secrets
 from quietacre.desk.worker import Answer, Build, Worker
 from quietacre.filenames import safe_name
+from quietacre.kinds import KINDS
 from quietacre.model import AREA_KINDS, OUT
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
 STATIC = Path(__file__).parent / "static"
-KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
+MEDIA = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
          ".svg": "image/svg+xml"}  # fmt: skip
 #: Where the page and its parts are; anything else is not there.
 PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "boxes.js", "groups.js",
@@ -113,10 +114,10 @@ class Desk:
         if name in ("leaflet.js", "leaflet.css"):
             from quietacre.page.leaflet import leaflet_files
 
-            return Response(leaflet_files()[name], media_type=KINDS[Path(name).suffix])
+            return Response(leaflet_files()[name], media_type=MEDIA[Path(name).suffix])
         if name not in PARTS:
             return PlainTextResponse("not here", NOT_THERE)
-        return Response((STATIC / name).read_bytes(), media_type=KINDS[Path(name).suffix])
+        return Response((STATIC / name).read_bytes(), media_type=MEDIA[Path(name).suffix])
 
     async def _key(self, request: Request) -> Response:
         said = await words_of(request)
@@ -142,7 +143,7 @@ class Desk:
                 "places": places.known_places(),
                 "home": str(places.home_folder()),
                 "open": None if self.folder is None else str(self.folder),
-                "kinds": list(AREA_KINDS),
+                "kinds": [{"kind": kind, "word": KINDS[kind].word} for kind in AREA_KINDS],
                 "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
             }
         )
@@ -388,7 +389,7 @@ class Desk:
         path = None if self.folder is None else self.folder / OUT / name
         if path is None or not path.is_file():
             return PlainTextResponse("work it out first", NOT_THERE)
-        kinds = {**KINDS, ".pdf": "application/pdf"}
+        kinds = {**MEDIA, ".pdf": "application/pdf"}
         kind = kinds.get(path.suffix, "application/octet-stream")
         data = await asyncio.to_thread(path.read_bytes)
         headers = {} if kind != "application/octet-stream" else {

@@ -55,6 +55,12 @@ export async function showGround() {
 const noteLine = (note) =>
   el("p", { class: note.level === "warning" ? "doubt" : "soft", text: note.text });
 
+/** @param {string} kind @returns {{kind: string, word: string}} */
+const kindOf = (kind) => desk.start.kinds.find((/** @type {any} */ one) => one.kind === kind);
+
+/** The letter of a kind: the first of its word. @param {string} kind */
+const letterOf = (kind) => kindOf(kind).word[0].toUpperCase();
+
 /** @param {any} area */
 function pieceRow(area) {
   return el(
@@ -63,14 +69,14 @@ function pieceRow(area) {
     el(
       "div",
       { class: "row" },
-      el("span", { class: "letter", "aria-hidden": "true", text: area.kind[0].toUpperCase() }),
+      el("span", { class: "letter", "aria-hidden": "true", text: letterOf(area.kind) }),
       el(
         "div",
         { class: "wide" },
         el("strong", { text: area.name }),
         el("div", {
           class: "soft",
-          text: `${area.kind} · ${sayRange(area)} · ${FEET(area.perimeter_ft)}`,
+          text: `${kindOf(area.kind).word} · ${sayRange(area)} · ${FEET(area.perimeter_ft)}`,
         }),
       ),
       el("button", {
@@ -95,7 +101,7 @@ function drawMap(place, ground) {
       style: { color: "#22261f", weight: 2, fillColor: "#c9c19a", fillOpacity: 0.5 },
     });
     const label = document.createElement("span");
-    label.textContent = `${area.kind[0].toUpperCase()} ${area.name}`;
+    label.textContent = `${letterOf(area.kind)} ${area.name}`;
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
     shape.on("click", () => showPiece(area.name)).addTo(all);
   }
@@ -251,7 +257,9 @@ async function looked(file, known) {
   const kind = el(
     "select",
     { id: `kind-${answer.token}` },
-    ...desk.start.kinds.map((/** @type {string} */ one) => el("option", { value: one, text: one })),
+    ...desk.start.kinds.map((/** @type {any} */ one) =>
+      el("option", { value: one.kind, text: one.word }),
+    ),
   );
   const keep = el("button", {
     class: "first",

@@ -218,8 +218,12 @@ function lines(log) {
               el("td", { text: line.area || "" }),
               el("td", { text: line.task || "" }),
               el("td", {
-                text: ["item", "amount", "unit", "minutes", "who", "note"]
-                  .map((key) => line[key])
+                text: [
+                  [line.item, line.amount, line.unit].filter(Boolean).join(" "),
+                  line.minutes && `${line.minutes} minutes`,
+                  line.who,
+                  line.note,
+                ]
                   .filter(Boolean)
                   .join(", "),
               }),
