@@ -119,6 +119,12 @@ def test_a_patch_walked_inside_the_plot_is_offered_as_one_to_take_off():
     assert "0.10 ac inside its 0.8" in note.text
 
 
+@pytest.mark.parametrize("seed", [51_239, 51_590])
+def test_a_second_loop_is_said_once(classes, seed):
+    row = classes.outcome("second", seed)
+    assert sum("also goes round about" in text for text in row.texts) == 1, row.texts
+
+
 def test_one_note_never_mutes_another():
     """A small second loop, and fixes mostly on the way: both are said."""
     small = line((300, 0), (325, 0), (325, 25), (300, 25), (300, 0))

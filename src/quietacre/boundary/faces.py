@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 HALF_WIDTH_M = 8.0
 #: And from this share on where the two ways only cross, their ends lying far apart.
 CROSSED_SHARE = 0.25
+#: A loop of its own shuts the same ground in, of so many times its acres.
+SAME_TIMES = (0.5, 2.0)
 #: A loop inside of at least this share of the ground is a lap, not a patch.
 MOST_INSIDE = 0.6
 #: So much of it keeps off the edge.
@@ -128,12 +130,13 @@ def other_faces(
     faces += _shut_in(pieces, ground)
     seen = sorted((face for face in faces if face is not None), key=lambda face: -face.m2)
     alone = [face for face in seen if face.where != "between"]
-    # a loop of its own shuts the same ground in
-    return tuple(
-        face
-        for face in seen
-        if face in alone or not any(0.5 < face.m2 / own.m2 < 2.0 for own in alone)  # noqa: PLR2004
-    )
+    return tuple(f for f in seen if f.where != "between" or not same_ground(f, alone))
+
+
+def same_ground(face: Face, alone: Sequence[Face]) -> bool:
+    """Return whether a face is one of the loops that stand alone, told otherwise."""
+    least, most = SAME_TIMES
+    return any(least < face.m2 / own.m2 < most for own in alone)
 
 
 def _loop_apart(piece: FloatArray, ground: shapely.Polygon) -> Face | None:

@@ -20,7 +20,7 @@ from quietacre.boundary.closing import (
     deep_point,
     lap_m2,
 )
-from quietacre.boundary.faces import Face, other_faces
+from quietacre.boundary.faces import Face, other_faces, same_ground
 from quietacre.boundary.plane import beside_m, places_m, walked_m
 from quietacre.boundary.two_laps import WIDE_NECK, enclosed, halves, in_a_row
 
@@ -130,6 +130,8 @@ def find_loop(xy: FloatArray) -> Loop | None:
             share += float(turned)
     loop = Loop(tuple(laps), bridged, tuple(parts), share, depth)
     others = other_faces(xy, loop.ends, enclosed(ring), lap_m)
+    row = [face for face in joined if face.where == "alone"]
+    others = tuple(face for face in others if not same_ground(face, row))
     return replace(loop, others=(*joined, *others))
 
 
