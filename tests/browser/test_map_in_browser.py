@@ -6,12 +6,11 @@ import itertools
 import json
 import os
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
 from quietacre.commands.build import build_folder
 from quietacre.commands.demo import write_sample
@@ -20,11 +19,6 @@ from quietacre.export.outputs import OUTPUTS
 
 pytestmark = pytest.mark.browser
 
-CHROMIUM = (
-    os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
-)
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
 SCREENS = {"laptop": (1366, 768), "phone": (390, 844)}
 TOOLS = Path(
     os.environ.get("QUIETACRE_TOOLS") or Path(__file__).parents[2] / ".cache/tools"
@@ -35,14 +29,6 @@ AXE = next(
      if (path := TOOLS / name / "axe.min.js").is_file()), None,
 )  # fmt: skip
 HOSTILE = "<img src=x onerror=document.title=1> {{7*7}} ${7*7} </script> `x` {% if %}"
-
-
-@pytest.fixture(scope="session")
-def browser():
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,7 @@
 """The whole job in headless Chromium: begun, brought, filled in, worked out, kept; by keyboard too."""
 
 import json
+import os
 import tomllib
 from pathlib import Path
 
@@ -8,33 +9,21 @@ import pytest
 
 from quietacre.demo.write import write_sample
 
-playwright = pytest.importorskip("playwright.sync_api")
 pytestmark = pytest.mark.browser
 ROOT = Path(__file__).parents[2]
-AXE = ROOT / ".cache" / "tools" / "axe-core-4.12.1" / "axe.min.js"
+TOOLS = Path(os.environ.get("QUIETACRE_TOOLS") or ROOT / ".cache" / "tools")
+AXE = TOOLS / "axe-core-4.12.1" / "axe.min.js"
 SIZES = {"laptop": (1366, 768), "wide": (1920, 1080), "phone": (390, 844)}
 PARTS = ["Ground", "Everything about it", "What is due", "Work it out", "Keep and leave"]
 
 
-@pytest.fixture(scope="module")
-def chromium():
-    with playwright.sync_playwright() as run:
-        browser = run.chromium.launch(
-            executable_path="/usr/bin/chromium",
-            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-                  "--disable-background-networking", "--disable-component-update", "--disable-sync"],
-        )  # fmt: skip
-        yield browser
-        browser.close()
-
-
-def tab(chromium, desk, size="laptop", **more):
+def tab(browser, desk, size="laptop", **more):
     """A tab with its own ticket, and what it says to its console."""
     import subprocess
     import sys
 
     width, height = SIZES[size]
-    page = chromium.new_context(
+    page = browser.new_context(
         viewport={"width": width, "height": height}, **more
     ).new_page()
     said = []
@@ -77,9 +66,9 @@ def three_loops(path):
 
 
 def test_from_three_loops_to_a_shopping_list_without_touching_a_file(
-    chromium, desk, tmp_path
+    browser, desk, tmp_path
 ):
-    page, said = tab(chromium, desk)
+    page, said = tab(browser, desk)
     clicks = 0
 
     def click(what):
@@ -144,7 +133,7 @@ def sample(desk):
     return folder
 
 
-def test_names_with_markup_are_shown_as_typed(chromium, desk, tmp_path):
+def test_names_with_markup_are_shown_as_typed(browser, desk, tmp_path):
     odd = "<img src=x onerror=\"document.title='gone'\">"
     desk.call("/api/open", {"new": odd})
     ring = [
@@ -163,7 +152,7 @@ def test_names_with_markup_are_shown_as_typed(chromium, desk, tmp_path):
             }
         )
     )
-    page, said = tab(chromium, desk)
+    page, said = tab(browser, desk)
     page.set_input_files("#files", str(tmp_path / "a.geojson"))
     page.wait_for_selector("text=Keep this piece")
     page.click("text=Keep this piece")
@@ -176,8 +165,8 @@ def test_names_with_markup_are_shown_as_typed(chromium, desk, tmp_path):
 
 
 @pytest.mark.parametrize("size", list(SIZES))
-def test_every_screen_fits_and_passes_axe(chromium, desk, sample, size):
-    page, said = tab(chromium, desk, size, has_touch=size == "phone")
+def test_every_screen_fits_and_passes_axe(browser, desk, sample, size):
+    page, said = tab(browser, desk, size, has_touch=size == "phone")
     for part in PARTS:
         page.locator("nav button", has_text=part).click()
         page.wait_for_selector("#main :not(:has-text('One moment')) >> nth=0")
@@ -194,8 +183,8 @@ def test_every_screen_fits_and_passes_axe(chromium, desk, sample, size):
     assert not [line for line in said if "policy" in line.lower()]
 
 
-def test_the_settings_can_be_opened_and_filled_by_keys_alone(chromium, desk, sample):
-    page, _ = tab(chromium, desk)
+def test_the_settings_can_be_opened_and_filled_by_keys_alone(browser, desk, sample):
+    page, _ = tab(browser, desk)
     page.keyboard.press("Tab")
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
@@ -217,8 +206,8 @@ def test_the_settings_can_be_opened_and_filled_by_keys_alone(chromium, desk, sam
     assert 'name = "Sweetgum Bend anew"' in (sample / "property.toml").read_text()
 
 
-def test_a_hand_edit_while_a_form_is_open_loses_nothing(chromium, desk, sample):
-    page, _ = tab(chromium, desk)
+def test_a_hand_edit_while_a_form_is_open_loses_nothing(browser, desk, sample):
+    page, _ = tab(browser, desk)
     page.locator("nav button", has_text="Everything about it").click()
     page.click("summary:has-text('Machines')")
     box = page.get_by_label("Spray tank (gallons)", exact=True)
@@ -239,8 +228,8 @@ def test_a_hand_edit_while_a_form_is_open_loses_nothing(chromium, desk, sample):
     assert re.search(r"tank_gal = 34(\.0)?\b", path.read_text())
 
 
-def test_a_tab_without_a_key_says_how_to_come_back(chromium, desk):
-    page = chromium.new_context().new_page()
+def test_a_tab_without_a_key_says_how_to_come_back(browser, desk):
+    page = browser.new_context().new_page()
     page.goto(desk.base)
     page.wait_for_selector("#said:has-text('no key')")
     page.goto("about:blank")
@@ -248,8 +237,8 @@ def test_a_tab_without_a_key_says_how_to_come_back(chromium, desk):
     page.wait_for_selector("#said:has-text('used already')")
 
 
-def test_a_desk_that_was_killed_is_said(chromium, desk, sample):
-    page, _ = tab(chromium, desk)
+def test_a_desk_that_was_killed_is_said(browser, desk, sample):
+    page, _ = tab(browser, desk)
     desk.process.kill()
     desk.process.wait(10)
     page.locator("nav button", has_text="What is due").click()

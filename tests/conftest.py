@@ -1,0 +1,22 @@
+"""What tests of several folders share: one browser for all pages."""
+
+import os
+import shutil
+
+import pytest
+
+CHROMIUM = (
+    os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+)
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+         "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def browser():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        started = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield started
+        started.close()
