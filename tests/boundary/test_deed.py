@@ -294,3 +294,35 @@ def test_two_hundred_texts_by_grammar_none_silently_wrong():
     assert refused >= 30
     assert doubted >= 10
     assert sound <= 6  # rounding alone passes the limit once in twenty
+
+
+SCRAPS = ["thence", "°", "'", '"', "1/0", "0", "9" * 21, "N 45 E", "(", ")", "½", "acres", "except", "radius",
+          "chord", "-", "/", "\x00", "٣", "feet", "nan", "inf", "1e400", "-1", "\n", ","]  # fmt: skip
+LEGS = "bearing,distance,unit,slope_pct,radius_ft,turn\n0,100,ft,,,\n90,100,ft,10,60,left\n180,100,,,,\n270,100,,,,\n"
+
+
+def test_spoiled_texts_and_tables_end_in_one_line_or_a_figure():
+    # 1,500 of each, seed 5: a deed's text, a table of legs, with scraps put in
+    from quietacre.boundary.traverse import work_out
+    from quietacre.errors import BadInput
+
+    rng = np.random.default_rng(5)
+    seeds = [text for text, _ in (*READ, *REFUSED)]
+    lines = 0
+    for number in range(3000):
+        deed = number % 2 == 0
+        text = str(rng.choice(seeds)) if deed else LEGS
+        for _ in range(rng.integers(1, 6)):
+            at = int(rng.integers(len(text) + 1))
+            text = (
+                text[:at]
+                + str(rng.choice(SCRAPS))
+                + text[at + int(rng.choice([0, 1, 5])) :]
+            )
+        try:
+            worked = figure(text) if deed else work_out(legs_in(text, "legs.csv"))
+        except BadInput as problem:
+            lines += str(problem).count("\n")
+            continue
+        assert np.isfinite(worked.acres_high)
+    assert lines == 0

@@ -57,6 +57,8 @@ CARE = {
 #: The square of a misclosure over its expectation passes this once in twenty (it is about
 #: exponential): a leg is then likely wrong.
 LIKELY_WRONG = 1.73
+#: Fewer legs enclose nothing, unless one is a curve.
+FEWEST_LEGS = 3
 #: Legs that may be wrong are named up to so many.
 NAMED = 4
 #: Steps of the numerical derivatives.
@@ -133,6 +135,11 @@ def work_out(traverse: Traverse, *, care: Care | None = None) -> Figure:
     east, north = departures_ft(legs)
     length = np.array([leg.length_ft for leg in legs])
     perimeter = float(length.sum())
+    if perimeter <= 0 or (len(legs) < FEWEST_LEGS and not any(leg.arc for leg in legs)):
+        raise FileProblem(
+            f"its {len(legs)} legs go round nothing", fix="give every leg",
+            source=traverse.source, where=traverse.name or None,
+        )  # fmt: skip
     misclosure = float(np.hypot(east.sum(), north.sum()))
     if misclosure > perimeter / 4.0:
         raise FileProblem(

@@ -24,6 +24,7 @@ from quietacre.intake.deed_words import (
     without_what_stands_beside,
 )
 from quietacre.model import Arc, Call, Deed, Leg, Note
+from quietacre.units import reckonable
 
 THENCE = re.compile(r"\b(?:thence|running|then)\b\s*(?:running\b)?[,:]?", re.IGNORECASE)
 THENCE_WORD = re.compile(r"\bthence\b", re.IGNORECASE)
@@ -278,7 +279,11 @@ def _number(text: str) -> float:
     total = 0.0
     for part in parts:
         above, _, below = part.partition("/")
+        if below and float(below) == 0:
+            raise _NotUnderstoodError(f"has a fraction that is none: “{text}”")
         total += float(above) / float(below) if below else float(above)
+    if total <= 0 or not reckonable(total):
+        raise _NotUnderstoodError(f"has a length that goes nowhere: “{text[:24]}”")
     return total
 
 

@@ -10,6 +10,7 @@ from quietacre.bearings import land_units, read_bearing, step_of
 from quietacre.errors import FileProblem
 from quietacre.intake.rows import column_names, named_rows, number_in
 from quietacre.model import Arc, Leg, Method, Note, Traverse
+from quietacre.units import reckonable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -147,7 +148,7 @@ def _length(
             f"“{unit[:20]}” is no unit of length here", fix=FIX_UNIT, source=source,
             where=f"line {line}",
         )  # fmt: skip
-    if value <= 0:
+    if value <= 0 or not reckonable(value * feet):
         raise FileProblem(
             f"a distance of {value:g} goes nowhere", fix="mend or delete that row",
             source=source, where=f"line {line}",
