@@ -119,6 +119,12 @@ def test_a_patch_walked_inside_the_plot_is_offered_as_one_to_take_off():
     assert "0.10 ac inside its 0.8" in note.text
 
 
+def test_an_edge_that_all_but_touches_itself_is_read(classes):
+    sim = classes.simulate(2_051_850)
+    walk = read_walk([sim.track])
+    assert walk.acres_low <= sim.true_m2 / ACRE_M2 <= walk.acres_high
+
+
 @pytest.mark.parametrize("seed", [51_239, 51_590])
 def test_a_second_loop_is_said_once(classes, seed):
     row = classes.outcome("second", seed)

@@ -203,7 +203,8 @@ def _shut_in(pieces: Sequence[FloatArray], ground: shapely.Polygon) -> list[Face
         if shapely.Polygon(ring).area > 0.1 * least
     ]
     faces = []
-    for hole in holes:
+    ground = shapely.make_valid(ground)  # an edge may all but touch itself
+    for hole in map(shapely.make_valid, holes):
         if hole.area < least:
             continue
         if hole.intersection(ground).area < OVERLAP * min(hole.area, ground.area):
