@@ -64,6 +64,7 @@ def _no_warnings() -> None:
 def _ended_by_the_system() -> None:
     """Let a polite end (SIGTERM) run what cleans up, as Ctrl-C does."""
     import _thread
+    import contextlib
     import signal
     import threading
 
@@ -79,6 +80,9 @@ def _ended_by_the_system() -> None:
         if issubclass(what.exc_type, Exception):
             usual(what)
         elif what.exc_type in again:
+            if what.exc_type is SystemExit:
+                with contextlib.suppress(ValueError):  # not the main thread
+                    signal.signal(signal.SIGTERM, end)
             later = threading.Timer(
                 AGAIN_SECONDS, _thread.interrupt_main, [again[what.exc_type]]
             )

@@ -335,7 +335,7 @@ def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
     for name in ("deep/new", "empty"):
         written.clear()
         with monkeypatch.context() as patch:
-            patch.setattr(whole, "_write_synced", fails)
+            patch.setattr(whole, "write_synced", fails)
             with pytest.raises(OSError, match="No space") as told:
                 whole.write_folder(
                     tmp_path / name, {"a/1": b"1", "b": b"2"}, rooms=["a", "c"]
