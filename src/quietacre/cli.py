@@ -94,7 +94,8 @@ def main() -> None:
 
     Files in, a map and papers out; your own files are changed by no command but those
     that say so.
-    Start with: quietacre demo
+    Start with: quietacre open, which needs no other command;
+    or look at the sample: quietacre demo
     """
 
 
