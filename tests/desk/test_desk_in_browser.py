@@ -156,7 +156,7 @@ def test_names_with_markup_are_shown_as_typed(browser, desk, tmp_path):
     page.set_input_files("#files", str(tmp_path / "a.geojson"))
     page.wait_for_selector("text=Keep this piece")
     page.click("text=Keep this piece")
-    page.wait_for_selector("text=1 pieces")
+    page.wait_for_selector("text=1 piece")
     page.wait_for_timeout(300)
     assert odd in page.inner_text("#main")
     assert page.title() != "gone"
@@ -181,6 +181,31 @@ def test_every_screen_fits_and_passes_axe(browser, desk, sample, size):
             ]
             assert told == [], (part, told)
     assert not [line for line in said if "policy" in line.lower()]
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_no_name_on_the_map_lies_on_another(browser, desk, sample, size):
+    page, _ = tab(browser, desk, size)
+    page.wait_for_selector("#chart .leaflet-tooltip")
+    boxes_seen = """[...document.querySelectorAll('#chart .leaflet-tooltip > span')]
+        .filter((name) => getComputedStyle(name).visibility === 'visible')
+        .map((name) => name.getBoundingClientRect().toJSON())"""
+    counts = []
+    for _ in range(3):
+        boxes = page.evaluate(boxes_seen)
+        counts.append(len(boxes))
+        for place, one in enumerate(boxes):
+            for other in boxes[:place]:
+                assert (
+                    one["right"] <= other["left"]
+                    or other["right"] <= one["left"]
+                    or one["bottom"] <= other["top"]
+                    or other["bottom"] <= one["top"]
+                ), (one, other)
+        page.click("#chart .leaflet-control-zoom-in")
+        page.wait_for_timeout(700)
+    assert counts[0] >= 8
+    assert counts[-1] > counts[0] or counts[-1] == 15
 
 
 def test_the_settings_can_be_opened_and_filled_by_keys_alone(browser, desk, sample):

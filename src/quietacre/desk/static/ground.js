@@ -34,7 +34,7 @@ export async function showGround() {
     { "aria-label": "Pieces of ground" },
     el("h2", {
       text: ground.areas.length
-        ? `${ground.areas.length} pieces, ${sayAcres(ground.total_acres)}`
+        ? `${pieces(ground.areas.length)}, ${sayAcres(ground.total_acres)}`
         : "Ground",
     }),
     why ? el("p", { class: "doubt", text: why }) : null,
@@ -50,6 +50,9 @@ export async function showGround() {
     after: () => ground.areas.length && drawMap(chart, ground),
   };
 }
+
+/** @param {number} count */
+const pieces = (count) => (count === 1 ? "1 piece" : `${count} pieces`);
 
 /** @param {any} note */
 const noteLine = (note) =>
@@ -92,21 +95,47 @@ function pieceRow(area) {
 function drawMap(place, ground) {
   const map = L.map(place, { attributionControl: false, zoomSnap: 0.25, preferCanvas: false });
   const all = L.featureGroup().addTo(map);
+  const names = /** @type {HTMLElement[]} */ ([]);
   if (ground.line)
     L.geoJSON(ground.line, {
       style: { color: "#22261f", weight: 2, dashArray: "8 4 2 4", fill: false },
     }).addTo(all);
-  for (const area of ground.areas) {
+  const largestFirst = [...ground.areas].sort((one, other) => other.acres - one.acres);
+  for (const area of largestFirst) {
     const shape = L.geoJSON(area.edge, {
       style: { color: "#22261f", weight: 2, fillColor: "#c9c19a", fillOpacity: 0.5 },
     });
     const label = document.createElement("span");
     label.textContent = `${letterOf(area.kind)} ${area.name}`;
+    names.push(label);
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
     shape.on("click", () => showPiece(area.name)).addTo(all);
   }
   map.fitBounds(all.getBounds(), { padding: [16, 16] });
   L.control.scale({ imperial: true, metric: false }).addTo(map);
+  thinNames(names);
+  map.on("zoomend", () => thinNames(names));
+}
+
+/**
+ * Hide each name that would lie on one before it; coming nearer shows it again.
+ *
+ * @param {HTMLElement[]} names
+ */
+function thinNames(names) {
+  const kept = /** @type {DOMRect[]} */ ([]);
+  for (const name of names) {
+    const box = name.getBoundingClientRect();
+    const covers = kept.some(
+      (other) =>
+        box.left < other.right &&
+        other.left < box.right &&
+        box.top < other.bottom &&
+        other.top < box.bottom,
+    );
+    if (name.parentElement) name.parentElement.style.visibility = covers ? "hidden" : "visible";
+    if (!covers) kept.push(box);
+  }
 }
 
 /** @param {string} name */
