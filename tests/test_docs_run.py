@@ -31,6 +31,7 @@ PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glo
 NOT_RUN = {
     "quietacre open": "serves until it is ended; tests/desk starts it",
     "quietacre open [DIR]": "serves until it is ended; tests/desk starts it",
+    "quietacre _work": "waits for the desk on its own pipe; tests/desk starts it",
     "quietacre shortcut": "writes to the desktop; tests/desk runs it",
     "tests/run": "runs this test",
     "tests/run -k acreage": "runs this test's own runner",
