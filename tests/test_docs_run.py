@@ -96,6 +96,7 @@ LESS = {
     "bench_walk.py": "--count 2",
     "bench_county.py": "--polygons 1000",
     "bench_year.py": "2",
+    "bench_days.py": "all 400 40",
     "bench_edit.py": "--areas 5 --lines 50 --repeats 1",
     "edits_built.py": "--builds 1",
     "bench_fertilizer.py": "--plots 2 --seeds 1 --runners-up 0",
@@ -107,6 +108,8 @@ LESS = {
     "fuzz_readers.py": "--runs 20",
     "walk_accuracy.py": "--count 20",
     "walks_combined.py": "--count 2",
+    "walk_classes.py": "--count 5",
+    "walks_with_routes.py": "--count 5",
     "mkdocs build --strict": "-d {scratch}/site",
 }
 STARTS = (
