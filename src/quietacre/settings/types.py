@@ -1,0 +1,45 @@
+"""What a value of property.toml may be: its range, its form and its words."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le, MinLen
+from pydantic import Field
+
+Positive = Annotated[float, Gt(0.0)]
+NotNegative = Annotated[float, Ge(0.0)]
+Fraction = Annotated[float, Ge(0.0), Le(1.0)]
+PositiveFraction = Annotated[float, Gt(0.0), Le(1.0)]
+Percent = Annotated[float, Ge(0.0), Le(100.0)]
+Count = Annotated[int, Ge(0)]
+#: Longer than any job waits; a date so far off is surely a slip of the pen.
+Days = Annotated[int, Ge(0), Le(1000)]
+DaysBefore = Annotated[int, Ge(-1000), Le(1000)]
+Word = Annotated[str, MinLen(1)]
+MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
+MonthDay = Annotated[str, Field(pattern=MONTH_DAY)]
+STATE = r"^[A-Z]{2}$"
+State = Annotated[str, Field(pattern=STATE)]
+Paths = str | tuple[str, ...]
+#: Nothing but an address: it also goes into the page's security policy.
+TILES = r"^https://[A-Za-z0-9.-]+(:[0-9]+)?/[A-Za-z0-9._~/{}?=&%+@-]+$"
+TileAddress = Annotated[str, Field(pattern=TILES)]
+EVERY = r"^[1-9][0-9]? (year|years|month|months)$"
+Every = Annotated[str, Field(pattern=EVERY)]
+
+#: How each text that has a form is written, for messages.
+FORMS = {
+    MONTH_DAY: "month-day, as “05-15”",
+    STATE: "two capital letters",
+    TILES: "an address that begins with https:// and holds {z}, {x} and {y}, without spaces or "
+    "quotes, as “https://tiles.example.org/{z}/{x}/{y}.png”",
+    EVERY: "a length of time, as “3 years” or “6 months”",
+}
+
+AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
+
+#: Columns of planting windows in the crop table.
+Region = Literal["upper South", "coastal plain", "Midwest"]
+
+STRICT = {"extra": "forbid"}
