@@ -16,8 +16,10 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
 
-#: What was asked for cannot be done.
-WRONG = 422
+#: What was asked for cannot be done; there is no such thing.
+WRONG, NOT_THERE = 422, 404
+MEDIA = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
+         ".svg": "image/svg+xml"}  # fmt: skip
 #: A body that comes slower than this is given up; others go on meanwhile. [s]
 MOST_BODY_SECONDS = 60.0
 

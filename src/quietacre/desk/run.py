@@ -54,7 +54,7 @@ def run_desk(
     opened = Secrets(secrets.token_urlsafe(32), secrets.token_urlsafe(32))
     ticket = secrets.token_urlsafe(24)
     opened.tickets.add(ticket)
-    from quietacre.desk.app import Desk
+    from quietacre.desk.state import Desk
 
     desk = Desk(here, opened)
     if folder is not None:
@@ -74,12 +74,13 @@ async def _serve(desk: object, listener: socket.socket) -> None:
     """Serve until Ctrl-C, or until nobody asked anything for a while."""
     import uvicorn
 
-    from quietacre.desk.app import Desk
+    from quietacre.desk.app import desk_app
+    from quietacre.desk.state import Desk
 
     assert isinstance(desk, Desk)  # noqa: S101 - for the type checker
     server = uvicorn.Server(
         uvicorn.Config(
-            desk.app(), http="h11", ws="none", lifespan="off", proxy_headers=False,
+            desk_app(desk), http="h11", ws="none", lifespan="off", proxy_headers=False,
             server_header=False, date_header=False, log_level="critical", access_log=False,
             timeout_keep_alive=20, limit_concurrency=64,
         )

@@ -1,0 +1,155 @@
+"""What a person changes: files brought, settings, the log, and a change taken back."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import json
+import secrets
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from starlette.responses import JSONResponse
+
+from quietacre.desk import places
+from quietacre.desk.answers import (
+    NOT_THERE,
+    as_json,
+    as_toml,
+    body_of,
+    known_words,
+    no,
+    shown,
+    value_at,
+    words_of,
+)
+from quietacre.desk.guard import MOST_FILE_BYTES
+from quietacre.filenames import safe_name
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.state import Desk, Handler
+
+
+CLASH = 409
+#: Options of the log that the page may fill in.
+LOG_OPTIONS = ("item", "amount", "unit", "price", "minutes", "note", "who", "rain_in", "method",
+               "stand", "ground")  # fmt: skip
+
+
+async def file(desk: Desk, request: Request) -> Response:
+    """Take a file, and say what is in it; nothing of the place is changed."""
+    from urllib.parse import unquote
+
+    name = safe_name(unquote(request.headers.get("x-name", "")) or "file")
+    token = secrets.token_hex(8)
+    room = Path(desk.brought.name) / token
+    room.mkdir()
+    path = room / name
+    path.write_bytes(await body_of(request, MOST_FILE_BYTES))
+    more = known_words(request.headers.get("x-known", ""))
+    answer = await desk.run("acres", str(path), "--json", *more)
+    said = shown(answer.err, path, name)
+    return JSONResponse({"token": token, "name": name, "found": answer.data, "said": said})
+
+
+async def add(desk: Desk, request: Request) -> Response:
+    """Add the ground of files that were brought."""
+    said = await words_of(request)
+    room = Path(desk.brought.name)
+    paths = [
+        next((room / str(token)).iterdir())
+        for token in said.get("tokens", ())
+        if str(token).isalnum() and (room / str(token)).is_dir()
+    ]
+    if desk.folder is None or not paths:
+        return no("bring a file first")
+    words = ["add", str(desk.folder), *map(str, paths), "--json"]
+    for option in ("as", "kind", "mend"):
+        if said.get(option):
+            words += [f"--{option}", str(said[option])]
+    words += known_words(json.dumps(said.get("known") or {}))
+    answer = await desk.run(*words)
+    if answer.code:
+        return no(shown(answer.err, paths[0], paths[0].name))
+    return JSONResponse(answer.data)
+
+
+async def set_(desk: Desk, request: Request) -> Response:
+    """Change one setting, unless another hand changed that very one meanwhile."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    key, value = str(said.get("key", "")), said.get("value")
+    if "was" in said:
+        now = value_at(places.plain_settings(desk.folder) or {}, said.get("path") or [])
+        if as_json(now) not in (said["was"], value):
+            told = {"clash": True, "yours": value, "theirs": as_json(now), "key": key}
+            return JSONResponse(told, CLASH)
+    words = ["set", str(desk.folder), key, "--json"]
+    words += ["--remove"] if value is None else ["--", as_toml(value)]
+    answer = await desk.run(*words)
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def undo(desk: Desk, _request: Request) -> Response:
+    """Take back the last change."""
+    answer = await desk.run("undo", str(desk.folder), "--json")
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def log(desk: Desk, request: Request) -> Response:
+    """Add a line to the log, or take one out."""
+    said = await words_of(request)
+    words = ["log", str(desk.folder), "--json", "--wait", "0"]
+    if said.get("undo"):
+        words += ["--undo", str(said["undo"])]
+    else:
+        words += ["--on", str(said.get("on") or dt.date.today())]  # noqa: DTZ011
+        for option in ("area", *LOG_OPTIONS):
+            if said.get(option) not in (None, ""):
+                words += [f"--{option.replace('_', '-')}", str(said[option])]
+        words += ["--", str(said.get("task") or "")]
+    answer = await desk.run(*words)
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def lines(desk: Desk, _request: Request) -> Response:
+    """Return the lines of the log as they stand, the newest last."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    from quietacre.edit.journal import read
+    from quietacre.edit.logtext import read_log_text
+    from quietacre.errors import BadInput
+    from quietacre.logbook import LOG
+
+    data = read(desk.folder, LOG)
+    if data is None:
+        return JSONResponse({"lines": []})
+    try:
+        lines = [cells for _, cells in read_log_text(data).typed()]
+    except BadInput as problem:
+        return no(str(problem))
+    return JSONResponse({"lines": lines[-500:]})
+
+
+async def copy(desk: Desk, request: Request) -> Response:
+    """Put a copy of the place where the person says."""
+    said = await words_of(request)
+    to = await asyncio.to_thread(places.copies_folder, str(said.get("to") or ""))
+    answer = await desk.run("copy", str(desk.folder), str(to), "--json")
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+#: Address under /api, method, and what answers.
+ROUTES: tuple[tuple[str, str, Handler], ...] = (
+    ("file", "POST", file),
+    ("add", "POST", add),
+    ("set", "POST", set_),
+    ("undo", "POST", undo),
+    ("log", "POST", log),
+    ("lines", "GET", lines),
+    ("copy", "POST", copy),
+)

@@ -1,0 +1,135 @@
+"""What the page asks of places: which there are, the open one, and what stands in it."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from starlette.responses import JSONResponse
+
+from quietacre import __version__
+from quietacre.desk import places
+from quietacre.desk.answers import NOT_THERE, as_json, column, no, words_of
+from quietacre.desk.build_routes import PAPERS
+from quietacre.kinds import KINDS
+from quietacre.model import AREA_KINDS, OUT
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.state import Desk, Handler
+
+
+async def here(desk: Desk, _request: Request) -> Response:
+    """Return whether the settings changed, and whether a build runs; asked every few seconds."""
+    running = desk.build is not None and desk.build.running
+    return JSONResponse({"sum": desk.sum(), "building": running})
+
+
+async def start(desk: Desk, _request: Request) -> Response:
+    """Return what the first page shows: the places known here, and the words of kinds."""
+    return JSONResponse(
+        {
+            "version": __version__,
+            "places": places.known_places(),
+            "home": str(places.home_folder()),
+            "open": None if desk.folder is None else str(desk.folder),
+            "kinds": [{"kind": kind, "word": KINDS[kind].word} for kind in AREA_KINDS],
+            "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
+        }
+    )
+
+
+async def open_(desk: Desk, request: Request) -> Response:
+    """Open a place that is there, the sample as a copy, or a new one."""
+    said = await words_of(request)
+    folder = Path(str(said.get("folder") or ""))
+    if said.get("sample"):
+        folder = places.new_folder("Sweetgum Bend (sample)")
+        from quietacre.demo.write import write_sample
+
+        await asyncio.to_thread(folder.parent.mkdir, parents=True, exist_ok=True)
+        await asyncio.to_thread(write_sample, folder)
+    elif said.get("new"):
+        name = str(said["new"]).strip()
+        folder = places.new_folder(name)
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        made = await desk.run("new", str(folder), "--name", name)
+        if made.code:
+            return no(made.err.strip())
+    folder = folder.expanduser()
+    if not (folder / places.SETTINGS).is_file():
+        return no(f"{folder}: there is no {places.SETTINGS} in that folder")
+    desk.open_place(folder)
+    return await place(desk, request)
+
+
+async def place(desk: Desk, _request: Request) -> Response:
+    """Return the open place: its name, its settings and its papers."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    settings = places.plain_settings(desk.folder)
+    if settings is None:
+        return no(
+            f"{desk.folder / places.SETTINGS} is no TOML: mend it, or take back the change"
+        )
+    out = desk.folder / OUT
+    papers = [name for name in PAPERS if (out / name).is_file()]
+    return JSONResponse(
+        {
+            "name": places.name_of(desk.folder), "folder": str(desk.folder),
+            "sum": desk.sum(), "settings": as_json(settings),
+            "papers": {name: f"/paper/{desk.papers}/{name}" for name in papers},
+        }
+    )  # fmt: skip
+
+
+async def ground(desk: Desk, _request: Request) -> Response:
+    """Return the ground of the open place, measured."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await asyncio.to_thread(desk.worker.ground, desk.folder)
+    return no(answer.err) if answer.code else JSONResponse(answer.data)
+
+
+async def words(desk: Desk, _request: Request) -> Response:
+    """Return the schema of property.toml and the words on its keys."""
+    answer = await desk.run("schema")
+    from quietacre.words import settings_words, unit_words
+
+    words = {
+        table: {
+            "about": some.about,
+            "keys": {
+                key: {
+                    "label": row.label,
+                    "is": row.meaning,
+                    "why": row.why,
+                    "unit": unit_words(key),
+                }
+                for key, row in some.keys.items()
+            },
+        }
+        for table, some in settings_words().items()
+    }
+    return JSONResponse(
+        {
+            "schema": answer.data, "words": words,
+            "crops": column("crops", "crop"), "grades": column("fertilizers", "grade"),
+            "vines": column("vines", "vine"),
+        }
+    )  # fmt: skip
+
+
+#: Address under /api, method, and what answers.
+ROUTES: tuple[tuple[str, str, Handler], ...] = (
+    ("start", "GET", start),
+    ("open", "POST", open_),
+    ("place", "GET", place),
+    ("ground", "GET", ground),
+    ("words", "GET", words),
+    ("here", "GET", here),
+)

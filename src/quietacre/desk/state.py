@@ -1,0 +1,57 @@
+"""One running desk: what opens it, the place that is open, and the work under way."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+import tempfile
+from collections.abc import Awaitable, Callable
+from typing import TYPE_CHECKING
+
+from quietacre.desk import places
+from quietacre.desk.worker import Answer, Build, Worker
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.guard import Secrets
+
+
+class Desk:
+    """One running desk: what opens it, the place that is open, and the work under way."""
+
+    def __init__(self, port: int, opened: Secrets) -> None:
+        self.port, self.secrets = port, opened
+        self.worker = Worker()
+        self.folder: Path | None = None
+        self.build: Build | None = None
+        self.papers = secrets.token_urlsafe(18)
+        self.brought = tempfile.TemporaryDirectory(prefix="quietacre-desk-")
+        self.idle = 0
+
+    def close(self) -> None:
+        """End what runs beside the server."""
+        if self.build is not None and self.build.running:
+            self.build.stop()
+        self.worker.close()
+        self.brought.cleanup()
+
+    def open_place(self, folder: Path) -> None:
+        """Take a folder for the one that is open."""
+        self.folder = folder.resolve()
+        places.remember(self.folder)
+
+    def sum(self) -> str:
+        """Return the sum of the open place's settings, "" without a place."""
+        return "" if self.folder is None else places.settings_sum(self.folder)
+
+    async def run(self, *words: str) -> Answer:
+        """Return what a command answers, run beside the server."""
+        return await asyncio.to_thread(self.worker.run, words)
+
+
+#: What answers a route: the desk, and what was asked.
+Handler = Callable[[Desk, "Request"], Awaitable["Response"]]
