@@ -85,7 +85,7 @@ def test_the_weights_of_growth_are_printed_as_they_are():
 
 
 def test_minutes_that_are_no_field_work_are_printed():
-    from quietacre.year.backward import FOOT_MINUTES
+    from quietacre.year.minutes import FOOT_MINUTES
     from quietacre.year.plan import DESK_MINUTES, UNKNOWN_BREAK_MINUTES
 
     flat = " ".join((ROOT / "docs" / "methods-year.md").read_text().split())

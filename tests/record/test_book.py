@@ -14,8 +14,8 @@ from quietacre.intake.property import read_property
 from quietacre.record.book import book_of
 from quietacre.record.words import Words, known_tasks, remark_words
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, TaskRule
-from quietacre.year.backward import STEPS
 from quietacre.year.plan import Ground, plan_days
+from quietacre.year.steps import STEPS
 
 PLACE = Property(
     PropertyInfo("Home"),

@@ -6,9 +6,10 @@ import pytest
 
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import read_property
-from quietacre.year.backward import lags_of
 from quietacre.year.conflicts import conflicts
+from quietacre.year.lags import USUAL, lagged, lags_of
 from quietacre.year.plan import Ground, plan_days
+from quietacre.year.steps import STEPS
 
 HEAD = """
 [property]
@@ -207,3 +208,7 @@ def test_faults_name_the_key_and_the_cure(tmp_path, more, words):
 def test_a_path_through_strip_keeps_its_name(tmp_path):
     with pytest.raises(SettingsProblem, match=r"area\[2\]\.strip\.width_ft"):
         read(tmp_path, "strip = { width_ft = -1.0 }\n")
+
+
+def test_the_table_of_jobs_stands_on_the_usual_lags():
+    assert [lagged(step, USUAL) for step in STEPS] == list(STEPS)

@@ -11,10 +11,10 @@ import shapely
 
 from quietacre.commands.year import year_lines
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Quiet, Seed, Work
-from quietacre.year.backward import STEPS
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import plan_year
 from quietacre.year.states import COSTS, FOLLOWS, says, state_of
+from quietacre.year.steps import STEPS
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 import bench_days

@@ -28,7 +28,7 @@ from quietacre.settings import (
     Work,
 )
 from quietacre.workweek import is_workday
-from quietacre.year.backward import field_minutes
+from quietacre.year.minutes import field_minutes
 from quietacre.year.report import plan_year
 
 NESTING = Quiet("nesting", "05-15", "07-03", source="common practice")

@@ -16,10 +16,11 @@ from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
 from quietacre.windows import inside, say_place, say_windows, windows_of
 from quietacre.workweek import nearest_workday
-from quietacre.year.backward import BURN_FIRST, BURN_LAST, lags_of
+from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
 from quietacre.year.rooms import NO_TRACTOR
 from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
+from quietacre.year.steps import BURN_FIRST, BURN_LAST
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

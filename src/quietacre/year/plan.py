@@ -9,18 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
-from quietacre.year.backward import (
-    BURN_FIRST,
-    BURN_LAST,
-    feed_tasks,
-    plot_tasks,
-    ring_minutes,
-    strip_tasks,
-)
+from quietacre.year.backward import plot_tasks
+from quietacre.year.feeding import feed_tasks
+from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import burns_due, round_tasks
 from quietacre.year.states import reopen, settle_before_done
+from quietacre.year.steps import BURN_FIRST, BURN_LAST
+from quietacre.year.strip_jobs import strip_tasks
 from quietacre.year.task import PART, Task, uid_of
 from quietacre.year.workdays import Assigned, assign, frozen_days
 

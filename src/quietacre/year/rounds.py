@@ -16,6 +16,7 @@ from quietacre.days import month_day, on_year, say_day
 from quietacre.model import Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words
+from quietacre.year.minutes import field_minutes
 from quietacre.year.moves import out_of_season
 from quietacre.year.task import Task, uid_of
 
@@ -165,8 +166,6 @@ def burns_due(
 
 
 def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> Task:
-    from quietacre.year.backward import field_minutes
-
     area = turn.area
     minutes = rule.minutes
     if minutes is None and rule.machine in DRAWN:

@@ -1,0 +1,59 @@
+"""Foliar feeds and spot sprays as dated tasks."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+from quietacre.quiet import DAY
+from quietacre.year.minutes import field_minutes
+from quietacre.year.moves import out_of_season
+from quietacre.year.task import Task, uid_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from quietacre.quiet import Season
+    from quietacre.settings import Area, Property
+
+
+def feed_tasks(
+    area: Area, area_id: str, need: Mapping[str, Any], prop: Property,
+    found: Sequence[Season], today: dt.date,
+) -> Iterator[Task]:  # fmt: skip
+    """Yield the foliar feeds and spot sprays: on their date, or in the usual weeks.
+
+    Without a date, browse is fed after leaf-out (April 1 to May 10) and vines are spot
+    sprayed in summer growth (June 1 to August 31): assumptions, about 33° N.
+    """
+    uses = {spray.name: spray.use for spray in prop.spray}
+    for row in need.get("spray", ()):
+        feed = uses.get(row["name"]) != "spot spray"
+        if row.get("on"):
+            ideal = dt.date.fromisoformat(row["on"])
+            yearly = [(ideal - 7 * DAY, ideal, ideal + 7 * DAY)]
+            reason = "the date you set; the label decides weather and wear"
+        else:
+            ends = ((4, 1), (4, 20), (5, 10)) if feed else ((6, 1), (7, 10), (8, 31))
+            over = today > dt.date(today.year, *ends[2])
+            yearly = [
+                (dt.date(year, *ends[0]), dt.date(year, *ends[1]), dt.date(year, *ends[2]))
+                for year in range(today.year, today.year + 1 + over)
+            ]
+            reason = (
+                "no date set: after leaf-out" if feed else "no date set: in full growth"
+            ) + (" (assumption, about 33° N); the label decides weather and wear")
+        for early, ideal, late in yearly:
+            task = Task(
+                uid=uid_of(prop.property.name, area.first_name, "spray", row["name"], ideal.isoformat()),
+                area=area.name, area_id=area_id, kind=area.kind, task="spray",
+                label=("feed with " if feed else "spray ") + row["name"], earliest=early,
+                ideal=ideal, latest=late,
+                minutes=row.get("minutes") or field_minutes(row["acres"], "sprayer", prop.equipment),
+                machine="sprayer",
+                reason=reason,
+                amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
+            )  # fmt: skip
+            out_of_season(task, ideal, found, prop.work)
+            task.asked = task.ideal if row.get("on") else None
+            yield task

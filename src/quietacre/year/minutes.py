@@ -1,0 +1,62 @@
+"""Minutes that a job takes: in the field, along a strip, on foot."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.need.work import machine_ac_hr, pull_minutes
+from quietacre.strip.cuts import PULL
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from quietacre.settings import Equipment, Property, TaskRule
+
+
+#: Walking work, in minutes a job. Assumption.
+FOOT_MINUTES = 20.0
+
+
+def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
+    """Return minutes of one pass over some ground, plus the fixed ones of a job."""
+    return 60.0 * acres / machine_ac_hr(machine, gear) + gear.fixed_minutes
+
+
+def ring_minutes(ring: Mapping[str, Any], machine: str, gear: Equipment) -> float:
+    """Return minutes on a strip or firebreak: its passes as drawn, plus fixed.
+
+    What two passes cover is driven twice. Without passes, by its acres.
+    """
+    driven = (ring.get("passes") or {}).get("minutes") or 0.0
+    if driven > 0.0:
+        return float(driven) + gear.fixed_minutes
+    return field_minutes(ring["acres"], machine, gear)
+
+
+def work_of(task: str, need: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the minutes, passes and loads that a job's amounts take; blank without amounts."""
+    found: Mapping[str, Any] = (need.get("work") or {}).get(task) or {}
+    return found
+
+
+def job_minutes(
+    rule: TaskRule | None,
+    acres: float,
+    machine: str,
+    prop: Property,
+    work: Mapping[str, Any],
+) -> float:
+    """Return minutes of a job: the person's own, those of its amounts, or of its acres."""
+    if rule is not None and rule.minutes is not None:
+        return rule.minutes
+    if work and (rule is None or rule.machine is None):
+        return float(work["minutes"])
+    if machine in {"on foot", "desk"}:
+        return FOOT_MINUTES
+    known = {"mower", "disk", "drag", "drill", "spreader", "sprayer"}
+    return field_minutes(acres, machine if machine in known else "mower", prop.equipment)
+
+
+def strip_minutes(task: str, walk: float, acres: float, gear: Equipment) -> float:
+    """Return minutes on foot: along the edge, or all over the strip where runners are pulled."""
+    return pull_minutes(acres, gear) if task == PULL else walk

@@ -1,0 +1,61 @@
+"""The jobs of a planted plot, and how many days before planting each is done.
+
+The days are common practice, no source: clip about six weeks before planting, turn the
+residue under while it is green, let it rot three weeks (four when cool or woody), disk
+again, drag smooth about two weeks before, then plant behind rain.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from quietacre.workweek import DISK_DAYS
+
+#: First and last day of a dormant-season burn. Common practice, no source.
+BURN_FIRST, BURN_LAST = (2, 1), (3, 15)
+PRACTICE = "(common practice, no source)"
+
+
+@dataclass(frozen=True)
+class Step:
+    """A task of every planted plot: days before planting, latest first in time.
+
+    ``earliest``, ``ideal`` and ``latest`` are days before the planting date (negative:
+    after it).
+    """
+
+    task: str
+    label: str
+    earliest: int
+    ideal: int
+    latest: int
+    machine: str
+    reason: str
+    when: str = "always"  # or "soil test", "lime", "fertilizer", "grass"
+
+
+STEPS = (
+    Step("soil test", "take a soil test", 330, 240, 150, "on foot",
+         "results and lime come months before planting " + PRACTICE, "soil test"),
+    Step("lime", "spread lime", 240, 180, 90, "spreader",
+         "lime works over months " + PRACTICE, "lime"),
+    Step("clip", "clip", 56, 42, 42, "mower",
+         "about six weeks before planting " + PRACTICE),
+    Step("turn under", "turn the residue under green", 42, 40, 32, "disk",
+         "while it is green, then three weeks to rot, four when cool or woody " + PRACTICE),
+    Step("second disking", "disk again", 21, 17, DISK_DAYS, "disk",
+         "breaks clods and takes the regrowth " + PRACTICE),
+    Step("fertilize", "spread fertilizer", 17, 14, 8, "spreader",
+         "mixed in by the smoothing", "fertilizer"),
+    Step("smooth", "drag smooth", 16, 14, 8, "drag",
+         "about two weeks before planting " + PRACTICE),
+    Step("plant", "plant behind rain", 3, 0, -14, "spreader",
+         "wait for rain, then sow behind it " + PRACTICE),
+    Step("set exclosure", "set a wire cage that keeps deer off one spot", 3, -7, -21, "on foot",
+         "shows what deer take against what grows " + PRACTICE),
+    Step("top-dress", "top-dress nitrogen at the rate of your soil test", -28, -37, -51, "spreader",
+         "about 30 days after emergence (MSU Deer Lab, Cool Season Plants); "
+         "a week to emerge is an assumption", "grass"),
+    Step("read exclosure", "clip and weigh inside and outside the cage", -50, -60, -90, "on foot",
+         "about two months of grazing " + PRACTICE),
+)  # fmt: skip
