@@ -19,6 +19,7 @@ from quietacre.frames import areas_by_id
 from quietacre.measure.property import measure_property
 from quietacre.plugins.run import step_columns, with_steps, written_by
 from quietacre.record.book import book_of
+from quietacre.record.rain import rain_of, waits_of
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -78,6 +79,7 @@ def plan_property(
     """
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
+    from quietacre.year.behind_rain import rain_known
     from quietacre.year.report import plan_year
 
     joined = areas_by_id(measured.areas, measured.prop)
@@ -114,6 +116,7 @@ def plan_property(
         strips_report=strips.report,
         done=book.days_done(),
         weather=extras.weather,
+        rain=rain_known(extras.weather, rain_of(book), waits_of(book, today), today),
     )
     report = _report(measured, book, strips, needs, year, today)
     layers = {

@@ -31,6 +31,7 @@ COMMANDS = {
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",
+    "wait": "Say that it has not rained: plantings wait for the day you name.",
     "log": "Write one line of what was done into the log.",
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",

@@ -41,6 +41,7 @@ COLUMNS = (
     LogColumn("method", "words", "how: broadcast, drill"),
     LogColumn("stand", "score", "how it came up or grew, from 0 to 10"),
     LogColumn("rain_in", "number", "rain with it [in]"),
+    LogColumn("until", "day", "the day a planting waits for, where it has not rained"),
     LogColumn("ground", "words", "how the ground was: dry, wet, frozen"),
     LogColumn("note", "words", "anything else"),
     LogColumn("photo", "words", "a photograph in photos/, by its file's name"),

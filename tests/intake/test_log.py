@@ -103,6 +103,7 @@ def test_every_column_in_any_order_and_a_cell_that_is_no_figure(tmp_path):
         name: "3" if name in ("amount", "minutes", "stand") else name for name in names
     }
     cells |= {"price": "$1,234.50", "rain_in": "0,4", "bag_lb": "50", "rate_lb_ac": "12"}
+    cells["until"] = "Mar 9 2027"
     text = ",".join([*names, "date", "sky"]) + "\n"
     text += ",".join(f'"{cells[name]}"' for name in names) + ",2027-03-05,blue\n"
     made = read(tmp_path, text)

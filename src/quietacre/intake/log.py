@@ -36,6 +36,10 @@ MOST = {
     if column.holds in ("number", "score")
 }
 
+#: Columns besides the date that hold a day.
+DAYS = tuple(c.name for c in COLUMNS if c.holds == "day" and c.name not in NEEDED)
+ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
 
 @dataclass(frozen=True)
 class LogRead:
@@ -80,7 +84,9 @@ def read_log(path: Path, *, shown: str | None = None) -> LogRead:
                 _note("log-line", f"{wrong}, so the line counts for nothing", shown, number)
             )
             continue
-        cells = {name: cell for name, cell in row.items() if name and cell}
+        cells = _plain_days(
+            {name: cell for name, cell in row.items() if name and cell}, day_first=day_first
+        )
         notes += [_note("log-figure", text, shown, number) for text in _figures(cells)]
         jobs.append(
             Job(day, row["area"], row["task"], _more(cells), number, cells.get("id", ""),
@@ -140,8 +146,22 @@ def _are(numbers: list[int]) -> str:
     return "is" if len(numbers) == 1 else "are"
 
 
+def _plain_days(cells: Mapping[str, str], *, day_first: bool) -> dict[str, str]:
+    """Return cells with the days among them as 2027-07-04, however a spreadsheet wrote them."""
+    out = dict(cells)
+    for name in DAYS:
+        found = read_day(out.get(name, ""))
+        day = found.day(day_first=day_first) if isinstance(found, Figures) else found
+        if day is not None:
+            out[name] = day.isoformat()
+    return out
+
+
 def _figures(cells: Mapping[str, str]) -> Iterable[str]:
-    """Yield what is said of cells that should hold a figure and do not."""
+    """Yield what is said of cells that should hold a figure or a day and do not."""
+    for name in DAYS:
+        if name in cells and not ISO_DAY.fullmatch(cells[name]):
+            yield f"{name} “{one_line(cells[name][:20])}” is no day and is kept as words"
     for name, most in MOST.items():
         if name in cells and figure(cells[name], most) is None:
             yield f"{name} “{one_line(cells[name][:20])}” is no figure and is kept as words"

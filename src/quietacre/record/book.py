@@ -38,6 +38,7 @@ class Entry:
     area: str
     task: str
     job: Job
+    rain_in: float | None = None  # of a word that says it, such as "rain 0.6"
 
     @property
     def is_job(self) -> bool:
@@ -109,7 +110,7 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
             if task == CUT and names.kinds.get(area) == "patch":
                 area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
             done[area, task] = job.on
-            entries.append(Entry(job.on, area, task, job))
+            entries.append(Entry(job.on, area, task, job, meaning.rain_in))
     return Book(tuple(entries), tuple(unknown), tuple(notes))
 
 

@@ -25,12 +25,12 @@ if TYPE_CHECKING:
 #: The job that keeps a strip short.
 CUT = "strip cut"
 #: What is no job: it is told of the place, and nothing is done by it.
-BUY, RAIN, REMARK = "buy", "rain", "remark"
+BUY, RAIN, WAIT, REMARK = "buy", "rain", "wait", "remark"
 #: How like two words are spelled to be offered for each other, of 1.
 NEAR = 0.75
 #: Words that are told by name.
 NAMED = 3
-NO_JOBS = frozenset({BUY, RAIN, REMARK})
+NO_JOBS = frozenset({BUY, RAIN, WAIT, REMARK})
 #: "rain 0.6", "rained .6 in"
 _RAIN = re.compile(r"(?:rain|rained|rainfall) (\d*\.?\d+)(?: ?(?:in|in\.|inch|inches|\"))?")
 

@@ -18,6 +18,7 @@ from quietacre.windows import inside, say_place, say_windows, windows_of
 from quietacre.workweek import nearest_workday
 from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
+from quietacre.year.other_mix import other_mixes
 from quietacre.year.rooms import NO_TRACTOR
 from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
@@ -55,6 +56,8 @@ def conflicts(
             continue
         for code, text in _planting(area, prop, plan, weather):
             say(code, area.name, text)
+    for name, text in other_mixes(plan, prop, weather["frost"] if weather else None):
+        say("other-mix", name, text, "warning")
     for name, text in off_the_day(plan, prop):
         say("planting-off-its-day", name, text, "info")
     for text in trips_less(plan, prop):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
+from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.feeding import feed_tasks
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
@@ -45,6 +46,7 @@ class Ground:
     today: dt.date
     done: Mapping[tuple[str, str], Sequence[dt.date]]
     frost: Mapping[str, Any] | None = None  # of the daily record, when there is one
+    rain: Rain = field(default_factory=Rain)
 
 
 @dataclass(frozen=True)
@@ -141,9 +143,18 @@ def _tasks(  # glue over areas and strips
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
         need = ground.needs.get(key) or {}
-        out += plot_tasks(
-            area, key, acres, need, prop, found, today, ground.done, ground.frost
+        plot = list(
+            plot_tasks(
+                area, key, acres, need, prop, found, today, ground.done, ground.frost
+            )
         )
+        if not any(
+            task.uid in frozen_days(plot, ground.done)
+            for task in plot
+            if task.task == "plant"
+        ):
+            behind_rain(plot, area, ground.rain, prop, today, found, ground.frost)
+        out += plot
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn" and (burns is None or key in burns):
             line = next(

@@ -12,6 +12,7 @@ from quietacre.logbook import LOG
 from quietacre.model import Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words, remark_words
+from quietacre.year.behind_rain import Rain
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
@@ -51,6 +52,7 @@ def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
     needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
+    rain: Rain | None = None,
 ) -> YearPlan:  # fmt: skip
     """Return the year for the report, and notes on what does not fit.
 
@@ -63,6 +65,7 @@ def plan_year(
     strips_report : the strips, with id, of, name, acres and length_ft.
     done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
+    rain : what is known of rain, and which plantings wait for it.
 
     Raises
     ------
@@ -73,6 +76,7 @@ def plan_year(
     ground = Ground(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
         today, done or {}, frost_of(weather, prop, today) if weather else None,
+        rain or Rain(),
     )  # fmt: skip
     plan = plan_days(ground, prop)
     out = plan.assigned

@@ -1,0 +1,187 @@
+"""Planting goes behind rain: what fell, what is waited for, and what that moves.
+
+A planting rain is ``rain_in`` inches within ``rain_days`` days, as ``[weather]`` says. When
+one has fallen inside the planting's days it is sown right behind it; when the log says that
+it has not rained, the planting and what follows it wait for the day that was named.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from quietacre.days import say_day
+from quietacre.logbook import LOG
+from quietacre.quiet import DAY, shut_by
+from quietacre.settings import Weather
+from quietacre.workweek import is_workday
+from quietacre.year.moves import out_of_season
+from quietacre.year.sowing import poor_days
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.daily import Daily
+    from quietacre.quiet import Season
+    from quietacre.record.rain import Wait
+    from quietacre.settings import Area, Property
+    from quietacre.year.task import Task
+
+#: Ground is moist enough to sow for so long after a planting rain. Common practice, no source.
+MOIST_DAYS = 5
+#: A record that ends longer ago than this says nothing of the rain of today.
+FRESH_DAYS = 4
+#: A planting that waited may be sown for so long after the day it waited for, as one that
+#: did not may after its own.
+AFTER_DAYS = 14
+#: A word on waiting said longer before a planting's first day is of another planting.
+EARLY_DAYS = 60
+
+
+@dataclass(frozen=True)
+class Rain:
+    """What is known of rain: inches by day, and the last day of the station's record."""
+
+    by_day: Mapping[dt.date, float] = field(default_factory=dict)
+    record_last: dt.date | None = None
+    waits: Mapping[str, Wait] = field(default_factory=dict)
+
+    def waited(self, area: str) -> Wait | None:
+        """Return the last word on waiting for a piece of ground, its own or that for all."""
+        said = [self.waits[name] for name in (area, "") if name in self.waits]
+        return max(said, key=lambda wait: wait.said, default=None)
+
+    def planting_rain(
+        self, first: dt.date, last: dt.date, rain_in: float, rain_days: int
+    ) -> tuple[dt.date, float] | None:
+        """Return the last wet day that made a planting rain, and its inches; None without one."""
+        day = last
+        while day >= first:
+            if self.by_day.get(day, 0.0) > 0.0:
+                days = (day - n * DAY for n in range(rain_days))
+                fell = sum(self.by_day.get(one, 0.0) for one in days)
+                if fell >= rain_in - 1e-9:
+                    return day, fell
+            day -= DAY
+        return None
+
+
+def rain_known(
+    record: Daily | None, logged: Mapping[dt.date, float], waits: Mapping[str, Wait],
+    today: dt.date,
+) -> Rain:  # fmt: skip
+    """Return the rain of the last year up to a day; the person's own gauge comes first."""
+    by_day: dict[dt.date, float] = {}
+    last = None
+    if record is not None and not np.isnan(record.rain_in).all():
+        span = 366
+        first = today - (span - 1) * DAY
+        values = record.window("rain_in", first, span)
+        known = np.flatnonzero(~np.isnan(values))
+        by_day = {first + int(n) * DAY: float(values[n]) for n in known}
+        last = first + int(known[-1]) * DAY if len(known) else None
+    by_day |= {day: inches for day, inches in logged.items() if day <= today}
+    return Rain(by_day, last, waits)
+
+
+def behind_rain(
+    tasks: Sequence[Task], area: Area, rain: Rain, prop: Property, today: dt.date,
+    found: Sequence[Season], frost: Mapping[str, Any] | None = None,
+) -> None:  # fmt: skip
+    """Move, in place, a planting that is not done yet behind rain, and what follows it.
+
+    Parameters
+    ----------
+    tasks : the jobs of one planting, each after those it follows.
+    found : the quiet seasons.
+    frost : the frost report of the daily record, when there is one.
+    """
+    plant = next((task for task in tasks if task.task == "plant"), None)
+    if plant is None or plant.asked is None:
+        return
+    ask = prop.weather
+    inches = ask.rain_in if ask else Weather.rain_in
+    days = ask.rain_days if ask else Weather.rain_days
+    first, asked = plant.earliest, plant.asked
+    wait = rain.waited(area.name)
+    if wait is not None and wait.said < first - EARLY_DAYS * DAY:
+        wait = None
+    dry_from = first - MOIST_DAYS * DAY if wait is None else max(first, wait.said)
+    wet = rain.planting_rain(dry_from, today, inches, days)
+    if wet is not None and wet[0] + MOIST_DAYS * DAY >= max(today, first):
+        fell_on, fell = wet
+        plant.earliest = max(first, min(fell_on + DAY, today))
+        soonest = max(plant.earliest, fell_on + DAY, today)
+        plant.asked = plant.ideal = _first_of_mine(soonest, plant, found, prop)
+        plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
+        plant.notes.append(
+            f"{fell:.1f} in of rain fell up to {say_day(fell_on)}: sow behind it, by about "
+            f"{say_day(fell_on + MOIST_DAYS * DAY)} while the ground is moist."
+        )
+    else:
+        if wait is not None and wait.until > asked:
+            plant.earliest = plant.ideal = plant.asked = wait.until
+            plant.latest = max(plant.latest, wait.until + AFTER_DAYS * DAY)
+            plant.notes.append(_waits(wait))
+        if plant.asked < today <= plant.latest:
+            plant.notes += _still_dry(rain, dry_from, today, inches, days)
+    if plant.asked != asked:
+        plant.poor = poor_days(area, plant.earliest, plant.latest, frost, prop)
+        for task in _move_on(tasks, plant, plant.asked - asked):
+            out_of_season(task, plant.asked, found, prop.work, later=True)
+
+
+def _first_of_mine(
+    soonest: dt.date, plant: Task, found: Sequence[Season], prop: Property
+) -> dt.date:
+    """Return the first day from one on that is open and one of the person's, within two weeks."""
+    for number in range(AFTER_DAYS):
+        day = soonest + number * DAY
+        if is_workday(day, prop.work) and shut_by(day, plant.words, found) is None:
+            return day
+    return soonest
+
+
+def _waits(wait: Wait) -> str:
+    """Return the sentence on a planting that waits."""
+    return (
+        f"it had not rained by {say_day(wait.said)} ({LOG}): it waits until "
+        f"{say_day(wait.until)}"
+        + ("." if wait.given else ", a week, for the line names no day.")
+        + " Where weeds have greened up by then, drag once more right before you sow."
+    )
+
+
+def _still_dry(
+    rain: Rain, first: dt.date, today: dt.date, inches: float, days: int
+) -> list[str]:
+    """Return what to do when no planting rain is known; nothing where rain would not be."""
+    known = [*rain.by_day, *([rain.record_last] if rain.record_last else [])]
+    last = max(known, default=None)
+    if last is None or (today - last).days > FRESH_DAYS:
+        return []
+    return [
+        f"no planting rain ({inches:g} in within {days} days) is known since {say_day(first)}, "
+        f"up to {say_day(last)}: say that it has not rained, and the plan goes on from the day "
+        "you name (quietacre wait DIR --until DAY)."
+    ]
+
+
+def _move_on(tasks: Sequence[Task], plant: Task, delay: dt.timedelta) -> list[Task]:
+    """Move what follows a planting as far as the planting itself went later; return it."""
+    if delay <= dt.timedelta(0):
+        return []
+    moved = {plant.uid}
+    out = []
+    for task in tasks:
+        if task.uid not in moved and any(uid in moved for uid, _ in task.after):
+            moved.add(task.uid)
+            if task.asked is None:
+                task.earliest, task.ideal, task.latest = (
+                    day + delay for day in (task.earliest, task.ideal, task.latest)
+                )
+                out.append(task)
+    return out

@@ -1,0 +1,103 @@
+"""Another mix of the property's own list, for a planting that can no longer keep its window."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import TYPE_CHECKING, Any
+
+from quietacre.days import say_day
+from quietacre.quiet import DAY, shut_by
+from quietacre.workweek import is_workday
+from quietacre.year.sowing import poor_days, windows_by_crop
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterator, Mapping
+
+    from quietacre.settings import Area, Mix, Property
+    from quietacre.year.plan import Planned
+    from quietacre.year.task import Task
+
+#: Another mix is offered when it can be sown within so long.
+OFFERED_DAYS = 90
+
+
+def other_mixes(
+    plan: Planned, prop: Property, frost: Mapping[str, Any] | None
+) -> Iterator[tuple[str, str]]:
+    """Yield (area, sentence) for each planting with no good day left, and what could be sown.
+
+    A day is good when a printed window of each crop has it, no frost comes too soon after
+    it, it is open and one of the person's. Only mixes whose crops all have known windows
+    are offered.
+    """
+    told: set[str] = set()
+    for task in plan.tasks:
+        if task.task != "plant" or task.status == "done" or task.area_id in told:
+            continue
+        area = prop.area_by_id.get(task.area_id)
+        if area is None or not _too_late(task, area, plan, prop):
+            continue
+        told.add(task.area_id)
+        offers = [
+            f"“{mix.name}” {said}"
+            for mix in prop.mix
+            if mix.name != area.mix
+            and (said := _sown_when(mix, task, area, plan, prop, frost))
+        ]
+        yield (
+            task.area,
+            (
+                "what it was to be sown with can no longer be sown on a day of yours inside its "
+                "windows and in time before frost. "
+                + (
+                    f"Of your other mixes {'; '.join(offers)}. To take one, set mix and plant of this "
+                    "ground; to sow late all the same, leave them."
+                    if offers
+                    else f"None of your other mixes has a day within {OFFERED_DAYS} days either: leave "
+                    "it to next year, or ask your county extension office what still takes."
+                )
+            ),
+        )
+
+
+def _too_late(task: Task, area: Area, plan: Planned, prop: Property) -> bool:
+    """Return whether a planting's time has come or it was moved, and no good day is left."""
+    if area.plant is None or task.asked is None:
+        return False
+    if plan.today < area.plant and task.asked <= area.plant:
+        return False
+    first = max(plan.today, task.earliest)
+    return not any(
+        _mine(day, task, plan, prop)
+        for n in range((task.latest - first).days + 1)
+        if (day := first + n * DAY) not in task.poor
+    )
+
+
+def _mine(day: dt.date, task: Task, plan: Planned, prop: Property) -> bool:
+    """Return whether a day is open and one of the person's."""
+    return is_workday(day, prop.work) and shut_by(day, task.words, plan.seasons) is None
+
+
+def _sown_when(
+    mix: Mix, task: Task, area: Area, plan: Planned, prop: Property,
+    frost: Mapping[str, Any] | None,
+) -> str | None:  # fmt: skip
+    """Return when another mix can be sown, in words; None when it cannot or nobody knows."""
+    other = dataclasses.replace(area, mix=mix.name)
+    if not mix.seed or not all(windows_by_crop(other, prop)):
+        return None
+    first = max(plan.today, task.earliest)
+    last = first + OFFERED_DAYS * DAY
+    poor = poor_days(other, first, last, frost, prop)
+    days = [day for n in range(OFFERED_DAYS + 1) if (day := first + n * DAY) not in poor]
+    good = [day for day in days if _mine(day, task, plan, prop)]
+    if not good:
+        return None
+    end = good[0]
+    while end + DAY in days:
+        end += DAY
+    if (good[0] - first).days > 7:  # noqa: PLR2004 - later than the next days of the person
+        return f"from {say_day(good[0])} to {say_day(end)}"
+    return f"until {say_day(end)}"
