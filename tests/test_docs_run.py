@@ -251,7 +251,8 @@ def test_command_runs(line, scratch, monkeypatch):
         if words.startswith("quietacre undo"):  # there must be something to take back
             change = ["set", "sweetgum-bend", "work.trip_minutes", "45"]
             assert CliRunner().invoke(main, change).exit_code == 0
-        if words.startswith("quietacre wait"):  # something must be due on the day it is said
+        if words.startswith("quietacre wait"):
+            # something must be due on the day it is said
             monkeypatch.setenv("SOURCE_DATE_EPOCH", "1822176000")  # 2027-09-29
         given = []
         for word in shlex.split(words)[1:]:
