@@ -148,7 +148,7 @@ def test_inoculant_is_on_the_list_and_the_sheet():
     (line,) = [row for row in plan.shopping if row["what"] == "inoculant"]
     need = plan.by_id["a01"]
     clover = need["seed"][0]["lb"]
-    assert (line["item"], line["unit"]) == ("inoculant: clover group R", "lb of seed")
+    assert (line["item"], line["unit"]) == ("inoculant: true clover group", "lb of seed")
     assert line["need"] == pytest.approx(clover)
     assert (line["packs"], line["cost"]) == (None, None)
     assert any(text.startswith("inoculate crimson clover") for text in need["setting"])
