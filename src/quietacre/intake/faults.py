@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
+
+from quietacre import settings
+from quietacre.intake.key_names import key_path, keys_at, near_word
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+UNKNOWN_KEY = "unexpected_keyword_argument"
 #: Kinds of fault as pydantic calls them; ``{…}`` is what it says of the limit.
 WORDS = {
     "string_type": "should be text, in quotes",
@@ -49,3 +54,28 @@ def fault_words(
         return TEXT_OR_LIST
     words = WORDS.get(kind)
     return None if words is None else words.format_map(limits)
+
+
+def said_fault(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
+    """Return a fault of the checker as one line: key path, what is wrong, what would be right."""
+    loc, kind = error["loc"], error["type"]
+    path = key_path(loc)
+    given = error.get("input")
+    if kind == UNKNOWN_KEY:
+        return f"{path}: there is no such key{near_word(str(loc[-1]), keys_at(loc))}"
+    if kind in ("missing", "missing_argument", "missing_keyword_only_argument"):
+        return f"{path}: is missing; add it"
+    if kind == "literal_error":
+        words = re.findall(r"'([^']+)'", str(error["ctx"]["expected"]))
+        return f"{path}: “{given}” is not one of {', '.join(words)}{near_word(str(given), words)}"
+    if kind == "string_pattern_mismatch":
+        form = settings.FORMS[error["ctx"]["pattern"]]
+        return f"{path}: “{given}” should be {form}"
+    plain = fault_words(kind, loc, error.get("ctx", {}))
+    if plain is not None:
+        said = f"“{given}” " if isinstance(given, (str, int, float)) and given != "" else ""
+        return f"{path}: {said}{plain}"
+    message = str(error["msg"])
+    message = message[:1].lower() + message[1:]
+    shown = f"“{given}”: " if isinstance(given, (str, int, float)) else ""
+    return f"{path}: {shown}{message}"

@@ -6,7 +6,8 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import SettingsProblem
-from quietacre.intake.property import GIVEN, Place, checked
+from quietacre.intake.file_faults import GIVEN, Place
+from quietacre.intake.property import checked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
