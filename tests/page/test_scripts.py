@@ -1,5 +1,6 @@
 """The page's scripts: one layout, linted, types checked, their units tested without a page."""
 
+import dataclasses
 import json
 import os
 import shutil
@@ -12,8 +13,11 @@ import shapely
 from pyproj import Geod
 
 from quietacre import figures
+from quietacre.acreage.equal_area import area_m2, perimeter_m
+from quietacre.acreage.live import live_numbers
 from quietacre.page.map import SCRIPTS, coded
 from quietacre.page.pack import packed, whole_text
+from quietacre.units import ACRE_M2, FT_M
 
 ROOT = Path(__file__).parents[2]
 OURS = ROOT / "tests" / "javascript"
@@ -143,7 +147,32 @@ def python_said():
         "lines": [[coded(shapely.LineString(line))["lines"][0], line] for line in lines],
         "metres": metres,
         "figures": figures.for_page(),
+        "drawing": drawing_said(rng),
     }
+
+
+def drawing_said(rng):
+    """Return random pieces about a place, some with a hole, and their acres and feet round."""
+    numbers = live_numbers(33.2)
+    rows = []
+    for _ in range(150):
+        lon, lat = -86.3 + rng.uniform(-0.1, 0.1), 33.2 + rng.uniform(-0.1, 0.1)
+        count = int(rng.integers(3, 700))
+        turn = np.sort(rng.uniform(0, 2 * np.pi, count))
+        far = 10 ** rng.uniform(-4.3, -2) * rng.uniform(0.5, 1, count)
+        edge = np.column_stack([lon + far * np.cos(turn), lat + far * np.sin(turn)])
+        holes = (
+            [edge[::-1] * 0.1 + np.array([lon, lat]) * 0.9] if rng.random() < 0.4 else []
+        )
+        shape = shapely.Polygon(edge, holes)
+        if not shape.is_valid:
+            continue
+        rings = [edge.tolist(), *(hole.tolist() for hole in holes)]
+        rows.append({
+            "shape": [rings], "acres": area_m2([shape])[0] / ACRE_M2,
+            "perimeter_ft": perimeter_m([shape])[0] / FT_M,
+        })  # fmt: skip
+    return {"live": dataclasses.asdict(numbers), "rings": rows}
 
 
 @pytest.mark.skipif(NODE is None, reason="needs node, which runs the scripts")
@@ -151,8 +180,12 @@ def python_said():
 def test_units_of_the_scripts(name, tmp_path):
     cases = tmp_path / "cases.json"
     cases.write_text(json.dumps(python_said()), encoding="utf-8")
+    modules = tmp_path / "desk"
+    shutil.copytree(DESK, modules)
+    (modules / "package.json").write_text('{"type": "module"}')
     done = subprocess.run(
-        [NODE, "--test", OURS / name], env={**os.environ, "CASES": str(cases)},
+        [NODE, "--test", OURS / name],
+        env={**os.environ, "CASES": str(cases), "DESK_MODULES": str(modules)},
         capture_output=True, text=True, check=False,
     )  # fmt: skip
-    assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-500:]
+    assert done.returncode == 0, done.stdout[done.stdout.find("not ok") :][:3000] + done.stderr[-500:]

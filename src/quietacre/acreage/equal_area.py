@@ -28,6 +28,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from quietacre.acreage.series import (
+    RAD,
+    SERIES_DEG,
+    WGS84_A_M,
+    WGS84_E,
+    WGS84_E2,
+    series_coefficients,
+)
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -40,21 +48,12 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
     IntArray = NDArray[np.int64]
 
-WGS84_A_M = 6_378_137.0
-WGS84_F = 1 / 298.257223563
-WGS84_E2 = WGS84_F * (2 - WGS84_F)
-WGS84_E = WGS84_E2**0.5
-
 #: Vertices worked on at a time: a few arrays of this length stay in cache.
 CHUNK_VERTICES = 65_536
-#: Latitude span up to which the truncated series is exact to 1e-13. [deg]
-SERIES_DEG = 0.15
 #: Span below which the fourth power adds less than 1e-13. [deg]
 CUBIC_DEG = 0.01
 #: Longest edge for which the mid-edge sliver holds to parts in 1e9. [deg]
 LONG_EDGE_DEG = 0.1
-
-RAD = np.pi / 180.0
 
 
 def area_m2(geometries: NDArray[np.object_]) -> FloatArray:
@@ -199,58 +198,11 @@ def _series_area(
     work *= mid
     g1 = ring_sum(work)
 
-    q1, q2, q3, q4 = _ordinate_derivatives(lat0 * RAD)
-    chords = (
-        q1 * t1 * RAD**2
-        + (q2 / 2) * (t2 + e0 / 4) * RAD**3
-        + (q3 / 6) * (t3 + 0.75 * e1) * RAD**4
-        + (q4 / 24) * t4 * RAD**5
-    )
-    n2, dn2, m2, dm2 = _sliver_coefficients(lat0 * RAD)
-    slivers = (n2 * g0 + m2 * e0) * RAD**3 + (dn2 * g1 + dm2 * e1) * RAD**4
-    return chords + slivers
-
-
-def _ordinate_derivatives(
-    phi: FloatArray,
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Return the first four derivatives of Q by latitude. [m²/rad^k]
-
-    Q' = M N cos φ = a²(1 − e²) cos φ / w², with w = 1 − e² sin² φ.
-    """
-    sin, cos = np.sin(phi), np.cos(phi)
-    w = 1.0 - WGS84_E2 * sin * sin
-    w1 = -2.0 * WGS84_E2 * sin * cos
-    w2 = -2.0 * WGS84_E2 * (cos * cos - sin * sin)
-    w3 = 8.0 * WGS84_E2 * sin * cos
-    # v = w⁻² and its derivatives, then Leibniz with cos φ
-    v = w**-2
-    v1 = -2.0 * w1 * w**-3
-    v2 = 6.0 * w1**2 * w**-4 - 2.0 * w2 * w**-3
-    v3 = -24.0 * w1**3 * w**-5 + 18.0 * w1 * w2 * w**-4 - 2.0 * w3 * w**-3
-    scale = WGS84_A_M**2 * (1.0 - WGS84_E2)
-    return (
-        scale * cos * v,
-        scale * (cos * v1 - sin * v),
-        scale * (cos * v2 - 2.0 * sin * v1 - cos * v),
-        scale * (cos * v3 - 3.0 * sin * v2 - 3.0 * cos * v1 + sin * v),
-    )
-
-
-def _sliver_coefficients(
-    phi: FloatArray,
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Return N² cos² φ sin φ/12 and M² sin φ/4, each with its slope by φ. [m²]"""
-    sin, cos = np.sin(phi), np.cos(phi)
-    w = 1.0 - WGS84_E2 * sin * sin
-    w1 = -2.0 * WGS84_E2 * sin * cos
-    a2 = WGS84_A_M**2
-    n2 = a2 * cos * cos * sin / (12.0 * w)
-    dn2 = a2 * (cos**3 - 2.0 * sin * sin * cos) / (12.0 * w) - n2 * w1 / w
-    top = a2 * (1.0 - WGS84_E2) ** 2 / 4.0
-    m2 = top * sin / w**3
-    dm2 = top * cos / w**3 - 3.0 * m2 * w1 / w
-    return n2, dn2, m2, dm2
+    sums = (t1, t2, t3, t4, e0, e1, g0, g1)
+    total = np.zeros_like(t1)
+    for by, some in zip(series_coefficients(lat0), sums, strict=True):
+        total += by * some
+    return total
 
 
 def _large_area(

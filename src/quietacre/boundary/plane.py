@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.acreage.equal_area import WGS84_A_M, WGS84_E2
+from quietacre.acreage.series import degree_m
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -67,11 +67,8 @@ class Plane:
 
     @property
     def _scale(self) -> tuple[float, float]:
-        sin = np.sin(np.radians(self.lat0))
-        w = 1.0 - WGS84_E2 * sin * sin
-        north = WGS84_A_M * (1.0 - WGS84_E2) / w**1.5
-        east = WGS84_A_M / w**0.5 * np.cos(np.radians(self.lat0))
-        return float(np.radians(1.0) * east), float(np.radians(1.0) * north)
+        east, north = degree_m(np.asarray(self.lat0))
+        return float(east), float(north)
 
     def xy(self, lon: FloatArray, lat: FloatArray) -> FloatArray:
         """Return local metres, shape (n, 2)."""
