@@ -188,4 +188,6 @@ def test_units_of_the_scripts(name, tmp_path):
         env={**os.environ, "CASES": str(cases), "DESK_MODULES": str(modules)},
         capture_output=True, text=True, check=False,
     )  # fmt: skip
-    assert done.returncode == 0, done.stdout[done.stdout.find("not ok") :][:3000] + done.stderr[-500:]
+    assert done.returncode == 0, (
+        done.stdout[done.stdout.find("not ok") :][:3000] + done.stderr[-500:]
+    )
