@@ -209,10 +209,10 @@ def test_a_spray_of_a_part_says_of_what_and_tons_are_tons(built, tmp_path):
 
 
 def test_tanks_are_counted_as_they_are_filled():
-    from quietacre.export.sheets import _tanks
+    from quietacre.export.sheets.amounts import tanks
 
     def said(full, last):
-        return _tanks({"loads_full": full, "last_load_gal": last}, Say())
+        return tanks({"loads_full": full, "last_load_gal": last}, Say())
 
     assert said(0, 20.9) == "one part tank of 20.9 gal"
     assert said(1, 4.0) == "1 full tank and 4.0 gal"

@@ -1,0 +1,107 @@
+"""What is sown, spread and sprayed on a piece of ground, as its sheet has it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.export.platting import SOFT
+from quietacre.export.said import money
+from quietacre.figures import number
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from quietacre.export.paper import Column
+    from quietacre.export.said import Say
+    from quietacre.export.sheets.book import Book, Record
+
+
+def write_amounts(book: Book, column: Column, piece: Record) -> None:
+    """Write what a piece of ground takes: seed, fertilizer, lime, sprays, and what it costs."""
+    say, need = book.say, piece.get("need") or {}
+    if need.get("seed"):
+        _sow(book, column, need["seed"])
+    if need.get("fertilizer"):
+        _spread(say, column, need["fertilizer"])
+    if need.get("lime"):
+        lime = need["lime"]
+        column.head("Lime")
+        column.text(say.tons(lime["ton"]) + (f" of {lime['product']}" if lime.get("product") else ""))  # fmt: skip
+        column.text(say.words(lime["text"]), soft=True)
+    for spray in need.get("spray") or ():
+        _spray(say, column, spray, piece["acres"])
+    if need.get("setting"):
+        column.head("Set the machine")
+        for line in need["setting"]:
+            column.text(say.words(line))
+    if need.get("cost"):
+        column.text(f"Cost: {money(need['cost'])} ({say.cost_of_area(need['cost_ac'])})")
+
+
+def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
+    """Write the seed of a mix, and the planting windows of its crops."""
+    say = book.say
+    column.head(f"Sow: {seed[0]['mix']}, {seed[0]['method']}")
+    rows = []
+    for s in seed:
+        pack = book.packs.get(s["crop"])
+        bags = f"{number(s['lb'] / pack, 1)} of {say.pack(pack, 'lb')}" if pack else ""
+        rows.append((s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags))
+    column.table(("seed", "rate", "pour", "bags"), rows, (5, 3.2, 3, 4))
+    known = book.report.get("crops", {})
+    own = [
+        f" (your own window {s['own_window']})" if s.get("own_window") else "" for s in seed
+    ]
+    said = [
+        f"{s['crop']} {known[s['crop']][0]}{window}"
+        for s, window in zip(seed, own, strict=True)
+        if s["crop"] in known
+    ]
+    if said:  # the rest of what is known of a crop stands with the cautions
+        column.text("; ".join(said), size=8, soft=True)
+
+
+def _spread(say: Say, column: Column, spread: Sequence[Record]) -> None:
+    """Write the fertilizer, what is spread later too."""
+    column.head("Spread")
+    rows = [
+        (f["grade"] + (" (later)" if f.get("when") == "top-dressing" else ""), say.rate(f["lb_ac"]), say.pounds(f["lb"]),
+         f"{number(f['bags_exact'], 1)} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
+        for f in spread
+    ]  # fmt: skip
+    column.table(("product", "rate", "pounds", "bags"), rows, (5, 3.2, 3, 4))
+
+
+def _spray(say: Say, column: Column, spray: Record, acres: float) -> None:
+    """Write a spray: its tanks, its product, what to wear and what to mind."""
+    column.head(f"Spray: {spray['name']}")
+    share = spray["share"]
+    whole = say.acres(acres)
+    part = (
+        f" ({number(100 * share)} % of its {whole}, the share you wrote)"
+        if share < 1
+        else ""
+    )
+    column.text(
+        f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}{part}: "
+        f"{say.amount(spray['product'], spray['unit'])} of product; {tanks(spray, say)}"
+    )
+    if spray["loads_full"]:
+        last = say.amount(spray["product_last_load"], spray["unit"])
+        column.text(
+            f"A full tank takes {say.amount(spray['product_per_load'], spray['unit'])}"
+            + (f", the last {last}" if spray["last_load_gal"] > 0 else "")
+            + " of product.",
+            soft=True,
+        )
+    column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
+    for caution in spray["cautions"]:
+        column.text(say.words(caution), bar=SOFT)
+
+
+def tanks(spray: Record, say: Say) -> str:
+    """Return how often a tank is filled, and with how much the last time."""
+    full, last = spray["loads_full"], spray["last_load_gal"]
+    whole = [f"{full} full tank{'' if full == 1 else 's'}"] if full else []
+    part = [("" if full else "one part tank of ") + say.gallons(last)] if last > 0 else []
+    return " and ".join(whole + part)

@@ -1,0 +1,113 @@
+"""What is told of a piece of ground's past and dangers, and the sheet of cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.export.paper import FULL_W, MARGIN, Column
+from quietacre.export.platting import RED, SOFT
+from quietacre.export.said import day
+from quietacre.export.sheets.book import MARK
+from quietacre.page.notes import parted
+
+if TYPE_CHECKING:
+    from quietacre.export.platting import RGB
+    from quietacre.export.sheets.book import Book, Record
+
+
+#: Jobs done that a sheet shows; the map has them all.
+MOST_DONE = 5
+
+
+def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
+    """Return what is told of a piece's past and dangers: heading, text, bar."""
+    care: list[tuple[str, str, RGB | None]] = []
+    care += [("History", line, None) for line in piece.get("history") or ()]
+    record = piece.get("record") or ()
+    for job in record[:MOST_DONE]:
+        more = f" ({job['more']})" if job["more"] else ""
+        care.append(("Done here", f"{day(job['on'])}: {job['task']}{more}", None))
+    if len(record) > MOST_DONE:
+        care.append(("Done here", f"{len(record) - MOST_DONE} before: see log.csv", None))
+    if piece.get("note"):
+        care.append(("Note", piece["note"], None))
+    notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))
+    for note in notes:
+        # the table of thin places says it already
+        told_above = note["code"] == "strip-narrow" and piece.get("weak")
+        if note["level"] != "info" and not told_above:
+            bar = RED if note["level"] == "warning" else SOFT
+            parts = parted(book.say.words(note["text"]))
+            told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
+            care.append(("Take care", told, bar))
+            care += [
+                ("Take care", f"{n}. {way}", bar) for n, way in enumerate(parts.help, 1)
+            ]
+    care += [
+        ("Take care", book.say.words(caution), SOFT)
+        for caution in piece.get("cautions", ())
+    ]
+    return care
+
+
+def write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
+    """Write what is told of past and dangers under its headings."""
+    head = ""
+    for title, text, bar in care:
+        size = 8.5 if bar else 9.5
+        if title != head:
+            column.head(title)
+            head = title
+        column.text(text, size=size, bar=bar)
+
+
+def write_cautions(book: Book) -> None:
+    """Draw the last sheet: what is sown, the cautions, and what to look into."""
+    book.pdf.add_page()
+    column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
+    sown = book.report.get("crops") or {}
+    if sown:
+        column.text("What is sown", size=17, font="head")
+        for crop, lines in sown.items():
+            column.text(f"{crop}: {book.say.words('; '.join(lines))}", size=8.5)
+    column.text("Before you act on it", size=17, font="head")
+    for caution in book.report["cautions"]:
+        column.text(
+            f"{caution['topic']}: {book.say.words(caution['text'])} Who decides: {caution['defer_to']}.",
+            bar=SOFT,
+        )
+    worth = [(_whose(n, None), n) for n in book.report["notes"] if n["level"] != "info"]
+    for piece in book.pieces:
+        need = piece.get("need") or {}
+        worth += [(_whose(n, piece), n) for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+    column.head("Look into")
+    if not worth:
+        column.text("Nothing is amiss.")
+    worth.sort(key=lambda row: row[1]["level"] != "warning")
+    for who in dict.fromkeys(name for name, _ in worth):
+        column.head(book.pdf.fit(who, 60))
+        for _, note in (row for row in worth if row[0] == who):
+            _trouble(book, column, note)
+
+
+def _trouble(book: Book, column: Column, note: Record) -> None:
+    """Write what is wrong in bold, what more there is to it, and what would help."""
+    parts, bar = (
+        parted(book.say.words(note["text"])),
+        RED if note["level"] == "warning" else SOFT,
+    )
+    column.room(9)
+    column.text(f"{MARK[note['level']]}: {parts.head}", bold=True, bar=bar)
+    if parts.more:
+        column.text(parts.more, bar=bar)
+    for step, way in enumerate(parts.help, 1):
+        column.text(f"{step}. {way}", indent=3)
+    if parts.cited:
+        column.text(f"Read in: {parts.cited}", size=8, soft=True)
+
+
+def _whose(note: Record, piece: Record | None) -> str:
+    """Return whose trouble a note tells of."""
+    if piece is not None:
+        return str(piece["name"])
+    return str(note.get("feature") or note.get("source") or "The property")

@@ -1,0 +1,42 @@
+"""The whole document: cover, a sheet for each piece that is worked, the year, the cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.export.said import Say
+from quietacre.export.sheets.book import Book
+from quietacre.export.sheets.care import write_cautions
+from quietacre.export.sheets.cover import draw_cover
+from quietacre.export.sheets.field import draw_field
+from quietacre.export.sheets.year import draw_year
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import geopandas as gpd
+
+    from quietacre.export.sheets.book import Record
+
+WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
+
+
+def field_sheets_pdf(
+    report: Record, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
+) -> bytes:
+    """Return the sheets as a PDF.
+
+    Parameters
+    ----------
+    report : what report.json holds.
+    layers : EPSG:4326 frames by name; areas and strips with id, kind and geometry.
+    units : "us" or "metric".
+    """
+    book = Book(report, layers, Say(units == "metric"))
+    draw_cover(book)
+    for piece in book.pieces:
+        if piece["kind"] in WORKED:
+            draw_field(book, piece)
+    draw_year(book)
+    write_cautions(book)
+    return bytes(book.pdf.output())

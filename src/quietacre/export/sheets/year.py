@@ -1,0 +1,159 @@
+"""The year on paper: twelve months of bands, then every job by its day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+import shapely
+
+from quietacre.days import month_day, on_year, say_month_day
+from quietacre.export.paper import FULL_W, MARGIN, Column
+from quietacre.export.platting import FAINT, INK, RED, SOFT, fill_pattern
+from quietacre.export.sheets.jobs import write_job
+from quietacre.kinds import KINDS, QUIET
+
+if TYPE_CHECKING:
+    from quietacre.export.sheets.book import Book, Record
+
+
+#: The band of a year shows so many months, and more only as far as there is work.
+YEAR_MONTHS, MOST_MONTHS = 12, 24
+
+
+def draw_year(book: Book) -> None:
+    """Draw the year: its quiet seasons, its bands, its jobs by month, what does not fit."""
+    year = book.report.get("year")
+    if not year or not year["tasks"]:
+        return
+    book.pdf.add_page()
+    column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
+    column.text("The year, worked backwards", size=17, font="head")
+    column.text(year["bound"], soft=True)
+    for quiet in year["quiet"]:
+        what = quiet["keeps_out"]
+        what = "everything" if what == "all" else ", ".join(what)
+        column.text(
+            f"Quiet: {quiet['name']}, {say_month_day(quiet['start'])} to "
+            f"{say_month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
+            bar=SOFT,
+        )
+    _bands(book, column)
+    month = ""
+    for task in (t for t in year["tasks"] if t["scheduled"]):
+        if task["scheduled"][:7] != month:
+            month = task["scheduled"][:7]
+            column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
+        write_job(book, column, task, name=True)
+    open_ = [t for t in year["tasks"] if t["status"] == "window" and t["state"] != "missed"]
+    if open_:
+        column.head("Windows: the weather and the law choose the day")
+        for task in open_:
+            write_job(book, column, task, name=True)
+    if year["missed"]:
+        column.head("Missed")
+        for row in year["missed"]:
+            column.text(book.say.words(f"{row['area']}: {row['text']}"), bar=RED)
+    short = [t for t in year["tasks"] if t["state"] == "not possible"]
+    if short:
+        column.head("Does not fit")
+        for task in short:
+            write_job(book, column, task, name=True)
+    if year["menu"]:
+        column.text("Any one of these makes all of it fit, each tried on a whole plan:")
+        for row in year["menu"]:
+            column.text(f"{book.say.words(row['text'])} ({row['trips']} trips)", bar=SOFT)
+    if year["weather"]:
+        column.head("Rain")
+        for plant in year["weather"]["plantings"]:
+            column.text(f"{plant['area']}: {book.say.words(plant['text'])}.")
+
+
+def _bands(book: Book, column: Column) -> None:
+    """Draw twelve months or more for each piece that has work."""
+    first = dt.date.fromisoformat(book.report["made_on"]).replace(day=1)
+    tasks = [t for t in book.report["year"]["tasks"] if t["scheduled"]]
+    last = max([t["scheduled"] for t in tasks] or [book.report["made_on"]])
+    months = [first]
+    while len(months) < YEAR_MONTHS or (
+        months[-1].isoformat()[:7] < last[:7] and len(months) < MOST_MONTHS
+    ):
+        months.append((months[-1] + dt.timedelta(days=32)).replace(day=1))
+    end = (months[-1] + dt.timedelta(days=32)).replace(day=1)
+    left, wide, high = column.x + 44, column.wide - 44, 5.0
+    days = (end - first).days
+
+    def at(date: dt.date) -> float:
+        return left + wide * min(max((date - first).days, 0), days) / days
+
+    pdf = book.pdf
+    column.y += 1
+    pdf.set_font("body", "", 8)
+    for month, after in zip(months, [*months[1:], end], strict=True):
+        middle = (at(month) + at(after)) / 2
+        pdf.text(middle - 1, column.y + 2, f"{month:%b}"[0])
+    column.y += 3
+    for piece in book.pieces:
+        jobs = book.jobs.get(piece["id"])
+        if not jobs:
+            continue
+        column.room(high + 1.4)
+        y = column.y
+        pdf.set_font("body", "B", 8.5)
+        pdf.text(column.x, y + 3.6, pdf.fit(piece["name"], 26))
+        for start, stop in _quiet_days(book, piece, months[0].year, end.year):
+            if at(stop) > at(start):
+                pdf.set_fill_color(*QUIET.fill_rgb)
+                pdf.rect(at(start), y, at(stop) - at(start), high, style="F")
+                box = shapely.box(at(start), y, at(stop), y + high)
+                fill_pattern(pdf, box, QUIET)
+        pdf.set_draw_color(*FAINT)
+        pdf.set_line_width(0.15)
+        pdf.rect(left, y, wide, high)
+        for month in months[1:]:
+            pdf.line(at(month), y, at(month), y + high)
+        for task in jobs:
+            _marked(book, task, at, y + high / 2)
+        column.y += high + 1.4
+    column.text("Shaded: quiet. Bar: the days a job may fall on. Dot: planned. Cross: does not fit.", size=8, soft=True)  # fmt: skip
+
+
+def _quiet_days(
+    book: Book, piece: Record, first: int, last: int
+) -> list[tuple[dt.date, dt.date]]:
+    found = []
+    # a strip is shut by what its patches are called, too
+    of = (piece.get("of"), *(piece.get("also_of") or ()))
+    words = {piece["kind"], piece["name"]}
+    for area in book.report["areas"]:
+        if area["id"] in of:
+            words |= {area["kind"], area["name"]}
+    for quiet in book.report["year"]["quiet"]:
+        out = quiet["keeps_out"]
+        if out != "all" and not words.intersection(out):
+            continue
+        for year in range(first - 1, last + 1):
+            start = on_year(year, *month_day(quiet["start"]))
+            stop = on_year(year + (quiet["end"] < quiet["start"]), *month_day(quiet["end"]))
+            found.append((start, stop + dt.timedelta(days=1)))
+    return found
+
+
+def _marked(book: Book, task: Record, at: Any, y: float) -> None:  # noqa: ANN401 - a function
+    pdf = book.pdf
+    pdf.set_draw_color(*KINDS["native"].line_rgb)
+    pdf.set_line_width(0.7)
+    start, stop = (dt.date.fromisoformat(task[k]) for k in ("earliest", "latest"))
+    if task["scheduled"]:
+        pdf.line(at(start), y, at(stop), y)
+        x = at(dt.date.fromisoformat(task["scheduled"]))
+        pdf.set_fill_color(*INK)
+        pdf.circle(x, y, 0.9, style="F")
+        return
+    if task["status"] == "window":  # days that may serve, none of them chosen
+        pdf.line(at(start), y, at(stop), y)
+        return
+    x = at(stop)
+    pdf.set_draw_color(*RED)
+    pdf.line(x - 1, y - 1, x + 1, y + 1)
+    pdf.line(x - 1, y + 1, x + 1, y - 1)
