@@ -4,35 +4,28 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
-from quietacre.errors import FileProblem
+from quietacre.intake.coordinates import check_places, moved, one_turn
+from quietacre.intake.file_notes import FileNotes
 from quietacre.intake.gpx import wrapped
 from quietacre.intake.limits import MAX_FEATURES, MAX_VERTICES
-from quietacre.model import AREA_KINDS, LINE_KIND, Layer, Level, Note, Waypoint
+from quietacre.model import AREA_KINDS, LINE_KIND, Layer, Waypoint
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from pyproj import CRS, Transformer
-
+    from quietacre.errors import FileProblem
+    from quietacre.intake.reference import Move
     from quietacre.model import Track
 
 #: A drawn line that ends this near its start, against its length, was meant as a ring.
 CLOSING_SHARE = 0.05
-#: South of this nobody plants; swapped coordinates of the Americas land here. [deg]
-FAR_SOUTH = -60.0
-#: Only so near to a pole is a ring looked at that may go round it. [deg]
-POLAR = 89.0
 MIN_RING_POINTS = 3
-FULL_TURN = 360.0
-#: Shapes that are mostly smaller than this, near the origin of a system in lengths, are
-#: degrees: no plot is so small. [m]
-TINY_M = 10.0
 #: Features that wait before they are moved and checked together.
 BATCH = 4096
 #: So many features of a kind are named, the rest counted.
@@ -41,43 +34,11 @@ NAMED = 3
 MOST_WORDS = 100
 
 
-@dataclass(frozen=True)
-class Move:
-    """The way from a file's reference system to longitude and latitude.
-
-    ``far_origin``: the system's ground lies far from where its numbers are small.
-    """
-
-    system: str
-    transformer: Transformer
-    counts_lengths: bool
-    unit_m: float
-    far_origin: bool
-
-    def __call__(self, xy: np.ndarray) -> np.ndarray:
-        """Return coordinates (n, 2) in longitude and latitude. [deg]"""
-        if not len(xy):
-            return xy
-        lon, lat = self.transformer.transform(xy[:, 0], xy[:, 1], errcheck=True)
-        return np.column_stack([lon, lat])
-
-    def takes_degrees(self, shapes: np.ndarray) -> bool:
-        """Return whether shapes said to be in lengths are in degrees after all."""
-        bounds = shapely.bounds(shapes)
-        bounds = bounds[np.isfinite(bounds).all(axis=1)]
-        limits = (FULL_TURN / 2, 90.0, FULL_TURN / 2, 90.0)
-        if not self.counts_lengths or not len(bounds) or (np.abs(bounds) > limits).any():
-            return False
-        size_m = (bounds[:, 2:] - bounds[:, :2]).max(axis=1) * self.unit_m
-        size_m = size_m[size_m > 0]
-        return self.far_origin or (len(size_m) > 0 and float(np.median(size_m)) < TINY_M)
-
-
-class Collector:
+class Collector(FileNotes):
     """Features of one file on their way to a ``Layer``."""
 
     def __init__(self, source: str) -> None:
-        self.source = source
+        super().__init__(source)
         self._shapes: list[Any] = []
         self._names: list[str] = []
         self._kinds: list[str] = []
@@ -85,21 +46,10 @@ class Collector:
         self._waypoints: list[Waypoint] = []
         self._tracks: list[Track] = []
         self._odd_kinds: Counter[str] = Counter()
-        self._notes: list[Note] = []
         self._left_out: dict[str, tuple[int, list[str]]] = {}
         self._pending: list[tuple[Any, str, str, str, Move | None]] = []
         self._seen = 0
         self._vertices = 0
-
-    def note(
-        self, code: str, text: str, feature: str | None = None, level: Level = "warning"
-    ) -> None:
-        """Add something the person should know about the file."""
-        self._notes.append(Note(code, text, level, self.source, feature))
-
-    def problem(self, what: str, fix: str, feature: str | None = None) -> FileProblem:
-        """Return the error that names this file and feature."""
-        return FileProblem(what, fix=fix, source=self.source, where=feature)
 
     def add(
         self,
@@ -154,7 +104,7 @@ class Collector:
         if len(track.lon) > 1:
             line = np.empty(1, dtype=object)
             line[0] = shapely.LineString(np.column_stack([track.lon, track.lat]))
-            self._check_all(line, [feature])
+            self._check(line, [feature])
         self._tracks.append(replace(track, lon=wrapped(track.lon)))
 
     def _leave_out(self, why: str, feature: str) -> None:
@@ -172,72 +122,18 @@ class Collector:
             features = [item[3] for item in waiting]
             shapes = shapely.force_2d(shapes)
             if move is not None:
-                shapes = self._moved(shapes, move, features)
-            self._check_all(shapes, features)
-            shapes = self._one_turn(shapes, features)
+                shapes = moved(shapes, move, features, self)
+            self._check(shapes, features)
+            shapes = one_turn(shapes, features, self)
             for shape, (_, name, kind, feature, _) in zip(shapes, waiting, strict=True):
                 self._sort(shape, name, kind, feature)
 
-    def _one_turn(self, shapes: np.ndarray, features: Sequence[str]) -> np.ndarray:
-        """Return shapes with longitudes as everybody counts them, whole shapes at a time.
-
-        A file that counts from 0 to 360 would else lie beside another of the same ground.
-        """
-        bounds = shapely.bounds(shapes)
-        middle = (bounds[:, 0] + bounds[:, 2]) / 2.0
-        shapes = shapes.copy()
-        for row in np.flatnonzero(np.abs(middle) > FULL_TURN / 2).tolist():
-            turn = FULL_TURN * round(float(middle[row]) / FULL_TURN)
-            shapes[row] = shapely.transform(shapes[row], lambda xy, t=turn: xy - (t, 0.0))
-        wide = bounds[:, 2] - bounds[:, 0] > FULL_TURN / 2
-        wide &= np.maximum(bounds[:, 1], -bounds[:, 3]) > POLAR
-        for row in np.flatnonzero(wide).tolist():
-            for ring in shapely.get_rings(shapes[row]):
-                step = np.diff(shapely.get_coordinates(ring)[:, 0])
-                if abs((step - FULL_TURN * np.round(step / FULL_TURN)).sum()) > 1.0:
-                    raise self.problem(
-                        "its edge goes right round a pole",
-                        "draw it again",
-                        features[row],
-                    )
-        return shapes
-
-    def _moved(self, shapes: np.ndarray, move: Move, features: Sequence[str]) -> np.ndarray:
-        """Return shapes in longitude and latitude; name the one that cannot go there."""
-        if move.takes_degrees(shapes):
-            raise self.problem(
-                f"its reference system “{move.system}” counts in lengths, but its coordinates "
-                "look like degrees",
-                "export it in WGS84, or with the system its coordinates are in",
-                features[0],
-            )
-        try:
-            moved: np.ndarray = shapely.transform(shapes, move)
-        except FileProblem:
-            raise
-        except Exception:
-            for shape, feature in zip(shapes, features, strict=True):
-                try:
-                    shapely.transform(shape, move)
-                except Exception as problem:
-                    raise self.problem(
-                        "lies where its reference system cannot go",
-                        "check the file's reference system",
-                        feature,
-                    ) from problem
-            raise
-        return moved
-
-    def _check_all(self, shapes: np.ndarray, features: Sequence[str]) -> None:
-        """Check coordinates; only features that look wrong are looked at one by one."""
-        xy, owner = shapely.get_coordinates(shapes, return_index=True)
-        self._vertices += len(xy)
+    def _check(self, shapes: np.ndarray, features: Sequence[str]) -> None:
+        """Check that coordinates are places on Earth, and not too many."""
+        self._vertices += int(shapely.get_num_coordinates(shapes).sum())
         if self._vertices > MAX_VERTICES:
             raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split the file")
-        sound = (np.abs(xy) <= (FULL_TURN, 90.0)).all(axis=1)  # false for NaN too
-        sound &= xy[:, 1] >= FAR_SOUTH
-        for row in np.unique(owner[~sound]).tolist():
-            self._check(shapes[row], features[row])
+        check_places(shapes, features, self)
 
     def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
         if shape.geom_type in ("Polygon", "MultiPolygon"):
@@ -284,36 +180,6 @@ class Collector:
             "info" if gap == 0 else "caution",
         )
         return shapely.Polygon(xy)
-
-    def _check(self, shape: shapely.Geometry, feature: str) -> None:
-        xy = shapely.get_coordinates(shape)
-        if not np.isfinite(xy).all():
-            raise self.problem(
-                "has a coordinate that is not a number",
-                "mend or delete that vertex",
-                feature,
-            )
-        worst_lon, worst_lat = np.abs(xy).max(axis=0)
-        if worst_lon > FULL_TURN or worst_lat > FULL_TURN:
-            raise self.problem(
-                f"coordinates such as {xy[0, 0]:.10g}, {xy[0, 1]:.10g} are not degrees, "
-                "and the file does not say what they are",
-                "export it in longitude and latitude (WGS84), or with its reference system",
-                feature,
-            )
-        if worst_lat > 90.0:  # noqa: PLR2004 - the pole
-            raise self.problem(
-                f"latitude {xy[np.abs(xy[:, 1]).argmax(), 1]:.6g} is beyond a pole",
-                "latitude and longitude look swapped: export with longitude first",
-                feature,
-            )
-        if xy[:, 1].min() < FAR_SOUTH:
-            self.note(
-                "looks-swapped",
-                f"{feature} lies at latitude {xy[:, 1].min():.1f}; if it should not, its "
-                "latitude and longitude are swapped.",
-                feature,
-            )
 
     def closed(self, xy: np.ndarray, label: str) -> np.ndarray | None:
         """Return a ring's points, closed and said so if need be; None without area.
@@ -423,58 +289,3 @@ def _word(properties: Mapping[str, Any], key: str) -> str:
 def whole(text: str) -> str:
     """Return text with halves of surrogate pairs, which no file can hold, as signs."""
     return text.encode("utf-8", "replace").decode()
-
-
-def to_wgs84(definition: Any, into: Collector, feature: str | None = None) -> Move | None:  # noqa: ANN401
-    """Return the function to longitude and latitude, None when nothing must move.
-
-    ``definition`` is anything pyproj reads: an authority code or WKT. Axis order is
-    always east first. The reference system's own foot is used, survey or not.
-
-    Raises
-    ------
-    FileProblem
-        The reference system is not one of places on Earth, or is not known.
-    """
-    from pyproj import CRS, Transformer
-    from pyproj.exceptions import CRSError
-
-    try:
-        crs = CRS.from_user_input(definition)
-    except CRSError as problem:
-        raise into.problem(
-            "its reference system is not known", "export it in WGS84", feature
-        ) from problem
-    if crs.is_bound:
-        crs = crs.source_crs or crs
-    if not (crs.is_geographic or crs.is_projected or crs.is_compound):
-        raise into.problem(
-            f"its reference system “{crs.name}” is not one of places on Earth",
-            "export it in WGS84",
-            feature,
-        )
-    if crs.is_geographic and _is_wgs84(crs.name):
-        return None
-    return Move(
-        crs.name,
-        Transformer.from_crs(crs, "EPSG:4326", always_xy=True),
-        counts_lengths=crs.is_projected,
-        unit_m=crs.axis_info[0].unit_conversion_factor if crs.is_projected else 1.0,
-        far_origin=_far_origin(crs),
-    )
-
-
-def _far_origin(crs: CRS) -> bool:
-    """Return whether a projected system's own numbers are large, by its false origin."""
-    steps = crs.coordinate_operation.params if crs.coordinate_operation else ()
-    return crs.is_projected and any(
-        abs(float(step.value)) > FULL_TURN
-        for step in steps
-        if step.name.startswith("False ")
-    )
-
-
-def _is_wgs84(name: str) -> bool:
-    return name in ("WGS 84", "WGS 84 (CRS84)", "GCS_WGS_1984", "WGS84") or name.startswith(
-        "WGS 84 longitude-latitude"
-    )

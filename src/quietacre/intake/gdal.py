@@ -5,14 +5,15 @@ from __future__ import annotations
 import struct
 from typing import TYPE_CHECKING
 
-from quietacre.intake.collect import Collector, to_wgs84
+from quietacre.intake.reference import to_wgs84
 from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.errors import FileProblem
-    from quietacre.intake.collect import Move
+    from quietacre.intake.collect import Collector
+    from quietacre.intake.reference import Move
 
 SHP_MAGIC = b"\x00\x00\x27\x0a"
 MAX_PRJ_BYTES = 100_000

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from quietacre.intake.collect import Collector, to_wgs84, whole
+from quietacre.intake.collect import Collector, whole
 from quietacre.intake.limits import MAX_NESTING, read_text
+from quietacre.intake.reference import to_wgs84
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -21,15 +21,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from quietacre.intake.collect import Collector, to_wgs84
 from quietacre.intake.limits import MAX_FEATURES, MAX_QUIET_SECONDS, MAX_SHAPE_BYTES
+from quietacre.intake.reference import to_wgs84
 from quietacre.intake.wkb import UnreadableShapeError, shapes_from_binary
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from quietacre.intake.collect import Move
+    from quietacre.intake.collect import Collector
+    from quietacre.intake.reference import Move
 
 SQLITE_MAGIC = b"SQLite format 3\x00"
 #: A rollback journal that is in use begins so; one that is done with is blanked.
