@@ -14,9 +14,11 @@ import numpy as np
 
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
+from quietacre.errors import FileProblem
 from quietacre.export.outputs import OUTPUTS
 from quietacre.frames import areas_by_id
 from quietacre.measure.property import measure_property
+from quietacre.model import OUT, Note
 from quietacre.plugins.run import step_columns, with_steps, written_by
 from quietacre.record.book import book_of
 from quietacre.record.rain import rain_of, waits_of
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.measure.records import Extras, Frames, Measured
+    from quietacre.model import Issued
     from quietacre.need.plan import NeedPlan
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
@@ -301,9 +304,27 @@ def build_property(
     report, layers = plan_property(measured, today=today, tell=tell)
     tell(STEPS[4])
     under = _under(folder, measured)
-    files = render_files(report, layers, measured.prop, under, step_columns(plugins))
+    issued, notes = _issued(folder)
+    report["notes"] += [note.to_dict() for note in notes]
+    files = render_files(
+        report, layers, measured.prop, under, step_columns(plugins), issued=issued
+    )
     files |= written_by(plugins, report, layers, OUTPUTS)
     return Built(report, layers, files)
+
+
+def _issued(folder: Path) -> tuple[tuple[Issued, ...], tuple[Note, ...]]:
+    """Return the events of the calendar that stands in the outputs, and what is said of it."""
+    from quietacre.intake.calendar import read_issued
+
+    shown = f"{OUT}/calendar.ics"
+    if not (folder / shown).is_file():
+        return (), ()
+    try:
+        return read_issued(folder / shown, shown=shown), ()
+    except FileProblem as problem:
+        text = f"{problem}; events that fell away are not cancelled in your calendar."
+        return (), (Note("calendar-unread", text, "caution", shown),)
 
 
 def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
@@ -329,10 +350,13 @@ def render_files(
     prop: Property,
     under: dict[str, Any] | None = None,
     more: Sequence[Column] = (),
+    *,
+    issued: Sequence[Issued] = (),
 ) -> dict[str, bytes]:
     """Return every output file by name, as bytes.
 
-    ``under`` is the map's picture, ``more`` the columns that steps of other packages added.
+    ``under`` is the map's picture, ``more`` the columns that steps of other packages added,
+    ``issued`` the events of the calendar written before.
     """
     from quietacre.export.calendar import calendar_ics, plan_csv
     from quietacre.export.geopackage import geopackage_bytes
@@ -362,7 +386,9 @@ def render_files(
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(report).encode(),
         "plan.csv": plan_csv(report).encode(),
-        "calendar.ics": calendar_ics(report),
+        "calendar.ics": calendar_ics(
+            report, event_for=prop.calendar.event_for, issued=issued
+        ),
         "phone.gpx": phone_gpx(report, layers, say).encode(),
         "phone.kml": phone_kml(report, layers, say).encode(),
     }

@@ -250,3 +250,18 @@ class Job:
     line: int = field(default=0, compare=False)
     id: str = field(default="", compare=False)
     cells: Mapping[str, str] = field(default_factory=dict, compare=False)
+
+
+#: The end of the ids of our events in a calendar.
+AT = "@quietacre"
+
+
+@dataclass(frozen=True)
+class Issued:
+    """An event that a calendar of ours holds: its id without ``AT``, and its days (inclusive)."""
+
+    uid: str
+    first: dt.date
+    last: dt.date
+    title: str
+    off: bool  # cancelled

@@ -40,6 +40,7 @@ TABLE_OF: dict[str, str] = {
     "Work": "work",
     "Weather": "weather",
     "MapSettings": "map",
+    "CalendarSettings": "calendar",
     "Use": "use",
 }
 #: Keys of a schema that say nothing to who fills in a file.

@@ -299,6 +299,19 @@ def _outputs(report):
              for t in tasks if (t["status"] == "window" and t["state"] != "missed") or (t["status"] == "planned" and t["scheduled"])}  # fmt: skip
     if marked != meant:
         yield f"calendar.ics differs: {sorted(marked ^ meant)[:3]}"
+    trips = icalendar.Calendar.from_ical(calendar_ics(report, event_for="trip")).walk(
+        "VEVENT"
+    )
+    held = {e["dtstart"].dt.isoformat(): f"{e['summary']} {e['description']}" for e in trips
+            if e["dtend"].dt - e["dtstart"].dt == DAY}  # fmt: skip
+    for task in tasks:
+        where = f"{task['area']}: {task['label']}"
+        if (
+            task["status"] == "planned"
+            and task["scheduled"]
+            and where not in held.get(task["scheduled"], "")
+        ):
+            yield f"the trips of calendar.ics leave out {where}"
     text = "\n".join(year_lines(report["year"]))
     for task in tasks:  # repeated jobs that were missed are told in one line
         folded = task["state"] == "missed" and f"{task['area']}: " in text

@@ -28,7 +28,14 @@ from quietacre.settings.ground import (
     Previous,
     StripSettings,
 )
-from quietacre.settings.property import MapSettings, Property, PropertyInfo, Use
+from quietacre.settings.property import (
+    CalendarSettings,
+    EventFor,
+    MapSettings,
+    Property,
+    PropertyInfo,
+    Use,
+)
 from quietacre.settings.types import (
     EVERY,
     FORMS,
@@ -64,12 +71,14 @@ __all__ = [
     "Area",
     "AreaKind",
     "Buying",
+    "CalendarSettings",
     "Clips",
     "Count",
     "CropRule",
     "Days",
     "DaysBefore",
     "Equipment",
+    "EventFor",
     "Every",
     "Feed",
     "Forage",

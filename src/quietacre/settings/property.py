@@ -55,6 +55,19 @@ class MapSettings:
     tiles_most_zoom: Annotated[int, Ge(1), Le(22)] = 19
 
 
+#: What has an event of its own in the calendar.
+EventFor = Literal["trip", "job"]
+
+
+@dataclass(frozen=True)
+class CalendarSettings:
+    """``[calendar]``: how the year goes into a calendar."""
+
+    __pydantic_config__ = STRICT
+
+    event_for: EventFor = "trip"
+
+
 @dataclass(frozen=True)
 class Use:
     """``[use]``: what other packages give, by the names they give it."""
@@ -90,6 +103,7 @@ class Property:
     work: Work = Work()
     weather: Weather | None = None
     map: MapSettings = MapSettings()
+    calendar: CalendarSettings = CalendarSettings()
     use: Use = Use()
     log_words: dict[str, Word] = dataclasses.field(default_factory=dict)
 

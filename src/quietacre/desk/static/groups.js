@@ -3,7 +3,7 @@
 
 /** What belongs together, grouped by hand; every table of property.toml stands in one group. */
 export const GROUPS = [
-  ["The place", ["property", "map", "weather"]],
+  ["The place", ["property", "map", "calendar", "weather"]],
   [
     "Days: quiet seasons, work days, jobs that come round",
     ["quiet", "work", "round", "task", "lags", "crop", "log_words"],
