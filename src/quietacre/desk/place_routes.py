@@ -98,6 +98,7 @@ async def ground(desk: Desk, _request: Request) -> Response:
 async def words(desk: Desk, _request: Request) -> Response:
     """Return the schema of property.toml and the words on its keys."""
     answer = await desk.run("schema")
+    from quietacre.schema import TABLE_OF
     from quietacre.words import settings_words, unit_words
 
     words = {
@@ -117,7 +118,7 @@ async def words(desk: Desk, _request: Request) -> Response:
     }
     return JSONResponse(
         {
-            "schema": answer.data, "words": words,
+            "schema": answer.data, "words": words, "tables": TABLE_OF,
             "crops": column("crops", "crop"), "grades": column("fertilizers", "grade"),
             "vines": column("vines", "vine"),
         }

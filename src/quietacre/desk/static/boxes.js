@@ -3,37 +3,6 @@
 import { desk } from "./desk.js";
 import { el } from "./say.js";
 
-/** The table of words for a part of the schema, where its name is another. */
-const WORDS_OF = {
-  PropertyInfo: "property",
-  Quiet: "quiet",
-  Equipment: "equipment",
-  Previous: "previous",
-  StripSettings: "strip",
-  Feed: "feed",
-  Harvest: "harvest",
-  Area: "area",
-  PlacedCorner: "placed",
-  Seed: "seed",
-  Mix: "mix",
-  NeedLbAc: "nutrients",
-  SoilTest: "soil_test",
-  Product: "product",
-  Stock: "stock",
-  Spray: "spray",
-  Buying: "buying",
-  Clips: "clips",
-  Forage: "forage",
-  TaskRule: "task",
-  Lags: "lags",
-  CropRule: "crop",
-  Round: "round",
-  Work: "work",
-  Weather: "weather",
-  MapSettings: "map",
-  Use: "use",
-};
-
 let made = 0;
 
 /** @param {any} part @returns {any} */
@@ -43,7 +12,7 @@ export function resolved(part) {
     const name = part.$ref.split("/").pop();
     return {
       ...desk.words.schema.$defs[name],
-      table: WORDS_OF[/** @type {keyof WORDS_OF} */ (name)],
+      table: desk.words.tables[name],
     };
   }
   return part;
