@@ -76,6 +76,29 @@ def table_name(word: str) -> str | None:
     return fits[0] if len(fits) == 1 and len(key) >= MANY_WORDS else None
 
 
+def named_in(text: str) -> tuple[str, ...]:
+    """Return the crops that a sentence names, in its order, each once.
+
+    Only whole names count, the longest first: "oats and crimson clover" names both, "clover"
+    alone none.
+    """
+    words = _key(text)
+    known = _known()
+    longest = max(len(name) for name in known)
+    found: list[str] = []
+    at = 0
+    while at < len(words):
+        for size in range(min(longest, len(words) - at), 0, -1):
+            crop = known.get(words[at : at + size])
+            if crop is not None:
+                found.append(crop)
+                at += size
+                break
+        else:
+            at += 1
+    return tuple(dict.fromkeys(found))
+
+
 def hint(word: str) -> str:
     """Return what to say of a word that means no crop: "; did you mean “oats”?", or blank."""
     fits = _fitting(_key(word))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.need.before import look_back
 from quietacre.need.cautions import seed_cautions
 from quietacre.need.cover import cover_lines
 from quietacre.need.inoculant import inoculate_text
 from quietacre.need.machine import seed_line
+from quietacre.need.mix_advice import mix_advice
 from quietacre.need.seed import seed_needs
 
 if TYPE_CHECKING:
@@ -42,6 +44,13 @@ def sow(job: Job, prop: Property) -> None:
             "source: check it with extension.",
             "warning",
         )
+    if not job.made:
+        sown = [row["crop"] for row in job.need["seed"]]
+        for advice in look_back(sown, job.area.history, job.area.plant):
+            job.say(*advice)
+    rates = {row["crop"]: row["rate_lb_ac"] for row in job.need["seed"]}
+    for advice in mix_advice(job.mix, job.table, rates, job.test):
+        job.say(*advice)
     inoculate = inoculate_text(job.need["seed"])
     if inoculate:
         job.say("inoculate", f"{inoculate}.", "info")

@@ -1,0 +1,170 @@
+"""What stood on the ground before, from its history, and what that means for this sowing."""
+
+from __future__ import annotations
+
+import datetime as dt
+import functools
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quietacre.crop_names import named_in, sown_as
+from quietacre.need.tables import cite
+from quietacre.shipped import rows
+from quietacre.windows import MONTHS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from quietacre.need.mix_advice import Advice
+
+#: Years between brassicas on one ground that their source asks for at least, and at most.
+BRASSICA_YEARS = (2, 4)
+BRASSICA_SOURCE = "udel-rotation"
+#: So many years of arrowleaf are "several", after which it reseeds badly. Assumption.
+ARROWLEAF_YEARS = 2
+ARROWLEAF = "arrowleaf clover"
+#: What was turned under longer ago than this has given what it had. Assumption. [days]
+CREDIT_DAYS = 365
+TURNED = re.compile(
+    r"\b(?:turned|plowed|ploughed|disked|disced|tilled)\s+(?:under|down|in)\b|green manure"
+)
+_YEAR = re.compile(r"^\s*((?:19|20)\d\d)\s*[:,.-]?\s*(.*)$", re.DOTALL)
+_MONTH = re.compile("|".join(MONTHS))
+
+
+@dataclass(frozen=True)
+class Stood:
+    """What one line of a history says stood in a year."""
+
+    year: int
+    month: int | None  # that the line names, when it names one
+    crops: tuple[str, ...]
+    turned_under: bool
+
+
+@dataclass(frozen=True)
+class Credit:
+    """Nitrogen that a source counts for a green manure. [lb/ac]"""
+
+    crop: str
+    low: float
+    high: float
+    how: str
+    source: str
+
+    def __str__(self) -> str:
+        """Return "60-80 lb/ac (how; source)"."""
+        span = f"{self.low:g}" if self.low == self.high else f"{self.low:g}-{self.high:g}"
+        return f"{self.crop} {span} lb/ac of nitrogen ({self.how}; {cite(self.source)})"
+
+
+@functools.cache
+def credits_by_crop() -> dict[str, Credit]:
+    """Return what print counts for each green manure, by crop."""
+    return {
+        row["crop"]: Credit(
+            row["crop"], float(row["n_low_lb_ac"]), float(row["n_high_lb_ac"]), row["how"],
+            row["source"],
+        )
+        for row in rows("green_manure")
+    }  # fmt: skip
+
+
+def stood_before(history: Sequence[str]) -> tuple[Stood, ...]:
+    """Return what a history's lines say of crops, those that begin with a year, in order.
+
+    "same mix" or "the same" stands for the crops of the line before it.
+    """
+    out: list[Stood] = []
+    for line in history:
+        match = _YEAR.match(line)
+        if match is None:
+            continue
+        crops = named_in(match[2])
+        if not crops and out and re.search(r"\bsame\b", match[2], re.IGNORECASE):
+            crops = out[-1].crops
+        month = _MONTH.search(match[2])
+        out.append(
+            Stood(
+                int(match[1]),
+                MONTHS[month[0]] if month else None,
+                crops,
+                TURNED.search(match[2].lower()) is not None,
+            )
+        )
+    return tuple(out)
+
+
+def look_back(
+    crops: Sequence[str], history: Sequence[str], plant: dt.date | None
+) -> Iterator[Advice]:
+    """Return code, text and level of what the ground's history means for these crops.
+
+    Nothing is said without a day of planting: how long ago is not known then.
+    """
+    if plant is None:
+        return
+    before = [stood for stood in stood_before(history) if stood.year < plant.year]
+    yield from _brassicas(crops, before, plant)
+    yield from _arrowleaf(crops, before)
+    yield from _turned_under(stood_before(history), plant)
+
+
+def _brassicas(
+    crops: Sequence[str], before: Sequence[Stood], plant: dt.date
+) -> Iterator[Advice]:
+    kind = sown_as("brassica")
+    now = [crop for crop in crops if crop in kind]
+    least, most = BRASSICA_YEARS
+    years = sorted(
+        {s.year for s in before if plant.year - s.year <= least and kind & set(s.crops)}
+    )
+    if now and years:
+        said = " and ".join(str(year) for year in years)
+        yield (
+            "brassicas-again",
+            f"{', '.join(now)}: the history has brassicas here in {said}. Diseases and insects "
+            f"build up: keep them off the same ground for {least} to {most} years "
+            f"({cite(BRASSICA_SOURCE)}).",
+            "caution",
+        )
+
+
+def _arrowleaf(crops: Sequence[str], before: Sequence[Stood]) -> Iterator[Advice]:
+    years = sorted({stood.year for stood in before if ARROWLEAF in stood.crops})
+    if ARROWLEAF in crops and len(years) >= ARROWLEAF_YEARS:
+        yield (
+            "arrowleaf-again",
+            f"{ARROWLEAF}: the history has it here in {', '.join(map(str, years))}. After several "
+            "years on one ground a root disease keeps it from coming back by its own seed: "
+            f"sow another clover for a while ({cite('uga-arrowleaf')}).",
+            "caution",
+        )
+
+
+def _turned_under(before: Sequence[Stood], plant: dt.date) -> Iterator[Advice]:
+    """Say what the last green manure gives, and what it does not."""
+    last = next((stood for stood in reversed(before) if stood.turned_under), None)
+    if last is None or not last.crops:
+        return
+    when = dt.date(last.year, last.month or 12, 1)
+    if not dt.timedelta(0) <= plant - when <= dt.timedelta(days=CREDIT_DAYS):
+        return
+    known = credits_by_crop()
+    given = [str(known[crop]) for crop in last.crops if crop in known]
+    names = " and ".join(last.crops)
+    gives = (
+        f"print counts {'; '.join(given)}. The nitrogen asked for here is not lowered for it: "
+        "lower it yourself where the stand was good"
+        if given
+        else "no source that was read counts nitrogen for it, and old or woody growth ties "
+        f"nitrogen up while it rots (more than 30 parts carbon to one; {cite('purdue-cover')})"
+    )
+    yield (
+        "green-manure",
+        f"{names} turned under in {last.year}: {gives}. It brings no phosphate, potash or lime "
+        "that was not there, and kills no weed that comes back from its root "
+        "(common practice, no source).",
+        "info",
+    )

@@ -1,0 +1,113 @@
+"""What the crops of a mix ask of each other and of the person, beyond their pounds."""
+
+from __future__ import annotations
+
+import functools
+from typing import TYPE_CHECKING, Literal
+
+from quietacre.crop_names import sown_as
+from quietacre.need.tables import cite
+from quietacre.shipped import rows
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from quietacre.need.tables import Crop
+    from quietacre.settings import Mix, SoilTest
+
+#: Part of its full rate that a grain is sown at beside clover, least and greatest.
+COMPANION = (1 / 3, 1 / 2)
+COMPANION_SOURCE = "usda-hollowell-1947"
+#: More nitrogen for brassicas that are grazed more than once, and days after seeding. [lb/ac]
+BRASSICA_LATER_N = 70
+BRASSICA_LATER_DAYS = (60, 80)
+BRASSICA_SOURCE = "psu-brassica-fertility"
+WEED_SOURCE = "unl-turnip-2007"
+#: Code, text and level.
+Advice = tuple[str, str, Literal["info", "caution", "warning"]]
+
+
+def mix_advice(
+    mix: Mix, table: Mapping[str, Crop], rates_lb_ac: Mapping[str, float],
+    test: SoilTest | None,
+) -> Iterator[Advice]:  # fmt: skip
+    """Return code, text and level of what to know of a mix.
+
+    ``rates_lb_ac`` is what is sown of each crop of it, as the rate counts. [lb/ac]
+    """
+    yield from _companion_grain(mix, table, rates_lb_ac)
+    yield from _brassicas(mix, test)
+    yield from _summer_weeds(mix)
+
+
+def _companion_grain(
+    mix: Mix, table: Mapping[str, Crop], rates_lb_ac: Mapping[str, float]
+) -> Iterator[Advice]:
+    """Say when a small grain is sown thicker beside clover than its source has it."""
+    clovers = [
+        seed.crop for seed in mix.seed if seed.crop in table and _is_clover(seed.crop)
+    ]
+    if not clovers:
+        return
+    for crop in (seed.crop for seed in mix.seed if seed.crop in sown_as("small grain")):
+        full = table[crop].rate_lb_ac(mix.method) if crop in table else None
+        if not full or rates_lb_ac[crop] <= COMPANION[1] * full * (1 + 1e-9):
+            continue
+        other = table[crop].figures.get("in_mix_lb_ac")
+        yield (
+            "companion-grain",
+            f"{crop}: {rates_lb_ac[crop]:.0f} lb/ac is {100 * rates_lb_ac[crop] / full:.0f} % of "
+            f"its full rate. Beside {' and '.join(clovers)} a grain is sown at a third to a half "
+            f"of it, {COMPANION[0] * full:.0f}-{COMPANION[1] * full:.0f} lb/ac here, so that it "
+            f"does not shade the clover out ({cite(COMPANION_SOURCE)})"
+            + (f"; {cite(other.source)} prints {other} lb/ac in a mix" if other else "")
+            + ".",
+            "info",
+        )
+
+
+def _is_clover(crop: str) -> bool:
+    return "clover" in crop
+
+
+def _brassicas(mix: Mix, test: SoilTest | None) -> Iterator[Advice]:
+    now = [seed.crop for seed in mix.seed if seed.crop in sown_as("brassica")]
+    if not now:
+        return
+    names = ", ".join(now)
+    low, high = BRASSICA_LATER_DAYS
+    yield (
+        "brassica-nitrogen",
+        f"{names}: where they are eaten down more than once, {BRASSICA_LATER_N} lb/ac more of "
+        f"nitrogen {low} to {high} days after seeding feeds the tops, at the roots' cost "
+        f"({cite(BRASSICA_SOURCE)}). Weeds that get ahead of them win: start on clean ground "
+        f"({cite(WEED_SOURCE)}).",
+        "info",
+    )
+    needs = (test.need_lb_ac or test.need_ppm) if test is not None else None
+    if needs is not None and needs.s is None:
+        yield (
+            "brassica-sulfur",
+            f"{names}: brassicas take up more sulfur than grain does (common practice, no source), "
+            "and the soil test says nothing of it: ask the laboratory for sulfur and write it as "
+            "`s`. No rate for forage brassicas was read.",
+            "info",
+        )
+
+
+@functools.cache
+def _warm_season() -> frozenset[str]:
+    return frozenset(row["crop"] for row in rows("crops") if row["season"] == "warm")
+
+
+def _summer_weeds(mix: Mix) -> Iterator[Advice]:
+    now = [seed.crop for seed in mix.seed if seed.crop in _warm_season()]
+    if now:
+        yield (
+            "summer-weeds",
+            f"{', '.join(now)}: summer weeds come up with a summer sowing, and turning ground over "
+            "brings their seed up. Work it some weeks ahead, let the first flush come up, and "
+            "kill it as shallowly as you can right before you sow; any spray by its label "
+            "(common practice, no source).",
+            "info",
+        )
