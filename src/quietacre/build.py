@@ -100,13 +100,7 @@ def plan_property(
         transects=extras.transects,
         cuts=book.cuts(),
     )
-    book = book.named(
-        {
-            f"{prop.area_by_id[key].name} {row['kind']}": row["name"]
-            for row in strips.report
-            for key in (row["of"], *row["also_of"])
-        }
-    )
+    book = book.named(_ring_names(prop, strips.report))
     tell(STEPS[2])
     acres = _property_report(prop, extras)["acres"]
     needs = plan_needs(areas, prop, strips=strips.strips, property_acres=acres)
@@ -130,6 +124,15 @@ def plan_property(
         **extras.layers,
     }
     return plain(report), layers
+
+
+def _ring_names(prop: Property, rings: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    """Return the name of each strip and firebreak by what it is called for each area in it."""
+    return {
+        f"{prop.area_by_id[key].name} {row['kind']}": row["name"]
+        for row in rings
+        for key in (row["of"], *row["also_of"])
+    }
 
 
 def _report(

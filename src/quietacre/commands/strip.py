@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +13,12 @@ from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_i
 from quietacre.figures import feet, number
 from quietacre.settings import Equipment
 from quietacre.words import option_help
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from quietacre.strip.passes import Pass
+    from quietacre.strip.ring import Obstacle, Stations
 
 
 def survey(path: Path) -> tuple[Any, float | None]:
@@ -149,8 +156,7 @@ def command(
 
     from quietacre.acreage.equal_area import area_m2
     from quietacre.strip.passes import Drive, mower_passes
-    from quietacre.strip.plan import CLIMB_FT
-    from quietacre.strip.ring import Obstacle, beyond, edge_stations, lengths_ft, strip_ring
+    from quietacre.strip.ring import edge_stations, strip_ring
     from quietacre.strip.wanted import VINE_CAUTIONS
     from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
@@ -158,11 +164,63 @@ def command(
     keep_inputs(
         (file, *((boundary,) if boundary else ()), *keep_out, *timber), out, passes_out
     )
+    site = _site(file, boundary, keep_out, timber)
+    ring = strip_ring(site.patch, width_ft, boundary=site.line, keep_out=site.keep_out)
+    mower = Mower(mower_width_ft, mower_overlap_ft)
+    stations = edge_stations(
+        site.patch, width_ft, site.obstacles, fail_below_ft=mower.width_ft
+    )
+    passes = mower_passes(
+        site.patch, width_ft, mower, Drive(mower_mph, field_efficiency, fuel_gal_hr),
+        boundary=site.line, keep_out=site.keep_out, outermost_first=first == "outer",
+    )  # fmt: skip
+    acres, patch_acres = area_m2(np.array([ring, site.patch], dtype=object)) / ACRE_M2
+    if out is not None:
+        columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
+        _write(out, [(columns, ring)])
+    if passes_out is not None:
+        _write(passes_out, [_pass_row(one) for one in passes])
+    result = {
+        "width_ft": width_ft,
+        "acres": float(acres),
+        "patch_acres": float(patch_acres),
+        "stations": {
+            word.lower(): stations.count(word) for word in ("PASS", "NARROW", "FAIL")
+        },
+        "weak": _weak_rows(stations),
+        "passes": [one.figures() for one in passes],
+        "cautions": list(VINE_CAUTIONS),
+    }
+    if as_json:
+        emit(result)
+        return
+    _tell(result, passes)
+    if out is not None:
+        say(f"strip: {out}")
+    if passes_out is not None:
+        say(f"passes: {passes_out}")
+
+
+@dataclass(frozen=True)
+class _Site:
+    """The patch, and what its strip keeps off: the property line, other ground, trees."""
+
+    patch: Any
+    line: Any
+    keep_out: list[Any]
+    obstacles: list[Obstacle]
+
+
+def _site(
+    file: Path, boundary: Path | None, keep_out: tuple[Path, ...], timber: tuple[Path, ...]
+) -> _Site:
+    """Return the ground of every file that was named."""
+    from quietacre.strip.plan import CLIMB_FT
+    from quietacre.strip.ring import Obstacle, beyond
+
     patch = edge_of(file)
     line = edge_of(boundary) if boundary else None
     others = [(str(path), edge_of(path)) for path in keep_out]
-    ground = [shape for _, shape in others]
-    ring = strip_ring(patch, width_ft, boundary=line, keep_out=ground)
     obstacles = [Obstacle(name, shape) for name, shape in others]
     obstacles += [
         Obstacle(f"timber {path} within climbing reach", edge_of(path), CLIMB_FT)
@@ -170,9 +228,14 @@ def command(
     ]
     if line is not None:
         obstacles.append(beyond(line))
-    mower = Mower(mower_width_ft, mower_overlap_ft)
-    stations = edge_stations(patch, width_ft, obstacles, fail_below_ft=mower.width_ft)
-    weak: list[dict[str, Any]] = [
+    return _Site(patch, line, [shape for _, shape in others], obstacles)
+
+
+def _weak_rows(stations: Stations) -> list[dict[str, Any]]:
+    """Return the stretches that are too thin, as JSON has them."""
+    from quietacre.strip.ring import lengths_ft
+
+    return [
         {
             "verdict": one.verdict,
             "length_ft": length_ft,
@@ -183,52 +246,31 @@ def command(
             stations.weak, lengths_ft([w.line for w in stations.weak]), strict=True
         )
     ]
-    passes = mower_passes(
-        patch, width_ft, mower, Drive(mower_mph, field_efficiency, fuel_gal_hr),
-        boundary=line, keep_out=ground, outermost_first=first == "outer",
-    )  # fmt: skip
-    acres, patch_acres = area_m2(np.array([ring, patch], dtype=object)) / ACRE_M2
-    if out is not None:
-        columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
-        _write(out, [(columns, ring)])
-    driven = [one.figures() for one in passes]
-    if passes_out is not None:
-        shapes = [one.line for one in passes]
-        _write(
-            passes_out,
-            [({"name": f"pass {row['number']}", **row}, shape) for row, shape in zip(driven, shapes, strict=True)],
-        )  # fmt: skip
-    result = {
-        "width_ft": width_ft,
-        "acres": float(acres),
-        "patch_acres": float(patch_acres),
-        "stations": {
-            word.lower(): stations.count(word) for word in ("PASS", "NARROW", "FAIL")
-        },
-        "weak": weak,
-        "passes": driven,
-        "cautions": list(VINE_CAUTIONS),
-    }
-    if as_json:
-        emit(result)
-        return
-    say(f"strip {width_ft:g} ft wide: {acres:.3f} ac round {patch_acres:.3f} ac")
+
+
+def _pass_row(one: Pass) -> tuple[dict[str, Any], Any]:
+    row = one.figures()
+    return {"name": f"pass {row['number']}", **row}, one.line
+
+
+def _tell(result: Mapping[str, Any], passes: Sequence[Pass]) -> None:
+    """Say the acres, the passes, where it is too thin, and the cautions."""
+    say(
+        f"strip {result['width_ft']:g} ft wide: {result['acres']:.3f} ac "
+        f"round {result['patch_acres']:.3f} ac"
+    )
     say(
         f"{len(passes)} mower passes, {feet(sum(p.length_ft for p in passes))}, "
         f"{number(sum(p.minutes for p in passes))} minutes, "
         f"{number(sum(p.fuel_gal for p in passes), 1)} gal of fuel"
     )
-    for row in weak:
+    for row in result["weak"]:
         say(
             f"{row['verdict']}: {feet(row['available_ft'])} along {feet(row['length_ft'])}, "
             f"because of {row['reason']}"
         )
-    for text in VINE_CAUTIONS:
+    for text in result["cautions"]:
         say(f"caution: {text}")
-    if out is not None:
-        say(f"strip: {out}")
-    if passes_out is not None:
-        say(f"passes: {passes_out}")
 
 
 def _write(path: Path, features: list[tuple[dict[str, Any], Any]]) -> None:

@@ -14,7 +14,7 @@ from quietacre.intake.rows import column_names, named_rows, number_in
 from quietacre.intake.wkb import UnreadableShapeError, shape_from_text
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
     from quietacre.intake.collect import Collector
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 LON = ("lon", "long", "longitude", "lng", "x")
 LAT = ("lat", "latitude", "y")
 NAME = ("name", "area", "plot", "ring")
+SHAPE_WORDS = ("POLYGON", "MULTIPOLYGON", "GEOMETRYCOLLECTION")
 WKT = ("wkt", "geometry", "geom", "the_geom")
 #: Columns that tell rings apart where names do not, and that number their vertices.
 PARTS = ("id", "fid", "part", "polygon", "vertex_part")
@@ -45,11 +46,7 @@ def collect_table(path: Path, into: Collector) -> None:
     text = LINE_ENDS.sub("\n", read_text(path, into.source))
     if EXCEL_MARK.match(text):  # a spreadsheet's own note on what parts the cells
         text = text.partition("\n")[2]
-    if (
-        text.lstrip()[:20]
-        .upper()
-        .startswith(("POLYGON", "MULTIPOLYGON", "GEOMETRYCOLLECTION"))
-    ):
+    if text.lstrip()[:20].upper().startswith(SHAPE_WORDS):
         for number, line in enumerate(text.splitlines(), 1):
             if line.strip():
                 into.add(_wkt(line, f"line {number}", into), {}, f"line {number}")
@@ -70,22 +67,38 @@ def collect_table(path: Path, into: Collector) -> None:
             "has no longitude and latitude columns, and none of WKT",
             "name the columns lon and lat (and name), or wkt",
         )
-    kept = list(rows)
-    parts = _part_columns(kept, columns)
+    for label, points in _vertex_rings(list(rows), columns, (lon, lat), into):
+        where = f"ring “{label}”" if label else "its ring"
+        if len(np.unique(points, axis=0)) < MIN_RING:
+            raise into.problem(
+                "has fewer than three different points", "add vertices", where
+            )
+        into.add(shapely.Polygon(points), {"name": label}, where)
+
+
+def _vertex_rings(
+    rows: Sequence[tuple[int, Mapping[str, str]]],
+    columns: list[str],
+    lonlat: tuple[str, str],
+    into: Collector,
+) -> Iterator[tuple[str, list[tuple[float, float]]]]:
+    """Yield the name and the points of each ring of a table with a vertex a row."""
+    lon, lat = lonlat
+    names = [word for word in NAME if word in columns]
+    parts = _part_columns(rows, columns)
     rings: dict[tuple[str, ...], list[tuple[float, float]]] = {}
     places: dict[tuple[str, ...], float] = {}
     order = _find(columns, ORDER)
     fix = "mend or delete that row"
-    for number, row in kept:
+    for number, row in rows:
         point = (
             number_in(row[lon], "longitude", fix, into.source, number),
             number_in(row[lat], "latitude", fix, into.source, number),
         )
         key = (_name(row, names), *(row[part].strip() for part in parts))
         ring = rings.setdefault(key, [])
-        ended = (
-            len(ring) > MIN_RING and ring[0] == ring[-1]
-        )  # another may begin at one again
+        # another may begin at one again
+        ended = len(ring) > MIN_RING and ring[0] == ring[-1]
         ring.append(point)
         if order is not None and row[order].strip():
             place = number_in(row[order], order, fix, into.source, number)
@@ -96,13 +109,7 @@ def collect_table(path: Path, into: Collector) -> None:
                     f"line {number}",
                 )
             places[key] = place
-    for (label, *_), points in rings.items():
-        where = f"ring “{label}”" if label else "its ring"
-        if len(np.unique(points, axis=0)) < MIN_RING:
-            raise into.problem(
-                "has fewer than three different points", "add vertices", where
-            )
-        into.add(shapely.Polygon(points), {"name": label}, where)
+    yield from ((label, points) for (label, *_), points in rings.items())
 
 
 def _name(row: Mapping[str, str], columns: Sequence[str]) -> str:

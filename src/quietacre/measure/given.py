@@ -8,18 +8,15 @@ import geopandas as gpd
 import numpy as np
 import shapely
 
-from quietacre.acreage.equal_area import area_m2
-from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import Walk
 from quietacre.errors import CRSMismatchError, FrameProblem
-from quietacre.measure.property import areas_frame
 from quietacre.measure.records import Extras, Ground, Measured
-from quietacre.measure.sides import place_notes, previous_layer, side_layers
+from quietacre.measure.sides import previous_layer, side_layers
+from quietacre.measure.sizes import sizes_of
 from quietacre.model import WGS84
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import plugin_notes
-from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -66,12 +63,7 @@ def measure_given(
     line_notes: Sequence[Note] = ()
     if boundary is not None:
         boundary, line_notes = _mended(boundary, "the property line")
-    shapes = np.array([piece.shape for piece in pieces] or [None], dtype=object)
-    shapes = shapes[: len(pieces)]
-    square_m = area_m2(shapes)
-    areas = areas_frame(prop, ids, pieces, shapes, square_m)
-    overlaps = find_overlaps(shapes)
-    total_m2 = covered_m2(shapes, overlaps)
+    sizes = sizes_of(prop, pieces, boundary)
     plugins = load_plugins(prop.use)
     layers = side_layers(prop, ids, pieces, boundary)
     layers["previous"] = previous_layer(prop, ids, {})
@@ -80,18 +72,13 @@ def measure_given(
         walks={key: p.walk for key, p in zip(ids, pieces, strict=True) if p.walk},
         previous={},
         layers=layers,
-        overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
-        total_acres=total_m2 / ACRE_M2,
-        notes=(
-            *plugin_notes(plugins),
-            *line_notes,
-            *overlap_notes(overlaps, list(areas["name"]), square_m),
-            *place_notes(areas, boundary),
-        ),
+        overlap_acres=sizes.overlap_acres,
+        total_acres=sizes.total_acres,
+        notes=(*plugin_notes(plugins), *line_notes, *sizes.notes),
         area_notes={key: p.notes for key, p in zip(ids, pieces, strict=True)},
         plugins=plugins,
     )
-    return Measured(prop, areas, extras)
+    return Measured(prop, sizes.areas, extras)
 
 
 def _by_name(frame: gpd.GeoDataFrame) -> dict[str, shapely.Geometry]:

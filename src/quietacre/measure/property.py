@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-import geopandas as gpd
-import numpy as np
 import shapely
 
-from quietacre.acreage.equal_area import area_m2, perimeter_m
-from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import refuse_empty
 from quietacre.intake.copies import copy_notes
 from quietacre.intake.limits import check_file, check_inside
@@ -28,22 +24,26 @@ from quietacre.measure.ground import (
 )
 from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
-from quietacre.measure.sides import place_notes, previous_layer, side_layers
-from quietacre.model import WGS84, Note, Transect
+from quietacre.measure.sides import previous_layer, side_layers
+from quietacre.measure.sizes import sizes_of
+from quietacre.model import Note, Transect
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import plugin_notes, readers_by_ending
 from quietacre.strip.growth import degree_days_of
-from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
+
+    import numpy as np
 
     from quietacre.daily import Daily
     from quietacre.measure.records import Ground
     from quietacre.settings import Property
 
 
+#: An earlier survey: its shape, the error of its edge [m], and what is said of it.
+Earlier = tuple[shapely.Geometry, float | None, tuple[Note, ...]]
 #: What a piece of ground without an earlier survey has to say of one.
 _NO_SURVEY: tuple[None, None, tuple[Note, ...]] = (None, None, ())
 
@@ -85,26 +85,8 @@ def measure_property(folder: Path) -> Measured:
         refuse_empty(piece.shape, ", ".join(paths(area.files)), f"area “{area.name}”")
     if boundary is not None:
         refuse_empty(boundary, str(prop.property.boundary), "property.boundary")
-    shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)[
-        : len(ground)
-    ]
-    square_m = area_m2(shapes)
-    areas = areas_frame(prop, ids, ground, shapes, square_m)
-    points = shapely.point_on_surface(shapes)
+    sizes = sizes_of(prop, ground, boundary)
     said = _file_notes(files, prop, ids)
-    area_notes = {
-        key: tuple(
-            _place(note, area.name, point)
-            for note in (
-                *said.by_area.get(key, ()),
-                *piece.notes,
-                *previous.get(key, _NO_SURVEY)[2],
-            )
-        )
-        for key, area, piece, point in zip(ids, prop.area, ground, points, strict=True)
-    }
-    overlaps = find_overlaps(shapes)
-    total_m2 = covered_m2(shapes, overlaps)
     log = _log(folder)
     extras = Extras(
         boundary=boundary,
@@ -114,8 +96,8 @@ def measure_property(folder: Path) -> Measured:
         previous={key: shape for key, (shape, *_) in previous.items()},
         previous_sigma={key: sigma for key, (_, sigma, _) in previous.items()},
         layers=side_layers(prop, ids, ground, boundary),
-        overlap_acres=float(square_m.sum() - total_m2) / ACRE_M2,
-        total_acres=total_m2 / ACRE_M2,
+        overlap_acres=sizes.overlap_acres,
+        total_acres=sizes.total_acres,
         notes=(
             *newer_notes(folder),
             *copy_notes(folder),
@@ -123,53 +105,53 @@ def measure_property(folder: Path) -> Measured:
             *plugin_notes(plugins),
             *boundary_notes,
             *said.apart,
-            *unused_notes(files, total_m2 / ACRE_M2),
+            *unused_notes(files, sizes.total_acres),
             *use_notes(files),
-            *overlap_notes(overlaps, list(areas["name"]), square_m),
-            *place_notes(areas, boundary),
+            *sizes.notes,
             *log.notes,
         ),
-        area_notes=area_notes,
+        area_notes=_area_notes(prop, ground, previous, said, sizes.shapes),
         done=log.jobs,
-        degree_days={
-            key: degree_days_of(read_weather(folder / name, shown=name))
-            for key, area in zip(ids, prop.area, strict=True)
-            if area.strip and (name := area.strip.temperatures) is not None
-        },
+        degree_days=_degree_days(folder, prop),
         transects=_transects(folder),
         weather=_weather(folder, prop),
         plugins=plugins,
     )
     extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
-    return Measured(prop, areas, extras)
+    return Measured(prop, sizes.areas, extras)
 
 
-def areas_frame(
+def _area_notes(
     prop: Property,
-    ids: Sequence[str],
     ground: Sequence[Ground],
+    previous: Mapping[str, Earlier],
+    said: _FileNotes,
     shapes: np.ndarray,
-    square_m: np.ndarray,
-) -> gpd.GeoDataFrame:
-    """Return one row per area, as ``measure_property`` describes it."""
-    acres = square_m / ACRE_M2
-    rows: dict[str, Any] = {
-        "id": ids,
-        "name": [area.name for area in prop.area],
-        "kind": [area.kind for area in prop.area],
-        "source": [", ".join(paths(area.files)) for area in prop.area],
-        "acres": acres,
-        "acres_low": [
-            piece.between(float(acre))[0] for piece, acre in zip(ground, acres, strict=True)
-        ],
-        "acres_high": [
-            piece.between(float(acre))[1] for piece, acre in zip(ground, acres, strict=True)
-        ],
-        "perimeter_ft": perimeter_m(shapes) / FT_M,
-        "sigma_m": [piece.sigma_m for piece in ground],
-        "method": [piece.method for piece in ground],
+) -> dict[str, tuple[Note, ...]]:
+    """Return what is said of each area by its id: of its files, its edge, its earlier survey."""
+    points = shapely.point_on_surface(shapes)
+    return {
+        key: tuple(
+            _place(note, area.name, point)
+            for note in (
+                *said.by_area.get(key, ()),
+                *piece.notes,
+                *previous.get(key, _NO_SURVEY)[2],
+            )
+        )
+        for (key, area), piece, point in zip(
+            prop.area_by_id.items(), ground, points, strict=True
+        )
     }
-    return gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)
+
+
+def _degree_days(folder: Path, prop: Property) -> dict[str, tuple[float, ...]]:
+    """Return mean degree-days of a year's days, of the areas that name daily temperatures."""
+    return {
+        key: degree_days_of(read_weather(folder / name, shown=name))
+        for key, area in prop.area_by_id.items()
+        if area.strip and (name := area.strip.temperatures) is not None
+    }
 
 
 def _own_list(folder: Path, name: str) -> Path | None:
@@ -204,9 +186,7 @@ def _weather(folder: Path, prop: Property) -> Daily | None:
     return read_weather(folder / prop.weather.files, shown=prop.weather.files)
 
 
-def _previous(
-    files: Files, prop: Property, ids: Sequence[str]
-) -> dict[str, tuple[shapely.Geometry, float | None, tuple[Note, ...]]]:
+def _previous(files: Files, prop: Property, ids: Sequence[str]) -> dict[str, Earlier]:
     """Return the earlier survey of each patch that has one; see ``previous_ground``."""
     return {
         key: previous_ground(files, area)

@@ -231,40 +231,17 @@ def advance(  # old, new, and what is known of them
     old_sigma_m, new_sigma_m : error of each edge; 1 m when unknown (drawn, staked). [m]
     strip : the strip that held the old patch. [deg]
     """
-    if old_on is not None and new_on is not None and new_on < old_on:
-        raise StripProblem(
-            f"the new survey ({new_on}) is of a day before the old one ({old_on})",
-            fix="give the older survey first, each with its own day",
-        )
-    if not old.intersects(new):
-        raise StripProblem(
-            "the two surveys share no ground",
-            fix="give two surveys of one patch; a patch that is new has no earlier one",
-        )
+    _check_surveys(old, new, old_on, new_on)
     frame = LocalFrame.around([old, new])
     sigmas = [DRAWN_SIGMA_M if s is None else s for s in (old_sigma_m, new_sigma_m)]
     shapes = [old, new, *([strip] if strip is not None else [])]
     before, after, *rest = sound(frame.to_local(np.array(shapes, dtype=object)))
-    ring = after.boundary
-    count = max(int(ring.length / STEP_M), 16)
-    points = shapely.line_interpolate_point(
-        ring, np.linspace(0, ring.length, count, endpoint=False)
-    )
-    moved = shapely.distance(points, before.boundary)
-    moved = np.where(shapely.contains(before, points), -moved, moved)
+    points, moved = _moved(before, after)
     centre = before.centroid
     sector = _sides(shapely.get_coordinates(points), centre)
     both_m = math.hypot(*sigmas)
     limit_m = ONE_SIDED_95 * both_m
-    sectors = []
-    for k in np.unique(sector):
-        mean, most_m = float(moved[sector == k].mean()), float(moved[sector == k].max())
-        sectors.append(
-            Sector(
-                COMPASS[k], m_to_ft(mean), m_to_ft(most_m), m_to_ft(mean - limit_m),
-                m_to_ft(mean + limit_m), abs(mean) > limit_m,
-            )
-        )  # fmt: skip
+    sectors = [_sector(COMPASS[k], moved[sector == k], limit_m) for k in np.unique(sector)]
     change = _change(before, after, sigmas)
     most = int(np.argmax(moved))
     lon, lat = shapely.get_coordinates(frame.to_lonlat(points[most : most + 1]))[0]
@@ -293,6 +270,47 @@ def advance(  # old, new, and what is known of them
         breach=breach,
         breaches=places,
     )
+
+
+def _check_surveys(
+    old: shapely.Geometry,
+    new: shapely.Geometry,
+    old_on: dt.date | None,
+    new_on: dt.date | None,
+) -> None:
+    """Raise StripProblem for surveys in the wrong order, or of two patches."""
+    if old_on is not None and new_on is not None and new_on < old_on:
+        raise StripProblem(
+            f"the new survey ({new_on}) is of a day before the old one ({old_on})",
+            fix="give the older survey first, each with its own day",
+        )
+    if not old.intersects(new):
+        raise StripProblem(
+            "the two surveys share no ground",
+            fix="give two surveys of one patch; a patch that is new has no earlier one",
+        )
+
+
+def _moved(
+    before: shapely.Geometry, after: shapely.Geometry
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return points along the new edge, and how far outside the old one each lies. [m]"""
+    ring = after.boundary
+    count = max(int(ring.length / STEP_M), 16)
+    points = shapely.line_interpolate_point(
+        ring, np.linspace(0, ring.length, count, endpoint=False)
+    )
+    moved = shapely.distance(points, before.boundary)
+    return points, np.where(shapely.contains(before, points), -moved, moved)
+
+
+def _sector(direction: str, moved: np.ndarray, limit_m: float) -> Sector:
+    """Return one side's movement, from that of its points. [m]"""
+    mean, most_m = float(moved.mean()), float(moved.max())
+    return Sector(
+        direction, m_to_ft(mean), m_to_ft(most_m), m_to_ft(mean - limit_m),
+        m_to_ft(mean + limit_m), abs(mean) > limit_m,
+    )  # fmt: skip
 
 
 def _seen_by(sectors: list[Sector], change: Change, both_m: float) -> tuple[str, ...]:

@@ -39,7 +39,7 @@ from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     import geopandas as gpd
 
@@ -109,6 +109,28 @@ def plan_strips(
             area, record, prop, today, sigma_m, season, taped, names, logged
         )
 
+    made_by_row, groups = _made_in_groups(areas, prop, one)
+    plan = _Drawn([], [], [], [])
+    for rows in groups:
+        with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
+            _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
+    return StripPlan(
+        strips=strips_frame(plan.rows, plan.shapes),
+        weak=weak_frame(plan.weak),
+        passes=passes_frame(plan.passes),
+        report=plan.rows,
+    )
+
+
+def _made_in_groups(
+    areas: gpd.GeoDataFrame,
+    prop: Property,
+    one: Callable[[int, Sequence[int]], dict[str, Any]],
+) -> tuple[dict[int, dict[str, Any]], list[list[int]]]:
+    """Return what each strip is wanted to be by its row, and the rows that share a strip.
+
+    ``one`` says what is wanted of a row's strip when it goes round some rows.
+    """
     made_by_row = {
         row: one(row, [row])
         for row, area in enumerate(prop.area)
@@ -121,16 +143,7 @@ def plan_strips(
         before, groups = groups, _together(areas, made_by_row, groups)
         if groups == before:
             break
-    plan = _Drawn([], [], [], [])
-    for rows in groups:
-        with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
-            _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
-    return StripPlan(
-        strips=strips_frame(plan.rows, plan.shapes),
-        weak=weak_frame(plan.weak),
-        passes=passes_frame(plan.passes),
-        report=plan.rows,
-    )
+    return made_by_row, groups
 
 
 class _Ground:

@@ -123,63 +123,72 @@ def remedies(
     if width_ft >= asked - 1e-6:
         return []
     short_ft = math.ceil(asked - width_ft - 1e-6)
-    out: list[dict[str, Any]] = [_pull_back(short_ft, asked, length_ft)]
+    return [
+        _pull_back(short_ft, asked, length_ft),
+        _kept_bare(width_ft, case, rate, bare=bare),
+        _hand_pulling(width_ft, case, rate),
+        _shorter_season(width_ft, case, rate),
+        {
+            "remedy": "give up keeping it",
+            "works": True,
+            "on": None,
+            "text": "treat the whole patch as extension advises: eradication, 3 to 10 years.",
+        },
+    ]
+
+
+def _kept_bare(width_ft: float, case: Case, rate: Rate, *, bare: bool) -> dict[str, Any]:
+    """Return the strip kept bare, with one pass when half of the growth has run."""
     middle = _half_way(case)
     halves = (replace(case, next_cut=middle, slip_days=0), replace(case, last_cut=middle))
     bare_ok = all(holds(width_ft, half, rate) for half in halves)
-    out.append(
-        {
-            "remedy": "bare strip",
-            "works": bare_ok,
-            "on": middle.isoformat(),
-            "text": ("it is kept bare: " if bare else "")
-            + "keep the strip bare or under 4 in from green-up, so nothing nests in it; "
-            f"only then can one pass inside the quiet season, about {say_day(middle)}, "
-            "be defended" + ("." if bare_ok else ", and one pass is not enough here."),
-        }
-    )
+    return {
+        "remedy": "bare strip",
+        "works": bare_ok,
+        "on": middle.isoformat(),
+        "text": ("it is kept bare: " if bare else "")
+        + "keep the strip bare or under 4 in from green-up, so nothing nests in it; "
+        f"only then can one pass inside the quiet season, about {say_day(middle)}, "
+        "be defended" + ("." if bare_ok else ", and one pass is not enough here."),
+    }
+
+
+def _hand_pulling(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
+    """Return what pulling on foot does: of live nodes outside, or of runners once more."""
     early = earliest_last_cut(width_ft, case, rate)
+    later = early is not None and early < case.until
     clean = replace(case, live_node_ft=0.0)
     pulled = case.live_node_ft > 0 and holds(width_ft, clean, rate)
     if pulled:
         words = "pull or dig every live node outside the edge on foot before the season; then it holds."
-    elif early is not None and early < case.until:
+    elif early is not None and later:
         words = (
             "pull and roll back the runners on foot; on this width the last time may be no "
             f"earlier than {say_day(early)}, inside the season if that falls there."
         )
     else:
         words = "pulling on foot alone does not make this width hold at any date."
-    out.append(
-        {
-            "remedy": "hand-pulling on foot",
-            "works": pulled or (early is not None and early < case.until),
-            "on": early.isoformat() if early else None,
-            "text": words,
-        }
-    )
+    return {
+        "remedy": "hand-pulling on foot",
+        "works": pulled or later,
+        "on": early.isoformat() if early else None,
+        "text": words,
+    }
+
+
+def _shorter_season(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
+    """Return the strip cut sooner than planned, while the rest of the place stays quiet."""
     late = latest_next_cut(width_ft, case, rate)
     shorter = late is not None and late > case.last_cut
-    out.append(
-        {
-            "remedy": "shorter season for the strip only",
-            "works": shorter,
-            "on": late.isoformat() if shorter and late else None,
-            "text": f"cut the strip by {say_day(late)}, {(case.until - late).days} days "
-            "sooner than planned with its slip; the rest of the place stays quiet."
-            if shorter and late
-            else "no cut after the last one comes soon enough.",
-        }
-    )
-    out.append(
-        {
-            "remedy": "give up keeping it",
-            "works": True,
-            "on": None,
-            "text": "treat the whole patch as extension advises: eradication, 3 to 10 years.",
-        }
-    )
-    return out
+    return {
+        "remedy": "shorter season for the strip only",
+        "works": shorter,
+        "on": late.isoformat() if shorter and late else None,
+        "text": f"cut the strip by {say_day(late)}, {(case.until - late).days} days "
+        "sooner than planned with its slip; the rest of the place stays quiet."
+        if shorter and late
+        else "no cut after the last one comes soon enough.",
+    }
 
 
 def _pull_back(short_ft: float, asked_ft: float, length_ft: float | None) -> dict[str, Any]:

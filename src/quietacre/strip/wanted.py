@@ -21,7 +21,7 @@ from quietacre.strip.cuts import (
 from quietacre.strip.growth import KUDZU, Season
 from quietacre.strip.law import is_runner_vine, law_of, vine_named
 from quietacre.strip.missed import Missed, missed_cut
-from quietacre.strip.transects import measured_rate
+from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import FT_M
 
@@ -119,21 +119,13 @@ def wanted_strip(
             f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
         )
     case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
-    own = measured_rate(taped, season) if taped else None
+    own = _taped_rate(taped, season, say)
     rate = own.rate if own and own.counts else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
     width_ft = settings.width_ft or widths[rate.name]["width_ft"]
     if missed is not None:
         asked_ft = widths[rate.name]["width_ft"]
         say("strip-cut-missed", missed.words(strip_name(patches), today, asked_ft))
-    if own is not None:
-        say("transects", own.text, "info")
-    elif taped:
-        say(
-            "transects-few",
-            "fewer than five usable transects: the stress rate stays.",
-            "info",
-        )
     _doubts(area, prop, case, widths, sigma_m, say)
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
@@ -145,6 +137,20 @@ def wanted_strip(
                  "slip_days": case.slip_days, "why": why},
         "fail_below_ft": widths["central"]["required_ft"], "model": (case, rate),
     }  # fmt: skip
+
+
+def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured | None:
+    """Return the rate of growth that was taped, and say so; None without enough of it."""
+    own = measured_rate(taped, season) if taped else None
+    if own is not None:
+        say("transects", own.text, "info")
+    elif taped:
+        say(
+            "transects-few",
+            "fewer than five usable transects: the stress rate stays.",
+            "info",
+        )
+    return own
 
 
 def _firebreak(area: Area, say: Say) -> dict[str, Any]:
@@ -229,19 +235,13 @@ def _case(
         assumed = "; no quiet season shuts this strip, so May 15 to July 3 is assumed (common practice, no source)"
     last_cut = settings.last_cut or gap.last_cut[0]
     next_cut = settings.next_cut or gap.next_cut[0]
-    if settings.edge_error_ft is not None:
-        edge_ft = settings.edge_error_ft
-    elif settings.staked or sigma_m is None or math.isnan(sigma_m):
-        edge_ft = STAKED_EDGE_M / FT_M
-    else:
-        edge_ft = edge_error_ft(sigma_m)
     gear = prop.equipment
     case = Case(
         last_cut=last_cut,
         next_cut=next_cut,
         mower=Mower(gear.mower_width_ft, gear.mower_overlap_ft),
         slip_days=settings.slip_days,
-        edge_error_ft=edge_ft,
+        edge_error_ft=_edge_ft(settings, sigma_m),
         live_node_ft=settings.live_node_ft or 0.0,
         watch_lane_ft=settings.watch_lane_ft,
         season=season,
@@ -269,3 +269,12 @@ def _case(
         f"after it, because a cut was missed; as planned: {why}"
     )
     return missed.case, why, missed
+
+
+def _edge_ft(settings: StripSettings, sigma_m: float | None) -> float:
+    """Return how far off the patch's edge may be: as written, as staked, or as walked. [ft]"""
+    if settings.edge_error_ft is not None:
+        return settings.edge_error_ft
+    if settings.staked or sigma_m is None or math.isnan(sigma_m):
+        return STAKED_EDGE_M / FT_M
+    return edge_error_ft(sigma_m)
