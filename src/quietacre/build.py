@@ -17,6 +17,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.errors import FileProblem
 from quietacre.export.outputs import OUTPUTS
 from quietacre.frames import areas_by_id
+from quietacre.logbook import id_of
 from quietacre.measure.property import measure_property
 from quietacre.model import OUT, Note
 from quietacre.plugins.run import step_columns, with_steps, written_by
@@ -113,6 +114,7 @@ def plan_property(
         strips_report=strips.report,
         done=book.days_done(),
         weather=extras.weather,
+        ticked=book.ticked(),
         rain=rain_known(extras.weather, rain_of(book), waits_of(book, today), today),
     )
     report = _report(measured, book, strips, needs, year, today)
@@ -157,6 +159,9 @@ def _report(
         "how_much": needs.how_much,
         "crops": needs.crops,
         "year": year.report,
+        "ticks": [
+            {"id": name, "taken_back": back} for name, back in sorted(book.ticks.items())
+        ],
         "cautions": needs.cautions,
         "notes": [
             note.to_dict()
@@ -204,6 +209,8 @@ def _property_report(prop: Property, extras: Extras) -> dict[str, Any]:
         acres = float(area_m2(np.array([extras.boundary], dtype=object))[0]) / ACRE_M2
     return {
         "name": prop.property.name,
+        "place_id": id_of(prop.property.known_by),
+        "own_id": prop.property.id is not None,
         "state": prop.property.state,
         "acres": acres,
         "acres_low": acres,

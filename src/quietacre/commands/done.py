@@ -21,6 +21,7 @@ from quietacre.commands._log_edge import (
     writer_of,
 )
 from quietacre.days import say_day
+from quietacre.errors import BadInput
 from quietacre.logbook import LOG
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ TOLD = 8
 
 @click.command(name="done")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
-@click.argument("words", metavar="WORDS")
+@click.argument("words", metavar="[WORDS]", required=False)
 @click.option(
     "--area", "areas", multiple=True, help="The ground or strip; may be repeated."
 )
@@ -42,20 +43,49 @@ TOLD = 8
     "--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY",
     help="The day it was done, such as 2027-07-04 (default: today).",
 )  # fmt: skip
+@click.option(
+    "--from", "tick_files", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+    help="A file of ticks from a phone, in place of words; may be repeated.",
+)  # fmt: skip
+@click.option(
+    "--any-place", is_flag=True, help="Take ticks that another place's map wrote, too."
+)
 @column_options
 @WAIT
 @click.option("--json", "as_json", is_flag=True, help="Print the lines as JSON.")
 @fail_cleanly
 def command(
-    folder: Path, words: str, areas: tuple[str, ...], on: dt.datetime | None,
-    wait_s: float | None, *, as_json: bool, **cells: str | None,
+    folder: Path, words: str | None, areas: tuple[str, ...], on: dt.datetime | None,
+    tick_files: tuple[Path, ...], wait_s: float | None, *, any_place: bool, as_json: bool, **cells: str | None,
 ) -> None:  # fmt: skip
     """Say that a job of the year is done, in your words: "mowed the strip".
 
     The job that is meant is found among those due and late, told, and written as a line
     of DIR/log.csv; then what comes next is told. Where two pieces of ground have such a
     job, nothing is written and the commands to type are told.
+
+    With --from, what was ticked on a map or a helper's list is written instead, each tick
+    once, however often its file is given.
     """
+    if tick_files:
+        from quietacre.commands._ticks import bring_ticks, read_ticks
+
+        if words or areas or on or any(cells.values()):
+            raise BadInput(
+                "stands alone: the file says what was done, where and when",
+                fix="give it without words and other options", source="--from",
+            )  # fmt: skip
+        bring_ticks(
+            folder, writer_of(folder, wait_s), [read_ticks(path) for path in tick_files],
+            any_place=any_place, as_json=as_json,
+        )  # fmt: skip
+        return
+    if not words:
+        raise BadInput(
+            "says nothing of what was done",
+            fix='name it, such as "mowed the strip", or give a tick file with --from',
+            source="quietacre done",
+        )
     from quietacre.build import plan_property
     from quietacre.edit.logs import write_line
     from quietacre.measure.property import measure_property
@@ -72,9 +102,13 @@ def command(
     given = {name: cell for name, cell in cells.items() if cell}
     lines = []
     for task in found:
-        job = task["label"] if "(part " in task["label"] else task["task"]
-        line = {"date": day.isoformat(), "area": task["area"], "task": job, **given}
-        written = write_line(writer, line)
+        line = {
+            "date": day.isoformat(),
+            "area": task["area"],
+            "task": task["log_word"],
+            **given,
+        }
+        written = write_line(writer, line, job=task["job"])
         lines.append(dict(written.lines[0]))
         if not as_json:
             _tell(folder, task, lines[-1])

@@ -17,6 +17,7 @@ from quietacre.commands._log_edge import (
     writer_of,
 )
 from quietacre.commands._lost import lines_said
+from quietacre.commands._ticks import bring_ticks
 from quietacre.days import say_day
 from quietacre.errors import FileProblem
 from quietacre.logbook import LOG
@@ -42,12 +43,15 @@ NAMED = 5
     "--lost", is_flag=True, help="Bring back the lines that are gone from log.csv."
 )
 @click.option("--forget", is_flag=True, help="Let the lines that are gone from it go.")
+@click.option(
+    "--any-place", is_flag=True, help="Take ticks that another place's map wrote, too."
+)
 @WAIT
 @click.option("--json", "as_json", is_flag=True, help="Print what was done as JSON.")
 @fail_cleanly
 def command(
     folder: Path, files: tuple[Path, ...], alike: str | None, changed: str | None,
-    wait_s: float | None, *, lost: bool, forget: bool, as_json: bool,
+    wait_s: float | None, *, lost: bool, forget: bool, any_place: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Add to DIR/log.csv the lines of other logs or tick files that it has not yet.
 
@@ -58,6 +62,7 @@ def command(
     from quietacre.edit.logs import merge_files, read_other
     from quietacre.edit.lost import let_go, look, lost_lines
     from quietacre.edit.merge import unsure_day
+    from quietacre.edit.ticks import tick_file
 
     settings = [path for path in files if path.suffix.lower() == SETTINGS_ENDING]
     if settings:
@@ -72,7 +77,18 @@ def command(
     if forget:
         let_go(folder)
         say(f"{lines_said(len(gone))} gone from {LOG}, let go")
-    others = [read_other(path) for path in files]
+    found = [read_other(path) for path in files]
+    ticks = [(log, tick_file(log)) for log in found]
+    others = [log for log, one in ticks if one is None]
+    boxes = [one for _, one in ticks if one is not None]
+    if boxes:
+        if others or lost or forget:
+            raise FileProblem(
+                "holds ticks, which are merged by themselves", fix="name it alone",
+                source=boxes[0].log.source,
+            )  # fmt: skip
+        bring_ticks(folder, writer, boxes, any_place=any_place, as_json=as_json)
+        return
     vanished = lost_lines(folder) if lost and gone else None
     if vanished is not None:
         others.append(vanished)

@@ -28,6 +28,7 @@ HEAD = """\
 
 [property]
 name = {name}
+id = {id}                # what ticks and calendars know the place by, whatever its name
 {line}
 # state = "AL"                  # two letters; shows what is known of the vine's law
 # region = "upper South"        # or coastal plain, Midwest: whose planting windows hold
@@ -145,11 +146,13 @@ def _spots(edges: Edges) -> Iterator[shapely.Point]:
 
 
 def property_text(name: str, entries: Sequence[Entry], line: str | None = None) -> str:
-    """Return a property.toml of areas and the file of the property line."""
+    """Return a property.toml of areas and the file of the property line, with an id of its own."""
+    from quietacre.edit.loglines import new_id
     from quietacre.edit.toml_spell import text_spelled
 
     said = NO_LINE if line is None else f"boundary = {text_spelled(line)}"
-    parts = [HEAD.format(name=text_spelled(name), line=said)]
+    known_by = text_spelled(new_id(()))
+    parts = [HEAD.format(name=text_spelled(name), id=known_by, line=said)]
     for entry in entries:
         lines = [
             "\n[[area]]",

@@ -16,10 +16,13 @@ from quietacre.errors import BadInput, FileProblem, SettingsProblem
 
 if TYPE_CHECKING:
     from quietacre.edit.property_file import Outcome
+    from quietacre.edit.toml_plain import Change
+    from quietacre.edit.toml_scan import Path as KeyPath
 
 NOTHING = "nothing"
 #: A value that is longer is not said in full.
 MOST_SIGNS = 160
+NAME, ID = ("property", "name"), ("property", "id")
 
 
 @click.command(name="set", context_settings={"ignore_unknown_options": True})
@@ -79,7 +82,7 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
     """Return what became of the change, the key as shown, and its value before and after."""
     from quietacre.edit.key_path import OneMore, found_path, read_key_path, shown_path
     from quietacre.edit.property_file import change_settings, read_settings
-    from quietacre.edit.toml_plain import MISSING, Change, Insert, Remove, Set, value_at
+    from quietacre.edit.toml_plain import MISSING, Insert, Remove, Set, value_at
 
     parts = read_key_path(key)
     document = read_settings(folder)
@@ -95,7 +98,8 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
         place = found_path(now, parts, "property.toml")
         if isinstance(parts[-1], OneMore):
             return [Insert(place[:-1], meant)]
-        return [Remove(place) if value is None else Set(place, meant)]
+        kept = _kept_id(now, place, meant) if value is not None else []
+        return [*kept, Remove(place) if value is None else Set(place, meant)]
 
     first: SettingsProblem | None = None
     for meant in [None] if value is None else _meanings(value):
@@ -110,6 +114,21 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
         now = None if value is None else now  # the next of a list has moved up
         return outcome, shown, was, now
     raise first or AssertionError
+
+
+def _kept_id(now: dict[str, Any], place: KeyPath, meant: object) -> list[Change]:
+    """Return what keeps a place known by its first name when it gets another.
+
+    Ticks and calendars go by that name as long as property.toml gives the place no id.
+    """
+    from quietacre.edit.toml_plain import Set
+
+    info = now.get("property")
+    if tuple(place) != NAME or not isinstance(info, dict) or info.get("id"):
+        return []
+    name = info.get("name")
+    known = isinstance(name, str) and name.strip() and name != meant
+    return [Set(ID, name)] if known else []
 
 
 def _meanings(value: str) -> list[object]:
@@ -149,6 +168,12 @@ def _plain(value: object) -> object:
 
 def _say_what_follows(folder: Path, outcome: Outcome, was: object, now: object) -> None:
     """Say which faults the file still has, and which log lines keep an old name."""
+    ids = [side.get("property", {}).get("id") for side in (outcome.before, outcome.after)]
+    if ids[1] and not ids[0] and was != now and ids[1] == was:
+        say(
+            f"property.toml: property.id = {_word(ids[1])} too, so that ticks and calendars know "
+            "the place still"
+        )
     for fault in outcome.faults:
         say(f"property.toml still has a fault that it had before: {fault}", err=True)
     names = [

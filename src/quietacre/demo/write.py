@@ -10,8 +10,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-def write_sample(folder: Path) -> None:
+def write_sample(folder: Path, place_id: str | None = None) -> None:
     """Write the sample property into a folder that is missing, empty or the sample's.
+
+    Parameters
+    ----------
+    folder : where it goes.
+    place_id : an id of its own for a copy to try things on; without one the folder is the
+        same whenever it is written.
 
     Raises
     ------
@@ -22,6 +28,11 @@ def write_sample(folder: Path) -> None:
     from quietacre.export.whole import write_whole
 
     files = sample_files()
+    if place_id is not None:
+        text = files["property.toml"].decode()
+        files["property.toml"] = text.replace(
+            "[property]\n", f'[property]\nid = "{place_id}"\n', 1
+        ).encode()
     if folder.exists() and not folder.is_dir():
         raise FileProblem(
             "is a file, not a folder", fix="name a new folder", source=str(folder)

@@ -50,9 +50,10 @@ async def open_(desk: Desk, request: Request) -> Response:
     if said.get("sample"):
         folder = places.new_folder("Sweetgum Bend (sample)")
         from quietacre.demo.write import write_sample
+        from quietacre.edit.loglines import new_id
 
         await asyncio.to_thread(folder.parent.mkdir, parents=True, exist_ok=True)
-        await asyncio.to_thread(write_sample, folder)
+        await asyncio.to_thread(write_sample, folder, new_id(()))
     elif said.get("new"):
         name = str(said["new"]).strip()
         folder = places.new_folder(name)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import math
 import secrets
 from typing import TYPE_CHECKING
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 from quietacre.cells import fits_a_line
 from quietacre.errors import BadInput
 from quietacre.intake.log import MOST, figure
-from quietacre.logbook import LOG, NAMES, UNDO
+from quietacre.logbook import ID_LETTERS, LETTERS, LOG, NAMES, OWN_LETTERS, UNDO
 from quietacre.model import folded
 
 if TYPE_CHECKING:
@@ -19,10 +18,6 @@ if TYPE_CHECKING:
 
     from quietacre.edit.logtext import LogText
 
-#: Consonants: no spreadsheet takes them for a number, a date or a word.
-LETTERS = "bcdfghjkmnpqrstvwxz"
-#: Of 6,000 lines written apart, two alike once in 18,000 times: such a pair is asked about.
-ID_LETTERS = 9
 LONGEST_CELL = 10_000
 
 
@@ -30,22 +25,17 @@ LONGEST_CELL = 10_000
 ORDER = {name: number for number, name in enumerate(NAMES)}
 
 
-def new_id(taken: Collection[str]) -> str:
-    """Return letters that name a line and that no other line of the log has."""
+def new_id(taken: Collection[str], job: str = "") -> str:
+    """Return letters that name a line and that no other line of the log has.
+
+    ``job`` are the letters of the job of the year that the line is, when it is one.
+    """
     while True:
-        made = "".join(secrets.choice(LETTERS) for _ in range(ID_LETTERS))
+        count = OWN_LETTERS if job else ID_LETTERS
+        made = "".join(secrets.choice(LETTERS) for _ in range(count))
+        made = f"{job}-{made}" if job else made
         if made not in taken:
             return made
-
-
-def id_of(said: str) -> str:
-    """Return letters that name a line by what it holds: the same for the same words."""
-    number = int.from_bytes(hashlib.sha256(said.encode("utf-8", "surrogatepass")).digest())
-    made = ""
-    for _ in range(ID_LETTERS):
-        number, place = divmod(number, len(LETTERS))
-        made += LETTERS[place]
-    return made
 
 
 def ids(log: LogText) -> set[str]:

@@ -104,13 +104,14 @@ class Writer:
         raise AssertionError  # pragma: no cover
 
 
-def write_line(writer: Writer, cells: Mapping[str, str]) -> Written:
+def write_line(writer: Writer, cells: Mapping[str, str], *, job: str = "") -> Written:
     """Write one line, which gets an id of its own.
 
     Parameters
     ----------
     writer : whose log.
     cells : by the name of their column; date, area and task must be there.
+    job : the letters of the job of the year that it is, "" for none.
 
     Raises
     ------
@@ -119,7 +120,8 @@ def write_line(writer: Writer, cells: Mapping[str, str]) -> Written:
     """
     line = checked_line(cells)
     return writer.write(
-        lambda log: ToWrite([{"id": new_id(ids(log)), **line}]), f"log: {said_line(line)}"
+        lambda log: ToWrite([{"id": new_id(ids(log), job), **line}]),
+        f"log: {said_line(line)}",
     )
 
 

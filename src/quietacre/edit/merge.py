@@ -14,12 +14,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from quietacre.edit.loglines import id_of
 from quietacre.errors import FileProblem
 from quietacre.intake.log import MOST, figure
 from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.rows import FIRST_RECORD
-from quietacre.logbook import UNDO
+from quietacre.logbook import UNDO, id_of
 from quietacre.model import folded
 from quietacre.workweek import LAST_YEAR
 

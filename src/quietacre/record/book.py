@@ -6,10 +6,11 @@ a day counts from that day on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from quietacre.logbook import LOG, UNDO
+from quietacre.days import say_day
+from quietacre.logbook import LOG, UNDO, job_of
 from quietacre.model import Job, Note, folded
 from quietacre.record.words import CUT, NO_JOBS, Words
 
@@ -51,12 +52,19 @@ class Book:
     """What happened, in order, and what is to be said about the log.
 
     ``unknown`` holds the entries whose word names no job known so far; a plan may still
-    know it as the label of one of its jobs.
+    know it as the label of one of its jobs. ``ticks`` are the ids that hold a job's letters,
+    and whether the line was taken back.
     """
 
     entries: tuple[Entry, ...] = ()
     unknown: tuple[Entry, ...] = ()
     notes: tuple[Note, ...] = ()
+    ticks: Mapping[str, bool] = field(default_factory=dict)
+
+    def ticked(self) -> dict[str, Entry]:
+        """Return the line of each job of the year that has its letters, by those letters."""
+        lines = (*self.unknown, *self.entries)
+        return {job: line for line in lines if (job := job_of(line.job.id))}
 
     def days_done(self) -> dict[tuple[str, str], tuple[dt.date, ...]]:
         """Return the days of each finished (area, task), in order, known words or not."""
@@ -95,6 +103,10 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
     prop : the settings: the names of ground, those it had before, and its own words.
     """
     left, notes = _without_undone(jobs)
+    kept = {job.id for job in left}
+    ticks = {job.id: job.id not in kept for job in jobs if job_of(job.id)}
+    left, twice = _each_job_once(left)
+    notes += twice
     names = Names.of(prop.area)
     words = Words.of(prop)
     entries: list[Entry] = []
@@ -111,7 +123,7 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
                 area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
             done[area, task] = job.on
             entries.append(Entry(job.on, area, task, job, meaning.rain_in))
-    return Book(tuple(entries), tuple(unknown), tuple(notes))
+    return Book(tuple(entries), tuple(unknown), tuple(notes), ticks)
 
 
 def _first_open(
@@ -137,6 +149,33 @@ def _without_undone(jobs: Sequence[Job]) -> tuple[list[Job], list[Note]]:
         if folded(job.task) == UNDO and job.id not in known - {""}
     ]  # fmt: skip
     return [j for j in jobs if folded(j.task) != UNDO and j.id not in back], notes
+
+
+def _each_job_once(jobs: Sequence[Job]) -> tuple[list[Job], list[Note]]:
+    """Return the lines with each job of the year once, the earliest, and what is said of it."""
+    first: dict[str, Job] = {}
+    for job in sorted(jobs, key=lambda job: (job.on, job.id)):
+        if letters := job_of(job.id):
+            first.setdefault(letters, job)
+    left, notes = [], []
+    for job in jobs:
+        kept = first.get(job_of(job.id), job)
+        if kept.id == job.id:
+            left.append(job)
+            continue
+        notes.append(
+            _note("log-ticked-twice", f"line {job.line} ({job.area}: {job.task}, "
+                  f"{_when(job)}) is the same job as line {kept.line} ({_when(kept)}), ticked "
+                  "twice, so it counts once, on the earlier day; if it was done twice, write the second as a "
+                  "line of its own")
+        )  # fmt: skip
+    return left, notes
+
+
+def _when(job: Job) -> str:
+    """Return the day of a line, and who did it."""
+    who = job.cells.get("who")
+    return say_day(job.on, year=True) + (f", {who}" if who else "")
 
 
 def _note(code: str, text: str) -> Note:

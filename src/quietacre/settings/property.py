@@ -39,6 +39,12 @@ class PropertyInfo:
     first_frost: MonthDay | None = None  # of autumn
     keep_vine_confirmed: bool = False  # the state rule has been read and allows it
     format: Annotated[int, Ge(1)] | None = None  # a folder of a newer one is only read
+    id: Word | None = None  # what calendars and ticks know the place by, whatever its name
+
+    @property
+    def known_by(self) -> str:
+        """Return what calendars and ticks know the place by: its id, its name without one."""
+        return self.id or self.name
 
 
 @dataclass(frozen=True)

@@ -69,7 +69,8 @@ def plot_tasks(
             machine = "drill"
         early, ideal, late = days_of(step, rule)
         task = Task(
-            uid=uid_of(prop.property.name, area.first_name, step.task, meant.isoformat()),
+            uid=uid_of(prop.property.known_by, area.first_name, step.task, meant.isoformat()),
+            lasting=uid_of(prop.property.known_by, area.first_name, step.task, str(meant.year)),
             area=area.name, area_id=area_id, kind=area.kind, task=step.task, label=step.label,
             earliest=plant - early * DAY, ideal=plant - ideal * DAY,
             latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, work_of(step.task, need)),

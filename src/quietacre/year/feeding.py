@@ -27,7 +27,9 @@ def feed_tasks(
     sprayed in summer growth (June 1 to August 31): assumptions, about 33° N.
     """
     uses = {spray.name: spray.use for spray in prop.spray}
+    seen: dict[str, int] = {}
     for row in need.get("spray", ()):
+        seen[row["name"]] = seen.get(row["name"], 0) + 1
         feed = uses.get(row["name"]) != "spot spray"
         if row.get("on"):
             ideal = dt.date.fromisoformat(row["on"])
@@ -45,7 +47,9 @@ def feed_tasks(
             ) + (" (assumption, about 33° N); the label decides weather and wear")
         for early, ideal, late in yearly:
             task = Task(
-                uid=uid_of(prop.property.name, area.first_name, "spray", row["name"], ideal.isoformat()),
+                uid=uid_of(prop.property.known_by, area.first_name, "spray", row["name"], ideal.isoformat()),
+                lasting=uid_of(prop.property.known_by, area.first_name, "spray", row["name"],
+                               str(ideal.year), str(seen[row["name"]])),
                 area=area.name, area_id=area_id, kind=area.kind, task="spray",
                 label=("feed with " if feed else "spray ") + row["name"], earliest=early,
                 ideal=ideal, latest=late,

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.quiet import Season
+    from quietacre.record.book import Entry
     from quietacre.settings import Area, Property
     from quietacre.year.workdays import Effort
 
@@ -47,6 +48,7 @@ class Ground:
     done: Mapping[tuple[str, str], Sequence[dt.date]]
     frost: Mapping[str, Any] | None = None  # of the daily record, when there is one
     rain: Rain = field(default_factory=Rain)
+    ticked: Mapping[str, Entry] = field(default_factory=dict)  # by the letters of the job
 
 
 @dataclass(frozen=True)
@@ -73,13 +75,19 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     happened = {
         key: tuple(day for day in days if day <= today) for key, days in ground.done.items()
     }
-    ground = replace(ground, done={key: days for key, days in happened.items() if days})
+    ground = replace(
+        ground, done={key: days for key, days in happened.items() if days},
+        ticked={job: line for job, line in ground.ticked.items() if line.on <= today},
+    )  # fmt: skip
     whole = _tasks(ground, prop, last, found)
-    reopen(whole, set(frozen_days(whole, ground.done)), found, prop.work, today)
+    frozen = frozen_days(whole, ground.done, ground.ticked)
+    reopen(whole, set(frozen), found, prop.work, today)
     tasks = _parts(whole, Rooms.of(prop.work).one)
     for task in tasks:
         trim(task, found)
-    assigned = assign(tasks, prop.work, found, today, ground.done, effort=effort)
+    assigned = assign(
+        tasks, prop.work, found, today, ground.done, ground.ticked, effort=effort
+    )
     settle_before_done(tasks)
     _parts_in_order(tasks)
     # within a day the order in which an area's tasks were made: what must come first does
@@ -113,6 +121,8 @@ def _parts(tasks: Sequence[Task], room: float) -> list[Task]:
             replace(
                 task,
                 uid=task.uid if n == 0 else uid_of(task.uid, f"part {n + 1}"),
+                lasting=uid_of(task.lasting or task.uid, f"part {n + 1}"),
+                whole=task.letters,
                 label=f"{task.label}{PART}{n + 1} of {count})",
                 minutes=task.minutes / count,
                 amounts=[f"{a} (whole job)" for a in task.amounts],
@@ -149,7 +159,7 @@ def _tasks(  # glue over areas and strips
             )
         )
         if not any(
-            task.uid in frozen_days(plot, ground.done)
+            task.uid in frozen_days(plot, ground.done, ground.ticked)
             for task in plot
             if task.task == "plant"
         ):
@@ -203,7 +213,7 @@ def _burn_tasks(
          shuts, 0.0, "by hand"),
     ):  # fmt: skip
         task = Task(
-            uid=uid_of(prop.property.name, area.first_name, name, str(year)), area=area.name,
+            uid=uid_of(prop.property.known_by, area.first_name, name, str(year)), area=area.name,
             area_id=area_id, kind=area.kind, task=name, label=label, earliest=early,
             ideal=ideal, latest=late, minutes=minutes, machine=machine, reason=reason,
             status="window" if name == "burn window" else "planned",

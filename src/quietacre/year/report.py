@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.daily import Daily
+    from quietacre.record.book import Entry
     from quietacre.settings import Property
     from quietacre.year.plan import Planned
     from quietacre.year.task import Task
@@ -52,7 +53,7 @@ def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
     needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
-    rain: Rain | None = None,
+    rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
 ) -> YearPlan:  # fmt: skip
     """Return the year for the report, and notes on what does not fit.
 
@@ -66,6 +67,7 @@ def plan_year(
     done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
     rain : what is known of rain, and which plantings wait for it.
+    ticked : lines of the log by the letters of the job that they are.
 
     Raises
     ------
@@ -76,7 +78,7 @@ def plan_year(
     ground = Ground(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
         today, done or {}, frost_of(weather, prop, today) if weather else None,
-        rain or Rain(),
+        rain or Rain(), ticked or {},
     )  # fmt: skip
     plan = plan_days(ground, prop)
     out = plan.assigned
@@ -165,6 +167,8 @@ def bound_words(out: Assigned, missed: int) -> str:
 def _task_report(task: Task, today: dt.date) -> dict[str, Any]:
     return {
         "uid": task.uid,
+        "job": task.letters,
+        "log_word": task.log_word,
         "area": task.area,
         "area_id": task.area_id,
         "task": task.task,

@@ -179,7 +179,7 @@ def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> T
     )
     source = rule.source or "your own rule"
     task = Task(
-        uid=uid_of(prop.property.name, area.first_name, rule.task, turn.first.isoformat()),
+        uid=uid_of(prop.property.known_by, area.first_name, rule.task, turn.first.isoformat()),
         area=area.name, area_id=turn.area_id, kind=area.kind, task=rule.task,
         label=rule.label or rule.task, earliest=turn.first,
         ideal=turn.first + (turn.last - turn.first) / 2, latest=turn.last, minutes=minutes,

@@ -50,7 +50,7 @@ def strip_tasks(
         if cut.latest < today.replace(month=1, day=1) and not done:
             continue
         on_foot = cut.task != "strip cut"
-        uid = uid_of(prop.property.name, first_name, cut.task, cut.key)
+        uid = uid_of(prop.property.known_by, first_name, cut.task, cut.key)
         # what is found on foot comes before the mower
         after = [(walked[cut.key], 0)] if not on_foot and cut.key in walked else []
         if on_foot:

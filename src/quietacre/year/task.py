@@ -6,6 +6,8 @@ import hashlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from quietacre.logbook import id_of
+
 if TYPE_CHECKING:
     import datetime as dt
 
@@ -42,6 +44,18 @@ class Task:
     asked: dt.date | None = None  # the day the person asked for
     poor: frozenset[dt.date] = frozenset()  # days that windows, frost or law speak against
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
+    lasting: str = ""  # what it keeps when its day is moved within its year; else its uid
+    whole: str = ""  # of a part, the letters of the whole job
+
+    @property
+    def letters(self) -> str:
+        """Return the letters that a tick or a line of the log knows the job by."""
+        return id_of(self.lasting or self.uid)
+
+    @property
+    def log_word(self) -> str:
+        """Return the word that a line of the log has for it: of a part, its whole label."""
+        return self.label if PART in self.label else self.task
 
     @property
     def job(self) -> tuple[str, dt.date]:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.quiet import Season
+    from quietacre.record.book import Entry
     from quietacre.settings import Work
     from quietacre.year.task import Task
 
@@ -58,18 +59,20 @@ class Assigned:
 
 def assign(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], Sequence[dt.date]], *, effort: Effort = "best",
+    done: Mapping[tuple[str, str], Sequence[dt.date]], ticked: Mapping[str, Entry] | None = None,
+    *, effort: Effort = "best",
 ) -> Assigned:  # fmt: skip
     """Set each task's day and status; return the days used and what is proved of them.
 
     A task never lands in a quiet season, outside its window, sooner than its lag after
     the task it follows, or on a day without the time for it; one that fits nowhere is
     "unplaced" and says why. ``done`` holds the day of finished (area, task) pairs: those
-    are frozen. Tasks of status "window" have no day to be set. ``effort``: the plain rule
+    are frozen; so are those whose letters are in ``ticked``. Tasks of status "window" have no day to be set. ``effort``: the plain rule
     only; or a day for every task if the search finds one; or the best plan as well.
     """
     rooms = Rooms.of(work)
-    days = _open_days(tasks, work, found, today, done)
+    frozen = frozen_days(tasks, done, ticked)
+    days = _open_days(tasks, work, found, today, frozen)
     pairs = _pairs(tasks, days)
     _tighten(tasks, days, pairs, _Calendar(work, found))
     pairs = _pairs(tasks, days)
@@ -142,26 +145,34 @@ class _Search(NamedTuple):
 
 
 def frozen_days(
-    tasks: Sequence[Task], done: Mapping[tuple[str, str], Sequence[dt.date]]
-) -> dict[str, dt.date]:
+    tasks: Sequence[Task], done: Mapping[tuple[str, str], Sequence[dt.date]],
+    ticked: Mapping[str, Entry] | None = None,
+) -> dict[str, dt.date]:  # fmt: skip
     """Return the logged day of each task that is done.
 
-    A job that comes once is done by the last entry of its year, all its parts with it; a
+    A line with the letters of a job is that one, whatever its words and day; it is no other.
+    Lines without are told by their words: a job that comes once is done by the last entry of its year, all its parts with it; a
     part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
     nearest one's.
     """
     alike: dict[tuple[str, str], dict[tuple[str, dt.date], list[Task]]] = {}
-    out: dict[str, dt.date] = {}
+    out, used = _ticked_days(tasks, ticked or {})
     for task in tasks:
+        if task.uid in out:
+            continue
         by_job = alike.setdefault((task.area, task.task), {})
         by_job.setdefault(task.job, []).append(task)
         for day in done.get((task.area, task.label), ()):
-            if abs((day - task.job[1]).days) < SAME_YEAR_DAYS:
+            if (task.area, task.label, day) not in used and abs(
+                (day - task.job[1]).days
+            ) < SAME_YEAR_DAYS:
                 out[task.uid] = day
     for key, by_job in alike.items():
         once = len(by_job) == 1
         left = dict(by_job)
         for day in done.get(key, ()):
+            if (*key, day) in used:
+                continue
             near = [
                 job for job, same in left.items()
                 if (abs((day - job[1]).days) < SAME_YEAR_DAYS if once else
@@ -175,14 +186,27 @@ def frozen_days(
     return out
 
 
+def _ticked_days(
+    tasks: Sequence[Task], ticked: Mapping[str, Entry]
+) -> tuple[dict[str, dt.date], set[tuple[str, str, dt.date]]]:
+    """Return the day of each task whose letters the log has, and the lines that say so."""
+    out: dict[str, dt.date] = {}
+    used: set[tuple[str, str, dt.date]] = set()
+    for task in tasks:
+        line = ticked.get(task.letters) or ticked.get(task.whole)
+        if line is not None:
+            out[task.uid] = line.on
+            used.add((line.area, line.task, line.on))
+    return out, used
+
+
 def _open_days(
     tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], Sequence[dt.date]],
+    frozen: Mapping[str, dt.date],
 ) -> dict[str, list[dt.date]]:  # fmt: skip
     """Return the days each open task may have; freeze the done and the passed."""
     days: dict[str, list[dt.date]] = {}
     workday: dict[dt.date, bool] = {}
-    frozen = frozen_days(tasks, done)
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
         if task.uid in frozen:
             task.scheduled, task.status, task.passed = frozen[task.uid], "done", False
