@@ -12,8 +12,9 @@ from click.testing import CliRunner
 
 from quietacre.cli import main
 from quietacre.demo.sample import sample_files
-from quietacre.edit.ground import mend_edge, ring_file
 from quietacre.edit.property_file import read_settings
+from quietacre.edit.redraw import mend_edge
+from quietacre.edit.ring_file import ring_file
 from quietacre.errors import FileProblem
 from quietacre.measure.property import measure_property
 
@@ -210,7 +211,7 @@ def test_a_drawing_among_others_gets_a_file_of_its_own(place):
     acres = areas_of(place)
     before = (place / "drawn" / "openings.geojson").read_bytes()
     mended = mend_edge(place, "Long field", moved(shape_of(place, "Long field")))
-    assert mended.over == ()
+    assert mended.areas[0].over == ()
     assert (place / "drawn" / "openings.geojson").read_bytes() == before
     now = areas_of(place)
     assert now.pop("Long field") > acres.pop("Long field")

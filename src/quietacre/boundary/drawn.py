@@ -31,13 +31,16 @@ def map_scale_pm_ft(scale: float) -> float:
     return float(error_90_m * CIRCULAR_95 / CIRCULAR_90 / FT_M)
 
 
-def drawn_area_sd_m2(shape: shapely.Geometry, edge_pm_ft: float) -> float:
+def drawn_area_sd_m2(
+    shape: shapely.Geometry, edge_pm_ft: float, *, beside: shapely.Geometry | None = None
+) -> float:
     """Return one standard deviation of the acreage of drawn polygons. [m²]
 
     Parameters
     ----------
     shape : polygons in local metres.
     edge_pm_ft : how far off a drawn corner may be, 95 % of the time. [ft]
+    beside : ground whose corners are known otherwise and do not count, in local metres.
     """
     radius_m = edge_pm_ft * FT_M
     sigma = radius_m / CIRCULAR_95
@@ -47,5 +50,9 @@ def drawn_area_sd_m2(shape: shapely.Geometry, edge_pm_ft: float) -> float:
         if len(plain) < 3:  # noqa: PLR2004 - nothing but error is left
             plain = shapely.get_coordinates(ring)[:-1]
         across = np.roll(plain, -1, axis=0) - np.roll(plain, 1, axis=0)
-        total += 0.25 * sigma**2 * float((across**2).sum()) + 0.5 * len(plain) * sigma**4
+        own = np.ones(len(plain), dtype=bool)
+        if beside is not None:
+            own = ~shapely.covers(beside, shapely.points(plain))
+        total += 0.25 * sigma**2 * float((across[own] ** 2).sum())
+        total += 0.5 * int(own.sum()) * sigma**4
     return float(np.sqrt(total))

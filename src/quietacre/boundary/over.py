@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.drawn import drawn_area_sd_m2
 from quietacre.boundary.plane import Plane
 from quietacre.errors import FileProblem
 from quietacre.model import Note
@@ -54,8 +55,9 @@ def said_over(days: Sequence[dt.date], walks: int) -> str:
 
 
 def drawn_over(
-    walk: Walk, shape: shapely.Geometry, name: str, said: str
-) -> tuple[Walk, Note]:
+    walk: Walk, shape: shapely.Geometry, name: str, said: str, *,
+    edge_pm_ft: float | None = None,
+) -> tuple[Walk, Note]:  # fmt: skip
     """Return a walk with the ground of a drawing that mends its edge.
 
     Parameters
@@ -64,11 +66,13 @@ def drawn_over(
     shape : polygons of the drawing [deg].
     name : of the area.
     said : as `said_over` puts it.
+    edge_pm_ft : how far off a drawn corner may be, 95 %; None where nobody said. [ft]
 
     Returns
     -------
-    The walk with the drawing's ground and acres; its ± is that of the walk, in acres; and
-    the note that says how much of the edge is new.
+    The walk with the drawing's ground and acres; its ± is that of the walk, in acres,
+    widened for the corners that lie beyond the walk's own ± where ``edge_pm_ft`` is given;
+    and the note that says how much of the edge is new.
 
     Raises
     ------
@@ -87,16 +91,22 @@ def drawn_over(
         )
     reach_m = max(SDS_95 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5, LEAST_APART_M)
     acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
-    beyond = new.boundary.difference(old.boundary.buffer(reach_m))
+    walked = old.boundary.buffer(reach_m)
+    beyond = new.boundary.difference(walked)
+    drawn_ac = 0.0
+    if edge_pm_ft is not None:
+        drawn_ac = SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
+    low_ac = float(np.hypot(walk.acres - walk.acres_low, drawn_ac))
+    high_ac = float(np.hypot(walk.acres_high - walk.acres, drawn_ac))
     corners = shapely.points(shapely.get_coordinates(shapely.segmentize(beyond, 1.0)))
     far_m = float(shapely.distance(corners, old.boundary).max()) if len(corners) else 0.0
     mended = replace(
         walk,
         polygon=shape,
         acres=acres,
-        acres_low=max(acres - (walk.acres - walk.acres_low), 0.0),
-        acres_high=acres + (walk.acres_high - walk.acres),
-        half_width_pct=walk.half_width_pct * walk.acres / acres if acres else 0.0,
+        acres_low=max(acres - low_ac, 0.0),
+        acres_high=acres + high_ac,
+        half_width_pct=_half_pct(walk, acres, drawn_ac),
         band=plane.ground(new.boundary.buffer(reach_m, quad_segs=4)),
         method=said,
     )
@@ -104,7 +114,7 @@ def drawn_over(
     return mended, Note(
         "drawn-over-walk",
         f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now. "
-        + _how_much(beyond.length, new.length, far_m),
+        + _how_much(beyond.length, new.length, far_m, edge_pm_ft),
         "info",
         walk.source or None,
         name,
@@ -113,11 +123,24 @@ def drawn_over(
     )
 
 
-def _how_much(beyond_m: float, length_m: float, far_m: float) -> str:
+def _half_pct(walk: Walk, acres: float, drawn_ac: float) -> float:
+    """Return half the width of the ± as a share of the acres that are drawn now. [%]"""
+    if not acres:
+        return 0.0
+    return float(np.hypot(walk.half_width_pct * walk.acres, 100.0 * drawn_ac)) / acres
+
+
+def _how_much(
+    beyond_m: float, length_m: float, far_m: float, edge_pm_ft: float | None
+) -> str:
     if not beyond_m:
         return "All of its edge lies within the walk's own ±, which holds on."
+    told = (
+        "is the walk's."
+        if edge_pm_ft is None
+        else f"is the walk's, widened for drawn corners within {edge_pm_ft:.0f} ft."
+    )
     return (
         f"{beyond_m / FT_M:,.0f} ft of its {length_m / FT_M:,.0f} ft of edge lie beyond the ± of the "
-        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± is "
-        "the walk's."
+        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± {told}"
     )

@@ -16,7 +16,8 @@ from quietacre.errors import BadInput, FileProblem
 from quietacre.model import AREA_KINDS, folded
 
 if TYPE_CHECKING:
-    from quietacre.edit.ground import Added, Mended
+    from quietacre.edit.ground import Added
+    from quietacre.edit.redraw import Redrawing
 
 
 @click.command(name="add")
@@ -124,7 +125,7 @@ def _say_added(folder: Path, added: Added) -> None:
 def _mend(folder: Path, path: Path, area: str, *, as_json: bool) -> None:
     """Give an area the edge in a drawing, and say what stays of the old one."""
     from quietacre.boundary.edges import edges_of
-    from quietacre.edit.ground import mend_edge
+    from quietacre.edit.redraw import mend_edge
     from quietacre.intake.vector import read_layer
 
     found = edges_of(read_layer(path, shown=str(path))).measured
@@ -137,24 +138,28 @@ def _mend(folder: Path, path: Path, area: str, *, as_json: bool) -> None:
     mended = mend_edge(folder, area, found[0].shape)
     tell_recovered(mended.step.recovered if mended.step else ())
     if as_json:
+        (one,) = mended.areas
         emit({
-            "area": mended.area, "file": mended.file, "acres": mended.acres,
-            "over": list(mended.over), "notes": [note.to_dict() for note in mended.notes],
+            "area": one.area, "file": one.file, "acres": one.acres, "over": list(one.over),
+            "notes": [note.to_dict() for note in one.notes],
             "step": step_record(mended.step) if mended.step else None,
         })  # fmt: skip
         return
     _say_mended(folder, mended)
 
 
-def _say_mended(folder: Path, mended: Mended) -> None:
+def _say_mended(folder: Path, mended: Redrawing) -> None:
+    (one,) = mended.areas
     if mended.step is None:
-        say(f"{mended.area} has this edge already; nothing was written")
+        say(f"{one.area} has this edge already; nothing was written")
         return
-    say(f"{mended.area}: its edge is drawn anew in {mended.file}, {mended.acres:.2f} ac")
-    for note in mended.notes:
+    say(f"{one.area}: its edge is drawn anew in {one.file}, {one.acres:.2f} ac")
+    for note in one.notes:
         say(f"  {note.text}")
-    if mended.over:
-        say(f"  the walk stays beside it: over = {', '.join(mended.over)}")
+    for line in mended.said:
+        say(f"  {line}")
+    if one.over:
+        say(f"  the walk stays beside it: over = {', '.join(one.over)}")
     else:
         say("  the file it was measured by stays, and is no longer read for it")
     say(f"  {how_back(folder)}")

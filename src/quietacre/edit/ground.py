@@ -1,46 +1,26 @@
-"""Ground added to a property folder, and edges drawn anew."""
+"""Ground added to a property folder from files of the person's own."""
 
 from __future__ import annotations
 
-import json
-import tempfile
 import tomllib
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-import shapely
-
-from quietacre.acreage.equal_area import area_m2
-from quietacre.boundary.edges import edges_of
-from quietacre.boundary.over import drawn_over, said_over
 from quietacre.edit import journal
 from quietacre.edit.entries import Entry, Taken, entries_of, read_files
-from quietacre.edit.property_file import Outcome, change_settings, read_settings
-from quietacre.edit.toml_plain import Change, Insert, Remove, Set
+from quietacre.edit.property_file import change_settings, read_settings
+from quietacre.edit.ring_file import DRAWN
+from quietacre.edit.toml_plain import Insert
 from quietacre.errors import FileProblem
-from quietacre.filenames import safe_name
-from quietacre.intake.vector import read_layer
-from quietacre.measure.choose import Files, choose, joined_shape
-from quietacre.measure.ground import paths, walk_ground
+from quietacre.measure.ground import paths
 from quietacre.model import folded
-from quietacre.settings import Area
-from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from quietacre.boundary.walk import Walk
     from quietacre.edit.journal import Step
     from quietacre.model import Note
-
-#: Where drawings lie in a property folder.
-DRAWN = "drawn"
-#: An edge is drawn to an inch: digits of a degree behind the point; and finer where that
-#: would let a narrow place cross itself. Ours.
-DIGITS = (7, 9, 12)
 
 
 @dataclass(frozen=True)
@@ -54,21 +34,6 @@ class Added:
     entries: tuple[Entry, ...]
     copied: tuple[str, ...]
     notes: tuple[tuple[str, Note], ...]
-
-
-@dataclass(frozen=True)
-class Mended:
-    """An area with an edge drawn anew: the file it lies in, and what to say of it.
-
-    ``over`` are the walks that stay beside it; empty where it was a drawing before.
-    """
-
-    step: Step | None
-    area: str
-    file: str
-    acres: float
-    over: tuple[str, ...]
-    notes: tuple[Note, ...]
 
 
 class NameTaken(FileProblem):
@@ -222,141 +187,3 @@ def _table(entry: Entry) -> dict[str, Any]:
     more = tomllib.loads("\n".join(entry.more))
     table = {"name": entry.name, "kind": entry.kind, "from": entry.file}
     return {**table, **({"feature": entry.feature} if entry.feature else {}), **more}
-
-
-# ---- an edge drawn anew --------------------------------------------------------------------
-
-
-def ring_file(shape: shapely.Geometry, name: str) -> bytes:
-    """Return a drawn edge as a GeoJSON file.
-
-    Parameters
-    ----------
-    shape : polygons in longitude, latitude. [deg]
-    name : what the feature goes by.
-    """
-    tried = (shapely.transform(shape, partial(np.round, decimals=d)) for d in DIGITS)
-    fine = next((one for one in tried if one.is_valid), shape)
-    feature = {
-        "type": "Feature",
-        "properties": {"name": name},
-        "geometry": json.loads(shapely.to_geojson(fine)),
-    }
-    whole = {"type": "FeatureCollection", "features": [feature]}
-    return (json.dumps(whole, indent=1, ensure_ascii=False) + "\n").encode()
-
-
-def mend_edge(
-    folder: Path, area: str, shape: shapely.Geometry, *, state: Path | None = None
-) -> Mended:
-    """Give an area an edge drawn anew; a walk that it was measured by stays beside it.
-
-    Parameters
-    ----------
-    folder : the property folder.
-    area : its name in property.toml.
-    shape : polygons in longitude, latitude. [deg]
-    state : as in `journal.apply`.
-
-    Raises
-    ------
-    BadInput
-        There is no such area; the edge crosses itself, or does not lie on the ground of the
-        walk; nothing is changed.
-    """
-    document = read_settings(folder)
-    _, now = _area_of(document, area)
-    word = str(now.get("feature", now["name"]))
-    data = ring_file(shape, word)
-    file = _ring_name(folder, document, now)
-    drawn, notes = _read_again(data, file, word)
-    over, walk = _walks_under(folder, now)
-    if walk is not None:
-        mended, note = drawn_over(walk, drawn, str(now["name"]), said_over((), len(over)))
-        notes = (*notes, note)
-        acres = mended.acres
-    else:
-        acres = float(area_m2(np.array([drawn], dtype=object))[0]) / ACRE_M2
-    outcome = _mend(folder, area, file, data, over, state)
-    return Mended(outcome.step, str(now["name"]), file, acres, over, notes)
-
-
-def _mend(
-    folder: Path, area: str, file: str, data: bytes, over: tuple[str, ...],
-    state: Path | None,
-) -> Outcome:  # fmt: skip
-    def make(document: dict[str, Any]) -> list[Change]:
-        at, now = _area_of(document, area)
-        path = ("area", at)
-        changes: list[Change] = [Set((*path, "from"), file)]
-        if over and "over" not in now:
-            changes.append(Set((*path, "over"), over[0] if len(over) == 1 else list(over)))
-        if "feature" in now and not over:
-            changes.append(Remove((*path, "feature")))
-        return changes
-
-    return change_settings(
-        folder, make, f"draw the edge of {area} anew", files={file: data}, state=state
-    )
-
-
-def _area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
-    areas = document.get("area", [])
-    for place, area in enumerate(areas):
-        if folded(str(area.get("name", ""))) == folded(name):
-            return place, area
-    known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
-    raise FileProblem(
-        f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
-        source="property.toml",
-    )  # fmt: skip
-
-
-def _ring_name(folder: Path, document: dict[str, Any], area: dict[str, Any]) -> str:
-    """Return the file for an area's drawn edge: its own, or one that is not there yet."""
-    used = [file for other in document["area"] if other is not area
-            for key in ("from", "over") for file in paths(other.get(key, ()))]  # fmt: skip
-    stem = safe_name(f"{area['name']}.geojson").removesuffix(".geojson")
-    for number in range(1, 1_000_000):
-        file = f"{DRAWN}/{stem}{'' if number == 1 else f' {number}'}.geojson"
-        mine = area.get("from") == file and file not in used
-        if mine or journal.read(folder, file) is None:
-            return file
-    raise AssertionError  # pragma: no cover
-
-
-def _read_again(
-    data: bytes, file: str, name: str
-) -> tuple[shapely.Geometry, tuple[Note, ...]]:
-    """Return a drawn edge as a build will read it; what would have to be mended is refused."""
-    with tempfile.TemporaryDirectory() as room:
-        path = Path(room) / "ring.geojson"
-        path.write_bytes(data)
-        layer = read_layer(path, shown=file)
-    edges = edges_of(layer)
-    if len(edges.measured) != 1 or edges.measured[0].shape is None:
-        raise FileProblem("is no edge round ground", fix="draw a ring", source=file)
-    if not edges.measured[0].shape.is_valid:
-        why = shapely.is_valid_reason(edges.measured[0].shape)
-        raise FileProblem(
-            f"crosses itself ({why})", fix="draw it without crossing it", source=file
-        )
-    shape, notes = joined_shape(edges.measured, file, name)
-    return shape, (*layer.notes, *edges.notes, *notes)
-
-
-def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], Walk | None]:
-    """Return the walks that an area is measured by, or was, and what they give together."""
-    names = paths(area.get("over", area["from"]))
-    files = Files(folder)
-    if not all(
-        files.layer(name).tracks and not len(files.layer(name).geometry) for name in names
-    ):
-        return (), None
-    inside, outside = (area.get(f"walked_{side}_ft") for side in ("inside", "outside"))
-    known = Area(
-        str(area["name"]), area["kind"], names, walked_inside_ft=inside,
-        walked_outside_ft=outside, sky=area.get("sky"),
-    )  # fmt: skip
-    chosen = [choose(files, name, area.get("feature"), known.name) for name in names]
-    return names, walk_ground(chosen, known)

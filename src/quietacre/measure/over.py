@@ -51,7 +51,9 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
     tracks = [track for piece in walks for track in piece.tracks]
     days = walked_on(tracks)
     said = said_over(days, len(names))
-    walk, note = drawn_over(walked, ground.shape, area.name, said)
+    walk, note = drawn_over(
+        walked, ground.shape, area.name, said, edge_pm_ft=area.edge_pm_ft
+    )
     moved = (item for item in ground.notes if item.code != "drawing-not-moved")
     return Ground(
         ground.shape, walk, said, (*moved, *choice, note, *walk.notes), ground.waypoints

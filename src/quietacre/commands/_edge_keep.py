@@ -1,0 +1,136 @@
+"""What the commands on edges share: places and lines read, and what was kept told."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.commands._change_edge import how_back, step_record, tell_recovered
+from quietacre.commands._edge import emit, say
+from quietacre.errors import BadInput, FileProblem
+from quietacre.model import AREA_KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    import shapely
+
+    from quietacre.drawing.sheet import Redrawn
+    from quietacre.edit.redraw import EdgeClash, Kept, NewEdge, Redrawing
+    from quietacre.measure.one import Place
+
+
+def place_of(folder: Path) -> Place:
+    """Return the place in a folder, changes that were cut short carried to their end first."""
+    from quietacre.commands._change_edge import finish_cut_short
+    from quietacre.measure.one import Place
+
+    finish_cut_short(folder)
+    return Place.of(folder)
+
+
+def line_in(path: Path) -> shapely.LineString:
+    """Return the one line of a file.
+
+    Raises
+    ------
+    FileProblem
+        It holds none, or several.
+    """
+    from quietacre.drawing.sheet import line_of
+    from quietacre.intake.lines import read_line
+
+    return line_of(read_line(path), str(path))
+
+
+def ring_in(path: Path) -> shapely.Geometry:
+    """Return the polygons of a file.
+
+    Raises
+    ------
+    FileProblem
+        It holds none, or lines besides.
+    """
+    import shapely
+
+    from quietacre.drawing.sheet import sound_or_refused
+    from quietacre.intake.vector import read_layer
+
+    layer = read_layer(path, shown=str(path))
+    if not len(layer.geometry) or layer.tracks:
+        raise FileProblem(
+            "holds no polygon, or lines besides", fix="give the ring alone, drawn as a polygon",
+            source=str(path),
+        )  # fmt: skip
+    for shape in layer.geometry:
+        sound_or_refused(shape, "the ring")
+    return shapely.union_all(layer.geometry)
+
+
+def keep_one(
+    folder: Path, place: Place, area: str, made: Redrawn, what: str, edge_pm_ft: float | None,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """Keep the one piece that an operation made of an area, and say so."""
+    from quietacre.edit.redraw import NewEdge
+
+    name = place.area(area).name
+    edges = [NewEdge(made.pieces[0], name, edge_pm_ft=edge_pm_ft)]
+    keep_these(folder, edges, made.said, f"{what} {name}", as_json=as_json)
+
+
+def keep_these(
+    folder: Path, edges: Sequence[NewEdge], said: Sequence[str], label: str, *,
+    out: Sequence[str] = (), as_json: bool,
+) -> None:  # fmt: skip
+    """Keep edges, and tell what was kept."""
+    from quietacre.edit.redraw import keep_edges
+
+    for edge in edges:
+        if edge.kind is not None and edge.kind not in AREA_KINDS:
+            raise BadInput(
+                f"“{edge.kind[:40]}” is no kind of ground",
+                fix=f"write {', '.join(AREA_KINDS)}",
+            )
+    kept = keep_edges(folder, edges, out=out, label=label)
+    tell_recovered(kept.step.recovered if kept.step else ())
+    if as_json:
+        emit(kept_record(kept, said))
+        return
+    for line in (*said, *kept.said):
+        say(line)
+    for one in kept.areas:
+        _say_kept(one)
+    say(how_back(folder) if kept.step else "it stood so already; nothing was written")
+
+
+def _say_kept(one: Kept) -> None:
+    known = one.acres_high > one.acres_low
+    pm = f", {one.acres_low:.2f} to {one.acres_high:.2f}" if known else ""
+    say(f"  {one.area}: {one.acres:.2f} ac{pm}, its edge in {one.file}")
+    for note in one.notes:
+        say(f"    {note.text}")
+    if one.over:
+        say(f"    the walk stays beside it: over = {', '.join(one.over)}")
+
+
+def kept_record(kept: Redrawing, said: Sequence[str]) -> dict[str, Any]:
+    """Return what was kept as JSON has it."""
+    return {
+        "areas": [
+            {
+                "name": one.area, "new": one.new, "file": one.file, "acres": one.acres,
+                "acres_low": one.acres_low, "acres_high": one.acres_high,
+                "over": list(one.over), "edge_pm_ft": one.edge_pm_ft,
+                "notes": [note.to_dict() for note in one.notes],
+            }
+            for one in kept.areas
+        ],
+        "said": [*said, *kept.said],
+        "step": step_record(kept.step) if kept.step else None,
+    }  # fmt: skip
+
+
+def tell_clash(problem: EdgeClash) -> None:
+    """Tell a clash as JSON; its line follows on standard error."""
+    emit({"clash": True, "area": problem.area, "why": str(problem)})

@@ -1,0 +1,388 @@
+"""Edges drawn anew in a property folder: areas changed, made of others, taken out, in one step."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from quietacre.boundary.over import drawn_over, said_over
+from quietacre.chance import CIRCULAR_95
+from quietacre.drawing.sheet import acres_of
+from quietacre.edit import journal
+from quietacre.edit.property_file import change_settings, read_settings
+from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
+from quietacre.edit.toml_plain import Change, Insert, Remove, Set
+from quietacre.errors import Clash, FileProblem
+from quietacre.intake.vector import OwnUnits
+from quietacre.measure.choose import Files, choose
+from quietacre.measure.ground import paths, walk_ground
+from quietacre.measure.otherwise import with_drawn_range
+from quietacre.measure.records import Ground
+from quietacre.model import folded
+from quietacre.settings import Area
+from quietacre.units import FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    import shapely
+
+    from quietacre.boundary.walk import Walk
+    from quietacre.edit.journal import Step
+    from quietacre.model import Note
+
+#: What an operation made holds the acres there were only to a finer digit.
+EXACT = (12,)
+#: Keys that say where an edge comes from: they go with the old edge.
+OF_THE_EDGE = frozenset({
+    "name", "kind", "from", "feature", "over", "walked_inside_ft", "walked_outside_ft", "sky", "corners",
+    "order", "placed", "declination_deg", "pace_ft", "vara_ft", "edge_pm_ft", "map_scale", "was", "previous",
+})  # fmt: skip
+#: Of these, what reads the walk that stays beside the new edge.
+OF_THE_WALK = ("walked_inside_ft", "walked_outside_ft", "sky")
+#: What a drawing that takes the place of pins, legs or calls leaves without a use.
+OF_KNOWN = (
+    "corners",
+    "order",
+    "placed",
+    "declination_deg",
+    "pace_ft",
+    "vara_ft",
+    "map_scale",
+)
+
+
+@dataclass(frozen=True)
+class NewEdge:
+    """An edge to keep. ``shape`` are polygons in longitude, latitude [deg].
+
+    ``area`` is the area whose edge it becomes, None for a new one of ``name`` and ``kind``,
+    which takes the settings of the area ``like``. ``was`` is what ``edge_sum`` said of the
+    area when its edge was looked at. ``edge_pm_ft`` is how far off its corners may be, 95 %;
+    None leaves what stands.
+    """
+
+    shape: shapely.Geometry
+    area: str | None = None
+    name: str = ""
+    kind: str | None = None
+    like: str | None = None
+    was: str | None = None
+    edge_pm_ft: float | None = None
+
+
+@dataclass(frozen=True)
+class Kept:
+    """An area whose edge was kept. ``over`` are the walks that stay beside it."""
+
+    area: str
+    new: bool
+    file: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    over: tuple[str, ...]
+    edge_pm_ft: float | None
+    notes: tuple[Note, ...]
+
+
+@dataclass(frozen=True)
+class Redrawing:
+    """What was kept in one step; ``step`` is None where all of it stood so already."""
+
+    step: Step | None
+    areas: tuple[Kept, ...]
+    said: tuple[str, ...]
+
+
+class EdgeClash(Clash):
+    """Another hand changed an edge since it was looked at."""
+
+    def __init__(self, area: str) -> None:
+        self.area = area
+        super().__init__(
+            "its edge was changed meanwhile, so it was left as it is",
+            fix="look at it, and keep yours once more",
+            source=f"area “{area}”",
+        )
+
+
+def edge_sum(folder: Path, area: str) -> str:
+    """Return what any change to an area's edge, by any hand, would change.
+
+    Raises
+    ------
+    FileProblem
+        There is no such area.
+    """
+    return _edge_sum(folder, _area_of(read_settings(folder), area)[1])
+
+
+def _edge_sum(folder: Path, area: dict[str, Any]) -> str:
+    told = {key: area.get(key) for key in sorted(OF_THE_EDGE - {"was", "previous"})}
+    total = hashlib.sha256(json.dumps(told, default=str).encode())
+    for name in (*paths(area.get("from", ())), *paths(area.get("over", ()))):
+        total.update(journal.read(folder, name) or b"")
+    return total.hexdigest()[:32]
+
+
+def mend_edge(
+    folder: Path, area: str, shape: shapely.Geometry, *, edge_pm_ft: float | None = None,
+    state: Path | None = None,
+) -> Redrawing:  # fmt: skip
+    """Give an area an edge drawn anew; a walk that it was measured by stays beside it.
+
+    Parameters and errors are those of `keep_edges`.
+    """
+    new = NewEdge(shape, area, edge_pm_ft=edge_pm_ft)
+    return keep_edges(
+        folder, [new], label=f"draw the edge of {area} anew", digits=DIGITS, state=state
+    )
+
+
+def keep_edges(
+    folder: Path, edges: Sequence[NewEdge], *, out: Sequence[str] = (), label: str,
+    digits: Sequence[int] = EXACT, state: Path | None = None,
+) -> Redrawing:  # fmt: skip
+    """Keep edges that were drawn, and take areas out, in one step of the journal.
+
+    Parameters
+    ----------
+    folder : the property folder.
+    edges : for areas that are there, and for new ones.
+    out : areas to take out of property.toml, after a join; their files stay.
+    label : what was done, as ``undo --list`` shows it.
+    digits : digits of a degree behind the point, the first that keeps the rings valid.
+    state : as in `journal.apply`.
+
+    Raises
+    ------
+    EdgeClash
+        Another hand changed an edge since it was looked at.
+    BadInput
+        There is no such area, or one of the name already; an edge crosses itself, or does
+        not lie on the ground of its walk; nothing is changed.
+    """
+    document = read_settings(folder)
+    _check_names(document, edges, out)
+    files: dict[str, bytes] = {}
+    joined = _joined_pm_ft(folder, document, edges, out)
+    drafts = [_draft(folder, document, edge, files, digits, joined) for edge in edges]
+
+    def make(now: dict[str, Any]) -> list[Change]:
+        changes: list[Change] = []
+        for draft in drafts:
+            if draft.edge.area is None:
+                continue
+            at, area = _area_of(now, draft.edge.area)
+            if draft.edge.was is not None and _edge_sum(folder, area) != draft.edge.was:
+                raise EdgeClash(str(area["name"]))
+            changes += _changes(("area", at), area, draft)
+        changes += [
+            Insert(("area",), draft.table) for draft in drafts if draft.edge.area is None
+        ]
+        gone = sorted((_area_of(now, name)[0] for name in out), reverse=True)
+        return [*changes, *(Remove(("area", at)) for at in gone)]
+
+    outcome = change_settings(folder, make, label, files=files, state=state)
+    said = [line for draft in drafts for line in draft.said]
+    said += [
+        f"{name} is taken out of property.toml; its file stays, and the log under its name"
+        for name in out
+    ]
+    return Redrawing(outcome.step, tuple(draft.kept for draft in drafts), tuple(said))
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """An edge on its way: what was asked, its table when new, and what is kept of it."""
+
+    edge: NewEdge
+    table: dict[str, Any]
+    kept: Kept
+    said: tuple[str, ...]
+
+
+def _draft(
+    folder: Path, document: dict[str, Any], edge: NewEdge, files: dict[str, bytes],
+    digits: Sequence[int], joined_pm_ft: Sequence[float | None],
+) -> _Draft:  # fmt: skip
+    old_name = edge.area or edge.like
+    old = _area_of(document, old_name)[1] if old_name is not None else {}
+    over, walk = _walks_under(folder, old) if old else ((), None)
+    table = dict(old) if edge.area is not None else _new_table(folder, edge, old, over)
+    word = str(table.get("feature", table["name"]))
+    data = ring_file(edge.shape, word, digits)
+    file = ring_name(folder, document, table, files)
+    files[file] = data
+    table = {"name": table["name"], "kind": table["kind"], "from": file,
+             **{key: value for key, value in table.items() if key not in ("name", "kind", "from")}}  # fmt: skip
+    drawn, notes = read_again(data, file, word)
+    pm_ft = edge.edge_pm_ft if edge.edge_pm_ft is not None else old.get("edge_pm_ft")
+    if edge.edge_pm_ft is None:  # what was joined to it has an error of its own
+        pm_ft = max(
+            (one for one in (pm_ft, *joined_pm_ft) if one is not None), default=None
+        )
+    if walk is not None:
+        said = said_over((), len(over))
+        mended, note = drawn_over(walk, drawn, str(table["name"]), said, edge_pm_ft=pm_ft)
+        ground = Ground(drawn, mended, said, (*notes, note), ())
+    else:
+        ground = with_drawn_range(Ground(drawn, None, "drawn", notes, ()), pm_ft, None)
+    acres = float(acres_of([drawn])[0])
+    kept = Kept(str(table["name"]), edge.area is None, file, acres, *ground.between(acres), over, pm_ft,
+                ground.notes)  # fmt: skip
+    if pm_ft is not None and edge.area is None:
+        table["edge_pm_ft"] = pm_ft
+    return _Draft(edge, table, kept, _words(edge, old, table))
+
+
+def _words(edge: NewEdge, old: dict[str, Any], table: dict[str, Any]) -> tuple[str, ...]:
+    """Return what to say of an edge's settings: those that go on, those that stay behind."""
+    if edge.area is not None:
+        dropped = [key for key in OF_KNOWN if key in old]
+        gone = f"{edge.area}: {', '.join(dropped)} are of the edge before, and go with it"
+        return (gone,) if dropped else ()
+    taken = sorted(set(old) & set(table) - OF_THE_EDGE)
+    said = []
+    if edge.like is not None:
+        what = f" ({', '.join(taken)})" if taken else ""
+        said.append(f"{edge.name} has the settings of {edge.like}{what}")
+    if "previous" in old:
+        said.append(f"the earlier survey stays with {edge.like}: it is of both together")
+    return tuple(said)
+
+
+def _new_table(
+    folder: Path, edge: NewEdge, old: dict[str, Any], over: tuple[str, ...]
+) -> dict[str, Any]:
+    """Return the [[area]] of a new piece: the settings of the one it is like."""
+    kind = edge.kind or old.get("kind") or "plot"
+    table: dict[str, Any] = {"name": edge.name, "kind": kind}
+    if over:
+        table["over"] = over[0] if len(over) == 1 else list(over)
+        table |= {key: old[key] for key in OF_THE_WALK if key in old}
+        if (which := _which_walk(folder, old, over)) is not None:
+            table["feature"] = which
+    same_kind = kind == old.get("kind")
+    return table | {
+        key: value for key, value in old.items() if key not in OF_THE_EDGE and same_kind
+    }
+
+
+def _which_walk(folder: Path, old: dict[str, Any], over: tuple[str, ...]) -> str | None:
+    """Return what names the walk of an area in a file that holds several, else None."""
+    if "feature" in old:
+        return str(old["feature"])
+    files = Files(folder)
+    many = any(len(files.edges(name).measured) > 1 for name in over)
+    return str(old["name"]) if many else None
+
+
+def _changes(
+    path: tuple[str | int, ...], area: dict[str, Any], draft: _Draft
+) -> list[Change]:
+    """Return what gives an area that is there its new edge."""
+    changes: list[Change] = [Set((*path, "from"), draft.kept.file)]
+    over = draft.kept.over
+    if over and "over" not in area:
+        changes.append(Set((*path, "over"), over[0] if len(over) == 1 else list(over)))
+    gone = [key for key in OF_KNOWN if key in area]
+    if "feature" in area and not over:
+        gone.append("feature")
+    if draft.kept.edge_pm_ft is not None and draft.kept.edge_pm_ft != area.get(
+        "edge_pm_ft"
+    ):
+        changes.append(Set((*path, "edge_pm_ft"), draft.kept.edge_pm_ft))
+    return [*changes, *(Remove((*path, key)) for key in gone)]
+
+
+def _check_names(
+    document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
+) -> None:
+    """Raise when a new name is taken, or one area is meant twice."""
+    known = {folded(str(area.get("name", ""))) for area in document.get("area", [])}
+    known -= {folded(name) for name in out}
+    meant = [folded(edge.area) for edge in edges if edge.area is not None]
+    meant += [folded(name) for name in out]
+    if len(set(meant)) < len(meant):
+        raise FileProblem(
+            "an area is meant twice", fix="give each area one edge", source="property.toml"
+        )
+    for edge in edges:
+        if edge.area is not None:
+            continue
+        if not edge.name.strip():
+            raise FileProblem(
+                "a new piece has no name", fix="give it one", source="property.toml"
+            )
+        if folded(edge.name) in known:
+            raise FileProblem(
+                f"there is an area “{edge.name}” already", fix="give the new piece another name",
+                source="property.toml",
+            )  # fmt: skip
+        known.add(folded(edge.name))
+
+
+def _area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
+    areas = document.get("area", [])
+    for place, area in enumerate(areas):
+        if folded(str(area.get("name", ""))) == folded(name):
+            return place, area
+    known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
+    raise FileProblem(
+        f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
+        source="property.toml",
+    )  # fmt: skip
+
+
+def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], Walk | None]:
+    """Return the walks that an area is measured by, or was, and what they give together."""
+    names = paths(area.get("over", area["from"]))
+    files, own = Files(folder), OwnUnits(area.get("pace_ft"), area.get("vara_ft"))
+    layers = [files.layer(name, own) for name in names]
+    if not all(layer.tracks and not len(layer.geometry) for layer in layers):
+        return (), None
+    inside, outside = (area.get(f"walked_{side}_ft") for side in ("inside", "outside"))
+    known = Area(
+        str(area["name"]), area["kind"], names, walked_inside_ft=inside,
+        walked_outside_ft=outside, sky=area.get("sky"),
+    )  # fmt: skip
+    chosen = []
+    for name in names:
+        word = area.get("feature")
+        if "over" in area and word is not None and files.edges(name).pick(word) is None:
+            word = None  # it says which of the drawing's
+        chosen.append(choose(files, name, word, known.name, as_area="over" not in area))
+    return names, walk_ground(chosen, known)
+
+
+def _joined_pm_ft(
+    folder: Path, document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
+) -> list[float | None]:
+    """Return how far off the edges of areas that are taken out may be, where that is new.
+
+    Pieces over the same walk have the error of that walk already.
+    """
+    walks = [
+        paths(area.get("over", area["from"]))
+        for edge in edges if edge.area is not None
+        for area in [_area_of(document, edge.area)[1]]
+    ]  # fmt: skip
+    gone = [_area_of(document, name)[1] for name in out]
+    return [
+        _pm_ft(folder, area)
+        for area in gone
+        if "edge_pm_ft" in area or paths(area.get("over", area["from"])) not in walks
+    ]
+
+
+def _pm_ft(folder: Path, area: dict[str, Any]) -> float | None:
+    """Return how far off an area's edge may be, 95 %, where that is known. [ft]"""
+    if (told := area.get("edge_pm_ft")) is not None:
+        return float(told)
+    walk = _walks_under(folder, area)[1]
+    return None if walk is None else round(walk.sigma_m * CIRCULAR_95 / FT_M, 1)

@@ -1,0 +1,103 @@
+"""A file of edges to keep: GeoJSON whose features say which area each is for."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from quietacre.errors import FileProblem
+from quietacre.intake.deadline import timed
+from quietacre.intake.limits import read_text
+from quietacre.units import reckonable
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True)
+class TypedEdge:
+    """One feature: its polygons as GeoJSON has them, and what its properties say."""
+
+    polygons: tuple[Any, ...]
+    area: str | None
+    name: str
+    kind: str | None
+    like: str | None
+    was: str | None
+    edge_pm_ft: float | None
+
+
+@dataclass(frozen=True)
+class TypedEdges:
+    """A whole file: its edges, the areas to take out, and what was done."""
+
+    edges: tuple[TypedEdge, ...]
+    out: tuple[str, ...]
+    label: str | None
+
+
+@timed
+def read_new_edges(path: Path, *, shown: str | None = None) -> TypedEdges:
+    """Return the edges of a GeoJSON file that is to be kept.
+
+    Each feature has ``area``, whose edge it becomes, or ``name`` (and ``kind``, ``like``) of a
+    new one; ``edge_pm_ft`` and ``was`` if need be. Beside ``features`` may stand ``out``, names
+    of areas to take out, and ``label``.
+
+    Raises
+    ------
+    FileProblem
+        It is no such file.
+    """
+    shown = shown or str(path)
+    try:
+        whole = json.loads(read_text(path, shown))
+    except (ValueError, RecursionError) as problem:
+        raise FileProblem(
+            "is not JSON", fix="export it as GeoJSON", source=shown
+        ) from problem
+    features = whole.get("features") if isinstance(whole, dict) else None
+    if not isinstance(features, list):
+        raise FileProblem(
+            "has no list of features", fix="export it as GeoJSON", source=shown
+        )
+    out = whole.get("out") or []
+    if not isinstance(out, list) or not all(isinstance(name, str) for name in out):
+        raise FileProblem("out is no list of names", fix="name areas", source=shown)
+    label = whole.get("label")
+    return TypedEdges(
+        tuple(
+            _edge(feature, f"feature {n}", shown) for n, feature in enumerate(features, 1)
+        ),
+        tuple(out),
+        str(label)[:200] if label else None,
+    )
+
+
+def _edge(feature: Any, where: str, source: str) -> TypedEdge:  # noqa: ANN401 - any JSON
+    geometry = feature.get("geometry") if isinstance(feature, dict) else None
+    kind = geometry.get("type") if isinstance(geometry, dict) else None
+    rings = geometry.get("coordinates") if isinstance(geometry, dict) else None
+    if kind not in ("Polygon", "MultiPolygon") or not isinstance(rings, list):
+        raise FileProblem(
+            "is no polygon", fix="give polygons alone", source=source, where=where
+        )
+    told = feature.get("properties")
+    told = told if isinstance(told, dict) else {}
+    pm = told.get("edge_pm_ft")
+    if pm is not None and (
+        not isinstance(pm, (int, float)) or not reckonable(pm) or pm <= 0
+    ):
+        raise FileProblem(
+            "edge_pm_ft is no length", fix="give feet, above 0", source=source, where=where
+        )
+    return TypedEdge(
+        tuple(rings) if kind == "MultiPolygon" else (rings,),
+        _word(told.get("area")), _word(told.get("name")) or "", _word(told.get("kind")),
+        _word(told.get("like")), _word(told.get("was")), None if pm is None else float(pm),
+    )  # fmt: skip
+
+
+def _word(value: Any) -> str | None:  # noqa: ANN401 - any JSON
+    return str(value) if value not in (None, "") else None
