@@ -103,12 +103,37 @@ def test_what_the_browser_says_of_another_page_is_believed(shared_desk, site):
 
 @pytest.mark.parametrize("key", ["", "x" * 43, "ключ"])
 def test_without_the_key_nothing_is_told(shared_desk, key):
-    for path in ("start", "place", "ground", "year", "words", "lines", "steps", "here"):
+    for path in ("start", "place", "ground", "year", "words", "lines", "steps", "here", "figures?lat=33",
+                 "edge?area=North", "rates"):  # fmt: skip
         answer = raw(
             shared_desk,
             request(shared_desk, f"GET /api/{path} HTTP/1.1", f"X-Quietacre-Key: {key}"),
         )
         assert status(answer) in (403, 400), path
+
+
+@pytest.mark.parametrize("path", ["shape", "strip", "keep", "redo"])
+def test_drawing_is_told_by_this_page_alone(shared_desk, path):
+    desk = shared_desk
+    for headers in (
+        ["Content-Length: 2", f"Origin: {desk.base}"],
+        keyed(desk, "Content-Length: 2"),
+        keyed(desk, "Content-Length: 2", "Origin: http://evil.example"),
+        keyed(
+            desk, "Content-Length: 2", f"Origin: {desk.base}", "Sec-Fetch-Site: cross-site"
+        ),
+    ):
+        answer = raw(desk, request(desk, f"POST /api/{path} HTTP/1.1", *headers) + "{}")
+        assert status(answer) == 403, headers
+    headers = keyed(desk, f"Origin: {desk.base}", "Content-Length: 2000000")
+    assert status(raw(desk, request(desk, f"POST /api/{path} HTTP/1.1", *headers))) == 413
+    odd = "[" * 100_000
+    headers = keyed(desk, f"Origin: {desk.base}", f"Content-Length: {len(odd)}")
+    answer = raw(desk, request(desk, f"POST /api/{path} HTTP/1.1", *headers) + odd)
+    assert status(answer) in (404, 422)
+    assert (
+        status(raw(desk, request(desk, f"GET /api/{path} HTTP/1.1", *keyed(desk)))) == 405
+    )
 
 
 def test_two_keys_are_no_key(shared_desk):

@@ -75,6 +75,12 @@ def keep_one(
     from quietacre.edit.redraw import NewEdge
 
     name = place.area(area).name
+    if made.moved_ac == 0.0:
+        if as_json:
+            emit({"areas": [], "said": list(made.said), "step": None})
+            return
+        say("; ".join((*made.said, "nothing was written")))
+        return
     edges = [NewEdge(made.pieces[0], name, edge_pm_ft=edge_pm_ft)]
     keep_these(folder, edges, made.said, f"{what} {name}", as_json=as_json)
 

@@ -9,11 +9,14 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from quietacre.errors import BadInput
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 @click.command(name="_work", hidden=True)
@@ -26,8 +29,12 @@ def command(ctx: click.Context) -> None:
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     for line in sys.stdin:
         asked = json.loads(line)
-        words = asked.get("words")
-        answer = _ground(Path(asked["ground"])) if words is None else _command(root, words)
+        if "words" in asked:
+            answer = _command(root, asked["words"])
+        elif "draw" in asked:
+            answer = _drawing(Path(asked["folder"]), asked["draw"], asked["said"])
+        else:
+            answer = _ground(Path(asked["ground"]))
         answers.write(json.dumps(answer) + "\n")
         answers.flush()
 
@@ -43,11 +50,31 @@ def _command(root: click.Command, words: list[str]) -> dict[str, Any]:
     return {"code": result.exit_code, "out": result.stdout, "err": err}
 
 
+def _drawing(folder: Path, what: str, said: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to a question of the page while a person draws."""
+    from quietacre.desk.drawing import ANSWERS
+
+    return _told(lambda: ANSWERS[what](folder, said))
+
+
 def _ground(folder: Path) -> dict[str, Any]:
     """Return the measured ground of a property folder, as a command would say it."""
     from quietacre.desk.ground import ground_json
 
+    return _told(lambda: ground_json(folder))
+
+
+def _told(answer: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """Return an answer as a command would say it: JSON, or one line on why not."""
     try:
-        return {"code": 0, "out": json.dumps(ground_json(folder)), "err": ""}
+        return {"code": 0, "out": json.dumps(answer(), allow_nan=False), "err": ""}
     except BadInput as problem:
         return {"code": 2, "out": "", "err": str(problem)}
+    except OSError as problem:
+        return {"code": 2, "out": "", "err": problem.strerror or type(problem).__name__}
+    except Exception as problem:  # noqa: BLE001 - the process goes on for the next question
+        return {
+            "code": 1,
+            "out": "",
+            "err": f"fault of the program ({type(problem).__name__})",
+        }

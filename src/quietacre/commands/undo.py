@@ -8,6 +8,7 @@ import click
 
 from quietacre.commands._change_edge import step_line, step_record, tell_recovered
 from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.errors import BadInput
 
 
 @click.command(name="undo")
@@ -19,15 +20,21 @@ from quietacre.commands._edge import emit, fail_cleanly, say
     "--step", "number", type=click.IntRange(min=1), metavar="N",
     help="Take back the change of this number, not the last one.",
 )  # fmt: skip
+@click.option(
+    "--again", is_flag=True, help="Make the change once more that was taken back last."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
-def command(folder: Path, number: int | None, *, listed: bool, as_json: bool) -> None:
+def command(
+    folder: Path, number: int | None, *, listed: bool, again: bool, as_json: bool
+) -> None:
     """Take back the last change that quietacre made to your files in DIR.
 
     Each file is put back to the byte, but only where it still is what the change made of
     it: what was changed since is left, and what it was before is kept for you.
     Run it again for the change before that.
     """
+    from quietacre.edit.again import redo
     from quietacre.edit.journal import steps, undo
 
     if listed:
@@ -40,10 +47,17 @@ def command(folder: Path, number: int | None, *, listed: bool, as_json: bool) ->
         if not known:
             say("no change to these files is in the journal")
         return
-    step = undo(folder, number=number)
+    if again and number is not None:
+        raise BadInput(
+            "--again takes no --step", fix="leave one out", source="quietacre undo"
+        )
+    step = redo(folder) if again else undo(folder, number=number)
     tell_recovered(step.recovered)
     if as_json:
         emit(step_record(step))
+        return
+    if again:
+        say(f"made again: {step.label}")
         return
     say(f"taken back: {step.label}")
     for path in step.paths:

@@ -10,7 +10,7 @@ from starlette.applications import Starlette
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from quietacre.desk import build_routes, change_routes, place_routes
+from quietacre.desk import build_routes, change_routes, draw_routes, place_routes
 from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
 from quietacre.desk.build_routes import paper
 from quietacre.desk.guard import Guarded
@@ -38,7 +38,7 @@ def desk_app(desk: Desk) -> Guarded:
         Route("/api/ticket", _bound(desk, ticket), methods=["POST"]),
         Route("/paper/{word}/{name}", _bound(desk, paper)),
     ]
-    for module in (place_routes, change_routes, build_routes):
+    for module in (place_routes, change_routes, build_routes, draw_routes):
         for path, method, answer in module.ROUTES:
             routes.append(Route(f"/api/{path}", _answered(desk, answer), methods=[method]))
     return Guarded(Starlette(routes=routes), desk.port, desk.secrets)

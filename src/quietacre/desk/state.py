@@ -6,7 +6,7 @@ import asyncio
 import secrets
 import tempfile
 from collections.abc import Awaitable, Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from quietacre.desk import places
 from quietacre.desk.worker import Answer, Build, Worker
@@ -51,6 +51,10 @@ class Desk:
     async def run(self, *words: str) -> Answer:
         """Return what a command answers, run beside the server."""
         return await asyncio.to_thread(self.worker.run, words)
+
+    async def ask(self, what: str, said: dict[str, Any]) -> Answer:
+        """Return what the process beside the server answers to a question on drawing."""
+        return await asyncio.to_thread(self.worker.drawing, self.folder, what, said)
 
 
 #: What answers a route: the desk, and what was asked.

@@ -55,6 +55,10 @@ class Worker:
         """Return the measured ground of a property folder as JSON."""
         return self._ask({"ground": str(folder)})
 
+    def drawing(self, folder: Path | None, what: str, said: dict[str, Any]) -> Answer:
+        """Return the answer to a question of the page while a person draws, as JSON."""
+        return self._ask({"draw": what, "folder": str(folder), "said": said})
+
     def close(self) -> None:
         """End the process."""
         process, self._process = self._process, None

@@ -75,7 +75,9 @@ def follow(
         if old.boundary.distance(shapely.LinearRing(loop.xy)) <= reach
     ]
     if not near:
-        gap = min(float(old.boundary.distance(sheet.lay(other).boundary)) for other in others)
+        gap = min(
+            float(old.boundary.distance(sheet.lay(other).boundary)) for other in others
+        )
         raise BadInput(
             f"no neighbor's edge lies within {within_ft:g} ft; the nearest is "
             f"{said_ft(gap)} away", fix="give a larger distance",

@@ -110,13 +110,13 @@ def change(
     Clash, FileProblem, OSError
         As `apply`; and whatever ``make`` raises, before anything is changed.
     """
-    with _open_book(folder, state) as (real, book):
-        recovered = _settle(real, book)
+    with open_book(folder, state) as (real, book):
+        recovered = settle(real, book)
         check_not_newer(real)
         wanted = tuple(item for item in make(real) if item.before != item.after)
         if not wanted:
             return None
-        paths = _paths(real, wanted)
+        paths = paths_to(real, wanted)
         differ = [c for p, c in zip(paths, wanted, strict=True) if content(p) != c.before]
         if differ:
             raise _clash(book, differ, max(book.numbers(), default=0) + 1)
@@ -138,7 +138,7 @@ def change(
         return dataclasses.replace(entry.step, recovered=recovered)
 
 
-def _paths(folder: Path, changes: Sequence[FileChange]) -> list[Path]:
+def paths_to(folder: Path, changes: Sequence[FileChange]) -> list[Path]:
     """Return the files that changes lead to; all may be written, and each is named once."""
     paths = [located(folder, item.path) for item in changes]
     if len(set(paths)) < len(paths):
@@ -168,8 +168,8 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
     OSError
         The file system refused; all files are as they were.
     """
-    with _open_book(folder, state) as (real, book):
-        recovered = _settle(real, book)
+    with open_book(folder, state) as (real, book):
+        recovered = settle(real, book)
         known = book.numbers()
         standing = [n for n, what in known.items() if what == "done"]
         if number is None and not standing:
@@ -188,10 +188,10 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
         entry = book.entry(chosen, "done")
         if SETTINGS not in entry.step.paths:  # what made it newer may be this very step
             check_not_newer(real)
-        paths = _paths(real, entry.changes)
+        paths = paths_to(real, entry.changes)
         pairs = zip(paths, entry.changes, strict=True)
         if any(content(path) != item.after for path, item in pairs):
-            raise _undo_clash(book, entry, paths)
+            raise clash_of(book, entry, paths)
         entry = book.turn_to(entry, "undoing", sync=True)
         try:
             move_files(real, entry, forward=False)
@@ -199,7 +199,7 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
             raise
         except Clash:
             book.turn_to(entry, "done", sync=True)
-            raise _undo_clash(book, entry, paths) from None
+            raise clash_of(book, entry, paths) from None
         except BaseException:
             book.turn_to(entry, "done", sync=True)
             raise
@@ -239,8 +239,8 @@ def recover(folder: Path, *, state: Path | None = None) -> tuple[Recovered, ...]
     is neither what it was nor what it was to be, no file is changed and what could not be
     put in place is kept beside the journal.
     """
-    with _open_book(folder, state) as (real, book):
-        return _settle(real, book)
+    with open_book(folder, state) as (real, book):
+        return settle(real, book)
 
 
 def _real(folder: Path) -> Path:
@@ -252,7 +252,8 @@ def _real(folder: Path) -> Path:
 
 
 @contextlib.contextmanager
-def _open_book(folder: Path, state: Path | None) -> Iterator[tuple[Path, Book]]:
+def open_book(folder: Path, state: Path | None) -> Iterator[tuple[Path, Book]]:
+    """Give the folder and its journal while it is this program's turn to change it."""
     real = _real(folder)
     home = place_home(real, state)
     with turn(home, real):
@@ -275,7 +276,7 @@ def _rooms_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
     return sorted(rooms, key=lambda room: room.count("/"))
 
 
-def _settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
+def settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
     """Carry what was cut short to its end; there is one such step at most."""
     found = []
     for number, state in book.numbers().items():
@@ -324,7 +325,8 @@ def _clash(book: Book, changes: Sequence[FileChange], number: int) -> Clash:
     )
 
 
-def _undo_clash(book: Book, entry: Entry, paths: Sequence[Path]) -> Clash:
+def clash_of(book: Book, entry: Entry, paths: Sequence[Path]) -> Clash:
+    """Return why a step is not taken back: its files are not as it left them; they are kept."""
     differ = [
         change
         for path, change in zip(paths, entry.changes, strict=True)

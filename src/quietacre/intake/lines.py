@@ -34,9 +34,12 @@ def read_line(path: Path, *, shown: str | None = None) -> list[list[float]]:
         found += [[] for _ in layer.geometry]
     if len(found) != 1 or not found[0]:
         raise FileProblem(
-            f"holds {len(found)} features, not one line", fix="give the line alone", source=shown
+            f"holds {len(found)} features, not one line",
+            fix="give the line alone",
+            source=shown,
         )
-    return found[0]
+    line: list[list[float]] = found[0]
+    return line
 
 
 def _in_geojson(path: Path, shown: str) -> list[Any]:
@@ -44,11 +47,15 @@ def _in_geojson(path: Path, shown: str) -> list[Any]:
     try:
         whole = json.loads(read_text(path, shown))
     except (ValueError, RecursionError) as problem:
-        raise FileProblem("is not JSON", fix="export it as GeoJSON", source=shown) from problem
+        raise FileProblem(
+            "is not JSON", fix="export it as GeoJSON", source=shown
+        ) from problem
     features = whole.get("features", [whole]) if isinstance(whole, dict) else []
     found = []
     for feature in features if isinstance(features, list) else []:
         shape = feature.get("geometry", feature) if isinstance(feature, dict) else None
         is_line = isinstance(shape, dict) and shape.get("type") == "LineString"
-        found.append(shape.get("coordinates") or [] if is_line and shape is not None else [])
+        found.append(
+            shape.get("coordinates") or [] if is_line and shape is not None else []
+        )
     return found

@@ -1,0 +1,107 @@
+"""What the drawing page asks and keeps: edges, operations on them, previews."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from starlette.responses import JSONResponse
+
+from quietacre.desk.answers import NOT_THERE, no, words_of
+from quietacre.desk.change_routes import CLASH
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.state import Desk, Handler
+
+
+async def ask(desk: Desk, what: str, said: dict[str, Any]) -> Response:
+    """Return what the process beside the server answers to a question on drawing."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.ask(what, said)
+    return no(answer.err) if answer.code else JSONResponse(answer.data)
+
+
+async def figures(desk: Desk, request: Request) -> Response:
+    """Return the numbers that the page works out acres with."""
+    try:
+        lat = float(request.query_params.get("lat", "nan"))
+    except ValueError:
+        lat = float("nan")
+    return await ask(desk, "figures", {"lat": lat})
+
+
+async def edge(desk: Desk, request: Request) -> Response:
+    """Return an area's edge at full digits, and its walk."""
+    return await ask(desk, "edge", {"area": request.query_params.get("area", "")})
+
+
+async def rates(desk: Desk, _request: Request) -> Response:
+    """Return pounds an acre of what goes on each area, as the last build has them."""
+    return await ask(desk, "rates", {})
+
+
+async def shape(desk: Desk, request: Request) -> Response:
+    """Return what an operation makes of a piece; nothing is kept."""
+    return await ask(desk, "shape", await words_of(request))
+
+
+async def strip(desk: Desk, request: Request) -> Response:
+    """Return acres, ± and strip of an edge on its way."""
+    return await ask(desk, "strip", await words_of(request))
+
+
+async def keep(desk: Desk, request: Request) -> Response:
+    """Keep edges: of areas that are there, of new ones; and take areas out."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    made = await desk.ask("edges_file", said)
+    if made.code:
+        return no(made.err)
+    answer = await run_with_file(
+        desk, "edges.geojson", json.dumps(made.data), "edge", "keep"
+    )
+    told = answer.data
+    if answer.code and isinstance(told, dict) and told.get("clash"):
+        theirs = await desk.ask("edge", {"area": told["area"]})
+        polygons = None if theirs.code else theirs.data["polygons"]
+        return JSONResponse({**told, "theirs": polygons}, CLASH)
+    return no(answer.err) if answer.code else JSONResponse(told)
+
+
+async def run_with_file(desk: Desk, name: str, text: str, *words: str) -> Any:  # noqa: ANN401
+    """Return what a command answers for a file of the desk's own, that is gone afterwards."""
+    import secrets
+
+    path = Path(desk.brought.name) / f"{secrets.token_hex(8)}-{name}"
+    path.write_text(text, encoding="utf-8")
+    try:
+        answer = await desk.run(*words, str(desk.folder), str(path), "--json")
+    finally:
+        path.unlink(missing_ok=True)
+    return type(answer)(answer.code, answer.out, answer.err.replace(f"{path}: ", ""))
+
+
+async def redo(desk: Desk, _request: Request) -> Response:
+    """Bring back the change that was taken back last."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.run("undo", str(desk.folder), "--again", "--json")
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+#: Address under /api, method, and what answers.
+ROUTES: tuple[tuple[str, str, Handler], ...] = (
+    ("figures", "GET", figures),
+    ("edge", "GET", edge),
+    ("rates", "GET", rates),
+    ("shape", "POST", shape),
+    ("strip", "POST", strip),
+    ("keep", "POST", keep),
+    ("redo", "POST", redo),
+)

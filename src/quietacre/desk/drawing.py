@@ -1,0 +1,320 @@
+"""What the page asks while a person draws; answered in the process beside the server.
+
+Nothing here changes a file. What is read of a place is kept until one of its files changes, so
+that a corner on its way costs no reading.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from quietacre.chance import CIRCULAR_95
+from quietacre.desk.keeping import edges_file, rates
+from quietacre.desk.screen import drawn_pm_ft, figures_json
+from quietacre.drawing.cut import clip, hole, split, without
+from quietacre.drawing.follow import follow
+from quietacre.drawing.join import join
+from quietacre.drawing.sheet import Redrawn, acres_of, line_of, polygons_of, rings_of
+from quietacre.drawing.stretch import straighten, strip_along, trim
+from quietacre.edit.redraw import edge_sum
+from quietacre.errors import BadInput
+from quietacre.measure.ground import paths
+from quietacre.measure.one import Place
+from quietacre.measure.otherwise import with_drawn_range
+from quietacre.measure.records import Ground
+from quietacre.units import FT_M
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    import shapely
+
+    from quietacre.measure.records import Measured
+    from quietacre.settings import Area
+
+Said = dict[str, Any]
+
+
+# ---- places kept between questions ---------------------------------------------------------
+
+
+@dataclass
+class _Kept:
+    """A place, the state of the files it was read from, and what was measured of it."""
+
+    state: tuple[tuple[str, int, int], ...]
+    place: Place
+    grounds: dict[str, Ground]
+    measured: Measured | None = None
+
+
+_KEPT: dict[str, _Kept] = {}
+
+
+def _state(folder: Path, place: Place | None) -> tuple[tuple[str, int, int], ...]:
+    names = {"property.toml", "log.csv", "transects.csv"}
+    for area in place.prop.area if place else ():
+        names |= {*paths(area.files), *paths(area.over or ())}
+    if place is not None and place.prop.property.boundary:
+        names.add(place.prop.property.boundary)
+    found = []
+    for name in sorted(names):
+        try:
+            stat = (folder / name).stat()
+            found.append((name, stat.st_mtime_ns, stat.st_size))
+        except OSError:
+            found.append((name, 0, -1))
+    return tuple(found)
+
+
+def kept_place(folder: Path) -> _Kept:
+    """Return a place as it stands now, read anew only when one of its files changed."""
+    kept = _KEPT.get(str(folder))
+    if kept is None or kept.state != _state(folder, kept.place):
+        place = Place.of(folder)
+        kept = _Kept(_state(folder, place), place, {})
+        _KEPT.clear()
+        _KEPT[str(folder)] = kept
+    return kept
+
+
+def _ground(kept: _Kept, name: str) -> Ground:
+    name = kept.place.area(name).name
+    if name not in kept.grounds:
+        kept.grounds[name] = kept.place.ground(name)
+    return kept.grounds[name]
+
+
+def _shapes(kept: _Kept, said: Said, key: str) -> list[shapely.Geometry]:
+    """Return other ground: told as rings, or by the names of areas."""
+    told = [polygons_of(rings, "the other piece") for rings in said.get(key) or ()]
+    return told + [_ground(kept, str(name)).shape for name in said.get("areas") or ()]
+
+
+# ---- an edge, and what is done to one ------------------------------------------------------
+
+
+def edge(folder: Path, said: Said) -> Said:
+    """Return an area's edge at full digits, its walk, and the sum that tells a change of it."""
+    kept = kept_place(folder)
+    area = kept.place.area(str(said.get("area") or ""))
+    ground = _ground(kept, area.name)
+    acres = float(acres_of([ground.shape])[0])
+    low, high = ground.between(acres)
+    layers = [kept.place.files.layer(name) for name in paths(area.files)]
+    known = next(
+        (
+            word
+            for layer in layers
+            for word, held in (
+                ("deed", layer.deed), ("legs", layer.traverse), ("pins", area.corners),
+            )
+            if held is not None
+        ),
+        None,
+    )  # fmt: skip
+    return {
+        "area": area.name, "kind": area.kind, "polygons": rings_of(ground.shape),
+        "acres": acres, "acres_low": low, "acres_high": high, "method": ground.method,
+        "drawn": ground.walk is None and known is None, "edge_pm_ft": area.edge_pm_ft,
+        "from": list(paths(area.files)), "over": list(paths(area.over or ())),
+        "was": edge_sum(folder, area.name), "known": known, "walk": _walk(ground),
+    }  # fmt: skip
+
+
+def _walk(ground: Ground) -> Said | None:
+    walk = ground.walk
+    if walk is None:
+        return None
+    aside = zip(walk.removed_lon, walk.removed_lat, walk.removed_cause, strict=True)
+    return {
+        "kept": np.column_stack([walk.kept_lon, walk.kept_lat]).tolist(),
+        "aside": [{"lon": float(x), "lat": float(y), "cause": why} for x, y, why in aside],
+        "pm_ft": walk.sigma_m * CIRCULAR_95 / FT_M,
+    }
+
+
+def _split(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    return split(shape, line_of(said.get("line")))
+
+
+def _hole(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    return hole(shape, polygons_of([[said.get("ring") or []]], "the ring"))
+
+
+def _join(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    return join([shape, *_shapes(kept, said, "others")])
+
+
+def _without(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    return without(shape, _shapes(kept, said, "others"))
+
+
+def _clip(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    if said.get("line_polygons"):
+        return clip(shape, polygons_of(said["line_polygons"], "the line"))
+    line = kept.place.line()
+    if line is None:
+        raise BadInput("there is no property line", fix="bring its file, or draw one")
+    return clip(shape, line)
+
+
+def _snap(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    others = _shapes(kept, said, "to")
+    if not others:
+        own = str(said.get("area") or "").casefold()
+        others = [
+            _ground(kept, area.name).shape
+            for area in kept.place.prop.area
+            if area.name.casefold() != own
+        ]
+        line = kept.place.line()
+        others += [] if line is None else [line]
+    return follow(shape, others, _number(said, "within_ft"))
+
+
+def _straighten(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    ends = line_of([said.get("from") or (), said.get("to") or ()], "the stretch").coords
+    return straighten(shape, ends[0], ends[-1], long_way=bool(said.get("long_way")))
+
+
+def _trim(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    spur, notch = (_number(said, key, missing=0.0) for key in ("spur_ft", "notch_ft"))
+    return trim(shape, spur_ft=spur, notch_ft=notch)
+
+
+#: What may be done to a piece of ground, by its word.
+OPERATIONS: dict[str, Callable[[_Kept, Said, shapely.Geometry], Redrawn]] = {
+    "split": _split, "hole": _hole, "join": _join, "without": _without, "clip": _clip,
+    "snap": _snap, "straighten": _straighten, "trim": _trim,
+}  # fmt: skip
+
+
+def shape(folder: Path, said: Said) -> Said:
+    """Return what one operation makes of a piece; nothing is kept."""
+    what = str(said.get("do") or "")
+    if what == "line":
+        made = strip_along(line_of(said.get("line")), _number(said, "width_ft"))
+    elif what in OPERATIONS:
+        made = OPERATIONS[what](kept_place(folder), said, polygons_of(said.get("polygons")))
+    else:
+        raise BadInput(
+            f"“{what[:40]}” is not done here", fix=f"ask {', '.join(OPERATIONS)}"
+        )
+    return {
+        "pieces": [
+            {"polygons": rings_of(piece), "acres": acres}
+            for piece, acres in zip(made.pieces, made.acres, strict=True)
+        ],
+        "before_ac": made.before_ac, "after_ac": sum(made.acres), "moved_ac": made.moved_ac,
+        "said": list(made.said),
+    }  # fmt: skip
+
+
+def _number(said: Said, key: str, *, missing: float | None = None) -> float:
+    value = said.get(key, missing)
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise BadInput(f"{key} is no number", fix="give it in feet")
+    if not np.isfinite(value):
+        raise BadInput(f"{key} is no number", fix="give it in feet")
+    return float(value)
+
+
+# ---- figures while a corner moves ----------------------------------------------------------
+
+
+def strip(folder: Path, said: Said) -> Said:
+    """Return an edge's acres with their ±, and the strip round it: what keeping it would give."""
+    began = time.perf_counter()
+    kept = kept_place(folder)
+    piece = polygons_of(said.get("polygons"))
+    name = said.get("area")
+    pm_ft = drawn_pm_ft(folder, said)
+    acres = float(acres_of([piece])[0])
+    area = kept.place.area(str(name)) if name else None
+    old = None if area is None else _ground(kept, area.name)
+    low, high = _between(piece, acres, area, old, pm_ft)
+    strips = (
+        [] if area is None else _strips(kept, folder, area.name, piece, (acres, low, high))
+    )
+    return {
+        "acres": acres, "acres_low": low, "acres_high": high, "edge_pm_ft": pm_ft,
+        "strips": strips, "took_ms": round(1000 * (time.perf_counter() - began)),
+    }  # fmt: skip
+
+
+def _between(
+    piece: shapely.Geometry,
+    acres: float,
+    area: Area | None,
+    old: Ground | None,
+    pm_ft: float | None,
+) -> tuple[float, float]:
+    """Return the acres that a drawn edge lies between, a walk under it told for."""
+    if pm_ft is None and area is not None:
+        pm_ft = area.edge_pm_ft
+    if area is not None and old is not None and old.walk is not None:
+        from quietacre.boundary.over import drawn_over
+
+        mended, _ = drawn_over(old.walk, piece, area.name, "drawn", edge_pm_ft=pm_ft)
+        return mended.acres_low, mended.acres_high
+    return with_drawn_range(Ground(piece, None, "drawn", (), ()), pm_ft, None).between(
+        acres
+    )
+
+
+def _strips(
+    kept: _Kept, folder: Path, name: str, piece: shapely.Geometry,
+    acres: tuple[float, float, float],
+) -> list[Said]:  # fmt: skip
+    """Return the strip or break round an area whose edge is another now."""
+    if kept.place.area(name).kind not in ("patch", "burn"):
+        return []
+    import datetime as dt
+
+    from quietacre.measure.property import measure_property
+    from quietacre.record.book import book_of
+    from quietacre.strip.plan import plan_strips
+
+    if kept.measured is None:
+        kept.measured = measure_property(folder)
+    prop, areas, extras = kept.measured
+    areas = areas.copy()
+    row = areas.index[areas["name"] == name][0]
+    for column, value in zip(("acres", "acres_low", "acres_high"), acres, strict=True):
+        areas.loc[row, column] = value
+    areas.loc[[row], "geometry"] = areas.geometry.loc[[row]].map(lambda _: piece)
+    plan = plan_strips(
+        areas, prop, extras.boundary, today=dt.date.today(),  # noqa: DTZ011 - the person's own day
+        walk_sigma=dict(zip(areas["id"], areas["sigma_m"], strict=True)),
+        degree_days=extras.degree_days, transects=extras.transects,
+        cuts=book_of(extras.done, prop).cuts(),
+    )  # fmt: skip
+    of = dict(zip(areas["id"], areas["name"], strict=True))
+    shapes = dict(zip(plan.strips["id"], plan.strips.geometry, strict=True))
+    return [
+        {
+            "name": one["name"], "width_ft": one["width_ft"], "acres": one["acres"],
+            "of": [of[key] for key in (one["of"], *one["also_of"])],
+            "polygons": rings_of(shapes[one["id"]]) if one["id"] in shapes else [],
+        }
+        for one in plan.report
+        if name in [of[key] for key in (one["of"], *one["also_of"])]
+    ]  # fmt: skip
+
+
+def figures(_folder: Path, said: Said) -> Said:
+    """Return the numbers that the page works out acres and lengths with."""
+    return figures_json(_number(said, "lat"))
+
+
+#: Questions of the page by their names.
+ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
+    "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
+    "rates": rates,
+}  # fmt: skip

@@ -1,0 +1,217 @@
+"""``quietacre edge``: areas split, joined and mended at the terminal, each taken back whole."""
+
+import hashlib
+import json
+import tomllib
+
+import pytest
+from click.testing import CliRunner
+
+from quietacre.cli import main
+from quietacre.demo.write import write_sample
+from quietacre.drawing.sheet import rings_of
+from quietacre.measure.one import Place
+from quietacre.measure.property import measure_property
+
+
+@pytest.fixture
+def bend(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    write_sample(tmp_path / "bend")
+    return tmp_path / "bend"
+
+
+def say(*words):
+    return CliRunner().invoke(main, list(map(str, words)), prog_name="quietacre")
+
+
+def good(*words):
+    result = say(*words)
+    assert result.exit_code == 0, result.output
+    return json.loads(result.stdout) if "--json" in words else result.stdout
+
+
+def refused(*words):
+    result = say(*words)
+    assert result.exit_code == 2, result.output
+    assert len(result.stderr.strip().splitlines()) == 1
+    return result.stderr
+
+
+def acres(folder):
+    frame = measure_property(folder).areas
+    return dict(zip(frame["name"], frame["acres"], strict=True))
+
+
+def bytes_of(folder):
+    return {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+            for p in folder.rglob("*") if p.is_file()}  # fmt: skip
+
+
+def shape_of(folder, name):
+    return Place.of(folder).ground(name).shape
+
+
+def geojson(path, kind, coordinates):
+    feature = {
+        "type": "Feature",
+        "properties": {},
+        "geometry": {"type": kind, "coordinates": coordinates},
+    }
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}))
+    return path
+
+
+def across(folder, name, path):
+    west, _, east, _ = shape_of(folder, name).bounds
+    y = shape_of(folder, name).centroid.y
+    return geojson(path, "LineString", [[west - 0.001, y], [east + 0.001, y + 0.0001]])
+
+
+def test_split_makes_a_second_area_with_the_same_settings_and_join_brings_it_back(
+    bend, tmp_path
+):
+    before, files = acres(bend), bytes_of(bend)
+    said = good(
+        "edge",
+        "split",
+        bend,
+        "long field",
+        across(bend, "Long field", tmp_path / "cut.geojson"),
+    )
+    assert (
+        "Long field 2 has the settings of Long field (history, mix, plant, soil_test)"
+        in said
+    )
+    now = acres(bend)
+    assert now["Long field"] + now["Long field 2"] == pytest.approx(
+        before["Long field"], rel=1e-9
+    )
+    table = {
+        a["name"]: a for a in tomllib.loads((bend / "property.toml").read_text())["area"]
+    }
+    assert table["Long field 2"]["mix"] == table["Long field"]["mix"]
+    assert files["drawn/openings.geojson"] == bytes_of(bend)["drawn/openings.geojson"]
+    good("edge", "join", bend, "Long field", "Long field 2")
+    assert acres(bend)["Long field"] == pytest.approx(before["Long field"], rel=1e-9)
+    good("undo", bend)
+    good("undo", bend)
+    assert bytes_of(bend) == files
+
+
+def test_a_walk_that_is_split_stays_behind_both_pieces(bend, tmp_path):
+    before = measure_property(bend).areas.set_index("name").loc["Creek shelf"]
+    cut = across(bend, "Creek shelf", tmp_path / "cut.geojson")
+    made = good("edge", "split", bend, "Creek shelf", cut, "--as", "Shelf north", "--json")
+    assert [one["over"] for one in made["areas"]] == [["walks/creek-shelf.gpx"]] * 2
+    assert sum(one["acres"] for one in made["areas"]) == pytest.approx(
+        before["acres"], rel=1e-9
+    )
+    frame = measure_property(bend).areas.set_index("name")
+    for one in made["areas"]:
+        assert frame.loc[one["name"], "acres_high"] == pytest.approx(
+            one["acres_high"], rel=1e-9
+        )
+    good("edge", "join", bend, "Creek shelf", "Shelf north")
+    table = next(a for a in tomllib.loads((bend / "property.toml").read_text())["area"]
+                 if a["name"] == "Creek shelf")  # fmt: skip
+    assert "edge_pm_ft" not in table  # both pieces had the error of the one walk
+
+
+def test_walks_in_one_file_keep_their_own_track_behind_each_piece(bend, tmp_path):
+    cut = across(bend, "North bottom", tmp_path / "cut.geojson")
+    made = good("edge", "split", bend, "North bottom", cut, "--json")
+    assert len(made["areas"][1]["over"]) == 2
+    assert measure_property(bend).areas["name"].isin(["North bottom 2"]).any()
+
+
+def test_a_hole_a_road_and_ground_taken_out(bend, tmp_path):
+    center = shape_of(bend, "Long field").centroid
+    x, y = center.x, center.y
+    ring = [[x, y], [x + 0.0002, y], [x + 0.0002, y + 0.0002], [x, y + 0.0002], [x, y]]
+    before = acres(bend)["Long field"]
+    hole = geojson(tmp_path / "ring.geojson", "Polygon", [ring])
+    made = good("edge", "hole", bend, "Long field", hole, "--edge-pm-ft", 9, "--json")[
+        "areas"
+    ][0]
+    assert made["acres"] < before
+    assert made["acres_low"] < made["acres"] < made["acres_high"]
+    line = across(bend, "Long field", tmp_path / "road.geojson")
+    road = good("edge", "road", bend, line, "--as", "New lane", "--width-ft", 14, "--json")[
+        "areas"
+    ][0]
+    after = good("edge", "without", bend, "Long field", "New lane", "--json")["areas"][0]
+    assert 0 < made["acres"] - after["acres"] < road["acres"]
+    kinds = {
+        a["name"]: a["kind"]
+        for a in tomllib.loads((bend / "property.toml").read_text())["area"]
+    }
+    assert kinds["New lane"] == "road"
+
+
+def test_snap_clip_trim_and_straighten_are_kept_or_say_that_nothing_moved(bend, tmp_path):
+    files = bytes_of(bend)
+    assert "all of it lies within" in good("edge", "clip", bend, "Long field")
+    assert "no spur" in good("edge", "trim", bend, "Long field", "--spur-ft", 10)
+    assert "nearest is" in refused("edge", "snap", bend, "Long field", "--within-ft", 3)
+    ends = shape_of(bend, "Long field").exterior.coords
+    line = geojson(tmp_path / "ends.geojson", "LineString", [list(ends[0]), list(ends[2])])
+    assert bytes_of(bend) == files
+    before = acres(bend)["Long field"]
+    made = good("edge", "straighten", bend, "Long field", line, "--json")
+    assert abs(made["areas"][0]["acres"] - before) > 0.01
+    good("undo", bend)
+    assert bytes_of(bend) == files
+
+
+def test_what_cannot_be_done_is_one_line_and_writes_nothing(bend, tmp_path):
+    files = bytes_of(bend)
+    line = across(bend, "Long field", tmp_path / "cut.geojson")
+    ring = geojson(tmp_path / "ring.geojson", "Polygon", [[[0, 0], [1, 0], [1, 1], [0, 0]]])
+    bad = tmp_path / "bad.geojson"
+    bad.write_text("{")
+    for words, word in (
+        (("split", bend, "Nowhere", line), "no area"),
+        (("split", bend, "Dove field", line), "does not meet"),
+        (("split", bend, "Long field", ring), "not one line"),
+        (("split", bend, "Long field", bad), "not JSON"),
+        (("split", bend, "Long field", tmp_path / "none.geojson"), "none.geojson"),
+        (("split", bend, "Long field", line, "--as", "Dove field"), "already"),
+        (("split", bend, "Long field", line, "--as", "A", "--as", "B"), "2 names"),
+        (("hole", bend, "Long field", ring), "outside"),
+        (("hole", bend, "Long field", line), "no polygon"),
+        (("join", bend, "Long field", "Dove field"), "do not touch"),
+        (("join", bend, "Long field", "Long field"), "twice"),
+        (("without", bend, "Long field", "Dove field"), "outside"),
+        (("trim", bend, "Long field"), "no width"),
+        (("road", bend, line, "--as", "Long field", "--width-ft", 9), "already"),
+        (("keep", bend, bad), "not JSON"),
+        (("keep", bend, line), "no polygon"),
+    ):
+        assert word in refused("edge", *words), words
+    assert bytes_of(bend) == files
+
+
+def test_keep_takes_a_file_of_edges_and_refuses_one_that_was_changed_meanwhile(
+    bend, tmp_path
+):
+    rings = [
+        [[*ring, ring[0]] for ring in polygon]
+        for polygon in rings_of(shape_of(bend, "Dove field"))
+    ]
+    path = tmp_path / "edges.geojson"
+
+    def write(**properties):
+        feature = {"type": "Feature", "properties": properties,
+                   "geometry": {"type": "MultiPolygon", "coordinates": rings}}  # fmt: skip
+        path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}))
+
+    write(area="Dove field", edge_pm_ft=12)
+    assert good("edge", "keep", bend, path, "--json")["areas"][0]["edge_pm_ft"] == 12
+    write(area="Dove field", was="0" * 32)
+    result = say("edge", "keep", bend, path, "--json")
+    assert result.exit_code == 2
+    assert json.loads(result.stdout)["clash"]
+    for pm in (-1, "x", 0, 1e300):
+        write(area="Dove field", edge_pm_ft=pm)
+        assert "edge_pm_ft" in refused("edge", "keep", bend, path)
