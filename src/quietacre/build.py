@@ -142,8 +142,11 @@ def _report(
     today: dt.date,
 ) -> dict[str, Any]:  # fmt: skip
     """Return the report of everything that was planned."""
+    from quietacre.strip.keeping import add_keeping
+
     prop, areas, extras = measured
     strip_rows = [_strip_row(measured, row, needs.by_id, book) for row in strips.report]
+    add_keeping(strip_rows, areas, prop, extras.degree_days, year.report["tasks"])
     return {
         "schema": 1,
         "made_on": today.isoformat(),

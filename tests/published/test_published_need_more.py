@@ -39,8 +39,9 @@ from quietacre.need.removal import KEPT_BY_CATTLE, removal_lines, removed_lb_ac
 from quietacre.need.seed import seed_needs
 from quietacre.need.seed_rate import bulk_lb_ac, live_fraction, seeds_per_ft2
 from quietacre.need.spray import tank_plan
-from quietacre.need.tables import bushels_lb, cite, crops
+from quietacre.need.tables import bushels_lb, crops
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest, Spray
+from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2, GAL_FL_OZ, MPH_FT_MIN
 
 # seed -----------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 """Reverse questions, remedies, frost dates and degree-days, law."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -18,7 +19,8 @@ from quietacre.strip.growth import (
     season_days,
 )
 from quietacre.strip.law import is_runner_vine, law_of, vine_rows
-from quietacre.strip.reverse import answers, holds, pass_by_pass, remedies
+from quietacre.strip.remedies import remedies
+from quietacre.strip.reverse import answers, holds, pass_by_pass
 from quietacre.strip.width import Case, Mower, strip_width
 from quietacre.units import FT_M
 
@@ -77,17 +79,18 @@ def test_remedies_in_order_and_each_keeps_its_word():
     width_ft = 12.0 / FT_M
     found = remedies(width_ft, DESIGN, STRESS, length_ft=300.0)
     assert [row["remedy"] for row in found] == [
-        "pull the patch edge back", "bare strip", "hand-pulling on foot",
-        "shorter season for the strip only", "give up keeping it",
+        "shorter season for the strip only", "hand-pulling on foot", "bare strip",
+        "pull the patch edge back", "give up keeping it",
     ]  # fmt: skip
-    back = found[0]
+    assert all(row["costs"] for row in found)
+    back = found[3]
     assert holds(width_ft + back["pull_back_ft"], DESIGN, STRESS)
     assert not holds(width_ft + back["pull_back_ft"] - 1.1, DESIGN, STRESS)
     assert back["acres_given_up"] == pytest.approx(back["pull_back_ft"] * 300 / 43560)
     shorter = case((5, 14), (7, 6))
-    until = dt.date.fromisoformat(found[3]["on"])
+    until = dt.date.fromisoformat(found[0]["on"])
     assert holds(width_ft, case((5, 14), (until.month, until.day)), STRESS)
-    pulled = dt.date.fromisoformat(found[2]["on"])
+    pulled = dt.date.fromisoformat(found[1]["on"])
     assert holds(width_ft, case((pulled.month, pulled.day), (7, 16)), STRESS)
     assert not holds(width_ft, shorter, STRESS)
 
@@ -96,17 +99,21 @@ def test_never_a_silent_ok_and_none_when_it_holds():
     assert remedies(22.0 / FT_M, DESIGN, STRESS) == []
     narrow = remedies(3.0 / FT_M, DESIGN, STRESS)
     assert len(narrow) == 5
-    assert [row["works"] for row in narrow] == [
-        None,
-        False,
-        False,
-        False,
-        True,
-    ]
+    assert [row["works"] for row in narrow] == [False, False, False, None, True]
     dirty = case((5, 14), (7, 16), live_node_ft=5.0)
     wide = strip_width(case((5, 14), (7, 16)))["stress"]["required_ft"]
     by = {row["remedy"]: row for row in remedies(wide, dirty, STRESS)}
     assert "then it holds" in by["hand-pulling on foot"]["text"]
+
+
+def test_stakes_come_first_where_the_walk_s_error_is_part_of_the_width():
+    walked = replace(DESIGN, edge_error_ft=12.3)
+    asked = strip_width(walked)["stress"]["required_ft"]
+    first = remedies(asked - 5.0, walked, STRESS)[0]
+    assert (first["remedy"], first["works"]) == ("stake the edge", True)
+    assert "9 ft of the width is the walk's own error" in first["text"]  # 12.3 less 1 m
+    assert remedies(asked - 20.0, walked, STRESS)[0]["works"] is False
+    assert remedies(10.0, DESIGN, STRESS)[0]["remedy"] != "stake the edge"  # staked already
 
 
 @given(

@@ -51,7 +51,7 @@ def test_strip_writes_passes_and_judges(tmp_path):
 def test_width_says_law_first_and_what_would_help():
     words = run("width", "--state", "in", "--width-available-ft", "30", "--slip-days", "10")
     assert words.splitlines()[0].startswith("law (IN): unlawful to keep")
-    assert "what would help, 1: pull the patch edge back" in words
+    assert "what would help, 1: shorter season for the strip only" in words
     said = json.loads(
         run("width", "--last-frost", "05-01", "--first-frost", "10-10", "--json")
     )

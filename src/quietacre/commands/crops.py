@@ -52,7 +52,7 @@ def command(word: str | None, *, as_json: bool) -> None:
 
 
 def _source(ids: str) -> str:
-    from quietacre.need.tables import cite
+    from quietacre.shipped import cite
 
     return cite(ids)
 

@@ -116,7 +116,8 @@ def command(
     from quietacre.strip import width as model
     from quietacre.strip.growth import BASE, KUDZU, Season, degree_days_of
     from quietacre.strip.law import is_runner_vine, law_of, vine_named
-    from quietacre.strip.reverse import answers, pass_by_pass, remedies
+    from quietacre.strip.remedies import remedies
+    from quietacre.strip.reverse import answers, pass_by_pass
     from quietacre.strip.wanted import VINE_CAUTIONS
 
     season = Season(

@@ -104,8 +104,7 @@ def _day_lines(year: dict[str, Any]) -> list[str]:
 
 def season_lines() -> list[str]:
     """Return the shipped nesting and no-mow dates, each with its source."""
-    from quietacre.need.tables import cite
-    from quietacre.shipped import rows
+    from quietacre.shipped import cite, rows
 
     lines = ["Examples read in the sources named, not rules for your land: ask your county's",
              "FSA or wildlife office, then write your own dates under [[quiet]]."]  # fmt: skip

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import named_in, sown_as
-from quietacre.need.tables import cite
-from quietacre.shipped import rows
+from quietacre.shipped import cite, rows
 from quietacre.windows import MONTHS
 
 if TYPE_CHECKING:

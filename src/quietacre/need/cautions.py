@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import draws_birds
-from quietacre.need.tables import cite
-from quietacre.shipped import rows
+from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
-from quietacre.need.tables import cite, number
-from quietacre.shipped import rows
+from quietacre.need.tables import number
+from quietacre.shipped import cite, rows
 from quietacre.units import ACRE_FT2
 
 if TYPE_CHECKING:

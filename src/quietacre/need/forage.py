@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 from quietacre.need.exclosure import browse
-from quietacre.need.tables import cite, number
-from quietacre.shipped import rows
+from quietacre.need.tables import number
+from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
     import pandas as pd

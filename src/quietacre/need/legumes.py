@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.need.tables import cite
+from quietacre.shipped import cite
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:

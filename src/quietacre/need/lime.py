@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
-from quietacre.need.tables import cite, lime_bases, lime_fineness
+from quietacre.need.tables import lime_bases, lime_fineness
+from quietacre.shipped import cite
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:

@@ -6,8 +6,7 @@ import functools
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.crop_names import sown_as
-from quietacre.need.tables import cite
-from quietacre.shipped import rows
+from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

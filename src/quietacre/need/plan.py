@@ -26,8 +26,9 @@ from quietacre.need.sown import sow
 from quietacre.need.sprayed import spray
 from quietacre.need.spread import spread
 from quietacre.need.stock import grade_of
-from quietacre.need.tables import cite, crop_lines, crops
+from quietacre.need.tables import crop_lines, crops
 from quietacre.need.worked import count_work
+from quietacre.shipped import cite
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -6,8 +6,8 @@ import functools
 from dataclasses import dataclass
 
 from quietacre.errors import NeedProblem
-from quietacre.need.tables import cite, number
-from quietacre.shipped import rows
+from quietacre.need.tables import number
+from quietacre.shipped import cite, rows
 
 NUTRIENTS = ("n", "p2o5", "k2o")
 UNITS = {"ton": "ton", "bu": "bushel"}

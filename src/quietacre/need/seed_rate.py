@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
-from quietacre.need.tables import cite
+from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2
 
 if TYPE_CHECKING:

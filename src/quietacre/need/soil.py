@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.lime import lime_rate, months_text, parts_text
-from quietacre.need.tables import cite
+from quietacre.shipped import cite
 
 if TYPE_CHECKING:
     from quietacre.need.job import Job

@@ -309,18 +309,3 @@ def lime_bases() -> dict[str, LimeBasis]:
         )
         for row in rows("lime_bases")
     }  # fmt: skip
-
-
-@functools.cache
-def source_titles() -> dict[str, str]:
-    """Return sources by id, as "title, publisher, year"."""
-    return {
-        row["id"]: f"{row['title']}, {row['publisher']}, {row['year']}"
-        for row in rows("sources")
-    }
-
-
-def cite(ids: str) -> str:
-    """Return the titles of source ids joined by semicolons."""
-    titles = source_titles()
-    return "; ".join(titles[key] for key in ids.split(";"))

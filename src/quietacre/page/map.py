@@ -27,6 +27,7 @@ from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.notes import parted
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
+from quietacre.page.why import why_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,7 +40,7 @@ STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
     "unpack.js", "data.js", "figures.js", "words.js", "chart.js", "names.js", "tape.js", "ledger.js",
-    "card.js", "year.js", "sums.js", "paper.js",
+    "why.js", "card.js", "year.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
@@ -63,7 +64,8 @@ UNSHOWN = frozenset({
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
 UNSHOWN_IN = frozenset({
     ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
-    ("terms", "source"), ("tasks", "reason"), ("tasks", "task"),
+    ("terms", "source"), ("tasks", "reason"), ("tasks", "task"), ("guidance", "source"),
+    ("keeping", "keep"), ("keeping", "rid_often"), ("keeping", "rid_monthly"), ("keeping", "nests"),
 })  # fmt: skip
 PLACES = frozenset({"lon", "lat"})
 
@@ -142,7 +144,11 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
             ) -> dict[str, Any]:
                 return {k: v for k, v in _told(note).items() if own.get(k) != v}
 
-            made = {**piece, "notes": [short(note) for note in piece.get("notes") or ()]}
+            made = {
+                **piece,
+                "notes": [short(note) for note in piece.get("notes") or ()],
+                "why": why_of(piece),
+            }
             if (piece.get("need") or {}).get("notes"):
                 notes = [short(note) for note in piece["need"]["notes"]]
                 made["need"] = {**piece["need"], "notes": notes}

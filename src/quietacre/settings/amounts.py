@@ -46,6 +46,7 @@ class Equipment:
     field_efficiency: PositiveFraction = 0.7
     fixed_minutes: NotNegative = 10.0  # hitching, gates and turning, per job
     fuel_gal_hr: NotNegative = 2.0
+    fuel_price_gal: NotNegative | None = None
     spreader_load_lb: Positive = 400.0
     drill_load_lb: Positive = 300.0
     load_minutes: NotNegative = 10.0  # filling spreader or drill, driving to the bags

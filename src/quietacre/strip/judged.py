@@ -16,7 +16,8 @@ from quietacre.strip.cuts import (
     ROUTINE_DAYS,
 )
 from quietacre.strip.growth import KUDZU, Rate
-from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass, remedies
+from quietacre.strip.remedies import remedies
+from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass
 from quietacre.strip.ring import (
     QUARTER_CHORDS,
     Stations,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 from typing import Any
 
-from quietacre.shipped import rows
+from quietacre.shipped import cite, rows
 
 #: Words of the table that mean a plan to keep the vine is known to break a rule.
 UNLAWFUL = ("unlawful to keep",)
@@ -60,3 +60,26 @@ def eradication(vine: str) -> list[dict[str, str]]:
         for row in rows("vine_eradication")
         if row["vine"] == vine
     ]
+
+
+#: What is told of each vine, in this order.
+TOPICS = ("cutting", "rooting", "a strip cannot")
+
+
+def vine_facts(vine: str | None) -> list[dict[str, str]]:
+    """Return what is published of a vine, a line for each of three topics, with its sources.
+
+    A topic that nothing was read of says so.
+    """
+    named = (vine or "").strip().casefold()
+    out = []
+    for topic in TOPICS:
+        read = [r for r in rows("vine_facts") if r["vine"] == named and r["topic"] == topic]
+        text = "; ".join(f"{r['text']} ({cite(r['source'])})" for r in read)
+        out.append(
+            {
+                "text": f"{topic}: {text or 'nothing was read of this vine'}",
+                "source": ";".join(dict.fromkeys(r["source"] for r in read)),
+            }
+        )
+    return out

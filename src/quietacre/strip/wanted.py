@@ -11,6 +11,7 @@ from quietacre.figures import feet
 from quietacre.model import Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
+from quietacre.shipped import cite
 from quietacre.strip.cuts import (
     ROUTINE_DAYS,
     around,
@@ -19,7 +20,7 @@ from quietacre.strip.cuts import (
     words_of,
 )
 from quietacre.strip.growth import KUDZU, Season
-from quietacre.strip.law import is_runner_vine, law_of, vine_named
+from quietacre.strip.law import is_runner_vine, law_of, vine_facts, vine_named
 from quietacre.strip.missed import Missed, missed_cut
 from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
@@ -130,7 +131,8 @@ def wanted_strip(
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
         "law": law, "cautions": [f"To get rid of it, {step['when']}: {step['what']}."
-                     for step in law["eradication"]] + list(VINE_CAUTIONS), "guidance": [],
+                     for step in law["eradication"]] + list(VINE_CAUTIONS),
+        "guidance": vine_facts(area.vine),
         "measured": own.to_dict() if own else None, "design": rate.name,
         "notes": [note.to_dict() for note in notes],
         "case": {"of": area.name, "last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
@@ -168,7 +170,9 @@ def _firebreak(area: Area, say: Say) -> dict[str, Any]:
     return {
         "name": f"{area.name} firebreak", "kind": "firebreak", "width_ft": width_ft,
         "width": None, "law": None, "cautions": list(FIRE_CAUTIONS),
-        "guidance": list(FIREBREAK_GUIDANCE), "case": None,
+        "guidance": [
+            {**row, "text": f"{row['text']} ({cite(row['source'])})"} for row in FIREBREAK_GUIDANCE
+        ], "case": None,
         "fail_below_ft": 0.0, "model": (None, None),
     }  # fmt: skip
 

@@ -260,6 +260,7 @@ function card(p, paper) {
         ),
       );
     out.push(...mowing(p));
+    out.push(...published(p));
     if (p.advance) out.push(...sinceSurvey(p));
     if (p.law)
       out.push(
@@ -370,6 +371,7 @@ function card(p, paper) {
       el("h3", {}, "Missed"),
       ...late.map((x) => el("p", { class: "said caution" }, u(x.text))),
     );
+  if (!paper) out.push(...why(p));
   // on paper these stand in the other column, under the boxes to fill in
   const last = [];
   if (p.history?.length)

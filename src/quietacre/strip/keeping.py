@@ -1,0 +1,210 @@
+"""What keeping a vine takes in a year, beside getting rid of it, and what cuts mean for nests."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+from quietacre.days import month_day, on_year, say_day
+from quietacre.shipped import rows
+from quietacre.strip.cuts import growth_of
+from quietacre.units import ACRE_HR_FT_MPH
+from quietacre.windows import states
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    import geopandas as gpd
+
+    from quietacre.settings import Equipment, Property
+    from quietacre.strip.growth import Season
+
+CUT = "strip cut"
+#: Jobs of a year that keeping a vine asks for.
+KEEPING = (CUT, "strip inspection", "walk and pull")
+#: Days between cuts that killed half of the plants in a season. "Control of kudzu by frequency
+#: of cutting and grazing", AgEcon Search 258915, 1993.
+KILLING_DAYS = 14
+#: Seasons of close mowing, each month. Management text on kudzu, National Park Service and
+#: Plant Conservation Alliance, ca 2006, second-hand.
+MONTHLY_SEASONS = 2
+MONTH_DAYS = 30.4
+
+
+@dataclass(frozen=True)
+class Effort:
+    """Work on a vine: cuts, hours of people and gallons of fuel, dollars of fuel if known."""
+
+    cuts: int
+    hours: float
+    fuel_gal: float
+    dollars: float | None
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """A year of keeping a vine, and a season or two of mowing all of it."""
+
+    keep: Effort
+    rid_often: Effort  # every two weeks, one season
+    rid_monthly: Effort  # each month, two seasons in all
+    nests: tuple[str, ...]
+    text: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain values for the report."""
+        return {
+            "keep": asdict(self.keep),
+            "rid_often": asdict(self.rid_often),
+            "rid_monthly": asdict(self.rid_monthly),
+            "nests": list(self.nests),
+            "text": list(self.text),
+        }
+
+
+def add_keeping(
+    strips: Sequence[dict[str, Any]],
+    areas: gpd.GeoDataFrame,
+    prop: Property,
+    degree_days: Mapping[str, Any] | None,
+    tasks: Sequence[Mapping[str, Any]],
+) -> None:
+    """Add to each strip's report row what keeping its vine takes; None to a firebreak's.
+
+    Parameters
+    ----------
+    areas : one row per area with id and acres [ac].
+    degree_days : by area id, as the strips were planned with.
+    tasks : the year's jobs.
+    """
+    acres = dict(zip(areas["id"], areas["acres"], strict=True))
+    known = states().get(prop.property.state or "")
+    for row in strips:
+        row["keeping"] = None
+        if row["kind"] != "strip":
+            continue
+        made = keeping(
+            row["name"],
+            tasks,
+            float((row["passes"] or {}).get("fuel_gal") or 0.0),
+            sum(float(acres[key]) for key in (row["of"], *row["also_of"])),
+            prop.equipment,
+            growth_of(prop.property, (degree_days or {}).get(row["of"])),
+            known.name if known else None,
+        )
+        row["keeping"] = made.to_dict() if made else None
+
+
+def keeping(
+    strip: str,
+    tasks: Sequence[Mapping[str, Any]],
+    fuel_a_cut_gal: float,
+    patch_ac: float,
+    gear: Equipment,
+    season: Season,
+    state_name: str | None,
+) -> Keeping | None:
+    """Return what keeping a vine takes beside mowing all of it; None without planned cuts.
+
+    Parameters
+    ----------
+    strip : the strip's name, as jobs bear it.
+    tasks : the year's jobs, each with area, task, minutes and scheduled (ISO or None).
+    fuel_a_cut_gal : of one cut of the strip. [gal]
+    patch_ac : the vine's own ground. [ac]
+    season : between its frosts the vine grows.
+    state_name : whose nesting times are looked at; None looks at those of no one state.
+    """
+    mine = [job for job in tasks if job["area"] == strip and job["task"] in KEEPING]
+    cuts = [job for job in mine if job["task"] == CUT]
+    if not cuts:
+        return None
+    price = gear.fuel_price_gal
+    fuel = fuel_a_cut_gal * len(cuts)
+    minutes = sum(float(job["minutes"] or 0.0) for job in mine)
+    keep = Effort(len(cuts), minutes / 60.0, fuel, _dollars(fuel, price))
+    year = _year_of(cuts)
+    growing = (on_year(year, *season.first_frost) - on_year(year, *season.last_frost)).days
+    often = _mowing(math.ceil(growing / KILLING_DAYS), patch_ac, gear)
+    monthly = _mowing(MONTHLY_SEASONS * math.ceil(growing / MONTH_DAYS), patch_ac, gear)
+    nests = nests_met(
+        [dt.date.fromisoformat(job["scheduled"]) for job in cuts if job["scheduled"]],
+        state_name,
+    )
+    return Keeping(keep, often, monthly, nests, _lines(keep, often, monthly, price, nests))
+
+
+def _year_of(cuts: Sequence[Mapping[str, Any]]) -> int:
+    """Return the year that most of the cuts fall in by their best day."""
+    years = [int(str(job["ideal"])[:4]) for job in cuts]
+    return max(set(years), key=years.count)
+
+
+def _mowing(cuts: int, patch_ac: float, gear: Equipment) -> Effort:
+    """Return the effort of mowing a whole patch so many times."""
+    width = gear.mower_width_ft - gear.mower_overlap_ft
+    acres_hour = width * gear.mower_mph * gear.field_efficiency / ACRE_HR_FT_MPH
+    driving = cuts * patch_ac / acres_hour
+    fuel = driving * gear.fuel_gal_hr
+    return Effort(
+        cuts,
+        driving + cuts * gear.fixed_minutes / 60.0,
+        fuel,
+        _dollars(fuel, gear.fuel_price_gal),
+    )
+
+
+def _dollars(fuel_gal: float, price: float | None) -> float | None:
+    return None if price is None else fuel_gal * price
+
+
+def _said(effort: Effort) -> str:
+    money = "" if effort.dollars is None else f", ${effort.dollars:,.0f} of it"
+    return f"{effort.cuts} cuts, {effort.hours:.0f} hours, {effort.fuel_gal:.0f} gal of fuel{money}"
+
+
+def _lines(
+    keep: Effort, often: Effort, monthly: Effort, price: float | None,
+    nests: Sequence[str],
+) -> tuple[str, ...]:  # fmt: skip
+    lines = [
+        f"Keeping it, a year, every year: {_said(keep)}, trips not counted.",
+        "Getting rid of it by mowing alone, where a mower can go: all of the patch every two "
+        f"weeks for a season, {_said(often)}; or each month for two seasons, {_said(monthly)}. "
+        "Then 3 to 10 years of walking it again (Alabama Extension, ANR-65, 1999). Treating it is "
+        "the label's and a licensed applicator's word; no price was read.",
+    ]
+    if price is None:
+        lines.append("Dollars are not worked out: no fuel_price_gal is given.")
+    return (*lines, *nests)
+
+
+def nests_met(cuts: Sequence[dt.date], state_name: str | None) -> tuple[str, ...]:
+    """Return a line for each nesting time of the tables that planned cuts fall in."""
+    out = []
+    for row in rows("nesting"):
+        whose, _, bird = row["state"].partition(" (")
+        if row["kind"] != "biology" or (whose in _state_names() and whose != state_name):
+            continue
+        low, high = month_day(row["start"]), month_day(row["end"])
+        met = [
+            day
+            for day in sorted(cuts)
+            if on_year(day.year, *low) <= day <= on_year(day.year, *high)
+        ]
+        if met:
+            days = ", ".join(say_day(day) for day in met)
+            out.append(
+                f"{len(met)} of {len(cuts)} planned cuts fall in {bird.rstrip(')')} time "
+                f"({row['state']}, {say_day(on_year(met[0].year, *low))} to "
+                f"{say_day(on_year(met[0].year, *high))}): {days}. Growth kept short from green-up "
+                "draws few nests; cutting in patches, part each time, is the usual compromise "
+                "(common practice, no source)."
+            )
+    return tuple(out)
+
+
+def _state_names() -> frozenset[str]:
+    return frozenset(state.name for state in states().values())

@@ -1,0 +1,64 @@
+"""Each figure of a card can be asked why: its terms, its source, its spread."""
+
+from quietacre.page.why import why_of
+
+PLOT = {
+    "id": "a01", "kind": "plot", "acres": 2.0, "acres_low": 1.9, "acres_high": 2.1,
+    "source": "walks/a.gpx", "method": "walked: 1 lap", "walk": {"sigma_m": 2.1},
+    "need": {
+        "seed": [{
+            "crop": "oats", "rate_lb_ac": 60.0, "basis": "pls", "pls_frac": 0.8, "lb": 150.0,
+            "lb_low": 142.5, "lb_high": 157.5, "source": "A book, A college, 2003",
+            "from_memory": False, "in_mix_lb_ac": [60, 90],
+        }],
+        "lime": {"text": "laboratory: 1 ton/ac", "ton_low": 1.9, "ton_high": 2.1},
+        "fertilizer": [{}], "asked_lb_ac": {"n": 45.0, "p2o5": 40.0},
+        "given_lb_ac": {"n": 0.0, "p2o5": 40.0}, "left_out_n_lb_ac": 45.0,
+        "work": {"plant": {"minutes": 94.0, "text": "2 passes"}},
+    },
+}  # fmt: skip
+
+
+def said(piece):
+    return {row["about"]: " | ".join(row["lines"]) for row in why_of(piece)}
+
+
+def test_a_plot_tells_terms_source_and_spread():
+    why = said(PLOT)
+    assert list(why) == ["Acres", "Seed", "Lime", "Fertilizer", "Minutes"]
+    assert "between 1.90 and 2.10 ac, 19 times in 20" in why["Acres"]
+    assert "A book, A college, 2003" in why["Seed"]
+    assert "÷ 0.800 live × 2.00 ac = 150.0 lb, 142.5 to 157.5 lb" in why["Seed"]
+    assert "P₂O₅ 40 lb/ac asked, 40 given" in why["Fertilizer"]
+    assert "45 lb/ac of N left out" in why["Fertilizer"]
+    assert "AEN-73" in why["Minutes"]
+
+
+def test_a_rate_from_memory_says_so_and_no_spread_is_made_up():
+    row = {
+        **PLOT["need"]["seed"][0],
+        "from_memory": True,
+        "lb_low": 150.0,
+        "lb_high": 150.0,
+    }
+    drawn = {**PLOT, "acres_low": 2.0, "acres_high": 2.0, "walk": None,
+             "need": {"seed": [row]}}  # fmt: skip
+    why = said(drawn)
+    assert "from memory, read nowhere" in why["Seed"]
+    assert "±" not in why["Seed"]
+    assert "drawn without a ±" in why["Acres"]
+    assert "Lime" not in why
+
+
+def test_a_strip_tells_every_term_of_every_estimate():
+    terms = [{"term": "runner growth", "ft": 27.0, "source": "a leaflet"},
+             {"term": "edge error", "ft": 12.0, "source": "the walk"}]  # fmt: skip
+    row = {"terms": terms, "required_ft": 39.0, "width_ft": 39.0, "passes": 7}
+    strip = {
+        "kind": "strip", "acres": 2.9, "acres_low": 2.8, "acres_high": 3.0, "width_ft": 39.0,
+        "width": {"low": row, "central": row, "stress": row}, "passes": None,
+    }  # fmt: skip
+    why = said(strip)
+    assert why["Width"].count("27 ft runner growth (a leaflet)") == 3
+    assert "it errs wide" in why["Width"]
+    assert "ring as drawn" in why["Acres"]

@@ -1,0 +1,82 @@
+"""What keeping a vine takes in a year, beside getting rid of it; nests; published facts."""
+
+import datetime as dt
+
+import pytest
+
+from quietacre.settings import Equipment
+from quietacre.shipped import rows
+from quietacre.strip.growth import BASE
+from quietacre.strip.keeping import keeping, nests_met
+from quietacre.strip.law import TOPICS, vine_facts
+
+
+def job(task, on, minutes, area="Hollow strip"):
+    return {
+        "area": area, "task": task, "minutes": minutes, "scheduled": on, "ideal": on or "2027-05-01",
+    }  # fmt: skip
+
+
+JOBS = [
+    job("strip cut", "2027-04-10", 120.0),
+    job("strip cut", "2027-07-04", 120.0),
+    job("strip cut", None, 120.0),  # planned, without a day
+    job("walk and pull", "2027-07-04", 60.0),
+    job("strip cut", "2027-05-01", 500.0, "Other strip"),
+]
+
+
+def kept(gear=None, state="Alabama"):
+    gear = gear or Equipment()
+    return keeping("Hollow strip", JOBS, 4.0, 2.0, gear, BASE, state)
+
+
+def test_a_year_of_keeping_counts_its_own_jobs_only():
+    made = kept()
+    assert made is not None
+    assert (made.keep.cuts, made.keep.hours, made.keep.fuel_gal) == (3, 7.0, 12.0)
+    assert made.keep.dollars is None
+    assert any("no fuel_price_gal is given" in line for line in made.text)
+
+
+def test_getting_rid_of_it_is_worked_from_acres_machine_and_season():
+    made = kept()
+    # 5.5 ft x 3 mph x 0.7 / 8.25 = 1.4 ac/h; 219 days between the frosts, every 14: 16 cuts
+    assert made.rid_often.cuts == 16
+    assert made.rid_often.hours == pytest.approx(16 * (2.0 / 1.4 + 10 / 60))
+    assert made.rid_often.fuel_gal == pytest.approx(16 * 2.0 / 1.4 * 2.0)
+    assert made.rid_monthly.cuts == 16  # eight months, two seasons
+
+
+def test_a_price_of_fuel_gives_dollars():
+    made = kept(Equipment(fuel_price_gal=4.0))
+    assert made.keep.dollars == pytest.approx(48.0)
+    assert not any("fuel_price_gal" in line for line in made.text)
+
+
+def test_without_planned_cuts_there_is_nothing_to_say():
+    assert keeping("Hollow strip", JOBS[3:], 4.0, 2.0, Equipment(), BASE, "Alabama") is None
+
+
+def test_planned_cuts_are_held_against_the_nesting_times_of_the_tables():
+    cuts = [dt.date(2027, 4, 10), dt.date(2027, 7, 4), dt.date(2027, 10, 9)]
+    turkey, bobwhite = nests_met(cuts, "Alabama")
+    assert turkey.startswith("1 of 3 planned cuts fall in turkey nesting time")
+    assert "April 10" in turkey
+    assert bobwhite.startswith("1 of 3 planned cuts fall in bobwhite time")
+    (only,) = nests_met(cuts, "Georgia")  # Alabama's turkeys are not Georgia's
+    assert "bobwhite" in only
+    assert nests_met([dt.date(2027, 10, 9)], "Alabama") == ()
+
+
+def test_three_lines_are_told_of_every_vine_and_gaps_are_frank():
+    kudzu = vine_facts("Kudzu")
+    assert [row["text"].split(":")[0] for row in kudzu] == list(TOPICS)
+    assert not any("nothing was read" in row["text"] for row in kudzu)
+    assert "USDA Forest Service, 1996" in kudzu[1]["text"]
+    ivy = vine_facts("english ivy")
+    assert [row["source"] for row in ivy] == ["", "", ""]
+    assert all("nothing was read of this vine" in row["text"] for row in ivy)
+    known = {row["vine"] for row in rows("vines")}
+    assert {row["vine"] for row in rows("vine_facts")} <= known
+    assert {row["topic"] for row in rows("vine_facts")} <= set(TOPICS)
