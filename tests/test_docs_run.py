@@ -60,6 +60,7 @@ LISTINGS = {
 STANDS_FOR = {
     "add DIR FILE --mend AREA": 'add sweetgum-bend patch.geojson --mend "Plum thicket"',
     "add DIR FILE…": "add sweetgum-bend patch.geojson",
+    "survey DIR FILE --area NAME": 'survey sweetgum-bend new-vine.gpx --area "Vine hollow"',
     "set DIR KEY VALUE": "set sweetgum-bend work.trip_minutes 40",
     "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
@@ -217,6 +218,8 @@ def made(tmp_path_factory):
     assert CliRunner().invoke(
         main, ["new", str(home / "my-place"), str(home / "my-walk.gpx")]
     ).exit_code == 0  # fmt: skip
+    vine = files["walks/vine-2026.gpx"].replace(b"2026-10-", b"2027-10-")
+    (home / "new-vine.gpx").write_bytes(vine)
     (home / "gate.jpg").write_bytes(jpeg())
     keep_copy(home / "sweetgum-bend", home / "sweetgum-bend-2026-11-27.zip",
               today=dt.date(2026, 11, 27), state=home / "state")  # fmt: skip

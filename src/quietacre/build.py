@@ -183,17 +183,17 @@ def _strip_row(
     shapes = dict(zip(areas["id"], areas.geometry, strict=True))
     patches = [
         Surveyed(
-            name=area.name,
-            old=extras.previous[key],
+            name=prop.area_by_id[key].name,
+            old=last.shape,
             new=shapes[key],
-            old_on=area.previous.on if area.previous else None,
-            new_on=area.surveyed,
-            old_sigma_m=extras.previous_sigma.get(key),
+            old_on=last.on,
+            new_on=prop.area_by_id[key].surveyed,
+            old_sigma_m=last.sigma_m,
             new_sigma_m=walk.sigma_m if (walk := extras.walks.get(key)) else None,
         )
         for key in (row["of"], *row["also_of"])
-        if key in extras.previous and row["kind"] == "strip"
-        for area in [prop.area_by_id[key]]
+        if key in extras.surveys and row["kind"] == "strip"
+        for last in extras.surveys[key][-1:]
     ]
     moves, notes = since_survey(patches, row["width_ft"])
     return {
@@ -245,6 +245,8 @@ def _totals(
 def _area_report(
     measured: Measured, row: int, needs: Mapping[str, Mapping[str, Any]], book: Book
 ) -> dict[str, Any]:
+    from quietacre.strip.since import survey_rows
+
     prop, areas, extras = measured
     record = areas.iloc[row]
     settings = prop.area_by_id[record["id"]]
@@ -270,6 +272,12 @@ def _area_report(
         "plant": settings.plant.isoformat() if settings.plant else None,
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
+        **survey_rows(
+            record,
+            settings.surveyed,
+            extras.surveys.get(record["id"], ()),
+            walk.sigma_m if walk else None,
+        ),
         "history": list(settings.history),
         "record": _record(book, record["name"]),
         "note": settings.note,

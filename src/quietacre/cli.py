@@ -29,6 +29,7 @@ COMMANDS = {
     "year": "The year worked backwards from planting, around the quiet seasons.",
     "add": "Add ground from walks and drawings to a folder that exists.",
     "edge": "Split, join, cut, clip and straighten the edges of areas.",
+    "survey": "Take in a new survey of a vine patch, and keep the old edge.",
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
     import numpy as np
+    import shapely
 WGS84 = "EPSG:4326"
 #: The folder of a property that every build writes anew.
 OUT = "out"
@@ -265,3 +266,18 @@ class Issued:
     last: dt.date
     title: str
     off: bool  # cancelled
+
+
+@dataclass(frozen=True)
+class SurveyedEdge:
+    """The edge of a patch at one survey, in longitude and latitude.
+
+    ``sigma_m`` is None where it was drawn; ``between_ac`` what its acres lie between, where
+    the walk itself tells it.
+    """
+
+    on: dt.date | None
+    shape: shapely.Geometry
+    sigma_m: float | None
+    source: str
+    between_ac: tuple[float, float] | None = None

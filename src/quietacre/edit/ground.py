@@ -76,7 +76,7 @@ def add_ground(
     """
     document = read_settings(folder)
     areas = [area for area in document.get("area", []) if isinstance(area, dict)]
-    taken = _in_folder(folder, read(files))
+    taken = in_folder(folder, read(files))
     entries = _new_entries(taken, areas)
     if name is not None and len(entries) != 1:
         raise FileProblem(
@@ -116,7 +116,7 @@ def _check_name(entries: Sequence[Entry], known: Sequence[str]) -> None:
         raise NameTaken(names[folded(one.name)], free, one.file)
 
 
-def _in_folder(folder: Path, taken: Mapping[str, Taken]) -> dict[str, Taken]:
+def in_folder(folder: Path, taken: Mapping[str, Taken]) -> dict[str, Taken]:
     """Return files by their names in the folder, where none but themselves lies yet."""
     there = {path.name.casefold(): path.name for room in (DRAWN, "walks")
              if (folder / room).is_dir() for path in (folder / room).iterdir()}  # fmt: skip

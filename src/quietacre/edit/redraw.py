@@ -118,7 +118,7 @@ def edge_sum(folder: Path, area: str) -> str:
     FileProblem
         There is no such area.
     """
-    return _edge_sum(folder, _area_of(read_settings(folder), area)[1])
+    return _edge_sum(folder, area_of(read_settings(folder), area)[1])
 
 
 def _edge_sum(folder: Path, area: dict[str, Any]) -> str:
@@ -177,14 +177,14 @@ def keep_edges(
         for draft in drafts:
             if draft.edge.area is None:
                 continue
-            at, area = _area_of(now, draft.edge.area)
+            at, area = area_of(now, draft.edge.area)
             if draft.edge.was is not None and _edge_sum(folder, area) != draft.edge.was:
                 raise EdgeClash(str(area["name"]))
             changes += _changes(("area", at), area, draft)
         changes += [
             Insert(("area",), draft.table) for draft in drafts if draft.edge.area is None
         ]
-        gone = sorted((_area_of(now, name)[0] for name in out), reverse=True)
+        gone = sorted((area_of(now, name)[0] for name in out), reverse=True)
         return [*changes, *(Remove(("area", at)) for at in gone)]
 
     outcome = change_settings(folder, make, label, files=files, state=state)
@@ -211,7 +211,7 @@ def _draft(
     digits: Sequence[int], joined_pm_ft: Sequence[float | None],
 ) -> _Draft:  # fmt: skip
     old_name = edge.area or edge.like
-    old = _area_of(document, old_name)[1] if old_name is not None else {}
+    old = area_of(document, old_name)[1] if old_name is not None else {}
     over, walk = _walks_under(folder, old) if old else ((), None)
     table = dict(old) if edge.area is not None else _new_table(folder, edge, old, over)
     word = str(table.get("feature", table["name"]))
@@ -327,7 +327,14 @@ def _check_names(
         known.add(folded(edge.name))
 
 
-def _area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
+def area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
+    """Return the place and the plain table of an area by its name.
+
+    Raises
+    ------
+    FileProblem
+        There is no such area; those there are are named.
+    """
     areas = document.get("area", [])
     for place, area in enumerate(areas):
         if folded(str(area.get("name", ""))) == folded(name):
@@ -370,9 +377,9 @@ def _joined_pm_ft(
     walks = [
         paths(area.get("over", area["from"]))
         for edge in edges if edge.area is not None
-        for area in [_area_of(document, edge.area)[1]]
+        for area in [area_of(document, edge.area)[1]]
     ]  # fmt: skip
-    gone = [_area_of(document, name)[1] for name in out]
+    gone = [area_of(document, name)[1] for name in out]
     return [
         _pm_ft(folder, area)
         for area in gone

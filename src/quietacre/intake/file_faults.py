@@ -75,11 +75,34 @@ def area_file_faults(area: settings.Area, at: str, place: Place) -> Iterator[str
         yield from file_faults(path, f"{at}.over", place)
         if path in paths:
             yield f"{at}.over: “{path}” is in from too; from is the drawing, over its walk"
-    if area.previous is not None:
-        for path in _listed(area.previous.files):
-            yield from file_faults(path, f"{at}.previous.from", place)
+    for key, survey in _surveys(area):
+        for path in _listed(survey.files):
+            yield from file_faults(path, f"{at}.{key}.from", place)
+    yield from _survey_days(area, at)
     if area.strip is not None and area.strip.temperatures is not None:
         yield from file_faults(area.strip.temperatures, f"{at}.strip.temperatures", place)
+
+
+def _surveys(area: settings.Area) -> Iterator[tuple[str, settings.Previous]]:
+    """Yield the earlier surveys of an area, each with its key."""
+    if area.previous is not None:
+        yield "previous", area.previous
+    for place, survey in enumerate(area.surveys):
+        yield f"surveys[{place}]", survey
+
+
+def _survey_days(area: settings.Area, at: str) -> Iterator[str]:
+    """Yield what is wrong with the days of surveys: two of one day, one after the newest."""
+    days: set[object] = set()
+    for survey in area.earlier:
+        if survey.on in days:
+            yield f"{at}.surveys: two surveys are of {survey.on}; mend the day of one"
+        days.add(survey.on)
+        if area.surveyed is not None and survey.on >= area.surveyed:
+            yield (
+                f"{at}.surveys: {survey.on} is not before surveyed = {area.surveyed}, the day of "
+                "the edge in from; mend one of the days"
+            )
 
 
 def map_faults(chart: settings.MapSettings, place: Place) -> Iterator[str]:

@@ -66,11 +66,11 @@ def measure_given(
     sizes = sizes_of(prop, pieces, boundary)
     plugins = load_plugins(prop.use)
     layers = side_layers(prop, ids, pieces, boundary)
-    layers["previous"] = previous_layer(prop, ids, {})
+    layers["previous"] = previous_layer({})
     extras = Extras(
         boundary=boundary,
         walks={key: p.walk for key, p in zip(ids, pieces, strict=True) if p.walk},
-        previous={},
+        surveys={},
         layers=layers,
         overlap_acres=sizes.overlap_acres,
         total_acres=sizes.total_acres,

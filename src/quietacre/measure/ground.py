@@ -23,14 +23,14 @@ from quietacre.measure.choose import (
 )
 from quietacre.measure.otherwise import ground_known, with_drawn_range
 from quietacre.measure.records import Ground
-from quietacre.model import Note
+from quietacre.model import Note, SurveyedEdge
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from quietacre.boundary.walk import Walk
-    from quietacre.settings import Area, Property
+    from quietacre.settings import Area, Previous, Property
 
 #: The property line holds all but this share of what else its file holds.
 OUTSIDE_LINE = 0.02
@@ -127,18 +127,24 @@ def walk_ground(chosen: Sequence[Chosen], area: Area) -> Walk:
     return walks[0] if len(walks) == 1 else combine_walks(walks)
 
 
-def previous_ground(
-    files: Files, area: Area
-) -> tuple[shapely.Geometry, float | None, tuple[Note, ...]]:
-    """Return the edge of a patch at its earlier survey, its sigma [m] if it was walked."""
-    names = paths(area.previous.files) if area.previous else ()
-    chosen = [choose(files, name, None, area.name, as_area=False) for name in names]
+def earlier_survey(
+    files: Files, area: Area, survey: Previous
+) -> tuple[SurveyedEdge, tuple[Note, ...]]:
+    """Return the edge of a patch at an earlier survey, and what there is to say of its files."""
+    names = paths(survey.files)
+    chosen = [
+        choose(files, name, survey.feature, area.name, as_area=False) for name in names
+    ]
     notes = [note for one in chosen for note in one.notes]
+    source = ", ".join(names)
     shape, said = _drawn_ground(names, chosen, area.name)
     if shape is not None:
-        return shape, None, (*notes, *said)
+        return SurveyedEdge(survey.on, shape, None, source), (*notes, *said)
     walk = walk_ground(chosen, area)
-    return walk.polygon, walk.sigma_m, (*notes, *walk.notes)
+    return (
+        SurveyedEdge(survey.on, walk.polygon, walk.sigma_m, source),
+        (*notes, *walk.notes),
+    )
 
 
 def property_line(

@@ -18,13 +18,13 @@ from quietacre.logbook import LOG
 from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
     area_ground,
+    earlier_survey,
     paths,
-    previous_ground,
     property_line,
 )
 from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
-from quietacre.measure.sides import previous_layer, side_layers
+from quietacre.measure.sides import side_layers
 from quietacre.measure.sizes import sizes_of
 from quietacre.model import Note, Transect
 from quietacre.plugins.load import load_plugins
@@ -40,12 +40,6 @@ if TYPE_CHECKING:
     from quietacre.daily import Daily
     from quietacre.measure.records import Ground
     from quietacre.settings import Property
-
-
-#: An earlier survey: its shape, the error of its edge [m], and what is said of it.
-Earlier = tuple[shapely.Geometry, float | None, tuple[Note, ...]]
-#: What a piece of ground without an earlier survey has to say of one.
-_NO_SURVEY: tuple[None, None, tuple[Note, ...]] = (None, None, ())
 
 
 class _FileNotes(NamedTuple):
@@ -79,7 +73,7 @@ def measure_property(folder: Path) -> Measured:
     files = Files(folder, readers_by_ending(plugins.readers, ENDINGS))
     ids = list(prop.area_by_id)
     ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
-    previous = _previous(files, prop, ids)
+    surveys = _surveys(files, prop, ids)
     boundary, boundary_notes = property_line(files, prop)
     for area, piece in zip(prop.area, ground, strict=True):
         refuse_empty(piece.shape, ", ".join(paths(area.files)), f"area “{area.name}”")
@@ -93,8 +87,7 @@ def measure_property(folder: Path) -> Measured:
         walks={
             key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
         },
-        previous={key: shape for key, (shape, *_) in previous.items()},
-        previous_sigma={key: sigma for key, (_, sigma, _) in previous.items()},
+        surveys={key: tuple(one for one, _ in some) for key, some in surveys.items()},
         layers=side_layers(prop, ids, ground, boundary),
         overlap_acres=sizes.overlap_acres,
         total_acres=sizes.total_acres,
@@ -110,25 +103,23 @@ def measure_property(folder: Path) -> Measured:
             *sizes.notes,
             *log.notes,
         ),
-        area_notes=_area_notes(prop, ground, previous, said, sizes.shapes),
+        area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
         done=log.jobs,
         degree_days=_degree_days(folder, prop),
         transects=_transects(folder),
         weather=_weather(folder, prop),
         plugins=plugins,
     )
-    extras.layers["previous"] = previous_layer(prop, ids, extras.previous)
-    return Measured(prop, sizes.areas, extras)
 
 
 def _area_notes(
     prop: Property,
     ground: Sequence[Ground],
-    previous: Mapping[str, Earlier],
+    surveys: Mapping[str, Sequence[Earlier]],
     said: _FileNotes,
     shapes: np.ndarray,
 ) -> dict[str, tuple[Note, ...]]:
-    """Return what is said of each area by its id: of its files, its edge, its earlier survey."""
+    """Return what is said of each area by its id: of its files, its edge, its earlier surveys."""
     points = shapely.point_on_surface(shapes)
     return {
         key: tuple(
@@ -136,7 +127,7 @@ def _area_notes(
             for note in (
                 *said.by_area.get(key, ()),
                 *piece.notes,
-                *previous.get(key, _NO_SURVEY)[2],
+                *(note for _, notes in surveys.get(key, ()) for note in notes),
             )
         )
         for (key, area), piece, point in zip(
@@ -185,13 +176,10 @@ def _weather(folder: Path, prop: Property) -> Daily | None:
         return None
     return read_weather(folder / prop.weather.files, shown=prop.weather.files)
 
-
-def _previous(files: Files, prop: Property, ids: Sequence[str]) -> dict[str, Earlier]:
-    """Return the earlier survey of each patch that has one; see ``previous_ground``."""
     return {
-        key: previous_ground(files, area)
+        key: [earlier_survey(files, area, survey) for survey in area.earlier]
         for key, area in zip(ids, prop.area, strict=True)
-        if area.previous is not None
+        if area.earlier
     }
 
 
@@ -199,7 +187,7 @@ def _file_notes(files: Files, prop: Property, ids: Sequence[str]) -> _FileNotes:
     """Return notes on whole files: with the area when it alone uses the file, else apart."""
     users: dict[str, list[str]] = {}
     for key, area in zip(ids, prop.area, strict=True):
-        earlier = paths(area.previous.files) if area.previous else ()
+        earlier = (name for survey in area.earlier for name in paths(survey.files))
         for name in dict.fromkeys((*paths(area.files), *earlier)):
             users.setdefault(name, []).append(key)
     apart: list[Note] = []

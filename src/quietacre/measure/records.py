@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from quietacre.boundary.walk import Walk
     from quietacre.daily import Daily
-    from quietacre.model import Job, Note, Transect
+    from quietacre.model import Job, Note, SurveyedEdge, Transect
     from quietacre.settings import Property
 
 Frames = dict[str, gpd.GeoDataFrame]
@@ -27,20 +27,19 @@ Frames = dict[str, gpd.GeoDataFrame]
 class Extras:
     """What measuring found besides the areas themselves.
 
-    ``boundary`` is the property line or None; ``walks`` and ``previous`` go by
-    area id; ``layers`` holds walks, removed, bands, previous, boundary and
+    ``boundary`` is the property line or None; ``walks`` and ``surveys`` go by
+    area id, the oldest survey first; ``layers`` holds walks, removed, bands, previous, boundary and
     waypoints as EPSG:4326 frames.
     """
 
     boundary: shapely.Geometry | None
     walks: Mapping[str, Walk]
-    previous: Mapping[str, shapely.Geometry]
+    surveys: Mapping[str, tuple[SurveyedEdge, ...]]
     layers: Frames
     overlap_acres: float
     total_acres: float
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
-    previous_sigma: Mapping[str, float | None] = field(default_factory=dict)
     done: tuple[Job, ...] = ()
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()

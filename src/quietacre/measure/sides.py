@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.measure.records import Frames, Ground
+    from quietacre.model import SurveyedEdge
     from quietacre.settings import Property
 
 #: A property is a few miles across; an area farther off than this from the
@@ -82,18 +83,15 @@ def side_layers(
     }
 
 
-def previous_layer(
-    prop: Property, ids: Sequence[str], previous: Mapping[str, shapely.Geometry]
-) -> gpd.GeoDataFrame:
-    """Return the earlier surveys as a layer, each with its day."""
-    on = {
-        key: area.previous.on.isoformat()
-        for key, area in zip(ids, prop.area, strict=True)
-        if area.previous is not None
-    }
+def previous_layer(surveys: Mapping[str, Sequence[SurveyedEdge]]) -> gpd.GeoDataFrame:
+    """Return the earlier surveys as a layer, each with its day, the oldest first."""
+    rows = [(key, survey) for key, some in surveys.items() for survey in some]
     return gpd.GeoDataFrame(
-        {"id": list(previous), "on": [on[key] for key in previous]},
-        geometry=list(previous.values()),
+        {
+            "id": [key for key, _ in rows],
+            "on": [one.on.isoformat() if one.on else None for _, one in rows],
+        },
+        geometry=[one.shape for _, one in rows],
         crs=WGS84,
     )
 

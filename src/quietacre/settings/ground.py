@@ -24,12 +24,16 @@ from quietacre.settings.types import (
 
 @dataclass(frozen=True)
 class Previous:
-    """``previous = { from, on }``: the patch edge of an earlier survey."""
+    """``surveys = [{ from, on }, …]``: the patch edge of an earlier survey.
+
+    ``previous = { from, on }`` is one of them.
+    """
 
     __pydantic_config__ = STRICT
 
     files: Annotated[Paths, Field(alias="from")]
     on: dt.date
+    feature: str | None = None  # one named feature of a file that holds many
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,7 @@ class Area:
     harvest: Harvest | None = None
     vine: str | None = None
     previous: Previous | None = None
+    surveys: tuple[Previous, ...] = ()  # earlier ones; ``previous`` is one of them
     surveyed: dt.date | None = None
     strip: StripSettings | None = None
     feed: tuple[Feed, ...] = ()
@@ -126,6 +131,12 @@ class Area:
     history: tuple[str, ...] = ()
     note: str | None = None
     was: tuple[Word, ...] = ()  # names it had before, the oldest first
+
+    @property
+    def earlier(self) -> tuple[Previous, ...]:
+        """Return the earlier surveys, the oldest first, each once."""
+        every = (*self.surveys, *([self.previous] if self.previous else []))
+        return tuple(sorted(dict.fromkeys(every), key=lambda survey: survey.on))
 
     @property
     def first_name(self) -> str:

@@ -1,19 +1,26 @@
-"""What two surveys of the patches in one strip say: how far each moved, and what crossed."""
+"""What surveys of the patches in one strip say: how far each moved, and what crossed."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.acreage.frame import LocalFrame
+from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import placed
 from quietacre.figures import feet
-from quietacre.model import Note
-from quietacre.strip.advance import Advance, advance
+from quietacre.model import Note, SurveyedEdge
+from quietacre.strip.advance import DRAWN_SIGMA_M, Advance, advance
 from quietacre.strip.ring import strip_ring
+from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     import shapely
 
@@ -72,3 +79,98 @@ def since_survey(
         for place in moved.breaches
     ]
     return [{"area": patch.name, **moved.to_dict()} for patch, moved in moves], notes
+
+
+@dataclass(frozen=True)
+class SurveyAcres:
+    """Acres of a patch at one survey, and what they lie between 19 times in 20. [ac]"""
+
+    on: dt.date | None
+    acres: float
+    acres_low: float
+    acres_high: float
+    source: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it for the report."""
+        return {**self.__dict__, "on": self.on.isoformat() if self.on else None}
+
+
+@dataclass(frozen=True)
+class SurveyMove:
+    """How a patch moved from one survey to the next; outward is positive."""
+
+    from_on: dt.date | None
+    to_on: dt.date | None
+    moved: Advance
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it for the report."""
+        whole = self.moved.to_dict()
+        keys = ("days", "change_ac", "change_ac_low", "change_ac_high", "mean_ft", "most_ft",
+                "seen", "text")  # fmt: skip
+        return {
+            "from_on": self.from_on.isoformat() if self.from_on else None,
+            "to_on": self.to_on.isoformat() if self.to_on else None,
+            **{key: whole[key] for key in keys},
+        }
+
+
+def through_years(
+    name: str, edges: Sequence[SurveyedEdge]
+) -> tuple[list[SurveyAcres], list[SurveyMove]]:
+    """Return the acres of a patch at each survey, and its movement from each to the next.
+
+    Parameters
+    ----------
+    name : of the patch, for a fault.
+    edges : its surveys, the oldest first.
+
+    Raises
+    ------
+    StripProblem
+        Two surveys one after the other share no ground.
+    """
+    acres = []
+    for edge in edges:
+        size = float(area_m2(np.array([edge.shape], dtype=object))[0]) / ACRE_M2
+        local = LocalFrame.around([edge.shape]).to_local(
+            np.array([edge.shape], dtype=object)
+        )
+        sigma = DRAWN_SIGMA_M if edge.sigma_m is None else edge.sigma_m
+        half = T_95 * edge_area_sd(local[0], sigma) / ACRE_M2
+        low, high = edge.between_ac or (max(size - half, 0.0), size + half)
+        acres.append(SurveyAcres(edge.on, size, low, high, edge.source))
+    moves = []
+    for old, new in pairwise(edges):
+        with placed("property.toml", f"area “{name}”"):
+            moved = advance(
+                old.shape, new.shape, old_on=old.on, new_on=new.on,
+                old_sigma_m=old.sigma_m, new_sigma_m=new.sigma_m,
+            )  # fmt: skip
+        moves.append(SurveyMove(old.on, new.on, moved))
+    return acres, moves
+
+
+def survey_rows(
+    area: Mapping[str, Any], surveyed: dt.date | None, earlier: Sequence[SurveyedEdge],
+    sigma_m: float | None,
+) -> dict[str, list[dict[str, Any]]]:  # fmt: skip
+    """Return ``surveys`` and ``moves`` of an area for the report, empty without an earlier one.
+
+    Parameters
+    ----------
+    area : name, geometry, source, acres_low and acres_high of the present edge.
+    surveyed : the day of the present edge.
+    earlier : the surveys before it, the oldest first.
+    sigma_m : error of the present edge, None where it was not walked. [m]
+    """
+    if not earlier:
+        return {"surveys": [], "moves": []}
+    between = None if sigma_m is None else (area["acres_low"], area["acres_high"])
+    now = SurveyedEdge(surveyed, area["geometry"], sigma_m, area["source"], between)
+    surveys, moves = through_years(area["name"], [*earlier, now])
+    return {
+        "surveys": [one.to_dict() for one in surveys],
+        "moves": [one.to_dict() for one in moves],
+    }

@@ -25,7 +25,7 @@ export const PIECE_GROUPS = [
   ],
   [
     "The vine and its strip",
-    ["vine", "surveyed", "previous", "strip"],
+    ["vine", "surveyed", "surveys", "previous", "strip"],
     (/** @type {string} */ kind) => kind === "patch" || kind === "burn",
   ],
   [

@@ -86,30 +86,6 @@ function spread(need) {
     ),
   ];
 }
-// each patch of a strip that was surveyed before; a side's range holds its movement nine times
-// in ten
-function sinceSurvey(p) {
-  const moves = [p.advance, ...(p.advance_also || [])];
-  return [
-    el("h3", {}, "Since the last survey"),
-    ...moves.flatMap((m) => [
-      el(
-        "p",
-        {},
-        (moves.length > 1 ? m.area + ": " : "") + u(m.text[0].toUpperCase() + m.text.slice(1)),
-      ),
-      table(
-        ["side", "#mean", "#nine times in ten", "#farthest"],
-        m.sectors.map((s) => [
-          s.direction,
-          feet(s.mean_ft),
-          feet(s.low_ft) + " to " + feet(s.high_ft),
-          feet(s.most_ft),
-        ]),
-      ),
-    ]),
-  ];
-}
 function widths(p) {
   return [
     el("h3", {}, "How wide it must be"),
@@ -237,6 +213,7 @@ function card(p, paper) {
         sayDate(next.scheduled),
       ),
     );
+  if (p.surveys?.length) out.push(...throughYears(p));
   if (p.group === "area") {
     out.push(
       el(
