@@ -316,7 +316,7 @@ def test_lines_are_shown_and_put_away(visit):
     ticks = visit.page.locator("#key-list input")
     drawn = "document.querySelectorAll('.leaflet-pane path, .leaflet-pane img').length"
     words = visit.page.locator("#key-list").inner_text()
-    for word in ("edge, give or take", "strip too thin", "vine edge, last survey",
+    for word in ("edge, give or take", "strip too thin", "vine edge, earlier surveys",
                  "walks as recorded", "points left out", "picture underneath"):  # fmt: skip
         assert word in words
     for number in range(ticks.count()):

@@ -24,7 +24,7 @@ from quietacre.measure.ground import (
 )
 from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
-from quietacre.measure.sides import side_layers
+from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of
 from quietacre.model import Note, Transect
 from quietacre.plugins.load import load_plugins
@@ -39,7 +39,12 @@ if TYPE_CHECKING:
 
     from quietacre.daily import Daily
     from quietacre.measure.records import Ground
+    from quietacre.model import SurveyedEdge
     from quietacre.settings import Property
+
+
+#: An earlier survey, and what is said of its files.
+Earlier = tuple["SurveyedEdge", tuple[Note, ...]]
 
 
 class _FileNotes(NamedTuple):
@@ -110,6 +115,8 @@ def measure_property(folder: Path) -> Measured:
         weather=_weather(folder, prop),
         plugins=plugins,
     )
+    extras.layers["previous"] = previous_layer(extras.surveys)
+    return Measured(prop, sizes.areas, extras)
 
 
 def _area_notes(
@@ -176,6 +183,9 @@ def _weather(folder: Path, prop: Property) -> Daily | None:
         return None
     return read_weather(folder / prop.weather.files, shown=prop.weather.files)
 
+
+def _surveys(files: Files, prop: Property, ids: Sequence[str]) -> dict[str, list[Earlier]]:
+    """Return the earlier surveys of each patch that has any, with what to say of their files."""
     return {
         key: [earlier_survey(files, area, survey) for survey in area.earlier]
         for key, area in zip(ids, prop.area, strict=True)

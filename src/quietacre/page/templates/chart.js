@@ -36,7 +36,7 @@ const EXTRAS = [
   ],
   [
     "previous",
-    "vine edge, last survey",
+    "vine edge, earlier surveys",
     "#4a1f54",
     "3 4",
     2,
