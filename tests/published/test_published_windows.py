@@ -1,0 +1,146 @@
+"""Planting windows, rates and fertilizer as publications print them, each read here."""
+
+import datetime as dt
+
+import pytest
+
+from quietacre.need.grade import parse_grade, product_lb_ac
+from quietacre.need.machine import course_ft, spray_gal_ac
+from quietacre.need.tables import crops
+from quietacre.units import ACRE_FT2
+from quietacre.windows import inside, printed_windows
+
+TURNIP, WHITE = "turnip (forage)", "ladino / white clover"
+COWPEA, RADISH, KALE = (
+    "cowpea (iron-and-clay type)",
+    "radish (forage/daikon)",
+    "kale (forage)",
+)
+
+
+def held(crop, state, source):
+    """Return the ranges that the table holds of a crop for a state from a source."""
+    return [
+        one.range
+        for one in printed_windows()[crop]
+        if one.state == state and one.source == source and one.range is not None
+    ]
+
+
+#: crop, state, first and last day printed, id of the source.
+PRINTED = [
+    # Cover crop options: recommended planting dates, University of Minnesota Extension, n.d.
+    ("oats", "MN", (7, 10), (9, 1), "umn-cover-options"),
+    ("cereal rye", "MN", (7, 10), (10, 20), "umn-cover-options"),
+    ("wheat", "MN", (7, 10), (10, 20), "umn-cover-options"),
+    ("triticale", "MN", (7, 10), (10, 20), "umn-cover-options"),
+    ("buckwheat", "MN", (6, 10), (8, 15), "umn-cover-options"),
+    (RADISH, "MN", (7, 25), (9, 15), "umn-cover-options"),
+    (TURNIP, "MN", (7, 25), (9, 15), "umn-cover-options"),
+    ("berseem clover", "MN", (7, 25), (9, 1), "umn-cover-options"),
+    ("crimson clover", "MN", (7, 25), (9, 1), "umn-cover-options"),
+    ("red clover", "MN", (7, 25), (8, 15), "umn-cover-options"),
+    (WHITE, "MN", (7, 25), (8, 15), "umn-cover-options"),
+    (COWPEA, "MN", (5, 20), (8, 15), "umn-cover-options"),
+    ("Austrian winter pea", "MN", (7, 25), (9, 20), "umn-cover-options"),
+    ("hairy vetch", "MN", (7, 25), (8, 15), "umn-cover-options"),
+    ("alfalfa", "MN", (7, 25), (8, 15), "umn-cover-options"),
+    ("soybean (forage)", "MN", (7, 10), (8, 15), "umn-cover-options"),
+    ("pearl millet", "MN", (5, 20), (7, 25), "umn-cover-options"),
+    # Forage of the month: Turnips (Master Grazer), University of Kentucky, 2013
+    (TURNIP, "KY", (8, 1), (9, 1), "uk-grazer-turnips"),
+    # Crimson Clover, Clemson University Extension, in The Dillon Herald, 2019: August to October
+    ("crimson clover", "SC", (8, 1), (10, 31), "clemson-dillon-2019"),
+    # Vegetables to plant in August, LSU AgCenter, 2022: July 15 to October 31
+    (TURNIP, "LA", (7, 15), (10, 31), "lsu-august-2022"),
+    (KALE, "LA", (7, 15), (10, 31), "lsu-august-2022"),
+    # Weekly message of September 12, LSU AgCenter, 2025: the first half of October
+    ("cereal rye", "LA", (10, 1), (10, 15), "lsu-message-2025"),
+    ("hairy vetch", "LA", (10, 1), (10, 15), "lsu-message-2025"),
+    ("crimson clover", "LA", (10, 1), (10, 15), "lsu-message-2025"),
+    # Georgia Forages: White Clover, University of Georgia, n.d.
+    (WHITE, "GA", (10, 1), (11, 30), "uga-web-white"),
+    (WHITE, "GA", (2, 1), (3, 31), "uga-web-white"),
+    # Georgia Forages: Red Clover, University of Georgia, n.d.: early November is to the 10th
+    ("red clover", "GA", (10, 1), (11, 10), "uga-web-red"),
+    # Circular 963, Vegetable Gardening in Georgia, University of Georgia, in a paper of 2021
+    (TURNIP, "GA", (8, 20), (9, 15), "uga-c963-2021"),
+    (KALE, "GA", (8, 1), (9, 1), "uga-c963-2021"),
+    (RADISH, "GA", (9, 1), (10, 15), "uga-c963-2021"),
+    # HLA-6009, Fall Gardening, Oklahoma State University, in a paper of 2020
+    (TURNIP, "OK", (8, 1), (9, 15), "osu-hla-6009"),
+    # It's almost time to start planting for fall grazing, University of Arkansas, 2015
+    ("wheat", "AR", (9, 1), (11, 30), "uada-fall-2015"),
+    ("cereal rye", "AR", (9, 1), (11, 30), "uada-fall-2015"),
+    (TURNIP, "AR", (8, 21), (9, 10), "uada-fall-2015"),
+    # Time to plant cool-season annual forages, Texas A&M AgriLife, 2019
+    ("crimson clover", "TX", (9, 21), (10, 10), "tamu-kltv-2019"),
+    ("oats", "TX", (9, 21), (10, 10), "tamu-kltv-2019"),
+]
+
+
+@pytest.mark.parametrize(("crop", "state", "first", "last", "source"), PRINTED)
+def test_a_window_holds_its_printed_days_and_none_beside_them(
+    crop, state, first, last, source
+):
+    ranges = [pair for pair in held(crop, state, source) if pair == (first, last)]
+    assert ranges == [(first, last)]
+    first_day, last_day = dt.date(2027, *first), dt.date(2027, *last)
+    assert inside(first_day, ranges)
+    assert inside(last_day, ranges)
+    assert not inside(first_day - dt.timedelta(days=1), ranges)
+    assert not inside(last_day + dt.timedelta(days=1), ranges)
+
+
+def test_a_rate_of_white_clover_as_georgia_prints():
+    # Georgia Forages: White Clover, University of Georgia, n.d.: 2 to 3 lb/ac broadcast
+    assert crops("GA")[WHITE].range_lb_ac["broadcast"] == (2.0, 3.0)
+
+
+def test_one_inoculant_serves_the_true_clovers():
+    # Growing Crimson Clover (Kephart), Farmers' Bulletin 1142, USDA, 1920: the same strain as
+    # on red, mammoth, alsike and white clover
+    group = {crops()[name].inoculant for name in ("crimson clover", "red clover", WHITE)}
+    assert group == {"true clover group"}
+
+
+#: Pounds of a grade that bring 1 lb of N to 1,000 sq ft.
+#: Calculating Fertilizer Rates (GardenNotes 233), Table 1, Colorado State University, n.d.
+COLORADO = {
+    "45-0-0": 2.2, "37-3-3": 2.7, "36-6-6": 2.8, "33-0-0": 3.0, "32-4-4": 3.1, "30-4-4": 3.3,
+    "28-3-3": 3.6, "27-7-7": 3.7, "25-5-5": 4.0, "24-8-16": 4.2, "22-4-4": 4.5, "21-0-0": 4.8,
+    "20-20-20": 5.0, "19-19-19": 5.3, "18-6-12": 5.6, "16-4-8": 6.3, "15-15-15": 6.7,
+    "13-3-9": 7.7, "12-12-12": 8.3, "10-10-10": 10.0, "6-12-12": 16.7, "5-10-10": 20.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("grade", "printed"), COLORADO.items())
+def test_product_on_1000_sq_ft_as_colorado_prints(grade, printed):
+    n_lb_ac = 1.0 * ACRE_FT2 / 1000
+    product = product_lb_ac(n_lb_ac, parse_grade(grade)[0]) * 1000 / ACRE_FT2
+    assert product == pytest.approx(printed, abs=0.0501)
+
+
+# Sprayer Calibration, Oklahoma State University (turf), n.d.
+OKLAHOMA_OZ, OKLAHOMA_MPH, OKLAHOMA_IN = 101, 3.0, 18.0
+
+
+def test_a_sprayer_as_oklahoma_prints():
+    """Their page prints 88 gal/ac: it takes 101 ÷ 128, 0.789, for 0.8; its own 0.79 makes 86.9."""
+    exact = spray_gal_ac(OKLAHOMA_OZ / 128, OKLAHOMA_MPH, OKLAHOMA_IN)
+    assert pytest.approx(0.79, abs=0.005) == OKLAHOMA_OZ / 128
+    assert exact == pytest.approx(86.8, abs=0.05)
+    assert spray_gal_ac(0.8, OKLAHOMA_MPH, OKLAHOMA_IN) == pytest.approx(88.0, abs=0.5)
+
+
+def test_swath_in_feet_or_inches_is_one_formula_as_mesa_county_prints():
+    # Stationary Calibration Method for Boom Sprayers, Mesa County Weed and Pest, Colorado, n.d.:
+    # 5940 × GPM ÷ (mph × inches) and 495 × GPM ÷ (mph × feet)
+    for feet in (10.0, 18.5, 40.0):
+        assert spray_gal_ac(3.0, 4.0, 12 * feet) == pytest.approx(495 * 3.0 / (4.0 * feet))
+
+
+def test_an_eighth_of_an_acre_as_kentucky_prints():
+    # ENTFACT-805, Calibrating a Boomless Sprayer, University of Kentucky, n.d.: 5,445 ÷ width
+    for width_ft in (15.0, 22.0, 30.0):
+        assert course_ft(width_ft, ACRE_FT2 / 8) == pytest.approx(5445 / width_ft)
