@@ -194,8 +194,9 @@ def test_tiles_open_the_policy_to_one_host_only():
     from quietacre.page.map import render_page
 
     report = {
-        "made_on": "2027-01-02", "property": {"name": "P"}, "totals": {}, "areas": [],
+        "made_on": "2027-01-02", "ticks": [], "totals": {}, "areas": [],
         "strips": [], "shopping": [], "cautions": [], "notes": [],
+        "property": {"name": "P", "place_id": "bcdfghjkm", "own_id": True},
     }  # fmt: skip
     page = render_page(report, {})
     assert "img-src data:;" in page

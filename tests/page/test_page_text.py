@@ -38,7 +38,9 @@ def sample(name="Plot", count=1):
     ]  # fmt: skip
     report = {
         "schema": 1, "made_on": "2027-01-02", "version": "0",
-        "property": {"name": name, "state": None, "acres": None},
+        "property": {"name": name, "state": None, "acres": None, "place_id": "bcdfghjkm",
+                     "own_id": True},
+        "ticks": [],
         "totals": {"total_acres": 1.5 * count, "total_acres_low": 1.4, "total_acres_high": 1.6,
                    "by_kind": {"plot": 1.5 * count}, "overlap_acres": 0.0, "cost": None},
         "areas": rows, "strips": [], "shopping": [], "cautions": [], "notes": [],

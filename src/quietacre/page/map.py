@@ -27,6 +27,7 @@ from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.notes import parted
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
+from quietacre.page.ticks import ticks_data
 from quietacre.page.why import why_of
 
 if TYPE_CHECKING:
@@ -39,8 +40,8 @@ if TYPE_CHECKING:
 STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
-    "unpack.js", "data.js", "figures.js", "words.js", "chart.js", "names.js", "tape.js", "ledger.js",
-    "surveys.js", "why.js", "card.js", "year.js", "sums.js", "paper.js",
+    "unpack.js", "data.js", "figures.js", "words.js", "ticks.js", "boxes.js", "chart.js", "names.js",
+    "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
@@ -66,6 +67,7 @@ UNSHOWN_IN = frozenset({
     ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
     ("terms", "source"), ("tasks", "reason"), ("tasks", "task"), ("guidance", "source"),
     ("keeping", "keep"), ("keeping", "rid_often"), ("keeping", "rid_monthly"), ("keeping", "nests"),
+    ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
 })  # fmt: skip
 PLACES = frozenset({"lon", "lat"})
 
@@ -97,12 +99,13 @@ def render_page(
     if "passes" in shown:
         shown["passes"] = _together(shown["passes"])
     data = {
-        "report": slim(_own_notes(report)),
+        "report": slim(_own_notes(report), "report"),
         "units": units,
         "kinds": kinds.for_page(),
         "figures": figures.for_page(),
         "layers": shown,
         "sides": _sides(layers),
+        "ticks": ticks_data(report),
         "under": under,
         "tiles": tiles,
     }

@@ -325,6 +325,7 @@ function card(p, paper) {
   if (jobs.length)
     out.push(
       el("h3", {}, "When"),
+      paper || jobs.every((t) => t.status === "done") ? null : tickPanel(),
       el(
         "ul",
         { class: "tasks" },
@@ -337,7 +338,7 @@ function card(p, paper) {
               .find((x) => x.scheduled);
           return [
             year && !before?.scheduled.startsWith(year) ? el("li", { class: "year" }, year) : null,
-            taskLine(t, false),
+            taskLine(t, false, paper),
           ].filter(Boolean);
         }),
       ),

@@ -96,13 +96,12 @@ const filled = (list, rows, row, paper) => {
   return list;
 };
 // ground without a job to come stands last
-const due = new Map(
-    pieces.map((p) => {
-      const next = nextJob(p.id);
-      return [p.id, next ? next.scheduled : "9"];
-    }),
-  ),
+const due = new Map(),
   dueOn = (p) => due.get(p.id);
+function countDue() {
+  for (const p of pieces) due.set(p.id, nextJob(p.id)?.scheduled || "9");
+}
+countDue();
 function listing() {
   const list = el("ul", { class: "rows" });
   const words = new Map(

@@ -137,7 +137,7 @@ const TODAY = [
 ].sort()[1];
 const nextJob = (id) =>
   (jobsOf.get(id) || [])
-    .filter((t) => t.status === "planned" && t.scheduled >= TODAY)
+    .filter((t) => t.status === "planned" && t.scheduled >= TODAY && !tickOf(t))
     .sort((a, b) => (a.scheduled < b.scheduled ? -1 : 1))[0];
 const packs = new Map(R.shopping.filter((s) => s.pack).map((s) => [s.item, s.pack]));
 const bags = (item, lb) =>

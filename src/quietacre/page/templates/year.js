@@ -1,8 +1,18 @@
 // The year: a band of months for each piece of ground, then the days in order
-function taskLine(t, where) {
-  return el(
-    "li",
-    { class: "task " + t.status },
+function taskLine(t, where, paper) {
+  const state = el("span", {}),
+    line = el("li", { class: "task " + t.status });
+  const show = () => {
+    const tick = paper ? null : tickOf(t);
+    line.classList.toggle("ticked", Boolean(tick));
+    state.textContent = tick
+      ? " (done " + monthDay(tick.day.slice(5)) + (tick.who ? ", " + tick.who : "") + ")"
+      : ["done", "due", "late"].includes(t.state)
+        ? " (" + t.state + ")"
+        : "";
+  };
+  show();
+  line.append(
     el(
       "span",
       { class: "day" },
@@ -19,7 +29,7 @@ function taskLine(t, where) {
       "span",
       {},
       el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label),
-      ["done", "due", "late"].includes(t.state) ? " (" + t.state + ")" : "",
+      state,
       el("br"),
       el(
         "span",
@@ -34,7 +44,23 @@ function taskLine(t, where) {
       ),
       t.notes.map((x) => el("p", { class: "said warning" }, u(x))),
     ),
+    ...(paper || t.status === "done" ? [] : [tickBox(t, show)]),
   );
+  return line;
+}
+/** Every job of the year that has a box. */
+const allJobs = () => Y.tasks;
+/** What else shows whether a job is done. */
+function afterTick() {
+  countDue();
+  document.querySelector("#leaf .spans")?.replaceWith(yearBands(false));
+}
+/** Draw the leaf again, and leave the cursor in the box it was in. */
+function redrawBoxes() {
+  const id = document.activeElement?.id;
+  countDue();
+  draw();
+  if (id) $(id)?.focus();
 }
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
 const lastDay = Y.tasks.reduce(
@@ -155,7 +181,7 @@ function yearBands(paper) {
               x = f.x(dayNumber(t.scheduled) + 0.5);
             return [
               b > a ? draw2("path", { d: "M" + f.x(a) + " 9H" + f.x(b), class: "window" }) : null,
-              t.status === "done"
+              looksDone(t)
                 ? draw2("path", { d: "M" + (x - 3.5) + " 9l2.5 3.5l5-7", class: "done" })
                 : draw2("circle", { cx: x, cy: 9, r: 3.4, class: "dot" }),
             ];
@@ -268,9 +294,10 @@ function yearly(paper) {
           ")",
       ),
     );
+  if (!paper && Y.tasks.some((t) => t.status !== "done")) out.push(tickPanel());
   out.push(yearBands(paper));
   const jobs = (list) =>
-      filled(el("ul", { class: "tasks" }), list, (t) => taskLine(t, true), paper),
+      filled(el("ul", { class: "tasks" }), list, (t) => taskLine(t, true, paper), paper),
     months = new Map();
   for (const t of Y.tasks.filter((x) => x.scheduled)) {
     const now = t.scheduled.slice(0, 7);
@@ -297,6 +324,16 @@ function yearly(paper) {
       el("h3", {}, "Missed"),
       ...Y.missed.map((x) =>
         el("p", { class: "said caution" }, el("b", {}, el("bdi", {}, x.area), ": "), u(x.text)),
+      ),
+    );
+  const over = Y.tasks.filter((x) => x.state === "missed");
+  if (over.length && !paper)
+    out.push(
+      el(
+        "details",
+        {},
+        el("summary", {}, "One of them was done all the same? Tick it"),
+        jobs(over),
       ),
     );
   const short = Y.tasks.filter((x) => x.state === "not possible");
