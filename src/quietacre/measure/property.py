@@ -80,10 +80,7 @@ def measure_property(folder: Path) -> Measured:
     ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
     surveys = _surveys(files, prop, ids)
     boundary, boundary_notes = property_line(files, prop)
-    for area, piece in zip(prop.area, ground, strict=True):
-        refuse_empty(piece.shape, ", ".join(paths(area.files)), f"area “{area.name}”")
-    if boundary is not None:
-        refuse_empty(boundary, str(prop.property.boundary), "property.boundary")
+    _refuse_empty(prop, ground, boundary)
     sizes = sizes_of(prop, ground, boundary)
     said = _file_notes(files, prop, ids)
     log = _log(folder)
@@ -117,6 +114,16 @@ def measure_property(folder: Path) -> Measured:
     )
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)
+
+
+def _refuse_empty(
+    prop: Property, ground: Sequence[Ground], boundary: shapely.Geometry | None
+) -> None:
+    """Raise FileProblem for an area or a property line that encloses no ground."""
+    for area, piece in zip(prop.area, ground, strict=True):
+        refuse_empty(piece.shape, ", ".join(paths(area.files)), f"area “{area.name}”")
+    if boundary is not None:
+        refuse_empty(boundary, str(prop.property.boundary), "property.boundary")
 
 
 def _area_notes(
