@@ -268,3 +268,25 @@ def test_a_desk_that_was_killed_is_said(browser, desk, sample):
     desk.process.wait(10)
     page.locator("nav button", has_text="What is due").click()
     page.wait_for_selector("#said:has-text('not running any more')")
+
+
+def test_the_strip_tells_what_each_setting_does_and_takes_one(browser, desk):
+    page, said = tab(browser, desk)
+    page.locator("text=Open a copy of the sample").click()
+    page.wait_for_selector("button[aria-label='Look at Vine hollow']", timeout=60_000)
+    page.locator("button[aria-label='Look at Vine hollow']").click()
+    page.get_by_text("Its strip", exact=True).click()
+    page.wait_for_selector("text=What each setting does to it", timeout=60_000)
+    text = page.inner_text("details.strip")
+    for words in ("Where it is too thin", "What would help, the cheapest first", "Law:",
+                  "When the edge is staked or taped: 72 ft, 11 ft less."):  # fmt: skip
+        assert words in text, words
+    page.locator("button[aria-label='It is so: the edge is staked or taped']").click()
+    page.wait_for_selector("details.strip:not([open])")
+    (folder,) = (desk.home / "docs").rglob("property.toml")
+    areas = tomllib.loads(folder.read_text())["area"]
+    strip = next(area["strip"] for area in areas if area["name"] == "Vine hollow")
+    assert strip["staked"] is True
+    page.get_by_text("Its strip", exact=True).click()
+    page.wait_for_selector("text=72 ft wide", timeout=60_000)
+    assert not said

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 STATIC = Path(__file__).parent / "static"
 #: Where the page and its parts are; anything else is not there.
 PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "boxes.js", "groups.js",
-         "year.js", "work.js")  # fmt: skip
+         "year.js", "work.js", "strip.js")  # fmt: skip
 
 
 def desk_app(desk: Desk) -> Guarded:

@@ -55,6 +55,11 @@ async def strip(desk: Desk, request: Request) -> Response:
     return await ask(desk, "strip", await words_of(request))
 
 
+async def strip_of(desk: Desk, request: Request) -> Response:
+    """Return the strip of an area: widths, what changes them, weak stretches, what would help."""
+    return await ask(desk, "strip_of", {"area": request.query_params.get("area", "")})
+
+
 async def keep(desk: Desk, request: Request) -> Response:
     """Keep edges: of areas that are there, of new ones; and take areas out."""
     said = await words_of(request)
@@ -102,6 +107,7 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("rates", "GET", rates),
     ("shape", "POST", shape),
     ("strip", "POST", strip),
+    ("strip_of", "GET", strip_of),
     ("keep", "POST", keep),
     ("redo", "POST", redo),
 )

@@ -15,6 +15,7 @@ import numpy as np
 from quietacre.chance import CIRCULAR_95
 from quietacre.desk.keeping import edges_file, rates
 from quietacre.desk.screen import drawn_pm_ft, figures_json
+from quietacre.desk.strip_page import strip_json
 from quietacre.drawing.cut import clip, hole, split, without
 from quietacre.drawing.follow import follow
 from quietacre.drawing.join import join
@@ -316,5 +317,5 @@ def figures(_folder: Path, said: Said) -> Said:
 #: Questions of the page by their names.
 ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
     "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
-    "rates": rates,
+    "rates": rates, "strip_of": strip_json,
 }  # fmt: skip

@@ -39,7 +39,7 @@ from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
 
@@ -96,20 +96,8 @@ def plan_strips(
     """
     areas = areas_by_id(areas, prop)
     ground = _Ground(areas, boundary)
-
-    def one(row: int, rows: Sequence[int]) -> dict[str, Any]:
-        area, record = prop.area[row], areas.iloc[row]
-        season = growth_of(prop.property, (degree_days or {}).get(record["id"]))
-        taped = [t for t in transects if t.patch == area.name]
-        names = [prop.area[other].name for other in rows]
-        sigma_m = walk_sigma.get(record["id"])
-        called = {strip_name(names), *(strip_name([name]) for name in names)}
-        logged = [day for name in sorted(called) for day in (cuts or {}).get(name, ())]
-        return wanted_strip(
-            area, record, prop, today, sigma_m, season, taped, names, logged
-        )
-
-    made_by_row, groups = _made_in_groups(areas, prop, one)
+    known = Known(today, walk_sigma, degree_days or {}, transects, cuts or {})
+    made_by_row, groups = wanted_in_groups(areas, prop, known)
     plan = _Drawn([], [], [], [])
     for rows in groups:
         with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
@@ -122,15 +110,37 @@ def plan_strips(
     )
 
 
-def _made_in_groups(
-    areas: gpd.GeoDataFrame,
-    prop: Property,
-    one: Callable[[int, Sequence[int]], dict[str, Any]],
+class Known(NamedTuple):
+    """What a strip's width is worked out from, besides the ground: as `plan_strips` takes them."""
+
+    today: dt.date
+    walk_sigma: Mapping[str, float]
+    degree_days: Mapping[str, tuple[float, ...]]
+    transects: Sequence[Transect]
+    cuts: Mapping[str, Sequence[dt.date]]
+
+
+def wanted_in_groups(
+    areas: gpd.GeoDataFrame, prop: Property, known: Known
 ) -> tuple[dict[int, dict[str, Any]], list[list[int]]]:
     """Return what each strip is wanted to be by its row, and the rows that share a strip.
 
-    ``one`` says what is wanted of a row's strip when it goes round some rows.
+    Nothing is drawn. ``areas`` are in the order of ``prop``.
     """
+
+    def one(row: int, rows: Sequence[int]) -> dict[str, Any]:
+        """Return what is wanted of a row's strip when it goes round some rows."""
+        area, record = prop.area[row], areas.iloc[row]
+        season = growth_of(prop.property, known.degree_days.get(record["id"]))
+        taped = [t for t in known.transects if t.patch == area.name]
+        names = [prop.area[other].name for other in rows]
+        called = {strip_name(names), *(strip_name([name]) for name in names)}
+        logged = [day for name in sorted(called) for day in known.cuts.get(name, ())]
+        return wanted_strip(
+            area, record, prop, known.today, known.walk_sigma.get(record["id"]), season, taped,
+            names, logged,
+        )  # fmt: skip
+
     made_by_row = {
         row: one(row, [row])
         for row, area in enumerate(prop.area)

@@ -3,9 +3,12 @@
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { pieceForm } from "./forms.js";
 import { el, say, sayAcres, sayRange } from "./say.js";
+import { stripOf } from "./strip.js";
 
 /** @type {any} */
 const L = /** @type {any} */ (window).L;
+/** Kinds of ground that a strip or a firebreak goes round. */
+const STRIPS = ["patch", "burn"];
 const FEET = (/** @type {number} */ feet) => `${Math.round(feet).toLocaleString("en-US")} ft round`;
 
 /** @returns {Promise<{nodes: Node[], after?: () => void}>} */
@@ -155,6 +158,7 @@ async function showPiece(name) {
       title,
       el("p", { text: `${sayRange(area)}, ${FEET(area.perimeter_ft)}. ${area.method}.` }),
       ...area.notes.map(noteLine),
+      ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
       ...(await pieceForm("area", place)),
       el(
         "p",
@@ -171,6 +175,12 @@ async function showPiece(name) {
     );
     title.focus();
   });
+}
+
+/** Show a piece again, measured anew. @param {string} name */
+async function anew(name) {
+  desk.ground = await ask("ground");
+  await showPiece(name);
 }
 
 /** @param {string} name @param {number} place */
