@@ -104,7 +104,9 @@ def plan_property(
     book = book.named(_ring_names(prop, strips.report))
     tell(STEPS[2])
     acres = _property_report(prop, extras)["acres"]
-    needs = plan_needs(areas, prop, strips=strips.strips, property_acres=acres)
+    needs = plan_needs(
+        areas, prop, strips=strips.strips, property_acres=acres, book=book, today=today
+    )
     tell(STEPS[3])
     year = plan_year(
         areas,
@@ -158,6 +160,8 @@ def _report(
         ],
         "strips": strip_rows,
         "shopping": needs.shopping,
+        "on_hand": needs.on_hand,
+        "spent": needs.spent,
         "fertilizer_plan": needs.fertilizer_plan,
         "how_much": needs.how_much,
         "crops": needs.crops,

@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from quietacre.units import GAL_FL_OZ, PT_FL_OZ, QT_FL_OZ, SHORT_TON_LB
+
 #: The file of a property folder that holds them.
 LOG = "log.csv"
 #: What a cell holds. A ``number`` is 0 or more; a ``score`` goes from 0 to ``MOST_SCORE``.
@@ -34,8 +36,12 @@ COLUMNS = (
     LogColumn("task", "words", "what was done: plant, mow, lime, burn"),
     LogColumn("item", "words", "what was spread, sown, sprayed or bought"),
     LogColumn("amount", "number", "how much of it"),
-    LogColumn("unit", "words", "of what the amount counts: lb, bag, ton, fl oz"),
-    LogColumn("bag_lb", "number", "weight of one bag [lb]"),
+    LogColumn(
+        "unit", "words", "of what the amount counts: lb, ton, bag, gal, qt, pt, fl oz"
+    ),
+    LogColumn(
+        "bag_lb", "number", "weight of one bag, which it keeps whatever is sold later [lb]"
+    ),
     LogColumn("price", "number", "dollars paid for all of it"),
     LogColumn("minutes", "number", "how long it took [min]"),
     LogColumn("rate_lb_ac", "number", "rate it was spread or sown at [lb/ac]"),
@@ -83,3 +89,26 @@ def job_of(line_id: str) -> str:
     """Return the letters of the job that a line of the log is, "" when its id has none."""
     found = JOB_LINE.fullmatch(line_id)
     return found[1] if found else ""
+
+
+@dataclass(frozen=True)
+class LogUnit:
+    """A unit of ``amount``: ``each`` pounds or fluid ounces, or a bag of its own weight."""
+
+    name: str
+    words: tuple[str, ...]
+    counts: Literal["lb", "fl oz", "bag"]
+    each: float = 1.0
+
+
+UNITS = (
+    LogUnit("lb", ("lbs", "lb.", "pound", "pounds", "#"), "lb"),
+    LogUnit("ton", ("tons",), "lb", SHORT_TON_LB),
+    LogUnit("bag", ("bags", "sack", "sacks", "jug", "jugs"), "bag"),
+    LogUnit("gal", ("gals", "gal.", "gallon", "gallons"), "fl oz", GAL_FL_OZ),
+    LogUnit("qt", ("qts", "qt.", "quart", "quarts"), "fl oz", QT_FL_OZ),
+    LogUnit("pt", ("pts", "pt.", "pint", "pints"), "fl oz", PT_FL_OZ),
+    LogUnit("fl oz", ("fl. oz.", "fl oz.", "floz", "fluid ounce", "fluid ounces"), "fl oz"),
+)
+#: Words in the area of a line that mean every area.
+EVERYWHERE = ("all", "everything", "everywhere", "whole place", "the whole place")

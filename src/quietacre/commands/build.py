@@ -127,6 +127,10 @@ def build_folder(
     return built.report
 
 
+#: Notes with these codes are told on the terminal too: of the log and of the shed.
+TOLD_OF_LOG = ("log-", "shed-", "stock-")
+
+
 def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
@@ -145,8 +149,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
         f"weak along {feet(sum(weak['length_ft'] for weak in row['weak']))}"
         for row in report["strips"]
     ]
-    if report["shopping"]:
-        lines.append(f"to buy: {len(report['shopping'])} lines, {_cost_of(report)}")
+    lines += _money_lines(report)
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]
     lines += [*log_lines(report), *_behind(report)]
@@ -158,9 +161,23 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     return "\n".join(lines)
 
 
+def _money_lines(report: dict[str, Any]) -> list[str]:
+    """Return what is to buy and what it costs, and what was spent this year."""
+    if not report["shopping"]:
+        return []
+    open_ = [row for row in report["shopping"] if row["buy"] > 0 or row["packs"]]
+    spent = report["spent"]
+    had = f"; spent in {spent['year']}: ${spent['total']:,.2f}" if spent["total"] else ""
+    if not open_:
+        return [f"to buy: nothing more{had}"]
+    return [f"to buy: {len(open_)} lines, {_cost_of(report)}{had}"]
+
+
 def log_lines(report: dict[str, Any]) -> list[str]:
     """Return what is said of lines of the log: those that could not be read, or not count."""
-    return [note["text"] for note in report["notes"] if note["code"].startswith("log-")]
+    return [
+        note["text"] for note in report["notes"] if note["code"].startswith(TOLD_OF_LOG)
+    ]
 
 
 def _behind(report: dict[str, Any]) -> list[str]:

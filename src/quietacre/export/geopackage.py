@@ -43,8 +43,10 @@ TASKS = {
 }  # fmt: skip
 SHOPPING = {
     "item": "item", "what": "what", "unit": "unit", "need": "need", "need_low": "need_low",
-    "need_high": "need_high", "from_stock": "from_stock", "buy": "buy", "pack": "pack",
+    "need_high": "need_high", "done": "done", "left": "left", "on_hand": "on_hand",
+    "from_stock": "from_stock", "buy": "buy", "pack": "pack",
     "packs": "packs", "price": "price_per_pack_usd", "cost": "cost_usd",
+    "spent": "spent_usd",
 }  # fmt: skip
 
 

@@ -32,6 +32,9 @@ LEAST_LB = 0.05
 LEAST_SHORT_LB = 1e-3
 #: A runner-up further than this from proved best is not shown. Ours.
 WORST_RUNNER_GAP = 0.02
+#: Once part of a need is met, less than this share of it is not worth a bag or a trip: no
+#: spreader is so even. Common practice, no source.
+CRUMB_SHARE = 0.05
 #: What a plan says that the clock ended.
 LATE = "the clock ended the search, so that another machine may find another plan"
 
@@ -40,7 +43,8 @@ LATE = "the clock ended the search, so that another machine may find another pla
 class Plot:
     """An area to fertilize: acres and needs per acre on the oxide basis.
 
-    ``none_of`` names nutrients that must not be spread at all, whatever the caps allow.
+    ``none_of`` names nutrients that must not be spread at all, whatever the caps allow;
+    ``given_lb_ac`` is what was spread already, which counts for needs and for caps.
     """
 
     key: str
@@ -48,14 +52,32 @@ class Plot:
     need_lb_ac: Mapping[str, float]
     max_products: int | None = None
     none_of: frozenset[str] = frozenset()
+    given_lb_ac: Mapping[str, float] = dataclasses.field(default_factory=dict)
+
+    def left_lb_ac(self, nutrient: str, short_pct: float = 0.0) -> float:
+        """Return what is still to be spread of a nutrient. [lb/ac]
+
+        A need that may stay ``short_pct`` short is met by so much less. Crumbs, under
+        ``CRUMB_SHARE`` of the need, are nothing once some of it was spread.
+        """
+        need = self.need_lb_ac.get(nutrient, 0.0)
+        given = self.given_lb_ac.get(nutrient, 0.0)
+        left = need * (1.0 - short_pct / 100.0) - given
+        return max(left, 0.0) if given <= 0 or left >= CRUMB_SHARE * need else 0.0
+
+    @property
+    def asks_more(self) -> bool:
+        """Return whether anything is still to be spread."""
+        return any(self.left_lb_ac(nutrient) > 0 for nutrient in self.need_lb_ac)
 
     def most_lb_ac(self, nutrient: str, buying: Buying) -> float:
-        """Return the most of a nutrient that may be spread here. [lb/ac]"""
+        """Return the most of a nutrient that may still be spread here. [lb/ac]"""
         if nutrient in self.none_of:
             return 0.0
         if nutrient == "s" and not self.need_lb_ac.get("s"):
             return math.inf  # nobody asked, so what a product brings of it is no fault
-        return cap_lb_ac(self.need_lb_ac.get(nutrient, 0.0), buying)
+        most = cap_lb_ac(self.need_lb_ac.get(nutrient, 0.0), buying)
+        return max(most - self.given_lb_ac.get(nutrient, 0.0), 0.0)
 
 
 @dataclass(frozen=True)
@@ -208,10 +230,10 @@ def _leaving_out(used: Sequence[Sequence[str]]) -> list[frozenset[str]]:
 
 def _all_short(plots: Sequence[Plot]) -> dict[tuple[str, str], float]:
     return {
-        (plot.key, nutrient): amount * plot.acres
+        (plot.key, nutrient): left * plot.acres
         for plot in plots
-        for nutrient, amount in plot.need_lb_ac.items()
-        if amount > 0
+        for nutrient in plot.need_lb_ac
+        if (left := plot.left_lb_ac(nutrient)) > 0
     }
 
 
@@ -290,9 +312,9 @@ def _solve_with(
     }
     for plot in plots:  # what no product carries is no part of the program
         for k, nutrient in enumerate(NUTRIENTS):
-            need = plot.need_lb_ac.get(nutrient, 0.0)
-            if need > 0 and not any(g.fractions[k] > 0 for g in grades):
-                short[plot.key, nutrient] = need * plot.acres
+            left = plot.left_lb_ac(nutrient)
+            if left > 0 and not any(g.fractions[k] > 0 for g in grades):
+                short[plot.key, nutrient] = left * plot.acres
     cost = sum((g.price or 0.0) * counts.get(g.grade, 0) for g in grades)
     assumed = {g.grade: g.counts for g in grades if g.price is None}
     status = "optimal" if gap == 0.0 else "gap stated"
@@ -318,11 +340,10 @@ def _case(plots: Sequence[Plot], grades: Sequence[Grade], buying: Buying) -> pro
         :, [NUTRIENTS.index(k) for k in counted]
     ]
     carried = [bool(column.any()) for column in share.T]
-    met = 1.0 - buying.short_pct / 100.0
     return program.Case(
         share=share,
         least=np.array([
-            [met * plot.need_lb_ac.get(nutrient, 0.0) * plot.acres if have else 0.0
+            [plot.left_lb_ac(nutrient, buying.short_pct) * plot.acres if have else 0.0
              for nutrient, have in zip(counted, carried, strict=True)]
             for plot in plots
         ]),

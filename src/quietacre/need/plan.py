@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
-from quietacre.need.asked import plots_of
+from quietacre.need.account import account_of, lines_until, mark_sown
+from quietacre.need.account_said import account_notes, on_hand_report, spent_report
 from quietacre.need.cautions import all_cautions
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
+from quietacre.need.grade import parse_grade
 from quietacre.need.job import jobs_of
 from quietacre.need.plan_lines import (
     left_out_lines,
@@ -21,16 +23,18 @@ from quietacre.need.plan_lines import (
     unmet_lines,
 )
 from quietacre.need.shopping import share_costs, shopping_list
-from quietacre.need.soil import LIME, lime, look_at_test
+from quietacre.need.soil import lime, look_at_test, say_of_lime, test_lines
 from quietacre.need.sown import sow
 from quietacre.need.sprayed import spray
 from quietacre.need.spread import spread
 from quietacre.need.stock import grade_of
 from quietacre.need.tables import crop_lines, crops
-from quietacre.need.worked import count_work
+from quietacre.need.worked import count_whole, count_work
+from quietacre.record.words import LIME
 from quietacre.shipped import cite
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterator, Mapping, Sequence
 
     import geopandas as gpd
@@ -40,6 +44,7 @@ if TYPE_CHECKING:
     from quietacre.need.fertilizer import Plan
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
+    from quietacre.record.book import Book
     from quietacre.settings import Property
 
 PROPERTY_FILE = "property.toml"
@@ -68,11 +73,14 @@ class NeedPlan:
     cautions: list[dict[str, str]]
     notes: tuple[Note, ...]  # of the whole property
     crops: dict[str, list[str]]  # what the table holds of each crop that is sown
+    on_hand: list[dict[str, Any]]  # what the shed holds by the stock and the log
+    spent: dict[str, Any]  # dollars spent this year, and still to spend
 
 
 def plan_needs(
     areas: gpd.GeoDataFrame, prop: Property, *, strips: pd.DataFrame | None = None,
-    property_acres: float | None = None,
+    property_acres: float | None = None, book: Book | None = None,
+    today: dt.date | None = None,
 ) -> NeedPlan:  # fmt: skip
     """Return what every area and strip takes, and what to buy.
 
@@ -83,6 +91,8 @@ def plan_needs(
     strips : the same columns, and ``of``, the id of the area a strip goes round; a
         strip is sown and fed when that area's ``strip`` names a mix or a soil test.
     property_acres : inside the property line, None when no line is drawn. [ac]
+    book : what happened: what was spread and sown is taken off, what was bought is on hand.
+    today : the day of the plan; without it no line of the book counts.
 
     Raises
     ------
@@ -93,24 +103,34 @@ def plan_needs(
     """
     areas = areas_by_id(areas, prop)
     table = crops(prop.property.state, prop.property.region)
-    jobs = list(jobs_of(areas, prop, strips, table))
+    jobs = list(jobs_of(areas, prop, strips, table, today))
+    lines = lines_until(book, prop, today)
+    mark_sown(jobs, lines)
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
     with _named_after(PROPERTY_FILE):
-        grades = [grade_of(p, prop) for p in products]
-    with _named_after(PROPERTY_FILE):
+        for product in products:
+            parse_grade(product.grade)
         for job in jobs:
             sow(job, prop)
-            look_at_test(job)
+            look_at_test(job, today)
             lime(job, prop)
             spray(job, prop)
-        plots = [plot for job in jobs for plot in plots_of(job)]
-        plan = plan_fertilizer(plots, grades, prop.buying, runners_up=RUNNERS_UP)
+            count_whole(job, prop)
+        account = account_of(jobs, lines, products, prop, today)
+        for job in jobs:
+            say_of_lime(job)
+        grades = [grade_of(p, account.shed) for p in products]
+        plots = list(account.plots)
+        asking = [plot for plot in plots if plot.asks_more]
+        plan = plan_fertilizer(asking, grades, prop.buying, runners_up=RUNNERS_UP)
     spread(jobs, plots, grades, plan, prop)
     for job in jobs:
+        job.need["done"] = [one.to_dict() for one in account.done.get(job.key, ())]
         count_work(job, prop)
-    lines = shopping_list(jobs, grades, plan, prop)
-    share_costs(jobs, lines)
-    shopping = [line.to_dict() for line in lines]
+    shop = shopping_list(jobs, grades, plan, prop, account)
+    share_costs(jobs, shop)
+    shopping = [line.to_dict() for line in shop]
+    told = account_notes(jobs, account, prop)
     said = _said(jobs, prop)
     for job in jobs:
         job.need["notes"] = [note.to_dict() for note in job.notes]
@@ -120,8 +140,10 @@ def plan_needs(
         fertilizer_plan=_plan_report(plan, said),
         how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
-        notes=tuple(price_notes(shopping, plan)),
+        notes=(*price_notes(shopping, plan), *told),
         crops=_crops_sown(jobs, table),
+        on_hand=on_hand_report(account),
+        spent=spent_report(account, shop, today),
     )
 
 
@@ -139,6 +161,7 @@ def _said(jobs: Sequence[Job], prop: Property) -> list[str]:
         *left_out_lines(
             [(j.name, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
         ),
+        *test_lines(jobs),
         *unmet_lines([(j.name, row) for j in jobs for row in j.need.get("unmet", ())]),
     ]
 

@@ -3,21 +3,28 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.need.inoculant import PACKET
 from quietacre.need.soil import lime_product
-from quietacre.need.stock import in_stock
+from quietacre.need.stock import CRUMB_PACK
+from quietacre.record.goods import pack_lb
+from quietacre.record.words import LIME
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterator, Mapping, Sequence
 
+    from quietacre.need.account import Account
     from quietacre.need.fertilizer import Plan
     from quietacre.need.grade import Grade
     from quietacre.need.job import Job
     from quietacre.settings import Property
+
+#: Less than this is not worth saying. [lb or fl oz]
+THIN = 0.5
 
 
 @dataclass(frozen=True)
@@ -33,16 +40,17 @@ class Share:
 class ShoppingLine:
     """One line of the shopping list; amounts in ``unit``, ``pack`` of them to a pack.
 
-    ``low`` and ``high`` are for the low and the high acreage. Without a pack it is
-    bought loose, and ``packs`` is None.
+    ``left`` is what is still to go out, ``low`` and ``high`` for the low and the high
+    acreage; ``done`` is what went out already and ``whole`` what was asked before that,
+    their sum where it is None. Without a pack it is bought loose, and ``packs`` is None.
     """
 
     item: str
     what: str
     unit: str  # "lb", "fl oz", "lb of seed"
-    need: float
-    need_low: float
-    need_high: float
+    left: float
+    left_low: float
+    left_high: float
     stock: float
     pack: float | None
     price_usd: float | None  # of a pack
@@ -51,21 +59,31 @@ class ShoppingLine:
     tank_loads: int | None = None
     packs_planned: int | None = None  # whole bags of the fertilizer plan
     own_note: str | None = None
+    done: float = 0.0
+    whole: float | None = None
+    counted_on: dt.date | None = None
+    spent_usd: float | None = None  # this year
+
+    @property
+    def need(self) -> float:
+        """Return what was asked in all, before anything was done."""
+        return self.left + self.done if self.whole is None else self.whole
 
     @property
     def buy(self) -> float:
         """Return what the shed does not hold."""
-        return max(self.need - self.stock, 0.0)
+        return max(self.left - self.stock, 0.0)
 
     def _packs(self, amount: float) -> int | None:
         if self.pack is None:
             return None
-        return math.ceil(max(amount - self.stock, 0.0) / self.pack - 1e-9)
+        crumb = CRUMB_PACK if self.stock > 0 else 1e-9
+        return math.ceil(max(max(amount - self.stock, 0.0) / self.pack - crumb, 0.0))
 
     @property
     def packs(self) -> int | None:
         """Return whole packs to buy."""
-        return self._packs(self.need) if self.packs_planned is None else self.packs_planned
+        return self._packs(self.left) if self.packs_planned is None else self.packs_planned
 
     @property
     def cost_usd(self) -> float | None:
@@ -87,23 +105,34 @@ class ShoppingLine:
 
     @property
     def note(self) -> str | None:
-        """Return whether the ± of the acreage changes the number of packs."""
-        fewest, most = self._packs(self.need_low), self._packs(self.need_high)
+        """Return whether the ± of the acreage changes the number of packs, and crumbs."""
+        fewest, most = self._packs(self.left_low), self._packs(self.left_high)
         if self.own_note is not None or fewest is None:
             return self.own_note
+        if self.left <= 0:
+            return None
+        thin = self.buy - (self.packs or 0) * (self.pack or 0.0)
+        crumbs = (
+            f"; {thin:.1f} {self.unit} short of whole packs, spread so much thinner"
+            if thin > THIN
+            else ""
+        )
         if fewest == most:
-            return "the ± of the acreage does not change the number"
-        return f"the ± of the acreage changes the number: {fewest} to {most}"
+            return f"the ± of the acreage does not change the number{crumbs}"
+        return f"the ± of the acreage changes the number: {fewest} to {most}{crumbs}"
 
     def to_dict(self) -> dict[str, Any]:
         """Return the line as page, papers and lists read it."""
+        done_low = self.left_low - self.left
+        done_high = self.left_high - self.left
         return {
             "item": self.item, "what": self.what, "unit": self.unit, "need": self.need,
-            "need_low": self.need_low, "need_high": self.need_high,
-            "from_stock": min(self.stock, self.need), "buy": self.buy, "pack": self.pack,
-            "packs": self.packs, "packs_low": self._packs(self.need_low),
-            "packs_high": self._packs(self.need_high), "price": self.price_usd,
-            "cost": self.cost_usd,
+            "need_low": self.need + done_low, "need_high": self.need + done_high,
+            "done": self.done, "left": self.left, "on_hand": self.stock,
+            "from_stock": min(self.stock, self.left), "buy": self.buy, "pack": self.pack,
+            "packs": self.packs, "packs_low": self._packs(self.left_low),
+            "packs_high": self._packs(self.left_high), "price": self.price_usd,
+            "cost": self.cost_usd, "spent": self.spent_usd,
             "used_by": [
                 {"area": one.area, "id": one.id, "amount": one.amount} for one in self.used_by
             ],
@@ -113,39 +142,72 @@ class ShoppingLine:
 
 
 def shopping_list(
-    jobs: Sequence[Job], grades: Sequence[Grade], plan: Plan, prop: Property
-) -> list[ShoppingLine]:
+    jobs: Sequence[Job], grades: Sequence[Grade], plan: Plan, prop: Property,
+    account: Account,
+) -> list[ShoppingLine]:  # fmt: skip
     """Return what to buy for all the ground together, seed first."""
-    return [
-        *_seed_shopping(jobs, prop),
+    lines = [
+        *_seed_shopping(jobs, account),
         *_inoculant_shopping(jobs),
-        *_fertilizer_shopping(jobs, grades, plan, prop),
-        *_lime_shopping(jobs, prop),
-        *_spray_shopping(jobs, prop),
+        *_fertilizer_shopping(jobs, grades, plan, prop, account),
+        *_lime_shopping(jobs, prop, account),
+        *_spray_shopping(jobs, prop, account),
     ]
+    return [
+        replace(
+            line, counted_on=held.counted_on if held else None,
+            spent_usd=account.spent.get(line.item),
+        )
+        for line in lines
+        for held in [account.shed.get(line.item)]
+    ]  # fmt: skip
 
 
 def _use(job: Job, amount: float) -> Share:
     return Share(job.name, job.key, amount)
 
 
-def _seed_shopping(jobs: Sequence[Job], prop: Property) -> Iterator[ShoppingLine]:
+def _on_hand(account: Account, item: str) -> float:
+    held = account.shed.get(item)
+    return held.on_hand if held else 0.0
+
+
+def _whole(account: Account, what: str, item: str, left: float) -> tuple[float, float]:
+    """Return what was asked of an item in all, and what was done of it."""
+    done = [
+        one for some in account.done.values() for one in some
+        if (one.what, one.item) == (what, item)
+    ]  # fmt: skip
+    asked = sum(one.needed - (one.left or 0.0) for one in done if one.needed is not None)
+    return left + asked, sum(one.amount for one in done)
+
+
+def _seed_shopping(jobs: Sequence[Job], account: Account) -> Iterator[ShoppingLine]:
     found: dict[
         tuple[str, float | None, float | None], list[tuple[Job, dict[str, Any]]]
     ] = {}
     for job in jobs:
         if job.mix is None:
             continue
-        for seed, row in zip(job.mix.seed, job.need["seed"], strict=True):
-            found.setdefault((seed.crop, seed.bag_lb, seed.price_lb), []).append((job, row))
+        rows = job.need["seed"] or [None] * len(job.mix.seed)  # none is left to sow
+        for seed, row in zip(job.mix.seed, rows, strict=True):
+            mine = found.setdefault((seed.crop, seed.bag_lb, seed.price_lb), [])
+            mine += [] if row is None else [(job, row)]
+    told: dict[str, float] = {}  # one crop may come in several bags: the shed serves one
     for (crop, bag_lb, price_lb), rows in found.items():
+        first = crop not in told
         price = price_lb * (bag_lb or 1.0) if price_lb is not None else None
+        left = sum(r["lb"] for _, r in rows)
+        whole, done = _whole(account, "seed", crop, left) if first else (left, 0.0)
+        stock = max(_on_hand(account, crop) - told.get(crop, 0.0), 0.0)
+        told[crop] = told.get(crop, 0.0) + left
+        if whole <= 0 and done <= 0:
+            continue
         yield ShoppingLine(
-            crop, "seed", "lb",
-            sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
+            crop, "seed", "lb", left, sum(r["lb_low"] for _, r in rows),
             sum(r["lb_high"] for _, r in rows),
-            stock=in_stock(prop, crop, bag_lb), pack=bag_lb or 1.0, price_usd=price,
-            used_by=tuple(_use(job, r["lb"]) for job, r in rows),
+            stock=stock, pack=bag_lb or 1.0, price_usd=price,
+            used_by=tuple(_use(job, r["lb"]) for job, r in rows), done=done, whole=whole,
         )  # fmt: skip
 
 
@@ -166,8 +228,9 @@ def _inoculant_shopping(jobs: Sequence[Job]) -> Iterator[ShoppingLine]:
 
 
 def _fertilizer_shopping(
-    jobs: Sequence[Job], grades: Sequence[Grade], plan: Plan, prop: Property
-) -> Iterator[ShoppingLine]:
+    jobs: Sequence[Job], grades: Sequence[Grade], plan: Plan, prop: Property,
+    account: Account,
+) -> Iterator[ShoppingLine]:  # fmt: skip
     names = {product.grade: product.name for product in prop.product}
     for grade in grades:
         rows = [
@@ -176,55 +239,60 @@ def _fertilizer_shopping(
             for row in job.need["fertilizer"]
             if row["grade"] == grade.grade
         ]
-        if not rows:
+        _, done = _whole(account, "fertilizer", grade.grade, 0.0)
+        if not rows and done <= 0:
             continue
         yield ShoppingLine(
             grade.grade, "fertilizer", "lb",
             sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
             sum(r["lb_high"] for _, r in rows),
-            stock=grade.stock_lb, pack=grade.bag_lb, price_usd=grade.price,
+            stock=_on_hand(account, grade.grade), pack=grade.bag_lb, price_usd=grade.price,
             used_by=tuple(_use(job, r["lb"]) for job, r in rows),
             name=names.get(grade.grade), packs_planned=plan.bags.get(grade.grade, 0),
+            done=done,
         )  # fmt: skip
 
 
-def _lime_shopping(jobs: Sequence[Job], prop: Property) -> Iterator[ShoppingLine]:
+def _lime_shopping(
+    jobs: Sequence[Job], prop: Property, account: Account
+) -> Iterator[ShoppingLine]:
     limed = [job for job in jobs if job.need["lime"]]
-    if not limed:
-        return
     product = lime_product(prop)
+    done = [one for some in account.done.values() for one in some if one.what == LIME]
+    if not limed and not done:
+        return
     # lime nobody has named comes by the ton; a product neither bulk nor bagged, loose
-    pack = SHORT_TON_LB if product is None or product.bulk else product.bag_lb
+    pack = SHORT_TON_LB if product is None else pack_lb(product)
+    left = sum(j.need["lime"]["ton"] for j in limed) * SHORT_TON_LB
     yield ShoppingLine(
-        product.grade if product else "lime (no product listed)", "lime", "lb",
-        sum(j.need["lime"]["ton"] for j in limed) * SHORT_TON_LB,
+        product.grade if product else "lime (no product listed)", LIME, "lb", left,
         sum(j.need["lime"]["ton_low"] for j in limed) * SHORT_TON_LB,
         sum(j.need["lime"]["ton_high"] for j in limed) * SHORT_TON_LB,
-        stock=in_stock(prop, product.grade, pack or SHORT_TON_LB) if product else 0.0,
+        stock=_on_hand(account, product.grade) if product else 0.0,
         pack=pack,
         price_usd=product.price if product else None,
         used_by=tuple(_use(j, j.need["lime"]["ton"] * SHORT_TON_LB) for j in limed), name=product.name if product else None,
+        done=sum(one.amount for one in done),
+        whole=left + sum((one.needed or 0.0) - (one.left or 0.0) for one in done),
     )  # fmt: skip
 
 
-def _spray_shopping(jobs: Sequence[Job], prop: Property) -> Iterator[ShoppingLine]:
+def _spray_shopping(
+    jobs: Sequence[Job], prop: Property, account: Account
+) -> Iterator[ShoppingLine]:
     for spray in prop.spray:
         rows = [(j, r) for j in jobs for r in j.need["spray"] if r["name"] == spray.name]
         if not rows:
             continue
         pounds = rows[0][1]["unit"] == "lb"
-        stock = sum(
-            (s.amount_lb if pounds else s.amount_fl_oz) or 0.0
-            for s in prop.stock
-            if s.item == spray.name
-        )
         yield ShoppingLine(
             spray.name, "spray", rows[0][1]["unit"],
-            sum(r["product"] for _, r in rows),
-            sum(r["product"] * j.spread[0] for j, r in rows),
-            sum(r["product"] * j.spread[1] for j, r in rows),
-            stock=stock, pack=spray.pack_lb if pounds else spray.pack_fl_oz, price_usd=spray.price,
-            used_by=tuple(_use(j, r["product"]) for j, r in rows), tank_loads=_loads(rows),
+            sum(r["left"] for _, r in rows),
+            sum(r["left"] * j.spread[0] for j, r in rows),
+            sum(r["left"] * j.spread[1] for j, r in rows),
+            stock=_on_hand(account, spray.name), pack=spray.pack_lb if pounds else spray.pack_fl_oz, price_usd=spray.price,
+            used_by=tuple(_use(j, r["left"]) for j, r in rows), tank_loads=_loads(rows),
+            done=sum(r["done"] for _, r in rows), whole=sum(r["product"] for _, r in rows),
         )  # fmt: skip
 
 

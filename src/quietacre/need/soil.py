@@ -5,31 +5,28 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.lime import lime_rate, months_text, parts_text
+from quietacre.record.words import LIME
 from quietacre.shipped import cite
 
 if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Sequence
+
     from quietacre.need.job import Job
-    from quietacre.settings import Product, Property
+    from quietacre.settings import Product, Property, SoilTest
 
-LIME = "lime"
-#: Biology and Management of White-tailed Deer in Alabama, n.d.: test every two years.
-TEST_YEARS = 2
+#: Years that a soil test holds: one that is older is said (``al-deer``), and one older than
+#: the second is a warning (``ms-cycle``).
+TEST_YEARS, MOST_TEST_YEARS = 2, 3
+DAYS_A_YEAR = 365.25
 
 
-def look_at_test(job: Job) -> None:
+def look_at_test(job: Job, today: dt.date | None = None) -> None:
     """Say when a soil test is old, and when its pH is too low for what is sown."""
     test = job.test
     if test is None:
         return
-    when = job.area.plant
-    if test.on is not None and when is not None:
-        years = (when - test.on).days / 365.25
-        if years > TEST_YEARS:
-            job.say(
-                "old-soil-test",
-                f"the soil test is {years:.1f} years old at planting; take one at least "
-                "every two years (Biology and Management of White-tailed Deer in Alabama).",
-            )
+    _say_old(job, test, today)
     if test.ph is None or job.mix is None:
         return
     low = []
@@ -46,25 +43,47 @@ def look_at_test(job: Job) -> None:
         )
 
 
+def _say_old(job: Job, test: SoilTest, today: dt.date | None) -> None:
+    """Say that a soil test is older than tests are said to hold."""
+    when = max((day for day in (job.area.plant, today) if day is not None), default=None)
+    if test.on is None or when is None:
+        return
+    years = (when - test.on).days / DAYS_A_YEAR
+    if years <= TEST_YEARS:
+        return
+    at = "at planting" if when == job.area.plant else "now"
+    job.say(
+        "old-soil-test",
+        f"the soil test “{test.name}” is {years:.1f} years old {at}; take one at least every two "
+        f"years ({cite('al-deer')}), and at the latest after three ({cite('ms-cycle')}). "
+        "Its figures are used as they stand, less what the log has spread since.",
+        "caution" if years <= MOST_TEST_YEARS else "warning",
+    )
+
+
+def test_lines(jobs: Sequence[Job]) -> list[str]:
+    """Return what the terminal says of soil tests that are old or have no day."""
+    told: dict[str, list[str]] = {}
+    for job in jobs:
+        for note in job.notes:
+            if note.code in ("old-soil-test", "soil-test-undated"):
+                told.setdefault(note.text, []).append(job.name)
+    return [f"{', '.join(names)}: {text}" for text, names in told.items()]
+
+
 def lime_product(prop: Property) -> Product | None:
     """Return the first lime the person can buy."""
     return next((p for p in prop.product if p.grade.startswith(LIME)), None)
 
 
 def lime(job: Job, prop: Property) -> None:
-    """Work out the lime of a job, and say what to know of it."""
+    """Work out the lime of a job, before anything is taken off."""
     if job.test is None:
         return
     lime = lime_rate(job.test, lime_product(prop), prop.property.state)
     if lime is None:
         return
-    for text in lime.warnings:
-        job.say("lime-basis", text)
-    for text in lime.doubts:
-        job.say("lime-basis", text, "warning")
-    if len(lime.parts_ton_ac) > 1:
-        job.say("lime-in-parts", parts_text(lime), "warning")
-    job.say("lime-months-ahead", f"{months_text()}.", "info")
+    job.lime = lime
     low, high = job.spread
     ton_ac = lime.parts_ton_ac[0]
     ton = ton_ac * job.acres
@@ -74,3 +93,17 @@ def lime(job: Job, prop: Property) -> None:
         "product": lime.product, "basis": lime.basis, "text": lime.text,
         "months_ahead": list(lime.months_ahead),
     }  # fmt: skip
+
+
+def say_of_lime(job: Job) -> None:
+    """Say what to know of the lime that is still to be spread on a piece of ground."""
+    lime = job.lime
+    if lime is None or not job.need["lime"]:
+        return
+    for text in lime.warnings:
+        job.say("lime-basis", text)
+    for text in lime.doubts:
+        job.say("lime-basis", text, "warning")
+    if len(lime.parts_ton_ac) > 1:
+        job.say("lime-in-parts", parts_text(lime), "warning")
+    job.say("lime-months-ahead", f"{months_text()}.", "info")

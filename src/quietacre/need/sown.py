@@ -18,10 +18,12 @@ if TYPE_CHECKING:
 
 
 def sow(job: Job, prop: Property) -> None:
-    """Work out the seed of a job and say what to know of it."""
+    """Work out the seed of a job and say what to know of it; nothing once it is sown."""
     if job.mix is None:
         return
     job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
+    if job.sown_on is not None:
+        return
     for row in job.need["seed"]:
         rule = prop.crop.get(row["crop"])
         if row["own_window"] is None and rule is not None:

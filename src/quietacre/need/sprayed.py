@@ -25,7 +25,7 @@ def spray(job: Job, prop: Property) -> None:
         low, high = job.spread
         row |= {
             "acres": job.acres * feed.share, "share": feed.share, "on": feed.on.isoformat() if feed.on else None,
-            "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
+            "done": 0.0, "left": row["product"], "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
             "minutes": spray_minutes(
                 job.acres * feed.share, row["loads_full"] + (row["last_load_gal"] > 0), gear
             ),

@@ -8,7 +8,7 @@ from quietacre.crop_names import top_dressed
 from quietacre.days import say_day
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import grade_cautions
-from quietacre.need.fertilizer import why_short
+from quietacre.need.fertilizer import CRUMB_SHARE, why_short
 from quietacre.need.grade import NUTRIENTS
 from quietacre.need.job import LATER, NOW
 from quietacre.need.machine import spreader_line
@@ -42,7 +42,11 @@ def spread(
                 _spread_one(job, plot, when, grades, plan, prop)
         used = job.need["fertilizer"]
         if "asked_lb_ac" in job.need:
-            given = {k: sum(row[f"{k}_lb_ac"] for row in used) for k in NUTRIENTS}
+            before = job.need.get("done_lb_ac", {})
+            given = {
+                k: sum(row[f"{k}_lb_ac"] for row in used) + before.get(k, 0.0)
+                for k in NUTRIENTS
+            }
             job.need["given_lb_ac"] = given
             job.need["surplus_lb_ac"] = {
                 k: max(given[k] - job.need["asked_lb_ac"].get(k, 0.0), 0.0)
@@ -100,7 +104,7 @@ def _spread_one(
             spread = sum(
                 g.fractions[k] * plan.pounds.get((plot.key, g.grade), 0.0) for g in grades
             )
-            short = plot.need_lb_ac.get(nutrient, 0.0) * plot.acres - spread
+            short = plot.left_lb_ac(nutrient) * plot.acres - spread
             why = why_short(plot, nutrient, grades, prop.buying)
             job.say(
                 "need-not-met",
@@ -124,7 +128,12 @@ def _say_left_short(job: Job, buying: Buying) -> None:
         for k, asked in job.need["asked_lb_ac"].items()
         if k not in unmet
     ]
-    left = [row for row in rows if row["lb"] > SAY_SHORT_LB]
+    before = job.need.get("done_lb_ac", {})
+    left = [
+        row for row in rows
+        if row["lb"] > SAY_SHORT_LB
+        and not (before.get(row["nutrient"]) and row["lb"] < CRUMB_SHARE * row["asked_lb"])
+    ]  # fmt: skip
     if not left:
         return
     job.need["left_short"] = left

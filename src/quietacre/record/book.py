@@ -10,9 +10,9 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
-from quietacre.logbook import LOG, UNDO, job_of
+from quietacre.logbook import EVERYWHERE, LOG, UNDO, job_of
 from quietacre.model import Job, Note, folded
-from quietacre.record.words import CUT, NO_JOBS, Words
+from quietacre.record.words import CUT, NO_JOBS, TAKES, Words
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -107,13 +107,13 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
     ticks = {job.id: job.id not in kept for job in jobs if job_of(job.id)}
     left, twice = _each_job_once(left)
     notes += twice
-    names = Names.of(prop.area)
+    names = Names.of(prop.area, prop.property.name)
     words = Words.of(prop)
     entries: list[Entry] = []
     unknown: list[Entry] = []
     done: dict[tuple[str, str], dt.date] = {}
     for job in sorted(left, key=lambda job: (job.on, job.line)):
-        for area in names.areas_of(job.area):
+        for area in _ground_of(job, names, words):
             meaning = words.meaning(job.task, names.ground(area))
             if meaning is None:
                 unknown.append(Entry(job.on, area, job.task, job))
@@ -124,6 +124,15 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
             done[area, task] = job.on
             entries.append(Entry(job.on, area, task, job, meaning.rain_in))
     return Book(tuple(entries), tuple(unknown), tuple(notes), ticks)
+
+
+def _ground_of(job: Job, names: Names, words: Words) -> Iterator[str]:
+    """Yield the ground of a line; the whole place is every area, of what is spread there."""
+    meaning = words.meaning(job.task, "")
+    if names.is_everywhere(job.area) and meaning and TAKES.issuperset(meaning.tasks):
+        yield from names.kinds
+    else:
+        yield from names.areas_of(job.area)
 
 
 def _first_open(
@@ -188,16 +197,23 @@ class Names:
 
     now: Mapping[str, str]
     kinds: Mapping[str, str]
+    place: str = ""
 
     @classmethod
-    def of(cls, areas: Sequence[Area]) -> Names:
-        """Return the names of some areas and of what is made round them."""
+    def of(cls, areas: Sequence[Area], place: str = "") -> Names:
+        """Return the names of some areas, of what is made round them, and of the place."""
         now = {}
         for area in areas:
             for old in (*area.was, area.name):
                 now[folded(old)] = area.name
                 now |= {folded(f"{old} {made}"): f"{area.name} {made}" for made in MADE}
-        return cls(now, {area.name: area.kind for area in areas})
+        return cls(now, {area.name: area.kind for area in areas}, folded(place))
+
+    def is_everywhere(self, typed: str) -> bool:
+        """Return whether a cell names the whole place, and no piece of it."""
+        said = folded(typed)
+        whole = said in EVERYWHERE or (bool(said) and said == self.place)
+        return whole and said not in self.now
 
     def areas_of(self, typed: str) -> Iterator[str]:
         """Yield the ground that a cell names: one name, or several between semicolons."""

@@ -24,6 +24,16 @@ if TYPE_CHECKING:
 
 #: The job that keeps a strip short.
 CUT = "strip cut"
+#: The jobs that take something out of the shed.
+LIME, FERTILIZE, TOP_DRESS, PLANT, SPRAY = (
+    "lime",
+    "fertilize",
+    "top-dress",
+    "plant",
+    "spray",
+)
+FEED = (FERTILIZE, TOP_DRESS)
+TAKES = frozenset({LIME, FERTILIZE, TOP_DRESS, PLANT, SPRAY})
 #: What is no job: it is told of the place, and nothing is done by it.
 BUY, RAIN, WAIT, REMARK = "buy", "rain", "wait", "remark"
 #: How like two words are spelled to be offered for each other, of 1.

@@ -164,6 +164,7 @@ class Stock:
     amount_lb: NotNegative | None = None
     bags: NotNegative | None = None
     amount_fl_oz: NotNegative | None = None
+    on: dt.date | None = None  # the day it was counted
 
 
 @dataclass(frozen=True)

@@ -164,6 +164,7 @@ def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
 
     wanted = {"always"}
     wanted |= {key for key in ("lime", "fertilizer") if need.get(key)}
+    wanted |= {row["what"] for row in need.get("done", ())} & {"lime", "fertilizer"}
     test = next((t for t in prop.soil_test if t.name == area.soil_test), None)
     stale = test is not None and test.on is not None and area.plant is not None and (
         area.plant - test.on

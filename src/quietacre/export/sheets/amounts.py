@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.platting import SOFT
-from quietacre.export.said import money
+from quietacre.export.said import day, money
 from quietacre.figures import number
 
 if TYPE_CHECKING:
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 def write_amounts(book: Book, column: Column, piece: Record) -> None:
     """Write what a piece of ground takes: seed, fertilizer, lime, sprays, and what it costs."""
     say, need = book.say, piece.get("need") or {}
+    if need.get("done"):
+        _done(say, column, need["done"])
     if need.get("seed"):
         _sow(book, column, need["seed"])
     if need.get("fertilizer"):
@@ -36,6 +38,17 @@ def write_amounts(book: Book, column: Column, piece: Record) -> None:
             column.text(say.words(line))
     if need.get("cost"):
         column.text(f"Cost: {money(need['cost'])} ({say.cost_of_area(need['cost_ac'])})")
+
+
+def _done(say: Say, column: Column, done: Sequence[Record]) -> None:
+    """Write what the log says went on already; the amounts below it are what is left."""
+    column.head("Done already, by the log; below is what is left")
+    rows = [
+        (d["item"], say.amount(d["amount"], d["unit"]),
+         "" if d["needed"] is None else say.amount(d["needed"], d["unit"]), day(d["days"][-1]))
+        for d in done
+    ]  # fmt: skip
+    column.table(("what", "done", "of", "last"), rows, (5, 3, 3, 3))
 
 
 def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:

@@ -123,17 +123,33 @@ def _totals(book: Book, column: Column) -> None:
     pdf.page = page
     right = Column(pdf, MARGIN + 72, top, FULL_W - 72)
     right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
-    rows_buy = [
-        (
-            s["item"], say.needed(s["need"], s["unit"], s.get("pack")),
-            say.amount(s["buy"], s["unit"]) if s.get("packs") is None
-            else say.packs(s["packs"], s["pack"], s["unit"]),
-            money(s["cost"]),
-        )
-        for s in book.report["shopping"]
-    ]  # fmt: skip
-    if rows_buy:
-        right.table(("item", "need", "buy", "cost"), rows_buy, (5, 3, 4, 3))
-    else:
-        right.text("Nothing: no mix, soil test or spray is named yet.")
+    _write_shopping(book, right)
     pdf.page = max(pdf.pages)
+
+
+def _write_shopping(book: Book, column: Column) -> None:
+    """Write what is needed, done, on hand and to buy, what it costs and what was spent."""
+    say, shopping = book.say, book.report["shopping"]
+    begun = any(s["done"] or s["on_hand"] for s in shopping)
+    rows = []
+    for s in shopping:
+        needed, done, held = (
+            say.needed(s[key], s["unit"], s["pack"]) for key in ("need", "done", "on_hand")
+        )
+        buy = (
+            say.amount(s["buy"], s["unit"]) if s["packs"] is None
+            else say.packs(s["packs"], s["pack"], s["unit"])
+        )  # fmt: skip
+        mine = (done if s["done"] else "", held if s["on_hand"] else "") if begun else ()
+        rows.append((s["item"], needed, *mine, buy, money(s["cost"])))
+    if not rows:
+        column.text("Nothing: no mix, soil test or spray is named yet.")
+        return
+    heads = ("item", "need", *(("done", "on hand") if begun else ()), "buy", "cost")
+    column.table(heads, rows, (5, 3, 3, 3, 4, 3) if begun else (5, 3, 4, 3))
+    spent = book.report["spent"]
+    if spent["total"]:
+        still = money(spent["still"]) if spent["still"] else "nothing that has a price"
+        column.text(
+            f"Spent in {spent['year']}: {money(spent['total'])}. Still to spend: {still}."
+        )

@@ -53,6 +53,25 @@ function sown(_p, need) {
       .filter(Boolean),
   ];
 }
+// what the log says went on already, and what of it is left
+function finished(need) {
+  return [
+    el("h3", {}, "Done already"),
+    table(
+      ["what", "#done", "#of", "days"],
+      need.done.map((d) => [
+        d.item,
+        amount(d.amount, d.unit),
+        d.needed == null ? "" : amount(d.needed, d.unit),
+        d.days
+          .slice(-3)
+          .map((x) => sayDate(x))
+          .join(", "),
+      ]),
+    ),
+    el("p", { class: "soft" }, "By the log. The amounts below are what is left."),
+  ];
+}
 function spread(need) {
   return [
     el("h3", {}, "Spread"),
@@ -249,6 +268,7 @@ function card(p, paper) {
         ),
       );
   }
+  if (need.done?.length) out.push(...finished(need));
   if (need.seed?.length) out.push(...sown(p, need));
   if (need.fertilizer?.length) out.push(...spread(need));
   if (need.lime)

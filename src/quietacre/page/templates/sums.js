@@ -47,44 +47,99 @@ const packed = (s) =>
       : s.packs + " × " + pack(s.pack, s.unit);
 function shopping(brief) {
   if (!R.shopping.length) return el("p", {}, "Nothing: no mix, soil test or spray is named yet.");
+  // what is done and on hand stands in columns of its own once the log or the shed has any
+  const begun = R.shopping.some((s) => s.done || s.on_hand);
   return table(
-    ["item", "#need", "#buy", "#cost"],
+    begun
+      ? ["item", "#needed", "#done", "#on hand", "#to buy", "#cost"]
+      : ["item", "#need", "#buy", "#cost"],
     R.shopping.map((s) => {
       /** @type {any[] & { note?: string }} */
       const row = [
         brief ? s.item : el("b", {}, s.item),
         needed(s.need, s),
-        packed(s),
+        ...(begun ? [s.done ? needed(s.done, s) : "", s.on_hand ? needed(s.on_hand, s) : ""] : []),
+        s.buy > 0 || s.packs ? packed(s) : "none",
         money(s.cost),
       ];
       if (!brief)
         row.note =
           u(s.what) +
           (s.from_stock ? ", " + needed(s.from_stock, s) + " from the shed" : "") +
+          (s.spent ? ", " + money(s.spent) + " spent in " + R.spent.year : "") +
           (s.note ? "; " + u(s.note) : "");
       return row;
     }),
   );
+}
+// dollars spent this year by the log, beside those still to spend
+function spending() {
+  const m = R.spent;
+  if (!m?.total) return null;
+  return el(
+    "p",
+    {},
+    "Spent in " +
+      m.year +
+      ": " +
+      money(m.total) +
+      (m.other ? ", of it " + money(m.other) + " on things that are not in this list" : "") +
+      ". Still to spend: " +
+      (m.still ? money(m.still) : "nothing that has a price") +
+      ".",
+  );
+}
+// what the shed holds by the stock and the log
+function shed() {
+  const rows = (R.on_hand || []).filter((h) => h.counted || h.bought || h.used);
+  if (!rows.length) return [];
+  return [
+    el(
+      "details",
+      {},
+      el("summary", {}, "What is on hand"),
+      table(
+        ["item", "#counted", "#bought", "#used", "#on hand"],
+        rows.map((h) => {
+          /** @type {any[] & { note?: string }} */
+          const row = [
+            h.item,
+            ...[h.counted, h.bought, h.used, h.on_hand].map((x) => amount(x, h.unit)),
+          ];
+          row.note =
+            (h.counted_on ? "counted on " + sayDate(h.counted_on) : "") +
+            (h.dated ? "" : "no day: the log does not change it") +
+            (h.more_used ? "; " + amount(h.more_used, h.unit) + " more used than there was" : "");
+          return row;
+        }),
+      ),
+    ),
+  ];
 }
 function sums() {
   const costs = pieces.filter((p) => p.need?.cost).sort((a, b) => b.need.cost - a.need.cost);
   const out = [el("h2", {}, "Ground"), ...totals(), el("h2", {}, "To buy")];
   if (R.totals.cost) out.push(el("p", { class: "big num" }, money(R.totals.cost)));
   out.push(shopping());
+  const money_spent = spending();
+  if (money_spent) out.push(money_spent);
+  out.push(...shed());
   if (R.shopping.length)
     out.push(
       el(
         "details",
         {},
         el("summary", {}, "What each piece of ground takes"),
-        ...R.shopping.map((s) =>
-          el(
-            "p",
-            {},
-            el("b", {}, s.item + ": "),
-            s.used_by.map((u) => u.area + " " + needed(u.amount, s)).join("; "),
+        ...R.shopping
+          .filter((s) => s.used_by.length)
+          .map((s) =>
+            el(
+              "p",
+              {},
+              el("b", {}, s.item + ": "),
+              s.used_by.map((u) => u.area + " " + needed(u.amount, s)).join("; "),
+            ),
           ),
-        ),
       ),
     );
   const plans = R.fertilizer_plan?.text || [],

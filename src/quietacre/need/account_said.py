@@ -1,0 +1,270 @@
+"""What is said of the account: amounts taken from the plan, split, doubted; shed and money."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.days import say_day
+from quietacre.errors import NeedProblem
+from quietacre.logbook import LOG
+from quietacre.model import Note
+from quietacre.need.fertilizer import CRUMB_SHARE
+from quietacre.need.grade import parse_grade
+from quietacre.record.moved import KINDS
+from quietacre.record.uses import by_ground
+from quietacre.record.words import FEED, LIME
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from quietacre.need.account import Account
+    from quietacre.need.job import Job
+    from quietacre.need.shopping import ShoppingLine
+    from quietacre.record.shed import Bought, Held
+    from quietacre.record.uses import Use
+    from quietacre.settings import Property
+
+#: So many lines of the log are told of by number in one sentence.
+NAMED = 3
+#: Less than this is not worth a word. [lb or fl oz]
+LEAST = 0.5
+
+
+def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list[Note]:
+    """Return what is said of the log's amounts and of the shed; of ground, its jobs say it."""
+    here = by_ground(account.uses)
+    for job in jobs:
+        _say_undated(job, here.get(job.name, ()), account)
+        _say_crumbs(job, account)
+    asked = {job.name for job in jobs}
+    return [
+        *_amounts_said(account), *_purchases_said(account.bought), *_items_said(account),
+        *_elsewhere(account.uses, asked), *_shed_said(account, prop),
+    ]  # fmt: skip
+
+
+def _note(code: str, text: str, level: Any = "caution") -> Note:  # noqa: ANN401
+    return Note(code, f"{LOG}: {text}.", level, LOG)
+
+
+def _several(told: Sequence[str]) -> str:
+    """Return the first of some lines, and how many there are besides."""
+    more = len(told) - NAMED
+    return "; ".join(told[:NAMED]) + (f"; and {more} more" if more > 0 else "")
+
+
+def _amounts_said(account: Account) -> Iterator[Note]:
+    """Yield what is said of lines whose amount is the plan's, or is split."""
+    taken: dict[str, list[Use]] = {"plan": [], "split": []}
+    for use in account.uses:
+        if use.how in taken:
+            taken[use.how].append(use)
+    unit = {item: held.unit for item, held in account.shed.items()}
+    for how, code, words in (
+        ("plan", "log-amount", "without an amount that can be read: the plan's is taken"),
+        (
+            "split",
+            "log-split",
+            "for several pieces of ground: split by what the plan asks of each",
+        ),
+    ):
+        lines: dict[int, list[Use]] = {}
+        for use in taken[how]:
+            lines.setdefault(use.line, []).append(use)
+        told = [_told(number, some, unit) for number, some in lines.items()]
+        if told:
+            count = "1 line" if len(told) == 1 else f"{len(told)} lines"
+            yield _note(code, f"{count} {words} ({_several(told)})")
+    doubt = [f"line {one.number}: {one.trouble}" for one in account.lines if one.trouble]
+    if doubt:
+        count = "1 amount" if len(doubt) == 1 else f"{len(doubt)} amounts"
+        yield _note("log-unit", f"{count} cannot be read ({_several(doubt)})")
+
+
+def _told(number: int, uses: Sequence[Use], unit: Mapping[str, str]) -> str:
+    """Return a line in words: what it was taken for, piece by piece."""
+    parts = [
+        f"{_amount(use.amount, unit.get(use.item, 'lb'))} of {use.item or KINDS[use.task]} on "
+        f"{use.ground}"
+        for use in uses
+        if use.amount > 0
+    ]
+    return f"line {number}: {', '.join(parts) or 'none, for the plan asks no more there'}"
+
+
+def _amount(amount: float, unit: str) -> str:
+    return f"{amount:,.{0 if amount >= 10 else 1}f} {unit}"  # noqa: PLR2004 - tenths below ten
+
+
+def _purchases_said(bought: Sequence[Bought]) -> Iterator[Note]:
+    """Yield what is said of purchases without an amount, a price or an item."""
+    for code, words, mine in (
+        ("log-bought", "of no amount that anybody can tell, so nothing is added to the shed",
+         [b for b in bought if not b.counts]),
+        ("log-bought", "without an amount, taken by what was paid or what the plan takes",
+         [b for b in bought if b.counts and not b.how.startswith("written")]),
+        ("log-price", "without a price, which is taken from property.toml",
+         [b for b in bought if b.how.endswith("unpriced")]),
+    ):  # fmt: skip
+        if mine:
+            told = [f"line {b.line}: {b.item or 'no item'}" for b in mine]
+            count = "1 purchase" if len(told) == 1 else f"{len(told)} purchases"
+            yield _note(code, f"{count} {words} ({_several(told)})")
+
+
+def _items_said(account: Account) -> Iterator[Note]:
+    """Yield what is said of fertilizers in the log that are no grade."""
+    wrong: dict[str, int] = {}
+    for use in account.uses:
+        if use.task in FEED and not _is_grade(use.item):
+            wrong.setdefault(use.item or "no item", use.line)
+    if wrong:
+        told = [f"“{item}”, line {line}" for item, line in wrong.items()]
+        yield _note(
+            "log-item",
+            f"what was fertilized with is no grade such as 13-13-13, so no nutrient is taken off "
+            f"({_several(told)})",
+        )
+
+
+def _is_grade(item: str) -> bool:
+    try:
+        parse_grade(item)
+    except NeedProblem:
+        return False
+    return True
+
+
+def _elsewhere(uses: Iterable[Use], asked: set[str]) -> Iterator[Note]:
+    """Yield what is said of things that went onto ground which the plan asks nothing of."""
+    names = list(dict.fromkeys(u.ground for u in uses if u.ground not in asked))
+    if names:
+        yield _note(
+            "log-elsewhere",
+            "something was spread, sown or sprayed on ground that the plan does not feed or sow; it "
+            f"only leaves the shed ({_several([name or 'no area' for name in names])})",
+            "info",
+        )
+
+
+def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
+    """Yield what is said of stock without a day, and of more used than there was."""
+    for held in account.shed.values():
+        if not held.dated and (held.bought or held.used):
+            yield Note(
+                "stock-undated",
+                f"stock of {held.item} has no day: write on = the day you counted it. Until then "
+                f"{_amount(held.bought, held.unit)} bought and {_amount(held.used, held.unit)} used "
+                "in the log do not change it.",
+                "caution", "property.toml",
+            )  # fmt: skip
+        if held.balance < -LEAST:
+            since = (
+                f" since {say_day(held.counted_on, year=True)}" if held.counted_on else ""
+            )
+            yield Note(
+                "shed-short",
+                f"{LOG}: {_amount(held.used, held.unit)} of {held.item} used{since}, and only "
+                f"{_amount(held.counted + held.bought, held.unit)} counted and bought: "
+                f"{_amount(-held.balance, held.unit)} more than there was. A purchase is missing, "
+                "or a count; nothing is taken to be on hand.",
+                "caution", LOG,
+            )  # fmt: skip
+    for stock in prop.stock:
+        good = (
+            account.goods.known.get(account.goods.item(stock.item))
+            if account.goods
+            else None
+        )
+        if stock.bags and good is not None and good.pack is None:
+            yield Note(
+                "stock-bag",
+                f"stock of {stock.item}: nobody wrote what a bag of it holds, so its bags count for "
+                "nothing; write bag_lb, or amount_lb here.",
+                "caution", "property.toml",
+            )  # fmt: skip
+
+
+def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
+    """Say what a soil test without a day would save, had it one."""
+    if job.test is None or job.test.on is not None:
+        return
+    spread: dict[str, list[Use]] = {}
+    for use in uses:
+        kind = KINDS[use.task]
+        if (kind == LIME and job.lime) or (kind == "fertilizer" and job.by_test):
+            spread.setdefault(use.item, []).append(use)
+    if not spread:
+        return
+    told, dollars = [], 0.0
+    for item, some in spread.items():
+        pounds = sum(use.amount for use in some)
+        good = account.goods.known.get(item) if account.goods else None
+        if good is not None and good.price_usd is not None and good.pack:
+            dollars += pounds / good.pack * good.price_usd
+        told.append(f"{pounds:,.0f} lb of {item}")
+    first = min(use.on for some in spread.values() for use in some)
+    job.say(
+        "soil-test-undated",
+        f"the soil test “{job.test.name}” has no day, so nothing is taken off but nitrogen of the "
+        f"season. The log has {', '.join(told)} on it since {say_day(first, year=True)}"
+        + (f", ${dollars:,.0f} worth" if dollars else "")
+        + ": write on = the day of the test, and what came after it is not spread again.",
+        "warning",
+    )
+
+
+def _say_crumbs(job: Job, account: Account) -> None:
+    """Say what little is left of a need and counts as met."""
+    told = [
+        f"{(one.needed - one.amount):,.0f} lb of {one.item}"
+        for one in account.done.get(job.key, ())
+        if one.what == LIME
+        and one.needed
+        and one.left == 0
+        and one.needed - one.amount > LEAST
+    ]
+    for plot in account.plots:
+        if plot.key.split("+")[0] != job.key:
+            continue
+        for nutrient, given in plot.given_lb_ac.items():
+            short = (plot.need_lb_ac.get(nutrient, 0.0) - given) * plot.acres
+            if short > LEAST and plot.left_lb_ac(nutrient) == 0:
+                told.append(f"{short:,.0f} lb of {nutrient.upper()}")
+    if told:
+        job.say(
+            "nearly-done",
+            f"{', '.join(told)} short of what was asked, under {100 * CRUMB_SHARE:.0f} % of it: that counts as done, and "
+            "nothing is bought for it.",
+            "info",
+        )
+
+
+def on_hand_report(account: Account) -> list[dict[str, Any]]:
+    """Return what the shed holds for the report: counted, bought, used, on hand."""
+    return [_held_row(held) for held in account.shed.values()]
+
+
+def _held_row(held: Held) -> dict[str, Any]:
+    return {
+        "item": held.item, "unit": held.unit, "counted": held.counted,
+        "counted_on": held.counted_on.isoformat() if held.counted_on else None,
+        "bought": held.bought, "used": held.used, "on_hand": held.on_hand,
+        "more_used": max(-held.balance, 0.0), "dated": held.dated,
+    }  # fmt: skip
+
+
+def spent_report(
+    account: Account, lines: Sequence[ShoppingLine], today: dt.date | None
+) -> dict[str, Any]:
+    """Return dollars spent this year, on what the plan takes and on the rest, and still to spend."""
+    mine = {line.item for line in lines}
+    planned = sum(usd for item, usd in account.spent.items() if item in mine)
+    other = sum(usd for item, usd in account.spent.items() if item not in mine)
+    costs = [line.cost_usd for line in lines if line.cost_usd is not None]
+    return {
+        "year": today.year if today else None, "planned": round(planned, 2),
+        "other": round(other, 2), "total": round(planned + other, 2),
+        "still": round(sum(costs), 2) if costs else None,
+    }  # fmt: skip

@@ -1,0 +1,231 @@
+"""What was done already is taken off what a piece of ground needs: lime, feed, seed, spray."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from quietacre.errors import NeedProblem
+from quietacre.need.asked import TOP
+from quietacre.need.fertilizer import CRUMB_SHARE
+from quietacre.need.grade import NUTRIENTS, parse_grade
+from quietacre.need.lime import LATER_YEARS, lime_rate
+from quietacre.need.soil import lime_product
+from quietacre.record.uses import Window, amounts_within, days_within, season_of
+from quietacre.record.words import LIME, TOP_DRESS
+from quietacre.units import SHORT_TON_LB
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from quietacre.need.fertilizer import Plot
+    from quietacre.need.job import Job
+    from quietacre.record.uses import Use
+    from quietacre.settings import Property
+
+#: Part of a lime rate that is spread later waits so long after the part before: ``mo-lime``.
+NEXT_PART_DAYS = 730
+#: What stays in the ground from one season to the next counts since the soil test.
+STAYING = ("p2o5", "k2o")
+
+
+@dataclass(frozen=True)
+class Done:
+    """What was done of one thing on one piece of ground, in its unit. ``days`` in order."""
+
+    what: str  # "seed", "lime", "fertilizer", "spray"
+    item: str
+    unit: str
+    amount: float
+    days: tuple[dt.date, ...]
+    needed: float | None = None  # what the plan asked in all; None of a fertilizer
+    left: float | None = None
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it for JSON."""
+        return {
+            "what": self.what, "item": self.item, "unit": self.unit, "amount": self.amount,
+            "needed": self.needed, "left": self.left,
+            "days": [day.isoformat() for day in self.days],
+        }  # fmt: skip
+
+
+def take_off_seed(job: Job, uses: Sequence[Use]) -> Iterable[Done]:
+    """Take the seed off once its ground was sown, and yield what was sown.
+
+    Here and below ``uses`` are those of the job's own ground.
+    """
+    if job.sown_on is None or not job.need["seed"]:
+        return
+    sown = amounts_within(uses, "seed", job.season)
+    for row in job.need["seed"]:
+        amount = sown.pop(row["crop"], 0.0)
+        days = days_within(uses, "seed", job.season, row["crop"])
+        yield Done(
+            "seed", row["crop"], "lb", amount, days or (job.sown_on,), row["lb"], 0.0
+        )
+    for crop, amount in sown.items():  # another mix than was planned
+        if crop:
+            days = days_within(uses, "seed", job.season, crop)
+            yield Done("seed", crop, "lb", amount, days, 0.0, 0.0)
+    job.need["seed"] = []
+
+
+def take_off_lime(
+    job: Job, uses: Sequence[Use], prop: Property, today: dt.date
+) -> Iterable[Done]:
+    """Take lime since the soil test off what the test asks, by its worth."""
+    if not job.need["lime"] or job.lime is None:
+        return
+    window = job.since_test(LIME)
+    spread = amounts_within(uses, "lime", window)
+    ton = sum(
+        lb / SHORT_TON_LB * lime_worth(job, item, prop) for item, lb in spread.items()
+    )
+    if ton <= 0:
+        return
+    parts = [part * job.acres for part in job.lime.parts_ton_ac]
+    days = days_within(uses, "lime", window)
+    due = 1 + sum((today - day).days >= NEXT_PART_DAYS for day in days[:1])
+    now = sum(parts[:due])
+    left = now - ton
+    left = left if left >= CRUMB_SHARE * now else 0.0
+    yield Done(
+        "lime", job.lime.product or LIME, "lb", ton * SHORT_TON_LB, days,
+        now * SHORT_TON_LB, left * SHORT_TON_LB,
+    )  # fmt: skip
+    if len(parts) > due and left <= 0:
+        job.say(
+            "lime-in-parts",
+            f"the first part of the lime is down; as much again goes on {LATER_YEARS}, by a "
+            "soil test taken then.",
+            "info",
+        )
+    if left <= 0:
+        job.need["lime"] = None
+        return
+    low, high = job.spread
+    job.need["lime"] |= {
+        "ton": left, "ton_ac": left / job.acres, "ton_low": left * low,
+        "ton_high": left * high,
+    }  # fmt: skip
+
+
+def lime_worth(job: Job, item: str, prop: Property) -> float:
+    """Return tons of the planned lime that a ton of another is worth on this soil test.
+
+    A lime that the property does not list, or whose quality cannot be set against the
+    test's, counts as the planned one; that is said.
+    """
+    planned = lime_product(prop)
+    used = next((p for p in prop.product if p.grade == item), None)
+    if planned is None or item == planned.grade or job.test is None:
+        return 1.0
+    if used is not None:
+        try:
+            by_planned = lime_rate(job.test, planned, prop.property.state)
+            by_used = lime_rate(job.test, used, prop.property.state)
+        except NeedProblem:
+            by_planned = by_used = None
+        if by_planned and by_used and by_used.ton_ac > 0:
+            return by_planned.ton_ac / by_used.ton_ac
+    job.say(
+        "log-lime",
+        f"the log has “{item}” on it, whose worth is not known: it counts as {planned.grade}.",
+    )
+    return 1.0
+
+
+def take_off_feed(
+    job: Job, plots: Sequence[Plot], uses: Sequence[Use]
+) -> tuple[list[Plot], list[Done]]:
+    """Return the plots of a job with what was spread, and what that was.
+
+    Phosphate and potash count since the soil test, nitrogen and sulfur within the season.
+    Nitrogen that was top-dressed counts for what is kept for top-dressing first.
+    """
+    if not plots:
+        return list(plots), []
+    staying = job.since_test("fertilizer")
+    season, since = (_nutrients(uses, window) for window in (job.season, staying))
+    done_lb = {k: (since if k in STAYING else season)[k] for k in NUTRIENTS}
+    asked = {plot.key: plot for plot in plots}
+    later = asked.get(job.key + TOP)
+    wanted = later.need_lb_ac.get("n", 0.0) * later.acres if later else 0.0
+    top = min(_nutrients(uses, job.season, TOP_DRESS)["n"], wanted)
+    now = asked.get(job.key)
+    over = done_lb["n"] - top - (now.need_lb_ac.get("n", 0.0) * now.acres if now else 0.0)
+    top += min(max(over, 0.0), wanted - top)
+    first = {**done_lb, "n": done_lb["n"] - top}
+    out = [
+        dataclasses.replace(
+            plot,
+            given_lb_ac={"n": top / plot.acres} if plot is later
+            else {k: lb / plot.acres for k, lb in first.items() if lb > 0},
+        )
+        if plot.acres > 0
+        else plot
+        for plot in plots
+    ]  # fmt: skip
+    if any(done_lb.values()) and job.acres > 0:
+        job.need["done_lb_ac"] = {k: lb / job.acres for k, lb in done_lb.items()}
+    return out, list(_feed_done(job, uses, staying))
+
+
+def _feed_done(job: Job, uses: Sequence[Use], staying: Window) -> Iterable[Done]:
+    """Yield each fertilizer that counts for this need, in its season or since its test."""
+    mine = [
+        use for use in uses if job.season.holds(use.on) or staying.holds(use.on)
+    ]  # fmt: skip
+    for item, lb in amounts_within(mine, "fertilizer", Window()).items():
+        if item:
+            days = days_within(mine, "fertilizer", Window(), item)
+            yield Done("fertilizer", item, "lb", lb, days)
+
+
+def _nutrients(
+    uses: Iterable[Use], window: Window, task: str | None = None
+) -> dict[str, float]:
+    """Return nutrients that were spread within some days. [lb]"""
+    found = dict.fromkeys(NUTRIENTS, 0.0)
+    mine = [use for use in uses if task is None or use.task == task]
+    for item, lb in amounts_within(mine, "fertilizer", window).items():
+        try:
+            shares = parse_grade(item)
+        except NeedProblem:
+            continue
+        for nutrient, share in zip(NUTRIENTS, shares, strict=True):
+            found[nutrient] += lb * share
+    return found
+
+
+def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Done]:
+    """Say in each spray's row how much of its product was used and is left, and yield it.
+
+    A spray with a day counts what was sprayed within half a year of it, one without in the
+    year of ``today``.
+    """
+    taken: dict[str, float] = {}
+    for row in job.need["spray"]:
+        on = dt.date.fromisoformat(row["on"]) if row["on"] else None
+        window = season_of(on, today)
+        name = row["name"]
+        used = amounts_within(uses, "spray", window).get(name, 0.0) - taken.get(name, 0.0)
+        used = max(min(used, row["product"]), 0.0)
+        taken[name] = taken.get(name, 0.0) + used
+        left = row["product"] - used
+        left = left if used <= 0 or left >= CRUMB_SHARE * row["product"] else 0.0
+        row |= {"done": used, "left": left}
+        if used > 0:
+            days = days_within(uses, "spray", window, name)
+            yield Done("spray", name, row["unit"], used, days, row["product"], left)
+
+
+def by_item(done: Mapping[str, Sequence[Done]], what: str, item: str) -> float:
+    """Return how much of an item was done on all ground, in its unit."""
+    return sum(
+        one.amount for some in done.values() for one in some
+        if one.what == what and one.item == item
+    )  # fmt: skip
