@@ -294,7 +294,7 @@ def _strips(
         areas, prop, extras.boundary, today=dt.date.today(),  # noqa: DTZ011 - the person's own day
         walk_sigma=dict(zip(areas["id"], areas["sigma_m"], strict=True)),
         degree_days=extras.degree_days, transects=extras.transects,
-        cuts=book_of(extras.done, prop).cuts(),
+        cuts=book_of(extras.done, prop).cuts(), about=areas.loc[row, "id"],
     )  # fmt: skip
     of = dict(zip(areas["id"], areas["name"], strict=True))
     shapes = dict(zip(plan.strips["id"], plan.strips.geometry, strict=True))

@@ -71,6 +71,7 @@ def plan_strips(
     degree_days: Mapping[str, tuple[float, ...]] | None = None,
     transects: Sequence[Transect] = (),
     cuts: Mapping[str, Sequence[dt.date]] | None = None,
+    about: str | None = None,
 ) -> StripPlan:
     """Return the strip round every patch and the break round every burn block.
 
@@ -88,6 +89,7 @@ def plan_strips(
     degree_days : mean degree-days of each day of a year by area id, where known.
     transects : taped advances of any patch, by its name.
     cuts : days of the logged cuts, by the name of the strip.
+    about : an area's id, for a preview: only the strip round that one, and no machine passes.
 
     Raises
     ------
@@ -100,8 +102,12 @@ def plan_strips(
     made_by_row, groups = wanted_in_groups(areas, prop, known)
     plan = _Drawn([], [], [], [])
     for rows in groups:
+        if about is not None and about not in set(areas["id"].iloc[rows]):
+            continue
         with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
-            _draw([made_by_row[row] for row in rows], rows, areas, prop, ground, plan)
+            patch = _draw([made_by_row[row] for row in rows], rows, areas, ground, plan)
+            if about is None:
+                _drive(plan.rows[-1], patch, prop, ground, plan)
     return StripPlan(
         strips=strips_frame(plan.rows, plan.shapes),
         weak=weak_frame(plan.weak),
@@ -230,9 +236,9 @@ def _together(
 
 def _draw(
     several: Sequence[dict[str, Any]], rows: Sequence[int], areas: gpd.GeoDataFrame,
-    prop: Property, ground: _Ground, plan: _Drawn,
-) -> None:  # fmt: skip
-    """Lay out one strip, round one patch or several close together."""
+    ground: _Ground, plan: _Drawn,
+) -> shapely.Geometry:  # fmt: skip
+    """Lay out one strip, round one patch or several close together; return their ground."""
     made = max(several, key=lambda one: one["width_ft"])
     records = [areas.iloc[row] for row in rows]
     patch = (
@@ -268,9 +274,9 @@ def _draw(
     add_weak_notes(made)
     case, rate = made.pop("model")
     add_what_holds(made, case, rate)
-    _drive(made, patch, prop, ground, plan)
     plan.rows.append(made)
     plan.shapes.append(ring)
+    return patch
 
 
 def _told_once(notes: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
