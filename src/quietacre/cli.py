@@ -30,6 +30,7 @@ COMMANDS = {
     "add": "Add ground from walks and drawings to a folder that exists.",
     "edge": "Split, join, cut, clip and straighten the edges of areas.",
     "survey": "Take in a new survey of a vine patch, and keep the old edge.",
+    "mark": "Mark gates, stands, feeders, trees and water on the map.",
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",

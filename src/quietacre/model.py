@@ -183,6 +183,32 @@ class Waypoint:
     time_s: float = math.nan
 
 
+#: What may be marked on a place: points by their words, and a line that was taped.
+TAPE = "tape"
+MARK_KINDS = ("gate", "stand", "feeder", "tree", "water", "mark", TAPE)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A point that was marked, or a line that was taped.
+
+    ``at`` are its places, longitude and latitude [deg]: one for a point. ``id`` names it in its
+    file. ``length_ft`` is 0 for a point.
+    """
+
+    id: str
+    kind: str
+    name: str
+    at: tuple[tuple[float, float], ...]
+    note: str = ""
+    length_ft: float = 0.0
+
+    @property
+    def title(self) -> str:
+        """Return what it is and what it is called: "gate: North gate"."""
+        return f"{self.kind}: {self.name}" if self.name else self.kind
+
+
 @dataclass(frozen=True)
 class Layer:
     """Everything one file held.

@@ -274,3 +274,30 @@ def test_figures_and_rates(place):
     assert get(place, "rates")["areas"] == {}
     for lat in ("x", "", "95", "nan"):
         assert place.call(f"/api/figures?lat={lat}")[0] == 422
+
+
+def test_marks_are_set_named_moved_and_taken_away(place):
+    assert get(place, "marks")["marks"] == []
+    gate = tell(place, "mark", kind="gate", name="-North", at=at(10, 10))["mark"]
+    assert gate["name"] == "-North"
+    tape = tell(place, "mark", kind="tape", name="creek", line=[at(0, 0), at(300, 400)])[
+        "mark"
+    ]
+    assert tape["length_ft"] == pytest.approx(500, abs=0.05)
+    moved = tell(place, "mark", id=gate["id"], at=at(20, 10), name="East")["mark"]
+    assert (moved["name"], moved["kind"]) == ("East", "gate")
+    assert moved["at"] == pytest.approx(at(20, 10), abs=1e-7)
+    assert len(get(place, "marks")["marks"]) == 2
+    tell(place, "mark", id=gate["id"], remove=True)
+    assert [m["kind"] for m in get(place, "marks")["marks"]] == ["tape"]
+    place.call("/api/undo", {})
+    assert len(get(place, "marks")["marks"]) == 2
+    before = bytes_of(place)
+    for said in ({}, {"kind": "moon", "at": at(0, 0)}, {"kind": "gate"}, {"id": "zz", "name": "x"},
+                 {"kind": "gate", "at": "x"}, {"kind": "gate", "at": [1, 99]}, {"remove": True},
+                 {"kind": "gate", "line": [at(0, 0), at(1, 1)]}, {"kind": "tape", "at": at(0, 0)},
+                 {"kind": "tape", "line": [[1]]}):  # fmt: skip
+        answer = tell(place, "mark", 422, **said)
+        assert "\n" not in answer["why"], said
+        assert "/tmp" not in answer["why"], answer
+    assert bytes_of(place) == before

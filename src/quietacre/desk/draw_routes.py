@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import secrets
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +11,8 @@ from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, words_of
 from quietacre.desk.change_routes import CLASH
+from quietacre.desk.worker import Answer
+from quietacre.model import MARK_KINDS
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -76,20 +79,70 @@ async def keep(desk: Desk, request: Request) -> Response:
         theirs = await desk.ask("edge", {"area": told["area"]})
         polygons = None if theirs.code else theirs.data["polygons"]
         return JSONResponse({**told, "theirs": polygons}, CLASH)
-    return no(answer.err) if answer.code else JSONResponse(told)
+    return _told(answer)
 
 
-async def run_with_file(desk: Desk, name: str, text: str, *words: str) -> Any:  # noqa: ANN401
-    """Return what a command answers for a file of the desk's own, that is gone afterwards."""
-    import secrets
+async def run_with_file(
+    desk: Desk, name: str, text: str, *words: str, option: str | None = None
+) -> Answer:
+    """Return what a command answers for a file of the desk's own, that is gone afterwards.
 
+    The folder and the file follow the words; the file behind ``option`` where one is named.
+    """
     path = Path(desk.brought.name) / f"{secrets.token_hex(8)}-{name}"
     path.write_text(text, encoding="utf-8")
+    where = [str(path)] if option is None else [option, str(path)]
     try:
-        answer = await desk.run(*words, str(desk.folder), str(path), "--json")
+        answer = await desk.run(*words, str(desk.folder), *where, "--json")
     finally:
         path.unlink(missing_ok=True)
-    return type(answer)(answer.code, answer.out, answer.err.replace(f"{path}: ", ""))
+    return Answer(answer.code, answer.out, answer.err.replace(f"{path}: ", ""))
+
+
+async def marks(desk: Desk, _request: Request) -> Response:
+    """Return the marks and taped lines of the place, and the kinds there are."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.run("mark", str(desk.folder), "--json")
+    if answer.code:
+        return no(answer.err)
+    kinds = [{"kind": kind, "word": kind} for kind in MARK_KINDS]
+    return JSONResponse({**answer.data, "kinds": kinds})
+
+
+async def mark(desk: Desk, request: Request) -> Response:
+    """Set a mark or a taped line, change one, or take one away."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    words = [
+        f"--{key}={said[key]}"
+        for key in ("kind", "name", "note", "id")
+        if said.get(key) is not None
+    ]
+    words += ["--remove"] if said.get("remove") else []
+    if said.get("line"):
+        line = {"type": "LineString", "coordinates": said["line"]}
+        return _told(
+            await run_with_file(
+                desk, "line.geojson", json.dumps(line), "mark", *words, option="--line"
+            )
+        )
+    if said.get("at"):
+        try:
+            lon, lat = map(float, said["at"])
+        except (TypeError, ValueError):
+            return no("that is no place; give [longitude, latitude]")
+        words.append(f"--at={lat!r},{lon!r}")
+    if not words:
+        return no("nothing was said of a mark; give its kind and its place")
+    return _told(await desk.run("mark", str(desk.folder), *words, "--json"))
+
+
+def _told(answer: Answer) -> Response:
+    """Return what a command answered; of words it does not take, the line that says so."""
+    why = answer.err.rpartition("Error: ")[2]
+    return no(why) if answer.code else JSONResponse(answer.data)
 
 
 async def redo(desk: Desk, _request: Request) -> Response:
@@ -110,4 +163,6 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("strip_of", "GET", strip_of),
     ("keep", "POST", keep),
     ("redo", "POST", redo),
+    ("marks", "GET", marks),
+    ("mark", "POST", mark),
 )

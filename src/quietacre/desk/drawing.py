@@ -79,7 +79,7 @@ def kept_place(folder: Path) -> _Kept:
     if kept is None or kept.state != _state(folder, kept.place):
         place = Place.of(folder)
         kept = _Kept(_state(folder, place), place, {})
-        _KEPT.clear()
+        _KEPT.clear()  # of the place that was open before
         _KEPT[str(folder)] = kept
     return kept
 

@@ -29,7 +29,7 @@ LAYERS = {
     "areas": "MultiPolygon", "strips": "MultiPolygon", "weak": "MultiLineString",
     "passes": "MultiLineString", "walks": "MultiLineString", "bands": "MultiPolygon",
     "removed": "Point", "previous": "MultiPolygon", "boundary": "MultiPolygon",
-    "waypoints": "Point", "look_into": "Point",
+    "waypoints": "Point", "taped": "MultiLineString", "look_into": "Point",
 }  # fmt: skip
 #: The form that older desktop programs read without a warning.
 FORM = {"VERSION": "1.2"}

@@ -69,7 +69,7 @@ def phone_kml(
     parts.append("</Folder><Folder><name>ground</name>")
     for title, words, kind, shape in rings(report, layers, say):
         parts.append(_placemark(short_name(title), words, kind, _polygons(shape)))
-    parts.append("</Folder><Folder><name>mower passes</name>")
+    parts.append("</Folder><Folder><name>mower passes and taped lines</name>")
     for title, words, shape in lines(layers, say):
         line = "".join(
             f"<LineString>{_at(shapely.get_coordinates(part))}</LineString>"

@@ -137,7 +137,11 @@ def _amounts(need: Mapping[str, Any] | None, say: Say) -> str:
 def lines(
     layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, shapely.Geometry]]:
-    """Yield name, words and line of each mower pass."""
+    """Yield name, words and line of each taped line and each mower pass."""
+    taped = layers.get("taped")
+    if taped is not None:
+        for name, shape in zip(taped["name"], taped.geometry, strict=True):
+            yield name, "taped", shape
     passes = layers.get("passes")
     if passes is None:
         return

@@ -31,6 +31,7 @@ LINES: dict[str, tuple[RGB, float, str | None]] = {
     "previous": (KINDS["patch"].line_rgb, 2.0, "3 5"),
     "weak": (RED, 5.0, "7 4"),
     "passes": (KINDS["strip"].line_rgb, 1.0, None),
+    "taped": (INK, 1.5, "2 4"),
     "walks": ((29, 63, 138), 1.5, "1 4"),
     "bands": (SOFT, 0.5, None),
 }

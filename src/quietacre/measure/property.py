@@ -10,6 +10,7 @@ from quietacre.boundary.repair import refuse_empty
 from quietacre.intake.copies import copy_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
+from quietacre.intake.marks import MARKS, marks_in
 from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import ENDINGS
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 
     from quietacre.daily import Daily
     from quietacre.measure.records import Ground
-    from quietacre.model import SurveyedEdge
+    from quietacre.model import Mark, SurveyedEdge
     from quietacre.settings import Property
 
 
@@ -90,7 +91,7 @@ def measure_property(folder: Path) -> Measured:
             key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
         },
         surveys={key: tuple(one for one, _ in some) for key, some in surveys.items()},
-        layers=side_layers(prop, ids, ground, boundary),
+        layers=side_layers(prop, ids, ground, boundary, _marks(folder)),
         overlap_acres=sizes.overlap_acres,
         total_acres=sizes.total_acres,
         notes=(
@@ -183,6 +184,11 @@ def _log(folder: Path) -> LogRead:
 def _transects(folder: Path) -> tuple[Transect, ...]:
     path = _own_list(folder, "transects.csv")
     return read_transects(path, shown="transects.csv") if path else ()
+
+
+def _marks(folder: Path) -> tuple[Mark, ...]:
+    path = _own_list(folder, MARKS)
+    return marks_in(path.read_bytes()) if path else ()
 
 
 def _weather(folder: Path, prop: Property) -> Daily | None:

@@ -9,15 +9,17 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.figures import MEASURES
+from quietacre.intake.marks import shape_of
 from quietacre.measure.ground import paths
-from quietacre.model import WGS84, Note
+from quietacre.model import TAPE, WGS84, Note
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.measure.records import Frames, Ground
-    from quietacre.model import SurveyedEdge
+    from quietacre.model import Mark, SurveyedEdge
     from quietacre.settings import Property
 
 #: A property is a few miles across; an area farther off than this from the
@@ -30,8 +32,9 @@ def side_layers(
     ids: Sequence[str],
     ground: Sequence[Ground],
     boundary: shapely.Geometry | None,
+    marks: Sequence[Mark] = (),
 ) -> Frames:
-    """Return walks, removed fixes, ± bands, waypoints and the property line."""
+    """Return walks, removed fixes, ± bands, waypoints, taped lines and the property line."""
     walked = [
         (key, area, piece)
         for key, area, piece in zip(ids, prop.area, ground, strict=True)
@@ -58,6 +61,9 @@ def side_layers(
         for piece in ground
         for point in piece.waypoints
     }.values()
+    named = [(p.name, shapely.Point(p.lon, p.lat)) for p in points]
+    named += [(mark.title, shape_of(mark)) for mark in marks if mark.kind != TAPE]
+    taped = [mark for mark in marks if mark.kind == TAPE]
 
     def frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
         return gpd.GeoDataFrame(columns, geometry=shapes, crs=WGS84)
@@ -73,8 +79,17 @@ def side_layers(
             [r[2] for r in removed],
         ),
         "waypoints": frame(
-            {"name": [p.name for p in points]},
-            [shapely.Point(p.lon, p.lat) for p in points],
+            {"name": [name for name, _ in named]}, [point for _, point in named]
+        ),
+        "taped": frame(
+            {
+                "name": [
+                    f"{m.name or m.kind}, {MEASURES['feet'].said(m.length_ft)}"
+                    for m in taped
+                ],
+                "length_ft": [m.length_ft for m in taped],
+            },
+            [shape_of(m) for m in taped],
         ),
         "boundary": frame(
             {"name": [prop.property.name] if boundary is not None else []},

@@ -55,6 +55,7 @@ LAYER_COLUMNS = {
     "previous": ("id", "on"),
     "boundary": (),
     "waypoints": ("name",),
+    "taped": ("name",),
 }
 #: Keys of the report that the page never shows.
 UNSHOWN = frozenset({

@@ -73,6 +73,19 @@ const EXTRAS = [
     (f) => L.polyline(lines(f), Object.assign({ color: "#5f1a42", weight: 0.8 }, still)),
   ],
   [
+    "taped",
+    "taped lines",
+    "#23261f",
+    "2 4",
+    1.5,
+    true,
+    (f) =>
+      L.polyline(
+        lines(f),
+        Object.assign({ color: "#23261f", weight: 1.5, dashArray: "2 4" }, still),
+      ),
+  ],
+  [
     "walks",
     "walks as recorded",
     "#1d3f8a",

@@ -14,6 +14,10 @@ for (const f of L0("waypoints")) {
   pins.push(at);
   tags.push({ at, name: f.name || "mark", id: null });
 }
+for (const f of L0("taped")) {
+  const at = L.polyline(lines(f)).getBounds().getCenter();
+  tags.push({ at, name: f.name, id: null });
+}
 const MOST_EM = 9;
 const pen = /** @type {CanvasRenderingContext2D} */ (
   document.createElement("canvas").getContext("2d")
