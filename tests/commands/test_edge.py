@@ -92,6 +92,13 @@ def test_split_makes_a_second_area_with_the_same_settings_and_join_brings_it_bac
     }
     assert table["Long field 2"]["mix"] == table["Long field"]["mix"]
     assert files["drawn/openings.geojson"] == bytes_of(bend)["drawn/openings.geojson"]
+    told = [
+        note
+        for note in measure_property(bend).extras.notes
+        if note.source == "drawn/openings.geojson"
+    ]
+    assert [note.code for note in told] == ["edge-before"]  # no ground that was forgotten
+    assert told[0].level == "info"
     good("edge", "join", bend, "Long field", "Long field 2")
     assert acres(bend)["Long field"] == pytest.approx(before["Long field"], rel=1e-9)
     good("undo", bend)

@@ -1,5 +1,6 @@
 """No column of areas.gpkg without words, and no words without a column."""
 
+import json
 import sqlite3
 from contextlib import closing
 
@@ -22,6 +23,11 @@ ENDINGS = {
 def base(tmp_path_factory):
     place = tmp_path_factory.mktemp("columns") / "place"
     write_sample(place)
+    tape = {"kind": "tape", "name": "along the lane"}
+    line = {"type": "LineString", "coordinates": [[-87.61, 34.21], [-87.611, 34.21]]}
+    feature = {"type": "Feature", "properties": tape, "geometry": line}
+    marks = {"type": "FeatureCollection", "features": [feature]}
+    (place / "marks.geojson").write_text(json.dumps(marks))
     path = place.parent / "areas.gpkg"
     path.write_bytes(build_property(place, today=SAMPLE_DAY).files["areas.gpkg"])
     with closing(sqlite3.connect(path)) as opened:

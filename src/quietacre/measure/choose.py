@@ -15,7 +15,7 @@ from quietacre.boundary.recordings import chosen_note, most_ground
 from quietacre.boundary.repair import repair_all
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.vector import read_layer
-from quietacre.model import DOUBT_SHARE, Layer, Note
+from quietacre.model import DOUBT_SHARE, Layer, Note, folded
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -240,10 +240,29 @@ def acres_of(found: Sequence[Edge], source: str) -> list[float]:
     return [sizes.get(place, 0.0) for place in range(len(found))]
 
 
-def unused_notes(files: Files, total_ac: float) -> Iterator[Note]:
-    """Yield a note for each file with edges that nothing uses, naming each with its acres."""
+def unused_notes(
+    files: Files, total_ac: float, areas: Mapping[str, Sequence[str]] | None = None
+) -> Iterator[Note]:
+    """Yield a note for each file with edges that nothing uses, naming each with its acres.
+
+    ``areas`` has the files of each area by its name: an edge that one of these had before it
+    was drawn anew in another file is no ground that was forgotten.
+    """
+    anew = {folded(name): (name, source) for name, source in (areas or {}).items()}
     for file in files.read():
         left = files.unused(file)
+        before = [
+            edge
+            for edge in left
+            if file not in anew.get(folded(edge.label), ("", (file,)))[1]
+        ]
+        for edge in before:
+            name, source = anew[folded(edge.label)]
+            yield Note(
+                "edge-before", f"{file} still holds the edge that “{name}” had before; it is "
+                f"measured by {', '.join(source)} now.", "info", file, name,
+            )  # fmt: skip
+        left = [edge for edge in left if edge not in before]
         if not left:
             continue
         sizes = _sizes_one_by_one(left, file)

@@ -101,7 +101,9 @@ def measure_property(folder: Path) -> Measured:
             *plugin_notes(plugins),
             *boundary_notes,
             *said.apart,
-            *unused_notes(files, sizes.total_acres),
+            *unused_notes(
+                files, sizes.total_acres, {a.name: paths(a.files) for a in prop.area}
+            ),
             *use_notes(files),
             *sizes.notes,
             *log.notes,
