@@ -202,6 +202,40 @@ def test_strip_card_has_law_cautions_and_three_widths(visit):
         assert words in text
 
 
+def test_every_card_tells_why_and_the_strip_what_keeping_it_takes(visit):
+    visit.page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
+    text = visit.leaf()
+    for words in ("What is published of it", "rhizomes", "What keeping it takes", "13 cuts",
+                  "Getting rid of it", "turkey nesting time"):  # fmt: skip
+        assert words in text
+    why = visit.page.locator("#leaf details.why")
+    why.locator("summary").click()
+    assert "a walk's sigma" in why.inner_text() or "the walk's sigma" in why.inner_text()
+    assert "AEN-73" in why.inner_text()
+    visit.page.get_by_role("button", name="‹ All ground").click()
+    visit.page.locator("#leaf .rows button", has_text="North bottom").click()
+    why = visit.page.locator("#leaf details.why")
+    why.locator("summary").click()
+    assert "University of Georgia" in why.inner_text()  # where the rate was read
+    assert "19 times in 20" in why.inner_text()
+
+
+def test_sums_tell_hours_by_machine_and_by_day_and_why(visit):
+    visit.page.locator("#tab-sums").click()
+    leaf = visit.page.locator("#leaf")
+    row = leaf.locator("tr", has_text="mower").first.inner_text().split("\t")
+    assert float(row[3]) > 10
+    assert leaf.locator("details.why").count() == 2
+    leaf.locator("summary", has_text="Hours by day").click()
+    hours = leaf.locator("details", has_text="Hours by day").locator("tbody tr")
+    by_day = sum(
+        float(cells[-1]) for cells in (r.split("\t") for r in hours.all_inner_texts())
+    )
+    table = leaf.locator("table", has_text="machine").first.locator("tbody tr")
+    by_machine = sum(float(r.split("\t")[3]) for r in table.all_inner_texts())
+    assert by_day == pytest.approx(by_machine, abs=1.5)  # each is rounded to 0.1 h
+
+
 def test_to_buy_and_look_into(visit):
     visit.page.locator("#tab-sums").click()
     assert "lb" in visit.leaf()

@@ -41,7 +41,7 @@ STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
     "unpack.js", "data.js", "figures.js", "words.js", "ticks.js", "boxes.js", "chart.js", "names.js",
-    "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "sums.js", "paper.js",
+    "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {

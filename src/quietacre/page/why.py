@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from quietacre.figures import feet, number
+from quietacre.words import settings_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -46,7 +47,7 @@ def _acres(piece: Mapping[str, Any]) -> Iterator[str]:
     spread = (
         f"between {number(low, 2)} and {number(high, 2)} ac, 19 times in 20"
         if high - low > SAME_AC
-        else "drawn without a ±: edge_pm_ft gives it one"
+        else f"drawn without a ±: “{settings_words()['area'].keys['edge_pm_ft'].label}” gives it one"
     )
     if piece.get("kind") in ("strip", "firebreak"):
         yield (

@@ -12,6 +12,7 @@ from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.units import ACRE_HR_FT_MPH
 from quietacre.windows import states
+from quietacre.words import settings_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -177,7 +178,8 @@ def _lines(
         "the label's and a licensed applicator's word; no price was read.",
     ]
     if price is None:
-        lines.append("Dollars are not worked out: no fuel_price_gal is given.")
+        label = settings_words()["equipment"].keys["fuel_price_gal"].label
+        lines.append(f"Dollars are not worked out: “{label}” is not given.")
     return (*lines, *nests)
 
 

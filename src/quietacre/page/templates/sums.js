@@ -142,6 +142,8 @@ function sums() {
           ),
       ),
     );
+  if (R.shopping.length) out.push(whySums());
+  out.push(...hours());
   const plans = R.fertilizer_plan?.text || [],
     much = R.how_much?.text || [];
   if (plans.length)
