@@ -1,47 +1,15 @@
 """The whole job in headless Chromium: begun, brought, filled in, worked out, kept; by keyboard too."""
 
 import json
-import os
 import tomllib
-from pathlib import Path
 
 import pytest
+from desk_tab import AXE, SIZES, tab
 
 from quietacre.demo.write import write_sample
 
 pytestmark = pytest.mark.browser
-ROOT = Path(__file__).parents[2]
-TOOLS = Path(os.environ.get("QUIETACRE_TOOLS") or ROOT / ".cache" / "tools")
-AXE = TOOLS / "axe-core-4.12.1" / "axe.min.js"
-SIZES = {"laptop": (1366, 768), "wide": (1920, 1080), "phone": (390, 844)}
 PARTS = ["Ground", "Everything about it", "What is due", "Work it out", "Keep and leave"]
-
-
-def tab(browser, desk, size="laptop", **more):
-    """A tab with its own ticket, and what it says to its console."""
-    import subprocess
-    import sys
-
-    width, height = SIZES[size]
-    page = browser.new_context(
-        viewport={"width": width, "height": height}, **more
-    ).new_page()
-    said = []
-    page.on("console", lambda line: said.append(line.text))
-    page.on("pageerror", lambda fault: said.append(str(fault)))
-    page.on(
-        "request",
-        lambda ask: (
-            ask.url.startswith((desk.base, "data:", "blob:")) or said.append(ask.url)
-        ),
-    )
-    address = subprocess.run(
-        [sys.executable, "-m", "quietacre", "open", "--no-browser"], env=desk.env,
-        capture_output=True, text=True, check=True, timeout=60,
-    ).stdout.strip()  # fmt: skip
-    page.goto(address)
-    page.wait_for_selector("#main h2")
-    return page, said
 
 
 def three_loops(path):

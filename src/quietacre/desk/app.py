@@ -10,7 +10,13 @@ from starlette.applications import Starlette
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from quietacre.desk import build_routes, change_routes, draw_routes, place_routes
+from quietacre.desk import (
+    build_routes,
+    change_routes,
+    draft_routes,
+    draw_routes,
+    place_routes,
+)
 from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
 from quietacre.desk.build_routes import paper
 from quietacre.desk.guard import Guarded
@@ -25,8 +31,7 @@ if TYPE_CHECKING:
 
 STATIC = Path(__file__).parent / "static"
 #: Where the page and its parts are; anything else is not there.
-PARTS = ("desk.html", "desk.css", "desk.js", "say.js", "ground.js", "forms.js", "boxes.js", "groups.js",
-         "year.js", "work.js", "strip.js")  # fmt: skip
+PARTS = frozenset(path.name for path in STATIC.iterdir() if path.suffix in MEDIA)
 
 
 def desk_app(desk: Desk) -> Guarded:
@@ -38,7 +43,7 @@ def desk_app(desk: Desk) -> Guarded:
         Route("/api/ticket", _bound(desk, ticket), methods=["POST"]),
         Route("/paper/{word}/{name}", _bound(desk, paper)),
     ]
-    for module in (place_routes, change_routes, build_routes, draw_routes):
+    for module in (place_routes, change_routes, build_routes, draw_routes, draft_routes):
         for path, method, answer in module.ROUTES:
             routes.append(Route(f"/api/{path}", _answered(desk, answer), methods=[method]))
     return Guarded(Starlette(routes=routes), desk.port, desk.secrets)

@@ -16,6 +16,7 @@ export const desk = {
   /** @type {any} */ place: null,
   /** @type {any} */ ground: null,
   /** @type {any} */ words: null,
+  /** @type {any} the picture that drawings begin with underneath */ under: null,
   part: "ground",
 };
 
@@ -58,6 +59,16 @@ export async function ask(path, body, headers = {}) {
   return data;
 }
 
+/** The bytes of something that is shown. @param {string} path @returns {Promise<Blob>} */
+export async function askBytes(path) {
+  const answer = await fetch(`/api/${path}`, {
+    headers: { "X-Quietacre-Key": sessionStorage.getItem(KEY) || "" },
+    cache: "no-store",
+  });
+  if (!answer.ok) throw new Refused({ why: await answer.text() }, answer.status);
+  return answer.blob();
+}
+
 /** The events of a build. @param {(line: any) => void} tell */
 export async function follow(tell) {
   const answer = await fetch("/api/steps", {
@@ -90,6 +101,7 @@ export async function tryIt(run) {
 export async function opened(place) {
   desk.place = place;
   desk.ground = null;
+  desk.under = null;
   await show("ground");
 }
 
@@ -235,9 +247,15 @@ async function here() {
   try {
     const now = await ask("here");
     if (desk.place && now.sum && now.sum !== desk.place.sum) {
-      say("property.toml was changed outside this tab; what you see was read again.");
+      const drawing = document.querySelector(".drawing");
+      say(
+        drawing
+          ? "property.toml was changed outside this tab; what is drawn here stays as it is."
+          : "property.toml was changed outside this tab; what you see was read again.",
+      );
       await again();
-      if (!document.activeElement || !document.activeElement.closest("form, .field"))
+      if (drawing) desk.ground = await ask("ground");
+      else if (!document.activeElement || !document.activeElement.closest("form, .field"))
         await show(desk.part);
     }
   } catch (problem) {

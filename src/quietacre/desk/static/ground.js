@@ -1,7 +1,10 @@
 // The ground: what was brought, the map and the list, and one piece by itself.
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
+import { thinNames } from "./names.js";
+import { placeSentences } from "./place_tools.js";
 import { el, say, sayAcres, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
 
@@ -46,7 +49,9 @@ export async function showGround() {
   );
   return {
     nodes: [
-      ...(ground.areas.length ? [el("div", { class: "beside" }, chart, side)] : [side]),
+      ...(ground.areas.length
+        ? [el("div", { class: "beside" }, el("div", {}, chart, placeSentences()), side)]
+        : [side, placeSentences()]),
       ...bring(),
       el("p", {}, el("button", { text: "Take back the last change", on: { click: takeBack } })),
     ],
@@ -120,27 +125,6 @@ function drawMap(place, ground) {
   map.on("zoomend", () => thinNames(names));
 }
 
-/**
- * Hide each name that would lie on one before it; coming nearer shows it again.
- *
- * @param {HTMLElement[]} names
- */
-function thinNames(names) {
-  const kept = /** @type {DOMRect[]} */ ([]);
-  for (const name of names) {
-    const box = name.getBoundingClientRect();
-    const covers = kept.some(
-      (other) =>
-        box.left < other.right &&
-        other.left < box.right &&
-        box.top < other.bottom &&
-        other.top < box.bottom,
-    );
-    if (name.parentElement) name.parentElement.style.visibility = covers ? "hidden" : "visible";
-    if (!covers) kept.push(box);
-  }
-}
-
 /** @param {string} name */
 async function showPiece(name) {
   const area = desk.ground.areas.find((/** @type {any} */ one) => one.name === name);
@@ -158,6 +142,15 @@ async function showPiece(name) {
       title,
       el("p", { text: `${sayRange(area)}, ${FEET(area.perimeter_ft)}. ${area.method}.` }),
       ...area.notes.map(noteLine),
+      el(
+        "p",
+        {},
+        el("button", {
+          class: "first",
+          text: "Draw or mend its edge",
+          on: { click: () => draw({ area: area.name }) },
+        }),
+      ),
       ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
       ...(await pieceForm("area", place)),
       el(

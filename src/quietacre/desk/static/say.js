@@ -53,3 +53,9 @@ export function say(text, tone = "tells") {
   place.textContent = text;
   place.className = text ? tone : "";
 }
+
+/** What the desk said, as sentences. @param {string[] | undefined} said */
+export const sentences = (said) =>
+  (said || [])
+    .map((text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.?!]$/.test(text) ? "" : "."))
+    .join(" ");

@@ -1,0 +1,251 @@
+// The drawing of one piece of ground: its map, its figures, its sentences; kept, or let go.
+// @ts-check
+import { ask, Refused, tryIt } from "./desk.js";
+import { askPiece, offerDraft, showClash } from "./keeping.js";
+import { LiveFigures } from "./live.js";
+import { el, sentences } from "./say.js";
+import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
+import { open } from "./stage.js";
+import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+
+/** So many steps of a drawing that waits can still be taken back. */
+const DRAFT_STEPS = 8;
+/** @type {Drawing | null} */
+let shown = null;
+
+/**
+ * Draw a piece: one that is there, a new edge, or a road as a line.
+ * @param {{area?: string, tool?: "ring" | "line", middle?: Corner,
+ *   done?: (name: string | null) => any}} what
+ */
+export async function draw(what) {
+  await tryIt(async () => {
+    const middle = what.middle || middleOfPlace();
+    if (!middle) {
+      askWhere((at) => draw({ ...what, middle: at }));
+      return;
+    }
+    const edge = what.area ? await ask(`edge?area=${encodeURIComponent(what.area)}`) : null;
+    const shape = edge ? open(edge.polygons) : [];
+    const at = shape[0]?.[0]?.[0] || middle;
+    const [stage, rates, draft] = await Promise.all([
+      stageAt(at, shape),
+      what.area ? ask("rates") : { areas: {} },
+      ask(`draft?area=${encodeURIComponent(what.area || "")}`),
+    ]);
+    shown?.close();
+    shown = new Drawing({ ...what, edge, draft: draft.draft }, stage);
+    shown.rates = rates.areas[what.area || ""] || [];
+    shown.open();
+  });
+}
+
+/** The shape that is drawn now, null when none is. */
+export const shownShape = () => shown?.stage.shape();
+
+export class Drawing {
+  /** @param {any} what @param {import("./stage.js").Stage} stage */
+  constructor(what, stage) {
+    this.what = what;
+    /** @type {any[]} */
+    this.rates = [];
+    this.stage = stage;
+    this.stage.area = what.area || null;
+    this.stage.edge = what.edge;
+    this.list = el("ul", { class: "sentences" });
+    this.steps = el("p", { class: "steps-row" });
+    this.keeping = el("div", { class: "keeping" });
+    this.name = what.area || "A new piece of ground";
+    /** @type {Record<number, string>} */
+    this.names = {};
+    this.sending = Promise.resolve();
+  }
+
+  open() {
+    const { stage, what } = this;
+    const figures = new LiveFigures(stage, this.rates);
+    stage.watchers.push((_, dragging) => {
+      if (!dragging) this.after();
+    });
+    stage.left = () => this.sentences();
+    stage.keys = (event) => this.key(event);
+    layOut(
+      stage,
+      this.name,
+      () => this.back(),
+      figures.node,
+      stage.line,
+      this.steps,
+      this.keeping,
+      stage.box,
+      this.list,
+    );
+    this.sentences();
+    if (what.draft) offerDraft(this, what.draft);
+    else if (!what.area) this.first();
+  }
+
+  first() {
+    if (this.what.tool === "line") wideLine(this.stage);
+    else newRing(this.stage);
+    this.sentences();
+  }
+
+  close() {
+    this.stage.end();
+    shown = null;
+  }
+
+  /** @param {KeyboardEvent} event */
+  key(event) {
+    const typing = event.target instanceof Element && event.target.matches("input, select");
+    if (typing || !(event.ctrlKey || event.metaKey) || !/^[zy]$/i.test(event.key)) return;
+    this.turn(event.key.toLowerCase() === "y" || event.shiftKey ? "redo" : "undo");
+    event.preventDefault();
+  }
+
+  /** @param {"undo" | "redo"} way */
+  turn(way) {
+    this.stage.act({ do: way });
+    this.stage.tool?.changed?.();
+  }
+
+  /** What can be done now, a sentence each. */
+  sentences() {
+    const { stage } = this;
+    this.list.replaceChildren(
+      ...(stage.tool
+        ? [
+            el(
+              "li",
+              {},
+              el("button", { text: "Leave it (Esc)", on: { click: () => stage.leave() } }),
+            ),
+          ]
+        : PIECE_TOOLS.filter((tool) => !tool.when || tool.when(stage)).map((tool) =>
+            el(
+              "li",
+              {},
+              el("button", {
+                text: tool.says,
+                "data-tool": tool.id,
+                on: {
+                  click: () => {
+                    tool.begin(stage);
+                    this.sentences();
+                  },
+                },
+              }),
+            ),
+          )),
+    );
+  }
+
+  /** After each step: what can be taken back, what can be kept, and the draft told to the desk. */
+  after() {
+    const { stage } = this;
+    const { done, undone, now } = stage.steps;
+    const back = `Take back: ${now.label}`;
+    const forth = undone.length ? `Bring again: ${undone[0].label}` : "";
+    this.steps.replaceChildren(
+      ...[
+        done.length ? el("button", { text: back, on: { click: () => this.turn("undo") } }) : null,
+        forth ? el("button", { text: forth, on: { click: () => this.turn("redo") } }) : null,
+      ].filter((one) => one !== null),
+    );
+    this.showKeeping();
+    const steps = { done: done.slice(-DRAFT_STEPS), now, undone: [] };
+    const draft = stage.changed() ? { steps, was: this.what.edge?.was } : null;
+    if (draft || this.drafted) this.tellDraft(draft);
+  }
+
+  /** @param {any} draft */
+  tellDraft(draft) {
+    this.drafted = !!draft;
+    const told = { area: this.what.area || "", draft };
+    // one after another, so that an older draft never comes last
+    this.sending = this.sending.then(() => ask("draft", told)).catch(() => {});
+    return this.sending;
+  }
+
+  showKeeping() {
+    const { stage } = this;
+    this.keeping.replaceChildren();
+    if (!stage.changed()) return;
+    const fresh = this.what.area ? [] : [askPiece(this, -1, "", "plot")];
+    const more = stage.steps.now.more.map((one, n) => askPiece(this, n, one.name, one.kind));
+    this.keeping.append(
+      ...fresh,
+      ...more,
+      el(
+        "p",
+        { class: "tools" },
+        el("button", { class: "first", text: "Keep", on: { click: () => this.keep() } }),
+        el("button", { text: "Let it go", on: { click: () => this.letGo() } }),
+      ),
+    );
+  }
+
+  /** What the pieces that are kept are called. */
+  pieces() {
+    const { stage, what } = this;
+    const { now } = stage.steps;
+    const said = (/** @type {number} */ n) => {
+      const box = this.keeping.querySelector(`[data-piece="${n}"]`);
+      const name = box.querySelector("input").value.trim();
+      if (!name) throw new Refused({ why: "Give the new piece a name first." }, 0);
+      return { name, kind: box.querySelector("select").value };
+    };
+    const drawn = { ft_per_px: now.ft_per_px, picture: stage.picture || undefined };
+    const first = what.area ? { area: what.area, was: what.edge.was } : said(-1);
+    return [
+      { ...first, polygons: now.shape, ...drawn },
+      ...now.more.map((one, n) => ({
+        ...said(n),
+        like: what.area || undefined,
+        polygons: one.shape,
+        ...drawn,
+      })),
+    ];
+  }
+
+  async keep() {
+    await tryIt(async () => {
+      const { now, done } = this.stage.steps;
+      const label = done.length > 1 ? `${this.name} drawn: ${done.length} steps` : now.label;
+      try {
+        const kept = await ask("keep", { pieces: this.pieces(), out: now.out, label });
+        await this.tellDraft(null);
+        const names = kept.areas.map((/** @type {any} */ one) => saidSize(one)).join("; ");
+        await this.home(`Kept: ${names}. ${sentences(kept.said)}`);
+      } catch (problem) {
+        if (!(problem instanceof Refused) || !problem.data.clash) throw problem;
+        showClash(this, problem.data);
+      }
+    });
+  }
+
+  async letGo() {
+    await tryIt(async () => {
+      await this.tellDraft(null);
+      await this.home("Let go; nothing was changed.");
+    });
+  }
+
+  async back() {
+    await this.home(
+      this.stage.changed() ? "Not kept yet: it waits as you left it, under its name." : "",
+    );
+  }
+
+  /** @param {string} text */
+  async home(text) {
+    shown = null;
+    await home(this.stage, text);
+  }
+}
+
+/** @param {any} one */
+const saidSize = (one) => `${one.name}, ${one.acres.toFixed(2)} ac`;

@@ -1,0 +1,140 @@
+// Figures that follow the hand: acres and feet at once, what needs the desk grey until answered.
+// @ts-check
+import { ask, Refused } from "./desk.js";
+import { el, sayAcres } from "./say.js";
+
+/** @typedef {import("./measures.js").Shape} Shape */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+const whole = (/** @type {number} */ some) => Math.round(some).toLocaleString("en-US");
+
+/** The figures of the piece that is drawn. */
+export class LiveFigures {
+  /** @param {import("./stage.js").Stage} stage @param {any[]} rates pounds an acre of the piece */
+  constructor(stage, rates) {
+    this.stage = stage;
+    this.rates = rates;
+    this.least_ms = 1000 / (stage.figures.most_preview_hz || 10);
+    this.acres = el("strong", { class: "acres" });
+    this.range = el("span", { class: "waits" });
+    this.round = el("span", {});
+    this.more = el("p", { class: "soft" });
+    this.pounds = el("ul", { class: "pounds" });
+    this.strips = el("ul", { class: "pounds waits" });
+    this.waits = el("p", {
+      class: "waits",
+      text: "Bags, dollars and days wait until you work it out.",
+      hidden: !rates.length,
+    });
+    this.node = el(
+      "section",
+      { class: "figures", "aria-label": "Figures of what is drawn" },
+      el("p", {}, this.acres, " ", this.range, " ", this.round),
+      this.more,
+      this.pounds,
+      this.strips,
+      this.waits,
+    );
+    this.first = stage.shape().length ? stage.measures.acres(stage.shape()) : 0;
+    this.layer = null;
+    /** @type {Shape | null} */
+    this.asked = null;
+    this.busy = false;
+    this.last = 0;
+    this.poundTexts = rates.map((rate) => {
+      const text = el("span", {});
+      this.pounds.append(el("li", {}, text));
+      return { rate, text };
+    });
+    stage.watchers.push((shape) => this.follow(shape));
+  }
+
+  /** @param {Shape} shape */
+  follow(shape) {
+    const { measures } = this.stage;
+    this.node.hidden = !shape.length;
+    if (!shape.length) return;
+    const acres = measures.acres(shape);
+    this.acres.textContent = sayAcres(acres);
+    this.round.textContent = `· ${whole(measures.perimeterFt(shape))} ft round`;
+    const by = acres - this.first;
+    this.more.textContent =
+      this.first && Math.abs(by) >= 0.005
+        ? `${sayAcres(Math.abs(by))} ${by > 0 ? "more" : "less"} than it was`
+        : "";
+    for (const { rate, text } of this.poundTexts)
+      text.textContent = `${rate.what} (${rate.for}): ${whole(rate.lb_ac * acres)} ${rate.unit}`;
+    this.range.classList.add("waits");
+    this.strips.classList.add("waits");
+    this.layer?.setStyle({ opacity: 0.35 });
+    this.ask(shape);
+  }
+
+  /** Ask the desk what it takes longer to say: one question at a time, the newest last. */
+  ask(/** @type {Shape} */ shape) {
+    this.asked = shape;
+    if (this.busy) return;
+    const wait = Math.max(0, this.least_ms - (performance.now() - this.last));
+    this.busy = true;
+    setTimeout(() => this.answer(), wait);
+  }
+
+  async answer() {
+    const shape = this.asked;
+    this.last = performance.now();
+    const { stage } = this;
+    try {
+      const said = await ask("strip", {
+        area: stage.area,
+        polygons: shape,
+        ft_per_px: stage.steps.now.ft_per_px,
+        picture: stage.picture,
+      });
+      if (shape === this.asked) this.told(said);
+    } catch (problem) {
+      if (!(problem instanceof Refused)) throw problem;
+      if (shape === this.asked) this.range.textContent = "";
+    } finally {
+      this.busy = false;
+      if (shape !== this.asked && this.asked) this.ask(this.asked);
+    }
+  }
+
+  /** @param {any} said */
+  told(said) {
+    if (!this.stage.map.getContainer().isConnected) return;
+    const half = (said.acres_high - said.acres_low) / 2;
+    this.range.textContent = half > 0.004 ? `± ${half.toFixed(2)}` : "";
+    this.range.classList.remove("waits");
+    this.layer?.remove();
+    this.layer = null;
+    const strips = said.strips || [];
+    this.strips.replaceChildren(
+      ...strips.map((/** @type {any} */ strip) =>
+        el("li", {
+          text: `${strip.name}: ${sayAcres(strip.acres)}, ${whole(strip.width_ft)} ft wide`,
+        }),
+      ),
+    );
+    this.strips.classList.remove("waits");
+    if (!strips.length) return;
+    this.layer = L.polygon(
+      strips.flatMap((/** @type {any} */ strip) =>
+        strip.polygons.map((/** @type {any} */ rings) =>
+          rings.map((/** @type {any} */ ring) =>
+            ring.map((/** @type {any} */ corner) => [corner[1], corner[0]]),
+          ),
+        ),
+      ),
+      {
+        pane: "round",
+        color: "#4a1f54",
+        weight: 1.5,
+        dashArray: "3 4",
+        fillOpacity: 0.12,
+        interactive: false,
+      },
+    ).addTo(this.stage.map);
+  }
+}

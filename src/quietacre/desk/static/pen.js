@@ -1,0 +1,220 @@
+// Points put on the map one after another: an edge, a line, one place. By clicks, by taps, or at
+// the cross in the middle of the map with buttons and keys.
+// @ts-check
+import { crossing, meeting, same } from "./crossing.js";
+import { el } from "./say.js";
+import { LEAST } from "./steps.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+/** A click so near the first corner closes the edge. [px] */
+const CLOSES = 16;
+
+/**
+ * @typedef {object} Wanted
+ * @property {"ring" | "line" | "place"} what
+ * @property {string} how what to do, in one or two sentences
+ * @property {string} done on the button that ends it
+ * @property {(points: Corner[]) => any} take
+ * @property {(point: Corner) => Corner} [at] moves a point to where it counts
+ * @property {number} [most] ends by itself with so many points
+ * @property {string[]} [words] what to do for each point, in turn
+ * @property {(points: Corner[]) => void} [seen] while points are put
+ * @property {Node[]} [more] shown under the buttons
+ */
+
+/** Points put by hand; enable and disable are a pair. */
+export class Pen {
+  /** @param {import("./stage.js").Stage} stage @param {Wanted} wanted */
+  constructor(stage, wanted) {
+    this.stage = stage;
+    this.wanted = wanted;
+    /** @type {Corner[]} */
+    this.points = [];
+    this.ring = wanted.what === "ring";
+    this.least = this.ring ? LEAST : wanted.what === "line" ? 2 : 1;
+    this.most = wanted.most ?? (wanted.what === "place" ? 1 : Infinity);
+    this.click = this.click.bind(this);
+    this.over = this.over.bind(this);
+    this.key = this.key.bind(this);
+    this.cross = el("div", { class: "cross", "aria-hidden": "true" });
+    this.line = L.polyline([], { className: "pen", color: "#22261f", weight: 3 });
+    this.ahead = L.polyline([], {
+      className: "pen-ahead",
+      color: "#22261f",
+      weight: 2,
+      dashArray: "2 7",
+    });
+    this.dots = L.layerGroup();
+  }
+
+  enable() {
+    const { map } = this.stage;
+    for (const layer of [this.line, this.ahead, this.dots]) layer.addTo(map);
+    map.getContainer().append(this.cross);
+    map.getContainer().classList.add("pens");
+    map.on("click", this.click);
+    map.on("mousemove", this.over);
+    map.getContainer().addEventListener("keydown", this.key);
+    map.doubleClickZoom.disable();
+    this.panel();
+  }
+
+  disable() {
+    const { map } = this.stage;
+    for (const layer of [this.line, this.ahead, this.dots]) layer.remove();
+    this.cross.remove();
+    map.getContainer().classList.remove("pens");
+    map.off("click", this.click);
+    map.off("mousemove", this.over);
+    map.getContainer().removeEventListener("keydown", this.key);
+    map.doubleClickZoom.enable();
+    this.stage.fault(null);
+  }
+
+  panel() {
+    const { wanted } = this;
+    const one = wanted.what === "place" || this.most === 1;
+    this.end = el("button", {
+      class: "first",
+      text: wanted.done,
+      hidden: one,
+      on: { click: () => this.finish() },
+    });
+    this.back = el("button", {
+      text: "Take back the last one",
+      hidden: this.most === 1,
+      on: { click: () => this.less() },
+    });
+    this.next = el("strong", {});
+    this.stage.panel(
+      el("p", { text: wanted.how }),
+      el("p", {}, this.next),
+      el(
+        "p",
+        { class: "tools" },
+        el("button", { text: "Put it at the cross", on: { click: () => this.put(this.middle()) } }),
+        this.back,
+        this.end,
+      ),
+      el("p", {
+        class: "soft",
+        text: "With keys: on the map, arrows move the ground under the cross, Enter puts a corner.",
+      }),
+      ...(wanted.more || []),
+    );
+    this.draw();
+  }
+
+  /** @returns {Corner} */
+  middle() {
+    const place = this.stage.map.getCenter();
+    return [place.lng, place.lat];
+  }
+
+  /** @param {any} event of Leaflet */
+  click(event) {
+    const first = this.points[0];
+    if (this.ring && this.points.length >= this.least) {
+      const at = this.stage.map.latLngToContainerPoint([first[1], first[0]]);
+      if (at.distanceTo(event.containerPoint) < CLOSES) {
+        this.finish();
+        return;
+      }
+    }
+    this.put([event.latlng.lng, event.latlng.lat]);
+  }
+
+  /** @param {any} event of Leaflet */
+  over(event) {
+    const last = this.points[this.points.length - 1];
+    this.ahead.setLatLngs(last ? [[last[1], last[0]], event.latlng] : []);
+  }
+
+  /** @param {KeyboardEvent} event */
+  key(event) {
+    if (event.target !== this.stage.map.getContainer()) return;
+    if (event.key === "Enter") this.put(this.middle());
+    else if (event.key === "Backspace") this.less();
+    else return;
+    event.preventDefault();
+  }
+
+  /** @param {Corner} place */
+  put(place) {
+    const point = this.wanted.at ? this.wanted.at(place) : place;
+    const points = [...this.points, point];
+    if (this.ring && points.length > 2) {
+      const where = openCrossing(points, points.length - 2);
+      if (where) {
+        this.stage.fault(where);
+        this.stage.tell("This edge would cross one before it, so no corner was put here.");
+        return;
+      }
+    }
+    this.stage.fault(null);
+    this.points = points;
+    this.draw();
+    if (points.length >= this.most) this.finish();
+  }
+
+  less() {
+    this.points = this.points.slice(0, -1);
+    this.draw();
+  }
+
+  finish() {
+    if (this.points.length < this.least) {
+      this.stage.tell(`It needs ${this.least} places at least.`);
+      return;
+    }
+    const where = this.ring ? crossing([[this.points]], 0, 0) : null;
+    if (where) {
+      this.stage.fault(where);
+      this.stage.tell("The edge that closes it would cross another: put a corner round it.");
+      return;
+    }
+    this.wanted.take(this.points);
+  }
+
+  draw() {
+    const { measures } = this.stage;
+    const at = this.points.map(([lon, lat]) => [lat, lon]);
+    this.line.setLatLngs(at);
+    this.ahead.setLatLngs([]);
+    this.dots.clearLayers();
+    for (const place of at)
+      L.circleMarker(place, {
+        radius: 5,
+        color: "#22261f",
+        fillColor: "#fffdf7",
+        fillOpacity: 1,
+        weight: 2,
+        interactive: false,
+      }).addTo(this.dots);
+    const count = this.points.length;
+    this.end.disabled = count < this.least;
+    this.back.disabled = count === 0;
+    this.next.textContent = this.wanted.words?.[count] || "";
+    if (count > 1) {
+      const feet = measures.feet(this.points[count - 2], this.points[count - 1]);
+      const so = this.ring && count > 2 ? `, ${measures.ringAcres(this.points).toFixed(2)} ac` : "";
+      this.stage.tell(`${count} corners, the last ${Math.round(feet)} ft long${so}`);
+    } else if (count) this.stage.tell("1 corner");
+    this.wanted.seen?.(this.points);
+  }
+}
+
+/**
+ * Where an edge of a line crosses an edge before it.
+ * @param {Corner[]} points @param {number} edge the place of its first point
+ */
+function openCrossing(points, edge) {
+  for (let n = 0; n < edge - 1; n++) {
+    const where = meeting(points[n], points[n + 1], points[edge], points[edge + 1]);
+    if (where) return where;
+  }
+  return same(points[edge], points[edge + 1]) ? points[edge] : null;
+}

@@ -1,0 +1,22 @@
+// What can be drawn on the place as a whole, each as a sentence under its map.
+// @ts-check
+import { draw } from "./drawing.js";
+import { el } from "./say.js";
+
+const SENTENCES = /** @type {[string, () => any][]} */ ([
+  ["Draw a new piece", () => draw({ tool: "ring" })],
+  ["Draw a road or firebreak as a line with a width", () => draw({ tool: "line" })],
+]);
+
+/** The sentences under the map of the place. */
+export const placeSentences = () =>
+  el(
+    "section",
+    { "aria-label": "Draw on the map" },
+    el("h2", { text: "Draw on the map" }),
+    el(
+      "ul",
+      { class: "sentences" },
+      ...SENTENCES.map(([text, click]) => el("li", {}, el("button", { text, on: { click } }))),
+    ),
+  );

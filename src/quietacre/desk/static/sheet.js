@@ -1,0 +1,110 @@
+// The screen round a map that is drawn on: the way back, the title, and what stands beside it.
+// @ts-check
+import { again, ask, desk, show } from "./desk.js";
+import { el, say } from "./say.js";
+import { Stage } from "./stage.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+/** @typedef {import("./measures.js").Shape} Shape */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+
+/** The middle of what is known of the place, null when nothing is. @returns {Corner | null} */
+export function middleOfPlace() {
+  const areas = (desk.ground?.areas || []).map((/** @type {any} */ one) => one.edge);
+  const first = [desk.ground?.line, ...areas].find(Boolean);
+  if (!first) return null;
+  const center = L.geoJSON(first).getBounds().getCenter();
+  return [center.lng, center.lat];
+}
+
+/**
+ * A stage about a place, with what the desk gives for it.
+ * @param {Corner} middle @param {Shape} shape
+ * @returns {Promise<Stage>}
+ */
+export async function stageAt(middle, shape) {
+  const figures = await ask(`figures?lat=${middle[1]}`);
+  const chart = el("div", { id: "chart", class: "draws" });
+  const stage = new Stage(chart, figures, shape);
+  stage.middle = middle;
+  return stage;
+}
+
+/**
+ * Put a stage and what stands beside it into the page, and begin its map.
+ * @param {Stage} stage @param {string} title @param {() => any} back @param {...Node} side
+ */
+export function layOut(stage, title, back, ...side) {
+  const main = /** @type {HTMLElement} */ (document.getElementById("main"));
+  const head = el("h2", { tabindex: "-1", text: title });
+  main.replaceChildren(
+    el("p", {}, el("button", { text: "Back to all the ground", on: { click: back } })),
+    el(
+      "div",
+      { class: "beside drawing" },
+      el("div", { class: "sheet" }, stage.place),
+      el("section", { "aria-label": "What is drawn" }, head, ...side),
+    ),
+  );
+  stage.begin();
+  head.focus();
+  const key = (/** @type {KeyboardEvent} */ event) => {
+    if (!stage.place.isConnected) document.removeEventListener("keydown", key);
+    else if (event.key === "Escape" && stage.tool) {
+      event.preventDefault();
+      stage.leave();
+      /** @type {any} */ (main.querySelector(".sentences button"))?.focus();
+    } else stage.keys(event);
+  };
+  document.addEventListener("keydown", key);
+}
+
+/** Leave a stage for the ground, as it stands now. @param {Stage} stage @param {string} text */
+export async function home(stage, text) {
+  stage.end();
+  await again();
+  await show("ground");
+  say(text.trim());
+}
+
+/**
+ * Nothing is known of the place: where it lies is typed.
+ * @param {(middle: Corner) => any} then
+ */
+export function askWhere(then) {
+  const main = /** @type {HTMLElement} */ (document.getElementById("main"));
+  const where = el("input", { id: "where", type: "text", autocomplete: "off" });
+  const submit = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    const at = readPlace(where.value);
+    if (at) then(at);
+    else say("Type the latitude, a comma and the longitude, such as 33.2, -86.3.", "doubts");
+  };
+  main.replaceChildren(
+    el("h2", { text: "Where is it?" }),
+    el(
+      "form",
+      { class: "field", on: { submit } },
+      el("label", { for: "where", text: "Latitude, longitude of a place on it" }),
+      where,
+      el("p", {
+        class: "why",
+        text: "As a phone shows it: 33.2, -86.3. West and south are below zero.",
+      }),
+      el("button", { class: "first", type: "submit", text: "Draw there" }),
+    ),
+  );
+  where.focus();
+}
+
+/** A typed position, null when it is none. @param {string} text @returns {Corner | null} */
+export function readPlace(text) {
+  const [lat, lon, ...more] = text
+    .trim()
+    .split(/[\s,;]+/)
+    .map(Number);
+  const good = Math.abs(lat) <= 90 && Math.abs(lon) <= 180 && !more.length;
+  return good ? [lon, lat] : null;
+}

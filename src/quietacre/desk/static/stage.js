@@ -1,0 +1,303 @@
+// The map on which a piece is drawn: what lies round it, what is drawn, and the tool in hand.
+// @ts-check
+import { ask, desk, tryIt } from "./desk.js";
+import { marksLayer } from "./mark_layer.js";
+import { Measures } from "./measures.js";
+import { thinNames } from "./names.js";
+import { el, say, sentences } from "./say.js";
+import { after, begun, changed } from "./steps.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+/** @typedef {import("./measures.js").Shape} Shape */
+/** @typedef {import("./steps.js").Act} Act */
+/** @typedef {import("./steps.js").Steps} Steps */
+/**
+ * A tool in hand: its hooks are set by enable and taken off by disable.
+ * @typedef {{enable: () => void, disable: () => void, changed?: () => void}} Held
+ */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+const INK = "#22261f";
+/** How a place is seen when nothing lies there yet. */
+const NEAR_ZOOM = 17;
+/** More names than these are not shown. */
+const MOST_NAMES = 24;
+const ROUND = { padding: [24, 24], maxZoom: 20, animate: false };
+
+/** @param {Corner[]} ring */
+const turned = (ring) => ring.map(([lon, lat]) => [lat, lon]);
+
+/** @param {Shape} shape as Leaflet has it */
+export const latLngs = (shape) => shape.map((rings) => rings.map(turned));
+
+export class Stage {
+  /**
+   * @param {any} place where the map goes
+   * @param {any} figures what the desk gives for the latitude
+   * @param {Shape} shape
+   */
+  constructor(place, figures, shape) {
+    this.place = place;
+    this.figures = figures;
+    this.measures = new Measures(figures.live);
+    /** @type {Steps} */
+    this.steps = begun(shape);
+    /** @type {Held | null} */
+    this.tool = null;
+    /** @type {string | null} */
+    this.area = null;
+    /** @type {any} */
+    this.edge = null;
+    /** @type {string | null} the picture that edges are drawn from */
+    this.picture = null;
+    this.box = el("div", { class: "panel" });
+    this.line = el("p", { class: "corner-line", role: "status" });
+    /** @type {((shape: Shape, dragging: boolean) => void)[]} */
+    this.watchers = [];
+    /** @type {() => void} */
+    this.left = () => {};
+    /** @type {(event: KeyboardEvent) => void} */
+    this.keys = () => {};
+    /** @type {any} what stands on the place, as the desk gives it */
+    this.marks = { marks: [], kinds: [] };
+    /** @type {Corner | null} */
+    this.middle = null;
+    /** @type {import("./under.js").Under[]} */
+    this.unders = [];
+  }
+
+  /** Begin the map; the place stands in the page by now. */
+  begin() {
+    const map = L.map(this.place, {
+      attributionControl: false,
+      zoomSnap: 0.25,
+      maxZoom: 24,
+      doubleClickZoom: true,
+    });
+    this.map = map;
+    for (const [name, z] of /** @type {[string, number][]} */ ([
+      ["under", 250],
+      ["round", 350],
+      ["drawn", 450],
+    ]))
+      map.createPane(name).style.zIndex = String(z);
+    L.control.scale({ imperial: true, metric: false }).addTo(map);
+    this.round = L.featureGroup().addTo(map);
+    this.drawn = L.polygon([], {
+      pane: "drawn",
+      renderer: L.svg({ pane: "drawn", padding: 0.3 }),
+      className: "drawn",
+      color: INK,
+      weight: 3,
+      fillColor: "#d8b46a",
+      fillOpacity: 0.28,
+      smoothFactor: 0,
+      noClip: true,
+      interactive: false,
+    }).addTo(map);
+    this.others = L.layerGroup().addTo(map);
+    this.wrong = L.layerGroup().addTo(map);
+    map.getContainer().setAttribute("aria-label", "Map: arrows move it, plus and minus zoom");
+    map.getContainer().setAttribute("role", "application");
+    const bounds = this.drawRound();
+    const mine = this.steps.now.shape.length ? L.polygon(latLngs(this.steps.now.shape)) : null;
+    if (mine) map.fitBounds(mine.getBounds(), ROUND);
+    else if (bounds?.isValid()) map.fitBounds(bounds, ROUND);
+    else if (this.middle)
+      map.setView([this.middle[1], this.middle[0]], NEAR_ZOOM, { animate: false });
+    this.drawMarks();
+    this.show(this.steps.now.shape, false);
+  }
+
+  end() {
+    this.leave();
+    this.map.remove();
+  }
+
+  /** What lies round the piece: the property line and the neighbors, to look at only. */
+  drawRound() {
+    const ground = desk.ground;
+    if (!ground) return null;
+    const style = { pane: "round", interactive: false, color: INK };
+    if (ground.line)
+      L.geoJSON(ground.line, {
+        style: { ...style, weight: 2, dashArray: "8 4 2 4", fill: false },
+      }).addTo(this.round);
+    const names = /** @type {HTMLElement[]} */ ([]);
+    for (const area of ground.areas) {
+      if (area.name === this.area) continue;
+      const shape = L.geoJSON(area.edge, {
+        style: { ...style, weight: 1.5, fillColor: "#c9c19a", fillOpacity: 0.3 },
+      }).addTo(this.round);
+      const name = el("span", { text: area.name });
+      if (ground.areas.length > MOST_NAMES) continue;
+      shape.bindTooltip(name, { permanent: true, direction: "center", className: "faint" });
+      names.push(name);
+    }
+    this.map.on("moveend", () => thinNames(names));
+    return this.round.getBounds();
+  }
+
+  /** Gates, stands and taped lines of the place. */
+  drawMarks() {
+    this.markLayer?.remove();
+    this.markLayer = marksLayer(this.marks).addTo(this.map);
+  }
+
+  /** How many feet a pixel of the screen is, at the middle of the map. */
+  ftPerPx() {
+    const size = this.map.getSize();
+    const [west, east] = [0, 100].map((x) => this.map.containerPointToLatLng([x, size.y / 2]));
+    return this.measures.feet([west.lng, west.lat], [east.lng, east.lat]) / 100;
+  }
+
+  shape() {
+    return this.steps.now.shape;
+  }
+
+  /** Take an act, or say why not and show where. @param {Act} act */
+  act(act) {
+    const hand = act.do !== "undo" && act.do !== "redo" && act.do !== "become";
+    const put = /** @type {Act} */ (hand ? { ...act, ft_per_px: this.ftPerPx() } : act);
+    const { steps, refused } = after(this.steps, put, this.measures);
+    this.fault(refused ? refused.at : null);
+    if (refused) {
+      this.tell(refused.text);
+      say(refused.text, "doubts");
+      return false;
+    }
+    say("");
+    this.steps = steps;
+    this.show(steps.now.shape, false);
+    return true;
+  }
+
+  /** Go on from steps that were kept elsewhere. @param {Steps} steps */
+  goOn(steps) {
+    this.steps = steps;
+    this.show(steps.now.shape, false);
+  }
+
+  /** Show a shape, and let its figures follow. @param {Shape} shape @param {boolean} dragging */
+  show(shape, dragging) {
+    this.drawn.setLatLngs(latLngs(shape));
+    if (!dragging) this.showMore();
+    for (const watch of this.watchers) watch(shape, dragging);
+  }
+
+  /** Further pieces, as a split makes them. */
+  showMore() {
+    this.others.clearLayers();
+    for (const more of this.steps.now.more)
+      L.polygon(latLngs(more.shape), {
+        pane: "drawn",
+        color: INK,
+        weight: 3,
+        dashArray: "10 5",
+        fillColor: "#9fb8c4",
+        fillOpacity: 0.35,
+        interactive: false,
+      })
+        .bindTooltip(el("span", { text: more.name }), { permanent: true, direction: "center" })
+        .addTo(this.others);
+  }
+
+  /** Fixes that were set aside, as crosses. @param {{lon: number, lat: number}[]} fixes */
+  dots(fixes) {
+    const icon = L.divIcon({ className: "fix", html: el("span", { text: "×" }) });
+    return L.layerGroup(
+      fixes.map(({ lon, lat }) =>
+        L.marker([lat, lon], { icon, interactive: false, keyboard: false }),
+      ),
+    ).addTo(this.map);
+  }
+
+  changed() {
+    return changed(this.steps);
+  }
+
+  /** Mark where edges cross; nothing to take the mark off. @param {Corner | null} at */
+  fault(at) {
+    this.wrong.clearLayers();
+    this.drawn.getElement()?.classList.toggle("crosses", !!at);
+    if (!at) return;
+    const icon = L.divIcon({ className: "wrong-place", html: el("span", { text: "×" }) });
+    L.marker([at[1], at[0]], { icon, interactive: false, keyboard: false }).addTo(this.wrong);
+  }
+
+  /** Say where the hand is, for eyes and screen readers. @param {string} text */
+  tell(text) {
+    this.line.textContent = text;
+  }
+
+  /** What the tool in hand asks and shows. @param {...(Node | string | null)} nodes */
+  panel(...nodes) {
+    this.box.replaceChildren(.../** @type {Node[]} */ (nodes.filter((one) => one !== null)));
+  }
+
+  /** Take a tool in hand; the one before is put down. @param {Held} tool */
+  take(tool) {
+    this.drop();
+    this.tool = tool;
+    tool.enable();
+  }
+
+  drop() {
+    const tool = this.tool;
+    this.tool = null;
+    tool?.disable();
+    this.fault(null);
+    this.tell("");
+  }
+
+  /** Put the tool down and show what else can be done. */
+  leave() {
+    this.drop();
+    this.panel();
+    this.left();
+  }
+
+  /**
+   * Ask the desk for an operation on the piece, and take what it gives as one step.
+   * @param {string} what @param {any} more @param {string} label
+   * @param {{name?: (n: number) => string, out?: string[], kind?: string}} [how]
+   */
+  async operate(what, more, label, how = {}) {
+    let taken = false;
+    await tryIt(async () => {
+      const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
+      const [first, ...rest] = answer.pieces;
+      taken = this.act({
+        do: "become",
+        shape: open(first.polygons),
+        label,
+        more: [
+          ...this.steps.now.more,
+          ...rest.map((/** @type {any} */ piece, /** @type {number} */ n) => ({
+            name: how.name ? how.name(n) : "",
+            kind: how.kind || "plot",
+            shape: open(piece.polygons),
+          })),
+        ],
+        out: how.out || [],
+      });
+      say(sentences(answer.said) || `Done: ${label}.`);
+    });
+    return taken;
+  }
+}
+
+/**
+ * Rings without their first corner repeated at the end.
+ * @param {Shape} polygons
+ * @returns {Shape}
+ */
+export const open = (polygons) =>
+  polygons.map((rings) =>
+    rings.map((ring) => {
+      const last = ring[ring.length - 1];
+      const twice = ring.length > 1 && ring[0][0] === last[0] && ring[0][1] === last[1];
+      return twice ? ring.slice(0, -1) : ring;
+    }),
+  );

@@ -1,0 +1,364 @@
+// What can be done to a piece, each as a sentence under it.
+// @ts-check
+import { ask, desk, tryIt } from "./desk.js";
+import { Corners } from "./corners.js";
+import { inside } from "./crossing.js";
+import { Loupe } from "./loupe.js";
+import { Pen } from "./pen.js";
+import { el, say, sentences } from "./say.js";
+import { open } from "./stage.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+/** @typedef {import("./stage.js").Stage} Stage */
+/**
+ * @typedef {object} Tool
+ * @property {string} id
+ * @property {string} says the sentence
+ * @property {(stage: Stage) => boolean} [when]
+ * @property {(stage: Stage) => void} begin
+ */
+
+const whole = (/** @type {Stage} */ stage) => stage.shape().length > 0;
+
+/** The corner of the piece nearest to a place. @param {Stage} stage @param {Corner} place */
+export function nearestCorner(stage, place) {
+  let best = place;
+  let least = Infinity;
+  for (const corner of stage.shape().flat(2)) {
+    const far = stage.measures.feet(corner, place);
+    if (far < least) {
+      least = far;
+      best = corner;
+    }
+  }
+  return best;
+}
+
+/** The edge nearest to a place, by its first corner. @param {Stage} stage @param {Corner} p */
+function nearestEdge(stage, p) {
+  let best = { part: 0, ring: 0, corner: 0 };
+  let least = Infinity;
+  stage.shape().forEach((rings, part) => {
+    rings.forEach((ring, r) => {
+      ring.forEach((a, corner) => {
+        const b = ring[(corner + 1) % ring.length];
+        const [x, y] = stage.measures.apartFt(a, b);
+        const [px, py] = stage.measures.apartFt(a, p);
+        const along = Math.min(1, Math.max(0, (px * x + py * y) / (x * x + y * y || 1)));
+        const far = Math.hypot(px - along * x, py - along * y);
+        if (far < least) {
+          least = far;
+          best = { part, ring: r, corner };
+        }
+      });
+    });
+  });
+  return best;
+}
+
+/** A pen on the stage. @param {Stage} stage @param {import("./pen.js").Wanted} wanted */
+const pen = (stage, wanted) => stage.take(new Pen(stage, wanted));
+
+/** A number box. @param {string} id @param {string} label @param {number | string} value */
+export function numberBox(id, label, value) {
+  const input = el("input", { id, type: "text", inputmode: "decimal", value });
+  return {
+    node: el("div", { class: "field" }, el("label", { for: id, text: label }), input),
+    value: () => Number(input.value),
+    input,
+  };
+}
+
+/** A tool that only asks in the panel. @param {Stage} stage @param {...Node} nodes */
+const asks = (stage, ...nodes) =>
+  stage.take({ enable: () => stage.panel(...nodes), disable: () => {} });
+
+/** @param {string} text @param {() => any} click */
+const go = (text, click) => el("button", { class: "first", text, on: { click } });
+
+/** Move, put in and take out corners. @param {Stage} stage */
+function moveCorners(stage) {
+  const some = el("p", { class: "soft" });
+  /** @type {Corners} */
+  const corners = new Corners({
+    map: stage.map,
+    measures: stage.measures,
+    nudge: { ft: stage.figures.nudge_ft, more_ft: stage.figures.nudge_more_ft },
+    shape: () => stage.shape(),
+    act: (act) => stage.act(act),
+    drag: (shape, at) => {
+      stage.show(shape || stage.shape(), !!shape);
+      if (shape) loupe.show(at, shape);
+    },
+    picked: (at) => loupe.show(at),
+    tell: (text) => stage.tell(text),
+    fault: (at) => stage.fault(at),
+    laid: (seen, all) => {
+      const text = `${seen} of ${all} corners can be taken here; come nearer for the others.`;
+      some.textContent = seen < all ? text : "";
+    },
+  });
+  const loupe = new Loupe(stage, corners);
+  stage.take({
+    enable: () => {
+      stage.panel(
+        el("p", {
+          text:
+            "Drag a corner, or the point in the middle of an edge to put one in. Tab goes from " +
+            `corner to corner; arrows move it ${stage.figures.nudge_ft} ft, with Shift ` +
+            `${stage.figures.nudge_more_ft} ft; Insert puts one in after it, Delete takes it out.`,
+        }),
+        some,
+      );
+      stage.place.after(loupe.node);
+      corners.enable();
+      if (matchMedia("(max-width: 40rem)").matches) corners.step(0);
+    },
+    disable: () => {
+      corners.disable();
+      loupe.node.remove();
+    },
+    changed: () => corners.lay(),
+  });
+}
+
+/** @param {Stage} stage */
+function split(stage) {
+  const name = stage.area || "New piece";
+  pen(stage, {
+    what: "line",
+    how: "Put the line across the piece, from outside one edge to outside another.",
+    done: "Split it by this line",
+    take: async (line) => {
+      const taken = await stage.operate("split", { line }, "split by a line", {
+        name: (n) => `${name} ${n + 2}`,
+        kind: stage.edge?.kind,
+      });
+      if (taken) stage.leave();
+    },
+  });
+}
+
+/** @param {Stage} stage */
+function hole(stage) {
+  pen(stage, {
+    what: "ring",
+    how: "Put the corners of the hole, inside the piece. It is taken off its acres.",
+    done: "Cut this hole",
+    take: (corners) => {
+      const part = stage.shape().findIndex(([edge]) => inside(corners[0], edge));
+      if (stage.act({ do: "hole", part: Math.max(part, 0), corners })) stage.leave();
+    },
+  });
+}
+
+/** Names of the other areas, the nearest first. @param {Stage} stage @returns {string[]} */
+function neighbors(stage) {
+  const middle = stage.shape()[0]?.[0]?.[0];
+  const far = (/** @type {any} */ area) => {
+    const rings = area.edge.type === "Polygon" ? area.edge.coordinates : area.edge.coordinates[0];
+    return middle ? stage.measures.feet(middle, rings[0][0]) : 0;
+  };
+  return (desk.ground?.areas || [])
+    .filter((/** @type {any} */ one) => one.name !== stage.area)
+    .sort((/** @type {any} */ one, /** @type {any} */ other) => far(one) - far(other))
+    .map((/** @type {any} */ one) => one.name);
+}
+
+/** @param {Stage} stage @param {string} how @param {(name: string) => string} says
+ *  @param {(name: string) => any} take @param {...Node} more */
+function chooseNeighbor(stage, how, says, take, ...more) {
+  asks(
+    stage,
+    el("p", { text: how }),
+    ...more,
+    el(
+      "ul",
+      { class: "sentences" },
+      ...neighbors(stage).map((name) =>
+        el("li", {}, el("button", { text: says(name), on: { click: () => take(name) } })),
+      ),
+    ),
+  );
+}
+
+/** @param {Stage} stage */
+function join(stage) {
+  const how = "The other piece becomes part of this one and is taken out of the list.";
+  chooseNeighbor(
+    stage,
+    how,
+    (name) => `Join with ${name}`,
+    (name) =>
+      tryIt(async () => {
+        const other = await ask(`edge?area=${encodeURIComponent(name)}`);
+        const more = { others: [open(other.polygons)] };
+        if (await stage.operate("join", more, `joined with ${name}`, { out: [name] }))
+          stage.leave();
+      }),
+  );
+}
+
+/** @param {Stage} stage */
+function follow(stage) {
+  const within = numberBox("within-ft", "Only where it is nearer than (feet)", 15);
+  chooseNeighbor(
+    stage,
+    "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.",
+    (name) => `Follow ${name}`,
+    async (name) => {
+      const more = { areas: [name], within_ft: within.value() };
+      if (await stage.operate("snap", more, `laid on the edge of ${name}`)) stage.leave();
+    },
+    within.node,
+  );
+}
+
+/** @param {Stage} stage */
+async function clip(stage) {
+  await stage.operate("clip", {}, "clipped to the property line");
+}
+
+/** @param {Stage} stage */
+function straighten(stage) {
+  const long = el("input", { id: "long-way", type: "checkbox" });
+  pen(stage, {
+    what: "line",
+    how: "Point at two corners: the edge between them becomes straight.",
+    done: "Make it straight",
+    most: 2,
+    words: ["The first corner", "The second corner"],
+    at: (place) => nearestCorner(stage, place),
+    more: [el("p", {}, long, el("label", { for: "long-way", text: " The longer way round" }))],
+    take: async ([from, to]) => {
+      const more = { from, to, long_way: long.checked };
+      await stage.operate("straighten", more, "an edge straightened");
+      stage.leave();
+    },
+  });
+}
+
+/** @param {Stage} stage */
+function trim(stage) {
+  const spur = numberBox("spur-ft", "Spurs narrower than (feet) are cut off", 20);
+  const notch = numberBox("notch-ft", "Notches narrower than (feet) are filled", 0);
+  asks(
+    stage,
+    el("p", { text: "A spur is a tongue of ground that sticks out; a notch runs into it." }),
+    spur.node,
+    notch.node,
+    go("Cut them off", async () => {
+      const more = { spur_ft: spur.value() || undefined, notch_ft: notch.value() || undefined };
+      if (await stage.operate("trim", more, "spurs and notches taken off")) stage.leave();
+    }),
+  );
+}
+
+/** @param {Stage} stage */
+function takeFix(stage) {
+  const fixes = stage.edge.walk.aside;
+  const marks = fixes.map((/** @type {any} */ fix) => [fix.lon, fix.lat]);
+  const nearest = (/** @type {Corner} */ place) =>
+    marks.reduce((/** @type {Corner} */ best, /** @type {Corner} */ one) =>
+      stage.measures.feet(one, place) < stage.measures.feet(best, place) ? one : best,
+    );
+  const shown = stage.dots(fixes);
+  const wanted = new Pen(stage, {
+    what: "place",
+    how: `${fixes.length} fixes of the walk were set aside. Point at one: it becomes a corner.`,
+    done: "",
+    at: nearest,
+    take: ([to]) => {
+      stage.act({ do: "insert", at: nearestEdge(stage, to), to });
+      stage.leave();
+    },
+  });
+  stage.take({
+    enable: () => wanted.enable(),
+    disable: () => {
+      wanted.disable();
+      shown.remove();
+    },
+  });
+}
+
+/** A new edge, the first of a piece or a further part of it. @param {Stage} stage */
+export function newRing(stage) {
+  const before = stage.shape();
+  const wanted = new Pen(stage, {
+    what: "ring",
+    how: "Put the corners one after another, round the piece. Closing it is a click on the first.",
+    done: "Close the edge",
+    seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
+    take: (corners) => {
+      if (stage.act({ do: "ring", corners })) stage.leave();
+    },
+  });
+  stage.take({
+    enable: () => wanted.enable(),
+    disable: () => {
+      wanted.disable();
+      stage.show(stage.shape(), false);
+    },
+  });
+}
+
+/** A road or firebreak: a line with a width becomes a piece. @param {Stage} stage */
+export function wideLine(stage) {
+  const width = numberBox("line-width", "How wide it is (feet)", 12);
+  pen(stage, {
+    what: "line",
+    how: "Put the middle of the road or firebreak, corner by corner.",
+    done: "This is its line",
+    more: [width.node],
+    take: (line) =>
+      tryIt(async () => {
+        const width_ft = width.value();
+        const answer = await ask("shape", { do: "line", line, width_ft });
+        const shape = open(answer.pieces[0].polygons);
+        const label = `a line ${width_ft} ft wide`;
+        if (!stage.act({ do: "become", shape, label, ft_per_px: stage.ftPerPx() })) return;
+        say(sentences(answer.said));
+        stage.leave();
+      }),
+  });
+}
+
+/** @type {Tool[]} */
+export const PIECE_TOOLS = [
+  { id: "move", says: "Move its corners", when: whole, begin: moveCorners },
+  { id: "split", says: "Split it by a line", when: whole, begin: split },
+  { id: "hole", says: "Cut a hole", when: whole, begin: hole },
+  {
+    id: "join",
+    says: "Join with …",
+    when: (stage) => whole(stage) && !!neighbors(stage).length,
+    begin: join,
+  },
+  {
+    id: "clip",
+    says: "Clip to the property line",
+    when: (stage) => whole(stage) && !!desk.ground?.line,
+    begin: clip,
+  },
+  {
+    id: "follow",
+    says: "Follow the neighbor’s edge",
+    when: (stage) => whole(stage) && !!neighbors(stage).length,
+    begin: follow,
+  },
+  {
+    id: "straighten",
+    says: "Straighten between two corners",
+    when: whole,
+    begin: straighten,
+  },
+  { id: "trim", says: "Cut off a spur", when: whole, begin: trim },
+  {
+    id: "fix",
+    says: "Take in a fix that was set aside",
+    when: (stage) => !!stage.edge?.walk?.aside?.length,
+    begin: takeFix,
+  },
+  { id: "part", says: "Draw a further part of it", when: whole, begin: newRing },
+];

@@ -1,0 +1,47 @@
+// A picture under the map, laid by its four corners; it is turned and stretched by the browser.
+// @ts-check
+
+/** @typedef {import("./measures.js").Corner} Corner */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+
+/**
+ * @typedef {{image: HTMLImageElement, corners: Corner[], width: number, height: number,
+ *   picture: string}} Under a picture and where its upper left, upper right, lower right and
+ *   lower left lie
+ */
+
+/**
+ * Lay a picture under the map, and tell the stage that it lies there.
+ * @param {import("./stage.js").Stage} stage @param {Under} under
+ * @returns {() => void} take it off again
+ */
+export function layUnder(stage, under) {
+  const { map } = stage;
+  const { image, width, height } = under;
+  image.className = "leaflet-zoom-hide under";
+  image.alt = "";
+  image.width = width;
+  image.height = height;
+  const place = () => {
+    const [a, b, , d] = under.corners.map(([lon, lat]) => map.latLngToLayerPoint([lat, lon]));
+    const turn = [b.x - a.x, b.y - a.y].map((some) => some / width);
+    const fall = [d.x - a.x, d.y - a.y].map((some) => some / height);
+    image.style.transform = `matrix(${[...turn, ...fall, a.x, a.y].join(",")})`;
+  };
+  map.getPane("under").append(image);
+  map.on("zoomend viewreset", place);
+  place();
+  stage.unders.push(under);
+  stage.picture = under.picture;
+  return () => {
+    map.off("zoomend viewreset", place);
+    image.remove();
+    stage.unders = stage.unders.filter((/** @type {Under} */ one) => one !== under);
+    if (stage.picture === under.picture) stage.picture = null;
+  };
+}
+
+/** The picture's ground as bounds of the map. @param {Under} under */
+export const boundsOf = (under) => L.latLngBounds(under.corners.map(([lon, lat]) => [lat, lon]));

@@ -1,0 +1,35 @@
+"""A tab of the desk as a test opens it, at each size, and what it says to its console."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+TOOLS = Path(os.environ.get("QUIETACRE_TOOLS") or ROOT / ".cache" / "tools")
+AXE = TOOLS / "axe-core-4.12.1" / "axe.min.js"
+SIZES = {"laptop": (1366, 768), "wide": (1920, 1080), "phone": (390, 844)}
+
+
+def tab(browser, desk, size="laptop", **more):
+    """A tab with its own ticket, and what it says to its console."""
+    width, height = SIZES[size]
+    page = browser.new_context(
+        viewport={"width": width, "height": height}, **more
+    ).new_page()
+    said = []
+    page.on("console", lambda line: said.append(line.text))
+    page.on("pageerror", lambda fault: said.append(str(fault)))
+    page.on(
+        "request",
+        lambda ask: (
+            ask.url.startswith((desk.base, "data:", "blob:")) or said.append(ask.url)
+        ),
+    )
+    address = subprocess.run(
+        [sys.executable, "-m", "quietacre", "open", "--no-browser"], env=desk.env,
+        capture_output=True, text=True, check=True, timeout=60,
+    ).stdout.strip()  # fmt: skip
+    page.goto(address)
+    page.wait_for_selector("#main h2")
+    return page, said

@@ -1,0 +1,472 @@
+"""Drawing in headless Chromium: by mouse, by touch and by keys, each tool from nothing to kept."""
+
+import json
+import math
+import re
+
+import numpy as np
+import pytest
+import shapely
+from desk_tab import AXE, SIZES, tab
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.demo.write import write_sample
+from quietacre.units import ACRE_M2
+
+pytestmark = pytest.mark.browser
+MOUSE = ["laptop", "wide"]
+
+
+@pytest.fixture
+def sample(desk):
+    folder = desk.home / "sample"
+    write_sample(folder)
+    code, place = desk.call("/api/open", {"folder": str(folder)})
+    assert code == 200, place
+    return folder
+
+
+def acres_of(desk, name):
+    _, ground = desk.call("/api/ground")
+    return next((one["acres"] for one in ground["areas"] if one["name"] == name), None)
+
+
+def mend(page, name):
+    """Open the drawing of a piece."""
+    page.locator(f"button[aria-label='Look at {name}']").click()
+    page.click("text=Draw or mend its edge")
+    page.wait_for_selector("[data-tool=move]")
+    page.wait_for_timeout(200)
+
+
+def spot(page, x, y):
+    """A place on the map by shares of its sides."""
+    box = page.locator("#chart").bounding_box()
+    return box["x"] + box["width"] * x, box["y"] + box["height"] * y
+
+
+def click(page, *places):
+    for place in places:
+        page.mouse.click(*spot(page, *place))
+
+
+def keep(page, name=None, kind=None):
+    if name:
+        page.fill("#piece-name", name)
+    if kind:
+        page.select_option("#piece-name-kind", kind)
+    page.locator(".keeping button.first").click()
+    page.wait_for_selector("#said:has-text('Kept')", timeout=60_000)
+
+
+def corner(page, n):
+    """The middle of a corner's target, and its size."""
+    box = page.locator(f".corners button[aria-label^='corner {n} of']").bounding_box()
+    assert min(box["width"], box["height"]) >= 44
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page, start, by, steps=6, *, up=True):
+    page.mouse.move(*start)
+    page.mouse.down()
+    for n in range(1, steps + 1):
+        page.mouse.move(start[0] + by[0] * n / steps, start[1] + by[1] * n / steps)
+    page.wait_for_timeout(60)
+    if up:
+        page.mouse.up()
+
+
+def shown_acres(page):
+    return float(re.match(r"[0-9.]+", page.inner_text(".figures .acres"))[0])
+
+
+@pytest.mark.parametrize("size", MOUSE)
+def test_a_corner_is_dragged_and_kept_and_taken_back(browser, desk, sample, size):
+    page, said = tab(browser, desk, size)
+    before = acres_of(desk, "Old orchard")
+    mend(page, "Old orchard")
+    assert shown_acres(page) == pytest.approx(before, abs=0.006)
+    page.click("text=Move its corners")
+    middle = spot(page, 0.5, 0.5)
+    start = corner(page, 1)
+    away = [1.0 if a > b else -1.0 for a, b in zip(start, middle, strict=True)]
+    drag(page, start, (40 * away[0], 40 * away[1]), up=False)
+    dragged = shown_acres(page)
+    assert dragged > before
+    page.mouse.up()
+    page.wait_for_selector(".figures .acres + span:not(.waits)", state="attached")
+    assert "corner 1 of" in page.inner_text(".corner-line")
+    assert "ft to the next" in page.inner_text(".corner-line")
+    page.keyboard.press("Escape")
+    keep(page)
+    after = acres_of(desk, "Old orchard")
+    assert after == pytest.approx(dragged, abs=0.006)
+    assert after > before
+    page.click("text=Take back the last change")
+    page.wait_for_selector("#said:has-text('Taken back')")
+    assert acres_of(desk, "Old orchard") == pytest.approx(before, abs=1e-9)
+    assert said == []
+
+
+def test_acres_while_dragging_are_pythons(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "North bottom")
+    page.click("text=Move its corners")
+    page.evaluate("""async () => {
+      const { Stage } = await import('/stage.js');
+      const show = Stage.prototype.show;
+      window.seen = [];
+      Stage.prototype.show = function (shape, dragging) {
+        if (dragging) window.seen.push([shape, this.measures.acres(shape)]);
+        show.call(this, shape, dragging);
+      };
+    }""")
+    drag(page, corner(page, 1), (35, -28), steps=20)
+    seen = page.evaluate("window.seen")
+    assert len(seen) > 5
+    shapes = [
+        shapely.MultiPolygon([(rings[0], rings[1:]) for rings in shape])
+        for shape, _ in seen
+    ]
+    acres = np.array([told for _, told in seen])
+    assert acres / (area_m2(shapes) / ACRE_M2) == pytest.approx(1, abs=1e-9)
+    assert len(set(acres)) > 5
+
+
+def test_a_middle_becomes_a_corner_and_a_crossing_is_refused(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("text=Move its corners")
+    count = page.locator(".corners .corner").count()
+    box = page.locator(".corners .middle").first.bounding_box()
+    drag(page, (box["x"] + 22, box["y"] + 22), (6, 6))
+    assert page.locator(".corners .corner").count() == count + 1
+    before = page.inner_text(".figures .acres")
+    drag(page, corner(page, 3), (900, 0), up=False)
+    page.mouse.move(*spot(page, 0.99, 0.02))
+    page.mouse.move(*spot(page, 0.02, 0.98))
+    page.wait_for_timeout(80)
+    assert page.locator(".wrong-place").count() == 1
+    page.mouse.up()
+    page.wait_for_selector(
+        "#said:has-text('Edges would cross here, so nothing was changed.')"
+    )
+    assert page.inner_text(".figures .acres") == before
+
+
+def test_corners_by_keys_alone(browser, desk, sample):
+    page, said = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.locator("[data-tool=move]").focus()
+    page.keyboard.press("Enter")
+    page.locator("#chart").focus()
+    for _ in range(6):
+        page.keyboard.press("Tab")
+        if "corner 1 of" in (page.evaluate("document.activeElement.ariaLabel") or ""):
+            break
+    line = page.locator(".corner-line")
+    count = int(re.match(r"corner 1 of (\d+), [\d,]+ ft to the next", line.inner_text())[1])
+    page.keyboard.press("Tab")
+    assert line.inner_text().startswith(f"corner 2 of {count}, ")
+    was = corners_now(page)
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowUp")
+    east, north = feet_apart(was[1], corners_now(page)[1])
+    assert (round(east, 2), round(north, 2)) == (1, 10)
+    page.keyboard.press("Insert")
+    assert line.inner_text().startswith(f"corner 3 of {count + 1}, ")
+    page.keyboard.press("Delete")
+    assert f"of {count}, " in line.inner_text()
+    page.keyboard.press("Control+z")
+    assert len(corners_now(page)) == count + 1
+    page.keyboard.press("Control+y")
+    assert len(corners_now(page)) == count
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.dataset.tool") == "move"
+    assert page.locator(".corners").count() == 0
+    page.locator(".keeping button.first").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#said:has-text('Kept')", timeout=60_000)
+    assert said == []
+
+
+def corners_now(page):
+    """The corners as they are drawn, by the draft that the desk was told of, or as kept."""
+    return page.evaluate("""async () => {
+      const { shownShape } = await import('/drawing.js');
+      return shownShape()[0][0];
+    }""")
+
+
+def feet_apart(one, other):
+    frame = math.cos(math.radians(one[1]))
+    foot = 364_000  # near enough for a step of feet, told exactly by the page's own numbers
+    east = (other[0] - one[0]) * frame * 365_221
+    return east, (other[1] - one[1]) * foot
+
+
+def test_a_finger_moves_corners_with_the_bar(browser, desk, sample):
+    page, _ = tab(browser, desk, "phone", has_touch=True, is_mobile=True)
+    before = acres_of(desk, "Old orchard")
+    mend(page, "Old orchard")
+    page.locator("[data-tool=move]").tap()
+    page.wait_for_selector(".loupe canvas")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
+    for button in page.locator(".loupe button").all():
+        box = button.bounding_box()
+        assert min(box["width"], box["height"]) >= 44, button.inner_text()
+    assert page.locator(".corners .chosen").count() == 1
+    page.tap("text=Next corner")
+    assert page.inner_text(".corner-line").startswith("corner 2 of")
+    page.tap("[aria-label='Steps of 10 ft']")
+    was = corners_now(page)
+    for _ in range(3):
+        page.tap("[aria-label='Move the corner north']")
+    _, north = feet_apart(was[1], corners_now(page)[1])
+    assert north == pytest.approx(30, abs=0.3)
+    painted = page.evaluate("""() => {
+      const glass = document.querySelector('.loupe canvas');
+      return new Set(glass.getContext('2d').getImageData(0, 0, 264, 264).data).size;
+    }""")
+    assert painted > 5
+    page.tap("text=Put one in after it")
+    page.tap("text=Take it out")
+    page.tap("text=Leave it")
+    keep(page)
+    assert acres_of(desk, "Old orchard") != before
+
+
+def test_a_finger_drags_the_chosen_corner(browser, desk, sample):
+    page, _ = tab(browser, desk, "phone", has_touch=True, is_mobile=True)
+    mend(page, "Old orchard")
+    page.locator("[data-tool=move]").tap()
+    page.wait_for_selector(".corners .chosen")
+    page.locator("#chart").scroll_into_view_if_needed()
+    before = corners_now(page)
+    x, y = corner(page, 1)
+    hand = page.context.new_cdp_session(page)
+    hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})  # fmt: skip
+    for n in range(1, 7):
+        hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x + 4 * n, "y": y - 2 * n}]})  # fmt: skip
+    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_timeout(200)
+    after = corners_now(page)
+    assert after[0] != before[0]
+    assert after[1:] == before[1:]
+
+
+@pytest.mark.parametrize("size", [*MOUSE, "phone"])
+def test_a_first_piece_is_drawn_where_nothing_is_known(browser, desk, size):
+    desk.call("/api/open", {"new": "Crow Ridge"})
+    page, said = tab(browser, desk, size, has_touch=size == "phone")
+    page.click("text=Draw a new piece")
+    page.fill("#where", "somewhere")
+    page.click("text=Draw there")
+    page.wait_for_selector("#said.doubts:has-text('latitude')")
+    page.fill("#where", "33.2, -86.3")
+    page.click("text=Draw there")
+    page.wait_for_selector("text=Put the corners one after another")
+    corners = [(0.3, 0.3), (0.7, 0.3), (0.7, 0.7), (0.3, 0.7)]
+    if size == "phone":
+        for place in corners:
+            page.touchscreen.tap(*spot(page, *place))
+            page.wait_for_timeout(350)
+    else:
+        click(page, *corners)
+    page.click("text=Close the edge")
+    acres = shown_acres(page)
+    keep(page, "Mill flat")
+    assert acres_of(desk, "Mill flat") == pytest.approx(acres, abs=0.006)
+    assert said == []
+
+
+def test_a_piece_is_drawn_by_keys_at_the_cross(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    page.locator("button", has_text="Draw a new piece").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("text=Put the corners one after another")
+    page.locator("#chart").focus()
+    for way in ("ArrowRight", "ArrowDown", "ArrowLeft"):
+        page.keyboard.press("Enter")
+        page.keyboard.press(way)
+        page.wait_for_timeout(400)
+    page.keyboard.press("Enter")
+    assert page.inner_text(".corner-line").startswith("4 corners")
+    page.locator("button", has_text="Close the edge").focus()
+    page.keyboard.press("Enter")
+    keep(page, "Cross field")
+    assert acres_of(desk, "Cross field") > 0
+
+
+def test_an_edge_that_crosses_one_before_it_gets_no_corner(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    page.click("text=Draw a new piece")
+    page.wait_for_selector("text=Put the corners one after another")
+    click(page, (0.3, 0.3), (0.6, 0.3), (0.6, 0.6), (0.45, 0.1))
+    assert "no corner was put here" in page.inner_text(".corner-line")
+    assert page.locator(".wrong-place").count() == 1
+    page.keyboard.press("Escape")
+    assert page.locator(".cross").count() == 0
+    page.click("text=Back to all the ground")
+    page.wait_for_selector("text=15 pieces")
+
+
+@pytest.mark.parametrize("size", MOUSE)
+def test_split_and_joined_again(browser, desk, sample, size):
+    page, said = tab(browser, desk, size)
+    before = acres_of(desk, "Old orchard")
+    mend(page, "Old orchard")
+    page.click("text=Split it by a line")
+    click(page, (0.02, 0.5), (0.98, 0.55))
+    page.click("text=Split it by this line")
+    page.wait_for_selector(".keeping input")
+    assert page.input_value("#piece-name-0") == "Old orchard 2"
+    keep(page)
+    parts = [acres_of(desk, name) for name in ("Old orchard", "Old orchard 2")]
+    assert sum(parts) == pytest.approx(before, rel=1e-9)
+    mend(page, "Old orchard")
+    page.click("text=Join with")
+    page.click("text=Join with Old orchard 2")
+    page.wait_for_selector(".keeping button.first")
+    keep(page)
+    assert acres_of(desk, "Old orchard 2") is None
+    assert acres_of(desk, "Old orchard") == pytest.approx(before, rel=1e-9)
+    assert said == []
+
+
+@pytest.mark.parametrize("size", MOUSE)
+def test_a_hole_a_straight_edge_and_a_spur(browser, desk, sample, size):
+    page, _ = tab(browser, desk, size)
+    before = acres_of(desk, "Dove field")
+    mend(page, "Dove field")
+    page.click("text=Cut a hole")
+    click(page, (0.46, 0.46), (0.54, 0.46), (0.54, 0.54), (0.46, 0.54))
+    page.click("text=Cut this hole")
+    page.wait_for_selector("button:has-text('Take back: a hole cut')")
+    less = shown_acres(page)
+    assert less < before
+    page.click("text=Straighten between two corners")
+    click(page, (0.35, 0.1), (0.65, 0.1))
+    page.wait_for_selector("button:has-text('Take back: an edge straightened')")
+    page.click("text=Cut off a spur")
+    page.fill("#spur-ft", "60")
+    page.click("text=Cut them off")
+    page.wait_for_selector("#said.tells")
+    kept = shown_acres(page)
+    page.keyboard.press("Escape")
+    keep(page)
+    assert acres_of(desk, "Dove field") == pytest.approx(kept, abs=0.006)
+
+
+def test_the_neighbors_edge_is_followed_and_that_is_undone(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "North bottom")
+    before = page.inner_text(".figures .acres")
+    page.click("text=Follow the neighbor")
+    page.fill("#within-ft", "60")
+    page.click("text=Follow Hardwood bottom")
+    page.wait_for_selector(
+        "button:has-text('Take back: laid on the edge of Hardwood bottom')"
+    )
+    assert "ac" in page.inner_text("#said")
+    assert page.inner_text(".figures .acres") != before
+    page.click("text=Take back: laid on")
+    assert page.inner_text(".figures .acres") == before
+    page.click("text=Clip to the property line")
+    page.wait_for_selector("#said:has-text('property line')")
+    page.click("text=Let it go") if page.locator("text=Let it go").count() else None
+
+
+def test_a_road_is_a_line_with_a_width(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    page.click("text=Draw a road or firebreak")
+    page.wait_for_selector("#line-width")
+    page.fill("#line-width", "20")
+    click(page, (0.3, 0.82), (0.5, 0.85), (0.7, 0.8))
+    page.click("text=This is its line")
+    page.wait_for_selector(".keeping #piece-name")
+    keep(page, "South break", "road")
+    assert acres_of(desk, "South break") > 0.1
+
+
+def test_what_was_let_go_is_not_written(browser, desk, sample):
+    before = (sample / "property.toml").read_bytes()
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("text=Move its corners")
+    drag(page, corner(page, 2), (12, 9))
+    page.keyboard.press("Escape")
+    page.click("text=Let it go")
+    page.wait_for_selector("#said:has-text('nothing was changed')")
+    assert (sample / "property.toml").read_bytes() == before
+    mend(page, "Old orchard")
+    assert page.locator("text=Go on with it").count() == 0
+
+
+def test_a_tab_killed_in_mid_drag_loses_that_drag_alone(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("text=Move its corners")
+    drag(page, corner(page, 2), (12, 9))
+    page.wait_for_timeout(300)
+    left = corners_now(page)
+    drag(page, corner(page, 4), (30, 30), up=False)
+    page.context.close()
+    page, _ = tab(browser, desk)
+    page.locator("button[aria-label='Look at Old orchard']").click()
+    page.click("text=Draw or mend its edge")
+    page.wait_for_selector("text=begun and not kept: 1 step")
+    page.click("text=Go on with it")
+    assert corners_now(page) == left
+    page.click("text=Take back: corner 2 moved")
+    page.wait_for_selector("text=Bring again: corner 2 moved")
+    page.click("text=Bring again")
+    keep(page)
+
+
+def test_two_tabs_on_one_edge_lose_nothing(browser, desk, sample):
+    pages = [tab(browser, desk)[0] for _ in range(2)]
+    for page, by in zip(pages, ((14, 0), (0, 14)), strict=True):
+        mend(page, "Old orchard") if page is pages[0] else open_over_draft(page)
+        page.click("text=Move its corners")
+        drag(page, corner(page, 2), by)
+        page.keyboard.press("Escape")
+    mine = corners_now(pages[1])
+    keep(pages[0])
+    kept = acres_of(desk, "Old orchard")
+    pages[1].locator(".keeping button.first").click()
+    pages[1].wait_for_selector("text=Another hand changed this edge since you began")
+    assert acres_of(desk, "Old orchard") == kept
+    assert corners_now(pages[1]) == mine
+    pages[1].click("text=Keep mine over it")
+    pages[1].wait_for_selector("#said:has-text('Kept')", timeout=60_000)
+    assert acres_of(desk, "Old orchard") != kept
+
+
+def open_over_draft(page):
+    page.locator("button[aria-label='Look at Old orchard']").click()
+    page.click("text=Draw or mend its edge")
+    page.wait_for_selector("text=begun and not kept")
+    page.locator(".panel button", has_text="Let it go").click()
+    page.wait_for_timeout(200)
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
+    page, said = tab(browser, desk, size, has_touch=size == "phone")
+    mend(page, "Old orchard")
+    for tool in (None, "move", "split", "join", "follow", "trim"):
+        if tool:
+            page.locator(f"[data-tool={tool}]").click()
+            page.wait_for_timeout(300)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1"), tool
+        if AXE.exists():
+            page.evaluate(AXE.read_text())
+            found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+            told = [
+                (one["id"], [node["html"][:150] for node in one["nodes"]])
+                for one in found["violations"]
+            ]
+            assert told == [], (tool, told)
+        page.keyboard.press("Escape")
+    assert not [line for line in said if "policy" in line.lower()], json.dumps(said)
