@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -28,6 +28,8 @@ FORMAT = 1
 
 #: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
 AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")
+#: The fields of a track that hold a value for each fix.
+PER_FIX = ("lon", "lat", "time_s", "segment", "hdop", "satellites")
 #: What a drawing calls the property line, which is no area.
 LINE_KIND = "boundary"
 MADE_KINDS = ("strip", "firebreak")
@@ -156,7 +158,9 @@ class Track:
     ``lon``, ``lat`` shape (n,) [deg]; ``time_s`` shape (n,) seconds since the
     epoch, NaN where the file gives none; ``segment`` shape (n,) number of the
     segment each fix came from. ``kind`` is "line" where a file does not tell a recording
-    from a drawing; ``area_kind`` is one of AREA_KINDS where the file says.
+    from a drawing; ``area_kind`` is one of AREA_KINDS where the file says. ``hdop`` and
+    ``satellites``, shape (n,), are the dilution of precision and the number of satellites:
+    NaN where a fix has none, None where the file has none.
     """
 
     name: str
@@ -167,6 +171,13 @@ class Track:
     time_s: np.ndarray
     segment: np.ndarray
     area_kind: str = ""
+    hdop: np.ndarray | None = None
+    satellites: np.ndarray | None = None
+
+    def fixes(self, rows: np.ndarray) -> Track:
+        """Return the track with some of its fixes, by number or by a mask, in that order."""
+        told = {name: getattr(self, name) for name in PER_FIX}
+        return replace(self, **{n: v[rows] for n, v in told.items() if v is not None})
 
 
 @dataclass(frozen=True)

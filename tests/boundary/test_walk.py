@@ -176,7 +176,7 @@ def test_what_is_said_of_the_interval_is_that_of_the_edge_moved():
 
 def test_walks_known_well_together_are_not_called_unsure():
     rng = np.random.default_rng(11)
-    loop = ring(radius=22.0, laps=1.05)
+    loop = ring(radius=26.0, laps=1.05)
     walks = [read_walk([track(loop + drift(len(loop), rng))]) for _ in range(3)]
     assert all("wide-interval" in {note.code for note in walk.notes} for walk in walks)
     both = combine_walks(walks)
@@ -189,7 +189,11 @@ def test_two_walks_are_known_better_than_one():
     loops = [ring(laps=1.02), ring(laps=1.02)]
     walks = [read_walk([track(xy + drift(len(xy), rng))]) for xy in loops]
     both = combine_walks(walks)
-    assert both.half_width_pct < 1.1 / 2**0.5 * min(w.half_width_pct for w in walks)
+    # what two walks share, the edge as one person and one receiver keep it, stays
+    one, two = ({t.code: t.half_ac for t in w.terms} for w in (walks[0], both))
+    assert two["drift"] < 1.1 / 2**0.5 * one["drift"]
+    assert two["edge"] == pytest.approx(one["edge"], rel=0.1)
+    assert both.half_width_pct < min(w.half_width_pct for w in walks)
     assert both.polygon.is_valid
     assert both.acres == pytest.approx(TRUE, rel=0.12)
     drawn = area_m2(np.array([both.polygon]))[0] / ACRE_M2

@@ -9,7 +9,7 @@ import numpy as np
 from quietacre.boundary import error
 from quietacre.boundary.closing import swept_m2
 from quietacre.boundary.loop import PART_LAP, Loop
-from quietacre.boundary.lost import LOST_M, over_lost
+from quietacre.boundary.lost import LOST_M, evenly_saved, over_lost
 from quietacre.boundary.plane import beside_m, places_m, walked_m
 
 if TYPE_CHECKING:
@@ -37,6 +37,9 @@ CLOSING_M = 25.0
 #: A turn of at least this much between two fixes, this far apart and with less than this
 #: share of it beside them, is a corner that was stepped over.
 CORNER_DEG, CORNER_STEP_M, CORNER_BESIDE = 45.0, 2.5, 0.4
+#: Fixes usually farther apart than this are seldom; a step so many times the usual one has
+#: lost some between. [m]
+SELDOM_M, SELDOM_TIMES = 10.0, 2.5
 #: A turn of this much at one fix is a corner that it stands in.
 ARC_DEG = 40.0
 #: Another lap is kept in step with the edge over this much of it. [m]
@@ -50,25 +53,36 @@ class Averaged(NamedTuple):
 
     ``ring`` has shape (n, 2) [m], without its repeated end; ``time_s`` is when each point
     was walked, shape (n,); ``apart_m`` how far another lap lies beside it at places, shape
-    (k,); ``laps`` on how many laps a point rests.
+    (k,), one of the other way round but for how far all of it does; ``laps`` on how many laps a point rests;
+    ``each`` holds the whole laps one by one, the first among them.
     """
 
     ring: FloatArray
     time_s: FloatArray
     apart_m: FloatArray
     laps: float
+    each: tuple[Lap, ...] = ()
+
+
+class Lap(NamedTuple):
+    """A whole lap as a ring, shape (n, 2) [m], and whether it was walked as the first was."""
+
+    ring: FloatArray
+    same_way: bool
 
 
 class _Piece(NamedTuple):
     """A lap, or a piece of one, to be laid beside the first: its places and times.
 
-    ``whole`` tells a lap; ``near_m`` is how near the edge it must keep.
+    ``whole`` tells a lap; ``near_m`` is how near the edge it must keep; ``same_way`` that it
+    was walked as the first was.
     """
 
     path: FloatArray
     time_s: FloatArray
     whole: bool
     near_m: float
+    same_way: bool
 
 
 def average(xy: FloatArray, when: FloatArray, loop: Loop) -> Averaged:
@@ -82,20 +96,26 @@ def average(xy: FloatArray, when: FloatArray, loop: Loop) -> Averaged:
     xy, when : arrays, shapes (n, 2) and (n,), places [m] and times [s] of the path.
     loop : its laps.
     """
-    base, base_times = _closed_lap(xy, when, loop.laps[0], gap=loop.gap_m)
-    total, weight = base.copy(), np.ones(len(base))
     first, last = loop.laps[0]
+    farthest = _farthest_filled(xy[first : last + 1], when[first : last + 1])
+    base, base_times = _closed_lap(xy, when, loop.laps[0], loop.gap_m, farthest)
+    total, weight = base.copy(), np.ones(len(base))
     hidden = over_lost(xy[first : last + 1], when[first : last + 1], walked_m(base))
     apart: list[FloatArray] = []
+    each = [Lap(base, same_way=True)]
     chord = _chords(base, 10)
     normal = np.column_stack([chord[:, 1], -chord[:, 0]])
     for piece in _pieces(xy, when, loop, swept_m2(base)):
-        beside = _beside(piece, base, chord)
+        beside = _beside(piece, base, chord, farthest)
         if beside is None:
             continue
         match, near, told = beside
         if told:
-            apart.append(((match - base) * normal)[near].sum(axis=1))
+            off = ((match - base) * normal)[near].sum(axis=1)
+            # the two ways round may keep to two sides of the edge: no drift, and told apart
+            apart.append(off if piece.same_way else off - off.mean())
+            if piece.whole:
+                each.append(Lap(np.where(near[:, None], match, base), piece.same_way))
         # where the first lap has no fixes the others alone say where the edge is
         seen = near & hidden
         total[seen], weight[seen] = 0.0, 0.0
@@ -107,6 +127,7 @@ def average(xy: FloatArray, when: FloatArray, loop: Loop) -> Averaged:
         base_times,
         np.concatenate(apart) if apart else np.array([]),
         float(np.mean(weight)),
+        tuple(each),
     )
 
 
@@ -116,26 +137,27 @@ def _pieces(xy: FloatArray, when: FloatArray, loop: Loop, turns: float) -> list[
     pieces = []
     for start, stop in loop.laps[1:]:
         path, clock = xy[start : stop + 1], when[start : stop + 1]
-        if swept_m2(path) * turns < 0:
+        same = swept_m2(path) * turns >= 0
+        if not same:
             path, clock = path[::-1], -clock[::-1]  # walked the other way round
-        pieces.append(_Piece(path, clock, whole=True, near_m=reach))
+        pieces.append(_Piece(path, clock, whole=True, near_m=reach, same_way=same))
     # a way across the plot keeps beside the edge at first: little of a lap is little proof
     near = min(reach, PIECE_M) if loop.part_laps < PART_LAP else reach
     for start, stop in loop.parts:
         path, clock = xy[start : stop + 1], when[start : stop + 1]
-        pieces.append(_Piece(path, clock, whole=False, near_m=near))
+        pieces.append(_Piece(path, clock, whole=False, near_m=near, same_way=True))
     return pieces
 
 
 def _beside(
-    piece: _Piece, base: FloatArray, chord: FloatArray
+    piece: _Piece, base: FloatArray, chord: FloatArray, farthest: float
 ) -> tuple[FloatArray, Mask, bool] | None:
     """Return the place of a piece beside each point of the edge, and where it is the edge.
 
     The third value is whether it is beside enough of the edge to learn from. None when the
     piece goes nowhere.
     """
-    path = _filled(piece.path)
+    path = _filled(piece.path, farthest)
     walked = walked_m(path)
     if walked[-1] <= 0:
         return None
@@ -197,7 +219,7 @@ def _chords(ring: FloatArray, reach: int) -> FloatArray:
 
 
 def _closed_lap(
-    xy: FloatArray, when: FloatArray, lap: tuple[int, int], *, gap: float
+    xy: FloatArray, when: FloatArray, lap: tuple[int, int], gap: float, farthest: float
 ) -> tuple[FloatArray, FloatArray]:
     """Return one lap as an evenly stepped ring without its repeated end, and times."""
     part = xy[lap[0] : lap[1] + 1].copy()
@@ -215,7 +237,7 @@ def _closed_lap(
         walked = walked_m(part)
         pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
         part += 0.5 * pull[:, None] * miss
-    part, times = np.split(_filled(np.column_stack([part, times])), [2], axis=1)
+    part, times = np.split(_filled(np.column_stack([part, times]), farthest), [2], axis=1)
     times = times[:, 0]
     closed = np.vstack([part, part[:1]]) if gap else part
     walked = walked_m(closed)
@@ -232,13 +254,25 @@ def _closed_lap(
     return places_m(closed, walked, at), np.interp(at, walked, times)
 
 
-def _filled(path: FloatArray) -> FloatArray:
+def _farthest_filled(path: FloatArray, time_s: FloatArray) -> float:
+    """Return between fixes how far apart a path is still drawn out. [m]
+
+    Fixes that are seldom, and saved by time, turn anywhere between; others may be corners.
+    """
+    usual = float(np.median(np.hypot(*np.diff(path, axis=0).T)))
+    if usual > SELDOM_M and evenly_saved(path, time_s):
+        return max(LOST_M, SELDOM_TIMES * usual)
+    return LOST_M
+
+
+def _filled(path: FloatArray, farthest: float) -> FloatArray:
     """Return a path with what its fixes, every few seconds, cut off put back.
 
     Where the path turns between two fixes by ``CORNER_DEG`` and runs straight before
     and after, its two sides are drawn on until they meet. Elsewhere a chord becomes
     the arc that turns as the path does at its ends: one of its length times that turn
-    rises by an eighth of both. Columns after the first two, as times, are halved there.
+    rises by an eighth of both. Nothing is put between fixes ``farthest`` [m] apart or more.
+    Columns after the first two, as times, are halved there.
     """
     step = np.diff(path[:, :2], axis=0)
     size = np.hypot(*step.T)
@@ -248,21 +282,29 @@ def _filled(path: FloatArray) -> FloatArray:
     turn = np.arctan2(cross, (step[:-1] * step[1:]).sum(axis=1))
     # step i runs from fix i to i + 1; it turns by turn[i - 1] at one end, turn[i] at the other
     i = np.arange(2, len(step) - 2)
-    i = i[(size[i] > CORNER_STEP_M) & (size[i] < LOST_M)]
+    i = i[(size[i] > CORNER_STEP_M) & (size[i] < farthest)]
     one, two = turn[i - 1], turn[i]
     both = one + two
-    sharp = (one * two > 0) & (np.abs(both) > np.radians(CORNER_DEG))
+    seldom = farthest > LOST_M
+    sharp = (
+        np.full(len(i), not seldom)
+        & (one * two > 0)
+        & (np.abs(both) > np.radians(CORNER_DEG))
+    )
     sharp &= np.abs(both) < np.radians(150.0)
     beyond = np.maximum(np.abs(turn[i - 2]), np.abs(turn[i + 1]))
     sharp &= beyond < CORNER_BESIDE * np.abs(both)
     between = 0.5 * (path[i] + path[i + 1])
     outward = np.column_stack([step[i, 1], -step[i, 0]])
-    between[:, :2] += (both / 16.0)[:, None] * outward
+    # where corner and bend cannot be told apart, both lose a twelfth of chord² times turn
+    between[:, :2] += (both / (12.0 if seldom else 16.0))[:, None] * outward
     ahead = size[i] * np.sin(two) / np.where(sharp, np.sin(both), 1.0)
     along = step[i - 1] / np.maximum(size[i - 1], 1e-9)[:, None]
     between[sharp, :2] = (path[i, :2] + ahead[:, None] * along)[sharp]
     # a corner is no arc, and neither are the sides that meet in it
-    bent = np.maximum(np.abs(one), np.abs(two)) < np.radians(ARC_DEG)
+    bent = np.maximum(np.abs(one), np.abs(two)) < (
+        np.inf if seldom else np.radians(ARC_DEG)
+    )
     corner = np.zeros(len(step) + 1, dtype=bool)
     corner[i[sharp]] = True
     bent &= ~(corner[i - 1] | corner[i + 1])

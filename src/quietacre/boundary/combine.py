@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.boundary.differ import OtherReading, differ_note, holding
 from quietacre.boundary.plane import Plane
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.walk import (
@@ -18,8 +19,8 @@ from quietacre.boundary.walk import (
     wide_note,
     without_wide,
 )
+from quietacre.boundary.why import combined, own_sd_m2, total_sd_m2
 from quietacre.errors import WalkRefused
-from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -27,10 +28,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from quietacre.boundary.why import Term
+
     FloatArray = NDArray[np.float64]
 
-#: Two walks whose areas differ by more than this many standard deviations disagree.
-DISAGREE_SD = 3.0
 #: Of three or more, one this many of its deviations off the middle one counts for less.
 OUT_OF_LINE_SD = 1.5
 
@@ -52,7 +53,7 @@ def _refuse_copies(walks: Sequence[Walk]) -> None:
 def combine_walks(walks: Sequence[Walk]) -> Walk:
     """Return one boundary from several walks of the same edge.
 
-    Each counts by the inverse of its variance, and for less the farther it strays from
+    Each counts by how well it is known, and for less the farther it strays from
     the middle one of three or more. The walk with the smallest variance gives the course
     of the edge, which the others pull to the weighted mean; a walk whose area disagrees
     is named in a note.
@@ -68,20 +69,32 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     ordered = sorted(walks, key=lambda walk: walk.area_sd_m2)
     base = ordered[0]
     areas = np.array([walk.acres * ACRE_M2 for walk in ordered])
-    sds = np.array([max(walk.area_sd_m2, 1e-6) for walk in ordered])
-    weights = _weights(areas, sds)
+    weights = _weights(areas, [walk.terms for walk in ordered])
     lon, lat = shapely.get_coordinates(base.polygon.exterior).T
     plane = Plane.around(lon, lat)
-    area, sd = float(areas @ weights), float((1.0 / (1.0 / sds**2).sum()) ** 0.5)
+    area = float(areas @ weights)
+    terms = combined([walk.terms for walk in ordered], weights.tolist())
+    terms = holding(area / ACRE_M2, [walk.acres for walk in ordered], terms)
+    sd = total_sd_m2(terms)
     polygon_xy = _stretched(_mean_ring(ordered, weights, plane), area, plane)
     polygon = on_ground(polygon_xy, plane)
     interval = interval_of(area, sd)
     laps = sum(walk.laps for walk in ordered)
     sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
     middle = polygon.representative_point()
+    readings = tuple(
+        OtherReading(reading_name(walk, ordered), walk.acres, walk.polygon, walk.laps)
+        for walk in ordered
+    )
     notes = [
         *without_wide([note for walk in ordered for note in walk.notes]),
-        *_disagreeing(ordered, sds, area, sd, middle),
+        *differ_note(
+            readings,
+            [own_sd_m2(walk.terms) / ACRE_M2 for walk in ordered],
+            source=base.source,
+            name=base.name,
+            middle=middle,
+        ),
         *wide_note(interval.half_width_pct, middle, base.source, base.name),
     ]
     removed: dict[str, int] = {}
@@ -95,7 +108,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         laps=laps,
         removed=removed,
         sigma_m=sigma,
-        advice=advice_for(interval.half_width_pct, laps),
+        advice=advice_for(area, terms, laps),
         notes=tuple(notes),
         band=band_of(polygon_xy, sigma, laps, plane),
         kept_lon=np.concatenate([walk.kept_lon for walk in ordered]),
@@ -106,15 +119,40 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         source=", ".join(walk.source for walk in ordered),
         name=base.name,
         area_sd_m2=sd,
+        terms=terms,
+        sky=base.sky,
+        blocked=max(walk.blocked for walk in ordered),
+        readings=readings,
     )
 
 
-def _weights(areas: FloatArray, sds: FloatArray) -> FloatArray:
-    """Return how much each walk counts, together 1, shape (n,)."""
-    weights = 1.0 / sds**2
+def reading_name(walk: Walk, among: Sequence[Walk]) -> str:
+    """Return what to call one of several walks: by its file, its name, or its place."""
+    for told in ("source", "name"):
+        if len({getattr(one, told) for one in among}) == len(among):
+            return str(getattr(walk, told))
+    return f"walk {[one is walk for one in among].index(True) + 1}"
+
+
+def _weights(areas: FloatArray, terms: Sequence[Sequence[Term]]) -> FloatArray:
+    """Return how much each walk counts, together 1, shape (n,).
+
+    They are those of the least variance, by what walks share and what they do not.
+    """
+    own = np.maximum([own_sd_m2(some) for some in terms], 1e-6)
+    both = np.diag(own**2)
+    for code in {one.code for some in terms for one in some}:
+        shared = np.array(
+            [
+                sum(one.sd_m2 * one.common**0.5 for one in some if one.code == code)
+                for some in terms
+            ]
+        )
+        both += np.outer(shared, shared)
+    weights = np.maximum(np.linalg.solve(both, np.ones(len(own))), 0.0)
     if len(areas) > 2:  # noqa: PLR2004 - of two, neither is the middle one
         # after Huber: one that strays from the middle one counts for less
-        strays = np.abs(areas - np.median(areas)) / sds
+        strays = np.abs(areas - np.median(areas)) / own
         weights *= np.minimum(1.0, OUT_OF_LINE_SD / np.maximum(strays, 1e-9))
     return np.asarray(weights / weights.sum())
 
@@ -159,21 +197,3 @@ def _stretched(polygon_xy: shapely.Polygon, area: float, plane: Plane) -> shapel
         polygon_xy, lambda c: (c - [centre.x, centre.y]) * stretch + [centre.x, centre.y]
     )
     return stretched
-
-
-def _disagreeing(
-    walks: Sequence[Walk], sds: FloatArray, area: float, sd: float, middle: shapely.Point
-) -> list[Note]:
-    """Return a note for each walk whose acres the others together do not bear out."""
-    return [
-        Note(
-            "walk-disagrees",
-            f"{walk.source} says {walk.acres:.2f} ac where the walks together say "
-            f"{area / ACRE_M2:.2f}; look at it on the map, or leave it out.",
-            source=walk.source,
-            lon=middle.x,
-            lat=middle.y,
-        )
-        for walk, own_sd in zip(walks, sds, strict=True)
-        if abs(walk.acres * ACRE_M2 - area) > DISAGREE_SD * float(np.hypot(own_sd, sd))
-    ]

@@ -44,7 +44,9 @@ T_95 = 2.31
 #: The ± is scaled by the first plus the second times sigma over the plot's width, for
 #: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
-WIDEN = (0.84, 4.2)
+WIDEN = (0.61, 3.4)
+#: The same where no other term stands beside the drift, as between two surveys of one edge.
+WIDEN_ALONE = (0.84, 4.2)
 MOST_NODES = 320
 #: Places along an edge whose errors are added up. [m]
 EDGE_STEP_M = 3.0
@@ -80,12 +82,14 @@ def edge_area_sd(shape: shapely.Geometry, sigma_m: float) -> float:
         at_m = np.linspace(0.0, ring.length, count, endpoint=False)
         xy = shapely.get_coordinates(shapely.line_interpolate_point(ring, at_m))
         total += unit_area_sd(xy, at_m / PACE_M_S) ** 2
-    return widened(sigma_m * total**0.5, sigma_m, shape.area)
+    return widened(sigma_m * total**0.5, sigma_m, shape.area, by=WIDEN_ALONE)
 
 
-def widened(sd_m2: float, sigma_m: float, area_m2: float) -> float:
+def widened(
+    sd_m2: float, sigma_m: float, area_m2: float, by: tuple[float, float] = WIDEN
+) -> float:
     """Return the area's standard deviation with what drift alone leaves out. [m²]"""
-    base, small = WIDEN
+    base, small = by
     return float(sd_m2 * (base + small * sigma_m / np.sqrt(max(area_m2, 1.0))))
 
 

@@ -28,7 +28,11 @@ from quietacre.units import m_to_ft
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from numpy.typing import NDArray
+
     from quietacre.model import Track
+
+    FloatArray = NDArray[np.float64]
 
 #: The next track of one walk begins this near to where the one before ended [m], and so
 #: soon after [min]; without times, nearer. Ours.
@@ -101,6 +105,22 @@ def _one_track(parts: Sequence[Track]) -> Track:
         lat=np.concatenate([part.lat for part in parts]),
         time_s=np.concatenate([part.time_s for part in parts]),
         segment=np.concatenate(numbers),
+        hdop=_told_of_all([part.hdop for part in parts], parts),
+        satellites=_told_of_all([part.satellites for part in parts], parts),
+    )
+
+
+def _told_of_all(
+    told: Sequence[FloatArray | None], parts: Sequence[Track]
+) -> FloatArray | None:
+    """Return what tracks tell of each fix in one array, NaN for a track that tells nothing."""
+    if all(one is None for one in told):
+        return None
+    return np.concatenate(
+        [
+            np.full(len(part.lon), np.nan) if one is None else one
+            for one, part in zip(told, parts, strict=True)
+        ]
     )
 
 
@@ -249,9 +269,8 @@ def by_segment(
     for one in segments:
         rows = track.segment == one
         piece = replace(
-            track, lon=track.lon[rows], lat=track.lat[rows], time_s=track.time_s[rows],
-            segment=np.zeros(int(rows.sum()), dtype=np.int64),
-        )  # fmt: skip
+            track.fixes(rows), segment=np.zeros(int(rows.sum()), dtype=np.int64)
+        )
         read = try_track(piece, number)
         if isinstance(read, Walked):
             pieces.append(read)

@@ -47,11 +47,10 @@ def lost_steps(xy: FloatArray, time_s: FloatArray) -> Mask:
     if not long.any():
         return long
     wait = np.diff(time_s)
-    if not np.isfinite(wait).all() or (wait <= 0).any():
+    if not _rises(wait):
         kept = long.sum() >= MANY_LONG and steps[long].sum() > MANY_SHARE * steps.sum()
         return np.zeros(len(steps), dtype=bool) if kept else long
-    even = np.quantile(wait, LONG_SHARE) <= EVEN_TIMES * np.median(wait)
-    if even:
+    if _even(wait):
         return long
     pace = float(steps.sum() / wait.sum())
     # a recorder that saves by turns goes at its own pace along a straight side
@@ -67,6 +66,20 @@ def over_lost(xy: FloatArray, time_s: FloatArray, along: FloatArray) -> Mask:
     walked = walked_m(xy)
     on = np.clip(np.searchsorted(walked, along, side="right") - 1, 0, len(lost) - 1)
     return np.asarray(lost[on])
+
+
+def evenly_saved(xy: FloatArray, time_s: FloatArray) -> bool:
+    """Return whether fixes were saved by time, and not where the path turns."""
+    wait = np.diff(time_s)
+    return len(xy) > 1 and _rises(wait) and _even(wait)
+
+
+def _rises(wait: FloatArray) -> bool:
+    return bool(np.isfinite(wait).all() and (wait > 0).all())
+
+
+def _even(wait: FloatArray) -> bool:
+    return bool(np.quantile(wait, LONG_SHARE) <= EVEN_TIMES * np.median(wait))
 
 
 def lost_share(

@@ -68,7 +68,7 @@ def move_edge(walk: Walk, offset_ft: float) -> Walk:
         walk,
         polygon=polygon,
         **interval._asdict(),
-        advice=advice_for(half_pct, walk.laps),
+        advice=advice_for(area, walk.terms, walk.laps),
         notes=(
             *without_wide(walk.notes),
             *doubt,

@@ -12,6 +12,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.drawn import drawn_area_sd_m2
 from quietacre.boundary.plane import Plane
+from quietacre.boundary.why import Term, total_sd_m2
 from quietacre.errors import FileProblem
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
@@ -98,6 +99,10 @@ def drawn_over(
         drawn_ac = SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
     low_ac = float(np.hypot(walk.acres - walk.acres_low, drawn_ac))
     high_ac = float(np.hypot(walk.acres_high - walk.acres, drawn_ac))
+    terms = walk.terms
+    if drawn_ac:
+        text = f"corners drawn beyond the walk, within {edge_pm_ft:g} ft"
+        terms = (*terms, Term("drawn", text, drawn_ac, 1.0, "your edge_pm_ft"))
     corners = shapely.points(shapely.get_coordinates(shapely.segmentize(beyond, 1.0)))
     far_m = float(shapely.distance(corners, old.boundary).max()) if len(corners) else 0.0
     mended = replace(
@@ -109,6 +114,8 @@ def drawn_over(
         half_width_pct=_half_pct(walk, acres, drawn_ac),
         band=plane.ground(new.boundary.buffer(reach_m, quad_segs=4)),
         method=said,
+        terms=terms,
+        area_sd_m2=total_sd_m2(terms),
     )
     spot = shape.representative_point()
     return mended, Note(

@@ -16,14 +16,17 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary import clean, error
 from quietacre.boundary.average import Averaged, average
 from quietacre.boundary.closing import lap_m2
+from quietacre.boundary.differ import differ_note, holding, lap_acres, ways_round
 from quietacre.boundary.faces import told
 from quietacre.boundary.loop import TWO_LOOPS, Loop, find_loop
-from quietacre.boundary.lost import chords_over_lost, lost_share
+from quietacre.boundary.lost import lost_share
+from quietacre.boundary.margin import Margin, Told, margin_of, sky_note
 from quietacre.boundary.move import move_edge
 from quietacre.boundary.plane import Plane, walked_m
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.span import too_far
 from quietacre.boundary.walk import Walk, advice_for, band_of, interval_of, wide_note
+from quietacre.boundary.why import total_sd_m2
 from quietacre.errors import WalkRefused
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, m_to_ft
@@ -165,14 +168,14 @@ def _read_track(track: Track, sky: str | None) -> Walk:
             f"lost its signal over {100 * lost:.0f} % of the loop",
             "walk the edge again, two laps or on a day of better reception",
         )
-    sigma, sd_m2 = _error_of(fixes, loop, mean, polygon_xy.area, sky)
-    if error.T_95 * sd_m2 > HOPELESS * polygon_xy.area:
+    margin = margin_of(fixes.xy, fixes.when, loop, mean, polygon_xy, _told_of(fixes, sky))
+    if error.T_95 * margin.drift_sd_m2 > HOPELESS * polygon_xy.area:
         raise _refusal(
             track,
             "encloses so little for its length that its acreage cannot be trusted",
             "walk round the area, not along it, two or more laps, and record it again",
         )
-    return _answer(fixes, loop, polygon_xy, mean.laps, sigma, sd_m2)
+    return _answer(fixes, loop, mean, polygon_xy, margin)
 
 
 def _cleaned(track: Track) -> _Fixes:
@@ -237,28 +240,32 @@ def _loop_of(fixes: _Fixes) -> Loop:
     return loop
 
 
-def _error_of(
-    fixes: _Fixes, loop: Loop, mean: Averaged, ground_m2: float, sky: str | None
-) -> tuple[float, float]:
-    """Return how far a fix strays [m], and the standard deviation of the ground [m²]."""
-    seen, looks = error.sigma_from_laps(mean.apart_m) if len(mean.apart_m) else (None, 0.0)
-    sigma = error.blend_sigma(sky, seen, looks)
-    sd = sigma * error.unit_area_sd(mean.ring, mean.time_s) / mean.laps**0.5
-    sd = error.widened(sd, sigma, ground_m2) + 0.25 * loop.gap_m**2
-    chords = chords_over_lost(fixes.xy, fixes.when, loop.laps[0]) / mean.laps
-    return sigma, float(np.hypot(sd, chords))
+def _told_of(fixes: _Fixes, sky: str | None) -> Told:
+    """Return what the file says of its errors, and the person."""
+    track = fixes.track
+
+    def usual(values: FloatArray | None) -> float:
+        told = np.array([]) if values is None else values[np.isfinite(values)]
+        return float(np.median(told)) if len(told) else float("nan")
+
+    return Told(
+        fixes.cause == "spike",
+        sky,
+        usual(track.hdop),
+        usual(track.satellites),
+        planned=track.kind == "route",
+    )
 
 
 def _answer(
     fixes: _Fixes,
     loop: Loop,
+    mean: Averaged,
     polygon_xy: shapely.Polygon,
-    laps: float,
-    sigma: float,
-    sd_m2: float,
+    margin: Margin,
 ) -> Walk:
-    """Return the walk that a polygon and its standard deviation make."""
-    track, plane = fixes.track, fixes.plane
+    """Return the walk that a polygon and its ± make."""
+    track, plane, laps = fixes.track, fixes.plane, mean.laps
     first, last = loop.ends
     cause, rows = fixes.cause.copy(), fixes.rows
     free = cause[rows] == ""
@@ -266,6 +273,10 @@ def _answer(
     cause[rows[(fixes.position > last) & free]] = "way out"
     polygon = on_ground(polygon_xy, plane)
     area = float(area_m2(np.array([polygon], dtype=object))[0])
+    terms = holding(polygon_xy.area / ACRE_M2, lap_acres(mean), margin.terms)
+    sigma, sd_m2 = margin.sigma_m, total_sd_m2(terms)
+    readings = ways_round(mean, plane)
+    lap_sd_ac = margin.drift_sd_m2 * laps**0.5 / ACRE_M2
     interval = interval_of(area, sd_m2)
     out = np.array([c not in ("", "stop") for c in cause])
     kept = plane.lonlat(fixes.xy[first : last + 1])
@@ -279,9 +290,17 @@ def _answer(
         laps=loop.counted,
         removed=removed,
         sigma_m=sigma,
-        advice=advice_for(interval.half_width_pct, laps),
+        advice=advice_for(area, terms, laps),
         notes=(
             *_notes(fixes, loop, area, removed, middle),
+            *sky_note(margin, interval, track, middle),
+            *differ_note(
+                readings,
+                [lap_sd_ac / one.laps**0.5 for one in readings],
+                source=track.source,
+                name=track.name,
+                middle=middle,
+            ),
             *wide_note(interval.half_width_pct, middle, track.source, track.name),
         ),
         band=band_of(polygon_xy, sigma, laps, plane),
@@ -293,6 +312,10 @@ def _answer(
         source=track.source,
         name=track.name,
         area_sd_m2=sd_m2,
+        terms=terms,
+        readings=readings,
+        sky=margin.sky,
+        blocked=margin.blocked,
     )
 
 
@@ -355,13 +378,7 @@ def _in_time_order(track: Track, plane: Plane) -> Track:
     xy = plane.xy(track.lon, track.lat)
     if walked_m(xy[order])[-1] >= walked_m(xy)[-1]:
         return track
-    return replace(
-        track,
-        lon=track.lon[order],
-        lat=track.lat[order],
-        time_s=track.time_s[order],
-        segment=track.segment[order],
-    )
+    return track.fixes(order)
 
 
 def _ordered(time_s: FloatArray) -> FloatArray:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.boundary import error
+from quietacre.boundary.why import total_sd_m2
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
     from geopandas import GeoDataFrame
     from numpy.typing import NDArray
 
+    from quietacre.boundary.differ import OtherReading
     from quietacre.boundary.plane import Plane
+    from quietacre.boundary.why import Term
 
     FloatArray = NDArray[np.float64]
 
@@ -25,6 +28,8 @@ if TYPE_CHECKING:
 WIDE_PCT = 15.0
 #: From this half-width on, a bag in twenty, another lap is advised.
 WORTH_A_LAP_PCT = 5.0
+#: A lap that leaves more than this part of the ± is not advised.
+LEAST_GAIN = 0.95
 
 
 class Interval(NamedTuple):
@@ -49,13 +54,17 @@ def interval_of(area: float, sd_m2: float) -> Interval:
 
 @dataclass(frozen=True)
 class Reading:
-    """How a walk was read: laps, fixes left out by cause, how far a fix strays [m], advice."""
+    """How a walk was read: laps, fixes left out by cause, how far a fix strays [m], advice.
+
+    ``why`` is what its ± is made of.
+    """
 
     laps: float
     removed: Mapping[str, int]
     sigma_m: float
     advice: tuple[str, ...]
     method: str
+    why: tuple[Term, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,7 +74,9 @@ class Walk:
     ``polygon`` and ``band`` (the 95 % band of the edge) are in longitude, latitude;
     acres are international; ``sigma_m`` is how far a fix strays, per axis;
     ``removed`` counts fixes left out by cause; ``kept_*`` and ``removed_*`` are the
-    fixes themselves [deg], ``removed_cause`` their causes.
+    fixes themselves [deg], ``removed_cause`` their causes; ``terms`` are what its ± is made
+    of; ``sky`` is the person's hint, ``blocked`` how far the sky was blocked, 0 to 1;
+    ``readings`` are the readings of the edge that were taken together, where they were two.
     """
 
     polygon: shapely.Geometry
@@ -88,12 +99,21 @@ class Walk:
     source: str = ""
     name: str = ""
     area_sd_m2: float = field(default=0.0)
+    terms: tuple[Term, ...] = ()
+    sky: str | None = None
+    blocked: float = 0.0
+    readings: tuple[OtherReading, ...] = ()
 
     @property
     def reading(self) -> Reading:
         """How the walk was read."""
         return Reading(
-            self.laps, dict(self.removed), self.sigma_m, self.advice, self.method
+            self.laps,
+            dict(self.removed),
+            self.sigma_m,
+            self.advice,
+            self.method,
+            self.terms,
         )
 
     def to_frame(self) -> GeoDataFrame:
@@ -134,12 +154,27 @@ def without_wide(notes: Sequence[Note]) -> list[Note]:
     return [note for note in notes if note.code != "wide-interval"]
 
 
-def advice_for(half_pct: float, laps: float) -> tuple[str, ...]:
-    """Return what would make an acreage known better, when that is worth the walk."""
+def advice_for(area: float, terms: Sequence[Term], laps: float) -> tuple[str, ...]:
+    """Return what would make an acreage known better, when that is worth the walk.
+
+    Parameters
+    ----------
+    area : the acreage. [m²]
+    terms : what its ± is made of; only what is not common to all laps gets smaller.
+    laps : how many there were.
+    """
+    half_pct = interval_of(area, total_sd_m2(terms)).half_width_pct
     if half_pct <= WORTH_A_LAP_PCT:
         return ()
-    better = half_pct * (laps / (laps + 1.0)) ** 0.5
+    fewer = laps / (laps + 1.0)
+    variance = sum(t.sd_m2**2 * (t.common + (1.0 - t.common) * fewer) for t in terms)
+    better = interval_of(area, variance**0.5).half_width_pct
+    if better > LEAST_GAIN * half_pct:
+        return (
+            f"More laps would not bring ± {half_pct:.0f} % down by much; corners marked by pins, "
+            "or a tape, would.",
+        )
     return (
-        f"One more lap would bring ± {half_pct:.0f} % to about ± {better:.0f} %; on "
-        "another day it helps at least as much.",
+        f"One more lap would bring ± {half_pct:.0f} % to about ± {better:.0f} %, best the other "
+        "way round; on another day it helps at least as much.",
     )

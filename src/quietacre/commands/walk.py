@@ -94,6 +94,7 @@ def command(
     """
     from quietacre.boundary.combine import combine_walks
     from quietacre.boundary.recordings import file_walk
+    from quietacre.boundary.why import why_lines
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
@@ -133,6 +134,11 @@ def command(
     left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
     stray_ft = walk.sigma_m / FT_M
     say(f"{walk.method}; points left out: {left}; a point strays about {stray_ft:.0f} ft")
+    say(
+        f"why ± {(walk.acres_high - walk.acres_low) / 2:.2f} ac, as the root of the squares of:"
+    )
+    for line in why_lines(walk.terms):
+        say(f"  {line}")
     for text in (*record["warnings"], *walk.advice):
         say(f"note: {text}")
     if out is not None:

@@ -43,6 +43,8 @@ class _Line:
     lat: list[float] = field(default_factory=list)
     time_s: list[float] = field(default_factory=list)
     segment: list[int] = field(default_factory=list)
+    hdop: list[float] = field(default_factory=list)
+    satellites: list[float] = field(default_factory=list)
     segments: int = 0
 
 
@@ -73,6 +75,7 @@ class _Reader:
         self.line: _Line | None = None
         self.waypoints: list[Waypoint] = []
         self.point: tuple[float, float, float, str] | None = None  # lon lat time name
+        self.told: dict[str, float] = {}  # what the point says of its own error
         self.text: list[str] = []
         self.fixes = 0
         self.bad_times = 0
@@ -123,6 +126,7 @@ class _Reader:
         lat = self.degrees(attributes, "lat", 90.0)
         lon = self.degrees(attributes, "lon", 360.0)
         self.point = (lon, lat, math.nan, "")
+        self.told = {}
         if tag == "wpt" and self.line is not None:
             raise self.problem("a waypoint inside a track", "export it again")
         if tag in ("trkpt", "rtept") and self.line is None:
@@ -171,6 +175,8 @@ class _Reader:
             moment = parse_time(text)
             self.bad_times += math.isnan(moment)
             self.point = (*self.point[:2], moment, self.point[3])
+        elif word in ("hdop", "pdop", "sat") and parent in POINTS:
+            self.told[word] = positive(text)
         elif (
             word in ("trkpt", "rtept") and self.line is not None and self.point is not None
         ):
@@ -179,6 +185,8 @@ class _Reader:
             self.line.lat.append(lat)
             self.line.time_s.append(moment)
             self.line.segment.append(max(self.line.segments - 1, 0))
+            self.line.hdop.append(self.told.get("hdop", self.told.get("pdop", math.nan)))
+            self.line.satellites.append(self.told.get("sat", math.nan))
             self.point = None
         elif word == "wpt" and self.point is not None:
             lon, lat, moment, name = self.point
@@ -265,6 +273,8 @@ def _layer(reader: _Reader, shown: str) -> Layer:
                 lat=np.array(line.lat),
                 time_s=np.array(line.time_s),
                 segment=np.array(line.segment, dtype=np.int64),
+                hdop=_told(line.hdop),
+                satellites=_told(line.satellites),
             )
         )
     if reader.bad_times:
@@ -296,6 +306,21 @@ def _layer(reader: _Reader, shown: str) -> Layer:
         waypoints=tuple(reader.waypoints),
         notes=tuple(notes),
     )
+
+
+def positive(text: str) -> float:
+    """Return a number above 0, NaN of anything else: a receiver writes 0 when it has none."""
+    try:
+        value = float(text)
+    except ValueError:
+        return math.nan
+    return value if 0.0 < value < math.inf else math.nan
+
+
+def _told(values: list[float]) -> np.ndarray | None:
+    """Return what fixes tell, None when none tells anything."""
+    array = np.array(values)
+    return array if np.isfinite(array).any() else None
 
 
 def wrapped(lon: np.ndarray) -> np.ndarray:

@@ -14,6 +14,7 @@ from quietacre.errors import CRSMismatchError, FrameProblem
 from quietacre.measure.records import Extras, Ground, Measured
 from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of
+from quietacre.measure.trees import with_trees
 from quietacre.model import WGS84
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import plugin_notes
@@ -59,7 +60,9 @@ def measure_given(
         ground = _by_name(ground)
     _check_names(prop, ground)
     ids = list(prop.area_by_id)
-    pieces = [_piece(area.name, ground[area.name]) for area in prop.area]
+    pieces = with_trees(
+        prop.area, [_piece(area.name, ground[area.name]) for area in prop.area]
+    )
     line_notes: Sequence[Note] = ()
     if boundary is not None:
         boundary, line_notes = _mended(boundary, "the property line")

@@ -27,6 +27,7 @@ from quietacre.measure.over import ground_over
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of
+from quietacre.measure.trees import with_trees
 from quietacre.model import Note, Transect
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import plugin_notes, readers_by_ending
@@ -78,7 +79,10 @@ def measure_property(folder: Path) -> Measured:
     plugins = load_plugins(prop.use)
     files = Files(folder, readers_by_ending(plugins.readers, ENDINGS))
     ids = list(prop.area_by_id)
-    ground = [ground_over(files, area, area_ground(files, area)) for area in prop.area]
+    ground = with_trees(
+        prop.area,
+        [ground_over(files, area, area_ground(files, area)) for area in prop.area],
+    )
     surveys = _surveys(files, prop, ids)
     boundary, boundary_notes = property_line(files, prop)
     _refuse_empty(prop, ground, boundary)

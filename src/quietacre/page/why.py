@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from quietacre.boundary.why import Term, why_lines
 from quietacre.figures import feet, number
 from quietacre.words import settings_words
 
@@ -63,6 +64,10 @@ def _acres(piece: Mapping[str, Any]) -> Iterator[str]:
         + (f"; each walked point is taken as {sigma:.1f} m off or less, two times in three"
            if sigma else "")
     )  # fmt: skip
+    terms = (walk or {}).get("why") or ()
+    if terms:
+        yield f"why ± {number((high - low) / 2, 2)} ac, as the root of the squares of"
+        yield from why_lines([Term(**row) for row in terms])
 
 
 def _width(piece: Mapping[str, Any]) -> Iterator[str]:

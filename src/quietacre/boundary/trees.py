@@ -1,0 +1,69 @@
+"""Walks beside trees that the map of the place shows: sky that may be blocked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import shapely
+
+from quietacre.boundary.margin import sky_terms
+from quietacre.boundary.plane import Plane
+from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_wide
+from quietacre.boundary.why import total_sd_m2
+from quietacre.model import Note
+from quietacre.units import ACRE_M2, FT_M
+
+if TYPE_CHECKING:
+    from quietacre.boundary.walk import Walk
+
+#: Trees so near to an edge block a part of its sky. Common practice, no source. [ft]
+NEAR_FT = 50.0
+#: Less of an edge than this beside trees is not counted; all of it is worth so much of
+#: blocked sky, as the half of the sky over the open side is not blocked. Assumption.
+LEAST_SHARE, WORTH = 0.1, 0.8
+
+
+def share_beside(walk: Walk, trees: shapely.Geometry) -> float:
+    """Return which share of a walk's edge lies within ``NEAR_FT`` of trees, 0 to 1.
+
+    ``trees`` are polygons in longitude, latitude.
+    """
+    lon, lat = shapely.get_coordinates(walk.polygon).T
+    plane = Plane.around(lon, lat)
+    edge = plane.local(walk.polygon).boundary
+    woods = plane.local(trees).buffer(NEAR_FT * FT_M)
+    return float(edge.intersection(woods).length / edge.length)
+
+
+def beside_trees(walk: Walk, share: float) -> Walk:
+    """Return a walk with the ± that trees along a share of its edge make, and a note of it.
+
+    The walk itself comes back where its recording or its hint says as much already, and
+    where the hint says that the sky was open.
+    """
+    blocked = WORTH * share
+    if share < LEAST_SHARE or walk.sky == "open" or blocked <= walk.blocked:
+        return walk
+    lon, lat = shapely.get_coordinates(walk.polygon).T
+    edge_m = float(Plane.around(lon, lat).local(walk.polygon).boundary.length)
+    said = f"the map, which has trees along {100 * share:.0f} % of the edge"
+    terms = tuple(t for t in walk.terms if t.code != "sky")
+    terms += tuple(sky_terms(blocked, said, edge_m, walk.laps))
+    area, sd_m2 = walk.acres * ACRE_M2, total_sd_m2(terms)
+    interval = interval_of(area, sd_m2)
+    middle = walk.polygon.representative_point()
+    before = (walk.acres_high - walk.acres_low) / 2.0
+    after = (interval.acres_high - interval.acres_low) / 2.0
+    note = Note(
+        "trees-beside",
+        f"trees stand along {100 * share:.0f} % of the edge on the map and nothing was said of "
+        f'the sky, so ± {before:.2g} ac was made ± {after:.2g}; say sky = "open" where it is.',
+        "info", walk.source or None, walk.name or None, middle.x, middle.y,
+    )  # fmt: skip
+    wide = wide_note(interval.half_width_pct, middle, walk.source, walk.name)
+    return replace(
+        walk, **interval._asdict(), terms=terms, area_sd_m2=sd_m2, blocked=blocked,
+        advice=advice_for(area, terms, walk.laps),
+        notes=(*without_wide(walk.notes), note, *wide),
+    )  # fmt: skip
