@@ -26,6 +26,7 @@ RECORDS_NOT_IN_SAMPLE = {
     "tick": "its log has lines written by hand alone",
     "way": "all jobs fit",
     "missed": "nothing was missed",
+    "offer": "every planting of it is still to come",
     "step": "keeping the vine is not unlawful",
     "done_amount": "nothing is done yet; tests/record/test_spent.py reaches it",
     "measured": "no tapes were read",

@@ -20,10 +20,13 @@ from quietacre.frames import areas_by_id
 from quietacre.logbook import id_of
 from quietacre.measure.property import measure_property
 from quietacre.model import OUT, Note
+from quietacre.need.merged import merged_need
+from quietacre.plantings import planting_keys, plantings_of
 from quietacre.plugins.run import step_columns, with_steps, written_by
 from quietacre.record.book import book_of
 from quietacre.record.rain import rain_of, waits_of
 from quietacre.units import ACRE_M2
+from quietacre.year.seasons import first_day, season_row
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -40,7 +43,9 @@ if TYPE_CHECKING:
     from quietacre.settings import Property
     from quietacre.strip.plan import StripPlan
     from quietacre.words.columns import Column
+    from quietacre.year.next_planting import Offer
     from quietacre.year.report import YearPlan
+    from quietacre.year.seasons import Seasons
 
 #: Steps of a build, in order, as a person would name them.
 STEPS = (
@@ -71,7 +76,11 @@ class Built:
 
 
 def plan_property(
-    measured: Measured, *, today: dt.date, tell: Callable[[str], None] = lambda _step: None
+    measured: Measured,
+    *,
+    today: dt.date,
+    tell: Callable[[str], None] = lambda _step: None,
+    year: int | None = None,
 ) -> tuple[dict[str, Any], Frames]:
     """Return the report and the layers of a measured property.
 
@@ -80,11 +89,14 @@ def plan_property(
     measured : what ``measure_property`` returned.
     today : the day the plan is made.
     tell : called with the name of each step as it begins.
+    year : the calendar year whose plantings are meant, where they come back each year;
+        that of the day and the log when None.
     """
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
     from quietacre.year.behind_rain import rain_known
     from quietacre.year.report import plan_year
+    from quietacre.year.seasons import seasons_of
 
     joined = areas_by_id(measured.areas, measured.prop)
     measured = measured._replace(areas=with_steps(joined, measured.extras.plugins))
@@ -104,22 +116,29 @@ def plan_property(
     book = book.named(_ring_names(prop, strips.report))
     tell(STEPS[2])
     acres = _property_report(prop, extras)["acres"]
-    needs = plan_needs(
-        areas, prop, strips=strips.strips, property_acres=acres, book=book, today=today
+    rain = rain_known(extras.weather, rain_of(book), waits_of(book, today), today)
+    meant = seasons_of(
+        prop, today, book.days_done(), rain=rain, ticked=book.ticked(), year=year
     )
+    needs = plan_needs(
+        areas, meant.prop, strips=strips.strips, property_acres=acres,
+        finished=meant.finished,
+        book=book, today=today,
+    )  # fmt: skip
     tell(STEPS[3])
-    year = plan_year(
+    planned = plan_year(
         areas,
-        prop,
+        meant.prop,
         today=today,
         needs=needs.by_id,
         strips_report=strips.report,
         done=book.days_done(),
         weather=extras.weather,
         ticked=book.ticked(),
-        rain=rain_known(extras.weather, rain_of(book), waits_of(book, today), today),
+        rain=rain,
+        meant=meant,
     )
-    report = _report(measured, book, strips, needs, year, today)
+    report = _report(measured, book, strips, needs, planned, meant, today)
     layers = {
         "areas": areas,
         "strips": strips.strips,
@@ -141,7 +160,7 @@ def _ring_names(prop: Property, rings: Sequence[Mapping[str, Any]]) -> dict[str,
 
 def _report(
     measured: Measured, book: Book, strips: StripPlan, needs: NeedPlan, year: YearPlan,
-    today: dt.date,
+    meant: Seasons, today: dt.date,
 ) -> dict[str, Any]:  # fmt: skip
     """Return the report of everything that was planned."""
     from quietacre.strip.keeping import add_keeping
@@ -156,7 +175,8 @@ def _report(
         "property": _property_report(prop, extras),
         "totals": _totals(areas, extras, needs.shopping),
         "areas": [
-            _area_report(measured, row, needs.by_id, book) for row in range(len(areas))
+            _area_report(measured, row, needs.by_id, book, meant, year.offers)
+            for row in range(len(areas))
         ],
         "strips": strip_rows,
         "shopping": needs.shopping,
@@ -247,7 +267,12 @@ def _totals(
 
 
 def _area_report(
-    measured: Measured, row: int, needs: Mapping[str, Mapping[str, Any]], book: Book
+    measured: Measured,
+    row: int,
+    needs: Mapping[str, Mapping[str, Any]],
+    book: Book,
+    meant: Seasons,
+    offers: Sequence[Offer],
 ) -> dict[str, Any]:
     from quietacre.strip.since import survey_rows
 
@@ -257,7 +282,10 @@ def _area_report(
     walk = extras.walks.get(record["id"])
     point = record.geometry.representative_point()
     half = (record["acres_high"] - record["acres_low"]) / 2
-    need = needs.get(record["id"])
+    sown = [row for row in meant.rows if row.area_id == record["id"]]
+    offered = {offer.season.key: (offer.day, offer.text) for offer in offers}
+    mine = [needs[key] for key in planting_keys(record["id"], settings) if key in needs]
+    need = merged_need(mine) if mine else None
     return {
         "id": record["id"],
         "name": record["name"],
@@ -272,8 +300,9 @@ def _area_report(
         "walk": asdict(walk.reading) if walk else None,
         "need": need,
         "settings": list(need["setting"]) if need and need.get("setting") else [],
-        "mix": settings.mix,
-        "plant": settings.plant.isoformat() if settings.plant else None,
+        "mix": ", ".join(row.mix for row in plantings_of(settings) if row.mix) or None,
+        "plant": first_day(sown),
+        "plantings": [season_row(row, offered.get(row.key)) for row in sown],
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
         **survey_rows(

@@ -23,6 +23,7 @@ TABLE_OF: dict[str, str] = {
     "Harvest": "harvest",
     "Area": "area",
     "PlacedCorner": "placed",
+    "Planting": "planting",
     "Seed": "seed",
     "Mix": "mix",
     "NeedLbAc": "nutrients",

@@ -182,7 +182,15 @@ def log_lines(report: dict[str, Any]) -> list[str]:
 
 def _behind(report: dict[str, Any]) -> list[str]:
     """Return how many jobs are late and missed, none when none is."""
-    states = [task["state"] for task in report["year"]["tasks"]]
+    quiet = {
+        row["key"]
+        for area in report["areas"]
+        for row in area["plantings"]
+        if row["state"] == "finished"
+    }
+    states = [
+        task["state"] for task in report["year"]["tasks"] if task["planting"] not in quiet
+    ]
     counts = [
         f"{states.count(state)} {'job' if states.count(state) == 1 else 'jobs'} {state}"
         for state in ("late", "missed")

@@ -25,6 +25,12 @@ def year_lines(year: dict[str, Any]) -> list[str]:
     if year["missed"]:
         lines.append("missed:")
         lines += [f"  {row['area']}: {row['text']}" for row in year["missed"]]
+    if year["offers"]:
+        lines.append("sow again? (quietacre next DIR --write sets the days)")
+        lines += [
+            f"  {row['area']}{', ' + row['mix'] if row['mix'] else ''}: {row['text']}"
+            for row in year["offers"]
+        ]
     left = [task for task in year["tasks"] if task["state"] == "not possible"]
     if left:
         lines.append("does not fit:")

@@ -8,6 +8,7 @@ from quietacre.days import month_day
 from quietacre.intake.file_faults import area_file_faults, file_faults, map_faults
 from quietacre.intake.key_names import near_word
 from quietacre.intake.log_faults import log_faults
+from quietacre.intake.planting_faults import leads, planting_faults
 from quietacre.intake.sown_faults import crop_faults, grown_faults, seed_faults, soil_faults
 from quietacre.model import AREA_KINDS, MADE_KINDS, folded
 
@@ -26,6 +27,7 @@ def cross_check(prop: settings.Property, place: Place) -> Iterator[str]:
         yield from _doubles(table, [row.name for row in getattr(prop, table)])
     yield from _window_faults(prop)
     yield from _area_faults(prop, place)
+    yield from planting_faults(prop)
     yield from _weather_faults(prop, place)
     yield from _date_faults(prop)
     yield from _quiet_faults(prop)
@@ -56,17 +58,15 @@ def _area_faults(prop: settings.Property, place: Place) -> Iterator[str]:
     for number, area in enumerate(prop.area, 1):
         at = f"area[{number}]"
         yield from area_file_faults(area, at, place)
-        yield from _leads(area.mix, f"{at}.mix", "mix", mixes)
-        yield from _leads(area.soil_test, f"{at}.soil_test", "soil_test", tests)
         if area.strip is not None:
-            yield from _leads(area.strip.mix, f"{at}.strip.mix", "mix", mixes)
-            yield from _leads(
+            yield from leads(area.strip.mix, f"{at}.strip.mix", "mix", mixes)
+            yield from leads(
                 area.strip.soil_test, f"{at}.strip.soil_test", "soil_test", tests
             )
             if area.strip.bare and area.strip.mix is not None:
                 yield f"{at}.strip.bare: a bare strip is not sown; leave out bare or mix"
         for n, feed in enumerate(area.feed, 1):
-            yield from _leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
+            yield from leads(feed.spray, f"{at}.feed[{n}].spray", "spray", sprays)
         if area.walked_inside_ft and area.walked_outside_ft:
             yield f"{at}.walked_inside_ft: give it or walked_outside_ft, not both"
 
@@ -107,11 +107,6 @@ def _doubles(table: str, names: Sequence[str]) -> Iterator[str]:
                 "change one"
             )
         seen.setdefault(key, number)
-
-
-def _leads(word: str | None, path: str, table: str, known: set[str]) -> Iterator[str]:
-    if word is not None and word not in known:
-        yield f"{path}: there is no [[{table}]] named “{word}”{near_word(word, known)}"
 
 
 def _date_faults(prop: settings.Property) -> Iterator[str]:

@@ -99,7 +99,18 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
     given = job.test.need_lb_ac or job.test.need_ppm
     if given is None:
         return None
-    return oxide_needs(given, ppm=job.test.need_lb_ac is None)
+    asked = oxide_needs(given, ppm=job.test.need_lb_ac is None)
+    if job.fed_before is None:
+        return asked
+    if asked["p2o5"] or asked["k2o"]:
+        job.say(
+            "fed-before",
+            f"phosphate and potash of the soil test “{job.test.name}” go on with "
+            f"{job.fed_before}, so only its nitrogen is counted here; a test of this planting's "
+            "own would say more.",
+            "info",
+        )
+    return {**asked, "p2o5": 0.0, "k2o": 0.0}
 
 
 def _say_hauled_off(job: Job) -> None:

@@ -11,6 +11,7 @@ import functools
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from quietacre.days import on_year
 from quietacre.errors import NeedProblem
 from quietacre.need.asked import TOP
 from quietacre.need.fertilizer import plan_fertilizer
@@ -54,11 +55,20 @@ class Gross:
             found.setdefault(job.name, []).append(job)
         return found
 
-    def job(self, ground: str, on: dt.date) -> Job | None:
-        """Return the planting of some ground that a day belongs to, else its first."""
+    def job(self, ground: str, on: dt.date, task: str = "") -> Job | None:
+        """Return the planting of some ground that a day belongs to, of any year, else its first.
+
+        Lime is of the planting that the ground is limed with.
+        """
         mine = self._by_name.get(ground, ())
+        if task == LIME:
+            mine = [job for job in mine if job.need["lime"]] or mine
         return next(
-            (job for job in mine if job.season.holds(on)), mine[0] if mine else None
+            (job for job in mine if job.season.holds(on)),
+            next(
+                (job for job in mine if _of_its_days(on, job.season)),
+                mine[0] if mine else None,
+            ),
         )
 
     def acres(self, ground: str) -> float:
@@ -68,7 +78,7 @@ class Gross:
 
     def window(self, ground: str, task: str, on: dt.date) -> Window:
         """Return the days whose lines count for the planting that a day belongs to."""
-        job = self.job(ground, on)
+        job = self.job(ground, on, task)
         if job is None:
             return season_of(None, on)
         return job.since_test(LIME) if task == LIME else job.season
@@ -77,7 +87,7 @@ class Gross:
         self, ground: str, task: str, on: dt.date, item: str, mix: str
     ) -> Mapping[str, float]:
         """Return pounds or fluid ounces by item; of one item or mix where it is named."""
-        job = self.job(ground, on)
+        job = self.job(ground, on, task)
         if job is None:
             return {}
         if task == PLANT:
@@ -189,3 +199,9 @@ def _by_nutrient(need_lb: Mapping[str, float], item: str) -> list[float]:
 def _lime_lb(job: Job) -> float:
     """Return pounds of lime that a piece of ground takes now. [lb]"""
     return float(job.need["lime"]["ton"]) * SHORT_TON_LB if job.need["lime"] else 0.0
+
+
+def _of_its_days(on: dt.date, season: Window) -> bool:
+    """Return whether a day of any year lies in a season's days of the year."""
+    ends = [day.year for day in (season.first, season.last) if day is not None]
+    return any(season.holds(on_year(year, on.month, on.day)) for year in ends)

@@ -8,18 +8,20 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.frames import check_strips
 from quietacre.model import Note
+from quietacre.plantings import sown_of
 from quietacre.record.uses import Window, season_of
 from quietacre.record.words import LIME
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
     import geopandas as gpd
     import pandas as pd
 
     from quietacre.need.lime import Lime
     from quietacre.need.tables import Crop
-    from quietacre.settings import Area, Mix, Property, SoilTest
+    from quietacre.plantings import Sown
+    from quietacre.settings import Mix, Property, SoilTest
 
 #: What is spread before planting, and what is kept for later.
 NOW, LATER = "planting", "top-dressing"
@@ -29,7 +31,10 @@ NEVER = Window(dt.date.max, dt.date.min)
 
 @dataclass
 class Job:
-    """One piece of ground to sow, feed or spray."""
+    """One piece of ground to sow, feed or spray: one planting of it, where it has several.
+
+    ``key`` is the planting's, or the strip's id; ``area`` the settings of that planting.
+    """
 
     key: str
     name: str
@@ -40,7 +45,7 @@ class Job:
     lat: float
     mix: Mix | None
     test: SoilTest | None
-    area: Area
+    area: Sown
     made: bool  # a strip, not a declared area
     table: Mapping[str, Crop]  # the crop table as it holds here
     season: Window = NEVER  # the days that count for this planting
@@ -48,9 +53,29 @@ class Job:
     lime: Lime | None = None  # what the test asks, before anything is taken off
     need: dict[str, Any] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
+    fed_before: str | None = None  # the planting that its soil test feeds already
+    limed_with: str | None = None  # the planting that the ground is limed with
+    quiet: bool = False  # its season is finished: nothing more is spread, bought or said
+
+    @property
+    def area_id(self) -> str:
+        """Return the id of the ground, the same for all its plantings."""
+        return self.key if self.made else self.area.area_id
+
+    @property
+    def called(self) -> str:
+        """Return the ground's name, with the planting's where it has several."""
+        several = not self.made and self.area.count > 1
+        return f"{self.name} ({self.area.called})" if several else self.name
+
+    @property
+    def first(self) -> bool:
+        """Return whether what the ground gets once, whatever is sown, is told here."""
+        return self.made or self.area.number == 1
 
     def say(self, code: str, text: str, level: Any = "caution") -> None:  # noqa: ANN401
         """Add a note on this ground."""
+        text = text if self.made else self.area.tag + text
         self.notes.append(Note(code, text, level, None, self.name, self.lon, self.lat))
 
     @property
@@ -81,27 +106,40 @@ class Job:
 def jobs_of(
     areas: gpd.GeoDataFrame, prop: Property, strips: pd.DataFrame | None,
     table: Mapping[str, Crop], today: dt.date | None = None,
+    finished: Container[str] = (),
 ) -> Iterator[Job]:  # fmt: skip
-    """Yield a job for each area, and for each strip that is sown or fed.
+    """Yield a job for each planting of each area, and for each strip that is sown or fed.
 
-    Without ``today`` no season is known, and no line of a log counts for one.
+    A planting that is ``finished`` takes nothing more, and what it leaves of a soil test is
+    the next one's. Without ``today`` no season is known, and no
+    line of a log counts for one.
     """
     mixes = {mix.name: mix for mix in prop.mix}
     tests = {test.name: test for test in prop.soil_test}
-    by_id = prop.area_by_id
-    for row, area in enumerate(by_id.values()):
-        record = areas.iloc[row]
-        by_id[record["id"]] = area
-        yield _job(
-            record, area, mixes.get(area.mix or ""), tests.get(area.soil_test or ""), table,
-            today,
+    records = {areas.iloc[row]["id"]: areas.iloc[row] for row in range(len(areas))}
+    first: dict[str, Sown] = {}
+    plantings = sown_of(prop)
+    once = _fed_once(plantings, tests)
+    open_once = _fed_once([one for one in plantings if one.key not in finished], tests)
+    for sown in plantings:
+        fed, limed = once if sown.key in finished else open_once
+        first.setdefault(sown.area_id, sown)
+        job = _job(
+            records[sown.area_id], sown, mixes.get(sown.mix or ""),
+            tests.get(sown.soil_test or ""), table, today,
         )  # fmt: skip
+        job.quiet = sown.key in finished
+        fed_by = fed.get((sown.area_id, sown.soil_test or ""), sown)
+        limed_by = limed.get(sown.area_id, sown)
+        job.fed_before = fed_by.called if fed_by.key != sown.key else None
+        job.limed_with = limed_by.called if limed_by.key != sown.key else None
+        yield job
     if strips is None:
         return
     check_strips(strips, prop)
     for row in range(len(strips)):
         record = strips.iloc[row]
-        area = by_id[record["of"]]
+        area = first[record["of"]]
         settings = area.strip
         mix = mixes.get(settings.mix or "") if settings else None
         test = tests.get(settings.soil_test or "") if settings else None
@@ -109,9 +147,41 @@ def jobs_of(
             yield _job(record, area, mix, test, table, today, made=True)
 
 
+def _fed_once(
+    plantings: Sequence[Sown], tests: Mapping[str, SoilTest]
+) -> tuple[dict[tuple[str, str], Sown], dict[str, Sown]]:
+    """Return which planting takes what a soil test asks of its ground, and which the lime.
+
+    Of plantings that name one test the first in time is fed by it; the ground is limed by its
+    newest test, with the first planting that names it.
+    """
+    fed: dict[tuple[str, str], Sown] = {}
+    limed: dict[str, Sown] = {}
+    for sown in sorted(plantings, key=lambda one: one.plant or dt.date.min):
+        test = tests.get(sown.soil_test or "")
+        if test is None:
+            continue
+        if sown.fertilizer in (None, "soil test"):
+            fed.setdefault((sown.area_id, test.name), sown)
+        before = limed.get(sown.area_id)
+        old = tests[before.soil_test or ""].on if before is not None else None
+        if before is None or (old or dt.date.min) < (test.on or dt.date.min):
+            limed[sown.area_id] = sown
+    return fed, limed
+
+
+def _season(area: Sown, today: dt.date | None) -> Window:
+    """Return the days whose lines of the log count for a planting."""
+    if today is None:
+        return NEVER
+    if area.season_from is None:
+        return season_of(None, today)
+    return Window(area.season_from, area.season_to)
+
+
 def _job(
     record: Any,  # noqa: ANN401 - a row
-    area: Area,
+    area: Sown,
     mix: Mix | None,
     test: SoilTest | None,
     table: Mapping[str, Crop],
@@ -121,12 +191,20 @@ def _job(
 ) -> Job:
     point = record["geometry"].representative_point()
     job = Job(
-        record["id"], record["name"], float(record["acres"]), float(record["acres_low"]),
+        record["id"] if made else area.key, record["name"], float(record["acres"]), float(record["acres_low"]),
         float(record["acres_high"]), point.x, point.y, mix, test, area, made, table,
-        NEVER if today is None else season_of(area.plant, today),
+        _season(area, today),
     )  # fmt: skip
     job.need = {
         "seed": [], "fertilizer": [], "lime": None, "spray": [], "setting": [],
         "cost": None, "cost_ac": None, "notes": [],
     }  # fmt: skip
     return job
+
+
+def hush(jobs: Iterable[Job]) -> None:
+    """Take, in place, what is still to do off the jobs whose season is finished."""
+    for job in jobs:
+        if job.quiet:
+            job.need |= {"seed": [], "lime": None, "setting": []}
+            job.need.pop("left_out_n_lb_ac", None)

@@ -10,11 +10,12 @@ from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
 from quietacre.need.account import account_of, lines_until, mark_sown
 from quietacre.need.account_said import account_notes, on_hand_report, spent_report
+from quietacre.need.asked import TOP
 from quietacre.need.cautions import all_cautions
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
 from quietacre.need.grade import parse_grade
-from quietacre.need.job import jobs_of
+from quietacre.need.job import hush, jobs_of
 from quietacre.need.plan_lines import (
     left_out_lines,
     plan_lines,
@@ -35,7 +36,7 @@ from quietacre.shipped import cite
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     import geopandas as gpd
     import pandas as pd
@@ -64,7 +65,7 @@ def _named_after(source: str) -> Iterator[None]:
 
 @dataclass(frozen=True)
 class NeedPlan:
-    """Amounts by area or strip id, the shopping list, and what to say about them."""
+    """Amounts by planting's key or strip id, the shopping list, and what to say about them."""
 
     by_id: dict[str, dict[str, Any]]
     shopping: list[dict[str, Any]]
@@ -80,7 +81,7 @@ class NeedPlan:
 def plan_needs(
     areas: gpd.GeoDataFrame, prop: Property, *, strips: pd.DataFrame | None = None,
     property_acres: float | None = None, book: Book | None = None,
-    today: dt.date | None = None,
+    today: dt.date | None = None, finished: Container[str] = (),
 ) -> NeedPlan:  # fmt: skip
     """Return what every area and strip takes, and what to buy.
 
@@ -93,6 +94,7 @@ def plan_needs(
     property_acres : inside the property line, None when no line is drawn. [ac]
     book : what happened: what was spread and sown is taken off, what was bought is on hand.
     today : the day of the plan; without it no line of the book counts.
+    finished : keys of plantings that take nothing more: their season is over.
 
     Raises
     ------
@@ -103,7 +105,7 @@ def plan_needs(
     """
     areas = areas_by_id(areas, prop)
     table = crops(prop.property.state, prop.property.region)
-    jobs = list(jobs_of(areas, prop, strips, table, today))
+    jobs = list(jobs_of(areas, prop, strips, table, today, finished))
     lines = lines_until(book, prop, today)
     mark_sown(jobs, lines)
     products = [p for p in prop.product if not p.grade.startswith(LIME)]
@@ -120,7 +122,9 @@ def plan_needs(
         for job in jobs:
             say_of_lime(job)
         grades = [grade_of(p, account.shed) for p in products]
-        plots = list(account.plots)
+        hush(jobs)
+        quiet = {job.key for job in jobs if job.quiet}
+        plots = [plot for plot in account.plots if plot.key.removesuffix(TOP) not in quiet]
         asking = [plot for plot in plots if plot.asks_more]
         plan = plan_fertilizer(asking, grades, prop.buying, runners_up=RUNNERS_UP)
     spread(jobs, plots, grades, plan, prop)
@@ -131,9 +135,13 @@ def plan_needs(
     share_costs(jobs, shop)
     shopping = [line.to_dict() for line in shop]
     told = account_notes(jobs, account, prop)
-    said = _said(jobs, prop)
+    said = _said([job for job in jobs if not job.quiet], prop)
     for job in jobs:
+        if job.quiet:
+            job.notes = []
         job.need["notes"] = [note.to_dict() for note in job.notes]
+        for row in (*job.need["seed"], *job.need["fertilizer"]):
+            row["planting"] = job.key
     return NeedPlan(
         by_id={job.key: job.need for job in jobs},
         shopping=shopping,
@@ -152,17 +160,17 @@ def _said(jobs: Sequence[Job], prop: Property) -> list[str]:
     return [
         *short_lines(
             [
-                (j.name, row["nutrient"], row["lb"])
+                (j.called, row["nutrient"], row["lb"])
                 for j in jobs
                 for row in j.need.get("left_short", ())
             ],
             prop.buying,
         ),
         *left_out_lines(
-            [(j.name, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
+            [(j.called, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
         ),
         *test_lines(jobs),
-        *unmet_lines([(j.name, row) for j in jobs for row in j.need.get("unmet", ())]),
+        *unmet_lines([(j.called, row) for j in jobs for row in j.need.get("unmet", ())]),
     ]
 
 

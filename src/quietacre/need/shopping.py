@@ -29,11 +29,12 @@ THIN = 0.5
 
 @dataclass(frozen=True)
 class Share:
-    """What one piece of ground takes of a line."""
+    """What one piece of ground, or one planting of it, takes of a line."""
 
     area: str
     id: str
     amount: float
+    key: str  # of the job
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,7 @@ def shopping_list(
 
 
 def _use(job: Job, amount: float) -> Share:
-    return Share(job.name, job.key, amount)
+    return Share(job.called, job.area_id, amount, job.key)
 
 
 def _on_hand(account: Account, item: str) -> float:
@@ -309,7 +310,7 @@ def share_costs(jobs: Sequence[Job], shopping: Sequence[ShoppingLine]) -> None:
         if row.cost_usd is None or used <= 0:
             continue
         for share in row.used_by:
-            totals[share.id] += row.cost_usd * share.amount / used
+            totals[share.key] += row.cost_usd * share.amount / used
     for job in jobs:
         cost = totals[job.key]
         if cost > 0 and job.acres > 0:

@@ -83,6 +83,14 @@ def lime(job: Job, prop: Property) -> None:
     lime = lime_rate(job.test, lime_product(prop), prop.property.state)
     if lime is None:
         return
+    if job.limed_with is not None:
+        job.say(
+            "limed-once",
+            f"the ground is limed once, by the newest of its soil tests, with {job.limed_with}; "
+            f"the lime of “{job.test.name}” is not counted here.",
+            "info",
+        )
+        return
     job.lime = lime
     low, high = job.spread
     ton_ac = lime.parts_ton_ac[0]

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 def spray(job: Job, prop: Property) -> None:
     """Work out the sprays of a job."""
-    if job.made:
-        return
+    if job.made or not job.first:
+        return  # an area is sprayed once, whatever is sown on it
     sprays = {spray.name: spray for spray in prop.spray}
     for feed in job.area.feed:
         spray = sprays[feed.spray]

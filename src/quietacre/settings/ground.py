@@ -14,8 +14,10 @@ from quietacre.settings.types import (
     STRICT,
     AreaKind,
     Days,
+    Fed,
     NotNegative,
     Paths,
+    PlantDay,
     Positive,
     PositiveFraction,
     Word,
@@ -90,6 +92,20 @@ class PlacedCorner:
 
 
 @dataclass(frozen=True)
+class Planting:
+    """``plantings = [ { … } ]``: one of several plantings of an area in a year."""
+
+    __pydantic_config__ = STRICT
+
+    mix: str | None = None
+    plant: PlantDay | None = None
+    soil_test: str | None = None
+    fertilizer: Fed | None = None
+    topdress_n_lb_ac: Positive | None = None  # part of the nitrogen kept for later
+    topdress_on: PlantDay | None = None
+
+
+@dataclass(frozen=True)
 class Area:
     """``[[area]]``: one piece of ground and what is meant for it."""
 
@@ -112,9 +128,10 @@ class Area:
     edge_pm_ft: Positive | None = None  # how far off a drawn edge may be, 95 %
     map_scale: Annotated[float, Ge(100.0)] | None = None  # 24000 of a map of 1:24,000
     mix: str | None = None
-    plant: dt.date | None = None
+    plant: PlantDay | None = None
     soil_test: str | None = None
-    fertilizer: Literal["soil test", "maintenance", "removal", "none"] | None = None
+    fertilizer: Fed | None = None
+    plantings: tuple[Planting, ...] = ()  # several; in place of the five keys of one
     harvest: Harvest | None = None
     vine: str | None = None
     previous: Previous | None = None
@@ -125,7 +142,7 @@ class Area:
     tasks: tuple[TaskRule, ...] = ()
     max_products: Annotated[int, Ge(1)] | None = None
     topdress_n_lb_ac: Positive | None = None  # part of the nitrogen kept for later
-    topdress_on: dt.date | None = None
+    topdress_on: PlantDay | None = None
     nitrogen_on_legumes: bool = False  # before planting, whatever the legumes' share
     residue: Literal["green", "woody"] = "green"  # what is turned under
     history: tuple[str, ...] = ()

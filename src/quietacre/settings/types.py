@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+import datetime as dt
+import re
 from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt, Le, MinLen
-from pydantic import Field
+from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic_core import PydanticCustomError
 
 Positive = Annotated[float, Gt(0.0)]
 NotNegative = Annotated[float, Ge(0.0)]
@@ -19,6 +23,27 @@ DaysBefore = Annotated[int, Ge(-1000), Le(1000)]
 Word = Annotated[str, MinLen(1)]
 MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
 MonthDay = Annotated[str, Field(pattern=MONTH_DAY)]
+ISO_DAY = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
+
+
+def _day_or_month_day(value: object, _: ValidatorFunctionWrapHandler) -> dt.date | str:
+    """Return a date, or a month-day as it stands; all else is told in one sentence."""
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        return value
+    if isinstance(value, str) and re.fullmatch(MONTH_DAY, value):
+        return value
+    if isinstance(value, str) and re.fullmatch(ISO_DAY, value):
+        with contextlib.suppress(ValueError):
+            return dt.date.fromisoformat(value)
+    raise PydanticCustomError(
+        "plant_day",
+        "is neither a date nor a month-day; write it as 2027-09-26, without quotes, or as "
+        "“09-26” for a day that comes back each year",
+    )
+
+
+#: A day, or a month-day that comes back each year.
+PlantDay = Annotated[dt.date | MonthDay, WrapValidator(_day_or_month_day)]
 STATE = r"^[A-Z]{2}$"
 State = Annotated[str, Field(pattern=STATE)]
 Paths = str | tuple[str, ...]
@@ -37,6 +62,7 @@ FORMS = {
     EVERY: "a length of time, as “3 years” or “6 months”",
 }
 
+Fed = Literal["soil test", "maintenance", "removal", "none"]
 AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
 #: Columns of planting windows in the crop table.

@@ -18,15 +18,17 @@ from quietacre.year.minutes import job_minutes, work_of
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 from quietacre.year.rules import crops_of, days_of, own_steps, rule_of
 from quietacre.year.sowing import poor_days, windows_by_crop
-from quietacre.year.steps import STEPS
+from quietacre.year.steps import STEPS, planting_meant
 from quietacre.year.task import Task, uid_of
+from quietacre.year.workdays import SAME_YEAR_DAYS
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Collection, Container, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Mapping, Sequence
 
+    from quietacre.plantings import Sown
     from quietacre.quiet import Season
-    from quietacre.settings import Area, Property
+    from quietacre.settings import Property
 
 
 #: A soil test older than this at planting is taken again: "at least every two years",
@@ -39,20 +41,29 @@ CATCH_UP_DAYS = 20
 
 
 def plot_tasks(
-    area: Area, area_id: str, acres: float, need: Mapping[str, Any], prop: Property,
-    found: Sequence[Season], today: dt.date, done: Container[tuple[str, str]] = (),
+    area: Sown, acres: float, need: Mapping[str, Any], prop: Property,
+    found: Sequence[Season], today: dt.date,
+    done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None,
     frost: Mapping[str, Any] | None = None,
 ) -> Iterator[Task]:  # fmt: skip
-    """Yield the tasks of a planted plot, in order, moved out of quiet seasons.
+    """Yield the tasks of one planting of a plot, in order, moved out of quiet seasons.
 
-    ``done`` holds (area, task) of the log: what is done is not caught up on. ``frost`` is
-    the frost report of the daily record, when there is one.
+    ``done`` holds the days of (area, task) of the log: what is done is not caught up on.
+    ``frost`` is the frost report of the daily record, when there is one.
     """
     if area.plant is None:
         return
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
-    wanted = _wanted(area, need, prop)
     meant = area.plant
+    logged = _done_for(area, done or {})
+    wanted = _wanted(area, need, prop) | {
+        step.when for step in STEPS
+        # a test that was taken stands under the area, where its figures are
+        if step.task != "soil test" and any(
+            abs((day - meant).days + step.ideal) < SAME_YEAR_DAYS
+            for day in logged.get(step.task, ())
+        )
+    }  # fmt: skip
     plant, moved = _planting_day(area, prop, found)
     area = dataclasses.replace(area, plant=plant)
     lags = lags_of(area, prop)
@@ -70,12 +81,17 @@ def plot_tasks(
         early, ideal, late = days_of(step, rule)
         task = Task(
             uid=uid_of(prop.property.known_by, area.first_name, step.task, meant.isoformat()),
-            lasting=uid_of(prop.property.known_by, area.first_name, step.task, str(meant.year)),
-            area=area.name, area_id=area_id, kind=area.kind, task=step.task, label=step.label,
+            lasting=uid_of(
+                prop.property.known_by, area.first_name, step.task, str(meant.year),
+                *([area.called] if area.number > 1 else []),
+            ),
+            area=area.name, area_id=area.area_id, kind=area.kind, task=step.task,
+            label=f"{step.label}, {area.called}" if area.count > 1 else step.label,
             earliest=plant - early * DAY, ideal=plant - ideal * DAY,
             latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, work_of(step.task, need)),
             machine=machine, reason=step.reason, amounts=amounts_of(step.task, need),
-            on_foot=machine == "on foot",
+            on_foot=machine == "on foot", planting=area.key, planted_for=meant,
+            planting_days=area.planting_days,
         )  # fmt: skip
         if rule is not None and rule.on is not None:
             task.earliest = task.ideal = task.latest = rule.on
@@ -99,15 +115,29 @@ def plot_tasks(
         )
         made[step.task] = task
     in_order(made, pairs, fixed, plant, found, prop.work)
-    open_late = {
-        name for name in CATCH_UP if name not in fixed and (area.name, name) not in done
-    }
+    open_late = {name for name in CATCH_UP if name not in fixed and name not in logged}
     _catch_up(made, open_late, plant, found, prop, today)
     sown = made.get("plant")
     if sown is not None:
         sown.asked = sown.ideal
         sown.poor = poor_days(area, sown.earliest, sown.latest, frost, prop)
     yield from made.values()
+
+
+def _done_for(
+    area: Sown, done: Mapping[tuple[str, str], Sequence[dt.date]]
+) -> dict[str, list[dt.date]]:  # fmt: skip
+    """Return the days of the log on which each job was done for this planting."""
+    assert area.plant is not None  # noqa: S101 - the caller looked
+    out: dict[str, list[dt.date]] = {}
+    for (name, task), days in done.items():
+        mine = [
+            day for day in days
+            if name == area.name and planting_meant(task, day, area.planting_days) == area.plant
+        ]  # fmt: skip
+        if mine:
+            out[task] = mine
+    return out
 
 
 def _catch_up(
@@ -137,7 +167,7 @@ def _catch_up(
 
 
 def _planting_day(
-    area: Area, prop: Property, found: Sequence[Season]
+    area: Sown, prop: Property, found: Sequence[Season]
 ) -> tuple[dt.date, str | None]:
     """Return the day that the plot's year is counted from, out of every quiet season."""
     assert area.plant is not None  # noqa: S101 - the caller looked
@@ -158,7 +188,7 @@ def _planting_day(
     )
 
 
-def _wanted(area: Area, need: Mapping[str, Any], prop: Property) -> set[str]:
+def _wanted(area: Sown, need: Mapping[str, Any], prop: Property) -> set[str]:
     """Return which conditional steps this plot takes."""
     from quietacre.crop_names import top_dressed
 

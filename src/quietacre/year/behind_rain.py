@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.daily import Daily
+    from quietacre.plantings import Sown
     from quietacre.quiet import Season
     from quietacre.record.rain import Wait
-    from quietacre.settings import Area, Property
+    from quietacre.settings import Property
     from quietacre.year.task import Task
 
 #: Ground is moist enough to sow for so long after a planting rain. Common practice, no source.
@@ -88,7 +89,7 @@ def rain_known(
 
 
 def behind_rain(
-    tasks: Sequence[Task], area: Area, rain: Rain, prop: Property, today: dt.date,
+    tasks: Sequence[Task], area: Sown, rain: Rain, prop: Property, today: dt.date,
     found: Sequence[Season], frost: Mapping[str, Any] | None = None,
 ) -> None:  # fmt: skip
     """Move, in place, a planting that is not done yet behind rain, and what follows it.
@@ -107,8 +108,11 @@ def behind_rain(
     days = ask.rain_days if ask else Weather.rain_days
     first, asked = plant.earliest, plant.asked
     wait = rain.waited(area.name)
-    if wait is not None and wait.said < first - EARLY_DAYS * DAY:
-        wait = None
+    if wait is not None and (
+        wait.said < first - EARLY_DAYS * DAY
+        or (area.season_to is not None and wait.said > area.season_to)
+    ):
+        wait = None  # it was said of another planting
     dry_from = first - MOIST_DAYS * DAY if wait is None else max(first, wait.said)
     wet = rain.planting_rain(dry_from, today, inches, days)
     if wet is not None and wet[0] + MOIST_DAYS * DAY >= max(today, first):

@@ -10,6 +10,7 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import LEAP_YEAR, on_year, say_day, say_span
+from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
@@ -22,11 +23,13 @@ from quietacre.year.other_mix import other_mixes
 from quietacre.year.rooms import NO_TRACTOR
 from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
+from quietacre.year.two_plantings import overlaps
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Seed
+    from quietacre.plantings import Sown
+    from quietacre.settings import Property, Seed
     from quietacre.windows import Range
     from quietacre.year.plan import Planned
     from quietacre.year.task import Task
@@ -37,11 +40,12 @@ REACH_DAYS = 35
 
 def conflicts(
     plan: Planned, prop: Property, weather: Mapping[str, Any] | None,
-    strips: Sequence[Mapping[str, Any]] = (),
+    strips: Sequence[Mapping[str, Any]] = (), finished: Container[str] = (),
 ) -> list[dict[str, Any]]:  # fmt: skip
     """Return what conflicts, each with code, area, area_id, level and text.
 
-    ``strips`` are the report's rows, for what their widths hold.
+    ``strips`` are the report's rows, for what their widths hold; ``finished`` the keys of
+    plantings whose season is over, of which nothing is said.
     """
     ids = {area.name: key for key, area in prop.area_by_id.items()}
     ids |= {strip["name"]: strip["id"] for strip in strips}
@@ -51,11 +55,13 @@ def conflicts(
         out.append({"code": code, "area": area, "area_id": ids.get(area or ""),
                     "level": level, "text": text})  # fmt: skip
 
-    for area in prop.area:
-        if area.plant is None:
+    for sown in sown_of(prop):
+        if sown.plant is None or sown.key in finished:
             continue
-        for code, text in _planting(area, prop, plan, weather):
-            say(code, area.name, text)
+        for code, text in _planting(sown, prop, plan, weather):
+            say(code, sown.name, sown.tag + text)
+    for name, text in overlaps(plan, prop):
+        say("plantings-overlap", name, text, "warning")
     for name, text in other_mixes(plan, prop, weather["frost"] if weather else None):
         say("other-mix", name, text, "warning")
     for name, text in off_the_day(plan, prop):
@@ -72,9 +78,9 @@ def conflicts(
 
 
 def _planting(
-    area: Area, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
+    area: Sown, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
 ) -> Iterator[tuple[str, str]]:
-    task = next((t for t in plan.tasks if t.area == area.name and t.task == "plant"), None)
+    task = _task("plant", area, plan)
     planted = task.scheduled if task is not None and task.scheduled else area.plant
     assert planted is not None  # noqa: S101 - the caller looked
     open_ended = task is not None and task.status == "planned"
@@ -98,10 +104,15 @@ def _planting(
     yield from _lime(area, prop, plan, planted)
 
 
+def _task(name: str, sown: Sown, plan: Planned) -> Task | None:
+    """Return the first task of a planting by its name, None without one."""
+    return next((t for t in plan.tasks if t.planting == sown.key and t.task == name), None)
+
+
 def _lime(
-    area: Area, prop: Property, plan: Planned, planted: dt.date
+    area: Sown, prop: Property, plan: Planned, planted: dt.date
 ) -> Iterator[tuple[str, str]]:
-    lime = next((t for t in plan.tasks if t.area == area.name and t.task == "lime"), None)
+    lime = _task("lime", area, plan)
     if lime is None:
         return
     spread, least = lime.scheduled, lags_of(area, prop)["lime_days"]

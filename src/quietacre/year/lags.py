@@ -16,7 +16,8 @@ from quietacre.year.rules import crops_of
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from quietacre.settings import Area, Property
+    from quietacre.plantings import Sown
+    from quietacre.settings import Property
     from quietacre.year.steps import Step
 
 
@@ -43,7 +44,7 @@ USUAL = {
 }  # fmt: skip
 
 
-def lags_of(area: Area, prop: Property) -> dict[str, int]:
+def lags_of(area: Sown, prop: Property) -> dict[str, int]:
     """Return the lags of a plot in days: its crops' own, the property's, or the usual.
 
     Of several crops in one mix the longest of each lag holds. ``rot_days`` has the more of

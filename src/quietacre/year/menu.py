@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day, say_span
+from quietacre.plantings import plantings_of, sown_of, with_days, with_plantings
 from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import WEEKDAYS, is_workday
 from quietacre.year.plan import plan_days
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Callable, Mapping, Sequence
 
-    from quietacre.settings import Area, Property, Quiet
+    from quietacre.settings import Property, Quiet
     from quietacre.year.plan import Ground, Planned
     from quietacre.year.workdays import Effort
 
@@ -174,24 +175,18 @@ def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> 
     """Move every other plot, or those that do not fit, later within their windows."""
     short = {t.area for t in plan.missed}
     frost = (weather or {}).get("frost")
-
-    def may(area: Area, day: dt.date) -> bool:
-        return not poor_days(area, day, day, frost, prop)
+    plantings = [sown for sown in sown_of(prop) if sown.plant and sown.name in short]
 
     out = []
     for days in LATER_DAYS:
-        moved = tuple(
-            replace(area, plant=area.plant + days * DAY)
-            if area.plant is not None
-            and area.name in short
-            and may(area, area.plant + days * DAY)
-            else area
-            for area in prop.area
-        )
-        names = [
-            area.name for area, old in zip(moved, prop.area, strict=True)
-            if area.plant != old.plant
-        ]  # fmt: skip
+        later = {
+            sown.key: day
+            for sown in plantings
+            if sown.plant
+            and not poor_days(sown, day := sown.plant + days * DAY, day, frost, prop)
+        }
+        moved = tuple(with_days(area, key, later) for key, area in prop.area_by_id.items())
+        names = list(dict.fromkeys(s.name for s in plantings if s.key in later))
         if names:
             more = len(names) - MOST_NAMES
             who = ", ".join(names[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
@@ -208,13 +203,15 @@ def _drop(prop: Property, ground: Ground) -> list[Trial]:
     plots = sorted(
         (acres_by_id[key], n)
         for n, (key, area) in enumerate(prop.area_by_id.items())
-        if area.plant is not None
+        if any(row.plant for row in plantings_of(area))
     )
     out = []
     for count in range(1, len(plots)):
         gone = {n for _, n in plots[:count]}
         kept = tuple(
-            replace(area, plant=None) if n in gone else area
+            with_plantings(area, [replace(row, plant=None) for row in plantings_of(area)])
+            if n in gone
+            else area
             for n, area in enumerate(prop.area)
         )
         acres = sum(a for a, _ in plots[:count])

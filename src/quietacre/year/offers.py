@@ -27,9 +27,9 @@ def off_the_day(plan: Planned, prop: Property) -> Iterator[tuple[str, str]]:
         day, asked = task.scheduled, task.asked
         if task.task != "plant" or task.status != "planned" or day is None or asked is None:
             continue
-        if day == asked or task.area in told:
+        if day == asked or task.planting in told:
             continue
-        told.add(task.area)
+        told.add(task.planting)
         yield task.area, (
             f"{task.label} was asked for on {say_day(asked)}, but {_why(task, plan, prop, at)}: "
             f"it is set on {say_day(day, year=day.year != asked.year)}, the nearest day left"

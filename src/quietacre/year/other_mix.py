@@ -6,6 +6,7 @@ import dataclasses
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
+from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import is_workday
 from quietacre.year.sowing import poor_days, windows_by_crop
@@ -14,7 +15,8 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterator, Mapping
 
-    from quietacre.settings import Area, Mix, Property
+    from quietacre.plantings import Sown
+    from quietacre.settings import Mix, Property
     from quietacre.year.plan import Planned
     from quietacre.year.task import Task
 
@@ -32,13 +34,14 @@ def other_mixes(
     are offered.
     """
     told: set[str] = set()
+    plantings = {sown.key: sown for sown in sown_of(prop)}
     for task in plan.tasks:
-        if task.task != "plant" or task.status == "done" or task.area_id in told:
+        if task.task != "plant" or task.status == "done" or task.planting in told:
             continue
-        area = prop.area_by_id.get(task.area_id)
+        area = plantings.get(task.planting)
         if area is None or not _too_late(task, area, plan, prop):
             continue
-        told.add(task.area_id)
+        told.add(task.planting)
         offers = [
             f"“{mix.name}” {said}"
             for mix in prop.mix
@@ -48,7 +51,7 @@ def other_mixes(
         yield (
             task.area,
             (
-                "what it was to be sown with can no longer be sown on a day of yours inside its "
+                f"{area.tag}what it was to be sown with can no longer be sown on a day of yours inside its "
                 "windows and in time before frost. "
                 + (
                     f"Of your other mixes {'; '.join(offers)}. To take one, set mix and plant of this "
@@ -61,7 +64,7 @@ def other_mixes(
         )
 
 
-def _too_late(task: Task, area: Area, plan: Planned, prop: Property) -> bool:
+def _too_late(task: Task, area: Sown, plan: Planned, prop: Property) -> bool:
     """Return whether a planting's time has come or it was moved, and no good day is left."""
     if area.plant is None or task.asked is None:
         return False
@@ -81,7 +84,7 @@ def _mine(day: dt.date, task: Task, plan: Planned, prop: Property) -> bool:
 
 
 def _sown_when(
-    mix: Mix, task: Task, area: Area, plan: Planned, prop: Property,
+    mix: Mix, task: Task, area: Sown, plan: Planned, prop: Property,
     frost: Mapping[str, Any] | None,
 ) -> str | None:  # fmt: skip
     """Return when another mix can be sown, in words; None when it cannot or nobody knows."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_span
+from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
@@ -25,6 +26,7 @@ from quietacre.year.workdays import Assigned, assign, frozen_days
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from quietacre.plantings import Sown
     from quietacre.quiet import Season
     from quietacre.record.book import Entry
     from quietacre.settings import Area, Property
@@ -69,7 +71,7 @@ class Planned:
 def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Planned:
     """Return every task of the coming year on a day, or with the reason why not."""
     today = ground.today
-    plantings = [area.plant for area in prop.area if area.plant]
+    plantings = [sown.plant for sown in sown_of(prop) if sown.plant]
     last = max([today + HORIZON_DAYS * DAY, *(day + 90 * DAY for day in plantings)])
     found = seasons(prop.quiet, today.year - 2, last.year + 2)
     happened = {
@@ -150,21 +152,13 @@ def _tasks(  # glue over areas and strips
     acres_by_id = dict(zip(ground.ids, ground.acres, strict=True))
     soon = min(last, today + HORIZON_DAYS * DAY)
     burns = burns_due(prop, acres_by_id, today, soon, ground.done)
+    sown: dict[str, list[Sown]] = {}
+    for one in sown_of(prop):
+        sown.setdefault(one.area_id, []).append(one)
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
         need = ground.needs.get(key) or {}
-        plot = list(
-            plot_tasks(
-                area, key, acres, need, prop, found, today, ground.done, ground.frost
-            )
-        )
-        if not any(
-            task.uid in frozen_days(plot, ground.done, ground.ticked)
-            for task in plot
-            if task.task == "plant"
-        ):
-            behind_rain(plot, area, ground.rain, prop, today, found, ground.frost)
-        out += plot
+        out += _planted(sown[key], acres, ground, prop, found)
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn" and (burns is None or key in burns):
             line = next(
@@ -188,6 +182,28 @@ def _tasks(  # glue over areas and strips
                 found, today, soon, logged,
             )  # fmt: skip
     return out
+
+
+def _planted(
+    plantings: Sequence[Sown], acres: float, ground: Ground, prop: Property,
+    found: Sequence[Season],
+) -> list[Task]:  # fmt: skip
+    """Return the tasks of every planting of an area; those not sown yet go behind rain."""
+    plots = [
+        list(
+            plot_tasks(
+                sown, acres, ground.needs.get(sown.key) or {}, prop, found, ground.today,
+                ground.done, ground.frost,
+            )
+        )
+        for sown in plantings
+    ]  # fmt: skip
+    every = [task for plot in plots for task in plot]
+    frozen = frozen_days(every, ground.done, ground.ticked)
+    for sown, plot in zip(plantings, plots, strict=True):
+        if not any(task.uid in frozen for task in plot if task.task == "plant"):
+            behind_rain(plot, sown, ground.rain, prop, ground.today, found, ground.frost)
+    return every
 
 
 def _burn_tasks(

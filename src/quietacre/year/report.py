@@ -15,9 +15,11 @@ from quietacre.record.words import Words, remark_words
 from quietacre.year.behind_rain import Rain
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
+from quietacre.year.next_planting import offer_note, offer_row, offers_of
 from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
+from quietacre.year.seasons import seasons_of
 from quietacre.year.states import missed_report, says, state_of
 from quietacre.year.weather import frost_of, weather_report
 
@@ -30,7 +32,9 @@ if TYPE_CHECKING:
     from quietacre.daily import Daily
     from quietacre.record.book import Entry
     from quietacre.settings import Property
+    from quietacre.year.next_planting import Offer
     from quietacre.year.plan import Planned
+    from quietacre.year.seasons import Seasons
     from quietacre.year.task import Task
     from quietacre.year.workdays import Assigned
 
@@ -47,6 +51,7 @@ class YearPlan:
 
     report: dict[str, Any]
     notes: tuple[Note, ...]
+    offers: tuple[Offer, ...] = ()  # the next season of plantings that are finished
 
 
 def plan_year(
@@ -54,6 +59,7 @@ def plan_year(
     needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
+    meant: Seasons | None = None,
 ) -> YearPlan:  # fmt: skip
     """Return the year for the report, and notes on what does not fit.
 
@@ -68,6 +74,8 @@ def plan_year(
     weather : the daily record, when there is one.
     rain : what is known of rain, and which plantings wait for it.
     ticked : lines of the log by the letters of the job that they are.
+    meant : the season of each planting that is meant, as ``seasons_of`` gives it; worked out
+        from the others when None. Month-days have their years by it.
 
     Raises
     ------
@@ -75,11 +83,14 @@ def plan_year(
         The areas cannot be joined with ``prop``.
     """
     areas = areas_by_id(areas, prop)
+    meant = meant or seasons_of(prop, today, done, rain=rain, ticked=ticked)
+    prop = meant.prop
     ground = Ground(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
         today, done or {}, frost_of(weather, prop, today) if weather else None,
         rain or Rain(), ticked or {},
     )  # fmt: skip
+    offers = offers_of(meant, today, ground.frost)
     plan = plan_days(ground, prop)
     out = plan.assigned
     missed = plan.missed
@@ -93,7 +104,7 @@ def plan_year(
     weather_rows = (
         weather_report(weather, prop, plan, today, ground.frost) if weather else None
     )
-    named = conflicts(plan, prop, weather_rows, strips_report)
+    named = conflicts(plan, prop, weather_rows, strips_report, meant.finished)
     menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
         "tasks": [_task_report(task, today) for task in plan.tasks],
@@ -129,20 +140,31 @@ def plan_year(
         ],
         "hours_by_month": hours,
         "hours_short_by_month": dict(sorted(short.items())),
-        "missed": missed_report(plan.tasks, today),
+        "missed": [
+            *meant.missed_report(),
+            *missed_report(_not_quiet(plan.tasks, meant), today),
+        ],
+        "offers": [offer_row(offer) for offer in offers],
         "menu": menu,
         "conflicts": named,
         "weather": weather_rows,
     }
     notes = (
-        *_notes(plan.tasks, areas, prop, named),
+        *_notes(_not_quiet(plan.tasks, meant), areas, prop, named),
+        *meant.notes,
+        *(offer_note(offer) for offer in offers),
         *round_notes(
             prop, dict(zip(ground.ids, ground.acres, strict=True)), today,
             today + HORIZON_DAYS * DAY, ground.done,
         ),
         *_log_notes(ground, plan, prop),
     )  # fmt: skip
-    return YearPlan(report, notes)
+    return YearPlan(report, notes, offers)
+
+
+def _not_quiet(tasks: Sequence[Task], meant: Seasons) -> list[Task]:
+    """Return the tasks that are still told of: not those of a season that is finished."""
+    return [task for task in tasks if task.planting not in meant.finished]
 
 
 def bound_words(out: Assigned, missed: int) -> str:
@@ -183,6 +205,7 @@ def _task_report(task: Task, today: dt.date) -> dict[str, Any]:
         "reason": task.reason,
         "after": [{"uid": uid, "days": lag} for uid, lag in task.after],
         "amounts": task.amounts,
+        "planting": task.planting or None,
         "status": task.status,
         "state": state_of(task, today),
         "says": says(task, today),

@@ -9,21 +9,22 @@ from quietacre.year.steps import STEPS, Step
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from quietacre.settings import Area, Property, TaskRule
+    from quietacre.plantings import Sown
+    from quietacre.settings import Property, TaskRule
 
 
-def crops_of(area: Area, prop: Property) -> set[str]:
+def crops_of(area: Sown, prop: Property) -> set[str]:
     """Return the crops that an area's mix sows."""
     return {seed.crop for mix in prop.mix if mix.name == area.mix for seed in mix.seed}
 
 
-def _fits(rule: TaskRule, area: Area, prop: Property) -> bool:
+def _fits(rule: TaskRule, area: Sown, prop: Property) -> bool:
     return (rule.kind is None or rule.kind == area.kind) and (
         rule.crop is None or rule.crop in crops_of(area, prop)
     )
 
 
-def _rules(area: Area, prop: Property) -> Iterator[TaskRule]:
+def _rules(area: Sown, prop: Property) -> Iterator[TaskRule]:
     """Yield what the person changed, the nearest first.
 
     The area's tasks; [[task]] that names a crop; the crop's own; the other [[task]].
@@ -40,12 +41,12 @@ def _rules(area: Area, prop: Property) -> Iterator[TaskRule]:
     yield from (rule for rule in fit if rule.crop is None)
 
 
-def rule_of(task: str, area: Area, prop: Property) -> TaskRule | None:
+def rule_of(task: str, area: Sown, prop: Property) -> TaskRule | None:
     """Return what the person changed of a task, the nearest word of it."""
     return next((rule for rule in _rules(area, prop) if rule.task == task), None)
 
 
-def own_steps(area: Area, prop: Property) -> Iterator[Step]:
+def own_steps(area: Sown, prop: Property) -> Iterator[Step]:
     """Yield tasks the person added: names no step has, with a day or days before planting."""
     known = {step.task for step in STEPS}
     for rule in _rules(area, prop):

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterator, Mapping
 
-    from quietacre.settings import Area, Mix, Property, Seed
+    from quietacre.plantings import Sown
+    from quietacre.settings import Mix, Property, Seed
     from quietacre.windows import Range
 
 #: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
@@ -87,24 +88,24 @@ def freezes_for(season: str, frost: Mapping[str, Any] | None, prop: Property) ->
     )  # fmt: skip
 
 
-def mix_of(area: Area, prop: Property) -> Mix | None:
+def mix_of(area: Sown, prop: Property) -> Mix | None:
     """Return the mix that an area is sown to."""
     return next((mix for mix in prop.mix if mix.name == area.mix), None)
 
 
-def _seeds(area: Area, prop: Property) -> tuple[Seed, ...]:
+def _seeds(area: Sown, prop: Property) -> tuple[Seed, ...]:
     mix = mix_of(area, prop)
     return mix.seed if mix else ()
 
 
-def windows_by_crop(area: Area, prop: Property) -> Iterator[Mapping[str, list[Range]]]:
+def windows_by_crop(area: Sown, prop: Property) -> Iterator[Mapping[str, list[Range]]]:
     """Yield the planting windows of each crop that is sown on an area."""
     here = prop.property
     for seed in _seeds(area, prop):
         yield windows_of(seed, prop.crop.get(seed.crop), here.state, here.region)
 
 
-def baits(area: Area, day: dt.date, prop: Property) -> tuple[str, ...]:
+def baits(area: Sown, day: dt.date, prop: Property) -> tuple[str, ...]:
     """Return the grains that, sown on top of an area on a day, may bait doves."""
     mix = mix_of(area, prop)
     early = on_year(day.year, *BAIT_FROM) <= day < on_year(day.year, *GRAIN_FROM)
@@ -114,7 +115,7 @@ def baits(area: Area, day: dt.date, prop: Property) -> tuple[str, ...]:
 
 
 def poor_days(
-    area: Area, first: dt.date, last: dt.date, frost: Mapping[str, Any] | None,
+    area: Sown, first: dt.date, last: dt.date, frost: Mapping[str, Any] | None,
     prop: Property,
 ) -> frozenset[dt.date]:  # fmt: skip
     """Return the days from ``first`` to ``last`` that some rule speaks against sowing on.

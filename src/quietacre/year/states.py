@@ -84,14 +84,19 @@ def reopen(
         for uid, lag in task.after:
             follow.setdefault(uid, []).append((task, lag))
     settled = set(done) | before_done(tasks, done)
-    sown = {t.area: t.asked or t.ideal for t in tasks if t.task == "plant"}
+    sown: dict[str, list[dt.date]] = {}
+    for task in tasks:
+        if task.task == "plant":
+            for ground in (task.planting, task.area):
+                sown.setdefault(ground, []).append(task.asked or task.ideal)
     for task in tasks:
         if task.status != "planned" or task.earliest > today or task.uid in settled:
             continue
         over = task.latest < today
         if not over and mine_open(today, task.latest, task.words, found, work):
             continue
-        last = _worth_until(task, follow.get(task.uid, []), tasks, sown.get(task.area))
+        ahead = [d for d in sown.get(task.planting or task.area, ()) if d > task.latest]
+        last = worth_until(task, follow.get(task.uid, []), tasks, min(ahead, default=None))
         if not mine_open(today, last, task.words, found, work):
             continue
         task.due_by, task.best_was = task.latest, task.ideal
@@ -116,7 +121,7 @@ def _needed_by(task: Task) -> dt.date:
     return task.asked if task.task == "plant" and task.asked else task.latest
 
 
-def _worth_until(
+def worth_until(
     task: Task, follow: Sequence[tuple[Task, int]], tasks: Iterable[Task],
     sown: dt.date | None,
 ) -> dt.date:  # fmt: skip

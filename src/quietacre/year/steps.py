@@ -7,9 +7,14 @@ again, drag smooth about two weeks before, then plant behind rain.
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from quietacre.workweek import DISK_DAYS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 #: First and last day of a dormant-season burn. Common practice, no source.
 BURN_FIRST, BURN_LAST = (2, 1), (3, 15)
@@ -59,3 +64,22 @@ STEPS = (
     Step("read exclosure", "clip and weigh inside and outside the cage", -50, -60, -90, "on foot",
          "about two months of grazing " + PRACTICE),
 )  # fmt: skip
+
+#: A planting may come so long after its day, and what goes before it with it. Assumption.
+LATE_SOWING = dt.timedelta(days=30)
+
+
+def planting_meant(task: str, on: dt.date, days: Sequence[dt.date]) -> dt.date:
+    """Return which planting of some ground a job of a day was done for, by its planting day.
+
+    What goes before planting is for the next one, what comes after it for the last one, with
+    ``LATE_SOWING`` either way; a planting, and a job that no step has, is for the nearest.
+    """
+    ideal = next((step.ideal for step in STEPS if step.task == task), 0)
+    ahead = [day for day in days if on <= day + LATE_SOWING]
+    behind = [day for day in days if on >= day - LATE_SOWING]
+    if ideal > 0 and ahead:
+        return min(ahead)
+    if ideal < 0 and behind:
+        return max(behind)
+    return min(days, key=lambda day: (abs(day - on), day))

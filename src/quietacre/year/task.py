@@ -44,6 +44,9 @@ class Task:
     asked: dt.date | None = None  # the day the person asked for
     poor: frozenset[dt.date] = frozenset()  # days that windows, frost or law speak against
     after: list[tuple[str, int]] = field(default_factory=list)  # uid, days at least
+    planting: str = ""  # key of the planting that it is a job of
+    planted_for: dt.date | None = None  # and the day that was meant for that
+    planting_days: tuple[dt.date, ...] = ()  # all of its ground, of the years beside it too
     lasting: str = ""  # what it keeps when its day is moved within its year; else its uid
     whole: str = ""  # of a part, the letters of the whole job
 

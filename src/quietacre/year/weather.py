@@ -11,6 +11,7 @@ from quietacre.workweek import is_workday, weekends
 from quietacre.year.frost import frost_report, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month
 from quietacre.year.rooms import Rooms
+from quietacre.year.task import PART
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -64,7 +65,7 @@ def _plantings(
     jobs: dict[str, list[Task]] = {}
     for task in plan.tasks:
         if task.task == "plant" and task.status == "planned":
-            jobs.setdefault(task.area_id, []).append(task)
+            jobs.setdefault(task.planting, []).append(task)
     odds: dict[dt.date, Odds] = {}
 
     def odds_of(day: dt.date) -> Odds:
@@ -91,6 +92,9 @@ def _planting(
     equal ones the nearest to the date meant is taken.
     """
     task = parts[0]
+    several = task.label.partition(PART)[0].partition(", ")[
+        2
+    ]  # its mix, of several plantings
     at = {t.uid: t.scheduled for t in plan.tasks}
     ready = [
         done + lag * DAY for uid, lag in task.after if (done := at.get(uid)) is not None
@@ -128,11 +132,12 @@ def _planting(
         "uid": task.uid,
         "area": task.area,
         "area_id": task.area_id,
+        "planting": task.planting,
         "planned": planned[0].isoformat() if planned else None,
         "days": days,
         "weekends": found,
         "best": best,
-        "text": _best_words(best, planned, ask),
+        "text": (f"{several}: " if several else "") + _best_words(best, planned, ask),
         # what to type, for whoever reads it beside the property file
         "to_move": f'tasks = [{{ task = "plant", on = {best["date"]} }}]' if best else None,
         "degree_days_to_year_end": degree_days,
@@ -148,7 +153,7 @@ def _room(day: dt.date, task: Task, plan: Planned, prop: Property) -> tuple[floa
     left = dict(Rooms.of(prop.work).limits(task.machine))
     rooms = Rooms.of(prop.work)
     for other in plan.tasks:
-        mine = other.area_id == task.area_id and other.task == task.task
+        mine = other.planting == task.planting and other.task == task.task
         if other.scheduled != day or other.status != "planned" or mine:
             continue
         for key, _ in rooms.limits(other.machine):

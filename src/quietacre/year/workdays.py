@@ -23,6 +23,7 @@ from quietacre.year.asked import (
     wishes,
 )
 from quietacre.year.rooms import Rooms
+from quietacre.year.steps import planting_meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -153,7 +154,7 @@ def frozen_days(
     A line with the letters of a job is that one, whatever its words and day; it is no other.
     Lines without are told by their words: a job that comes once is done by the last entry of its year, all its parts with it; a
     part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
-    nearest one's.
+    nearest one's, of jobs of several plantings that of the planting it was done for.
     """
     alike: dict[tuple[str, str], dict[tuple[str, dt.date], list[Task]]] = {}
     out, used = _ticked_days(tasks, ticked or {})
@@ -170,8 +171,17 @@ def frozen_days(
     for key, by_job in alike.items():
         once = len(by_job) == 1
         left = dict(by_job)
+        planted = [same for same in by_job.values() if same[0].planted_for]
         for day in done.get(key, ()):
             if (*key, day) in used:
+                continue
+            if planted:
+                meant = planting_meant(key[1], day, planted[0][0].planting_days)
+                out.update({
+                    task.uid: day for same in planted for task in same
+                    if task.planted_for == meant
+                    and abs((day - task.job[1]).days) < SAME_YEAR_DAYS
+                })  # fmt: skip
                 continue
             near = [
                 job for job, same in left.items()

@@ -93,6 +93,9 @@ export function box(part, value, name = "") {
 }
 
 /** @param {any} part */
+const isDate = (part) => part.format === "date";
+
+/** @param {any} part */
 const isNumber = (part) => part.type === "number" || part.type === "integer";
 
 /**
@@ -106,7 +109,8 @@ export function saidBy(node, part) {
   if (text === "") return null;
   if (part.type === "boolean") return text === "true";
   if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
-  if (part.format === "date") return { day: text };
+  const dates = part.format === "date" || (part.anyOf || []).some(isDate);
+  if (part.format === "date" || (dates && /^\d{4}-\d{2}-\d{2}$/.test(text))) return { day: text };
   if (isNumber(part)) return Number.isFinite(Number(text)) ? Number(text) : text;
   const lists =
     part.type === "array"

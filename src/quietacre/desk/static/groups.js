@@ -31,6 +31,7 @@ export const PIECE_GROUPS = [
   [
     "More on planting and feeding",
     [
+      "plantings",
       "topdress_n_lb_ac",
       "topdress_on",
       "nitrogen_on_legumes",

@@ -21,10 +21,12 @@ def write_amounts(book: Book, column: Column, piece: Record) -> None:
     say, need = book.say, piece.get("need") or {}
     if need.get("done"):
         _done(say, column, need["done"])
-    if need.get("seed"):
-        _sow(book, column, need["seed"])
-    if need.get("fertilizer"):
-        _spread(say, column, need["fertilizer"])
+    plantings = piece.get("plantings") or ()
+    called = {row["key"]: row["mix"] for row in plantings} if len(plantings) > 1 else {}
+    for seed in _by_planting(need.get("seed") or ()):
+        _sow(book, column, seed)
+    for spread in _by_planting(need.get("fertilizer") or ()):
+        _spread(say, column, spread, called.get(spread[0].get("planting", "")))
     if need.get("lime"):
         lime = need["lime"]
         column.head("Lime")
@@ -51,6 +53,14 @@ def _done(say: Say, column: Column, done: Sequence[Record]) -> None:
     column.table(("what", "done", "of", "last"), rows, (5, 3, 3, 3))
 
 
+def _by_planting(rows: Sequence[Record]) -> list[list[Record]]:
+    """Return rows in groups, those of one planting of the ground together."""
+    groups: dict[str, list[Record]] = {}
+    for row in rows:
+        groups.setdefault(row.get("planting", ""), []).append(row)
+    return list(groups.values())
+
+
 def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
     """Write the seed of a mix, and the planting windows of its crops."""
     say = book.say
@@ -74,9 +84,11 @@ def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
         column.text("; ".join(said), size=8, soft=True)
 
 
-def _spread(say: Say, column: Column, spread: Sequence[Record]) -> None:
-    """Write the fertilizer, what is spread later too."""
-    column.head("Spread")
+def _spread(
+    say: Say, column: Column, spread: Sequence[Record], mix: str | None = None
+) -> None:
+    """Write the fertilizer of a planting, what is spread later too."""
+    column.head("Spread" + (f" for {mix}" if mix else ""))
     rows = [
         (f["grade"] + (" (later)" if f.get("when") == "top-dressing" else ""), say.rate(f["lb_ac"]), say.pounds(f["lb"]),
          f"{number(f['bags_exact'], 1)} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")

@@ -5,12 +5,21 @@ const range = (x) =>
     { class: "give" },
     (pounds(x.lb_low) + " – " + pounds(x.lb_high)).replace(/(\d) (?=[a-z])/g, "$1\u00a0"),
   );
-function sown(_p, need) {
+// rows of a list that stand together: those of one planting of the ground
+function byPlanting(rows) {
+  const groups = new Map();
+  for (const row of rows) groups.set(row.planting, [...(groups.get(row.planting) || []), row]);
+  return [...groups.values()];
+}
+// the mix of a planting, where the ground has several
+const mixOf = (p, key) =>
+  (p.plantings || []).length > 1 ? p.plantings.find((x) => x.key === key)?.mix : null;
+function sown(seed) {
   return [
-    el("h3", {}, "Sow: " + need.seed[0].mix + ", " + need.seed[0].method),
+    el("h3", {}, "Sow: " + seed[0].mix + ", " + seed[0].method),
     table(
       ["seed", "#rate", "#pour", "#bags"],
-      need.seed.map((s) => [
+      seed.map((s) => [
         s.crop + (s.from_memory ? " (rate from memory)" : ""),
         rate(s.bulk_lb_ac),
         [pounds(s.lb), s.lb_high - s.lb_low > 0.05 ? range(s) : null],
@@ -20,7 +29,7 @@ function sown(_p, need) {
     el(
       "p",
       { class: "soft" },
-      need.seed
+      seed
         .map(
           (s) =>
             s.crop +
@@ -29,7 +38,7 @@ function sown(_p, need) {
         )
         .join("; "),
     ),
-    ...need.seed
+    ...seed
       .filter((s) => R.crops?.[s.crop] || s.own_window)
       .flatMap((s) => {
         // the first facts at once; the long tail of windows and sources behind a word
@@ -72,12 +81,12 @@ function finished(need) {
     el("p", { class: "soft" }, "By the log. The amounts below are what is left."),
   ];
 }
-function spread(need) {
+function spread(fertilizer, mix) {
   return [
-    el("h3", {}, "Spread"),
+    el("h3", {}, "Spread" + (mix ? " for " + mix : "")),
     table(
       ["product", "#rate", "#pounds", "#bags"],
-      need.fertilizer.map((f) => [
+      fertilizer.map((f) => [
         f.grade +
           (f.when === "top-dressing"
             ? " (top-dressing" + (f.on ? " about " + sayDate(f.on) : "") + ")"
@@ -92,7 +101,7 @@ function spread(need) {
       { class: "soft" },
       "Gives " +
         ["n", "p2o5", "k2o", "s"]
-          .map((k) => [k, need.fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)])
+          .map((k) => [k, fertilizer.reduce((a, f) => a + f[k + "_lb_ac"], 0)])
           .filter(([k, lb]) => k !== "s" || lb > 0.5)
           .map(
             ([k, lb]) =>
@@ -269,8 +278,9 @@ function card(p, paper) {
       );
   }
   if (need.done?.length) out.push(...finished(need));
-  if (need.seed?.length) out.push(...sown(p, need));
-  if (need.fertilizer?.length) out.push(...spread(need));
+  for (const seed of byPlanting(need.seed || [])) out.push(...sown(seed));
+  for (const rows of byPlanting(need.fertilizer || []))
+    out.push(...spread(rows, mixOf(p, rows[0].planting)));
   if (need.lime)
     out.push(
       el("h3", {}, "Lime"),
@@ -335,12 +345,12 @@ function card(p, paper) {
             : money(need.cost_ac) + " an acre)"),
       ),
     );
-  const rain = Y.weather?.plantings.find((x) => x.area_id === p.id),
+  const rain = (Y.weather?.plantings || []).filter((x) => x.area_id === p.id),
     jobs = jobsOf.get(p.id) || [];
-  if (rain)
+  if (rain.length)
     out.push(
       el("h3", {}, "Rain"),
-      el("p", {}, u(rain.text[0].toUpperCase() + rain.text.slice(1)) + "."),
+      ...rain.map((r) => el("p", {}, u(r.text[0].toUpperCase() + r.text.slice(1)) + ".")),
     );
   if (jobs.length)
     out.push(

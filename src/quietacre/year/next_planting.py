@@ -1,0 +1,118 @@
+"""The next season of a planting that is finished: the day it was sown last, a year later.
+
+The day offered is out of every quiet season, one of the person's, inside the printed windows
+of each crop and in time before frost: the nearest such day to last time's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from quietacre.days import on_year, say_day
+from quietacre.model import Note
+from quietacre.plantings import sown_of
+from quietacre.quiet import DAY, seasons, shut_by
+from quietacre.workweek import is_workday
+from quietacre.year.sowing import poor_days
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Mapping
+
+    from quietacre.plantings import Sown
+    from quietacre.year.seasons import PlantingSeason, Seasons
+
+#: A day so far from last time's is still offered; further off, the person decides.
+MOST_DAYS_OFF = 28
+#: And so near to it, it is "about" the same day.
+ABOUT_DAYS = 3
+
+
+@dataclass(frozen=True)
+class Offer:
+    """The day offered for the next season of a planting, None where no day will do."""
+
+    season: PlantingSeason
+    day: dt.date | None
+    text: str
+
+
+def offers_of(
+    meant: Seasons, today: dt.date, frost: Mapping[str, Any] | None = None
+) -> tuple[Offer, ...]:
+    """Return what is offered for each season that is finished, or over without a line.
+
+    Parameters
+    ----------
+    meant : the seasons, as ``seasons_of`` gives them.
+    frost : the frost report of the daily record, when there is one.
+    """
+    plantings = {sown.key: sown for sown in sown_of(meant.prop)}
+    return tuple(
+        _offer(row, plantings[row.key], meant, today, frost)
+        for row in meant.rows
+        if row.state in {"finished", "over"} and row.returns is None
+    )
+
+
+def _offer(
+    row: PlantingSeason, sown: Sown, meant: Seasons, today: dt.date,
+    frost: Mapping[str, Any] | None,
+) -> Offer:  # fmt: skip
+    last = row.sown_on or row.plant
+    same = on_year(last.year + 1, last.month, last.day)
+    while same < today:
+        same = on_year(same.year + 1, last.month, last.day)
+    prop = meant.prop
+    found = seasons(prop.quiet, same.year - 1, same.year + 1)
+    first, end = same - MOST_DAYS_OFF * DAY, same + MOST_DAYS_OFF * DAY
+    poor = poor_days(sown, first, end, frost, prop)
+    days = [first + n * DAY for n in range((end - first).days + 1)]
+    good = [
+        day for day in days
+        if day >= today and day not in poor and is_workday(day, prop.work)
+        and shut_by(day, (sown.kind, sown.name), found) is None
+    ]  # fmt: skip
+    day = min(good, key=lambda one: (abs((one - same).days), one), default=None)
+    when = f"{say_day(last, year=True)}" + ("" if row.sown_on else " (not in the log)")
+    if day is None:
+        text = (
+            f"last time {when}; no day of yours within {MOST_DAYS_OFF} days of "
+            f"{say_day(same, year=True)} is out of the quiet seasons, inside its windows and in time "
+            "before frost: choose one, or another mix"
+        )
+    elif abs((day - same).days) <= ABOUT_DAYS:
+        text = f"same as last time ({when}): about {say_day(day, year=True)}"
+    else:
+        text = (
+            f"last time {when}; {say_day(day, year=True)} is the nearest day of yours to that which "
+            "quiet seasons, windows and frost leave"
+        )
+    return Offer(row, day, text)
+
+
+def offer_note(offer: Offer) -> Note:
+    """Return what is said of a planting whose next season is offered."""
+    row = offer.season
+    tag = f"{row.called}: " if row.called else ""
+    how = "finished" if row.state == "finished" else "over"
+    cure = " “quietacre next DIR --write” sets it." if offer.day else ""
+    return Note(
+        "next-planting", f"{tag}this season is {how}. Sow it again? {offer.text}.{cure}", "info",
+        None, row.area,
+    )  # fmt: skip
+
+
+def offer_row(offer: Offer) -> dict[str, Any]:
+    """Return an offer for the year's report."""
+    row = offer.season
+    return {
+        "area": row.area,
+        "area_id": row.area_id,
+        "planting": row.key,
+        "mix": row.mix,
+        "last": (row.sown_on or row.plant).isoformat(),
+        "day": offer.day.isoformat() if offer.day else None,
+        "text": offer.text,
+    }
