@@ -59,8 +59,22 @@ def test_cover_sheets_and_year(built, tmp_path):
     ):
         assert words in field
     assert any("The year, worked backwards" in page for page in pages)
-    assert any("Who decides" in page for page in pages[-3:])
+    assert any("Who decides" in page for page in pages)
     assert f"page {len(pages)} of {len(pages)}" in pages[-1]
+
+
+def test_the_last_sheets_tell_why_of_every_piece_and_what_a_vine_takes(built, tmp_path):
+    text = "\f".join(pages_of(built.files["field-sheets.pdf"], tmp_path))
+    why = " ".join(text[text.index("Why these figures") :].split())
+    for row in (*built.report["areas"], *built.report["strips"]):
+        assert row["name"] in why
+    for words in (
+        "÷ 0.833 live",  # of the crimson clover's tag
+        "1.645 × the walk's sigma",
+        "Published, rooting:",
+        "Keeping it, a year, every year: 13 cuts",
+    ):
+        assert words in why
 
 
 def test_nothing_stands_outside_the_paper(built, tmp_path):

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 #: Jobs done that a sheet shows; the map has them all.
 MOST_DONE = 5
+#: Ways to mend a trouble that a piece's sheet shows, the first ones; the last sheets have all.
+MOST_WAYS = 4
 
 
 def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
@@ -41,8 +43,12 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
             told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", told, bar))
             care += [
-                ("Take care", f"{n}. {way}", bar) for n, way in enumerate(parts.help, 1)
+                ("Take care", f"{n}. {way}", bar)
+                for n, way in enumerate(parts.help[:MOST_WAYS], 1)
             ]
+            if len(parts.help) > MOST_WAYS:
+                left = len(parts.help) - MOST_WAYS
+                care.append(("Take care", f"{left} more ways: see Look into.", bar))
     care += [
         ("Take care", book.say.words(caution), SOFT)
         for caution in piece.get("cautions", ())

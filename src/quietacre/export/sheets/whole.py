@@ -1,4 +1,4 @@
-"""The whole document: cover, a sheet for each piece that is worked, the year, the cautions."""
+"""The whole document: cover, a sheet for each worked piece, the year, cautions, footnotes."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from quietacre.export.sheets.book import Book
 from quietacre.export.sheets.care import write_cautions
 from quietacre.export.sheets.cover import draw_cover
 from quietacre.export.sheets.field import draw_field
+from quietacre.export.sheets.why import write_why
 from quietacre.export.sheets.year import draw_year
 
 if TYPE_CHECKING:
@@ -39,4 +40,5 @@ def field_sheets_pdf(
             draw_field(book, piece)
     draw_year(book)
     write_cautions(book)
+    write_why(book)
     return bytes(book.pdf.output())

@@ -1,0 +1,43 @@
+"""The footnotes of the sheets: what each figure rests on, piece by piece."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.export.paper import FULL_W, MARGIN, Column
+from quietacre.page.why import why_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from quietacre.export.sheets.book import Book, Record
+
+#: Of more pieces than this the map tells why; on paper it would be a book. Ours.
+MOST_PIECES = 60
+
+
+def write_why(book: Book) -> None:
+    """Draw the sheet that tells why each figure of the pieces is what it is."""
+    pieces = [(piece, said) for piece in book.pieces if (said := why_of(piece))]
+    if not pieces:
+        return
+    book.pdf.add_page()
+    column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
+    column.text("Why these figures", size=17, font="head")
+    for piece, said in pieces[:MOST_PIECES]:
+        column.head(book.pdf.fit(piece["name"], 60))
+        for row in said:
+            words = "; ".join(row["lines"])
+            column.text(f"{row['about']}: {book.say.words(words)}.", size=8)
+        for line in _of_a_vine(piece):
+            column.text(book.say.words(line), size=8)
+    if len(pieces) > MOST_PIECES:
+        left = len(pieces) - MOST_PIECES
+        column.text(f"{left} pieces more: the map tells why on each card.", soft=True)
+
+
+def _of_a_vine(piece: Record) -> Iterator[str]:
+    """Return what is published of a strip's vine or a break, and what keeping it takes."""
+    for row in piece.get("guidance") or ():
+        yield f"Published, {row['text']}."
+    yield from (piece.get("keeping") or {}).get("text") or ()
