@@ -155,3 +155,38 @@ def test_wrong_words_are_one_line_and_exit_two(picture, words, said):
     assert said in run.output
     assert len(run.output.strip().splitlines()) == 1
     assert [path.name for path in picture.parent.iterdir()] == ["plat.png"]
+
+
+def circular_tried(count, fit, seed=9, tries=400):
+    """Yield a placed picture whose pairs are off by 2.5 m, places on it, and their true ground."""
+    rng = np.random.default_rng(seed)
+    for _ in range(tries):
+        matrix = turned(0.5, rng.uniform(0, 360))
+        pixels, places = rng.uniform(0, 2000, (count, 2)), rng.uniform(0, 2000, (4, 2))
+        ground = pixels @ matrix.T + GROUND + rng.normal(0, 2.5, (count, 2))
+        yield pixels, ground, places, places @ matrix.T + GROUND, rng
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 6])
+def test_the_band_about_a_drawn_place_covers_the_truth(count):
+    # 95 % asked of a radius, where one axis's error alone would hold less with few pairs
+    held = asked = 0
+    for pixels, ground, places, truth, _ in circular_tried(count, "similarity"):
+        placed = place_picture(pixels, ground, point_sigma_m=2.5)
+        off = np.hypot(*(placed.ground_m(places) - truth).T)
+        held += int((off <= placed.radius_m(places)).sum())
+        asked += len(off)
+    assert 0.93 <= held / asked <= 0.97
+
+
+@pytest.mark.parametrize(("count", "named"), [(4, 0.85), (6, 0.97)])
+def test_one_wrong_click_of_few_is_named_and_right_ones_are_left(count, named):
+    right = doubted = tries = 0
+    for pixels, ground, _, _, rng in circular_tried(count, "similarity"):
+        doubted += place_picture(pixels, ground, point_sigma_m=2.5).wrong is not None
+        wrong, turn = int(rng.integers(count)), rng.uniform(0, 2 * np.pi)
+        ground[wrong] += 40.0 * np.array([np.cos(turn), np.sin(turn)])
+        right += place_picture(pixels, ground, point_sigma_m=2.5).wrong == wrong
+        tries += 1
+    assert right / tries >= named
+    assert doubted / tries <= 0.03

@@ -104,7 +104,7 @@ def test_what_the_browser_says_of_another_page_is_believed(shared_desk, site):
 @pytest.mark.parametrize("key", ["", "x" * 43, "ключ"])
 def test_without_the_key_nothing_is_told(shared_desk, key):
     for path in ("start", "place", "ground", "year", "words", "lines", "steps", "here", "figures?lat=33",
-                 "edge?area=North", "rates", "marks"):  # fmt: skip
+                 "edge?area=North", "rates", "marks", "pictures", "picture?picture=x.png"):  # fmt: skip
         answer = raw(
             shared_desk,
             request(shared_desk, f"GET /api/{path} HTTP/1.1", f"X-Quietacre-Key: {key}"),
@@ -112,7 +112,9 @@ def test_without_the_key_nothing_is_told(shared_desk, key):
         assert status(answer) in (403, 400), path
 
 
-@pytest.mark.parametrize("path", ["shape", "strip", "keep", "redo", "mark"])
+@pytest.mark.parametrize(
+    "path", ["shape", "strip", "keep", "redo", "mark", "place/edge", "place/keep"]
+)
 def test_drawing_is_told_by_this_page_alone(shared_desk, path):
     desk = shared_desk
     for headers in (

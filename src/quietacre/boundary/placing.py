@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from quietacre.chance import Z95
+from quietacre.chance import CIRCULAR_95, Z95
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
@@ -65,6 +65,11 @@ class Placed:
         made: FloatArray = t95(self.degrees) * self.sigma_m * np.sqrt(share)
         return made
 
+    def radius_m(self, pixels: FloatArray) -> FloatArray:
+        """Return the radius about each place (n, 2) that holds the true one, 95 %, shape (n,). [m]"""
+        made: FloatArray = radius95(self.degrees) / t95(self.degrees) * self.pm_m(pixels)
+        return made
+
 
 def t95(degrees: int) -> float:
     """Return Student's two-sided 95 % point; that of a normal error for 0 (sigma is given)."""
@@ -73,6 +78,18 @@ def t95(degrees: int) -> float:
     from scipy.special import stdtrit
 
     return float(stdtrit(degrees, 0.975))
+
+
+def radius95(degrees: int) -> float:
+    """Return the 95 % radius of two axes whose one sigma was found with so many degrees.
+
+    The square of it over 2 is a point of Fisher's F; for 0 the sigma is given.
+    """
+    if degrees <= 0:
+        return CIRCULAR_95
+    from scipy.special import fdtri
+
+    return float(np.sqrt(2.0 * fdtri(2, degrees, 0.95)))
 
 
 def place_picture(
@@ -85,7 +102,8 @@ def place_picture(
     ----------
     pixels, ground_m : the same places, (column, row) on the picture and metres on the ground.
     fit : "similarity" when left out; "affine" needs four pairs or more.
-    point_sigma_m : one axis's error of a pair, used when no pair is left over. [m]
+    point_sigma_m : one axis's error of a pair, used when no pair is left over, and to tell a
+        pair that is wrong among few. [m]
 
     Raises
     ------
@@ -99,7 +117,7 @@ def place_picture(
     degrees = 2 * len(here) - UNKNOWNS[fit]
     sigma = float(np.sqrt((left**2).sum() / degrees)) if degrees > 0 else point_sigma_m
     return Placed(
-        matrix, fit, sigma, max(degrees, 0), _wrong_one(here, there, fit), spread
+        matrix, fit, sigma, max(degrees, 0), _wrong_one(here, there, fit, point_sigma_m), spread
     )  # fmt: skip
 
 
@@ -156,25 +174,36 @@ def _solve(
     return matrix, left, spread
 
 
-def _wrong_one(here: FloatArray, there: FloatArray, fit: Fit) -> int | None:
+def _wrong_one(
+    here: FloatArray, there: FloatArray, fit: Fit, point_sigma_m: float
+) -> int | None:
     """Return the pair that disagrees with all others, None when none does or too few are left.
 
     Each pair's miss of the fit of the others is set against the error predicted for it; over
-    all pairs a right set is doubted once in a hundred.
+    all pairs a right set is doubted once in a hundred. Few others tell little of their own
+    error; where they agree as well as pairs should, that error is taken for theirs.
     """
     degrees = 2 * (len(here) - 1) - UNKNOWNS[fit]
     if degrees < 2:  # noqa: PLR2004 - the rest must check itself
         return None
-    from scipy.special import fdtri
+    from scipy.special import chdtri, fdtri
 
-    odds = []
+    odds, known = [], []
+    agree = float(chdtri(degrees, 0.05)) * point_sigma_m**2
     for row in range(len(here)):
         rest = np.arange(len(here)) != row
         matrix, left, spread = _solve(here[rest], there[rest], fit)
         gap = there[row] - (here[row] @ matrix[:, :2].T + matrix[:, 2])
         own = _design(here[row : row + 1], fit)[0]
-        variance = max(float((left**2).sum()) / degrees, 1e-18) * (1.0 + own @ spread @ own)
-        odds.append(float((gap**2).sum()) / (2.0 * variance))
-    worst = int(np.argmax(odds))
-    limit = float(fdtri(2, degrees, 1.0 - FALSE_ALARM / len(here)))
-    return worst if odds[worst] > limit else None
+        over, lever = float((left**2).sum()), 1.0 + float(own @ spread @ own)
+        odds.append(float((gap**2).sum()) / (2.0 * max(over / degrees, 1e-18) * lever))
+        alike = float((gap**2).sum()) / (point_sigma_m**2 * lever)
+        known.append(alike if over <= agree else 0.0)
+    for value, limit in (
+        (odds, float(fdtri(2, degrees, 1.0 - FALSE_ALARM / len(here)))),
+        (known, float(chdtri(2, FALSE_ALARM / len(here)))),
+    ):
+        worst = int(np.argmax(value))
+        if value[worst] > limit:
+            return worst
+    return None

@@ -15,6 +15,7 @@ from quietacre.desk import (
     change_routes,
     draft_routes,
     draw_routes,
+    picture_routes,
     place_routes,
 )
 from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
@@ -43,7 +44,14 @@ def desk_app(desk: Desk) -> Guarded:
         Route("/api/ticket", _bound(desk, ticket), methods=["POST"]),
         Route("/paper/{word}/{name}", _bound(desk, paper)),
     ]
-    for module in (place_routes, change_routes, build_routes, draw_routes, draft_routes):
+    for module in (
+        place_routes,
+        change_routes,
+        build_routes,
+        draw_routes,
+        draft_routes,
+        picture_routes,
+    ):
         for path, method, answer in module.ROUTES:
             routes.append(Route(f"/api/{path}", _answered(desk, answer), methods=[method]))
     return Guarded(Starlette(routes=routes), desk.port, desk.secrets)

@@ -79,7 +79,7 @@ async def keep(desk: Desk, request: Request) -> Response:
         theirs = await desk.ask("edge", {"area": told["area"]})
         polygons = None if theirs.code else theirs.data["polygons"]
         return JSONResponse({**told, "theirs": polygons}, CLASH)
-    return _told(answer)
+    return told_by(answer)
 
 
 async def run_with_file(
@@ -123,7 +123,7 @@ async def mark(desk: Desk, request: Request) -> Response:
     words += ["--remove"] if said.get("remove") else []
     if said.get("line"):
         line = {"type": "LineString", "coordinates": said["line"]}
-        return _told(
+        return told_by(
             await run_with_file(
                 desk, "line.geojson", json.dumps(line), "mark", *words, option="--line"
             )
@@ -136,10 +136,10 @@ async def mark(desk: Desk, request: Request) -> Response:
         words.append(f"--at={lat!r},{lon!r}")
     if not words:
         return no("nothing was said of a mark; give its kind and its place")
-    return _told(await desk.run("mark", str(desk.folder), *words, "--json"))
+    return told_by(await desk.run("mark", str(desk.folder), *words, "--json"))
 
 
-def _told(answer: Answer) -> Response:
+def told_by(answer: Answer) -> Response:
     """Return what a command answered; of words it does not take, the line that says so."""
     why = answer.err.rpartition("Error: ")[2]
     return no(why) if answer.code else JSONResponse(answer.data)

@@ -14,6 +14,7 @@ import numpy as np
 
 from quietacre.chance import CIRCULAR_95
 from quietacre.desk.keeping import edges_file, rates
+from quietacre.desk.pictures import pictures, place, place_edge, size
 from quietacre.desk.screen import drawn_pm_ft, figures_json
 from quietacre.desk.strip_page import strip_json
 from quietacre.drawing.cut import clip, hole, split, without
@@ -317,5 +318,6 @@ def figures(_folder: Path, said: Said) -> Said:
 #: Questions of the page by their names.
 ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
     "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
-    "rates": rates, "strip_of": strip_json,
+    "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
+    "pictures": pictures,
 }  # fmt: skip

@@ -36,7 +36,8 @@ POLICY = (
 #: A finished map is a page of its own: it may run, print and save, and is of no origin.
 PAPER_POLICY = "sandbox allow-scripts allow-modals allow-downloads allow-popups"
 MISDIRECTED, FORBIDDEN, TOO_LARGE, BAD, UNKNOWN_METHOD = 421, 403, 413, 400, 405
-FILE_PATH = "/api/file"
+#: Where a person brings a file.
+FILE_PATHS = ("/api/file", "/api/picture")
 TICKET_PATH, STARTER_PATH = "/api/key", "/api/ticket"
 
 
@@ -116,7 +117,7 @@ def _check_length(headers: Headers, path: str) -> Refusal | None:
         return None
     if len(told) != 1 or LENGTH.fullmatch(told[0]) is None:
         return Refusal(BAD, "its length is no number")
-    most = MOST_FILE_BYTES if path == FILE_PATH else MOST_WORD_BYTES
+    most = MOST_FILE_BYTES if path in FILE_PATHS else MOST_WORD_BYTES
     if int(told[0]) > most:
         return Refusal(TOO_LARGE, f"more than {most // 1_000_000} MB is not taken")
     return None

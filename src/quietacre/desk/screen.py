@@ -69,4 +69,7 @@ def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
     hand = hand_pm_ft(float(scale))
     if not said.get("picture"):
         return round(hand, 1)
-    raise BadInput(f"{folder.name} has no picture of that name", fix="place it first")
+    from quietacre.desk.pictures import picture_pm_ft
+
+    picture = picture_pm_ft(folder, str(said["picture"]), said.get("polygons"))
+    return round(math.hypot(hand, picture), 1)
