@@ -282,4 +282,4 @@ def test_nothing_is_offered_for_what_comes_back_or_is_not_over():
     assert offers_of(seasons_of(one(D(2028, 9, 25)), today, SOWN), today) == ()
     (offer,) = offers_of(seasons_of(one(D(2026, 9, 25)), today), today)
     assert offer.season.state == "over"
-    assert "(not in the log)" in offer.text
+    assert "2026, not in the log" in offer.text

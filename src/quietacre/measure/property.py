@@ -88,7 +88,7 @@ def measure_property(folder: Path) -> Measured:
     _refuse_empty(prop, ground, boundary)
     sizes = sizes_of(prop, ground, boundary)
     said = _file_notes(files, prop, ids)
-    log = _log(folder)
+    log = log_in(folder)
     extras = Extras(
         boundary=boundary,
         walks={
@@ -116,7 +116,7 @@ def measure_property(folder: Path) -> Measured:
         done=log.jobs,
         degree_days=_degree_days(folder, prop),
         transects=_transects(folder),
-        weather=_weather(folder, prop),
+        weather=weather_in(folder, prop),
         plugins=plugins,
     )
     extras.layers["previous"] = previous_layer(extras.surveys)
@@ -182,7 +182,8 @@ def _own_list(folder: Path, name: str) -> Path | None:
     return path
 
 
-def _log(folder: Path) -> LogRead:
+def log_in(folder: Path) -> LogRead:
+    """Return the log of a property folder; nothing where there is none."""
     path = _own_list(folder, LOG)
     return read_log(path, shown=LOG) if path else LogRead()
 
@@ -197,7 +198,8 @@ def _marks(folder: Path) -> tuple[Mark, ...]:
     return marks_in(path.read_bytes()) if path else ()
 
 
-def _weather(folder: Path, prop: Property) -> Daily | None:
+def weather_in(folder: Path, prop: Property) -> Daily | None:
+    """Return the daily record of a property; None where none is named."""
     if prop.weather is None:
         return None
     return read_weather(folder / prop.weather.files, shown=prop.weather.files)

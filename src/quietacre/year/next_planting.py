@@ -6,18 +6,18 @@ of each crop and in time before frost: the nearest such day to last time's.
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import on_year, say_day
 from quietacre.model import Note
-from quietacre.plantings import sown_of
+from quietacre.plantings import plantings_of, sown_of
 from quietacre.quiet import DAY, seasons, shut_by
 from quietacre.workweek import is_workday
 from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Mapping
 
     from quietacre.plantings import Sown
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 MOST_DAYS_OFF = 28
 #: And so near to it, it is "about" the same day.
 ABOUT_DAYS = 3
+#: A day of a task so far from the planting is of another year.
+FAR_DAYS = 345
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,15 @@ class Offer:
     season: PlantingSeason
     day: dt.date | None
     text: str
+    path: tuple[str | int, ...] = ()  # of the planting in property.toml
+    later: dt.date | None = None  # its top-dressing, as long after the planting as before
+    stays: tuple[str, ...] = ()  # days of its own tasks, which nobody moves
+
+    @property
+    def days(self) -> dict[str, dt.date]:
+        """Return the days to set, by key."""
+        days = {"plant": self.day, "topdress_on": self.later}
+        return {key: day for key, day in days.items() if day is not None}
 
 
 def offers_of(
@@ -75,7 +86,7 @@ def _offer(
         and shut_by(day, (sown.kind, sown.name), found) is None
     ]  # fmt: skip
     day = min(good, key=lambda one: (abs((one - same).days), one), default=None)
-    when = f"{say_day(last, year=True)}" + ("" if row.sown_on else " (not in the log)")
+    when = f"{say_day(last, year=True)}" + ("" if row.sown_on else ", not in the log")
     if day is None:
         text = (
             f"last time {when}; no day of yours within {MOST_DAYS_OFF} days of "
@@ -89,7 +100,19 @@ def _offer(
             f"last time {when}; {say_day(day, year=True)} is the nearest day of yours to that which "
             "quiet seasons, windows and frost leave"
         )
-    return Offer(row, day, text)
+    number = list(prop.area_by_id).index(row.area_id)
+    area = meant.typed.area[number]
+    path: tuple[str | int, ...] = ("area", number)
+    if area.plantings:
+        path = (*path, "plantings", sown.number - 1)
+    on = plantings_of(area)[sown.number - 1].topdress_on
+    later = day + (on - row.plant) if day is not None and isinstance(on, dt.date) else None
+    stays = tuple(
+        f"its task “{rule.task}” has a day of its own, {rule.on}: change it, or write days_before"
+        for rule in sown.tasks
+        if rule.on is not None and day is not None and abs((day - rule.on).days) > FAR_DAYS
+    )
+    return Offer(row, day, text, path, later, stays)
 
 
 def offer_note(offer: Offer) -> Note:

@@ -77,11 +77,13 @@ class PlantingSeason:
 class Seasons:
     """The seasons that are meant: the property with every planting dated, and what to say.
 
+    ``typed`` is the property as its file has it.
     ``rows`` are in the order of property.toml; ``unsown`` are the seasons of month-days that
     were over before those that are meant, lately enough to be told.
     """
 
     prop: Property
+    typed: Property
     rows: tuple[PlantingSeason, ...]
     unsown: tuple[PlantingSeason, ...] = ()
     notes: tuple[Note, ...] = field(default=())
@@ -139,7 +141,7 @@ def seasons_of(
         notes += said
     notes += [_unsown_note(row, rows) for row in unsown]
     return Seasons(
-        replace(prop, area=tuple(areas)), tuple(rows), tuple(unsown), tuple(notes)
+        replace(prop, area=tuple(areas)), prop, tuple(rows), tuple(unsown), tuple(notes)
     )
 
 
