@@ -132,7 +132,7 @@ def test_names_with_markup_are_shown_as_typed(browser, desk, tmp_path):
     assert said == []
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", [*SIZES, "zoomed"])
 def test_every_screen_fits_and_passes_axe(browser, desk, sample, size):
     page, said = tab(browser, desk, size, has_touch=size == "phone")
     for part in PARTS:

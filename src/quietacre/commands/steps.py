@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 #: What the words without a dash are, by their name.
 ARGUMENTS = {
+    "others": "Other areas, each by its name in property.toml.",
     "folder": "The property folder.",
     "words": "The job that is done, in your words.",
     "files": "The files to read.",
