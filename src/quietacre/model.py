@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -228,6 +228,7 @@ class Layer:
     multipolygons on WGS84; ``name``, ``kind`` and ``feature`` have the same
     length. ``kind`` is one of AREA_KINDS, LINE_KIND, or "" when the file does not say.
     ``feature`` tells a person which feature it is ("layer plots, feature 3").
+    ``columns`` are the other columns of each feature, kept where they were asked for.
     ``traverse`` and ``deed`` are legs or calls, of a file that holds them and nothing else.
     """
 
@@ -241,6 +242,7 @@ class Layer:
     notes: tuple[Note, ...] = field(default=())
     traverse: Traverse | None = None
     deed: Deed | None = None
+    columns: tuple[Mapping[str, Any], ...] = ()
 
     def to_frame(self) -> gpd.GeoDataFrame:
         """Return a frame with name, kind, source, feature and geometry."""

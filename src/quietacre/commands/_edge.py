@@ -31,6 +31,10 @@ LEAST_BYTES = 280_000_000
 #: Seconds since 1970 up to the year 2286.
 MOST_EPOCH_DIGITS = 10
 
+LAYER = click.option(
+    "--layer", metavar="NAME", help="Read this layer alone of a GeoPackage."
+)
+
 
 def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
     """Turn errors into one line on stderr: exit 2 for input, 1 for our fault.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,14 +13,21 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
+from quietacre.commands._edge import (
+    LAYER,
+    emit,
+    fail_cleanly,
+    keep_inputs,
+    say,
+    say_if_cut_short,
+)
 from quietacre.commands._known import Asked, is_known, known_options, write_beside
 from quietacre.errors import FileProblem, one_line
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from quietacre.model import Layer, Note
 
@@ -28,6 +35,8 @@ if TYPE_CHECKING:
 NOTHING_ASKED = Asked()
 #: So many notes on files are kept from a stream; the rest are counted.
 MOST_SAID = 50
+#: So many columns that were left out are named.
+MOST_COLUMNS = 12
 
 
 @dataclass(frozen=True)
@@ -41,6 +50,7 @@ class _Area:
     warnings: tuple[str, ...]
     acres: float | None = None  # of a figure without a place
     perimeter_ft: float | None = None
+    columns: Mapping[str, Any] = field(default_factory=dict)  # the file's others
 
 
 def _file_areas(
@@ -138,16 +148,24 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
         name or feature for name, feature in zip(layer.name, layer.feature, strict=True)
     ]
     found = _drawn_areas(labels, layer.kind, layer.geometry, layer.source)
+    if layer.columns:
+        found = [
+            replace(area, columns=columns)
+            for area, columns in zip(found, layer.columns, strict=True)
+        ]
     return found, [note.text for note in layer.notes]
 
 
-def measure_files(paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED) -> dict[str, Any]:
+def measure_files(
+    paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED, layer: str | None = None
+) -> dict[str, Any]:
     """Return the acres of every area in the files, as the JSON says them.
 
     Parameters
     ----------
     paths : the files to read.
     asked : what was said of pins, legs and calls.
+    layer : the one layer to read of a GeoPackage.
 
     Raises
     ------
@@ -157,11 +175,11 @@ def measure_files(paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED) -> dict
     areas: list[_Area] = []
     warnings: list[str] = []
     for path in paths:
-        layer = read_layer(path, shown=str(path), own_units=asked.own_units)
-        warnings += write_beside(layer, asked, paths)
-        found, said = _file_areas(layer, asked)
+        held = read_layer(path, shown=str(path), own_units=asked.own_units, layer=layer)
+        warnings += write_beside(held, asked, paths)
+        found, said = _file_areas(held, asked)
         if not found:
-            what = "only waypoints" if layer.waypoints else "no polygon and no track"
+            what = "only waypoints" if held.waypoints else "no polygon and no track"
             raise FileProblem(
                 f"holds {what}", fix="give a file with an edge to measure", source=str(path)
             )
@@ -209,6 +227,7 @@ def stream_files(
     paths: tuple[Path, ...],
     out: Path,
     tell: Callable[[Path, int, int], None] = lambda _path, _done, _total: None,
+    layer: str | None = None,
 ) -> dict[str, Any]:
     """Write the acres of every area to a table, some thousand areas at a time.
 
@@ -219,6 +238,7 @@ def stream_files(
     paths : the files to read.
     out : a .csv or .gpkg file to write, whole or not at all.
     tell : called with the file, the features done and their number.
+    layer : the one layer to read of a GeoPackage.
 
     Raises
     ------
@@ -230,15 +250,16 @@ def stream_files(
     keep_inputs(paths, out)
     warnings: list[str] = []
     unsaid = count = 0
+    left_out: set[str] = set()
     total_m2 = 0.0
     with areas_file(out) as write:
         for path in paths:
             before = count
-            for layer, done, many in read_batches(path, shown=str(path)):
-                found, said = _batch_areas(layer)
+            for part, done, many in read_batches(path, shown=str(path), layer=layer):
+                found, said = _batch_areas(part)
                 if found:
                     shapes, square_m, rows = _measured(found)
-                    write(rows, shapes)
+                    left_out |= write(rows, shapes, [area.columns for area in found])
                     total_m2 += float(square_m.sum())
                     count += len(rows)
                 room = MOST_SAID - len(warnings)
@@ -253,6 +274,9 @@ def stream_files(
                 )
     if unsaid:
         warnings.append(f"{unsaid:,} more notes on the files are not shown.")
+    if left_out:
+        names = ", ".join(f"“{name}”" for name in sorted(left_out)[:MOST_COLUMNS])
+        warnings.append(f"columns that the first features have not are left out: {names}.")
     warnings.append("Areas were added up; ground drawn twice was not looked for.")
     return {
         "total_acres": total_m2 / ACRE_M2,
@@ -288,14 +312,16 @@ def table(result: dict[str, Any]) -> str:
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Write a row an area to this .csv or .gpkg, in a stream.",
+    help="Write a row an area to this .csv, .gpkg or .geojson, in a stream.",
 )
+@LAYER
 @known_options
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     files: tuple[Path, ...],
     out: Path | None,
+    layer: str | None,
     *,
     as_json: bool,
     **known: Any,  # noqa: ANN401
@@ -307,16 +333,17 @@ def command(
     Ground drawn twice is counted once in the total.
 
     With --out the areas go to a table as they are read, so that a GeoPackage of a
-    million areas fits in little memory; overlaps are not looked for then.
+    million areas fits in little memory; overlaps are not looked for then. Other columns
+    of a GeoPackage or GeoJSON are carried through, in their order.
     """
     say_if_cut_short(files)
     if out is not None:
-        result = _stream_with_bar(files, out)
+        result = _stream_with_bar(files, out, layer)
         lines = [f"{result['area_count']:,} areas, {result['total_acres']:,.3f} ac: {out}"]
         lines += [f"note: {text}" for text in result["warnings"]]
         text = "\n".join(lines)
     else:
-        result = measure_files(files, Asked(**known))
+        result = measure_files(files, Asked(**known), layer)
         text = table(result)
     if as_json:
         emit(result)
@@ -324,7 +351,9 @@ def command(
         say(text)
 
 
-def _stream_with_bar(files: tuple[Path, ...], out: Path) -> dict[str, Any]:
+def _stream_with_bar(
+    files: tuple[Path, ...], out: Path, layer: str | None
+) -> dict[str, Any]:
     """Stream the files, with a bar on the terminal for each."""
     shown: list[Any] = []
 
@@ -348,6 +377,6 @@ def _stream_with_bar(files: tuple[Path, ...], out: Path) -> dict[str, Any]:
             shown.clear()
 
     try:
-        return stream_files(files, out, tell)
+        return stream_files(files, out, tell, layer)
     finally:
         close()

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 
 if TYPE_CHECKING:
     import datetime as dt
+
+    from quietacre.strip.advance import Advance
 
 
 @click.command(name="advance")
@@ -24,21 +26,36 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="File with the strip: has the vine crossed it?",
 )
+@click.option(
+    "--layer-old", metavar="NAME", help="Read this layer alone of OLD, a GeoPackage."
+)
+@click.option(
+    "--layer-new", metavar="NAME", help="Read this layer alone of NEW, a GeoPackage."
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path),
+    help="Write both edges, and what lies beyond the strip, to this .geojson or .gpkg.",
+)  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     old: Path, new: Path, on_old: dt.datetime | None, on_new: dt.datetime | None,
-    strip_file: Path | None, *, as_json: bool,
+    strip_file: Path | None, layer_old: str | None, layer_new: str | None, out: Path | None,
+    *, as_json: bool,
 ) -> None:  # fmt: skip
     """How far the patch edge moved from OLD to NEW, by side; outward is positive.
 
     Says plainly when the two surveys cannot see so small a movement.
     """
     from quietacre.commands.strip import edge_of, survey
+    from quietacre.export.layer_file import check_ending, write_layer
     from quietacre.figures import signed
     from quietacre.strip.advance import advance
 
-    (before, before_sigma), (after, after_sigma) = survey(old), survey(new)
+    keep_inputs((old, new, *((strip_file,) if strip_file else ())), out)
+    check_ending(out)
+    before, before_sigma = survey(old, layer_old)
+    after, after_sigma = survey(new, layer_new)
     moved = advance(
         before,
         after,
@@ -48,6 +65,8 @@ def command(
         new_sigma_m=after_sigma,
         strip=edge_of(strip_file) if strip_file else None,
     )
+    if out is not None:
+        write_layer(out, "advance", _features(before, after, moved))
     if as_json:
         emit(moved.to_dict())
         return
@@ -74,3 +93,23 @@ def command(
             f"  breach on the {place.direction} side, {place.acres:.3f} ac, at "
             f"{place.lat:.6f}, {place.lon:.6f}"
         )
+    if out is not None:
+        say(f"edges: {out}")
+
+
+def _features(old: Any, new: Any, moved: Advance) -> list[tuple[dict[str, Any], Any]]:  # noqa: ANN401
+    """Return both edges and each piece of vine beyond the strip, with their acres."""
+    import numpy as np
+    import shapely
+
+    from quietacre.acreage.equal_area import area_m2
+    from quietacre.units import ACRE_M2
+
+    named = [("old edge", old), ("new edge", new)]
+    named += [("beyond the strip", part) for part in shapely.get_parts(moved.breach)]
+    shapes = [shape for _, shape in named]
+    acres = area_m2(np.array([*shapes, None], dtype=object)[:-1]) / ACRE_M2
+    return [
+        ({"name": name, "acres": float(size)}, shape)
+        for (name, shape), size in zip(named, acres, strict=True)
+    ]

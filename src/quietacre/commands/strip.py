@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, say_if_cut_short
+from quietacre.commands._edge import (
+    LAYER,
+    emit,
+    fail_cleanly,
+    keep_inputs,
+    say,
+    say_if_cut_short,
+)
 from quietacre.figures import feet, number
 from quietacre.settings import Equipment
 from quietacre.words import option_help
@@ -21,10 +27,11 @@ if TYPE_CHECKING:
     from quietacre.strip.ring import Obstacle, Stations
 
 
-def survey(path: Path) -> tuple[Any, float | None]:
+def survey(path: Path, layer: str | None = None) -> tuple[Any, float | None]:
     """Return all the ground of a file as one valid geometry, and its edge's error.
 
-    A walk gives its ring and sigma [m]; a drawing has no sigma of its own: None.
+    A walk gives its ring and sigma [m]; a drawing has no sigma of its own: None. ``layer``
+    is the one to read of a GeoPackage.
 
     Raises
     ------
@@ -38,7 +45,7 @@ def survey(path: Path) -> tuple[Any, float | None]:
     from quietacre.measure.choose import acres_of, joined_shape, nothing_in
 
     say_if_cut_short([path])
-    edges = edges_of(read_layer(path, shown=str(path)))
+    edges = edges_of(read_layer(path, shown=str(path), layer=layer))
     if not edges.measured:
         raise nothing_in(edges, "")
     drawn = [edge for edge in edges.measured if edge.shape is not None]
@@ -61,9 +68,9 @@ def survey(path: Path) -> tuple[Any, float | None]:
     return (shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)), sigma
 
 
-def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
-    """Return the ground of a file, without the error of its edge."""
-    return survey(path)[0]
+def edge_of(path: Path, layer: str | None = None) -> Any:  # noqa: ANN401 - a geometry
+    """Return the ground of a file, or of one layer, without the error of its edge."""
+    return survey(path, layer)[0]
 
 
 @click.command(name="strip")
@@ -136,16 +143,21 @@ def edge_of(path: Path) -> Any:  # noqa: ANN401 - a geometry
 @click.option(
     "--passes-out",
     type=click.Path(path_type=Path),
-    help="Write the mower passes as GeoJSON.",
+    help="Write the mower passes to this .geojson or .gpkg.",
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Write the strip as GeoJSON.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write the strip to this .geojson or .gpkg.",
+)
+@LAYER
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
     file: Path, width_ft: float, boundary: Path | None, keep_out: tuple[Path, ...],
     timber: tuple[Path, ...], mower_width_ft: float, mower_overlap_ft: float, mower_mph: float,
     field_efficiency: float, fuel_gal_hr: float, first: str, passes_out: Path | None,
-    out: Path | None, *, as_json: bool,
+    out: Path | None, layer: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """The strip round the patch in FILE: acres, mower passes, and where it is too thin.
 
@@ -155,6 +167,7 @@ def command(
     import numpy as np
 
     from quietacre.acreage.equal_area import area_m2
+    from quietacre.export.layer_file import check_ending, write_layer
     from quietacre.strip.passes import Drive, mower_passes
     from quietacre.strip.ring import edge_stations, strip_ring
     from quietacre.strip.wanted import VINE_CAUTIONS
@@ -164,7 +177,9 @@ def command(
     keep_inputs(
         (file, *((boundary,) if boundary else ()), *keep_out, *timber), out, passes_out
     )
-    site = _site(file, boundary, keep_out, timber)
+    check_ending(out)
+    check_ending(passes_out)
+    site = _site(file, boundary, keep_out, timber, layer)
     ring = strip_ring(site.patch, width_ft, boundary=site.line, keep_out=site.keep_out)
     mower = Mower(mower_width_ft, mower_overlap_ft)
     stations = edge_stations(
@@ -177,9 +192,9 @@ def command(
     acres, patch_acres = area_m2(np.array([ring, site.patch], dtype=object)) / ACRE_M2
     if out is not None:
         columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
-        _write(out, [(columns, ring)])
+        write_layer(out, "strip", [(columns, ring)])
     if passes_out is not None:
-        _write(passes_out, [_pass_row(one) for one in passes])
+        write_layer(passes_out, "passes", [_pass_row(one) for one in passes])
     result = {
         "width_ft": width_ft,
         "acres": float(acres),
@@ -212,13 +227,14 @@ class _Site:
 
 
 def _site(
-    file: Path, boundary: Path | None, keep_out: tuple[Path, ...], timber: tuple[Path, ...]
-) -> _Site:
-    """Return the ground of every file that was named."""
+    file: Path, boundary: Path | None, keep_out: tuple[Path, ...], timber: tuple[Path, ...],
+    layer: str | None,
+) -> _Site:  # fmt: skip
+    """Return the ground of every file that was named; ``layer`` is the patch's."""
     from quietacre.strip.plan import CLIMB_FT
     from quietacre.strip.ring import Obstacle, beyond
 
-    patch = edge_of(file)
+    patch = edge_of(file, layer)
     line = edge_of(boundary) if boundary else None
     others = [(str(path), edge_of(path)) for path in keep_out]
     obstacles = [Obstacle(name, shape) for name, shape in others]
@@ -271,19 +287,3 @@ def _tell(result: Mapping[str, Any], passes: Sequence[Pass]) -> None:
         )
     for text in result["cautions"]:
         say(f"caution: {text}")
-
-
-def _write(path: Path, features: list[tuple[dict[str, Any], Any]]) -> None:
-    import shapely
-
-    from quietacre.export.whole import write_whole
-
-    collection = {
-        "type": "FeatureCollection",
-        "features": [
-            {"type": "Feature", "properties": columns,
-             "geometry": json.loads(shapely.to_geojson(shape))}
-            for columns, shape in features
-        ],
-    }  # fmt: skip
-    write_whole(path, json.dumps(collection, indent=1) + "\n")

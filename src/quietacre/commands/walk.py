@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,22 +16,18 @@ if TYPE_CHECKING:
     from quietacre.boundary.walk import Walk
 
 
-def ring_geojson(walk: Walk) -> str:
-    """Return the boundary as a GeoJSON feature with its figures."""
+def ring_row(walk: Walk) -> tuple[dict[str, Any], Any]:
+    """Return the boundary with its figures, as a feature's columns and shape."""
     import shapely
 
-    feature = {
-        "type": "Feature",
-        "properties": {
-            "name": walk.name or "walked area",
-            "acres": walk.acres,
-            "acres_low": walk.acres_low,
-            "acres_high": walk.acres_high,
-            "method": walk.method,
-        },
-        "geometry": json.loads(shapely.to_geojson(shapely.orient_polygons(walk.polygon))),
+    columns = {
+        "name": walk.name or "walked area",
+        "acres": walk.acres,
+        "acres_low": walk.acres_low,
+        "acres_high": walk.acres_high,
+        "method": walk.method,
     }
-    return json.dumps({"type": "FeatureCollection", "features": [feature]}, indent=1) + "\n"
+    return columns, shapely.orient_polygons(walk.polygon)
 
 
 def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
@@ -76,7 +71,11 @@ def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
     help="You kept this far outside the true edge.",
 )
 @click.option("--sky", type=click.Choice(["open", "canopy"]), help="A hint, never needed.")
-@click.option("--out", type=click.Path(path_type=Path), help="Write the ring as GeoJSON.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write the ring to this .geojson or .gpkg.",
+)
 @click.option(
     "--picture",
     type=click.Path(path_type=Path),
@@ -95,6 +94,7 @@ def command(
     from quietacre.boundary.combine import combine_walks
     from quietacre.boundary.recordings import file_walk
     from quietacre.boundary.why import why_lines
+    from quietacre.export.layer_file import check_ending, write_layer
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
@@ -105,6 +105,7 @@ def command(
             source=str(picture),
         )
     keep_inputs(files, out, picture)
+    check_ending(out)
     walks = [
         file_walk(
             read_layer(path, shown=str(path)).tracks,
@@ -117,7 +118,7 @@ def command(
     ]
     walk = combine_walks(walks)
     if out is not None:
-        write_whole(out, ring_geojson(walk))
+        write_layer(out, "walk", [ring_row(walk)])
     if picture is not None:
         from quietacre.boundary.picture import walk_png, walk_svg
 

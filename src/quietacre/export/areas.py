@@ -1,9 +1,11 @@
-"""A row an area, written as it comes: CSV for a spreadsheet, GeoPackage for a desktop GIS."""
+"""A row an area, written as it comes: CSV for a spreadsheet, GeoPackage or GeoJSON for others."""
 
 from __future__ import annotations
 
 import csv
+import json
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,10 +21,73 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    Write = Callable[[Sequence[Mapping[str, Any]], NDArray[np.object_]], None]
+    Rows = Sequence[Mapping[str, Any]]
+    #: Takes rows, their shapes and the file's other columns of each; gives those left out.
+    Write = Callable[[Rows, NDArray[np.object_], Rows], set[str]]
 
 TEXTS = ("name", "kind", "source")
 FIGURES = ("acres", "acres_low", "acres_high", "perimeter_ft")
+WARNINGS = "warnings"
+OURS = (*TEXTS, *FIGURES, WARNINGS)
+#: What writes which ending, in the words of a refusal.
+ENDINGS = (".csv", ".gpkg", ".geojson", ".json")
+
+
+@dataclass(frozen=True)
+class Others:
+    """Columns of the person's own file, in their order, and what each holds."""
+
+    kinds: Mapping[str, type]
+
+    @classmethod
+    def of(cls, rows: Rows) -> Others:
+        """Return the columns of the first features; ours come before one of the same name."""
+        kinds: dict[str, type] = {}
+        for row in rows:
+            for name, value in row.items():
+                if name.casefold() in OURS:
+                    continue
+                kind = _kind(value)
+                held = kinds.get(name)
+                kinds[name] = kind if held is None else _wider(held, kind)
+        return cls(
+            {name: str if kind is _Nothing else kind for name, kind in kinds.items()}
+        )
+
+    def left_out(self, rows: Rows) -> set[str]:
+        """Return columns of later features that the first have not."""
+        names = {name for row in rows for name in row if name.casefold() not in OURS}
+        return names - set(self.kinds)
+
+    def value(self, row: Mapping[str, Any], name: str) -> Any:  # noqa: ANN401 - text or number
+        """Return the cell of a column, as what the column holds; None when it cannot be that."""
+        value = row.get(name)
+        if value is None:
+            return None
+        kind = self.kinds[name]
+        if kind is str:
+            return str(value)
+        return kind(value) if isinstance(value, (int, float)) else None
+
+
+class _Nothing:
+    """What a column holds whose cells are all empty so far."""
+
+
+def _kind(value: object) -> type:
+    if value is None:
+        return _Nothing
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return str
+    return int if isinstance(value, int) and abs(value) < 2**63 else float
+
+
+def _wider(one: type, other: type) -> type:
+    """Return what holds both kinds of cells."""
+    kinds = {one, other} - {_Nothing}
+    if len(kinds) < 2:  # noqa: PLR2004 - one of them, or none
+        return kinds.pop() if kinds else _Nothing
+    return str if str in kinds else float
 
 
 @contextmanager
@@ -32,51 +97,134 @@ def areas_file(path: Path) -> Iterator[Write]:
     Raises
     ------
     FileProblem
-        The name ends in neither .csv nor .gpkg.
+        The name ends in none of ``ENDINGS``.
     OSError
         The file system refused; what stood at ``path`` stands there still.
     """
     suffix = path.suffix.lower()
-    if suffix not in (".csv", ".gpkg"):
+    if suffix not in ENDINGS:
         raise FileProblem(
             f"files ending in “{suffix or 'nothing'}” are not written",
-            fix="name a .csv or a .gpkg",
+            fix="name a .csv, a .gpkg or a .geojson",
             source=str(path),
         )
     with staged(path) as stage:
         if suffix == ".gpkg":
-            yield lambda rows, shapes: _append(stage, rows, shapes)
+            yield _geopackage(stage)
             return
         with stage.open("x", encoding="utf-8", newline="") as handle:
-            writer = csv.writer(handle, lineterminator="\n")
-            writer.writerow([*TEXTS, *FIGURES, "warnings"])
-
-            def write(
-                rows: Sequence[Mapping[str, Any]], _shapes: NDArray[np.object_]
-            ) -> None:
-                for row in rows:
-                    words = [cell(row[key]) for key in TEXTS]
-                    figures = [round(row[key], 6) for key in FIGURES]
-                    writer.writerow([*words, *figures, cell(" ".join(row["warnings"]))])
-
-            yield write
+            if suffix == ".csv":
+                yield _csv(csv.writer(handle, lineterminator="\n"))
+                return
+            handle.write('{"type": "FeatureCollection", "features": [')
+            yield _geojson(handle.write)
+            handle.write("\n]}\n")
 
 
-def _append(
-    path: Path, rows: Sequence[Mapping[str, Any]], shapes: NDArray[np.object_]
-) -> None:
+def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
+    found: list[Others] = []
+
+    def write(rows: Rows, _shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+        if not found:
+            found.append(Others.of(columns))
+            writer.writerow([*OURS, *map(cell, found[0].kinds)])
+        others = found[0]
+        for row, more in zip(rows, columns, strict=True):
+            words = [cell(row[key]) for key in TEXTS]
+            figures = [round(row[key], 6) for key in FIGURES]
+            rest = [others.value(more, name) for name in others.kinds]
+            told = cell(" ".join(row[WARNINGS]))
+            writer.writerow(
+                [
+                    *words,
+                    *figures,
+                    told,
+                    *(cell(v) if isinstance(v, str) else v for v in rest),
+                ]
+            )
+        return others.left_out(columns)
+
+    return write
+
+
+def _geojson(put: Callable[[str], object]) -> Write:
+    found: list[Others] = []
+    before = [""]
+
+    def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+        if not found:
+            found.append(Others.of(columns))
+        others = found[0]
+        for row, shape, more in zip(rows, shapes, columns, strict=True):
+            properties = {key: row[key] for key in (*TEXTS, *FIGURES)}
+            properties[WARNINGS] = " ".join(row[WARNINGS])
+            properties |= {name: others.value(more, name) for name in others.kinds}
+            feature = {"type": "Feature", "properties": properties,
+                       "geometry": json.loads(shapely.to_geojson(shape))}  # fmt: skip
+            put(f"{before[0]}\n" + json.dumps(feature, ensure_ascii=False))
+            before[0] = ","
+        return others.left_out(columns)
+
+    return write
+
+
+def _geopackage(path: Path) -> Write:
+    found: list[Others] = []
+
+    def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+        if not found:
+            found.append(Others.of(columns))
+        others = found[0]
+        named = {key: np.array([row[key] for row in rows], dtype=object) for key in TEXTS}
+        named |= {key: np.array([row[key] for row in rows], dtype=float) for key in FIGURES}
+        named[WARNINGS] = np.array([" ".join(row[WARNINGS]) for row in rows], dtype=object)
+        masks: list[NDArray[np.bool_] | None] = [None] * len(named)
+        for name, kind in others.kinds.items():
+            values = [others.value(more, name) for more in columns]
+            named[name], mask = _column(values, kind)
+            masks.append(mask)
+        append_layer(path, "areas", shapes, named, masks)
+        return others.left_out(columns)
+
+    return write
+
+
+def _column(
+    values: Sequence[Any], kind: type
+) -> tuple[NDArray[Any], NDArray[np.bool_] | None]:
+    """Return values as an array, and where there is none in a column of numbers."""
+    if kind is str:
+        return np.array([*values, None], dtype=object)[:-1], None
+    empty = np.array([value is None for value in values])
+    filled = [0 if value is None else value for value in values]
+    return np.array(filled, dtype=np.int64 if kind is int else float), empty
+
+
+def append_layer(
+    path: Path, layer: str, shapes: NDArray[np.object_], columns: Mapping[str, NDArray[Any]],
+    masks: Sequence[NDArray[np.bool_] | None] | None = None,
+) -> None:  # fmt: skip
+    """Add features to a layer of a GeoPackage in longitude and latitude; make it if need be.
+
+    Parameters
+    ----------
+    path : the file, there already or not.
+    shapes : shape (n,).
+    columns : by name, each of shape (n,).
+    masks : where a column has no value; None for one that has all.
+    """
     from pyogrio.raw import write
 
-    words = [np.array([row[key] for row in rows], dtype=object) for key in TEXTS]
-    figures = [np.array([row[key] for row in rows], dtype=float) for key in FIGURES]
-    said = np.array([" ".join(row["warnings"]) for row in rows], dtype=object)
     with said_by_gdal(path):
         write(
             path,
             shapely.to_wkb(shapes),
-            [*words, *figures, said],
-            np.array([*TEXTS, *FIGURES, "warnings"]),
-            layer="areas",
+            list(columns.values()),
+            np.array(list(columns)),
+            field_mask=masks
+            if masks is None or any(m is not None for m in masks)
+            else None,
+            layer=layer,
             driver="GPKG",
             geometry_type="Unknown",
             crs="EPSG:4326",

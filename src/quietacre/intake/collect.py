@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -30,15 +30,34 @@ MIN_RING_POINTS = 3
 BATCH = 4096
 #: So many features of a kind are named, the rest counted.
 NAMED = 3
+#: Of a feature whose other columns nobody asked for.
+NO_COLUMNS: Mapping[str, Any] = {}
 #: Words for kinds that are kept apart; a county has its own code for each use of land.
 MOST_WORDS = 100
+
+
+class _Waiting(NamedTuple):
+    """A feature that waits to be moved and checked."""
+
+    shape: Any
+    name: str
+    kind: str
+    feature: str
+    move: Move | None
+    columns: Mapping[str, Any]
 
 
 class Collector(FileNotes):
     """Features of one file on their way to a ``Layer``."""
 
-    def __init__(self, source: str) -> None:
+    def __init__(
+        self, source: str, *, layer: str | None = None, keep: bool = False
+    ) -> None:
+        """Begin with nothing; ``layer`` is the one to read, ``keep`` other columns too."""
         super().__init__(source)
+        self.wanted_layer = layer
+        self.keeps_columns = keep
+        self._columns: list[Mapping[str, Any]] = []
         self._shapes: list[Any] = []
         self._names: list[str] = []
         self._kinds: list[str] = []
@@ -47,7 +66,7 @@ class Collector(FileNotes):
         self._tracks: list[Track] = []
         self._odd_kinds: Counter[str] = Counter()
         self._left_out: dict[str, tuple[int, list[str]]] = {}
-        self._pending: list[tuple[Any, str, str, str, Move | None]] = []
+        self._pending: list[_Waiting] = []
         self._seen = 0
         self._vertices = 0
 
@@ -77,7 +96,10 @@ class Collector(FileNotes):
             self._leave_out("without a shape", feature)
             return
         kind = self.kind(_word(properties, "kind"))
-        self._pending.append((shape, _word(properties, "name"), kind, feature, move))
+        more = _others(properties) if self.keeps_columns else NO_COLUMNS
+        self._pending.append(
+            _Waiting(shape, _word(properties, "name"), kind, feature, move, more)
+        )
         if len(self._pending) >= BATCH:
             self._settle()
 
@@ -115,18 +137,18 @@ class Collector(FileNotes):
     def _settle(self) -> None:
         """Move, check and sort the features that wait, many at a time."""
         pending, self._pending = self._pending, []
-        for move, group in itertools.groupby(pending, key=lambda item: item[4]):
+        for move, group in itertools.groupby(pending, key=lambda item: item.move):
             waiting = list(group)
             shapes = np.empty(len(waiting), dtype=object)
-            shapes[:] = [item[0] for item in waiting]
-            features = [item[3] for item in waiting]
+            shapes[:] = [item.shape for item in waiting]
+            features = [item.feature for item in waiting]
             shapes = shapely.force_2d(shapes)
             if move is not None:
                 shapes = moved(shapes, move, features, self)
             self._check(shapes, features)
             shapes = one_turn(shapes, features, self)
-            for shape, (_, name, kind, feature, _) in zip(shapes, waiting, strict=True):
-                self._sort(shape, name, kind, feature)
+            for shape, item in zip(shapes, waiting, strict=True):
+                self._sort(shape, item)
 
     def _check(self, shapes: np.ndarray, features: Sequence[str]) -> None:
         """Check that coordinates are places on Earth, and not too many."""
@@ -135,16 +157,16 @@ class Collector(FileNotes):
             raise self.problem(f"has more than {MAX_VERTICES:,} vertices", "split the file")
         check_places(shapes, features, self)
 
-    def _sort(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
+    def _sort(self, shape: shapely.Geometry, item: _Waiting) -> None:
         if shape.geom_type in ("Polygon", "MultiPolygon"):
-            self._area(shape, name, kind, feature)
+            self._area(shape, item)
         elif shape.geom_type in ("LineString", "LinearRing"):
-            ring = self._ring(shape, name or feature)
+            ring = self._ring(shape, item.name or item.feature)
             if ring is not None:
-                self._area(ring, name, kind, feature)
+                self._area(ring, item)
         elif shape.geom_type in ("Point", "MultiPoint"):
             self._waypoints += [
-                Waypoint(name, self.source, float(x), float(y))
+                Waypoint(item.name, self.source, float(x), float(y))
                 for x, y in shapely.get_coordinates(shape)
             ]
         else:  # collections and multi-lines, part by part
@@ -152,16 +174,18 @@ class Collector(FileNotes):
             areas = [p for p in parts if p.geom_type in ("Polygon", "MultiPolygon")]
             if areas:
                 polygons = [q for p in areas for q in getattr(p, "geoms", [p])]
-                self._area(shapely.MultiPolygon(polygons), name, kind, feature)
+                self._area(shapely.MultiPolygon(polygons), item)
                 parts = [p for p in parts if p not in areas]
             for part in parts:
-                self._sort(part, name, kind, feature)
+                self._sort(part, item)
 
-    def _area(self, shape: shapely.Geometry, name: str, kind: str, feature: str) -> None:
+    def _area(self, shape: shapely.Geometry, item: _Waiting) -> None:
         self._shapes.append(shape)
-        self._names.append(name)
-        self._kinds.append(kind)
-        self._features.append(feature)
+        self._names.append(item.name)
+        self._kinds.append(item.kind)
+        self._features.append(item.feature)
+        if self.keeps_columns:
+            self._columns.append(item.columns)
 
     def _ring(self, line: shapely.LineString, label: str) -> shapely.Polygon | None:
         """Return a drawn line as a ring when it was meant as one."""
@@ -254,7 +278,9 @@ class Collector(FileNotes):
             tracks=tuple(self._tracks),
             waypoints=tuple(self._waypoints),
             notes=tuple(self._notes),
+            columns=tuple(self._columns),
         )
+        self._columns = []
         self._shapes, self._names, self._kinds, self._features = [], [], [], []
         self._waypoints, self._tracks, self._notes, self._vertices = [], [], [], 0
         return layer
@@ -276,6 +302,21 @@ def encloses(xy: np.ndarray) -> bool:
     if len({(x, y) for x, y in xy[:4].tolist()}) >= MIN_RING_POINTS:
         return True
     return len(np.unique(xy, axis=0)) >= MIN_RING_POINTS
+
+
+#: Columns that every file is read for.
+OURS = ("name", "kind")
+
+
+def _others(properties: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the columns of a feature besides ours, in their order: text, numbers, or nothing."""
+    return {
+        key: value
+        if isinstance(value, (int, float)) or value is None
+        else whole(str(value))
+        for key, value in properties.items()
+        if key.casefold() not in OURS
+    }
 
 
 def _word(properties: Mapping[str, Any], key: str) -> str:

@@ -45,6 +45,8 @@ LOOK_STEPS = 20_000
 ALLOWED = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ, sqlite3.SQLITE_TRANSACTION}
 #: Columns that mean something to us, whatever their case.
 WANTED = ("name", "kind")
+#: So many layers are named when the one asked for is not there.
+MOST_NAMED = 12
 FUNCTIONS = {"lower", "count"}
 #: What table_xinfo says of a column that is neither hidden nor generated.
 STORED = 0
@@ -218,6 +220,8 @@ def _tables(base: _Base, into: Collector) -> tuple[list[_Table], int]:
         "LEFT JOIN gpkg_geometry_columns AS g ON lower(g.table_name) = lower(c.table_name) "
         "WHERE c.data_type = 'features' ORDER BY c.table_name"
     )
+    if into.wanted_layer is not None:
+        rows = _one_layer(rows, into)
     tables, total = [], 0
     for name, column, srs in rows:
         if str(name).casefold() not in made:
@@ -248,12 +252,22 @@ def _tables(base: _Base, into: Collector) -> tuple[list[_Table], int]:
     return tables, total
 
 
+def _one_layer(rows: list[Any], into: Collector) -> list[Any]:
+    """Return the layer that was asked for, by its name whatever its capitals."""
+    wanted = str(into.wanted_layer)
+    found = [row for row in rows if str(row[0]).casefold() == wanted.casefold()]
+    if not found:
+        names = ", ".join(f"“{row[0]}”" for row in rows[:MOST_NAMED]) or "none"
+        raise into.problem(f"has no layer “{wanted}”", f"name one of its layers: {names}")
+    return found
+
+
 def _quoted(name: str) -> str:
     return '"' + name.replace('"', '""') + '"'
 
 
 def _columns(base: _Base, table: str, shape: str, into: Collector) -> dict[str, str]:
-    """Return the stored columns that matter: ``shape``, and ``name`` and ``kind``."""
+    """Return the stored columns that matter: ``shape``, ``name`` and ``kind``, others if asked."""
     # a generated column is worked out on reading, and may never end
     names = {
         str(row[1]).casefold(): str(row[1])
@@ -263,6 +277,14 @@ def _columns(base: _Base, table: str, shape: str, into: Collector) -> dict[str, 
     if shape.casefold() not in names:
         raise into.problem(f"layer “{table}” has no column “{shape}”", "export it again")
     found: dict[str, str] = {key: names[key] for key in WANTED if key in names}
+    if into.keeps_columns:
+        key_column = {
+            str(row[1])
+            for row in base.all(f"PRAGMA table_xinfo({_quoted(table)})")
+            if row[5]
+        }
+        taken = {*found.values(), names[shape.casefold()], *key_column}
+        found |= {real: real for real in names.values() if real not in taken}
     found["shape"] = names[shape.casefold()]
     return found
 

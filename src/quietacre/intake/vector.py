@@ -44,6 +44,7 @@ def read_layer(
     shown: str | None = None,
     own_units: OwnUnits | None = None,
     readers: Mapping[str, Callable[[Path, str], Layer]] | None = None,
+    layer: str | None = None,
 ) -> Layer:
     """Return everything one file holds, in longitude and latitude on WGS84.
 
@@ -54,6 +55,7 @@ def read_layer(
     shown : how to name it in messages; its path when left out.
     own_units : of a table of legs in paces, or of a deed in varas.
     readers : what reads further endings, given the path and how to show it.
+    layer : the one layer to read of a GeoPackage; all of them when None.
 
     Returns
     -------
@@ -69,6 +71,7 @@ def read_layer(
     path = Path(path)
     shown = shown or str(path)
     extension = path.suffix.lower()
+    _check_layer(extension, layer, shown)
     if str(path).startswith(("/vsi", "\\vsi")):
         raise FileProblem("is not a file of yours", fix="give a plain file", source=shown)
     if extension == ".gpx":  # tracks: read point by point, into a layer of its own
@@ -87,7 +90,7 @@ def read_layer(
             source=shown,
         )
     check_file(path, shown)
-    into = Collector(shown)
+    into = Collector(shown, layer=layer)
     with in_time(path, shown):
         if extension in LEG_FILES:
             legs = _legs(path, shown, own_units or OwnUnits())
@@ -95,6 +98,15 @@ def read_layer(
                 return legs
         READERS[extension](path, into)
         return into.layer()
+
+
+def _check_layer(extension: str, layer: str | None, shown: str) -> None:
+    """Raise FileProblem when a layer is named of a file that has none."""
+    if layer is not None and extension != ".gpkg":
+        raise FileProblem(
+            f"has no layers to choose “{layer}” from", fix="leave --layer out, or give a .gpkg",
+            source=shown,
+        )  # fmt: skip
 
 
 def _legs(path: Path, shown: str, own: OwnUnits) -> Layer | None:
@@ -118,12 +130,13 @@ def _legs(path: Path, shown: str, own: OwnUnits) -> Layer | None:
 
 
 def read_batches(
-    path: Path, *, shown: str | None = None
+    path: Path, *, shown: str | None = None, layer: str | None = None
 ) -> Iterator[tuple[Layer, int, int]]:
     """Yield what one file holds, some thousand features at a time.
 
     A GeoPackage is read from the disk as it goes, so that memory stays bounded however
-    many features it has; other files are read whole, within their limits, first.
+    many features it has; other files are read whole, within their limits, first. Other
+    columns of the features are kept. ``layer`` is as in `read_layer`.
 
     Yields
     ------
@@ -140,7 +153,7 @@ def read_batches(
         from quietacre.intake.geopackage import stream_geopackage
 
         check_file(path, shown)
-        into = Collector(shown)
+        into = Collector(shown, layer=layer, keep=True)
         done = taken = 0
         for done, total in stream_geopackage(path, into):
             if done - taken >= STREAM_FEATURES:
@@ -148,20 +161,33 @@ def read_batches(
                 yield into.take(), done, total
         yield into.layer(), done, done
         return
-    layer = read_layer(path, shown=shown)
-    total = len(layer.geometry)
+    whole = _with_columns(path, shown, layer)
+    total = len(whole.geometry)
     for start in range(0, max(total, 1), STREAM_FEATURES):
         part = slice(start, start + STREAM_FEATURES)
         piece = dataclasses.replace(
-            layer,
-            geometry=layer.geometry[part],
-            name=layer.name[part],
-            kind=layer.kind[part],
-            feature=layer.feature[part],
+            whole,
+            geometry=whole.geometry[part],
+            name=whole.name[part],
+            kind=whole.kind[part],
+            feature=whole.feature[part],
+            columns=whole.columns[part],
         )
         if start:
             piece = dataclasses.replace(piece, tracks=(), waypoints=(), notes=())
         yield piece, min(part.stop, total), total
+
+
+def _with_columns(path: Path, shown: str, layer: str | None) -> Layer:
+    """Return what a file holds, with the other columns of its features where it is GeoJSON."""
+    _check_layer(path.suffix.lower(), layer, shown)
+    if READERS.get(path.suffix.lower()) is not _geojson:
+        return read_layer(path, shown=shown)
+    check_file(path, shown)
+    into = Collector(shown, keep=True)
+    with in_time(path, shown):
+        _geojson(path, into)
+        return into.layer()
 
 
 def _geojson(path: Path, into: Collector) -> None:
