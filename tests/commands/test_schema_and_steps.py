@@ -132,6 +132,11 @@ def test_bounds_and_choices_of_options_stand_in_their_schema():
 
 
 def test_dates_of_toml_are_text_of_the_form_date():
-    area = property_schema()["$defs"]["Area"]["properties"]["plant"]
-    assert area["format"] == "date"
-    jsonschema.validate(dt.date(2027, 9, 25).isoformat(), area)
+    keys = property_schema()["$defs"]["Area"]["properties"]
+    assert keys["surveyed"]["format"] == "date"
+    jsonschema.validate(dt.date(2027, 9, 25).isoformat(), keys["surveyed"])
+    # a planting day may come back each year
+    for good in ("2027-09-25", "09-25"):
+        jsonschema.validate(good, keys["plant"], format_checker=jsonschema.FormatChecker())
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate("13-25", keys["plant"], format_checker=jsonschema.FormatChecker())
