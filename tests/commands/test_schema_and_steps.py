@@ -139,4 +139,6 @@ def test_dates_of_toml_are_text_of_the_form_date():
     for good in ("2027-09-25", "09-25"):
         jsonschema.validate(good, keys["plant"], format_checker=jsonschema.FormatChecker())
     with pytest.raises(jsonschema.ValidationError):
-        jsonschema.validate("13-25", keys["plant"], format_checker=jsonschema.FormatChecker())
+        jsonschema.validate(
+            "13-25", keys["plant"], format_checker=jsonschema.FormatChecker()
+        )
