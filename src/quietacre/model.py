@@ -49,24 +49,46 @@ def folded(name: str) -> str:
 class Note:
     """One thing a person should know, and the place it points at.
 
-    ``code`` is a stable kebab-case word for tests and the page; ``text`` is
-    plain words. ``lon``/``lat`` in degrees when the note has a place.
+    ``code`` is a stable kebab-case word for tests and the page; ``head`` says what is wrong
+    in a line, ``more`` what there is to it besides, ``help`` what would help, in order,
+    ``cited`` where it was read. ``lon``/``lat`` in degrees when the note has a place.
     """
 
     code: str
-    text: str
+    head: str
     level: Level = "warning"
     source: str | None = None
     feature: str | None = None
     lon: float | None = None
     lat: float | None = None
+    more: str = ""
+    help: tuple[str, ...] = ()
+    cited: str = ""
 
-    def to_dict(self) -> dict[str, str | float | None]:
+    @property
+    def text(self) -> str:
+        """Return all of it as one text, for a line on a terminal."""
+        said = self.head
+        if self.more:  # a sentence follows a full stop, the rest of one a colon
+            mark = "." if self.more[0].isupper() else ":"
+            said = f"{said.rstrip('.:')}{mark} {self.more}"
+        if self.help:
+            ways = "; ".join(
+                f"{number}. {way.rstrip('.')}" for number, way in enumerate(self.help, 1)
+            )
+            said = f"{said.rstrip('.')}. What would help: {ways}."
+        return f"{said.rstrip('.')} ({self.cited})." if self.cited else said
+
+    def to_dict(self) -> dict[str, Any]:
         """Return the note for JSON."""
         return {
             "code": self.code,
             "level": self.level,
             "text": self.text,
+            "head": self.head,
+            "more": self.more,
+            "help": list(self.help),
+            "cited": self.cited,
             "source": self.source,
             "feature": self.feature,
             "lon": self.lon,

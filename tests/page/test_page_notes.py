@@ -5,7 +5,8 @@ import re
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quietacre.page.notes import parted
+from quietacre.model import Note
+from quietacre.page.notes import parted, parts_of
 
 
 def test_what_would_help_is_a_list():
@@ -17,6 +18,22 @@ def test_what_would_help_is_a_list():
     assert parts.help == (
         "Dig it back 5 ft; the strip is then 80 ft.", "Pull runners by hand.",
     )  # fmt: skip
+
+
+def test_a_note_is_shown_as_it_was_written():
+    note = Note(
+        "x", "the strip of U.S. 50: thin (dug, 2026)", more="it is 75 ft wide.", cited="A, 1947",
+        help=("dig it back: then it is 80 ft", "pull runners."),
+    )  # fmt: skip
+    assert parts_of(note.to_dict()) == (
+        "The strip of U.S. 50: thin (dug, 2026).", "It is 75 ft wide.",
+        ("Dig it back: then it is 80 ft.", "Pull runners."), "A, 1947",
+    )  # fmt: skip
+    assert note.text == (
+        "the strip of U.S. 50: thin (dug, 2026): it is 75 ft wide. What would help: 1. dig it "
+        "back: then it is 80 ft; 2. pull runners (A, 1947)."
+    )
+    assert Note("x", "thin", more="Mend it.").text == "thin. Mend it."
 
 
 def test_where_it_was_read_stands_apart():

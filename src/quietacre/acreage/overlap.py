@@ -172,10 +172,10 @@ def overlap_notes(
 def _note(what: str, feature: str, pair: Overlap, source: str | None) -> Note:
     return Note(
         "areas-overlap",
-        f"{what}; counted once in the total. Amounts are worked out for each: redraw one "
-        "if the ground is sown only once.",
+        f"{what}; counted once in the total",
         source=source,
         feature=feature,
         lon=pair.lon,
         lat=pair.lat,
+        more="Amounts are worked out for each: redraw one if the ground is sown only once.",
     )

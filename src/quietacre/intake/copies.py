@@ -64,10 +64,10 @@ def copy_notes(folder: Path) -> tuple[Note, ...]:
     return tuple(
         Note(
             "sync-copy",
-            f"“{copy.name}” lies beside {copy.of}, as when two computers changed it; it is not "
-            f"read. See what it has more with: quietacre merge {shlex.quote(str(folder))} "
-            f"{shlex.quote(str(folder / copy.name))}; then move it away.",
+            f"“{copy.name}” lies beside {copy.of}, as when two computers changed it; it is not read",
             source=copy.name,
+            more=f"See what it has more with: quietacre merge {shlex.quote(str(folder))} "
+            f"{shlex.quote(str(folder / copy.name))}; then move it away.",
         )
         for copy in sync_copies(folder)
     )

@@ -19,10 +19,15 @@ class FileNotes:
         self._notes: list[Note] = []
 
     def note(
-        self, code: str, text: str, feature: str | None = None, level: Level = "warning"
+        self,
+        code: str,
+        head: str,
+        feature: str | None = None,
+        level: Level = "warning",
+        more: str = "",
     ) -> None:
         """Add something the person should know about the file."""
-        self._notes.append(Note(code, text, level, self.source, feature))
+        self._notes.append(Note(code, head, level, self.source, feature, more=more))
 
     def problem(self, what: str, fix: str, feature: str | None = None) -> FileProblem:
         """Return the error that names this file and feature."""

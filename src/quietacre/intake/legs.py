@@ -115,9 +115,10 @@ def _azimuth(
         notes.append(
             Note(
                 "sights-differ",
-                f"line {line}: the sight back differs from the sight ahead by {abs(apart):.1f}°; iron "
-                "nearby (a truck, a fence) bends a compass. Their mean is used; sight it again.",
+                f"line {line}: the sight back differs from the sight ahead by {abs(apart):.1f}°",
                 source=source,
+                more="iron nearby (a truck, a fence) bends a compass. Their mean is used; sight it "
+                "again.",
             )
         )
     return (ahead.azimuth_deg + apart / 2.0) % 360.0, ahead.step_deg

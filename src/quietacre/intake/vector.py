@@ -240,8 +240,8 @@ def _zip(path: Path, into: Collector) -> None:
             names = ", ".join(unread[:3]) + (" …" if len(unread) > 3 else "")  # noqa: PLR2004
             into.note(
                 "not-read-in-zip",
-                f"left unread: {names}. Only shapefiles and KML are read in a zip; give other "
-                "files as they are.",
+                f"left unread: {names}",
+                more="Only shapefiles and KML are read in a zip; give other files as they are.",
             )
         shapes = [m for m in members if m.path.suffix in (".shp", ".kml")]
         if not shapes:

@@ -278,10 +278,10 @@ def unused_notes(
         yield Note(
             "ground-unused",
             f"{file} holds {features} that no area uses, {acres:.2f} ac, and they are not "
-            f"counted: {each}. To count one, give it an [[area]] with "
-            f'feature = "{left[0].key}".',
+            f"counted: {each}",
             "warning" if acres > DOUBT_SHARE * total_ac else "caution",
             file,
+            more=f'To count one, give it an [[area]] with feature = "{left[0].key}".',
         )
 
 
@@ -339,10 +339,11 @@ def _count_notes(edges: Edges, file: str, uses: Sequence[Use]) -> Iterator[Note]
         yield Note(
             "feature-count",
             f"{file} holds {len(same)} feature{'' if len(same) == 1 else 's'} {called}, and "
-            f"property.toml uses them up to “{written}”: if one was added or taken out, "
-            "check that each area still is the ground you mean.",
+            f"property.toml uses them up to “{written}”",
             "warning",
             file,
+            more="if one was added or taken out, check that each area still is the ground you "
+            "mean.",
         )
 
 

@@ -63,10 +63,10 @@ def area_ground(files: Files, area: Area) -> Ground:
         notes.append(
             Note(
                 "drawing-over-walk",
-                f"“{area.name}” has a drawing and a walk ({sizes}); the drawing was measured. "
-                "List only the walks to measure them instead.",
+                f"“{area.name}” has a drawing and a walk ({sizes}); the drawing was measured",
                 level="caution",
                 feature=area.name,
+                more="List only the walks to measure them instead.",
             )
         )
     if area.walked_inside_ft or area.walked_outside_ft:

@@ -125,14 +125,15 @@ def _placed(
 
 def _closure(figure: Figure, source: str) -> Note:
     """Return what to say of how a figure closes."""
-    told = (
+    missed = (
         f"it misses its beginning by {figure.misclosure_ft:,.1f} ft in {figure.perimeter_ft:,.0f} "
         f"(1:{figure.ratio:,.0f}); about {figure.expected_ft:,.1f} ft is usual for how it was measured"
     )
     if not figure.doubtful:
-        return Note("closes", f"{told}. Balanced by the compass rule.", "info", source)
-    some = "".join(
-        f" Leg {one.number} ({one.text}) would close it as {one.change}."
+        return Note("closes", missed, "info", source, more="Balanced by the compass rule.")
+    some = " ".join(
+        f"Leg {one.number} ({one.text}) would close it as {one.change}."
         for one in figure.suspects[:3]
     )
-    return Note("leg-likely-wrong", f"{told}; a leg is likely wrong.{some}", source=source)
+    head = f"{missed}; a leg is likely wrong"
+    return Note("leg-likely-wrong", head if some else f"{head}.", source=source, more=some)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
@@ -237,12 +238,4 @@ def _place(note: Note, name: str, point: shapely.Point) -> Note:
     """Return the note with its area and a place to point at."""
     if note.lon is not None:
         return note
-    return Note(
-        note.code,
-        note.text,
-        note.level,
-        note.source,
-        note.feature or name,
-        point.x,
-        point.y,
-    )
+    return replace(note, feature=note.feature or name, lon=point.x, lat=point.y)

@@ -24,7 +24,7 @@ from quietacre import figures, kinds
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
 from quietacre.page.leaflet import leaflet_parts
-from quietacre.page.notes import parted
+from quietacre.page.notes import parts_of
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
 from quietacre.page.ticks import ticks_data
@@ -161,8 +161,8 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _told(note: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a note with its text in parts, without what it has not."""
-    parts = parted(note["text"])
+    """Return a note as the page shows it: its parts as sentences, without what it has not."""
+    parts = parts_of(note)
     told = {**note, **parts._asdict(), "help": list(parts.help)}
     return {k: v for k, v in told.items() if k != "text" and v not in (None, "", [])}
 

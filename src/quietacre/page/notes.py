@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 HELP = "What would help:"
 _STEP = re.compile(r"(?:^|[;.]?\s+)\d+\. ")
@@ -28,6 +31,18 @@ class Parts(NamedTuple):
     more: str
     help: tuple[str, ...]
     cited: str
+
+
+def parts_of(note: Mapping[str, Any]) -> Parts:
+    """Return the parts of a note of the report as sentences."""
+    if not note["more"] and not note["help"] and not note["cited"]:
+        return parted(note["text"])
+    return Parts(
+        _sentence(note["head"]),
+        _sentence(note["more"]),
+        tuple(_sentence(way) for way in note["help"]),
+        note["cited"],
+    )
 
 
 def parted(text: str) -> Parts:

@@ -95,21 +95,15 @@ def add_what_holds(made: dict[str, Any], case: Case | None, rate: Rate | None) -
     )
     if made["remedies"]:
         worst = min(made["weak"], key=lambda w: float(w["available_ft"]), default=at)
-        ways = "; ".join(
-            f"{number}. {row['remedy']}: {row['text'].rstrip('.')}"
-            for number, row in enumerate(made["remedies"], 1)
-        )
-        text = (
-            f"“{made['name']}” does not hold until {say_day(case.until)} at the {rate.name} rate: its "
-            f"least width is {feet(least_ft)}. What would help: {ways}."
-        )
         made["notes"].append(
             Note(
                 "strip-does-not-hold",
-                text,
+                f"“{made['name']}” does not hold until {say_day(case.until)} at the {rate.name} rate",
                 feature=made["area"],
                 lon=worst["lon"],
                 lat=worst["lat"],
+                more=f"its least width is {feet(least_ft)}.",
+                help=tuple(f"{row['remedy']}: {row['text']}" for row in made["remedies"]),
             ).to_dict()
         )
 
@@ -151,10 +145,11 @@ def add_weak_notes(made: dict[str, Any]) -> None:
             Note(
                 "strip-narrow",
                 f"“{made['name']}” is only {feet(weak['available_ft'])} wide, of "
-                f"{number(made['width_ft'])}, along {feet(weak['length_ft'])}: {weak['reason']}.",
+                f"{number(made['width_ft'])}, along {feet(weak['length_ft'])}",
                 feature=made["area"],
                 lon=weak["lon"],
                 lat=weak["lat"],
+                more=f"{weak['reason']}.",
             ).to_dict()
         )
 

@@ -40,15 +40,15 @@ class Missed:
     label: str
     last: dt.date
 
-    def words(self, strip: str, today: dt.date, width_ft: float) -> str:
-        """Return what happened, what it asks for, and who has to look."""
+    def words(self, strip: str, today: dt.date, width_ft: float) -> tuple[str, str]:
+        """Return what happened, and what it asks for and who has to look."""
         ago = (today - self.since).days
         return (
-            f"the {self.label} of “{strip}”, by {say_day(self.last)}, was missed: the last cut in the "
-            f"log is {ago} days old ({say_day(self.since, year=True)}), and the next can be on "
+            f"the {self.label} of “{strip}”, by {say_day(self.last)}, was missed",
+            f"the last cut in the log is {ago} days old ({say_day(self.since, year=True)}), and the next can be on "
             f"{say_day(self.next_cut, year=True)}. The strip asks for {width_ft:.0f} ft, and the "
             "vine may be across: send someone to walk the outer edge, pull what "
-            "has rooted beyond it, and write both the pulling and the cut into the log."
+            "has rooted beyond it, and write both the pulling and the cut into the log.",
         )
 
 

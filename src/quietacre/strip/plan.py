@@ -253,13 +253,14 @@ def _draw(
         made["area"] = names[0]
         made["notes"] = _told_once([note for one in several for note in one["notes"]])
         point = records[0].geometry.representative_point()
-        words = (
-            f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths: one "
-            f"strip of {feet(made['width_ft'])} goes round them and fills the gap."
-        )
         made["notes"].append(
-            Note("strips-merged", words, "info", None, names[0], point.x, point.y).to_dict()
-        )
+            Note(
+                "strips-merged",
+                f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths",
+                "info", None, names[0], point.x, point.y,
+                more=f"one strip of {feet(made['width_ft'])} goes round them and fills the gap.",
+            ).to_dict()
+        )  # fmt: skip
     made["id"] = f"s{len(plan.rows) + 1:02d}"
     point = patch.representative_point()
     made["at"] = {"lon": point.x, "lat": point.y}

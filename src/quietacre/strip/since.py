@@ -69,9 +69,9 @@ def since_survey(
         Note(
             "vine-crossed",
             f"the new survey of “{patch.name}” has {place.acres:.3f} ac of vine beyond its "
-            f"strip of {feet(width_ft)}, on the {place.direction} side: treat it now, and "
-            "look for more.",
+            f"strip of {feet(width_ft)}, on the {place.direction} side",
             feature=patch.name,
+            more="treat it now, and look for more.",
             lon=place.lon,
             lat=place.lat,
         )

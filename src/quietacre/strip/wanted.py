@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.figures import feet
-from quietacre.model import Note, Transect
+from quietacre.model import Level, Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
 from quietacre.shipped import cite
@@ -101,8 +101,9 @@ def wanted_strip(
     point = record.geometry.representative_point()
     notes: list[Note] = []
 
-    def say(code: str, text: str, level: Any = "warning") -> None:  # noqa: ANN401 - Level
-        notes.append(Note(code, text, level, None, area.name, point.x, point.y))
+    def say(code: str, head: str, level: Level = "warning", more: str = "") -> None:
+        place = (area.name, point.x, point.y)
+        notes.append(Note(code, head, level, None, *place, more=more))
 
     common = {
         "of": record["id"],
@@ -117,7 +118,8 @@ def wanted_strip(
     if law["eradication"]:
         say(
             "vine-unlawful",
-            f"{area.vine} in {law['state']}: {law['text']}. Plan to get rid of it.",
+            f"{area.vine} in {law['state']}: {law['text']}",
+            more="Plan to get rid of it.",
         )
     case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
     own = _taped_rate(taped, season, say)
@@ -126,7 +128,8 @@ def wanted_strip(
     width_ft = settings.width_ft or widths[rate.name]["width_ft"]
     if missed is not None:
         asked_ft = widths[rate.name]["width_ft"]
-        say("strip-cut-missed", missed.words(strip_name(patches), today, asked_ft))
+        head, more = missed.words(strip_name(patches), today, asked_ft)
+        say("strip-cut-missed", head, more=more)
     _doubts(area, prop, case, widths, sigma_m, say)
     return common | {
         "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
@@ -149,8 +152,9 @@ def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured
     elif taped:
         say(
             "transects-few",
-            "fewer than five usable transects: the stress rate stays.",
+            "fewer than five usable transects",
             "info",
+            "the stress rate stays.",
         )
     return own
 
@@ -163,9 +167,9 @@ def _firebreak(area: Area, say: Say) -> dict[str, Any]:
         say(
             "firebreak-default",
             f"the break round “{area.name}” is {feet(width_ft)} wide; {feet(FIREBREAK_FT)} is "
-            "the least for a disked break on one state's job sheet. The burn manager sets "
-            "the width for your fuel: strip.width_ft.",
+            "the least for a disked break on one state's job sheet",
             "caution",
+            "The burn manager sets the width for your fuel: strip.width_ft.",
         )
     return {
         "name": f"{area.name} firebreak", "kind": "firebreak", "width_ft": width_ft,
@@ -199,8 +203,8 @@ def _doubts(
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(
             "edge-under-leaves",
-            f"the edge of “{area.name}” was walked under poor sky: stake or tape it before "
-            "trusting any width.",
+            f"the edge of “{area.name}” was walked under poor sky",
+            more="stake or tape it before trusting any width.",
         )
     if settings.live_node_ft is None:
         say(
@@ -213,8 +217,8 @@ def _doubts(
         say(
             "vine-law",
             f"before keeping {area.vine or 'this vine'}, read your state's noxious-weed rule"
-            + (f" ({prop.property.state})" if prop.property.state else "")
-            + ". When it lets you keep the vine, confirm so in the property file.",
+            + (f" ({prop.property.state})" if prop.property.state else ""),
+            more="When it lets you keep the vine, confirm so in the property file.",
         )
 
 

@@ -8,7 +8,7 @@ from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.platting import RED, SOFT
 from quietacre.export.said import day
 from quietacre.export.sheets.book import MARK
-from quietacre.page.notes import parted
+from quietacre.page.notes import Parts, parts_of
 
 if TYPE_CHECKING:
     from quietacre.export.platting import RGB
@@ -39,7 +39,7 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
         told_above = note["code"] == "strip-narrow" and piece.get("weak")
         if note["level"] != "info" and not told_above:
             bar = RED if note["level"] == "warning" else SOFT
-            parts = parted(book.say.words(note["text"]))
+            parts = _parts(book, note)
             told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", told, bar))
             care += [
@@ -54,6 +54,14 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
         for caution in piece.get("cautions", ())
     ]
     return care
+
+
+def _parts(book: Book, note: Record) -> Parts:
+    """Return a note's parts in the units of the sheets."""
+    parts, words = parts_of(note), book.say.words
+    return Parts(
+        words(parts.head), words(parts.more), tuple(map(words, parts.help)), parts.cited
+    )
 
 
 def write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
@@ -99,7 +107,7 @@ def write_cautions(book: Book) -> None:
 def _trouble(book: Book, column: Column, note: Record) -> None:
     """Write what is wrong in bold, what more there is to it, and what would help."""
     parts, bar = (
-        parted(book.say.words(note["text"])),
+        _parts(book, note),
         RED if note["level"] == "warning" else SOFT,
     )
     column.room(9)
