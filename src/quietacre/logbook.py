@@ -67,9 +67,12 @@ ID_LETTERS = 9
 #: A line that is one job of the year has that job's letters before its own, so that a job
 #: ticked on two phones is known for one.
 OWN_LETTERS = 5
-JOB_LINE = re.compile(f"([{LETTERS}]{{{ID_LETTERS}}})-[{LETTERS}]{{{OWN_LETTERS}}}")
+JOB = re.compile(f"[{LETTERS}]{{{ID_LETTERS}}}")
+JOB_LINE = re.compile(f"({JOB.pattern})-[{LETTERS}]{{{OWN_LETTERS}}}")
 #: The column of a tick file that says which place its lines are of.
 PLACE_COLUMN = "place_id"
+#: The column of a filled sheet that says which job of the year a line is.
+JOB_COLUMN = "job"
 #: The folder of a property that keeps photographs, and the task of the line that names one.
 PHOTOS = "photos"
 PHOTO = "photo"

@@ -19,7 +19,8 @@ from quietacre.commands._log_edge import (
     tell_written,
     writer_of,
 )
-from quietacre.logbook import LOG, PHOTOS, UNDO
+from quietacre.errors import BadInput
+from quietacre.logbook import JOB, LOG, PHOTOS, UNDO
 from quietacre.model import folded
 from quietacre.record.words import needs_ground
 
@@ -36,14 +37,22 @@ if TYPE_CHECKING:
     help="The day it was done, such as 2027-07-04 (default: today).",
 )  # fmt: skip
 @column_options
+@click.option(
+    "--job", default="", metavar="LETTERS",
+    help="The job of the year that it was, by its letters in report.json.",
+)  # fmt: skip
 @click.option("--any-area", is_flag=True, help="Take a name that property.toml has not.")
+@click.option(
+    "--table", type=click.Path(path_type=Path), metavar="FILE",
+    help="Lines of a filled sheet, as a CSV with columns of the log, in one change.",
+)  # fmt: skip
 @click.option("--undo", "undo_id", metavar="ID", help="Take back the line of this id.")
 @WAIT
 @click.option("--json", "as_json", is_flag=True, help="Print the line as JSON.")
 @fail_cleanly
 def command(
     folder: Path, task: str | None, area: str | None, on: dt.datetime | None,
-    undo_id: str | None, wait_s: float | None, *, any_area: bool, as_json: bool,
+    job: str, table: Path | None, undo_id: str | None, wait_s: float | None, *, any_area: bool, as_json: bool,
     **cells: str | None,
 ) -> None:  # fmt: skip
     """Write one line into DIR/log.csv: what was done, where and when.
@@ -59,9 +68,24 @@ def command(
     from quietacre.edit.logs import take_back, write_line
 
     writer = writer_of(folder, wait_s)
+    if table is not None:
+        from quietacre.commands._sheet import write_table
+
+        if task or area or on or job or undo_id or any(cells.values()):
+            raise BadInput(
+                "stands alone: the file says what was done, where and when",
+                fix="give it without a task and other options", source="--table",
+            )  # fmt: skip
+        write_table(folder, writer, table, any_area=any_area, as_json=as_json)
+        return
     given = {name: cell for name, cell in cells.items() if cell}
     task, area = (task or "").strip() or None, (area or "").strip() or None
     day = day_done(on)
+    if job and JOB.fullmatch(job) is None:
+        raise BadInput(
+            f"“{job[:20]}” names no job", fix="take the letters of “job” in report.json",
+            source="--job",
+        )  # fmt: skip
     if undo_id is not None:
         if task is not None or area is not None:
             ask("--undo takes a line back as it is; type:", [again(task=None, area=None)])
@@ -77,7 +101,7 @@ def command(
             )
         place = "" if area is None else known_area(folder, area, any_area=any_area)
         written = write_line(
-            writer, {"date": day.isoformat(), "area": place, "task": task, **given}
+            writer, {"date": day.isoformat(), "area": place, "task": task, **given}, job=job
         )
     line = dict(written.lines[0])
     picture = line.get("photo")

@@ -15,6 +15,7 @@ from quietacre.desk import (
     change_routes,
     draft_routes,
     draw_routes,
+    field_routes,
     picture_routes,
     place_routes,
 )
@@ -50,6 +51,7 @@ def desk_app(desk: Desk) -> Guarded:
         build_routes,
         draw_routes,
         draft_routes,
+        field_routes,
         picture_routes,
     ):
         for path, method, answer in module.ROUTES:

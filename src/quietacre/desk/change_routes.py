@@ -108,7 +108,7 @@ async def log(desk: Desk, request: Request) -> Response:
         words += ["--undo", str(said["undo"])]
     else:
         words += ["--on", str(said.get("on") or dt.date.today())]  # noqa: DTZ011
-        for option in ("area", *LOG_OPTIONS):
+        for option in ("area", "job", *LOG_OPTIONS):
             if said.get(option) not in (None, ""):
                 words += [f"--{option.replace('_', '-')}", str(said[option])]
         words += ["--", str(said.get("task") or "")]

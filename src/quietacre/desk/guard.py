@@ -31,10 +31,11 @@ MOST_FILE_BYTES = 64_000_000
 MOST_WORD_BYTES = 1_000_000
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
-    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    "connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
-#: A finished map is a page of its own: it may run, print and save, and is of no origin.
-PAPER_POLICY = "sandbox allow-scripts allow-modals allow-downloads allow-popups"
+#: A finished map is a page of its own: it may run, print and save, and is of no origin. The
+#: desk alone may show it in a frame.
+PAPER_POLICY = "sandbox allow-scripts allow-modals allow-downloads allow-popups; frame-ancestors 'self'"
 MISDIRECTED, FORBIDDEN, TOO_LARGE, BAD, UNKNOWN_METHOD = 421, 403, 413, 400, 405
 #: Where a person brings a file.
 FILE_PATHS = ("/api/file", "/api/picture")

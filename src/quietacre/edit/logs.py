@@ -118,11 +118,36 @@ def write_line(writer: Writer, cells: Mapping[str, str], *, job: str = "") -> Wr
     BadInput
         A cell cannot stand in the log, or the log cannot be written.
     """
-    line = checked_line(cells)
-    return writer.write(
-        lambda log: ToWrite([{"id": new_id(ids(log), job), **line}]),
-        f"log: {said_line(line)}",
-    )
+    return write_lines(writer, [(cells, job)], "")
+
+
+def write_lines(
+    writer: Writer, lines: Sequence[tuple[Mapping[str, str], str]], label: str
+) -> Written:
+    """Write several lines in one change, each with an id of its own.
+
+    Parameters
+    ----------
+    writer : whose log.
+    lines : the cells of each, and the letters of the job of the year that it is, "" for none.
+    label : what was done, in a person's words; the first line's own when blank.
+
+    Raises
+    ------
+    BadInput
+        A cell cannot stand in the log, or the log cannot be written; no line is written then.
+    """
+    checked = [(checked_line(cells), job) for cells, job in lines]
+
+    def make(log: LogText) -> ToWrite:
+        taken = ids(log)
+        named = []
+        for line, job in checked:
+            named.append({"id": new_id(taken, job), **line})
+            taken.add(named[-1]["id"])
+        return ToWrite(named)
+
+    return writer.write(make, label or f"log: {said_line(checked[0][0])}")
 
 
 def take_back(writer: Writer, name: str, on: dt.date, more: Mapping[str, str]) -> Written:

@@ -4,6 +4,7 @@
 import { el, say } from "./say.js";
 import { showGround } from "./ground.js";
 import { showSettings } from "./forms.js";
+import { showMap } from "./map.js";
 import { showKeep, showWork } from "./work.js";
 import { showToday } from "./year.js";
 
@@ -115,6 +116,7 @@ const SCREENS = {
   ground: showGround,
   settings: showSettings,
   today: showToday,
+  map: showMap,
   work: showWork,
   keep: showKeep,
 };

@@ -1,6 +1,7 @@
 // What is due, what was done, and the last lines of the log.
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
+import { bringTicks, paperSheet } from "./field.js";
 import { el, say, sayDay } from "./say.js";
 
 const SOON_DAYS = 45;
@@ -45,6 +46,15 @@ export async function showToday() {
             text: `${later} more later in the year: they stand on the map and in the calendar.`,
           })
         : null,
+      desk.place.papers["map.html"]
+        ? el(
+            "p",
+            {},
+            el("button", { text: "Tick them on the map", on: { click: () => show("map") } }),
+          )
+        : null,
+      ...bringTicks(),
+      ...paperSheet(year.tasks),
       ...logForm(),
       ...lines(log.lines),
     ].filter(Boolean),
@@ -101,7 +111,10 @@ function jobs(tasks) {
 function doneForm(event, task) {
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
   if (!item || item.querySelector("form")) return;
-  const form = logFields({ task: task.task, area: task.area, minutes: "" }, true);
+  const form = logFields(
+    { task: task.log_word, area: task.area, job: task.job, minutes: "" },
+    true,
+  );
   item.append(form);
   /** @type {HTMLElement} */ (form.querySelector("input")).focus();
 }
@@ -116,7 +129,7 @@ function logFields(given, fixed) {
     /** @type {any} */ how = {},
   ) => {
     boxes[name] = el("input", {
-      id: `log-${name}-${fixed ? given.area : "new"}`,
+      id: `log-${name}-${fixed ? given.job : "new"}`,
       type: "text",
       autocomplete: "off",
       ...how,
@@ -158,7 +171,7 @@ function logFields(given, fixed) {
               Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
             );
             const kept = await ask("log", {
-              ...(fixed ? { task: given.task, area: given.area } : {}),
+              ...(fixed ? { task: given.task, area: given.area, job: given.job } : {}),
               ...said,
             });
             await again();

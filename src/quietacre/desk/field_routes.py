@@ -1,0 +1,83 @@
+"""What comes home from the field: tick files of phones, and filled paper sheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+import secrets
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.parse import unquote
+
+from starlette.responses import JSONResponse
+
+from quietacre.desk.answers import NOT_THERE, body_of, no, shown, words_of
+from quietacre.desk.guard import MOST_WORD_BYTES
+from quietacre.filenames import safe_name
+from quietacre.logbook import JOB_COLUMN, NAMES
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.state import Desk, Handler
+
+#: A table that was filled in has no more rows.
+MOST_ROWS = 500
+
+
+def _room(desk: Desk) -> Path:
+    """Return a folder of its own for what was brought."""
+    room = Path(desk.brought.name) / secrets.token_hex(8)
+    room.mkdir()
+    return room
+
+
+async def ticks(desk: Desk, request: Request) -> Response:
+    """Merge a tick file into the log."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    name = safe_name(unquote(request.headers.get("x-name", "")) or "ticks.csv")
+    path = _room(desk) / name
+    path.write_bytes(await body_of(request, MOST_WORD_BYTES))
+    words = ["done", str(desk.folder), "--from", str(path), "--json", "--wait", "0"]
+    if request.headers.get("x-any-place") == "yes":
+        words.append("--any-place")
+    answer = await desk.run(*words)
+    said = shown(answer.err, path, name)
+    return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
+
+
+async def sheet(desk: Desk, request: Request) -> Response:
+    """Write the lines of a filled sheet into the log, in one change."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    rows = [row for row in said.get("rows") or () if isinstance(row, dict)][:MOST_ROWS]
+    columns = (JOB_COLUMN, *(name for name in NAMES if name != "id"))
+    out = io.StringIO()
+    writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows({name: _cell(row.get(name)) for name in columns} for row in rows)
+    path = _room(desk) / "the sheet.csv"
+    path.write_text(out.getvalue(), encoding="utf-8")
+    answer = await desk.run(
+        "log", str(desk.folder), "--table", str(path), "--json", "--wait", "0"
+    )
+    if answer.code:
+        return no(shown(answer.err, path, path.name))
+    return JSONResponse(answer.data)
+
+
+def _cell(value: object) -> str:
+    """Return a cell on one line, as a spreadsheet's own text."""
+    from quietacre.cells import safe_cell
+
+    return safe_cell(" ".join(str(value if value is not None else "").split()))
+
+
+#: Address under /api, method, and what answers.
+ROUTES: tuple[tuple[str, str, Handler], ...] = (
+    ("ticks", "POST", ticks),
+    ("sheet", "POST", sheet),
+)
