@@ -102,7 +102,7 @@ def test_a_corner_is_dragged_and_kept_and_taken_back(browser, desk, sample, size
     after = acres_of(desk, "Old orchard")
     assert after == pytest.approx(dragged, abs=0.006)
     assert after > before
-    page.click("text=Take back the last change")
+    page.click("button:has-text('Take back the last change')")
     page.wait_for_selector("#said:has-text('Taken back')")
     assert acres_of(desk, "Old orchard") == pytest.approx(before, abs=1e-9)
     assert said == []
@@ -470,3 +470,53 @@ def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
             assert told == [], (tool, told)
         page.keyboard.press("Escape")
     assert not [line for line in said if "policy" in line.lower()], json.dumps(said)
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_marks_are_set_moved_named_removed_and_the_tape_is_kept(
+    browser, desk, sample, size
+):
+    page, said = tab(browser, desk, size, has_touch=size == "phone")
+    page.click("text=Put a mark here")
+    page.select_option("#mark-kind", "gate")
+    page.fill("#mark-name", "North gate")
+    page.locator("#chart").scroll_into_view_if_needed()
+    click(page, (0.4, 0.4))
+    page.wait_for_selector("#said:has-text('Kept: North gate')")
+    (mark,) = marks_of(desk)
+    assert (mark["kind"], mark["name"]) == ("gate", "North gate")
+    assert page.inner_text(".leaflet-marker-pane .mark").split() == ["G", "North", "gate"]
+    page.click("[aria-label='Move North gate']")
+    click(page, (0.6, 0.5))
+    page.wait_for_selector("#said:has-text('was moved')")
+    assert marks_of(desk)[0]["at"] != mark["at"]
+    page.click("[aria-label='Rename North gate']")
+    page.fill("#mark-name", "Road gate")
+    page.locator(".panel button.first").click()
+    page.wait_for_selector("#said:has-text('Kept: Road gate')")
+    page.click("text=Keep the taped line")
+    page.locator("#chart").scroll_into_view_if_needed()
+    click(page, (0.3, 0.3), (0.5, 0.35), (0.5, 0.6))
+    told = int(
+        page.locator(".panel .soft:has-text('ft') >> nth=-1")
+        .inner_text()[:-3]
+        .replace(",", "")
+    )
+    page.fill("#tape-name", "along the creek")
+    page.locator(".panel button.first").click()
+    page.wait_for_selector("#said:has-text('Kept: along the creek')")
+    tape = next(one for one in marks_of(desk) if one["kind"] == "tape")
+    assert tape["length_ft"] == pytest.approx(told, abs=0.51)
+    page.click("[aria-label='Remove Road gate']")
+    page.wait_for_selector("#said:has-text('was removed')")
+    assert [one["name"] for one in marks_of(desk)] == ["along the creek"]
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
+    page.click("text=Back to all the ground")
+    page.click("button:has-text('Take back the last change')")
+    page.wait_for_selector("#said:has-text('Taken back')")
+    assert len(marks_of(desk)) == 2
+    assert said == []
+
+
+def marks_of(desk):
+    return desk.call("/api/marks")[1]["marks"]

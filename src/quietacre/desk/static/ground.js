@@ -3,7 +3,8 @@
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
-import { thinNames } from "./names.js";
+import { marksLayer } from "./mark_layer.js";
+import { thinAll } from "./names.js";
 import { placeSentences } from "./place_tools.js";
 import { el, say, sayAcres, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
@@ -103,7 +104,6 @@ function pieceRow(area) {
 function drawMap(place, ground) {
   const map = L.map(place, { attributionControl: false, zoomSnap: 0.25, preferCanvas: false });
   const all = L.featureGroup().addTo(map);
-  const names = /** @type {HTMLElement[]} */ ([]);
   if (ground.line)
     L.geoJSON(ground.line, {
       style: { color: "#22261f", weight: 2, dashArray: "8 4 2 4", fill: false },
@@ -115,14 +115,21 @@ function drawMap(place, ground) {
     });
     const label = document.createElement("span");
     label.textContent = `${letterOf(area.kind)} ${area.name}`;
-    names.push(label);
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
     shape.on("click", () => showPiece(area.name)).addTo(all);
   }
   map.fitBounds(all.getBounds(), { padding: [16, 16] });
   L.control.scale({ imperial: true, metric: false }).addTo(map);
-  thinNames(names);
-  map.on("zoomend", () => thinNames(names));
+  // marks that cannot be read are said where they are changed
+  ask("marks").then(
+    (marks) => {
+      marksLayer(marks).addTo(map);
+      thinAll(map);
+    },
+    () => {},
+  );
+  thinAll(map);
+  map.on("zoomend", () => thinAll(map));
 }
 
 /** @param {string} name */

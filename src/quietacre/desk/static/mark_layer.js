@@ -20,10 +20,11 @@ export const ft = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft`;
 /**
  * All marks as a layer: a letter in a ring with its word, a taped line with its length.
  * @param {any} marks
+ * @param {string} [pane] of the map that it goes on
  */
-export function marksLayer(marks) {
+export function marksLayer(marks, pane = "overlayPane") {
   const layer = L.layerGroup();
-  const shown = { pane: "round", interactive: false };
+  const shown = { pane, interactive: false };
   for (const mark of marks.marks) {
     const text = calledOf(marks, mark);
     if (mark.line) {

@@ -17,7 +17,14 @@ export function thinNames(names) {
         box.top < other.bottom &&
         other.top < box.bottom,
     );
-    if (name.parentElement) name.parentElement.style.visibility = covers ? "hidden" : "visible";
+    const whole = name.closest(".leaflet-tooltip") || name;
+    /** @type {HTMLElement} */ (whole).style.visibility = covers ? "hidden" : "visible";
     if (!covers) kept.push(box);
   }
+}
+
+/** Thin all names on a map; those of marks and taped lines come first. @param {any} map */
+export function thinAll(map) {
+  const all = (/** @type {string} */ what) => [...map.getContainer().querySelectorAll(what)];
+  thinNames([...all(".mark-word"), ...all(".leaflet-tooltip > span")]);
 }

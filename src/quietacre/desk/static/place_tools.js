@@ -1,11 +1,14 @@
 // What can be drawn on the place as a whole, each as a sentence under its map.
 // @ts-check
 import { draw } from "./drawing.js";
+import { drawMarks } from "./marks.js";
 import { el } from "./say.js";
 
 const SENTENCES = /** @type {[string, () => any][]} */ ([
   ["Draw a new piece", () => draw({ tool: "ring" })],
   ["Draw a road or firebreak as a line with a width", () => draw({ tool: "line" })],
+  ["Put a mark here", () => drawMarks("mark")],
+  ["Keep the taped line", () => drawMarks("tape")],
 ]);
 
 /** The sentences under the map of the place. */

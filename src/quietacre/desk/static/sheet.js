@@ -25,9 +25,15 @@ export function middleOfPlace() {
  * @returns {Promise<Stage>}
  */
 export async function stageAt(middle, shape) {
-  const figures = await ask(`figures?lat=${middle[1]}`);
+  // marks that cannot be read are said, and hinder nothing else
+  const marksOr = ask("marks").catch((problem) => {
+    say(problem.message, "doubts");
+    return { marks: [], kinds: [] };
+  });
+  const [figures, marks] = await Promise.all([ask(`figures?lat=${middle[1]}`), marksOr]);
   const chart = el("div", { id: "chart", class: "draws" });
   const stage = new Stage(chart, figures, shape);
+  stage.marks = marks;
   stage.middle = middle;
   return stage;
 }

@@ -3,7 +3,7 @@
 import { ask, desk, tryIt } from "./desk.js";
 import { marksLayer } from "./mark_layer.js";
 import { Measures } from "./measures.js";
-import { thinNames } from "./names.js";
+import { thinAll } from "./names.js";
 import { el, say, sentences } from "./say.js";
 import { after, begun, changed } from "./steps.js";
 
@@ -107,6 +107,7 @@ export class Stage {
     else if (this.middle)
       map.setView([this.middle[1], this.middle[0]], NEAR_ZOOM, { animate: false });
     this.drawMarks();
+    map.on("moveend", () => thinAll(map));
     this.show(this.steps.now.shape, false);
   }
 
@@ -124,7 +125,6 @@ export class Stage {
       L.geoJSON(ground.line, {
         style: { ...style, weight: 2, dashArray: "8 4 2 4", fill: false },
       }).addTo(this.round);
-    const names = /** @type {HTMLElement[]} */ ([]);
     for (const area of ground.areas) {
       if (area.name === this.area) continue;
       const shape = L.geoJSON(area.edge, {
@@ -133,16 +133,15 @@ export class Stage {
       const name = el("span", { text: area.name });
       if (ground.areas.length > MOST_NAMES) continue;
       shape.bindTooltip(name, { permanent: true, direction: "center", className: "faint" });
-      names.push(name);
     }
-    this.map.on("moveend", () => thinNames(names));
     return this.round.getBounds();
   }
 
   /** Gates, stands and taped lines of the place. */
   drawMarks() {
     this.markLayer?.remove();
-    this.markLayer = marksLayer(this.marks).addTo(this.map);
+    this.markLayer = marksLayer(this.marks, "round").addTo(this.map);
+    thinAll(this.map);
   }
 
   /** How many feet a pixel of the screen is, at the middle of the map. */
