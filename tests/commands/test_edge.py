@@ -222,3 +222,32 @@ def test_keep_takes_a_file_of_edges_and_refuses_one_that_was_changed_meanwhile(
     for pm in (-1, "x", 0, 1e300):
         write(area="Dove field", edge_pm_ft=pm)
         assert "edge_pm_ft" in refused("edge", "keep", bend, path)
+
+
+def test_a_table_of_legs_is_kept_for_a_new_area_and_mended(bend, tmp_path):
+    table = tmp_path / "tape.csv"
+    table.write_text(
+        "bearing,distance\nN 45 30 E,412\nS 44 30 E,429\nS 45 W,405\nN 45 W,432\n"
+    )
+    said = good("edge", "table", bend, table, "--as", "Back forty", "--placed", "1=34.21,-87.61",
+                "--declination-deg", -4)  # fmt: skip
+    assert "Back forty: compass and tape, 4 legs" in said
+    assert "drawn/Back forty.csv" in said
+    table.write_text(table.read_text().replace("405", "412"))
+    good("edge", "table", bend, table, "--area", "Back forty", "--placed", "1=34.21,-87.61")
+    assert measure_property(bend).areas.set_index("name").loc["Back forty", "acres"] > 3.9
+    files = bytes_of(bend)
+    for words, word in (
+        (("--placed", "1=34.2,-87.6"), "needed"),
+        (("--as", "New", "--placed", "x"), "no placed corner"),
+        (("--as", "Long field", "--placed", "1=34.2,-87.6"), "already"),
+        (("--area", "Nowhere", "--placed", "1=34.2,-87.6"), "no area"),
+    ):
+        assert word in refused("edge", "table", bend, table, *words)
+    table.write_text(
+        "bearing,distance\nN 45 30 E,412\ntoward the oak,429\nS 45 W,405\nN 45 W,432\n"
+    )
+    assert "legs are not understood: 2" in refused(
+        "edge", "table", bend, table, "--as", "New", "--placed", "1=34.2,-87.6"
+    )
+    assert bytes_of(bend) == files

@@ -113,7 +113,18 @@ def test_without_the_key_nothing_is_told(shared_desk, key):
 
 
 @pytest.mark.parametrize(
-    "path", ["shape", "strip", "keep", "redo", "mark", "place/edge", "place/keep"]
+    "path",
+    [
+        "shape",
+        "strip",
+        "keep",
+        "redo",
+        "mark",
+        "place/edge",
+        "place/keep",
+        "table",
+        "table/keep",
+    ],
 )
 def test_drawing_is_told_by_this_page_alone(shared_desk, path):
     desk = shared_desk

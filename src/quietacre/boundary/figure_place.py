@@ -15,7 +15,7 @@ from quietacre.model import Note
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -42,14 +42,22 @@ class KnownCorner:
 
 def edge_of(figure: Figure, legs: Sequence[Leg]) -> FloatArray:
     """Return the edge of a figure with its curves drawn out, shape (n, 2). [ft]"""
-    corners = figure.xy_ft
+    return np.vstack([path[:-1] for path in paths_of(figure.xy_ft, legs)])
+
+
+def paths_of(corners_ft: FloatArray, legs: Sequence[Leg]) -> list[FloatArray]:
+    """Return each leg from corner to corner with its curve drawn out, shapes (n, 2). [ft]
+
+    ``corners_ft`` has a row for each leg, where it begins; the last ends at the first.
+    """
     out = []
     for row, leg in enumerate(legs):
-        start, end = corners[row], corners[(row + 1) % len(corners)]
-        out.append(start)
+        start, end = corners_ft[row], corners_ft[(row + 1) % len(corners_ft)]
+        path = [start]
         if leg.arc is not None:
-            out += list(_along_arc(start, end, leg.arc.radius_ft, leg.arc.turn == "left"))
-    return np.array(out)
+            path += list(_along_arc(start, end, leg.arc.radius_ft, leg.arc.turn == "left"))
+        out.append(np.array([*path, end]))
+    return out
 
 
 def _along_arc(
@@ -78,6 +86,18 @@ def place_figure(
     declination_deg: float | None = None, source: str = "",
 ) -> tuple[shapely.Polygon, tuple[Note, ...]]:  # fmt: skip
     """Return a figure as a polygon in longitude and latitude, and what to say of its place.
+
+    Parameters and errors are those of `ground_of`.
+    """
+    lay, notes = ground_of(figure, known, declination_deg=declination_deg, source=source)
+    return shapely.Polygon(lay(edge_of(figure, legs))), notes
+
+
+def ground_of(
+    figure: Figure, known: Sequence[KnownCorner], *, declination_deg: float | None = None,
+    source: str = "",
+) -> tuple[Callable[[FloatArray], FloatArray], tuple[Note, ...]]:  # fmt: skip
+    """Return what lays places of a figure (n, 2) [ft] on the ground (n, 2) [deg], and notes.
 
     Parameters
     ----------
@@ -112,9 +132,13 @@ def place_figure(
     turn_rad, notes = _turn(here, there, known, declination_deg, source, figure.name)
     cos, sin = math.cos(turn_rad), math.sin(turn_rad)
     turn = np.array([[cos, sin], [-sin, cos]])  # clockwise, as bearings count
-    edge = (edge_of(figure, legs) * FT_M - here.mean(axis=0)) @ turn.T + there.mean(axis=0)
-    lon, lat = frame.lonlat(edge[:, 0], edge[:, 1])
-    return shapely.Polygon(np.column_stack([lon, lat])), notes
+    middle, there_middle = here.mean(axis=0), there.mean(axis=0)
+
+    def lay(xy_ft: FloatArray) -> FloatArray:
+        xy = (np.asarray(xy_ft) * FT_M - middle) @ turn.T + there_middle
+        return np.column_stack(frame.lonlat(xy[:, 0], xy[:, 1]))
+
+    return lay, notes
 
 
 def _turn(

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     import shapely
 
+    from quietacre.boundary.figure_place import KnownCorner
     from quietacre.drawing.sheet import Redrawn
     from quietacre.edit.redraw import EdgeClash, Kept, NewEdge, Redrawing
     from quietacre.measure.one import Place
@@ -98,7 +99,11 @@ def keep_these(
                 f"“{edge.kind[:40]}” is no kind of ground",
                 fix=f"write {', '.join(AREA_KINDS)}",
             )
-    kept = keep_edges(folder, edges, out=out, label=label)
+    _tell(folder, keep_edges(folder, edges, out=out, label=label), said, as_json=as_json)
+
+
+def _tell(folder: Path, kept: Redrawing, said: Sequence[str], *, as_json: bool) -> None:
+    """Tell what was kept, and how it is taken back."""
     tell_recovered(kept.step.recovered if kept.step else ())
     if as_json:
         emit(kept_record(kept, said))
@@ -108,6 +113,47 @@ def keep_these(
     for one in kept.areas:
         _say_kept(one)
     say(how_back(folder) if kept.step else "it stood so already; nothing was written")
+
+
+def keep_table_of(
+    folder: Path, file: Path, area: str | None, name: str | None, kind: str,
+    placed: Sequence[str], declination_deg: float | None, pace_ft: float | None,
+    vara_ft: float | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Keep the table or the deed of a file, and tell what was kept."""
+    from quietacre.edit.table import NewTable, keep_table
+    from quietacre.intake.deed import is_deed
+    from quietacre.intake.limits import check_file, read_text
+    from quietacre.intake.vector import OwnUnits
+    from quietacre.measure.known import HowKnown
+
+    check_file(file, str(file))
+    text = read_text(file, str(file))
+    corners = tuple(_corner(word) for word in placed)
+    new = NewTable(
+        text, ".txt" if is_deed(text) and file.suffix.lower() != ".csv" else ".csv",
+        HowKnown(placed=corners, declination_deg=declination_deg), OwnUnits(pace_ft, vara_ft),
+        area, name or "", kind,
+    )  # fmt: skip
+    _tell(folder, keep_table(folder, new), (), as_json=as_json)
+
+
+def _corner(word: str) -> KnownCorner:
+    """Return the corner and its place of "3=33.2012,-86.3007"."""
+    from quietacre.boundary.figure_place import KnownCorner
+
+    number, _, place = word.partition("=")
+    try:
+        lat, lon = (float(part) for part in place.split(","))
+        corner = int(number)
+    except ValueError:
+        corner, lat, lon = 0, 0.0, 0.0
+    if corner < 1 or not (abs(lat) <= 90 and abs(lon) <= 180):  # noqa: PLR2004 - degrees
+        raise BadInput(
+            f"“{word[:60]}” is no placed corner", fix="write it as 1=33.2012,-86.3007",
+            source="--placed",
+        )  # fmt: skip
+    return KnownCorner(corner, lat, lon)
 
 
 def _say_kept(one: Kept) -> None:

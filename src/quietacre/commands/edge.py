@@ -10,6 +10,7 @@ import click
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._edge_keep import (
     keep_one,
+    keep_table_of,
     keep_these,
     line_in,
     place_of,
@@ -246,6 +247,52 @@ def road(
     made = stretch.strip_along(line_in(file), width_ft)
     edges = [NewEdge(made.pieces[0], None, name, kind, edge_pm_ft=edge_pm_ft)]
     keep_these(folder, edges, made.said, f"draw {name}", as_json=as_json)
+
+
+@command.command()
+@DIR
+@FILE
+@click.option(
+    "--area", metavar="AREA", help="The area it measures; a new one when left out."
+)
+@click.option("--as", "name", metavar="NAME", help="What to call a new area.")
+@click.option("--kind", type=click.Choice(AREA_KINDS), default="plot", show_default=True,
+              help="What a new area is.")  # fmt: skip
+@click.option(
+    "--placed", multiple=True, required=True, metavar="N=LAT,LON",
+    help="Where corner N of it lies; two corners are better than one.",
+)  # fmt: skip
+@click.option("--declination-deg", type=click.FloatRange(-180, 180), help="East positive.")
+@click.option("--pace-ft", type=FEET, help="Length of a pace of a table of legs.")
+@click.option("--vara-ft", type=FEET, help="Length of a vara of a deed.")
+@_kept
+def table(
+    folder: Path, file: Path, area: str | None, name: str | None, kind: str,
+    placed: tuple[str, ...], declination_deg: float | None, pace_ft: float | None,
+    vara_ft: float | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Measure an area by the table of legs, or the deed, in FILE.
+
+    The rows are read first; one that is not understood is named, and nothing is written.
+    """
+    if (area is None) == (name is None):
+        raise BadInput(
+            "one of --area and --as is needed",
+            fix="name an area, or a new one",
+            source="--area",
+        )
+    keep_table_of(
+        folder,
+        file,
+        area,
+        name,
+        kind,
+        placed,
+        declination_deg,
+        pace_ft,
+        vara_ft,
+        as_json=as_json,
+    )
 
 
 @command.command()

@@ -18,6 +18,7 @@ from quietacre.desk import (
     field_routes,
     picture_routes,
     place_routes,
+    table_routes,
 )
 from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
 from quietacre.desk.build_routes import paper
@@ -53,6 +54,7 @@ def desk_app(desk: Desk) -> Guarded:
         draft_routes,
         field_routes,
         picture_routes,
+        table_routes,
     ):
         for path, method, answer in module.ROUTES:
             routes.append(Route(f"/api/{path}", _answered(desk, answer), methods=[method]))

@@ -17,6 +17,7 @@ from quietacre.desk.keeping import edges_file, rates
 from quietacre.desk.pictures import pictures, place, place_edge, size
 from quietacre.desk.screen import drawn_pm_ft, figures_json
 from quietacre.desk.strip_page import strip_json
+from quietacre.desk.tables import table, table_file
 from quietacre.drawing.cut import clip, hole, split, without
 from quietacre.drawing.follow import follow
 from quietacre.drawing.join import join
@@ -319,5 +320,5 @@ def figures(_folder: Path, said: Said) -> Said:
 ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
     "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
-    "pictures": pictures,
+    "pictures": pictures, "table": table, "table_file": table_file,
 }  # fmt: skip

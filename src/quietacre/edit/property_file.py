@@ -14,6 +14,7 @@ from quietacre.edit.toml_scan import Unplaced
 from quietacre.errors import FileProblem, SettingsProblem
 from quietacre.intake.limits import MAX_TOML_BYTES, decode, megabytes
 from quietacre.intake.property import FILE, parse_property
+from quietacre.model import folded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -138,6 +139,32 @@ def change_settings(
 
     step = journal.change(folder, changes, label, state=state)
     return dataclasses.replace(made[0], step=step)
+
+
+def area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
+    """Return where an area stands in plain settings, and its keys.
+
+    Raises
+    ------
+    FileProblem
+        There is none of that name.
+    """
+    """Return the place and the plain table of an area by its name.
+
+    Raises
+    ------
+    FileProblem
+        There is no such area; those there are are named.
+    """
+    areas = document.get("area", [])
+    for place, area in enumerate(areas):
+        if folded(str(area.get("name", ""))) == folded(name):
+            return place, area
+    known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
+    raise FileProblem(
+        f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
+        source="property.toml",
+    )  # fmt: skip
 
 
 def _text(folder: Path) -> Text:

@@ -11,7 +11,7 @@ from quietacre.boundary.over import drawn_over, said_over
 from quietacre.chance import CIRCULAR_95
 from quietacre.drawing.sheet import acres_of
 from quietacre.edit import journal
-from quietacre.edit.property_file import change_settings, read_settings
+from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
 from quietacre.errors import Clash, FileProblem
@@ -325,25 +325,6 @@ def _check_names(
                 source="property.toml",
             )  # fmt: skip
         known.add(folded(edge.name))
-
-
-def area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
-    """Return the place and the plain table of an area by its name.
-
-    Raises
-    ------
-    FileProblem
-        There is no such area; those there are are named.
-    """
-    areas = document.get("area", [])
-    for place, area in enumerate(areas):
-        if folded(str(area.get("name", ""))) == folded(name):
-            return place, area
-    known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
-    raise FileProblem(
-        f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
-        source="property.toml",
-    )  # fmt: skip
 
 
 def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], Walk | None]:

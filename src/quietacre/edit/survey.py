@@ -9,8 +9,7 @@ from quietacre.boundary.over import walked_on
 from quietacre.edit import journal
 from quietacre.edit.entries import entries_of, read_files
 from quietacre.edit.ground import in_folder
-from quietacre.edit.property_file import change_settings, read_settings
-from quietacre.edit.redraw import area_of
+from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
 from quietacre.errors import BadInput, FileProblem
 from quietacre.measure.choose import Files

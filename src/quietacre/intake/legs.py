@@ -62,23 +62,9 @@ def legs_in(text: str, source: str, *, pace_ft: float | None = None) -> Traverse
     notes: list[Note] = []
     paced = False
     for line, row in named_rows(text, shown, need=NEEDED):
-        place = f"line {line}"
-        azimuth, step_deg = _azimuth(row, shown, line, notes)
-        length_ft, step_ft, unit = _length(row, shown, line, pace_ft)
-        paced |= unit in PACE_WORDS
-        slope = _cell_number(row, "slope_pct", shown, line) or 0.0
-        if abs(slope) > STEEPEST_PCT:
-            raise FileProblem(
-                f"a slope of {slope:g} % is not one to walk", fix="check slope_pct",
-                source=shown, where=place,
-            )  # fmt: skip
-        level = 1.0 / math.hypot(1.0, slope / 100.0)
-        text_of_row = f"{row['bearing'].strip()} {row['distance'].strip()} {unit}".strip()
-        step_deg = _cell_number(row, "step_deg", shown, line) or step_deg
-        step_ft = _cell_number(row, "step_ft", shown, line) or step_ft
-        legs.append(
-            Leg(azimuth, length_ft * level, step_deg, step_ft, _arc(row, shown, line), text_of_row, place)
-        )  # fmt: skip
+        leg, in_paces = leg_in(row, shown, line, notes, pace_ft=pace_ft)
+        paced |= in_paces
+        legs.append(leg)
     if len(legs) < FEWEST_LEGS:
         raise FileProblem(
             f"has {len(legs)} legs, which go round nothing",
@@ -88,6 +74,36 @@ def legs_in(text: str, source: str, *, pace_ft: float | None = None) -> Traverse
     deed = DEED_COLUMN in column_names(text, shown)
     method: Method = "deed" if deed else "pace" if paced else "tape"
     return Traverse("", shown, tuple(legs), method, notes=tuple(notes))
+
+
+def leg_in(
+    row: Mapping[str, str], source: str, line: int, notes: list[Note], *,
+    pace_ft: float | None = None,
+) -> tuple[Leg, bool]:  # fmt: skip
+    """Return the leg of one row, and whether it was paced; what is doubted goes into ``notes``.
+
+    Raises
+    ------
+    FileProblem
+        Its bearing or its length is not understood.
+    """
+    place = f"line {line}"
+    azimuth, step_deg = _azimuth(row, source, line, notes)
+    length_ft, step_ft, unit = _length(row, source, line, pace_ft)
+    slope = _cell_number(row, "slope_pct", source, line) or 0.0
+    if abs(slope) > STEEPEST_PCT:
+        raise FileProblem(
+            f"a slope of {slope:g} % is not one to walk", fix="check slope_pct",
+            source=source, where=place,
+        )  # fmt: skip
+    level = 1.0 / math.hypot(1.0, slope / 100.0)
+    words = f"{row['bearing'].strip()} {row['distance'].strip()} {unit}".strip()
+    step_deg = _cell_number(row, "step_deg", source, line) or step_deg
+    step_ft = _cell_number(row, "step_ft", source, line) or step_ft
+    arc = _arc(row, source, line)
+    return Leg(
+        azimuth, length_ft * level, step_deg, step_ft, arc, words, place
+    ), unit in PACE_WORDS
 
 
 def _azimuth(

@@ -1,0 +1,181 @@
+"""Tables of legs and deeds as the page types them: each leg as understood, the figure, its ±."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from quietacre.boundary.figure_place import KnownCorner
+from quietacre.drawing.sheet import rings_of
+from quietacre.errors import BadInput, FileProblem
+from quietacre.intake.deed import is_deed
+from quietacre.intake.limits import read_text
+from quietacre.intake.vector import OwnUnits
+from quietacre.measure.ground import paths
+from quietacre.measure.known import HowKnown, Known
+from quietacre.measure.one import Place
+from quietacre.measure.table import COLUMNS, DEED_COLUMNS, LegRead, read_table, table_text
+from quietacre.units import reckonable
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+Said = dict[str, Any]
+MOST_TEXT = 200_000
+SOURCE = "the table"
+
+
+def table(folder: Path, said: Said) -> Said:
+    """Return what is understood of a table or a deed so far; nothing is kept."""
+    said, file = _with_area(folder, said)
+    text, typed = _text(said)
+    read = read_table(text, _how(said), _own(said), SOURCE)
+    known = read.known
+    # while rows are typed, what is not understood yet is no error of the question
+    told = [read.why] if read.why else []
+    told += [note.text for note in read.notes]
+    return {
+        "from": "text" if typed else "rows", "file": file, "text": text if typed else None,
+        "rows": [
+            {**{name: row.cells.get(name, "") for name in DEED_COLUMNS},
+             "number": row.number, "problem": row.problem}
+            for row in read.rows
+        ],
+        "legs": [_leg(leg) for leg in read.legs],
+        **_figure(known), "stated_ac": read.stated_ac,
+        "placed": [[one.corner, one.lat, one.lon] for one in _how(said).placed],
+        "declination_deg": _how(said).declination_deg, "pace_ft": _own(said).pace_ft,
+        "vara_ft": _own(said).vara_ft, "said": told,
+    }  # fmt: skip
+
+
+def table_file(_folder: Path, said: Said) -> Said:
+    """Return the file that ``quietacre edge table`` takes, and its options, to keep a table."""
+    text, typed = _text(said)
+    how, own = _how(said), _own(said)
+    words = [f"--placed={one.corner}={one.lat!r},{one.lon!r}" for one in how.placed]
+    if not words:
+        raise BadInput(
+            "the figure has no place yet", fix="tell where one or two of its corners lie"
+        )
+    for option, value in (("declination-deg", how.declination_deg), ("pace-ft", own.pace_ft),
+                          ("vara-ft", own.vara_ft)):  # fmt: skip
+        words += [f"--{option}={value!r}"] if value is not None else []
+    for option, key in (("area", "area"), ("as", "name"), ("kind", "kind")):
+        words += [f"--{option}={said[key]}"] if said.get(key) else []
+    return {"text": text, "ending": ".txt" if typed else ".csv", "words": words}
+
+
+def _figure(known: Known | None) -> Said:
+    """Return the figures of what is worked out; None each before that."""
+    figure = None if known is None else known.figure
+    if known is None or figure is None:
+        names = (
+            "acres",
+            "acres_low",
+            "acres_high",
+            "perimeter_ft",
+            "misclosure_ft",
+            "expected_ft",
+            "ratio",
+        )
+        return {**dict.fromkeys(names), "doubtful": None, "suspects": [], "polygons": None}
+    return {
+        "acres": known.acres, "acres_low": known.acres_low, "acres_high": known.acres_high,
+        "perimeter_ft": known.perimeter_ft, "misclosure_ft": figure.misclosure_ft,
+        "expected_ft": figure.expected_ft, "ratio": figure.ratio, "doubtful": figure.doubtful,
+        "suspects": [
+            {"number": one.number, "text": one.text, "change": one.change}
+            for one in figure.suspects
+        ],
+        "polygons": None if known.shape is None else rings_of(known.shape),
+    }  # fmt: skip
+
+
+def _leg(leg: LegRead) -> Said:
+    return {
+        "number": leg.number, "feet": leg.feet, "azimuth_deg": leg.azimuth_deg,
+        "xy_ft": np.round(leg.xy_ft, 4).tolist(),
+        "line": None if leg.lonlat is None else leg.lonlat.tolist(),
+    }  # fmt: skip
+
+
+def _with_area(folder: Path, said: Said) -> tuple[Said, str | None]:
+    """Return a question with the table of the area it names, where it tells none itself."""
+    if not said.get("area"):
+        return said, None
+    area = Place.of(folder).area(str(said["area"]))
+    file = paths(area.files)[0]
+    if said.get("rows") is not None or said.get("text") is not None:
+        return said, file
+    if not file.lower().endswith((".csv", ".txt")):
+        raise FileProblem(
+            "is no table and no deed", fix="draw its edge instead", source=file
+        )
+    own = {
+        "text": read_text(folder / file, file),
+        "placed": [{"corner": c.corner, "lat": c.lat, "lon": c.lon} for c in area.placed],
+        "declination_deg": area.declination_deg, "pace_ft": area.pace_ft, "vara_ft": area.vara_ft,
+    }  # fmt: skip
+    return {**own, **{key: value for key, value in said.items() if value is not None}}, file
+
+
+def _text(said: Said) -> tuple[str, bool]:
+    """Return a table as a file has it, and whether it is a deed's words."""
+    text, rows = said.get("text"), said.get("rows")
+    if isinstance(text, str) and text.strip():
+        if len(text) > MOST_TEXT:
+            raise BadInput("the text is too long for a deed", fix="give one tract")
+        return text, is_deed(text) and not text.lstrip().lower().startswith(COLUMNS)
+    if (
+        not isinstance(rows, list)
+        or not all(isinstance(row, dict) for row in rows)
+        or not rows
+    ):
+        raise BadInput("there are no legs yet", fix="type a bearing and a distance")
+    return table_text(rows, deed=bool(said.get("deed"))), False
+
+
+def _how(said: Said) -> HowKnown:
+    corners = []
+    for one in said.get("placed") or ():
+        told = one if isinstance(one, dict) else {}
+        corner, lat, lon = (told.get(key) for key in ("corner", "lat", "lon"))
+        if not isinstance(corner, int) or isinstance(corner, bool):
+            raise BadInput("a placed corner has no number", fix="count corners from 1")
+        corners.append(
+            KnownCorner(corner, _number(lat, "lat", 90.0), _number(lon, "lon", 180.0))
+        )
+    declination = said.get("declination_deg")
+    return HowKnown(
+        placed=tuple(corners),
+        declination_deg=None if declination is None else _number(declination, "declination_deg", 180.0),
+    )  # fmt: skip
+
+
+def _own(said: Said) -> OwnUnits:
+    return OwnUnits(*(
+        None if said.get(key) is None else _feet(said[key], key) for key in ("pace_ft", "vara_ft")
+    ))  # fmt: skip
+
+
+def _feet(value: Any, key: str) -> float:  # noqa: ANN401 - any JSON
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, (int, float))
+        or not reckonable(value)
+        or value <= 0
+    ):
+        raise BadInput(f"{key} is no length", fix="give feet, above 0")
+    return float(value)
+
+
+def _number(value: Any, key: str, most: float) -> float:  # noqa: ANN401 - any JSON
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, (int, float))
+        or not abs(value) <= most
+    ):
+        raise BadInput(f"{key} is no number of degrees", fix=f"give up to {most:g}")
+    return float(value)
