@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 UNKNOWN_KEY = "unexpected_keyword_argument"
+NO_DATE = "is not a date; write it as 2027-09-26, without quotes"
 #: Kinds of fault as pydantic calls them; ``{…}`` is what it says of the limit.
 WORDS = {
     "string_type": "should be text, in quotes",
@@ -33,6 +34,10 @@ WORDS = {
     "float_parsing": "should be a number, without quotes",
     "bool_type": "should be true or false",
     "bool_parsing": "should be true or false",
+    "date_type": NO_DATE,
+    "date_parsing": NO_DATE,
+    "date_from_datetime_parsing": NO_DATE,
+    "date_from_datetime_inexact": NO_DATE,
 }
 #: A place that takes a text or a list is found wrong as each; it is said once.
 TEXT_OR_LIST = "should be a name in quotes, or a list of them"

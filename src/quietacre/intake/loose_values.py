@@ -13,6 +13,7 @@ import types
 import typing
 from typing import TYPE_CHECKING, Any
 
+from quietacre.intake.faults import NO_DATE
 from quietacre.intake.key_names import BARE_KEY, KEYS, key_path
 from quietacre.intake.limits import MAX_NESTING
 from quietacre.units import reckonable
@@ -79,16 +80,13 @@ def loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN
             yield from loose_types(item, arguments[0], f"{path}[{number}]")
         return
     if hint in (int, float) and (isinstance(value, (str, bool))):
-        yield f"{path}: {value!r} should be a number, without quotes".replace(
-            "'", "“", 1
-        ).replace("'", "”", 1)
-    elif hint is float and isinstance(value, float) and value != value:  # noqa: PLR0124 - NaN
-        yield f"{path}: nan is not a number to work with"
+        shown = str(value).lower() if isinstance(value, bool) else f"“{value}”"
+        yield f"{path}: {shown} should be a number, without quotes"
     elif hint is bool and not isinstance(value, bool):
         yield f"{path}: should be true or false"
     elif hint is dt.date and not _is_date(value):
         # a number would be taken for seconds since 1970, and a time for its day
-        yield f"{path}: “{value}” is not a date; write it as 2027-09-26, without quotes"
+        yield f"{path}: “{value}” {NO_DATE}"
 
 
 def _is_date(value: object) -> bool:

@@ -19,7 +19,7 @@ def crop_fault(at: str, crop: str) -> str:
     """Return what to say of a crop without a rate that the table does not hold."""
     return (
         f"{at}.crop: “{crop}” is not in the crop table"
-        f"{hint(crop) or '; give its rate_lb_ac and basis'} quietacre crops lists them"
+        f"{hint(crop) or '; give its rate_lb_ac and basis.'} quietacre crops lists them"
     )
 
 
