@@ -10,6 +10,8 @@ import urllib.request
 
 import pytest
 
+from quietacre.demo.write import write_sample
+
 
 class RunningDesk:
     """One desk process: its port, its key, and requests told in raw bytes or as a page would."""
@@ -84,3 +86,12 @@ def shared_desk(tmp_path_factory):
     running.unlock()
     yield running
     running.end()
+
+
+@pytest.fixture
+def sample(desk):
+    folder = desk.home / "sample"
+    write_sample(folder)
+    code, place = desk.call("/api/open", {"folder": str(folder)})
+    assert code == 200, place
+    return folder

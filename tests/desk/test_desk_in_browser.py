@@ -6,8 +6,6 @@ import tomllib
 import pytest
 from desk_tab import AXE, SIZES, tab
 
-from quietacre.demo.write import write_sample
-
 pytestmark = pytest.mark.browser
 PARTS = ["Ground", "Everything about it", "What is due", "Work it out", "Keep and leave"]
 
@@ -90,15 +88,6 @@ def test_from_three_loops_to_a_shopping_list_without_touching_a_file(
     assert "North bottom" in page.inner_text("#main")
     assert clicks < 40
     assert said == []
-
-
-@pytest.fixture
-def sample(desk):
-    folder = desk.home / "sample"
-    write_sample(folder)
-    code, place = desk.call("/api/open", {"folder": str(folder)})
-    assert code == 200, place
-    return folder
 
 
 def test_names_with_markup_are_shown_as_typed(browser, desk, tmp_path):

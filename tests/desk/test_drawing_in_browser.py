@@ -8,76 +8,23 @@ import numpy as np
 import pytest
 import shapely
 from desk_tab import AXE, SIZES, tab
+from drawing_hand import (
+    acres_of,
+    click,
+    corner,
+    corners_now,
+    drag,
+    keep,
+    mend,
+    shown_acres,
+    spot,
+)
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.demo.write import write_sample
 from quietacre.units import ACRE_M2
 
 pytestmark = pytest.mark.browser
 MOUSE = ["laptop", "wide"]
-
-
-@pytest.fixture
-def sample(desk):
-    folder = desk.home / "sample"
-    write_sample(folder)
-    code, place = desk.call("/api/open", {"folder": str(folder)})
-    assert code == 200, place
-    return folder
-
-
-def acres_of(desk, name):
-    _, ground = desk.call("/api/ground")
-    return next((one["acres"] for one in ground["areas"] if one["name"] == name), None)
-
-
-def mend(page, name):
-    """Open the drawing of a piece."""
-    page.locator(f"button[aria-label='Look at {name}']").click()
-    page.click("text=Draw or mend its edge")
-    page.wait_for_selector("[data-tool=move]")
-    page.wait_for_timeout(200)
-
-
-def spot(page, x, y):
-    """A place on the map by shares of its sides."""
-    box = page.locator("#chart").bounding_box()
-    return box["x"] + box["width"] * x, box["y"] + box["height"] * y
-
-
-def click(page, *places):
-    for place in places:
-        page.mouse.click(*spot(page, *place))
-
-
-def keep(page, name=None, kind=None):
-    if name:
-        page.fill("#piece-name", name)
-    if kind:
-        page.select_option("#piece-name-kind", kind)
-    page.locator(".keeping button.first").click()
-    page.wait_for_selector("#said:has-text('Kept')", timeout=60_000)
-
-
-def corner(page, n):
-    """The middle of a corner's target, and its size."""
-    box = page.locator(f".corners button[aria-label^='corner {n} of']").bounding_box()
-    assert min(box["width"], box["height"]) >= 44
-    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-
-
-def drag(page, start, by, steps=6, *, up=True):
-    page.mouse.move(*start)
-    page.mouse.down()
-    for n in range(1, steps + 1):
-        page.mouse.move(start[0] + by[0] * n / steps, start[1] + by[1] * n / steps)
-    page.wait_for_timeout(60)
-    if up:
-        page.mouse.up()
-
-
-def shown_acres(page):
-    return float(re.match(r"[0-9.]+", page.inner_text(".figures .acres"))[0])
 
 
 @pytest.mark.parametrize("size", MOUSE)
@@ -188,14 +135,6 @@ def test_corners_by_keys_alone(browser, desk, sample):
     page.keyboard.press("Enter")
     page.wait_for_selector("#said:has-text('Kept')", timeout=60_000)
     assert said == []
-
-
-def corners_now(page):
-    """The corners as they are drawn, by the draft that the desk was told of, or as kept."""
-    return page.evaluate("""async () => {
-      const { shownShape } = await import('/drawing.js');
-      return shownShape()[0][0];
-    }""")
 
 
 def feet_apart(one, other):
@@ -470,53 +409,3 @@ def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
             assert told == [], (tool, told)
         page.keyboard.press("Escape")
     assert not [line for line in said if "policy" in line.lower()], json.dumps(said)
-
-
-@pytest.mark.parametrize("size", list(SIZES))
-def test_marks_are_set_moved_named_removed_and_the_tape_is_kept(
-    browser, desk, sample, size
-):
-    page, said = tab(browser, desk, size, has_touch=size == "phone")
-    page.click("text=Put a mark here")
-    page.select_option("#mark-kind", "gate")
-    page.fill("#mark-name", "North gate")
-    page.locator("#chart").scroll_into_view_if_needed()
-    click(page, (0.4, 0.4))
-    page.wait_for_selector("#said:has-text('Kept: North gate')")
-    (mark,) = marks_of(desk)
-    assert (mark["kind"], mark["name"]) == ("gate", "North gate")
-    assert page.inner_text(".leaflet-marker-pane .mark").split() == ["G", "North", "gate"]
-    page.click("[aria-label='Move North gate']")
-    click(page, (0.6, 0.5))
-    page.wait_for_selector("#said:has-text('was moved')")
-    assert marks_of(desk)[0]["at"] != mark["at"]
-    page.click("[aria-label='Rename North gate']")
-    page.fill("#mark-name", "Road gate")
-    page.locator(".panel button.first").click()
-    page.wait_for_selector("#said:has-text('Kept: Road gate')")
-    page.click("text=Keep the taped line")
-    page.locator("#chart").scroll_into_view_if_needed()
-    click(page, (0.3, 0.3), (0.5, 0.35), (0.5, 0.6))
-    told = int(
-        page.locator(".panel .soft:has-text('ft') >> nth=-1")
-        .inner_text()[:-3]
-        .replace(",", "")
-    )
-    page.fill("#tape-name", "along the creek")
-    page.locator(".panel button.first").click()
-    page.wait_for_selector("#said:has-text('Kept: along the creek')")
-    tape = next(one for one in marks_of(desk) if one["kind"] == "tape")
-    assert tape["length_ft"] == pytest.approx(told, abs=0.51)
-    page.click("[aria-label='Remove Road gate']")
-    page.wait_for_selector("#said:has-text('was removed')")
-    assert [one["name"] for one in marks_of(desk)] == ["along the creek"]
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
-    page.click("text=Back to all the ground")
-    page.click("button:has-text('Take back the last change')")
-    page.wait_for_selector("#said:has-text('Taken back')")
-    assert len(marks_of(desk)) == 2
-    assert said == []
-
-
-def marks_of(desk):
-    return desk.call("/api/marks")[1]["marks"]

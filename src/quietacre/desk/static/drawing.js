@@ -1,8 +1,9 @@
 // The drawing of one piece of ground: its map, its figures, its sentences; kept, or let go.
 // @ts-check
-import { ask, Refused, tryIt } from "./desk.js";
+import { ask, desk, Refused, tryIt } from "./desk.js";
 import { askPiece, offerDraft, showClash } from "./keeping.js";
 import { LiveFigures } from "./live.js";
+import { layKept } from "./pictures.js";
 import { el, sentences } from "./say.js";
 import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
 import { open } from "./stage.js";
@@ -83,6 +84,7 @@ export class Drawing {
       this.list,
     );
     this.sentences();
+    if (desk.under) tryIt(() => layKept(stage, desk.under));
     if (what.draft) offerDraft(this, what.draft);
     else if (!what.area) this.first();
   }

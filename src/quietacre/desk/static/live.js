@@ -2,11 +2,14 @@
 // @ts-check
 import { ask, Refused } from "./desk.js";
 import { el, sayAcres } from "./say.js";
+import { latLngs } from "./stage.js";
 
 /** @typedef {import("./measures.js").Shape} Shape */
 
 /** @type {any} */
 const L = /** @type {any} */ (window).L;
+/** No band is drawn wider. [px] */
+const WIDEST = 400;
 const whole = (/** @type {number} */ some) => Math.round(some).toLocaleString("en-US");
 
 /** The figures of the piece that is drawn. */
@@ -47,6 +50,12 @@ export class LiveFigures {
       this.pounds.append(el("li", {}, text));
       return { rate, text };
     });
+    this.pm = el("p", { class: "waits" });
+    this.node.append(this.pm);
+    /** @type {number | null} */
+    this.pm_ft = null;
+    /** @type {any} where the true edge may lie */
+    this.band = null;
     stage.watchers.push((shape) => this.follow(shape));
   }
 
@@ -66,6 +75,7 @@ export class LiveFigures {
     for (const { rate, text } of this.poundTexts)
       text.textContent = `${rate.what} (${rate.for}): ${whole(rate.lb_ac * acres)} ${rate.unit}`;
     this.range.classList.add("waits");
+    this.pm.classList.add("waits");
     this.strips.classList.add("waits");
     this.layer?.setStyle({ opacity: 0.35 });
     this.ask(shape);
@@ -103,10 +113,14 @@ export class LiveFigures {
 
   /** @param {any} said */
   told(said) {
-    if (!this.stage.map.getContainer().isConnected) return;
+    if (this.stage.ended) return;
     const half = (said.acres_high - said.acres_low) / 2;
     this.range.textContent = half > 0.004 ? `± ${half.toFixed(2)}` : "";
     this.range.classList.remove("waits");
+    this.pm_ft = said.edge_pm_ft;
+    this.pm.textContent = this.pm_ft ? `Its corners are right to ± ${whole(this.pm_ft)} ft` : "";
+    this.pm.classList.remove("waits");
+    this.drawBand();
     this.layer?.remove();
     this.layer = null;
     const strips = said.strips || [];
@@ -136,5 +150,18 @@ export class LiveFigures {
         interactive: false,
       },
     ).addTo(this.stage.map);
+  }
+
+  /** A band along the edge, as wide as the edge may be off. */
+  drawBand() {
+    const { stage } = this;
+    if (!this.band) {
+      this.band = L.polygon([], { pane: "round", color: "#8a2c0d", fill: false, opacity: 0.18 });
+      this.band.addTo(stage.map);
+      stage.map.on("zoomend", () => this.drawBand());
+    }
+    const weight = (2 * (this.pm_ft || 0)) / stage.ftPerPx();
+    this.band.setLatLngs(weight ? latLngs(this.asked || []) : []);
+    this.band.setStyle({ weight: Math.min(weight, WIDEST) });
   }
 }

@@ -2,6 +2,7 @@
 // @ts-check
 import { draw } from "./drawing.js";
 import { drawMarks } from "./marks.js";
+import { placePicture } from "./pictures.js";
 import { el } from "./say.js";
 
 const SENTENCES = /** @type {[string, () => any][]} */ ([
@@ -9,6 +10,7 @@ const SENTENCES = /** @type {[string, () => any][]} */ ([
   ["Draw a road or firebreak as a line with a width", () => draw({ tool: "line" })],
   ["Put a mark here", () => drawMarks("mark")],
   ["Keep the taped line", () => drawMarks("tape")],
+  ["Lay a picture underneath", placePicture],
 ]);
 
 /** The sentences under the map of the place. */

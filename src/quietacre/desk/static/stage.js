@@ -51,6 +51,7 @@ export class Stage {
     this.edge = null;
     /** @type {string | null} the picture that edges are drawn from */
     this.picture = null;
+    this.ended = false;
     this.box = el("div", { class: "panel" });
     this.line = el("p", { class: "corner-line", role: "status" });
     /** @type {((shape: Shape, dragging: boolean) => void)[]} */
@@ -112,6 +113,7 @@ export class Stage {
   }
 
   end() {
+    this.ended = true;
     this.leave();
     this.map.remove();
   }

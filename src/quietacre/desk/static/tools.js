@@ -5,6 +5,7 @@ import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
 import { Pen } from "./pen.js";
+import { choosePicture } from "./pictures.js";
 import { el, say, sentences } from "./say.js";
 import { open } from "./stage.js";
 
@@ -360,5 +361,6 @@ export const PIECE_TOOLS = [
     when: (stage) => !!stage.edge?.walk?.aside?.length,
     begin: takeFix,
   },
+  { id: "under", says: "Lay a picture under it", begin: choosePicture },
   { id: "part", says: "Draw a further part of it", when: whole, begin: newRing },
 ];

@@ -3,9 +3,6 @@
 
 /** @typedef {import("./measures.js").Corner} Corner */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
-
 /**
  * @typedef {{image: HTMLImageElement, corners: Corner[], width: number, height: number,
  *   picture: string}} Under a picture and where its upper left, upper right, lower right and
@@ -42,6 +39,3 @@ export function layUnder(stage, under) {
     if (stage.picture === under.picture) stage.picture = null;
   };
 }
-
-/** The picture's ground as bounds of the map. @param {Under} under */
-export const boundsOf = (under) => L.latLngBounds(under.corners.map(([lon, lat]) => [lat, lon]));

@@ -1,0 +1,84 @@
+// A picture to point at: moved under a cross or clicked, nearer and farther.
+// @ts-check
+import { el } from "./say.js";
+
+const NEARER = 1.5;
+
+export class PictureView {
+  /**
+   * @param {HTMLImageElement} image @param {{width: number, height: number}} size
+   * @param {(x: number, y: number) => void} point told in the picture's own pixels
+   */
+  constructor(image, size, point) {
+    this.size = size;
+    this.image = image;
+    this.zoom = 1;
+    image.alt = "The picture to place";
+    this.dots = el("div", { class: "picture-dots" });
+    this.inner = el("div", { class: "picture-inner" }, image, this.dots);
+    this.box = el("div", {
+      class: "picture-box",
+      tabindex: "0",
+      role: "group",
+      "aria-label": "The picture: arrows move it under the cross, Enter points there",
+    });
+    this.box.append(this.inner);
+    const cross = el("div", { class: "cross", "aria-hidden": "true" });
+    const nearer = (/** @type {number} */ by) => () => this.scale(this.zoom * by);
+    this.node = el(
+      "div",
+      { class: "picture" },
+      el("div", { class: "picture-frame" }, this.box, cross),
+      el(
+        "p",
+        { class: "tools" },
+        el("button", { text: "Nearer", on: { click: nearer(NEARER) } }),
+        el("button", { text: "Farther", on: { click: nearer(1 / NEARER) } }),
+        el("button", { text: "Point at the picture’s cross", on: { click: () => this.middle() } }),
+      ),
+    );
+    this.point = point;
+    this.inner.addEventListener("click", (/** @type {MouseEvent} */ event) => {
+      const box = this.inner.getBoundingClientRect();
+      const scale = size.width / box.width;
+      point((event.clientX - box.left) * scale, (event.clientY - box.top) * scale);
+    });
+    this.box.addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();
+      this.middle();
+    });
+    this.scale(1);
+  }
+
+  /** @param {number} zoom 1 fits the width */
+  scale(zoom) {
+    this.zoom = Math.max(1, Math.min(zoom, 12));
+    this.inner.style.width = `${this.zoom * 100}%`;
+  }
+
+  /** Point at what lies under the cross. */
+  middle() {
+    const frame = this.box.getBoundingClientRect();
+    const box = this.inner.getBoundingClientRect();
+    const scale = this.size.width / box.width;
+    const x = (frame.left + frame.width / 2 - box.left) * scale;
+    const y = (frame.top + frame.height / 2 - box.top) * scale;
+    this.point(
+      Math.min(Math.max(x, 0), this.size.width),
+      Math.min(Math.max(y, 0), this.size.height),
+    );
+  }
+
+  /** @param {{x: number, y: number}[]} pairs @param {{x: number, y: number} | null} waiting */
+  mark(pairs, waiting) {
+    this.dots.replaceChildren(
+      ...[...pairs, ...(waiting ? [waiting] : [])].map(({ x, y }, n) => {
+        const dot = el("span", { class: "letter", text: String(n + 1) });
+        dot.style.left = `${(100 * x) / this.size.width}%`;
+        dot.style.top = `${(100 * y) / this.size.height}%`;
+        return dot;
+      }),
+    );
+  }
+}
