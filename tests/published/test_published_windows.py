@@ -11,6 +11,7 @@ from quietacre.units import ACRE_FT2
 from quietacre.windows import inside, printed_windows
 
 TURNIP, WHITE = "turnip (forage)", "ladino / white clover"
+JOINTVETCH, KG_LB = "American jointvetch (deervetch)", 2.20462
 COWPEA, RADISH, KALE = (
     "cowpea (iron-and-clay type)",
     "radish (forage/daikon)",
@@ -102,6 +103,43 @@ def test_one_inoculant_serves_the_true_clovers():
     # on red, mammoth, alsike and white clover
     group = {crops()[name].inoculant for name in ("crimson clover", "red clover", WHITE)}
     assert group == {"true clover group"}
+
+
+#: crop, cell, what is printed of it.
+CELLS = [
+    # FG 30, Crimson clover, vetch, field peas, Oregon State University Extension, n.d.:
+    # 40 to 60 lb P2O5 banded at 15 to 30 ppm
+    ("crimson clover", "maint_p2o5_lb_ac", (40, 60)),
+    ("hairy vetch", "maint_p2o5_lb_ac", (40, 60)),
+    # Grass-Legume Mixtures (Kaiser, Lamb, Eliason), Table 1, Univ. of Minnesota, 2011: 25 lb
+    (WHITE, "maint_p2o5_lb_ac", (25, 25)),
+    # 'Delar' small burnet, p. 2, as filed with the Colorado Division of Reclamation, n.d.
+    ("small burnet", "in_mix_lb_ac", (2, 3)),
+    # American jointvetch, Pastures Australia, n.d.: 350,000 to 500,000 seeds to the kg
+    (JOINTVETCH, "seeds_per_lb", (round(350_000 / KG_LB, -2), round(500_000 / KG_LB, -2))),
+]
+
+
+@pytest.mark.parametrize(("crop", "cell", "printed"), CELLS)
+def test_a_cell_holds_what_is_printed(crop, cell, printed):
+    read = [one for one in crops()[crop].spread[cell] if not one.from_memory]
+    assert printed in [(one.low, one.high) for one in read]
+
+
+INOCULANTS = {
+    # Soybean inoculants, Virginia Cooperative Extension, n.d.
+    "soybean (forage)": "Bradyrhizobium japonicum",
+    # Hairy vetch, Worcester County Conservation District, n.d.: one for all vetches and peas
+    "hairy vetch": "pea and vetch",
+    "Austrian winter pea": "pea and vetch",
+    # Feedipedia 569, INRAE, CIRAD, AFZ and FAO, n.d.: cowpea rhizobium
+    JOINTVETCH: "cowpea",
+}
+
+
+@pytest.mark.parametrize(("crop", "printed"), INOCULANTS.items())
+def test_an_inoculant_is_the_printed_one(crop, printed):
+    assert printed in crops()[crop].inoculant
 
 
 #: Pounds of a grade that bring 1 lb of N to 1,000 sq ft.
