@@ -95,6 +95,7 @@ def plan_property(
     from quietacre.need.plan import plan_needs
     from quietacre.strip.plan import plan_strips
     from quietacre.year.behind_rain import rain_known
+    from quietacre.year.lived import Lived, years_report
     from quietacre.year.report import plan_year
     from quietacre.year.seasons import seasons_of
 
@@ -139,6 +140,11 @@ def plan_property(
         meant=meant,
     )
     report = _report(measured, book, strips, needs, planned, meant, today)
+    lived = Lived(
+        book, needs.uses, needs.bought, _grounds(areas, strips.report), extras.total_acres,
+        extras.weather,
+    )  # fmt: skip
+    report["years"] = years_report(year or today.year, lived, prop, today, extras.kept)
     layers = {
         "areas": areas,
         "strips": strips.strips,
@@ -147,6 +153,15 @@ def plan_property(
         **extras.layers,
     }
     return plain(report), layers
+
+
+def _grounds(
+    areas: gpd.GeoDataFrame, strips: Sequence[Mapping[str, Any]]
+) -> list[tuple[str, str, str, float]]:
+    """Return name, id, kind and acres of each piece of ground, strips after the areas."""
+    rows = zip(areas["name"], areas["id"], areas["kind"], areas["acres"], strict=True)
+    made = [(row["name"], row["id"], row["kind"], row["acres"]) for row in strips]
+    return [(name, key, kind, float(acres)) for name, key, kind, acres in (*rows, *made)]
 
 
 def _ring_names(prop: Property, rings: Sequence[Mapping[str, Any]]) -> dict[str, str]:
@@ -354,16 +369,9 @@ def build_property(
     """
     tell(STEPS[0])
     measured = measure_property(folder)
-    plugins = measured.extras.plugins
     report, layers = plan_property(measured, today=today, tell=tell)
     tell(STEPS[4])
-    under = _under(folder, measured)
-    issued, notes = _issued(folder)
-    report["notes"] += [note.to_dict() for note in notes]
-    files = render_files(
-        report, layers, measured.prop, under, step_columns(plugins), issued=issued
-    )
-    files |= written_by(plugins, report, layers, OUTPUTS)
+    files = all_files(folder, measured, report, layers)
     return Built(report, layers, files)
 
 
@@ -379,6 +387,20 @@ def _issued(folder: Path) -> tuple[tuple[Issued, ...], tuple[Note, ...]]:
     except FileProblem as problem:
         text = f"{problem}; events that fell away are not cancelled in your calendar."
         return (), (Note("calendar-unread", text, "caution", shown),)
+
+
+def all_files(
+    folder: Path, measured: Measured, report: dict[str, Any], layers: Frames
+) -> dict[str, bytes]:
+    """Return every file of a build by name, those of other packages among them."""
+    plugins = measured.extras.plugins
+    under = _under(folder, measured)
+    issued, notes = _issued(folder)
+    report["notes"] += [note.to_dict() for note in notes]
+    files = render_files(
+        report, layers, measured.prop, under, step_columns(plugins), issued=issued
+    )
+    return files | dict(written_by(plugins, report, layers, OUTPUTS))
 
 
 def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:

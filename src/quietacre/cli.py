@@ -33,6 +33,7 @@ COMMANDS = {
     "mark": "Mark gates, stands, feeders, trees and water on the map.",
     "set": "Change one setting of property.toml in its place.",
     "undo": "Take back the last change to your files.",
+    "close": "Keep a year that is over: report, lists, map, papers; never written over.",
     "next": "The day of the next season, for plantings that are finished.",
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",
     "wait": "Say that it has not rained: plantings wait for the day you name.",

@@ -16,6 +16,7 @@ from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
+from quietacre.intake.years import read_years
 from quietacre.logbook import LOG
 from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
@@ -90,6 +91,7 @@ def measure_property(folder: Path) -> Measured:
     sizes = sizes_of(prop, ground, boundary)
     said = _file_notes(files, prop, ids)
     log = log_in(folder)
+    kept, kept_notes = read_years(folder)
     extras = Extras(
         boundary=boundary,
         walks={
@@ -112,6 +114,7 @@ def measure_property(folder: Path) -> Measured:
             *use_notes(files),
             *sizes.notes,
             *log.notes,
+            *kept_notes,
         ),
         area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
         done=log.jobs,
@@ -119,6 +122,7 @@ def measure_property(folder: Path) -> Measured:
         transects=_transects(folder),
         weather=weather_in(folder, prop),
         plugins=plugins,
+        kept=kept,
     )
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)

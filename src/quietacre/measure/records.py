@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from quietacre.boundary.walk import Walk
     from quietacre.daily import Daily
+    from quietacre.kept_years import YearRecord
     from quietacre.model import Job, Note, SurveyedEdge, Transect
     from quietacre.settings import Property
 
@@ -45,6 +46,7 @@ class Extras:
     transects: tuple[Transect, ...] = ()
     weather: Daily | None = None
     plugins: Plugins = field(default_factory=Plugins)
+    kept: tuple[YearRecord, ...] = ()  # years that were closed, the oldest first
 
 
 class Measured(NamedTuple):

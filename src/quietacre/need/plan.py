@@ -46,6 +46,8 @@ if TYPE_CHECKING:
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
     from quietacre.record.book import Book
+    from quietacre.record.shed import Bought
+    from quietacre.record.uses import Use
     from quietacre.settings import Property
 
 PROPERTY_FILE = "property.toml"
@@ -76,6 +78,8 @@ class NeedPlan:
     crops: dict[str, list[str]]  # what the table holds of each crop that is sown
     on_hand: list[dict[str, Any]]  # what the shed holds by the stock and the log
     spent: dict[str, Any]  # dollars spent this year, and still to spend
+    uses: tuple[Use, ...] = ()  # what went onto the ground, by the log
+    bought: tuple[Bought, ...] = ()  # and what was bought
 
 
 def plan_needs(
@@ -152,6 +156,8 @@ def plan_needs(
         crops=_crops_sown(jobs, table),
         on_hand=on_hand_report(account),
         spent=spent_report(account, shop, today),
+        uses=account.uses,
+        bought=account.bought,
     )
 
 

@@ -53,7 +53,7 @@ class PlantingSeason:
     """One planting of one area in one year, and how far it is.
 
     ``plant`` is the day meant, ``sown_on`` the day in the log; ``last`` the last day on which
-    a job of it is still worth doing; ``returns`` the month-day that comes back each year.
+    a job of it is still worth doing, or was done; ``returns`` the month-day that comes back each year.
     """
 
     key: str
@@ -269,7 +269,8 @@ def _season(
         state = "ahead" if look.today <= last else "over"
     elif sown_on is not None:
         later = [t.latest for t in tasks if t.ideal > plant.ideal and t.uid not in frozen]
-        last = max((day + LATE_DAYS * DAY for day in later), default=sown_on)
+        did = max(day for t in tasks if (day := frozen.get(t.uid)) is not None)
+        last = max((day + LATE_DAYS * DAY for day in later), default=did)
         state = "growing" if look.today <= last and later else "finished"
     else:
         follow = [(t, lag) for t in tasks for uid, lag in t.after if uid == plant.uid]

@@ -1,0 +1,90 @@
+"""A calendar year as it is kept: planned on its last day, with what it came to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from quietacre.build import all_files, plan_property
+from quietacre.kept_years import PieceYear, YearRecord
+from quietacre.measure.property import measure_property
+from quietacre.year.lived import open_jobs
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+    from typing import Any
+
+
+@dataclass(frozen=True)
+class ClosedYear:
+    """A year to keep: its record, its papers by name, and the plantings that stand elsewhere.
+
+    ``moved_on`` names ground whose planting has a date of a later year already.
+    """
+
+    record: YearRecord
+    files: Mapping[str, bytes]
+    planned_on: dt.date
+    moved_on: tuple[str, ...]
+
+
+def close_year(
+    folder: Path, year: int, today: dt.date, tell: Callable[[str], None] = lambda _step: None
+) -> ClosedYear:  # fmt: skip
+    """Return a year of a property as it is kept, without writing a file.
+
+    It is planned on the last day of the year, or of its last season where that runs into the
+    next one; never on a day to come.
+
+    Raises
+    ------
+    BadInput
+        A setting or a file cannot be used.
+    """
+    tell("reading and measuring")
+    measured = measure_property(folder)
+    first, _ = plan_property(measured, today=today, year=year)
+    last = max([dt.date(year, 12, 31), *_ends(first, year)])
+    on = min(today, last)
+    report, layers = plan_property(measured, today=on, tell=tell, year=year)
+    told = report["years"]["this"]
+    record = _record(told)
+    record = replace(record, made_on=today.isoformat(), open_jobs=open_jobs(report, year))
+    tell("writing")
+    files = all_files(folder, measured, report, layers)
+    files.pop("calendar.ics", None)  # who opened it again would move events back
+    moved = tuple(
+        dict.fromkeys(
+            area["name"]
+            for area in report["areas"]
+            for row in area["plantings"]
+            if row["year"] > year
+        )
+    )
+    return ClosedYear(record, files, on, moved)
+
+
+def _ends(report: Mapping[str, Any], year: int) -> list[dt.date]:
+    """Return the last days of the seasons of a year."""
+    return [
+        dt.date.fromisoformat(row["last"])
+        for area in report["areas"]
+        for row in area["plantings"]
+        if row["year"] == year
+    ]
+
+
+def _record(told: Mapping[str, Any]) -> YearRecord:
+    """Return the record of a year from its part of the report."""
+    parts = dict(told)
+    whole, pieces = parts.pop("whole"), parts.pop("pieces")
+    parts.pop("open_jobs")
+    return YearRecord(
+        whole=_piece(whole), pieces=tuple(_piece(one) for one in pieces), **parts
+    )
+
+
+def _piece(told: Mapping[str, Any]) -> PieceYear:
+    return PieceYear(**{**told, "mixes": tuple(told["mixes"])})

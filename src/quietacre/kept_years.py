@@ -1,0 +1,145 @@
+"""What one calendar year came to, on each piece of ground and on the whole; kept in years/.
+
+What the log does not say is None, which is told as not known: never as nothing.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+#: The folder of a property that keeps years, and the file of a kept one that holds its record.
+YEARS, RECORD = "years", "year.json"
+#: The form of that file; it goes up when an older program would misread it.
+FORM = 1
+LEAST_YEAR, MOST_YEAR = 1900, 2200
+#: What a change of the edge or of the program changes; it is no correction of the year.
+_NOT_LIVED = ("acres", "area_id", "kind")
+
+
+@dataclass(frozen=True)
+class PieceYear:
+    """One piece of ground in one year. [ac, lb, $, h]
+
+    ``dollars`` are of what was used on it, at the price paid; of the whole place, those spent
+    in the year. ``days`` are days with work; ``hours`` those written, of ``jobs`` lines of work
+    ``untimed`` have none. ``stand`` is the last score, 0 to 10.
+    """
+
+    area: str
+    area_id: str | None = None
+    kind: str | None = None
+    acres: float | None = None
+    mixes: tuple[str, ...] = ()
+    seed_lb: float = 0.0
+    fertilizer_lb: float = 0.0
+    lime_lb: float = 0.0
+    planned_amounts: int = 0  # lines without an amount, for which the plan's was taken
+    dollars: float | None = None
+    days: int = 0
+    jobs: int = 0
+    untimed: int = 0
+    hours: float | None = None
+    stand: float | None = None
+
+
+@dataclass(frozen=True)
+class OpenJob:
+    """A job of the year that was not done when it was closed."""
+
+    area: str
+    label: str
+    state: str
+    latest: str
+
+    @property
+    def carried(self) -> bool:
+        """Return whether it is still worth doing, and so stays in the plan."""
+        return self.state != "missed"
+
+
+@dataclass(frozen=True)
+class YearRecord:
+    """One calendar year of a property.
+
+    ``kept`` is the folder under years/ that it was read from, blank for one worked out now;
+    ``rain_from`` is "record" (the weather station's), "log", or blank where no rain is known.
+    """
+
+    year: int
+    made_on: str
+    whole: PieceYear
+    pieces: tuple[PieceYear, ...] = ()
+    rain_in: float | None = None
+    rain_from: str = ""
+    open_jobs: tuple[OpenJob, ...] = ()
+    kept: str = field(default="", compare=False)
+
+    @property
+    def lived(self) -> bool:
+        """Return whether anything is known of it."""
+        return bool(self.kept or self.whole.jobs or self.whole.dollars)
+
+    def same_as(self, other: YearRecord) -> bool:
+        """Return whether two records tell the same of what happened in the year."""
+        return _lived(self) == _lived(other)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it for JSON."""
+        return dataclasses.asdict(self)
+
+    def to_json(self) -> str:
+        """Return the text of the file that keeps it."""
+        told = self.to_dict()
+        del told["kept"]
+        return json.dumps({"form": FORM, **told}, indent=1, ensure_ascii=False) + "\n"
+
+
+def _lived(record: YearRecord) -> list[Any]:
+    pieces = [dataclasses.asdict(piece) for piece in (record.whole, *record.pieces)]
+    told = [
+        {key: _rounded(value) for key, value in piece.items() if key not in _NOT_LIVED}
+        for piece in pieces
+    ]
+    return [*told, record.year, _rounded(record.rain_in)]
+
+
+def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value of a record
+    if isinstance(value, list):
+        return tuple(value)
+    return round(value, 2) if isinstance(value, float) else value
+
+
+def read_record(text: str, kept: str) -> YearRecord:
+    """Return the record in the text of a kept year's file.
+
+    Raises
+    ------
+    ValueError
+        It is no such file, or of a newer form.
+    """
+    told = json.loads(text)
+    if not isinstance(told, dict) or told.pop("form", None) != FORM:
+        message = "is no record of a year that this program can read"
+        raise ValueError(message)
+    try:
+        whole = _piece(told.pop("whole"))
+        pieces = tuple(_piece(one) for one in told.pop("pieces"))
+        jobs = tuple(OpenJob(**one) for one in told.pop("open_jobs"))
+        record = YearRecord(whole=whole, pieces=pieces, open_jobs=jobs, kept=kept, **told)
+        if not LEAST_YEAR <= record.year <= MOST_YEAR:
+            raise ValueError(record.year)
+    except (KeyError, TypeError, AttributeError) as problem:
+        message = f"lacks or does not know {problem}"
+        raise ValueError(message) from problem
+    return record
+
+
+def _piece(told: dict[str, Any]) -> PieceYear:
+    for key, value in told.items():
+        if isinstance(value, float) and not math.isfinite(value):
+            raise ValueError(key)
+    return PieceYear(**{**told, "mixes": tuple(told.get("mixes", ()))})
