@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import random_drawings
+import random_keeping
 import shapely
 import shapely.ops
 
@@ -53,6 +54,17 @@ def test_random_scripts_keep_acres_and_valid_rings(first):
         start=_none(),
     )
     assert done["split"] > 5
+    assert done["refused"] > 5
+
+
+@pytest.mark.parametrize("first", [1, 7])
+def test_random_scripts_kept_in_a_folder_go_back_to_the_byte(first, tmp_path):
+    done = sum(
+        (random_keeping.run_script(seed, tmp_path) for seed in range(first, first + 6)),
+        start=_none(),
+    )
+    assert done["split"] > 0
+    assert done["undo"] > 5
     assert done["refused"] > 5
 
 

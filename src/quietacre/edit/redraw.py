@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from quietacre.edit.journal import Step
     from quietacre.model import Note
 
-#: What an operation made holds the acres there were only to a finer digit.
-EXACT = (12,)
+#: What an operation made holds the acres there were only with all of its digits.
+EXACT: tuple[int, ...] = ()
 #: Keys that say where an edge comes from: they go with the old edge.
 OF_THE_EDGE = frozenset({
     "name", "kind", "from", "feature", "over", "walked_inside_ft", "walked_outside_ft", "sky", "corners",
@@ -155,7 +155,8 @@ def keep_edges(
     edges : for areas that are there, and for new ones.
     out : areas to take out of property.toml, after a join; their files stay.
     label : what was done, as ``undo --list`` shows it.
-    digits : digits of a degree behind the point, the first that keeps the rings valid.
+    digits : digits of a degree behind the point, the first that keeps the rings valid; all
+        of them when none are named, so that no acre is lost.
     state : as in `journal.apply`.
 
     Raises

@@ -38,7 +38,8 @@ def ring_file(shape: shapely.Geometry, name: str, digits: Sequence[int] = DIGITS
     ----------
     shape : polygons in longitude, latitude. [deg]
     name : what the feature goes by.
-    digits : digits of a degree behind the point, the first that keeps the rings valid.
+    digits : digits of a degree behind the point, the first that keeps the rings valid; all
+        of them when none are named.
     """
     tried = (shapely.transform(shape, partial(np.round, decimals=d)) for d in digits)
     fine = next((one for one in tried if one.is_valid), shape)
