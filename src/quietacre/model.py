@@ -29,7 +29,7 @@ FORMAT = 1
 #: Kinds of area a person can declare. ``strip`` and ``firebreak`` are made.
 AREA_KINDS = ("plot", "patch", "native", "timber", "water", "road", "keepout", "burn")
 #: The fields of a track that hold a value for each fix.
-PER_FIX = ("lon", "lat", "time_s", "segment", "hdop", "satellites")
+PER_FIX = ("lon", "lat", "time_s", "segment", "hdop", "satellites", "height_m")
 #: What a drawing calls the property line, which is no area.
 LINE_KIND = "boundary"
 MADE_KINDS = ("strip", "firebreak")
@@ -181,8 +181,8 @@ class Track:
     epoch, NaN where the file gives none; ``segment`` shape (n,) number of the
     segment each fix came from. ``kind`` is "line" where a file does not tell a recording
     from a drawing; ``area_kind`` is one of AREA_KINDS where the file says. ``hdop`` and
-    ``satellites``, shape (n,), are the dilution of precision and the number of satellites:
-    NaN where a fix has none, None where the file has none.
+    ``satellites``, shape (n,), are the dilution of precision and the number of satellites,
+    ``height_m`` the height [m]: NaN where a fix has none, None where the file has none.
     """
 
     name: str
@@ -195,6 +195,7 @@ class Track:
     area_kind: str = ""
     hdop: np.ndarray | None = None
     satellites: np.ndarray | None = None
+    height_m: np.ndarray | None = None
 
     def fixes(self, rows: np.ndarray) -> Track:
         """Return the track with some of its fixes, by number or by a mask, in that order."""

@@ -231,3 +231,52 @@ def test_the_terminal_says_why(tmp_path):
     assert "why ± " in said
     assert "drift of the fixes" in said
     assert "measured on 348 laps" in said
+
+
+@pytest.mark.parametrize(("slope", "said"), [(0.25, True), (0.05, False), (None, False)])
+def test_level_acres_are_said_on_a_slope(tmp_path, slope, said):
+    rng = np.random.default_rng(15)
+    xy = square(80.0, 1.2)
+    body = gpx(xy + drift(rng, len(xy), 1.6, 60.0))
+    if slope is not None:
+        heights = 210 + slope * xy[:, 0] + drift(rng, len(xy), 1.5, 60.0)[:, 0]
+        for height in heights:
+            body = body.replace(
+                "Z</time></trkpt>", f"Z</time><ele>{height:.1f}</ele></trkpt>", 1
+            )
+    path = tmp_path / "edge.gpx"
+    path.write_text(body)
+    walk = read_walk(read_gpx(path).tracks)
+    notes = [note for note in walk.notes if note.code == "level-acres"]
+    assert len(notes) == said
+    if said:
+        assert "slopes about 2" in notes[0].text
+        assert "3 % less" in notes[0].text
+
+
+def test_heights_that_only_wander_are_no_slope():
+    rng = np.random.default_rng(16)
+    steep = 0
+    for _ in range(40):
+        xy = square(45.0, 1.2)
+        walk = read_walk([track(xy, height_m=200 + drift(rng, len(xy), 4.0, 60.0)[:, 0])])
+        steep += "level-acres" in {note.code for note in walk.notes}
+    assert steep <= 1
+
+
+def test_a_picture_shows_readings_that_differ():
+    from quietacre.boundary.picture import walk_png, walk_svg
+
+    both = combine_walks(
+        [
+            dataclasses.replace(open_walk(side=80.0), source="may.gpx"),
+            dataclasses.replace(open_walk(side=90.0, seed=2), source="june.gpx"),
+        ]
+    )
+    drawn = walk_svg(both)
+    for one in both.readings:
+        assert f"{one.what}, {one.acres:.2f} ac" in drawn
+    assert {one.what for one in both.readings} == {"may.gpx", "june.gpx"}
+    assert drawn.count('stroke="#0d473d"') == 4
+    assert len(walk_png(both)) > 1000
+    assert 'stroke="#0d473d"' not in walk_svg(open_walk(side=80.0))

@@ -198,3 +198,13 @@ def merge_stops(
     if not np.isfinite(time_s).all():
         times = np.full(len(merged), np.nan)
     return merged, times
+
+
+def ordered(time_s: FloatArray) -> FloatArray:
+    """Return times that rise from fix to fix, or none at all when they run backwards."""
+    if not np.isfinite(time_s).all() or (np.diff(time_s) < 0).any():
+        return np.full(len(time_s), np.nan)
+    # fixes of one second follow one another within it
+    _, first, count = np.unique(time_s, return_index=True, return_counts=True)
+    place = np.arange(len(time_s)) - np.repeat(first, count)
+    return np.asarray(time_s + place / np.repeat(count, count))

@@ -117,10 +117,10 @@ def differ_note(
     return (
         Note(
             "readings-differ",
-            f"readings of this edge differ by more than chance: {said}. Both are drawn on the "
-            "map, and the ± holds both; look where they part, and leave out the one that "
-            "went wrong.",
+            f"readings of this edge differ by more than chance: {said}",
             "warning" if share > DOUBT_SHARE else "caution",
             source or None, name or None, middle.x, middle.y,
+            more="Both are drawn in the picture, and the ± holds both.",
+            help=("look where they part, and leave out the one that went wrong",),
         ),
     )  # fmt: skip

@@ -44,7 +44,7 @@ T_95 = 2.31
 #: The ± is scaled by the first plus the second times sigma over the plot's width, for
 #: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.
-WIDEN = (0.61, 3.4)
+WIDEN = (0.57, 3.2)
 #: The same where no other term stands beside the drift, as between two surveys of one edge.
 WIDEN_ALONE = (0.84, 4.2)
 MOST_NODES = 320

@@ -107,6 +107,7 @@ def _one_track(parts: Sequence[Track]) -> Track:
         segment=np.concatenate(numbers),
         hdop=_told_of_all([part.hdop for part in parts], parts),
         satellites=_told_of_all([part.satellites for part in parts], parts),
+        height_m=_told_of_all([part.height_m for part in parts], parts),
     )
 
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import ImageDraw
 
+    from quietacre.boundary.differ import OtherReading
     from quietacre.boundary.walk import Walk
 
     FloatArray = NDArray[np.float64]
@@ -36,6 +37,8 @@ MARKS = {
     "way out": '<path d="M0 4L4-4L-4-4Z" fill="#6b4a00"/>',
 }
 OTHER = '<rect x="-3" y="-3" width="6" height="6" fill="none" stroke="#4b4b4b"/>'
+#: Dashes of readings that differ, one after another.
+DASHES = ("8 3", "2 3", "8 3 2 3")
 ROUND_FT = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
@@ -49,6 +52,7 @@ class _Layout:
     gone: FloatArray
     scale: float
     tall: float
+    readings: tuple[shapely.Geometry, ...] = ()
 
     def rings(self, shape: shapely.Geometry) -> list[FloatArray]:
         """Return the rings of a shape that is laid out already."""
@@ -66,7 +70,8 @@ def _laid_out(walk: Walk) -> _Layout:
     gone = plane.xy(walk.removed_lon, walk.removed_lat)
     ring = plane.local(walk.polygon)
     band = None if walk.band is None else plane.local(walk.band)
-    shapes = [shape for shape in (ring, band) if shape is not None]
+    readings = [plane.local(one.polygon) for one in _apart(walk)]
+    shapes = [shape for shape in (ring, band, *readings) if shape is not None]
     ends = np.vstack([shapely.get_coordinates(shapes), kept, gone])
     low, high = ends.min(axis=0), ends.max(axis=0)
     scale = (SIZE - 2 * MARGIN) / max(float((high - low).max()), 1.0)
@@ -83,7 +88,14 @@ def _laid_out(walk: Walk) -> _Layout:
         gone=at(gone),
         scale=scale,
         tall=2 * MARGIN + float(high[1] - low[1]) * scale,
+        readings=tuple(shapely.transform(one, at) for one in readings),
     )
+
+
+def _apart(walk: Walk) -> tuple[OtherReading, ...]:
+    """Return the readings of an edge that were said to differ."""
+    said = any(note.code == "readings-differ" for note in walk.notes)
+    return walk.readings if said else ()
 
 
 def walk_svg(walk: Walk) -> str:
@@ -106,6 +118,11 @@ def walk_svg(walk: Walk) -> str:
     body.append(
         f'<path d="{path(laid.ring)}" fill="none" stroke="#0b5394" stroke-width="2"/>'
     )
+    body += [
+        f'<path d="{path(one)}" fill="none" stroke="#0d473d" stroke-width="1.5" '
+        f'stroke-dasharray="{DASHES[k % len(DASHES)]}"/>'
+        for k, one in enumerate(laid.readings)
+    ]
     for (x, y), cause in zip(laid.gone, walk.removed_cause, strict=True):
         mark = MARKS.get(cause, OTHER)
         body.append(f'<g transform="translate({x:.1f} {y:.1f})">{mark}</g>')
@@ -151,6 +168,8 @@ class _Pen:
             self.draw.ellipse(box(1.6, 1.6), "#111")
         elif cause == "ring":
             self.line([(x - 8, y), (x + 8, y)], "#0b5394", 2)
+        elif cause == "reading":
+            self.line([(x - 8, y), (x + 8, y)], "#0d473d", 1.5)
         elif cause == "band":
             self.draw.rectangle(box(8, 5), "#cbe3f6")
         elif cause == "spike":
@@ -175,6 +194,7 @@ def walk_png(walk: Walk) -> bytes:
     legend = [("kept", f"kept, {len(walk.kept_lon)}"), ("ring", "the boundary"),
               ("band", "where the true edge lies, 95 %")]  # fmt: skip
     legend += [(c, f"set aside: {c}, {counts[c]}") for c in sorted(counts)]
+    legend += [("reading", f"{one.what}, {one.acres:.2f} ac") for one in _apart(walk)]
     top = int(laid.tall) + 24
     size = (SIZE * FINE, (top + 22 * len(legend) + 10) * FINE)
     sheet = Image.new("RGB", size, "#fff")
@@ -192,6 +212,9 @@ def walk_png(walk: Walk) -> bytes:
         pen.mark("kept", x, y)
     for ring in laid.rings(laid.ring):
         pen.line([(x, y) for x, y in ring], "#0b5394", 2)
+    for one in laid.readings:
+        for ring in laid.rings(one):
+            pen.line([(x, y) for x, y in ring], "#0d473d", 1.5)
     for (x, y), cause in zip(laid.gone, walk.removed_cause, strict=True):
         pen.mark(cause, x, y)
     for number, (cause, words) in enumerate(legend):
@@ -225,6 +248,10 @@ def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
     ] + [
         (MARKS.get(cause, OTHER), f"set aside: {cause}, {counts[cause]}")
         for cause in sorted(counts)
+    ] + [
+        ('<path d="M-8 0H8" stroke="#0d473d" stroke-width="1.5" '
+         f'stroke-dasharray="{DASHES[k % len(DASHES)]}"/>', f"{one.what}, {one.acres:.2f} ac")
+        for k, one in enumerate(_apart(walk))
     ]  # fmt: skip
     top = int(tall) + 24
     rows = [

@@ -18,6 +18,7 @@ from quietacre.boundary.average import Averaged, average
 from quietacre.boundary.closing import lap_m2
 from quietacre.boundary.differ import differ_note, holding, lap_acres, ways_round
 from quietacre.boundary.faces import told
+from quietacre.boundary.level import level_note
 from quietacre.boundary.loop import TWO_LOOPS, Loop, find_loop
 from quietacre.boundary.lost import lost_share
 from quietacre.boundary.margin import Margin, Told, margin_of, sky_note
@@ -197,7 +198,7 @@ def _cleaned(track: Track) -> _Fixes:
             "cut the recording there, or give the one that goes round the area",
         )
     track = _in_time_order(track, plane)
-    raw, times = plane.xy(track.lon, track.lat), _ordered(track.time_s)
+    raw, times = plane.xy(track.lon, track.lat), clean.ordered(track.time_s)
     cause = np.full(len(raw), "", dtype=object)
     doubled = clean.repeats(raw)
     cause[doubled] = "repeat"
@@ -238,6 +239,15 @@ def _loop_of(fixes: _Fixes) -> Loop:
             "cut it in two in the recorder, and list each under its own area",
         )
     return loop
+
+
+def _edge_heights(fixes: _Fixes, loop: Loop) -> tuple[FloatArray, FloatArray | None]:
+    """Return the places [m] and the heights [m] of the fixes on the edge."""
+    first, last = loop.ends
+    rows = fixes.rows[(fixes.position >= first) & (fixes.position <= last)]
+    height = fixes.track.height_m
+    xy = fixes.plane.xy(fixes.track.lon[rows], fixes.track.lat[rows])
+    return xy, None if height is None else height[rows]
 
 
 def _told_of(fixes: _Fixes, sky: str | None) -> Told:
@@ -294,6 +304,7 @@ def _answer(
         notes=(
             *_notes(fixes, loop, area, removed, middle),
             *sky_note(margin, interval, track, middle),
+            *level_note(*_edge_heights(fixes, loop), track, middle),
             *differ_note(
                 readings,
                 [lap_sd_ac / one.laps**0.5 for one in readings],
@@ -379,13 +390,3 @@ def _in_time_order(track: Track, plane: Plane) -> Track:
     if walked_m(xy[order])[-1] >= walked_m(xy)[-1]:
         return track
     return track.fixes(order)
-
-
-def _ordered(time_s: FloatArray) -> FloatArray:
-    """Return times that rise from fix to fix, or none at all when they run backwards."""
-    if not np.isfinite(time_s).all() or (np.diff(time_s) < 0).any():
-        return np.full(len(time_s), np.nan)
-    # fixes of one second follow one another within it
-    _, first, count = np.unique(time_s, return_index=True, return_counts=True)
-    place = np.arange(len(time_s)) - np.repeat(first, count)
-    return np.asarray(time_s + place / np.repeat(count, count))

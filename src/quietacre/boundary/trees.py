@@ -58,8 +58,9 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     note = Note(
         "trees-beside",
         f"trees stand along {100 * share:.0f} % of the edge on the map and nothing was said of "
-        f'the sky, so ± {before:.2g} ac was made ± {after:.2g}; say sky = "open" where it is.',
+        f"the sky, so ± {before:.2g} ac was made ± {after:.2g}",
         "info", walk.source or None, walk.name or None, middle.x, middle.y,
+        help=('say sky = "open" where it is',),
     )  # fmt: skip
     wide = wide_note(interval.half_width_pct, middle, walk.source, walk.name)
     return replace(

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 LAYERS = {
     "areas": "MultiPolygon", "strips": "MultiPolygon", "weak": "MultiLineString",
     "passes": "MultiLineString", "walks": "MultiLineString", "bands": "MultiPolygon",
-    "removed": "Point", "previous": "MultiPolygon", "boundary": "MultiPolygon",
+    "readings": "MultiPolygon", "removed": "Point", "previous": "MultiPolygon", "boundary": "MultiPolygon",
     "waypoints": "Point", "taped": "MultiLineString", "look_into": "Point",
 }  # fmt: skip
 #: The form that older desktop programs read without a warning.

@@ -33,6 +33,7 @@ LINES: dict[str, tuple[RGB, float, str | None]] = {
     "passes": (KINDS["strip"].line_rgb, 1.0, None),
     "taped": (INK, 1.5, "2 4"),
     "walks": ((29, 63, 138), 1.5, "1 4"),
+    "readings": ((13, 71, 61), 1.5, "8 3"),
     "bands": (SOFT, 0.5, None),
 }
 

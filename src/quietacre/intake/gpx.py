@@ -45,6 +45,7 @@ class _Line:
     segment: list[int] = field(default_factory=list)
     hdop: list[float] = field(default_factory=list)
     satellites: list[float] = field(default_factory=list)
+    height_m: list[float] = field(default_factory=list)
     segments: int = 0
 
 
@@ -177,6 +178,8 @@ class _Reader:
             self.point = (*self.point[:2], moment, self.point[3])
         elif word in ("hdop", "pdop", "sat") and parent in POINTS:
             self.told[word] = positive(text)
+        elif word == "ele" and parent in POINTS:
+            self.told[word] = number_of(text)
         elif (
             word in ("trkpt", "rtept") and self.line is not None and self.point is not None
         ):
@@ -187,6 +190,7 @@ class _Reader:
             self.line.segment.append(max(self.line.segments - 1, 0))
             self.line.hdop.append(self.told.get("hdop", self.told.get("pdop", math.nan)))
             self.line.satellites.append(self.told.get("sat", math.nan))
+            self.line.height_m.append(self.told.get("ele", math.nan))
             self.point = None
         elif word == "wpt" and self.point is not None:
             lon, lat, moment, name = self.point
@@ -275,6 +279,7 @@ def _layer(reader: _Reader, shown: str) -> Layer:
                 segment=np.array(line.segment, dtype=np.int64),
                 hdop=_told(line.hdop),
                 satellites=_told(line.satellites),
+                height_m=_told(line.height_m),
             )
         )
     if reader.bad_times:
@@ -308,13 +313,19 @@ def _layer(reader: _Reader, shown: str) -> Layer:
     )
 
 
-def positive(text: str) -> float:
-    """Return a number above 0, NaN of anything else: a receiver writes 0 when it has none."""
+def number_of(text: str) -> float:
+    """Return a number, NaN of anything else."""
     try:
         value = float(text)
     except ValueError:
         return math.nan
-    return value if 0.0 < value < math.inf else math.nan
+    return value if math.isfinite(value) else math.nan
+
+
+def positive(text: str) -> float:
+    """Return a number above 0, NaN of anything else: a receiver writes 0 when it has none."""
+    value = number_of(text)
+    return value if value > 0.0 else math.nan
 
 
 def _told(values: list[float]) -> np.ndarray | None:

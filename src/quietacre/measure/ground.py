@@ -11,6 +11,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.combine import combine_walks
 from quietacre.boundary.edges import Edge, walk_round
 from quietacre.boundary.recordings import most_ground
+from quietacre.errors import WalkRefused
 from quietacre.measure.choose import (
     Chosen,
     Files,
@@ -21,6 +22,7 @@ from quietacre.measure.choose import (
     nothing_in,
     twice_words,
 )
+from quietacre.measure.drawn_walked import held_with_walks
 from quietacre.measure.otherwise import ground_known, with_drawn_range
 from quietacre.measure.records import Ground
 from quietacre.model import Note, SurveyedEdge
@@ -57,18 +59,6 @@ def area_ground(files: Files, area: Area) -> Ground:
             walk.polygon, walk, f"walked: {walk.method}", tuple(notes) + walk.notes, points
         )
     notes += said
-    walks = [e for one in chosen for e in one.edges if e.shape is None]
-    if walks:
-        sizes = ", ".join(f"{size:.2f} ac" for size in acres_of(walks, names[0]))
-        notes.append(
-            Note(
-                "drawing-over-walk",
-                f"“{area.name}” has a drawing and a walk ({sizes}); the drawing was measured",
-                level="caution",
-                feature=area.name,
-                more="List only the walks to measure them instead.",
-            )
-        )
     if area.walked_inside_ft or area.walked_outside_ft:
         notes.append(
             Note(
@@ -79,9 +69,14 @@ def area_ground(files: Files, area: Area) -> Ground:
                 feature=area.name,
             )
         )
-    return with_drawn_range(
+    ground = with_drawn_range(
         Ground(shape, None, "drawn", tuple(notes), points), area.edge_pm_ft, area.map_scale
     )
+    walks = [e for one in chosen for e in one.edges if e.shape is None]
+    if not walks:
+        return ground
+    acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
+    return held_with_walks(ground, acres, _each_walk(walks, area), area.name)
 
 
 def _drawn_ground(
@@ -111,19 +106,34 @@ def _drawn_ground(
     return whole, notes
 
 
+def _each_walk(edges: Sequence[Edge], area: Area) -> list[Walk | WalkRefused]:
+    """Return the walk of each edge, or why it cannot be read."""
+    found: list[Walk | WalkRefused] = []
+    for edge in edges:
+        try:
+            found += _read(edge, area)
+        except WalkRefused as problem:
+            found.append(problem)
+    return found
+
+
+def _read(edge: Edge, area: Area) -> list[Walk]:
+    """Return the walk of an edge by what the person knows of it; none of a drawing."""
+    walked = walk_round(edge)
+    if walked is None:
+        return []
+    return [
+        walked.read(
+            walked_inside_ft=area.walked_inside_ft or 0.0,
+            walked_outside_ft=area.walked_outside_ft or 0.0,
+            sky=area.sky,
+        )
+    ]
+
+
 def walk_ground(chosen: Sequence[Chosen], area: Area) -> Walk:
     """Return the walk, or the walks together, round an area."""
-    walks = []
-    for edge in (edge for one in chosen for edge in one.edges):
-        walked = walk_round(edge)
-        if walked is not None:
-            walks.append(
-                walked.read(
-                    walked_inside_ft=area.walked_inside_ft or 0.0,
-                    walked_outside_ft=area.walked_outside_ft or 0.0,
-                    sky=area.sky,
-                )
-            )
+    walks = [walk for one in chosen for edge in one.edges for walk in _read(edge, area)]
     return walks[0] if len(walks) == 1 else combine_walks(walks)
 
 

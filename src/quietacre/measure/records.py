@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     import shapely
 
+    from quietacre.boundary.differ import OtherReading
     from quietacre.boundary.walk import Walk
     from quietacre.daily import Daily
     from quietacre.kept_years import YearRecord
@@ -67,6 +68,7 @@ class Ground(NamedTuple):
     waypoints: tuple[Any, ...]
     acres_range: tuple[float, float] | None = None  # where neither walk nor shape tells it
     edge_sigma_m: float | None = None
+    readings: tuple[OtherReading, ...] = ()  # of an edge that was read more than once
 
     def between(self, acres: float) -> tuple[float, float]:
         """Return the acres it lies between, 95 %; ``acres`` twice where nothing is known."""

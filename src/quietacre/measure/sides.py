@@ -18,6 +18,7 @@ from quietacre.units import ACRE_M2
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from quietacre.boundary.differ import OtherReading
     from quietacre.measure.records import Frames, Ground
     from quietacre.model import Mark, SurveyedEdge
     from quietacre.settings import Property
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 #: A property is a few miles across; an area farther off than this from the
 #: middle of the rest was surely misread. Common practice, no source.
 FAR_OFF_DEG = 0.5
+#: Notes that say that readings of an edge differ.
+SAID_APART = frozenset({"readings-differ", "drawing-over-walk"})
 
 
 def side_layers(
@@ -34,7 +37,7 @@ def side_layers(
     boundary: shapely.Geometry | None,
     marks: Sequence[Mark] = (),
 ) -> Frames:
-    """Return walks, removed fixes, ± bands, waypoints, taped lines and the property line."""
+    """Return walks, removed fixes, ± bands, readings, marks, taped lines and the property line."""
     walked = [
         (key, area, piece)
         for key, area, piece in zip(ids, prop.area, ground, strict=True)
@@ -68,7 +71,15 @@ def side_layers(
     def frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
         return gpd.GeoDataFrame(columns, geometry=shapes, crs=WGS84)
 
+    readings = _readings_apart(ids, ground)
     return {
+        "readings": frame(
+            {
+                "id": [key for key, _ in readings],
+                "what": [f"{one.what}, {one.acres:.2f} ac" for _, one in readings],
+            },
+            [one.polygon for _, one in readings],
+        ),
         "walks": frame(
             {"id": [w[0] for w in walks], "source": [w[1] for w in walks]},
             [w[2] for w in walks],
@@ -96,6 +107,18 @@ def side_layers(
             [boundary] if boundary is not None else [],
         ),
     }
+
+
+def _readings_apart(
+    ids: Sequence[str], ground: Sequence[Ground]
+) -> list[tuple[str, OtherReading]]:
+    """Return the readings of edges that were said to differ, each with its area's id."""
+    return [
+        (key, reading)
+        for key, piece in zip(ids, ground, strict=True)
+        if SAID_APART.intersection(note.code for note in piece.notes)
+        for reading in (piece.readings or (piece.walk.readings if piece.walk else ()))
+    ]
 
 
 def previous_layer(surveys: Mapping[str, Sequence[SurveyedEdge]]) -> gpd.GeoDataFrame:

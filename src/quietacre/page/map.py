@@ -50,6 +50,7 @@ LAYER_COLUMNS = {
     "weak": ("id", "of", "reason"),
     "passes": ("of",),
     "walks": ("id",),
+    "readings": ("id", "what"),
     "bands": ("id",),
     "removed": ("id", "cause"),
     "previous": ("id", "on"),

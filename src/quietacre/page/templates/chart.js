@@ -86,6 +86,19 @@ const EXTRAS = [
       ),
   ],
   [
+    "readings",
+    "readings that differ",
+    "#0d473d",
+    "8 3",
+    2,
+    true,
+    (f) =>
+      L.polygon(
+        rings(f),
+        Object.assign({ color: "#0d473d", weight: 2, dashArray: "8 3", fill: false }, still),
+      ),
+  ],
+  [
     "walks",
     "walks as recorded",
     "#1d3f8a",
