@@ -1,12 +1,9 @@
-"""The year of one plot, its sprays, its frosts, and which job is meant, worked out by hand."""
+"""The year of one plot, its sprays, and which job is meant, worked out by hand."""
 
 import datetime as dt
-import math
 
-import numpy as np
 import pytest
 
-from quietacre.daily import Daily
 from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
 from quietacre.settings import (
@@ -23,7 +20,6 @@ from quietacre.settings import (
 )
 from quietacre.year.backward import plot_tasks
 from quietacre.year.feeding import feed_tasks
-from quietacre.year.frost import freezes, frost_report
 from quietacre.year.meant import comes_next, jobs_meant
 from quietacre.year.minutes import field_minutes, job_minutes, ring_minutes, strip_minutes
 
@@ -257,76 +253,6 @@ def test_a_spray_on_its_date_has_a_week_either_way():
     assert (made.minutes, made.reason) == (
         44.0, "the date you set; the label decides weather and wear",
     )  # fmt: skip
-
-
-# ---- frosts ------------------------------------------------------------------------------------
-def record(years=12, *, warm=(), missing=()):
-    """Lows of 50 °F, 30 °F on April 1 (of odd years 11) and November 1; highs of 70 °F."""
-    start = D(2001, 1, 1)
-    days = (D(2001 + years, 1, 1) - start).days
-    low = np.full(days, 50.0)
-    for year in range(2001, 2001 + years):
-        if year not in warm:
-            low[(D(year, 4, 11 if year % 2 else 1) - start).days] = 30.0
-            low[(D(year, 11, 1) - start).days] = 30.0
-        if year in missing:
-            low[(D(year, 1, 1) - start).days : (D(year, 1, 12) - start).days] = np.nan
-            low[(D(year, 10, 1) - start).days : (D(year, 10, 12) - start).days] = np.nan
-    return Daily("w.csv", start, np.zeros(days), low, np.full(days, 70.0))
-
-
-def test_the_last_freeze_of_spring_and_the_first_of_fall():
-    spring, fall = (freezes(record(), 32.0, season) for season in ("spring", "fall"))
-    assert (spring.years, spring.years_without) == (12, 0)
-    assert spring.date(50, 2027) == D(2027, 4, 6)  # the mean of April 1 and April 11
-    # ± 1.2816 standard deviations of 5.22 days
-    assert [spring.date(level, 2027) for level in (10, 90)] == [
-        D(2027, 4, 13),
-        D(2027, 3, 30),
-    ]
-    assert {fall.date(level, 2027) for level in (10, 50, 90)} == {D(2027, 11, 1)}
-    assert spring.date(25, 2027) is None
-    assert freezes(record(), 28.0, "spring").years_without == 12
-    assert freezes(record(), 30.0, "spring").years_without == 0
-    assert freezes(record(), 29.9, "spring").day_of_year == {}
-
-
-@pytest.mark.parametrize(
-    ("years", "warm", "missing", "known"),
-    [(10, (), (), True), (9, (), (), False), (11, (2003,), (), True), (12, (2003, 2004), (), False),
-     (11, (), (2003,), True), (10, (), (2003,), False)],
-)  # fmt: skip
-def test_a_freeze_date_needs_ten_years_that_are_whole_and_few_without(
-    years, warm, missing, known
-):
-    made = freezes(record(years, warm=warm, missing=missing), 32.0, "spring")
-    assert made.years == years - len(missing)
-    assert made.years_without == len(warm)
-    assert (made.date(50, 2027) is not None) is known
-
-
-def test_the_report_of_frosts_and_of_growing_days():
-    made = frost_report(record(), 2027, base_f=50.0, first_year=None, last_year=None)
-    assert made["base_period"] == [2001, 2012]
-    assert [(row["season"], row["threshold_f"]) for row in made["freezes"]] == [
-        (season, f) for season in ("spring", "fall") for f in (24.0, 28.0, 32.0, 36.0)
-    ]
-    row = made["freezes"][2]
-    assert (row["pct_10"], row["pct_50"], row["pct_90"]) == (
-        "2027-04-13", "2027-04-06", "2027-03-30",
-    )  # fmt: skip
-    # April 6 to November 1: 210 days of 60 - 50, one of them with a low of 30 in each year, and
-    # the one of April 11 in every other
-    degree_days = made["growing"]["degree_days"]
-    assert degree_days == pytest.approx(210 * 10 - 10 - 10 / 2)
-    assert (made["growing"]["base_f"], made["growing"]["years"]) == (50.0, 12)
-    short = frost_report(record(), 2027, base_f=50.0, first_year=2004, last_year=2008)
-    assert short["base_period"] == [2004, 2008]
-    assert short["growing"] is None
-    none = Daily(
-        "w.csv", D(2001, 1, 1), np.zeros(9), np.full(9, math.nan), np.full(9, 70.0)
-    )
-    assert frost_report(none, 2027, base_f=50.0, first_year=None, last_year=None) is None
 
 
 # ---- which job is meant ------------------------------------------------------------------------
