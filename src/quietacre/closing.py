@@ -6,9 +6,10 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from quietacre.build import all_files, plan_property
+from quietacre.build import plan_property
 from quietacre.kept_years import PieceYear, YearRecord
 from quietacre.measure.property import measure_property
+from quietacre.render import all_files
 from quietacre.year.lived import open_jobs
 
 if TYPE_CHECKING:

@@ -6,12 +6,13 @@ import json
 import pytest
 from click.testing import CliRunner
 
-from quietacre.build import plan_property, render_files
+from quietacre.build import plan_property
 from quietacre.cli import main
 from quietacre.demo.write import write_sample
 from quietacre.errors import FileProblem
 from quietacre.intake.marks import MARKS, marks_in
 from quietacre.measure.property import measure_property
+from quietacre.render import render_files
 
 
 @pytest.fixture

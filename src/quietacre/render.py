@@ -1,0 +1,114 @@
+"""Every file that a build writes, from its report and its layers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from quietacre.errors import FileProblem
+from quietacre.export.outputs import OUTPUTS
+from quietacre.model import OUT, Note
+from quietacre.plugins.run import step_columns, written_by
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from quietacre.measure.records import Frames, Measured
+    from quietacre.model import Issued
+    from quietacre.settings import Property
+    from quietacre.words.columns import Column
+
+
+def all_files(
+    folder: Path, measured: Measured, report: dict[str, Any], layers: Frames
+) -> dict[str, bytes]:
+    """Return every file of a build by name, those of other packages among them."""
+    plugins = measured.extras.plugins
+    under = _under(folder, measured)
+    issued, notes = _issued(folder)
+    report["notes"] += [note.to_dict() for note in notes]
+    files = render_files(
+        report, layers, measured.prop, under, step_columns(plugins), issued=issued
+    )
+    return files | dict(written_by(plugins, report, layers, OUTPUTS))
+
+
+def render_files(
+    report: dict[str, Any],
+    layers: Frames,
+    prop: Property,
+    under: dict[str, Any] | None = None,
+    more: Sequence[Column] = (),
+    *,
+    issued: Sequence[Issued] = (),
+) -> dict[str, bytes]:
+    """Return every output file by name, as bytes.
+
+    ``under`` is the map's picture, ``more`` the columns that steps of other packages added,
+    ``issued`` the events of the calendar written before.
+    """
+    from quietacre.export.calendar import calendar_ics, plan_csv
+    from quietacre.export.geopackage import geopackage_bytes
+    from quietacre.export.kml import phone_kml
+    from quietacre.export.lists import report_json, shopping_csv
+    from quietacre.export.phone import phone_gpx
+    from quietacre.export.said import Say
+    from quietacre.export.sheets import field_sheets_pdf
+    from quietacre.export.styles import ground_sld
+    from quietacre.page.map import render_page
+
+    say = Say(prop.map.units == "metric")
+    chart = prop.map
+    tiles = None
+    if chart.tiles is not None:
+        tiles = {
+            "url": chart.tiles,
+            "credit": chart.tiles_credit,
+            "most_zoom": chart.tiles_most_zoom,
+        }
+    page = render_page(report, layers, units=chart.units, under=under, tiles=tiles)
+    return {
+        "map.html": page.encode(),
+        "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
+        "areas.gpkg": geopackage_bytes(layers, report, more),
+        "ground.sld": ground_sld("areas").encode(),
+        "report.json": report_json(report).encode(),
+        "shopping.csv": shopping_csv(report).encode(),
+        "plan.csv": plan_csv(report).encode(),
+        "calendar.ics": calendar_ics(
+            report, event_for=prop.calendar.event_for, issued=issued
+        ),
+        "phone.gpx": phone_gpx(report, layers, say).encode(),
+        "phone.kml": phone_kml(report, layers, say).encode(),
+    }
+
+
+def _issued(folder: Path) -> tuple[tuple[Issued, ...], tuple[Note, ...]]:
+    """Return the events of the calendar that stands in the outputs, and what is said of it."""
+    from quietacre.intake.calendar import read_issued
+
+    shown = f"{OUT}/calendar.ics"
+    if not (folder / shown).is_file():
+        return (), ()
+    try:
+        return read_issued(folder / shown, shown=shown), ()
+    except FileProblem as problem:
+        text = f"{problem}; events that fell away are not cancelled in your calendar."
+        return (), (Note("calendar-unread", text, "caution", shown),)
+
+
+def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
+    """Return the picture laid under the map, None when none is asked for."""
+    chart = measured.prop.map
+    if chart.picture is None or not len(measured.areas):
+        return None
+    from quietacre.intake.picture import read_picture
+    from quietacre.page.under import laid_under
+
+    path = folder / chart.picture
+    picture = read_picture(path, shown=chart.picture, crs=chart.picture_crs)
+    edge = measured.extras.boundary
+    west, south, east, north = (
+        edge.bounds if edge is not None else measured.areas.total_bounds
+    )
+    return laid_under(picture, (west, south, east, north))
