@@ -35,6 +35,7 @@ COMMANDS = {
     "undo": "Take back the last change to your files.",
     "close": "Keep a year that is over: report, lists, map, papers; never written over.",
     "next": "The day of the next season, for plantings that are finished.",
+    "list": "Jobs of one person, machine, piece or day: to print, or with boxes for a phone.",
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",
     "wait": "Say that it has not rained: plantings wait for the day you name.",
     "log": "Write one line of what was done into the log.",

@@ -304,3 +304,42 @@ def test_two_tabs_of_one_map_see_each_others_ticks(browser, place):
     second.get_by_role("checkbox", name="Done: Pond: clip", exact=True).check()
     phone.page.wait_for_function("document.querySelectorAll('.task.ticked').length === 2")
     phone.close()
+
+
+def test_a_helpers_page_has_the_name_in_its_ticks(browser, place, tmp_path):
+    text = (place / "property.toml").read_text()
+    (place / "property.toml").write_text(
+        text + '[[task]]\ntask = "strip cut"\nwho = "Tom"\n'
+    )
+    out = tmp_path / "tom.html"
+    run(
+        "list",
+        place,
+        "--who",
+        "Tom",
+        "--from",
+        "2027-08-01",
+        "--to",
+        "2027-11-30",
+        "--out",
+        out,
+    )
+    phone = Phone(browser)
+    page = phone.page
+    page.goto(out.as_uri())
+    page.wait_for_selector("html[data-ready=yes]")
+    assert page.inner_text("h1").startswith("Jobs for Tom, August 1")
+    names = page.locator(".task b").all_inner_texts()
+    assert names
+    assert all("strip cut" in name for name in names)
+    assert "Who decides" in page.inner_text("#leaf")
+    page.get_by_role("checkbox").first.check()
+    assert page.locator(".ticked-more input[type=text]").first.input_value() == "Tom"
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert "1 line added" in run("done", place, "--from", phone.keep(tmp_path / "t.csv"))
+    assert {"Vine strip", "strip cut", "Tom"} <= {v for _, v in lines(place)[0]}
+    if AXE.is_file():
+        page.evaluate(AXE.read_text())
+        found = page.evaluate("axe.run().then(r => r.violations.map(v => v.id))")
+        assert found == []
+    phone.close()

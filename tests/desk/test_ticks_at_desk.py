@@ -4,6 +4,7 @@ import csv
 import datetime as dt
 import shutil
 import sys
+import urllib.request
 from pathlib import Path
 
 import pytest
@@ -117,7 +118,6 @@ def test_messages_of_others_and_of_jobs_that_are_not_write_nothing(browser, desk
 def test_a_foreign_page_cannot_show_the_map(desk, place):
     status, told = desk.call("/api/place")
     assert status == 200
-    import urllib.request
 
     address = desk.base + told["papers"]["map.html"]
     with urllib.request.urlopen(address) as answer:  # noqa: S310 - our own
@@ -201,3 +201,33 @@ def test_a_sheet_with_one_bad_row_writes_none(desk, place, row, why):
     assert why in said["why"]
     assert "the sheet.csv: line 3" in said["why"]
     assert lines(place) == []
+
+
+def test_one_piece_one_day_and_a_helpers_page_are_made(browser, desk, place, tmp_path):
+    page, said = tab(browser, desk)
+    page.click("button[aria-label='Look at Pines']")
+    page.click("text=Print this one")
+    link = page.locator("a:has-text('Open it to print')")
+    link.wait_for()
+    assert "the sheet of Pines" in page.inner_text("#main")
+    sheet = desk.base + link.get_attribute("href")
+    with urllib.request.urlopen(sheet) as answer:  # noqa: S310 - our own
+        assert answer.read(5) == b"%PDF-"
+        assert "sandbox" in answer.headers["content-security-policy"]
+    page.click("nav >> text=What is due")
+    page.click("text=A list for one person or one machine")
+    page.fill("#list-who", "Tom")
+    page.fill("#list-to", (TODAY + dt.timedelta(days=300)).isoformat())
+    page.click("text=Make a page with boxes for a phone")
+    keep = page.locator("a:has-text('for the phone')")
+    keep.wait_for()
+    assert "Nothing in property.toml says who does what" in page.inner_text("#main")
+    with page.expect_download() as download:
+        keep.click()
+    download.value.save_as(tmp_path / "tom.html")
+    assert "Jobs for Tom" in (tmp_path / "tom.html").read_text()
+    days = page.locator("button:has-text('Print this day')")
+    if days.count():
+        days.first.click()
+        page.locator("a:has-text('Open it to print')").wait_for()
+    assert said == []

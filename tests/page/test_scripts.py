@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import os
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -15,6 +16,7 @@ from pyproj import Geod
 from quietacre import figures
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.live import live_numbers
+from quietacre.page.helper import HELPER_SCRIPTS
 from quietacre.page.map import SCRIPTS, coded
 from quietacre.page.pack import packed, whole_text
 from quietacre.units import ACRE_M2, FT_M
@@ -41,7 +43,8 @@ def passes(*words):
 
 
 def test_every_script_is_in_the_page_once():
-    assert sorted(SCRIPTS) == sorted(path.name for path in TEMPLATES.glob("*.js"))
+    assert len(set(SCRIPTS)) == len(SCRIPTS)
+    assert {*SCRIPTS, *HELPER_SCRIPTS} == {path.name for path in TEMPLATES.glob("*.js")}
 
 
 def test_no_line_is_longer_than_100_and_no_script_than_400_lines():
@@ -66,6 +69,21 @@ def test_scripts_have_no_fault_that_the_linter_finds():
         OURS / "layout.json",
         *SOURCES,
     )
+
+
+@pytest.mark.parametrize("names", [SCRIPTS, HELPER_SCRIPTS], ids=["map", "helper"])
+def test_nothing_in_a_whole_script_is_named_twice(names):
+    """The scripts of a page share their names, and the last function of a name would win."""
+    found = [
+        name
+        for script in names
+        for name in re.findall(
+            r"^(?:async )?(?:function|const|let) (\w+)",
+            (TEMPLATES / script).read_text(encoding="utf-8"), re.MULTILINE,
+        )
+    ]  # fmt: skip
+    assert len(found) > 50
+    assert sorted(found) == sorted(set(found))
 
 
 @tooled

@@ -94,9 +94,11 @@ async def steps(desk: Desk, _request: Request) -> Response:
 async def paper(desk: Desk, request: Request) -> Response:
     """Return a finished paper; its path is known to this desk's own tabs alone."""
     word, name = request.path_params["word"], request.path_params["name"]
-    if not secrets.compare_digest(word, desk.papers) or name not in PAPERS:
+    known = name in PAPERS or name in desk.made
+    if not secrets.compare_digest(word, desk.papers) or not known:
         return PlainTextResponse("not here", NOT_THERE)
     path = None if desk.folder is None else desk.folder / OUT / name
+    path = desk.made.get(name, path)
     if path is None or not path.is_file():
         return PlainTextResponse("work it out first", NOT_THERE)
     kinds = {**MEDIA, ".pdf": "application/pdf"}

@@ -69,6 +69,29 @@ async def sheet(desk: Desk, request: Request) -> Response:
     return JSONResponse(answer.data)
 
 
+async def list_(desk: Desk, request: Request) -> Response:
+    """Make a list of chosen jobs, or one piece's sheet, and say where it can be had."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    ending = "html" if said.get("form") == "html" else "pdf"
+    called = str(said.get("area") if said.get("sheet") else said.get("who") or "jobs")
+    name = f"{safe_name(called)} {secrets.token_hex(3)}.{ending}".replace(" ", "-")
+    path = _room(desk) / name
+    words = ["list", str(desk.folder), "--out", str(path)]
+    for option in ("who", "machine", "area", "from", "to", "day"):
+        if said.get(option):
+            words += [f"--{option}", str(said[option])]
+    answer = await desk.run(*words, *(["--sheet"] if said.get("sheet") else []))
+    if answer.code:
+        return no(shown(answer.err, path, name))
+    desk.made[name] = path
+    told = shown(answer.out, path, name)
+    return JSONResponse(
+        {"name": name, "address": f"/paper/{desk.papers}/{name}", "said": told}
+    )
+
+
 def _cell(value: object) -> str:
     """Return a cell on one line, as a spreadsheet's own text."""
     from quietacre.cells import safe_cell
@@ -80,4 +103,5 @@ def _cell(value: object) -> str:
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("ticks", "POST", ticks),
     ("sheet", "POST", sheet),
+    ("list", "POST", list_),
 )

@@ -30,6 +30,7 @@ class Desk:
         self.build: Build | None = None
         self.papers = secrets.token_urlsafe(18)
         self.brought = tempfile.TemporaryDirectory(prefix="quietacre-desk-")
+        self.made: dict[str, Path] = {}  # papers made for one occasion, by their names
         self.idle = 0
 
     def close(self) -> None:

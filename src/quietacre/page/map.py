@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
-    "unpack.js", "data.js", "figures.js", "words.js", "ticks.js", "boxes.js", "chart.js", "names.js",
-    "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js", "sums.js", "paper.js",
+    "unpack.js", "data.js", "figures.js", "elements.js", "words.js", "ticks.js", "boxes.js", "jobs.js",
+    "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
@@ -267,7 +267,8 @@ def escaped_json(data: Any) -> str:  # noqa: ANN401 - any JSON
 
 
 @functools.cache
-def _template(name: str) -> str:
+def template(name: str) -> str:
+    """Return one of the page's own files."""
     return files("quietacre").joinpath(f"page/templates/{name}").read_text(encoding="utf-8")
 
 
@@ -292,7 +293,8 @@ def _skeleton() -> str:
     return str(root.render())
 
 
-def _digest(text: str) -> str:
+def digest(text: str) -> str:
+    """Return how a policy names a script or a style by what it holds."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
@@ -311,21 +313,21 @@ def _assemble(data: str, tile_host: str | None) -> str:
     body, _, tail = rest.partition("</body>")
     folium_script = re.findall(r"<script>(.*?)</script>", tail, flags=re.DOTALL)
     head_scripts = re.findall(r"<script>(.*?)</script>", head, flags=re.DOTALL)
-    own_style = _template("page.css")
-    inside = "".join(_template(name) for name in SCRIPTS)
+    own_style = template("page.css")
+    inside = "".join(template(name) for name in SCRIPTS)
     own_script = f'"use strict";\n(function () {{\n{inside}}})();'
     folium_div = re.search(r'<div class="folium-map".*?</div>', body, flags=re.DOTALL)
     if folium_div is None:  # a folium that draws otherwise: our fault, found by tests
         raise RuntimeError("folium drew no map element")
-    markup = _template("page.html").replace("<!--MAP-->", folium_div.group(0))
+    markup = template("page.html").replace("<!--MAP-->", folium_div.group(0))
     markup = markup.replace("<!--PATTERNS-->", kinds.svg_patterns())
     styles = [style, own_style]
     scripts = [*head_scripts, script, *folium_script, own_script]
     policy = "; ".join(
         [
             "default-src 'none'",
-            "script-src " + " ".join(_digest(text) for text in scripts),
-            "style-src " + " ".join(_digest(text) for text in styles),
+            "script-src " + " ".join(digest(text) for text in scripts),
+            "style-src " + " ".join(digest(text) for text in styles),
             "img-src data:" + (f" {tile_host}" if tile_host else ""),
             "base-uri 'none'",
             "form-action 'none'",

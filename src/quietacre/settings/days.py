@@ -52,6 +52,14 @@ class TaskRule:
     on: dt.date | None = None
     crop: str | None = None
     kind: AreaKind | None = None
+    who: Word | None = None  # who does it
+
+    @property
+    def changes(self) -> bool:
+        """Return whether it changes when or how the task is done, not only who does it."""
+        own = (self.days_before, self.earliest_days_before, self.latest_days_before,
+               self.minutes, self.machine, self.on)  # fmt: skip
+        return self.skip or any(value is not None for value in own)
 
 
 @dataclass(frozen=True)
@@ -69,6 +77,7 @@ class Round:
     machine: str = "on foot"
     minutes: NotNegative | None = None
     offset: Annotated[int, Ge(0), Le(99)] = 0  # years by which the turns are moved on
+    who: Word | None = None  # who does it
     after_quiet: bool = (
         False  # where quiet days take all of its time: after them, not before
     )

@@ -147,6 +147,7 @@ class Area:
     residue: Literal["green", "woody"] = "green"  # what is turned under
     history: tuple[str, ...] = ()
     note: str | None = None
+    who: Word | None = None  # who does the jobs on it
     was: tuple[Word, ...] = ()  # names it had before, the oldest first
 
     @property

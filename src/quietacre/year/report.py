@@ -22,6 +22,7 @@ from quietacre.year.rounds import round_notes
 from quietacre.year.seasons import seasons_of
 from quietacre.year.states import missed_report, says, state_of
 from quietacre.year.weather import frost_of, weather_report
+from quietacre.year.who import who_does
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -107,7 +108,10 @@ def plan_year(
     named = conflicts(plan, prop, weather_rows, strips_report, meant.finished)
     menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
-        "tasks": [_task_report(task, today) for task in plan.tasks],
+        "tasks": [
+            _task_report(task, today, who_does(task, prop, strips_report))
+            for task in plan.tasks
+        ],
         "days": [
             {
                 "date": day.isoformat(),
@@ -186,7 +190,7 @@ def bound_words(out: Assigned, missed: int) -> str:
     return text + "."
 
 
-def _task_report(task: Task, today: dt.date) -> dict[str, Any]:
+def _task_report(task: Task, today: dt.date, who: str | None) -> dict[str, Any]:
     return {
         "uid": task.uid,
         "job": task.letters,
@@ -202,6 +206,7 @@ def _task_report(task: Task, today: dt.date) -> dict[str, Any]:
         "scheduled": task.scheduled.isoformat() if task.scheduled else None,
         "minutes": task.minutes,
         "machine": task.machine,
+        "who": who,
         "reason": task.reason,
         "after": [{"uid": uid, "days": lag} for uid, lag in task.after],
         "amounts": task.amounts,

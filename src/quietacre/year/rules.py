@@ -43,7 +43,8 @@ def _rules(area: Sown, prop: Property) -> Iterator[TaskRule]:
 
 def rule_of(task: str, area: Sown, prop: Property) -> TaskRule | None:
     """Return what the person changed of a task, the nearest word of it."""
-    return next((rule for rule in _rules(area, prop) if rule.task == task), None)
+    fit = (rule for rule in _rules(area, prop) if rule.task == task)
+    return next((rule for rule in fit if rule.changes), None)
 
 
 def own_steps(area: Sown, prop: Property) -> Iterator[Step]:

@@ -3,6 +3,7 @@
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
+import { printPiece } from "./prints.js";
 import { marksLayer } from "./mark_layer.js";
 import { thinAll } from "./names.js";
 import { placeSentences } from "./place_tools.js";
@@ -159,6 +160,7 @@ async function showPiece(name) {
         }),
       ),
       ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
+      printPiece(area.name),
       ...(await pieceForm("area", place)),
       el(
         "p",

@@ -2,6 +2,7 @@
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
+import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
 
 const SOON_DAYS = 45;
@@ -55,11 +56,15 @@ export async function showToday() {
         : null,
       ...bringTicks(),
       ...paperSheet(year.tasks),
+      ...forHelper(year.tasks),
       ...logForm(),
       ...lines(log.lines),
     ].filter(Boolean),
   };
 }
+
+/** @param {any[]} tasks @param {any} task */
+const firstOfDay = (tasks, task) => tasks.find((one) => one.scheduled === task.scheduled) === task;
 
 /** @param {any} task */
 const dayOf = (task) => task.scheduled || task.latest;
@@ -85,7 +90,7 @@ function jobs(tasks) {
               class: "soft",
               text:
                 `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
-                `minutes${task.state && task.state !== "planned" ? ` · ${task.state}` : ""}`,
+                `minutes${task.who ? `, ${task.who}` : ""}${task.state && task.state !== "planned" ? ` · ${task.state}` : ""}`,
             }),
             ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
             ...(task.notes || []).map((/** @type {string} */ text) =>
@@ -97,6 +102,7 @@ function jobs(tasks) {
             "aria-label": `Done: ${task.label}, ${task.area}`,
             on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
           }),
+          task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
         ),
       ),
     ),

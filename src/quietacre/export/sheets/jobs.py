@@ -60,7 +60,8 @@ def _told(book: Book, task: Record, *, name: bool) -> tuple[str, str]:
     long = [minutes(task["minutes"])] if task["minutes"] else []
     # the first part of a job cut in parts names what the whole job takes
     amounts = [] if LATER_PART.search(task["label"]) else task["amounts"]
-    parts = [task["machine"], *long, *map(book.say.words, amounts), _any_day(task)]
+    whose = [book.pdf.fit(task["who"], 40)] if task["who"] else []
+    parts = [task["machine"], *whose, *long, *map(book.say.words, amounts), _any_day(task)]
     return f"{who}{task['label']}{done}", "; ".join(parts)
 
 

@@ -1,4 +1,10 @@
 // The boxes that ticks are made with, what is said of them, and the file they are kept in.
+/** What the page gives the boxes: its jobs, what else a tick changes, and how it is drawn again. */
+const onPage = {
+  /** @type {() => any[]} */ jobs: () => [],
+  /** @type {() => any} */ after: () => {},
+  /** @type {() => any} */ redraw: () => {},
+};
 /** What is said before the first tick: who keeps it, and for how long. */
 function keptWhere() {
   if (tickMode === "desk")
@@ -33,7 +39,7 @@ function fillPanel(panel) {
   const loses = tickMode === "page" || tickMode === "newer",
     ticks = held.ticks,
     open = unsaved(ticks).length,
-    known = new Set(allJobs().map((t) => t.job)),
+    known = new Set(onPage.jobs().map((t) => t.job)),
     gone = ticks.filter((t) => !t.back && !known.has(t.job));
   panel.replaceChildren(
     el("p", { class: loses ? "said caution" : "soft" }, keptWhere()),
@@ -54,7 +60,7 @@ function fillPanel(panel) {
           el(
             "p",
             { class: "said info" },
-            "Ticked, and no longer on this page; the file has them all the same: " +
+            "Ticked, and not on this page; the file has them all the same: " +
               gone.map((t) => t.area + ": " + t.task + ", " + sayDate(t.day)).join("; ") +
               ".",
           ),
@@ -76,7 +82,7 @@ function fillPanel(panel) {
 function refreshTicks() {
   for (const panel of document.querySelectorAll(".ticks-panel"))
     fillPanel(/** @type {HTMLElement} */ (panel));
-  afterTick();
+  onPage.after();
 }
 /** Hand over the file of what was ticked. @param {HTMLElement} panel */
 function keepTicks(panel) {
@@ -128,7 +134,7 @@ function tickBox(t, changed) {
   day.setAttribute("aria-label", "done on, " + job);
   who.setAttribute("aria-label", "by, " + job);
   day.value = tick ? tick.day : TODAY;
-  who.value = tick ? tick.who : TICKS.who || held.who || "";
+  who.value = tick ? tick.who : TICKS.who || held.who || t.who || "";
   const tell = () => {
     if (day.value && day.value <= TODAY) tickJob(t, box.checked, day.value, who.value.trim());
     else {
@@ -186,7 +192,7 @@ function tickJob(t, done, day, who) {
 addEventListener("storage", (e) => {
   if (e.key !== STORE || tickMode !== "kept") return;
   tickStore();
-  redrawBoxes();
+  onPage.redraw();
 });
 addEventListener("beforeunload", (e) => {
   if (tickMode !== "kept" && tickMode !== "desk" && unsaved(held.ticks).length) e.preventDefault();
@@ -224,7 +230,7 @@ async function tellDesk(t, done, day, who, old) {
     },
     done ? who : undefined,
   );
-  redrawBoxes();
+  onPage.redraw();
   if (answer.why)
     for (const panel of document.querySelectorAll(".ticks-panel"))
       panel
@@ -233,7 +239,7 @@ async function tellDesk(t, done, day, who, old) {
 }
 /** What the log has by now of jobs on this page. @param {any} lines @returns {Tick[]} */
 function deskTicks(lines) {
-  const jobs = new Map(allJobs().map((t) => [t.job, t]));
+  const jobs = new Map(onPage.jobs().map((t) => [t.job, t]));
   return (Array.isArray(lines) ? lines : [])
     .filter((line) => jobs.has(line.job))
     .map((line) => {
@@ -249,7 +255,7 @@ if (parent !== window) {
       deskAt = e.origin;
       tickMode = "desk";
       held = { ...held, ticks: deskTicks(e.data.ticks) };
-      redrawBoxes();
+      onPage.redraw();
     } else if (e.data?.quietacre === "written" && e.origin === deskAt) {
       asked.get(e.data.number)?.settle(e.data);
       asked.delete(e.data.number);

@@ -15,3 +15,10 @@ let metric = D.units === "metric";
 // words and line colors of the kinds, and how figures are said: tables of kinds.py, figures.py
 const KINDS = D.kinds,
   FIGURES = D.figures;
+// the day it is read, but never before the day it was made
+const clock = new Date(),
+  two = (v) => String(v).padStart(2, "0");
+const TODAY = [
+  R.made_on,
+  clock.getFullYear() + "-" + two(clock.getMonth() + 1) + "-" + two(clock.getDate()),
+].sort()[1];

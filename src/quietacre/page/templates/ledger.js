@@ -184,12 +184,3 @@ function listing() {
   ].filter(Boolean);
 }
 const firstDue = pieces.reduce((m, p) => (dueOn(p) < m ? dueOn(p) : m), "9");
-const cautionList = () =>
-  R.cautions.map((c) =>
-    el(
-      "p",
-      { class: "said caution" },
-      el("b", {}, c.topic + ": "),
-      u(c.text) + " Who decides: " + c.defer_to + ".",
-    ),
-  );

@@ -1,67 +1,19 @@
 // The year: a band of months for each piece of ground, then the days in order
-function taskLine(t, where, paper) {
-  const state = el("span", {}),
-    line = el("li", { class: "task " + t.status });
-  const show = () => {
-    const tick = paper ? null : tickOf(t);
-    line.classList.toggle("ticked", Boolean(tick));
-    state.textContent = tick
-      ? " (done " + monthDay(tick.day.slice(5)) + (tick.who ? ", " + tick.who : "") + ")"
-      : ["done", "due", "late"].includes(t.state)
-        ? " (" + t.state + ")"
-        : "";
-  };
-  show();
-  line.append(
-    el(
-      "span",
-      { class: "day" },
-      t.scheduled
-        ? [
-            weekDay(t.scheduled) + ", ",
-            el("span", { class: "num" }, monthDay(t.scheduled.slice(5))),
-          ]
-        : t.status === "window"
-          ? "window"
-          : "no day",
-    ),
-    el(
-      "span",
-      {},
-      el("b", {}, where ? el("bdi", {}, t.area) : null, (where ? ": " : "") + t.label),
-      state,
-      el("br"),
-      el(
-        "span",
-        { class: "soft" },
-        t.machine +
-          (t.minutes ? ", " + minutes(t.minutes) : "") +
-          (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") +
-          "; " +
-          (t.earliest === t.latest
-            ? "only " + monthDay(t.latest.slice(5))
-            : "any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
-      ),
-      t.notes.map((x) => el("p", { class: "said warning" }, u(x))),
-    ),
-    ...(paper || t.status === "done" ? [] : [tickBox(t, show)]),
-  );
-  return line;
-}
-/** Every job of the year that has a box. */
-const allJobs = () => Y.tasks;
-/** What else shows whether a job is done. */
-function afterTick() {
-  countDue();
-  document.querySelector("#leaf .spans")?.replaceWith(yearBands(false));
-}
-/** Draw the leaf again, and leave the cursor in the box it was in. */
-function redrawBoxes() {
-  const id = document.activeElement?.id;
-  countDue();
-  draw();
-  if (id) $(id)?.focus();
-}
+Object.assign(onPage, {
+  jobs: () => Y.tasks,
+  // what else shows whether a job is done
+  after: () => {
+    countDue();
+    document.querySelector("#leaf .spans")?.replaceWith(yearBands(false));
+  },
+  // draw the leaf again, and leave the cursor in the box it was in
+  redraw: () => {
+    const id = document.activeElement?.id;
+    countDue();
+    draw();
+    if (id) $(id)?.focus();
+  },
+});
 const dayNumber = (iso) => Date.parse(iso + "T00:00:00Z") / 864e5;
 const lastDay = Y.tasks.reduce(
   (m, t) => (t.scheduled && t.scheduled > m ? t.scheduled : m),
