@@ -31,6 +31,7 @@ def sample(name="Plot", count=1):
             "plant": None, "vine": None, "history": [name], "note": name,
             "record": [{"on": "2026-05-02", "task": name, "more": name}],
             "notes": [{"code": "x", "level": "warning", "text": name, "source": None,
+                       "head": name, "more": "", "help": [], "cited": "",
                        "feature": name, "lon": -87.6, "lat": 34.2}],
             "lon": s.centroid.x, "lat": s.centroid.y,
         }
