@@ -116,8 +116,8 @@ export function forHelper(tasks) {
         class: "soft",
         text: names.length
           ? `Jobs are given to: ${names.join(", ")}.`
-          : "Nothing says yet who does what, so a list has all jobs of its days. “Who does it” of " +
-            "a task, a round or a piece of ground says it.",
+          : "Nothing says yet who does what, so a list has all jobs of its days. “Who does it” " +
+            "of a task, a round or a piece of ground says it.",
       }),
       el("datalist", { id: "list-names" }, ...names.map((name) => el("option", { value: name }))),
       field(who, "Who (blank for anybody)"),

@@ -90,7 +90,8 @@ function jobs(tasks) {
               class: "soft",
               text:
                 `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
-                `minutes${task.who ? `, ${task.who}` : ""}${task.state && task.state !== "planned" ? ` · ${task.state}` : ""}`,
+                `minutes${task.who ? `, ${task.who}` : ""}` +
+                (task.state && task.state !== "planned" ? ` · ${task.state}` : ""),
             }),
             ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
             ...(task.notes || []).map((/** @type {string} */ text) =>
