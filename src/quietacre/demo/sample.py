@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from quietacre.demo import ground
 from quietacre.demo.formats import geojson, gpx
 from quietacre.demo.ground import lonlat
+from quietacre.demo.known import known_files
 from quietacre.demo.walks import Receiver, walk
 from quietacre.demo.weather import weather_csv
 
@@ -47,6 +48,7 @@ def sample_files() -> dict[str, bytes]:
         "weather-invented.csv": weather_csv(),
         **_drawings(),
         **_walks(),
+        **known_files(),
     }
     packed = {name: text.encode() for name, text in texts.items()}
     return packed | {"drawn/from-above.tif": _from_above()}
