@@ -2,6 +2,7 @@
 // @ts-check
 import { ask, desk, Refused, tryIt } from "./desk.js";
 import { askPiece, offerDraft, showClash } from "./keeping.js";
+import { drawLegs } from "./legs.js";
 import { LiveFigures } from "./live.js";
 import { layKept } from "./pictures.js";
 import { el, sentences } from "./say.js";
@@ -11,6 +12,8 @@ import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 
+/** Ground known by a table: the table is mended, not the edge. */
+const TABLES = ["legs", "deed"];
 /** So many steps of a drawing that waits can still be taken back. */
 const DRAFT_STEPS = 8;
 /** @type {Drawing | null} */
@@ -29,6 +32,10 @@ export async function draw(what) {
       return;
     }
     const edge = what.area ? await ask(`edge?area=${encodeURIComponent(what.area)}`) : null;
+    if (TABLES.includes(edge?.known)) {
+      await drawLegs(what.area);
+      return;
+    }
     const shape = edge ? open(edge.polygons) : [];
     const at = shape[0]?.[0]?.[0] || middle;
     const [stage, rates, draft] = await Promise.all([

@@ -35,10 +35,19 @@ async function imageOf(bytes) {
   return image;
 }
 
+/** The pictures of the place; what is wrong with the others is said. @returns {Promise<any[]>} */
+async function goodPictures() {
+  const { pictures } = await ask("pictures");
+  const bad = pictures.filter((/** @type {any} */ row) => row.why);
+  if (bad.length)
+    say(sentences(bad.map((/** @type {any} */ row) => `${row.picture}: ${row.why}`)), "doubts");
+  return pictures.filter((/** @type {any} */ row) => !row.why);
+}
+
 /** Choose a picture to draw over. @param {Stage} stage */
 export async function choosePicture(stage) {
   await tryIt(async () => {
-    const { pictures } = await ask("pictures");
+    const pictures = await goodPictures();
     const lay = (/** @type {any} */ row) =>
       tryIt(async () => {
         await layKept(stage, row);
@@ -71,8 +80,7 @@ export async function placePicture() {
     const middle = middleOfPlace();
     const go = async (/** @type {Corner} */ at) => {
       const stage = await stageAt(at, []);
-      const { pictures } = await ask("pictures");
-      new Placing(stage, pictures).open();
+      new Placing(stage, await goodPictures()).open();
     };
     if (middle) await go(middle);
     else askWhere((at) => tryIt(() => go(at)));

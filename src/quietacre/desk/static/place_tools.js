@@ -1,6 +1,7 @@
 // What can be drawn on the place as a whole, each as a sentence under its map.
 // @ts-check
 import { draw } from "./drawing.js";
+import { drawLegs } from "./legs.js";
 import { drawMarks } from "./marks.js";
 import { placePicture } from "./pictures.js";
 import { el } from "./say.js";
@@ -11,6 +12,7 @@ const SENTENCES = /** @type {[string, () => any][]} */ ([
   ["Put a mark here", () => drawMarks("mark")],
   ["Keep the taped line", () => drawMarks("tape")],
   ["Lay a picture underneath", placePicture],
+  ["Type a deed or a tape table", () => drawLegs()],
 ]);
 
 /** The sentences under the map of the place. */

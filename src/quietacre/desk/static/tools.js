@@ -4,6 +4,7 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
+import { numberBox } from "./number_box.js";
 import { Pen } from "./pen.js";
 import { choosePicture } from "./pictures.js";
 import { el, say, sentences } from "./say.js";
@@ -59,16 +60,6 @@ function nearestEdge(stage, p) {
 
 /** A pen on the stage. @param {Stage} stage @param {import("./pen.js").Wanted} wanted */
 const pen = (stage, wanted) => stage.take(new Pen(stage, wanted));
-
-/** A number box. @param {string} id @param {string} label @param {number | string} value */
-export function numberBox(id, label, value) {
-  const input = el("input", { id, type: "text", inputmode: "decimal", value });
-  return {
-    node: el("div", { class: "field" }, el("label", { for: id, text: label }), input),
-    value: () => Number(input.value),
-    input,
-  };
-}
 
 /** A tool that only asks in the panel. @param {Stage} stage @param {...Node} nodes */
 const asks = (stage, ...nodes) =>

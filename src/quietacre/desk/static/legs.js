@@ -1,0 +1,386 @@
+// Ground known by a deed or a tape: its table, its closure, each leg lit on the map.
+// @ts-check
+import { ask, desk, tryIt } from "./desk.js";
+import { Pen } from "./pen.js";
+import { numberBox } from "./number_box.js";
+import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
+import { el, say, sayAcres, sayRange, sentences } from "./say.js";
+
+/** @typedef {import("./measures.js").Corner} Corner */
+/** @typedef {import("./stage.js").Stage} Stage */
+
+/** @type {any} */
+const L = /** @type {any} */ (window).L;
+const WAIT_MS = 350;
+/** Columns that every leg has, and those few have. */
+const COLUMNS = /** @type {[string, string][]} */ ([
+  ["bearing", "Bearing"],
+  ["distance", "Length"],
+  ["unit", "Unit"],
+]);
+const MORE = /** @type {[string, string][]} */ ([
+  ["back_bearing", "Bearing back"],
+  ["slope_pct", "Slope, %"],
+  ["radius_ft", "Radius, ft"],
+  ["turn", "Turn"],
+]);
+/** What is known of the compass and the steps, where it is. */
+const KNOWN = /** @type {[string, string][]} */ ([
+  ["declination_deg", "Where the compass points, degrees east of true north"],
+  ["pace_ft", "A pace is (feet)"],
+  ["vara_ft", "A vara is (feet)"],
+]);
+const EMPTY = { bearing: "", distance: "", unit: "ft" };
+/** Rows that an empty table begins with. */
+const BEGINS = 4;
+const one_ft = (/** @type {number} */ some) =>
+  some.toLocaleString("en-US", { maximumFractionDigits: 1 });
+
+/**
+ * A deed's or a tape's table: a new piece, or that of an area which is known by one.
+ * @param {string} [area]
+ */
+export async function drawLegs(area) {
+  await tryIt(async () => {
+    const go = async (/** @type {Corner} */ middle) => {
+      const stage = await stageAt(middle, []);
+      stage.area = area || null;
+      const first = area ? await ask("table", { area }) : null;
+      new Legs(stage, first).open();
+    };
+    const middle = middleOfPlace();
+    if (middle) await go(middle);
+    else askWhere((at) => tryIt(() => go(at)));
+  });
+}
+
+class Legs {
+  /** @param {Stage} stage @param {any} first what stands, null for a new table */
+  constructor(stage, first) {
+    this.stage = stage;
+    this.first = first;
+    /** @type {any[]} */
+    this.rows = first?.rows || Array.from({ length: BEGINS }, () => ({ ...EMPTY }));
+    this.more = this.rows.some((row) => MORE.some(([key]) => row[key]));
+    /** A deed's own words, while no row of it was touched. @type {string | null} */
+    this.text = first?.text ?? null;
+    this.deed = first?.from === "text";
+    /** @type {{corner: number, lat: number, lon: number}[]} */
+    this.placed = (first?.placed || []).map((/** @type {number[]} */ [corner, lat, lon]) => ({
+      corner,
+      lat,
+      lon,
+    }));
+    this.known = KNOWN.map(([key, text]) => numberBox(key, text, first?.[key] ?? ""));
+    for (const { input } of this.known) input.addEventListener("input", () => this.later());
+    this.table = el("div", { class: "across" });
+    this.figures = el("div", { class: "figures", "aria-live": "polite" });
+    this.keeping = el("div", {});
+    this.lit = -1;
+    /** @type {any} */
+    this.answer = first;
+    this.asked = 0;
+  }
+
+  open() {
+    const { stage } = this;
+    const text = el("textarea", { id: "deed-text", rows: "5" });
+    layOut(
+      stage,
+      stage.area ? `The table of ${stage.area}` : "A deed or a tape table",
+      () => home(stage, ""),
+      this.figures,
+      stage.line,
+      stage.box,
+      el(
+        "details",
+        {},
+        el("summary", { text: "Read the calls of a deed’s text" }),
+        el(
+          "div",
+          { class: "field" },
+          el("label", { for: "deed-text", text: "Beginning at …" }),
+          text,
+          el("button", {
+            text: "Read these calls",
+            on: { click: () => tryIt(() => this.read(text.value)) },
+          }),
+        ),
+      ),
+      this.table,
+      el(
+        "details",
+        {},
+        el("summary", { text: "The compass, paces and varas" }),
+        ...this.known.map(({ node }) => node),
+      ),
+      this.keeping,
+    );
+    this.layer = L.layerGroup().addTo(stage.map);
+    stage.left = () => {};
+    this.draw();
+    if (this.first) this.told(this.first);
+    else this.look();
+  }
+
+  /** @param {string} text of a deed */
+  async read(text) {
+    const answer = await ask("table", { text });
+    this.rows = answer.rows;
+    this.text = text;
+    this.more = this.rows.some((row) => MORE.some(([key]) => row[key]));
+    this.deed = true;
+    this.draw();
+    await this.look();
+  }
+
+  /** The rows as boxes. */
+  draw() {
+    const columns = this.more ? [...COLUMNS, ...MORE] : COLUMNS;
+    const head = el("tr", {}, el("th", { text: "Leg" }));
+    for (const [, word] of columns) head.append(el("th", { text: word }));
+    this.lines = this.rows.map((row, n) => {
+      const problem = el("div", { class: "fault" });
+      const boxes = columns.map(([key, word]) =>
+        el("input", {
+          type: "text",
+          class: key,
+          value: row[key] ?? "",
+          autocomplete: "off",
+          "aria-label": `${word} of leg ${n + 1}`,
+          on: {
+            input: (/** @type {any} */ event) => {
+              row[key] = event.target.value;
+              this.text = null;
+              this.later();
+            },
+            focus: () => this.light(n),
+          },
+        }),
+      );
+      const out = el("button", {
+        text: "×",
+        "aria-label": `Take out leg ${n + 1}`,
+        on: {
+          click: () => {
+            this.rows = this.rows.filter((one) => one !== row);
+            this.text = null;
+            this.draw();
+            this.later();
+          },
+        },
+      });
+      const line = el("tr", {}, el("th", { text: n + 1 }));
+      for (const box of boxes) line.append(el("td", {}, box));
+      line.append(el("td", {}, out));
+      const under = el("tr", { hidden: true }, el("td", { colspan: columns.length + 2 }, problem));
+      return { line, under, problem };
+    });
+    const add = () => {
+      this.text = null;
+      this.rows = [...this.rows, { ...EMPTY, unit: this.rows.at(-1)?.unit || "ft" }];
+      this.draw();
+      /** @type {any} */ (this.table.querySelector("tr:last-child input"))?.focus();
+    };
+    const wider = () => {
+      this.more = true;
+      this.draw();
+    };
+    this.table.replaceChildren(
+      el(
+        "table",
+        { class: "legs" },
+        head,
+        ...this.lines.flatMap(({ line, under }) => [line, under]),
+      ),
+      el(
+        "p",
+        { class: "tools" },
+        el("button", { text: "One more leg", on: { click: add } }),
+        this.more
+          ? null
+          : el("button", { text: "Slopes, curves, back bearings", on: { click: wider } }),
+        el("button", { text: "Its first corner is here", on: { click: () => this.put() } }),
+      ),
+    );
+  }
+
+  /** Rows in which anything stands. @returns {any[]} */
+  filled() {
+    return this.rows.filter((row) => row.bearing || row.distance || row.words);
+  }
+
+  /** Where the first corner lies. */
+  put() {
+    this.stage.take(
+      new Pen(this.stage, {
+        what: "place",
+        how: "Point at the first corner of the table.",
+        done: "",
+        take: ([[lon, lat]]) => {
+          this.placed = [{ corner: 1, lat, lon }];
+          this.stage.leave();
+          tryIt(() => this.look());
+        },
+      }),
+    );
+  }
+
+  later() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => tryIt(() => this.look()), WAIT_MS);
+  }
+
+  said() {
+    const rows = this.filled();
+    const known = KNOWN.map(([key], n) => {
+      const text = this.known[n].input.value.trim();
+      return [key, text && Number.isFinite(Number(text)) ? Number(text) : null];
+    });
+    const area = this.stage.area || undefined;
+    const told = this.text === null ? { rows, deed: this.deed } : { text: this.text };
+    return { ...told, placed: this.placed, area, ...Object.fromEntries(known) };
+  }
+
+  async look() {
+    const mine = ++this.asked;
+    const said = this.said();
+    const rows = this.filled();
+    if (!rows.length) {
+      this.figures.replaceChildren(
+        el("p", { text: "Type each leg’s bearing and length; the figures follow." }),
+      );
+      return;
+    }
+    const answer = await ask("table", said);
+    if (mine === this.asked) this.told(answer);
+  }
+
+  /** @param {any} answer */
+  told(answer) {
+    this.answer = answer;
+    const filled = this.filled();
+    this.lines?.forEach(({ under, problem }, n) => {
+      const place = filled.indexOf(this.rows[n]);
+      problem.textContent = place < 0 ? "" : answer.rows[place]?.problem || "";
+      under.hidden = !problem.textContent;
+    });
+    // legs are those rows that are understood, in their order
+    this.legOf = filled.map((_, place) => {
+      const before = answer.rows.slice(0, place);
+      return answer.rows[place]?.problem
+        ? -1
+        : before.filter((/** @type {any} */ row) => !row.problem).length;
+    });
+    const closed = answer.acres !== null && answer.acres !== undefined;
+    this.figures.replaceChildren(
+      ...[
+        closed ? el("p", {}, el("strong", { class: "acres", text: sayRange(answer) })) : null,
+        ...(answer.suspects || []).map((/** @type {any} */ one) =>
+          el("p", { class: "doubt", text: `Leg ${one.number}: ${one.change || one.text}` }),
+        ),
+        ...(answer.said || []).map((/** @type {string} */ text) =>
+          el("p", { class: answer.doubtful ? "doubt" : "", text: sentences([text]) }),
+        ),
+        closed && !answer.polygons
+          ? el("p", {
+              class: "soft",
+              text: "Not on the ground yet: say where its first corner is.",
+            })
+          : null,
+      ].filter((one) => one !== null),
+    );
+    this.trace();
+    this.offer(closed && !!answer.polygons);
+  }
+
+  /** The legs on the map, where they lie, or about its middle while nobody knows. */
+  trace() {
+    this.layer.clearLayers();
+    const legs = this.answer?.legs || [];
+    const { measures, map } = this.stage;
+    const center = map.getCenter();
+    const middle = /** @type {Corner} */ ([center.lng, center.lat]);
+    this.drawn = legs.map((/** @type {any} */ leg, /** @type {number} */ n) => {
+      const line = (
+        leg.line ||
+        leg.xy_ft.map((/** @type {number[]} */ [e, north]) => measures.moved(middle, e, north))
+      ).map((/** @type {Corner} */ [lon, lat]) => [lat, lon]);
+      const filled = this.rows.findIndex((_, row) => this.legOf?.[row] === n);
+      const label = el("span", { class: "leg-number", text: String(filled + 1) });
+      return L.polyline(line, { className: "leg", color: "#22261f", weight: 3 })
+        .bindTooltip(label, { permanent: true, direction: "center" })
+        .on("click", () => this.light(filled))
+        .addTo(this.layer);
+    });
+    if (legs.some((/** @type {any} */ leg) => leg.line) && !this.seen) {
+      this.seen = true;
+      const bounds = L.featureGroup(this.drawn).getBounds();
+      map.fitBounds(bounds, { padding: [24, 24], maxZoom: 20, animate: false });
+    }
+    this.light(this.lit);
+  }
+
+  /** Light a leg on the map and in the table. @param {number} n its row */
+  light(n) {
+    this.lit = n;
+    const filled = this.filled();
+    const place = this.legOf?.[filled.indexOf(this.rows[n])] ?? -1;
+    this.lines?.forEach(({ line }, m) => {
+      line.classList.toggle("lit", m === n);
+    });
+    this.drawn?.forEach((/** @type {any} */ leg, /** @type {number} */ m) => {
+      const lit = m === place;
+      leg.setStyle({ weight: lit ? 8 : 3, dashArray: lit ? "14 5" : null });
+      if (lit) leg.bringToFront();
+    });
+    const leg = this.answer?.legs?.[place];
+    if (leg) this.stage.tell(`leg ${n + 1}, ${one_ft(leg.feet)} ft`);
+  }
+
+  /** @param {boolean} whole */
+  offer(whole) {
+    if (!whole) {
+      this.keeping.replaceChildren();
+      return;
+    }
+    if (this.keeping.childElementCount) return;
+    const { area } = this.stage;
+    const name = el("input", { id: "piece-name", type: "text", autocomplete: "off" });
+    const kinds = el(
+      "select",
+      { id: "piece-kind" },
+      ...desk.start.kinds.map((/** @type {any} */ one) =>
+        el("option", { value: one.kind, text: one.word }),
+      ),
+    );
+    const keep = () =>
+      tryIt(async () => {
+        const what = area ? {} : { name: name.value.trim(), kind: kinds.value };
+        if (!area && !what.name) {
+          say("Give the new piece a name first.", "doubts");
+          return;
+        }
+        const kept = await ask("table/keep", { ...this.said(), ...what });
+        const names = kept.areas.map(
+          (/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`,
+        );
+        await home(this.stage, `Kept: ${names.join("; ")}. ${sentences(kept.said)}`);
+      });
+    this.keeping.replaceChildren(
+      ...(area
+        ? []
+        : [
+            el(
+              "div",
+              { class: "field" },
+              el("label", { for: "piece-name", text: "Its name" }),
+              name,
+              el("label", { for: "piece-kind", text: "What it is" }),
+              kinds,
+            ),
+          ]),
+      el("button", { class: "first", text: "Keep", on: { click: keep } }),
+    );
+  }
+}
