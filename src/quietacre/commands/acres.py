@@ -27,7 +27,7 @@ from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from quietacre.model import Layer, Note
 
@@ -272,18 +272,23 @@ def stream_files(
                     fix="give a file with an edge to measure",
                     source=str(path),
                 )
-    if unsaid:
-        warnings.append(f"{unsaid:,} more notes on the files are not shown.")
-    if left_out:
-        names = ", ".join(f"“{name}”" for name in sorted(left_out)[:MOST_COLUMNS])
-        warnings.append(f"columns that the first features have not are left out: {names}.")
-    warnings.append("Areas were added up; ground drawn twice was not looked for.")
+    warnings += _streamed_said(unsaid, left_out)
     return {
         "total_acres": total_m2 / ACRE_M2,
         "area_count": count,
         "out": str(out),
         "warnings": warnings,
     }
+
+
+def _streamed_said(unsaid: int, left_out: set[str]) -> Iterator[str]:
+    """Yield what a table written bit by bit does not hold."""
+    if unsaid:
+        yield f"{unsaid:,} more notes on the files are not shown."
+    if left_out:
+        names = ", ".join(f"“{name}”" for name in sorted(left_out)[:MOST_COLUMNS])
+        yield f"columns that the first features have not are left out: {names}."
+    yield "Areas were added up; ground drawn twice was not looked for."
 
 
 def table(result: dict[str, Any]) -> str:

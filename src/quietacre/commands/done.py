@@ -68,17 +68,12 @@ def command(
     once, however often its file is given.
     """
     if tick_files:
-        from quietacre.commands._ticks import bring_ticks, read_ticks
-
         if words or areas or on or any(cells.values()):
             raise BadInput(
                 "stands alone: the file says what was done, where and when",
                 fix="give it without words and other options", source="--from",
             )  # fmt: skip
-        bring_ticks(
-            folder, writer_of(folder, wait_s), [read_ticks(path) for path in tick_files],
-            any_place=any_place, as_json=as_json,
-        )  # fmt: skip
+        _bring(folder, tick_files, wait_s, any_place=any_place, as_json=as_json)
         return
     if not words:
         raise BadInput(
@@ -117,6 +112,19 @@ def command(
         emit({"lines": lines})
     else:
         _tell_next(tasks, found)
+
+
+def _bring(
+    folder: Path, files: tuple[Path, ...], wait_s: float | None, *, any_place: bool,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Write what was ticked in files, each tick once."""
+    from quietacre.commands._ticks import bring_ticks, read_ticks
+
+    bring_ticks(
+        folder, writer_of(folder, wait_s), [read_ticks(path) for path in files],
+        any_place=any_place, as_json=as_json,
+    )  # fmt: skip
 
 
 def _settle(folder: Path, found: Sequence[Row], words: str, named: Sequence[str]) -> None:

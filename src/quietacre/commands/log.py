@@ -64,7 +64,6 @@ def command(
     takes the other back. Every other byte of the file stays; columns it lacks are
     added at the end of its first line.
     """
-    from quietacre.edit.loglines import said_line
     from quietacre.edit.logs import take_back, write_line
 
     writer = writer_of(folder, wait_s)
@@ -104,17 +103,28 @@ def command(
             writer, {"date": day.isoformat(), "area": place, "task": task, **given}, job=job
         )
     line = dict(written.lines[0])
-    picture = line.get("photo")
-    if picture and not (folder / PHOTOS / picture).is_file():
-        say(f"{PHOTOS}/{picture} is not there: quietacre photo keeps one", err=True)
+    _tell_missing(folder, line.get("photo"))
     if as_json:
         emit({"line": line, "columns_added": list(written.columns)})
     else:
-        name = line.pop("id")
-        say(f"{LOG}: {said_line(line)}")
-        if undo_id is None:
-            say(
-                f"  its id is {name}; take it back with: quietacre log {shlex.quote(str(folder))} "
-                f"--undo {name}"
-            )
+        _tell(folder, line, undone=undo_id is not None)
     tell_written(folder, written)
+
+
+def _tell_missing(folder: Path, picture: str | None) -> None:
+    """Say that a photograph of a line is not there."""
+    if picture and not (folder / PHOTOS / picture).is_file():
+        say(f"{PHOTOS}/{picture} is not there: quietacre photo keeps one", err=True)
+
+
+def _tell(folder: Path, line: dict[str, str], *, undone: bool) -> None:
+    """Say the line that was written, and how to take it back."""
+    from quietacre.edit.loglines import said_line
+
+    name = line.pop("id")
+    say(f"{LOG}: {said_line(line)}")
+    if not undone:
+        say(
+            f"  its id is {name}; take it back with: quietacre log {shlex.quote(str(folder))} "
+            f"--undo {name}"
+        )

@@ -23,6 +23,9 @@ from quietacre.errors import FileProblem
 from quietacre.logbook import LOG
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from quietacre.edit.logtext import LogText
     from quietacre.edit.merge import Merged, Question
 
 NAMED = 5
@@ -61,7 +64,6 @@ def command(
     """
     from quietacre.edit.logs import merge_files, read_other
     from quietacre.edit.lost import let_go, look, lost_lines
-    from quietacre.edit.merge import unsure_day
     from quietacre.edit.ticks import tick_file
 
     settings = [path for path in files if path.suffix.lower() == SETTINGS_ENDING]
@@ -100,23 +102,32 @@ def command(
                 "names no file to merge", fix="name one", source="quietacre merge"
             )
         return
+    _tell_unsure(others)
+    merged, written = merge_files(writer, others, alike=alike, changed=changed)  # type: ignore[arg-type]
+    if merged.questions:
+        _ask(merged)
+    if as_json:
+        added = [dict(line) for line in written.lines]
+        emit({"files": [vars(file) for file in merged.files], "lines": added})
+    else:
+        _tell(merged)
+    tell_written(folder, written)
+
+
+def _tell_unsure(others: Sequence[LogText]) -> None:
+    """Say how days were read that can be read in two ways."""
+    from quietacre.edit.merge import unsure_day
+
     for other in others:
         unsure = unsure_day(other)
         if unsure is not None:
             say(f"{other.source}: days such as that of line {unsure[0]} are read month first: "
                 f"{say_day(unsure[1], year=True)}", err=True)  # fmt: skip
-    merged, written = merge_files(writer, others, alike=alike, changed=changed)  # type: ignore[arg-type]
-    if merged.questions:
-        _ask(merged)
-    if as_json:
-        emit({
-            "files": [vars(file) for file in merged.files],
-            "lines": [dict(line) for line in written.lines],
-        })  # fmt: skip
-    else:
-        for words in _said(merged):
-            say(words)
-    tell_written(folder, written)
+
+
+def _tell(merged: Merged) -> None:
+    for words in _said(merged):
+        say(words)
 
 
 def _said(merged: Merged) -> list[str]:

@@ -210,10 +210,9 @@ def command(
         emit(result)
         return
     _tell(result, passes)
-    if out is not None:
-        say(f"strip: {out}")
-    if passes_out is not None:
-        say(f"passes: {passes_out}")
+    for what, path in (("strip", out), ("passes", passes_out)):
+        if path is not None:
+            say(f"{what}: {path}")
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,8 @@ from quietacre.errors import BadInput
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from quietacre.boundary.walk import Walk
 
 
@@ -93,7 +95,6 @@ def command(
     """
     from quietacre.boundary.combine import combine_walks
     from quietacre.boundary.recordings import file_walk
-    from quietacre.boundary.why import why_lines
     from quietacre.export.layer_file import check_ending, write_layer
     from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
@@ -128,6 +129,17 @@ def command(
     if as_json:
         emit(record)
         return
+    _tell(walk, record["warnings"])
+    if out is not None:
+        say(f"ring: {out}")
+    if picture is not None:
+        say(f"picture: {picture}")
+
+
+def _tell(walk: Walk, warnings: Sequence[str]) -> None:
+    """Say the acres of a walk, what was left out, why its ± is what it is, and the notes."""
+    from quietacre.boundary.why import why_lines
+
     say(
         f"{walk.acres:.3f} ac, between {walk.acres_low:.3f} and {walk.acres_high:.3f} "
         f"(± {walk.half_width_pct:.1f} %, 95 %)"
@@ -140,9 +152,5 @@ def command(
     )
     for line in why_lines(walk.terms):
         say(f"  {line}")
-    for text in (*record["warnings"], *walk.advice):
+    for text in (*warnings, *walk.advice):
         say(f"note: {text}")
-    if out is not None:
-        say(f"ring: {out}")
-    if picture is not None:
-        say(f"picture: {picture}")

@@ -98,34 +98,39 @@ def take_survey(
             f"the new survey ({new_on}) is not after the present one ({old_on})",
             fix="give an older survey by hand, under surveys of this area", source="--on",
         )  # fmt: skip
-
-    def make(document: dict[str, Any]) -> list[Change]:
-        at, held = area_of(document, area)
-        path = ("area", at)
-        earlier: dict[str, Any] = {"from": held["from"], "on": old_on}
-        if "feature" in held:
-            earlier["feature"] = held["feature"]
-        changes: list[Change] = [
-            Insert((*path, "surveys"), earlier) if "surveys" in held
-            else Set((*path, "surveys"), [earlier]),
-            Set((*path, "from"), target),
-            Set((*path, "surveyed"), new_on),
-        ]  # fmt: skip
-        if entry.feature is not None:
-            changes.append(Set((*path, "feature"), entry.feature))
-        elif "feature" in held:
-            changes.append(Remove((*path, "feature")))
-        if "over" in held:
-            changes.append(Remove((*path, "over")))
-        return changes
-
     outcome = change_settings(
-        folder, make, f"survey {name} again from {file.name}", files={target: one.data},
+        folder, lambda document: _changes(document, area, old_on, new_on, target, entry.feature),
+        f"survey {name} again from {file.name}", files={target: one.data},
         state=state,
     )  # fmt: skip
     return Surveyed(
         outcome.step, name, target, new_on, old_files, old_on, entry.acres, one.notes
     )
+
+
+def _changes(
+    document: dict[str, Any], area: str, old_on: dt.date, new_on: dt.date, file: str,
+    feature: str | None,
+) -> list[Change]:  # fmt: skip
+    """Return what makes a new file the present edge of an area, and the old one an earlier."""
+    at, held = area_of(document, area)
+    path = ("area", at)
+    earlier: dict[str, Any] = {"from": held["from"], "on": old_on}
+    if "feature" in held:
+        earlier["feature"] = held["feature"]
+    changes: list[Change] = [
+        Insert((*path, "surveys"), earlier) if "surveys" in held
+        else Set((*path, "surveys"), [earlier]),
+        Set((*path, "from"), file),
+        Set((*path, "surveyed"), new_on),
+    ]  # fmt: skip
+    if feature is not None:
+        changes.append(Set((*path, "feature"), feature))
+    elif "feature" in held:
+        changes.append(Remove((*path, "feature")))
+    if "over" in held:
+        changes.append(Remove((*path, "over")))
+    return changes
 
 
 def _with_day(folder: Path, taken: dict[str, Taken], on: dt.date) -> dict[str, Taken]:

@@ -92,29 +92,21 @@ def measure_property(folder: Path) -> Measured:
     said = _file_notes(files, prop, ids)
     log = log_in(folder)
     kept, kept_notes = read_years(folder)
+    of_files = unused_notes(
+        files, sizes.total_acres, {area.name: paths(area.files) for area in prop.area}
+    )
+    walks = {key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk}
     extras = Extras(
         boundary=boundary,
-        walks={
-            key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk
-        },
+        walks=walks,
         surveys={key: tuple(one for one, _ in some) for key, some in surveys.items()},
         layers=side_layers(prop, ids, ground, boundary, _marks(folder)),
         overlap_acres=sizes.overlap_acres,
         total_acres=sizes.total_acres,
         notes=(
-            *newer_notes(folder),
-            *copy_notes(folder),
-            *settings_notes,
-            *plugin_notes(plugins),
-            *boundary_notes,
-            *said.apart,
-            *unused_notes(
-                files, sizes.total_acres, {a.name: paths(a.files) for a in prop.area}
-            ),
-            *use_notes(files),
-            *sizes.notes,
-            *log.notes,
-            *kept_notes,
+            *newer_notes(folder), *copy_notes(folder), *settings_notes,
+            *plugin_notes(plugins), *boundary_notes, *said.apart, *of_files,
+            *use_notes(files), *sizes.notes, *log.notes, *kept_notes,
         ),
         area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
         done=log.jobs,
@@ -123,7 +115,7 @@ def measure_property(folder: Path) -> Measured:
         weather=weather_in(folder, prop),
         plugins=plugins,
         kept=kept,
-    )
+    )  # fmt: skip
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)
 

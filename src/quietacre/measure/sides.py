@@ -38,15 +38,35 @@ def side_layers(
     marks: Sequence[Mark] = (),
 ) -> Frames:
     """Return walks, removed fixes, ± bands, readings, marks, taped lines and the property line."""
-    walked = [
-        (key, area, piece)
-        for key, area, piece in zip(ids, prop.area, ground, strict=True)
-        if piece.walk is not None
-    ]
+    readings = _readings_apart(ids, ground)
+    return {
+        "readings": _frame(
+            {
+                "id": [key for key, _ in readings],
+                "what": [f"{one.what}, {one.acres:.2f} ac" for _, one in readings],
+            },
+            [one.polygon for _, one in readings],
+        ),
+        **_walk_layers(prop, ids, ground),
+        **_mark_layers(ground, marks),
+        "boundary": _frame(
+            {"name": [prop.property.name] if boundary is not None else []},
+            [boundary] if boundary is not None else [],
+        ),
+    }
+
+
+def _frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
+    return gpd.GeoDataFrame(columns, geometry=shapes, crs=WGS84)
+
+
+def _walk_layers(prop: Property, ids: Sequence[str], ground: Sequence[Ground]) -> Frames:
+    """Return the walks, their ± bands and the fixes that were left out."""
     walks, bands, removed = [], [], []
-    for key, area, piece in walked:
+    for key, area, piece in zip(ids, prop.area, ground, strict=True):
         walk = piece.walk
-        assert walk is not None  # noqa: S101 - for the type checker
+        if walk is None:
+            continue
         source = ", ".join(paths(area.files))
         if len(walk.kept_lon) > 1:
             line = shapely.linestrings(np.column_stack([walk.kept_lon, walk.kept_lat]))
@@ -59,6 +79,21 @@ def side_layers(
                 walk.removed_lon, walk.removed_lat, walk.removed_cause, strict=True
             )
         ]
+    return {
+        "walks": _frame(
+            {"id": [w[0] for w in walks], "source": [w[1] for w in walks]},
+            [w[2] for w in walks],
+        ),
+        "bands": _frame({"id": [b[0] for b in bands]}, [b[1] for b in bands]),
+        "removed": _frame(
+            {"id": [r[0] for r in removed], "cause": [r[1] for r in removed]},
+            [r[2] for r in removed],
+        ),
+    }
+
+
+def _mark_layers(ground: Sequence[Ground], marks: Sequence[Mark]) -> Frames:
+    """Return the points of the files and the marks, and lines that were taped."""
     points = {
         (point.name, point.lon, point.lat): point
         for piece in ground
@@ -67,44 +102,17 @@ def side_layers(
     named = [(p.name, shapely.Point(p.lon, p.lat)) for p in points]
     named += [(mark.title, shape_of(mark)) for mark in marks if mark.kind != TAPE]
     taped = [mark for mark in marks if mark.kind == TAPE]
-
-    def frame(columns: dict[str, list[Any]], shapes: list[Any]) -> gpd.GeoDataFrame:
-        return gpd.GeoDataFrame(columns, geometry=shapes, crs=WGS84)
-
-    readings = _readings_apart(ids, ground)
+    said = MEASURES["feet"].said
     return {
-        "readings": frame(
-            {
-                "id": [key for key, _ in readings],
-                "what": [f"{one.what}, {one.acres:.2f} ac" for _, one in readings],
-            },
-            [one.polygon for _, one in readings],
-        ),
-        "walks": frame(
-            {"id": [w[0] for w in walks], "source": [w[1] for w in walks]},
-            [w[2] for w in walks],
-        ),
-        "bands": frame({"id": [b[0] for b in bands]}, [b[1] for b in bands]),
-        "removed": frame(
-            {"id": [r[0] for r in removed], "cause": [r[1] for r in removed]},
-            [r[2] for r in removed],
-        ),
-        "waypoints": frame(
+        "waypoints": _frame(
             {"name": [name for name, _ in named]}, [point for _, point in named]
         ),
-        "taped": frame(
+        "taped": _frame(
             {
-                "name": [
-                    f"{m.name or m.kind}, {MEASURES['feet'].said(m.length_ft)}"
-                    for m in taped
-                ],
+                "name": [f"{m.name or m.kind}, {said(m.length_ft)}" for m in taped],
                 "length_ft": [m.length_ft for m in taped],
             },
             [shape_of(m) for m in taped],
-        ),
-        "boundary": frame(
-            {"name": [prop.property.name] if boundary is not None else []},
-            [boundary] if boundary is not None else [],
         ),
     }
 

@@ -116,11 +116,8 @@ def wanted_strip(
         )
     law = law_of(area.vine, prop.property.state)
     if law["eradication"]:
-        say(
-            "vine-unlawful",
-            f"{area.vine} in {law['state']}: {law['text']}",
-            more="Plan to get rid of it.",
-        )
+        unlawful = f"{area.vine} in {law['state']}: {law['text']}"
+        say("vine-unlawful", unlawful, more="Plan to get rid of it.")
     case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
     own = _taped_rate(taped, season, say)
     rate = own.rate if own and own.counts else KUDZU[-1]
