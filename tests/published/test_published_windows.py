@@ -59,6 +59,9 @@ PRINTED = [
     ("cereal rye", "LA", (10, 1), (10, 15), "lsu-message-2025"),
     ("hairy vetch", "LA", (10, 1), (10, 15), "lsu-message-2025"),
     ("crimson clover", "LA", (10, 1), (10, 15), "lsu-message-2025"),
+    # SS-AGR-150, Planting Dates, Table 1, UF/IFAS Extension, 2020
+    ("alfalfa", "FL", (10, 1), (11, 15), "uf-aa127"),
+    (JOINTVETCH, "FL", (3, 30), (6, 30), "uf-aa127"),
     # Georgia Forages: White Clover, University of Georgia, n.d.
     (WHITE, "GA", (10, 1), (11, 30), "uga-web-white"),
     (WHITE, "GA", (2, 1), (3, 31), "uga-web-white"),
