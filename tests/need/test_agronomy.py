@@ -5,6 +5,7 @@ import pytest
 import shapely
 
 from quietacre import settings as keys
+from quietacre.errors import NeedProblem
 from quietacre.need.cover import cover_lines
 from quietacre.need.legumes import legume_share
 from quietacre.need.lime import lime_parts, lime_rate
@@ -153,3 +154,29 @@ def test_inoculant_is_on_the_list_and_the_sheet():
     assert (line["packs"], line["cost"]) == (None, None)
     assert any(text.startswith("inoculate crimson clover") for text in need["setting"])
     assert not [n for n in plan.notes if "inoculant" in n.text]
+
+
+# buffers of laboratories
+
+
+def buffered(method):
+    return SoilTest("t", ph=5.0, buffer=method, buffer_ph=6.3, target_ph=6.0)
+
+
+def test_another_laboratory_s_buffer_is_told_with_its_own_method():
+    # Soil Lab Methods: Buffer pH, Clemson University, n.d.: the Moore-Sikora buffer
+    with pytest.raises(NeedProblem, match=r"South Carolina uses Moore-Sikora"):
+        lime_rate(buffered("Moore-Sikora"), None, "SC")
+    lime = lime_rate(buffered("Mehlich"), None, "SC")
+    assert any("South Carolina uses Moore-Sikora" in doubt for doubt in lime.doubts)
+    at_home = lime_rate(buffered("Mehlich"), None, "NC")
+    assert not any("North Carolina's reading" in doubt for doubt in at_home.doubts)
+    assert at_home.ton_ac == pytest.approx(0.75)
+
+
+def test_lime_of_south_carolina_is_for_eight_inches():
+    # the same page: the surface 8 inches
+    shallow = SoilTest("t", lime_ton_ac=2.0, lime_depth_in=4.0)
+    product = Product("lime-ag", ecce_pct=80.0)
+    here, elsewhere = (lime_rate(shallow, product, state) for state in ("SC", "AL"))
+    assert here.ton_ac == pytest.approx(elsewhere.ton_ac / 2)

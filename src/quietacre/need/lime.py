@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.need.buffers import MEHLICH_STATE, buffer_methods, its_method
 from quietacre.need.tables import lime_bases, lime_fineness
 from quietacre.shipped import cite
 from quietacre.units import SHORT_TON_LB
@@ -202,11 +203,16 @@ def lime_rate(
     pound of ENP is not a pound of lime: Univ. of Minnesota, Ask Extension 878323, 2024.
     """
     state = test.lime_state or state
-    found = _asked(test)
+    found = _asked(test, state)
     if found is None:
         return None
     asked, first = found
     measure, pct, steps, warnings, doubts = _basis(test, state, first)
+    if test.buffer is not None and state in buffer_methods() and state != MEHLICH_STATE:
+        doubts.append(
+            f"the tons are North Carolina's reading of a Mehlich buffer{its_method(state)}: one "
+            "laboratory's buffer pH is never read with another's table"
+        )
     rate = asked
     depth = test.lime_basis_depth_in
     if depth is None and test.lime_basis is None and state in lime_bases():
@@ -248,12 +254,13 @@ def _below(least: float, value: float, measure: str, state: str, out: list[str])
         )
 
 
-def _asked(test: SoilTest) -> tuple[float, str] | None:
+def _asked(test: SoilTest, state: str | None) -> tuple[float, str] | None:
     """Return tons per acre (thousand pounds ENP count as tons too), and who says so."""
     if test.buffer is not None:
         if test.buffer.lower() not in SOURCED_BUFFERS:
             raise NeedProblem(
-                f"no coefficients of the “{test.buffer}” buffer were read in a source",
+                f"no coefficients of the “{test.buffer}” buffer were read in a source"
+                f"{its_method(state)}",
                 fix="give the laboratory's own lime figure (lime_ton_ac or lime_lb_ac)",
                 where=f"soil_test “{test.name}”",
             )
@@ -278,7 +285,7 @@ def _basis(
     test: SoilTest, state: str | None, first: str
 ) -> tuple[str, float, list[str], list[str], list[str]]:
     """Return the measure, its percent, the first step, what to say and what is a doubt."""
-    asked = _asked(test)
+    asked = _asked(test, state)
     tons = asked[0] if asked else 0.0
     warnings: list[str] = []
     doubts: list[str] = []
