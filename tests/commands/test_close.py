@@ -2,12 +2,13 @@
 
 import json
 import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
-from quietacre.build import plan_property
+from quietacre.build import build_property, plan_property
 from quietacre.cli import main
 from quietacre.edit import years as kept_years
 from quietacre.intake.years import kept_folders, newest_of, read_years
@@ -88,7 +89,7 @@ def test_a_year_is_kept_with_what_it_came_to(place):
     assert hill.dollars == pytest.approx(120 * 60 / 150)
     assert (record.whole.dollars, record.rain_in, record.rain_from) == (60.0, 1.5, "log")
     assert (
-        "hours: 4.2 (1 of 5 lines without minutes); spent: $60.00; rain: 1.5 in by the log"
+        "hours: 4.3 (1 of 5 lines without minutes); spent: $60.00; rain: 1.5 in by the log"
         in said.output
     )
     assert (
@@ -149,6 +150,32 @@ def test_it_is_never_written_over_and_a_correction_stands_beside_it(place):
     report, _ = plan_property(measure_property(place), today=_day("2028-06-01"))
     assert report["years"]["last"]["kept"] == "2027-corrected-2028-03-12-2"
     assert report["years"]["to_close"] is None
+
+
+def test_page_and_papers_set_the_years_side_by_side_alike(place, tmp_path):
+    typed("close", place, "2027", "--today", "2028-03-10")
+    with (place / "log.csv").open("a") as log:
+        log.write("2028-08-14,Hill,clip,,,,,75,\n")
+    built = build_property(place, today=_day("2028-09-01"))
+    told = built.report["years"]["beside"]
+    (tmp_path / "x.pdf").write_bytes(built.files["field-sheets.pdf"])
+    text = subprocess.run(
+        ["pdftotext", "-layout", tmp_path / "x.pdf", "-"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    (page,) = [one for one in text.split("\f") if "2027 beside 2028" in one]
+    assert "2027 as kept in years/2027." in page
+    rows = [line.split() for line in page.splitlines()]
+    assert ["seed", "120", "lb", "0.0", "lb"] in rows
+    assert ["days", "with", "work", "5", "1"] in rows
+    assert ["hours", "4.3", "1.3"] in rows
+    assert ["stand", "8.0", "of", "10", "not", "known"] in rows
+    assert ["rain", "1.5", "in", "not", "known"] in rows
+    shown = built.files["map.html"].decode()
+    assert "as kept in years/2027" in shown
+    assert [ground["area"] for ground in told["ground"]] == ["all ground", "Hill"]
 
 
 def test_another_edge_is_no_correction(place):

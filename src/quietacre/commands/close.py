@@ -12,6 +12,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import today_from
 from quietacre.days import say_day
 from quietacre.errors import BadInput
+from quietacre.figures import number
 from quietacre.kept_years import YEARS
 
 if TYPE_CHECKING:
@@ -112,12 +113,12 @@ def _tell(closed: ClosedYear, kept: KeptYear, year: int) -> None:
 def _whole_words(closed: ClosedYear) -> list[str]:
     """Return what the whole place came to in a year, what is not known said."""
     whole, record = closed.record.whole, closed.record
-    hours = UNKNOWN if whole.hours is None else f"{whole.hours:.1f}"
+    hours = UNKNOWN if whole.hours is None else number(whole.hours, 1)
     if whole.hours is not None and whole.untimed:
         hours += f" ({whole.untimed} of {whole.jobs} lines without minutes)"
-    rain = UNKNOWN if record.rain_in is None else f"{record.rain_in:.1f} in"
+    rain = UNKNOWN if record.rain_in is None else f"{number(record.rain_in, 1)} in"
     dollars = UNKNOWN if whole.dollars is None else f"${whole.dollars:,.2f}"
-    stand = UNKNOWN if whole.stand is None else f"{whole.stand:.1f} of 10"
+    stand = UNKNOWN if whole.stand is None else f"{number(whole.stand, 1)} of 10"
     lines = [
         f"{whole.days} days with work, hours: {hours}; spent: {dollars}; rain: {rain}"
         + (" by the log" if record.rain_from == "log" else ""),

@@ -41,7 +41,8 @@ STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
     "unpack.js", "data.js", "figures.js", "elements.js", "words.js", "ticks.js", "boxes.js", "jobs.js",
-    "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js", "sums.js", "paper.js",
+    "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js",
+    "years.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {
@@ -69,7 +70,7 @@ UNSHOWN_IN = frozenset({
     ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
     ("terms", "source"), ("tasks", "reason"), ("tasks", "task"), ("guidance", "source"),
     ("keeping", "keep"), ("keeping", "rid_often"), ("keeping", "rid_monthly"), ("keeping", "nests"),
-    ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
+    ("years", "this"), ("years", "last"), ("years", "kept"), ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
 })  # fmt: skip
 PLACES = frozenset({"lon", "lat"})
 

@@ -7,7 +7,7 @@ day, money to the day it was spent, rain to the day it fell.
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from quietacre.kept_years import OpenJob, PieceYear, YearRecord
 from quietacre.plantings import plantings_of
 from quietacre.record.moved import KINDS
 from quietacre.record.rain import rain_of
+from quietacre.year.beside import beside
 from quietacre.year.steps import STEPS, planting_meant
 
 if TYPE_CHECKING:
@@ -71,8 +72,9 @@ def year_record(year: int, lived: Lived, prop: Property, today: dt.date) -> Year
         here[entry.area].append(entry)
     for use in uses:
         used[use.ground].append(use)
+    parts = Counter(id(entry.job) for entry in entries)
     pieces = tuple(
-        _piece(name, area_id, kind, acres, here[name], used[name], prices)
+        _piece(name, area_id, kind, acres, here[name], used[name], prices, parts)
         for name, area_id, kind, acres in lived.ground
         if here[name] or used[name]
     )
@@ -129,16 +131,24 @@ def _prices(bought: Sequence[Bought], year: int) -> dict[str, float]:
 
 def _piece(
     name: str, area_id: str, kind: str, acres: float, entries: Sequence[Entry],
-    uses: Sequence[Use], prices: Mapping[str, float],
+    uses: Sequence[Use], prices: Mapping[str, float], parts: Mapping[int, int],
 ) -> PieceYear:  # fmt: skip
-    """Return one piece of ground in a year."""
+    """Return one piece of ground in a year.
+
+    ``prices`` are dollars a unit by item; ``parts`` tells on how many pieces a line of the log
+    was done, by the identity of its job: its minutes are shared between them.
+    """
     pounds: dict[str, float] = defaultdict(float)
     dollars: float | None = 0.0
     for use in uses:
         pounds[KINDS[use.task]] += use.amount
         price = prices.get(use.item) if use.amount > 0 else 0.0
         dollars = None if price is None or dollars is None else dollars + use.amount * price
-    minutes = [figure(entry.job.cells.get("minutes", "")) for entry in entries]
+    minutes = [
+        None if (told := figure(entry.job.cells.get("minutes", ""))) is None
+        else told / parts[id(entry.job)]
+        for entry in entries
+    ]  # fmt: skip
     stands = [
         (entry.on, score) for entry in entries
         if (score := figure(entry.job.cells.get("stand", ""))) is not None
@@ -227,4 +237,5 @@ def years_report(
         "last": before.to_dict() if before.lived else None,
         "kept": [one.kept for one in kept],
         "to_close": before.year if before.lived and not before.kept else None,
+        "beside": beside(before, this) if before.lived else None,
     }

@@ -11,6 +11,7 @@ from quietacre.export.sheets.cover import draw_cover
 from quietacre.export.sheets.field import draw_field
 from quietacre.export.sheets.why import write_why
 from quietacre.export.sheets.year import draw_year
+from quietacre.export.sheets.years import draw_years
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,6 +40,7 @@ def field_sheets_pdf(
         if piece["kind"] in WORKED:
             draw_field(book, piece)
     draw_year(book)
+    draw_years(book)
     write_cautions(book)
     write_why(book)
     return bytes(book.pdf.output())

@@ -144,6 +144,7 @@ function sums() {
     );
   if (R.shopping.length) out.push(whySums());
   out.push(...hours());
+  out.push(...lastYear());
   const plans = R.fertilizer_plan?.text || [],
     much = R.how_much?.text || [];
   if (plans.length)

@@ -1,0 +1,40 @@
+// Last year beside this one: the whole first, each piece behind a word.
+const YEAR_UNITS = {
+  ac: (v) => acres(v),
+  lb: (v) => pounds(v),
+  $: (v) => money(v),
+  days: (v) => n(v, 0),
+  h: (v) => n(v, 1),
+  in: (v) => u(n(v, 1) + " in of rain").replace(" of rain", ""),
+  "of 10": (v) => n(v, 1) + " of 10",
+};
+const yearFigure = (v, unit) => (v == null ? "not known" : YEAR_UNITS[unit](v));
+function yearTable(ground, y) {
+  return table(
+    ["", "#" + y.before, "#" + y.year],
+    ground.rows.map((r) => [r.what, yearFigure(r.last, r.unit), yearFigure(r.this, r.unit)]),
+  );
+}
+function lastYear() {
+  const y = R.years?.beside;
+  if (!y) return [];
+  const [whole, ...ground] = y.ground;
+  return [
+    el("h2", {}, y.before + " beside " + y.year),
+    yearTable(whole, y),
+    el(
+      "p",
+      { class: "soft" },
+      y.year + " is told up to " + sayDate(y.until) + "; " + y.before + " " + y.source + ".",
+    ),
+    ...y.notes.map((t) => el("p", { class: "soft" }, t + ".")),
+    ground.length
+      ? el(
+          "details",
+          {},
+          el("summary", {}, "Each piece of ground in both years"),
+          ...ground.flatMap((g) => [el("h3", {}, g.area), yearTable(g, y)]),
+        )
+      : null,
+  ].filter(Boolean);
+}

@@ -1,0 +1,160 @@
+"""Last year beside this one: what is known of each, and what is not."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from quietacre.kept_years import PieceYear, YearRecord, read_record
+from quietacre.model import Job
+from quietacre.record.book import book_of
+from quietacre.record.shed import Bought
+from quietacre.record.uses import Use
+from quietacre.settings import Area, Mix, Planting, Property, PropertyInfo, Seed
+from quietacre.year.beside import beside
+from quietacre.year.lived import Lived, Years, year_record
+
+D = dt.date
+PROP = Property(
+    PropertyInfo("Home"),
+    area=(
+        Area("Hill", "plot", "h.gpx", mix="m", plant="09-25"),
+        Area("Creek", "plot", "c.gpx",
+             plantings=(Planting("m", "05-10"), Planting("m", D(2027, 9, 25)))),
+        Area("Road", "road", "r.gpx"),
+    ),
+    mix=(Mix("m", (Seed("oats"),)),),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("area", "task", "on", "year"),
+    [
+        ("Hill", "soil test", D(2026, 11, 10), 2027),  # for the planting of next fall
+        ("Hill", "plant", D(2027, 9, 24), 2027),
+        ("Hill", "top-dress", D(2028, 2, 10), 2027),  # of the season that was sown in 2027
+        ("Hill", "read exclosure", D(2028, 1, 3), 2027),
+        ("Creek", "lime", D(2026, 12, 1), 2027),
+        ("Creek", "top-dress", D(2027, 2, 10), 2026),
+        ("Hill", "spray", D(2028, 2, 10), 2028),  # no job of a planting
+        ("Road", "clip", D(2026, 12, 30), 2026),
+        ("Hill strip", "strip cut", D(2026, 6, 1), 2026),
+    ],
+)
+def test_a_job_belongs_to_the_year_of_its_planting_other_work_to_its_own(
+    area, task, on, year
+):
+    assert Years.of(PROP).of_job(area, task, on) == year
+
+
+def line(on, area, task, number=2, **cells):
+    told = {key: str(value) for key, value in cells.items()}
+    return Job(on, area, task, line=number, cells=told)
+
+
+JOBS = (
+    line(D(2027, 9, 24), "Hill", "plant", 2, minutes=90, mix="m"),
+    line(D(2028, 2, 10), "Hill", "top-dress", 3, minutes=30, stand=7),
+    line(D(2027, 9, 24), "Creek", "plant", 4),
+    line(D(2027, 12, 30), "", "bought", 5),
+    line(D(2027, 10, 1), "", "rain 1.5", 6),
+    line(D(2028, 1, 1), "", "rain 9", 7),
+)
+USES = (
+    Use(D(2027, 9, 24), "Hill", "plant", "oats", 100.0, "written", 2),
+    Use(D(2027, 9, 24), "Creek", "plant", "rye", 50.0, "plan", 4),
+    Use(D(2028, 2, 10), "Hill", "top-dress", "46-0-0", 80.0, "written", 3),
+)
+BOUGHT = (
+    Bought(D(2027, 8, 1), 5, "oats", 200.0, 50.0, "written"),
+    Bought(D(2026, 8, 1), 5, "46-0-0", 100.0, 40.0, "written"),
+    Bought(D(2028, 8, 1), 5, "46-0-0", 100.0, 90.0, "written"),
+)
+GROUND = (
+    ("Hill", "a01", "plot", 3.0),
+    ("Creek", "a02", "plot", 1.0),
+    ("Road", "a03", "road", 2.0),
+)
+
+
+LATER = D(2028, 3, 1)
+
+
+def record(year, today=LATER):
+    return year_record(
+        year, Lived(book_of(JOBS, PROP), USES, BOUGHT, GROUND, 6.0), PROP, today
+    )
+
+
+def test_a_year_by_hand():
+    found = record(2027)
+    hill, creek = found.pieces
+    assert (hill.days, hill.jobs, hill.untimed, hill.hours) == (2, 2, 0, 2.0)
+    # oats at 25 cents, and the nitrogen at what it cost before
+    assert hill.dollars == pytest.approx(100 * 0.25 + 80 * 0.40)
+    assert (hill.seed_lb, hill.fertilizer_lb, hill.stand, hill.mixes) == (
+        100.0,
+        80.0,
+        7.0,
+        ("m",),
+    )
+    # nobody wrote what rye cost, how long it took or how it stands: not known, and not nothing
+    assert (creek.dollars, creek.hours, creek.stand) == (None, None, None)
+    assert (creek.seed_lb, creek.planned_amounts) == (50.0, 1)
+    whole = found.whole
+    assert (whole.days, whole.jobs, whole.untimed, whole.hours) == (2, 3, 1, 2.0)
+    assert (whole.dollars, whole.seed_lb, whole.acres, whole.stand) == (
+        50.0,
+        150.0,
+        6.0,
+        7.0,
+    )
+    assert (found.rain_in, found.rain_from) == (1.5, "log")
+
+
+def test_days_to_come_do_not_count():
+    (hill, _) = record(2027, today=D(2027, 12, 31)).pieces
+    assert (hill.days, hill.fertilizer_lb) == (1, 0.0)
+
+
+def test_a_line_on_several_pieces_is_one_line_of_the_whole():
+    both = (line(D(2027, 9, 24), "Hill; Creek", "plant", 2, minutes=60),)
+    lived = Lived(book_of(both, PROP), (), (), GROUND, 6.0)
+    found = year_record(2027, lived, PROP, D(2028, 1, 1))
+    assert (found.whole.jobs, found.whole.days, found.whole.hours) == (1, 1, 1.0)
+    assert [piece.jobs for piece in found.pieces] == [1, 1]
+    assert [piece.hours for piece in found.pieces] == [0.5, 0.5]  # half of it on each
+
+
+def test_two_years_side_by_side():
+    old = replace(record(2027), kept="2027-corrected-2028-02-01")
+    told = beside(old, record(2028))
+    assert (told["before"], told["year"]) == (2027, 2028)
+    assert told["source"] == "as kept in years/2027-corrected-2028-02-01"
+    names = [ground["area"] for ground in told["ground"]]
+    assert names == ["all ground", "Hill", "Creek"]
+    rows = {row["what"]: (row["last"], row["this"]) for row in told["ground"][0]["rows"]}
+    assert rows["dollars"] == (50.0, None)
+    assert rows["rain"] == (1.5, 9.0)
+    hill = {row["what"]: (row["last"], row["this"]) for row in told["ground"][1]["rows"]}
+    assert hill["days with work"] == (2, 0)
+    assert hill["stand"] == (7.0, None)
+    assert told["notes"][0].startswith("2027: 1 of 3 lines of work have no minutes")
+    assert "2027: 1 line names no amount, so the plan's was taken" in told["notes"]
+
+
+def test_a_record_is_read_as_it_was_written():
+    found = record(2027)
+    assert read_record(found.to_json(), "2027") == found
+    assert read_record(found.to_json(), "2027").kept == "2027"
+
+
+def test_another_acreage_is_the_same_year_and_another_score_is_not():
+    found = record(2027)
+    other = replace(found, whole=replace(found.whole, acres=7.0), made_on="2029-01-01")
+    assert found.same_as(other)
+    assert not found.same_as(replace(found, whole=replace(found.whole, stand=6.0)))
+
+
+def test_nothing_lived_is_known_as_that():
+    assert not YearRecord(2020, "2028-01-01", PieceYear("all ground")).lived
