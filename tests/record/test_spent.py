@@ -15,6 +15,7 @@ from quietacre.settings import (
     Feed,
     Mix,
     NeedLbAc,
+    Planting,
     Product,
     Property,
     PropertyInfo,
@@ -389,3 +390,32 @@ def test_a_log_of_days_to_come_does_not_count(tmp_path):
     """
     needs, _ = planned(test_a_log_of_days_to_come_does_not_count, tmp_path)
     assert needs["North"]["lime"]["ton"] == pytest.approx(2.0)
+
+
+def test_one_test_of_two_plantings_is_fed_and_limed_once(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-02-21,North,limed,lime-ag,2,tons
+    2027-03-01,North,fertilized,13-13-13,700,lb
+    2027-09-01,North,fertilized,34-0-0,100,lb
+    """
+    twice = Area(
+        "North", "plot", "f.gpx",
+        plantings=(
+            Planting(mix="m", plant=dt.date(2027, 4, 10), soil_test="t"),
+            Planting(mix="m", plant=dt.date(2027, 9, 20), soil_test="t"),
+        ),
+    )  # fmt: skip
+    prop = place(area=(twice,))
+    test = test_one_test_of_two_plantings_is_fed_and_limed_once
+    _, plan = planned(test, tmp_path, prop, today=dt.date(2027, 9, 5))
+    first, second = plan.by_id["a01"], plan.by_id["a01.2"]
+    assert first["lime"] is None
+    assert second["lime"] is None
+    assert first["fertilizer"] == []
+    assert {row["grade"] for row in second["fertilizer"]} == {"34-0-0"}
+    assert second["done_lb_ac"]["n"] == pytest.approx(17.0)
+    assert second["done_lb_ac"]["p2o5"] == 0.0
+    assert line(plan, "13-13-13")["done"] == 700
+    assert line(plan, "34-0-0")["done"] == 100
+    assert line(plan, "lime-ag")["done"] == 4000

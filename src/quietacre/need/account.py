@@ -107,7 +107,8 @@ def account_of(
     fed: list[Plot] = []
     for job in jobs:
         mine = here.get(job.name, [])
-        left, spread = take_off_feed(job, by_job[job.key], mine)
+        others = [one.season for one in jobs if one.name == job.name and one is not job]
+        left, spread = take_off_feed(job, by_job[job.key], mine, others)
         fed += left
         done[job.key] = (
             *take_off_seed(job, mine), *take_off_lime(job, mine, prop, today), *spread,

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 LISTED = ("seed", "fertilizer", "spray", "done", "unmet", "left_short", "notes")
 ADDED = ("cost", "cost_ac", "left_out_n_lb_ac")
 #: Pounds an acre by nutrient, over all plantings.
-NUTRIENTS = ("asked_lb_ac", "given_lb_ac", "surplus_lb_ac")
+NUTRIENTS = ("asked_lb_ac", "done_lb_ac", "given_lb_ac", "surplus_lb_ac")
 
 
 def merged_need(needs: Sequence[Mapping[str, Any]]) -> dict[str, Any]:

@@ -78,7 +78,7 @@ class ShoppingLine:
     def _packs(self, amount: float) -> int | None:
         if self.pack is None:
             return None
-        crumb = CRUMB_PACK if self.stock > 0 else 1e-9
+        crumb = 1e-9 + (CRUMB_PACK if self.stock > 0 else 0.0)
         return math.ceil(max(max(amount - self.stock, 0.0) / self.pack - crumb, 0.0))
 
     @property
@@ -146,7 +146,12 @@ def shopping_list(
     jobs: Sequence[Job], grades: Sequence[Grade], plan: Plan, prop: Property,
     account: Account,
 ) -> list[ShoppingLine]:  # fmt: skip
-    """Return what to buy for all the ground together, seed first."""
+    """Return what to buy for all the ground together, seed first.
+
+    What was done in a finished season is no part of it.
+    """
+    done = {job.key: account.done.get(job.key, ()) for job in jobs if not job.quiet}
+    account = replace(account, done=done)
     lines = [
         *_seed_shopping(jobs, account),
         *_inoculant_shopping(jobs),

@@ -11,6 +11,7 @@ from quietacre.errors import NeedProblem
 from quietacre.need.asked import TOP
 from quietacre.need.fertilizer import CRUMB_SHARE
 from quietacre.need.grade import NUTRIENTS, parse_grade
+from quietacre.need.job import NEVER
 from quietacre.need.lime import LATER_YEARS, lime_rate
 from quietacre.need.soil import lime_product
 from quietacre.record.uses import Window, amounts_within, days_within, season_of
@@ -139,16 +140,19 @@ def lime_worth(job: Job, item: str, prop: Property) -> float:
 
 
 def take_off_feed(
-    job: Job, plots: Sequence[Plot], uses: Sequence[Use]
+    job: Job, plots: Sequence[Plot], uses: Sequence[Use], others: Sequence[Window] = ()
 ) -> tuple[list[Plot], list[Done]]:
     """Return the plots of a job with what was spread, and what that was.
+
+    ``others`` are the seasons of the other plantings of its ground: what was spread in one
+    is told there, though its phosphate and potash may count here.
 
     Phosphate and potash count since the soil test, nitrogen and sulfur within the season.
     Nitrogen that was top-dressed counts for what is kept for top-dressing first.
     """
     if not plots:
         return list(plots), []
-    staying = job.since_test("fertilizer")
+    staying = NEVER if job.fed_before else job.since_test("fertilizer")
     season, since = (_nutrients(uses, window) for window in (job.season, staying))
     done_lb = {k: (since if k in STAYING else season)[k] for k in NUTRIENTS}
     asked = {plot.key: plot for plot in plots}
@@ -171,17 +175,19 @@ def take_off_feed(
     ]  # fmt: skip
     if any(done_lb.values()) and job.acres > 0:
         job.need["done_lb_ac"] = {k: lb / job.acres for k, lb in done_lb.items()}
-    return out, list(_feed_done(job, uses, staying))
-
-
-def _feed_done(job: Job, uses: Sequence[Use], staying: Window) -> Iterable[Done]:
-    """Yield each fertilizer that counts for this need, in its season or since its test."""
     mine = [
-        use for use in uses if job.season.holds(use.on) or staying.holds(use.on)
+        use for use in uses
+        if job.season.holds(use.on)
+        or (staying.holds(use.on) and not any(one.holds(use.on) for one in others))
     ]  # fmt: skip
-    for item, lb in amounts_within(mine, "fertilizer", Window()).items():
+    return out, list(_feed_done(mine))
+
+
+def _feed_done(uses: Sequence[Use]) -> Iterable[Done]:
+    """Yield each fertilizer of some uses."""
+    for item, lb in amounts_within(uses, "fertilizer", Window()).items():
         if item:
-            days = days_within(mine, "fertilizer", Window(), item)
+            days = days_within(uses, "fertilizer", Window(), item)
             yield Done("fertilizer", item, "lb", lb, days)
 
 
