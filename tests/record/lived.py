@@ -111,11 +111,11 @@ class Ledger:
         used = sum(lb for on, _, name, lb in self.used if name == item and on > since)
         return had, bought, used
 
-    def since(self, area, items, first):
-        """Return pounds on an area from a day on, by item."""
+    def since(self, area, items, first, last=dt.date.max):
+        """Return pounds on an area from one day to another, by item."""
         out = dict.fromkeys(items, 0.0)
         for on, name, item, lb in self.used:
-            if name == area and item in out and on >= first:
+            if name == area and item in out and first <= on <= last:
                 out[item] += lb
         return out
 
@@ -348,12 +348,14 @@ class Year:
         """No nutrient goes on twice: spread and to be spread stay under the cap together."""
         area = next(a for a in self.prop.area if a.name == name)
         test, buying = self.test_of(name), self.prop.buying
-        season = area.plant - dt.timedelta(days=182)
+        half = dt.timedelta(days=182)
+        season, always = (area.plant - half, area.plant + half), (test.on, dt.date.max)
         for k, nutrient in enumerate(NUTRIENTS):
-            first = season if nutrient == "n" else test.on
-            given = sum(
-                lb * GRADES[item][k] for item, lb in self.ledger.since(name, GRADES, first).items()
-            ) / self.size[name]  # fmt: skip
+            days = season if nutrient == "n" else always
+            spread = self.ledger.since(name, GRADES, *days)
+            given = (
+                sum(lb * GRADES[item][k] for item, lb in spread.items()) / self.size[name]
+            )
             more = sum(row[f"{nutrient}_lb_ac"] for row in need["fertilizer"])
             asked = getattr(test.need_lb_ac, nutrient) or 0.0
             if nutrient == "n" and area.mix == "peas":
