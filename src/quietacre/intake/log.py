@@ -5,12 +5,14 @@ A line that cannot be read is a note with its number, and never stops a build.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.cells import typed_cell
+from quietacre.days import say_day
 from quietacre.errors import FileProblem, one_line
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
@@ -21,7 +23,6 @@ from quietacre.model import Job, Note
 from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
@@ -192,6 +193,8 @@ def _more(cells: Mapping[str, str]) -> str:
             words.append(said)
         elif name == MINUTES and said.isdecimal():
             words.append(f"{said} minutes")
+        elif name in DAYS and ISO_DAY.fullmatch(said):
+            words.append(f"{name} {say_day(dt.date.fromisoformat(said), year=True)}")
         else:
             words.append(f"{name} {said}")
     return "; ".join(words)

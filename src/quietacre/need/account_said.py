@@ -150,6 +150,7 @@ def _elsewhere(uses: Iterable[Use], asked: set[str]) -> Iterator[Note]:
 
 def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
     """Yield what is said of stock without a day, and of more used than there was."""
+    unknown: list[str] = []
     for held in account.shed.values():
         if not held.dated and (held.bought or held.used):
             yield Note(
@@ -159,7 +160,11 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 "in the log do not change it.",
                 "caution", "property.toml",
             )  # fmt: skip
-        if held.balance < -LEAST:
+        if held.balance < -LEAST and held.counted_on is None and not held.bought:
+            unknown.append(
+                held.item
+            )  # neither counted nor bought: the person keeps no book of it
+        elif held.balance < -LEAST:
             since = (
                 f" since {say_day(held.counted_on, year=True)}" if held.counted_on else ""
             )
@@ -171,6 +176,13 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 "or a count; nothing is taken to be on hand.",
                 "caution", LOG,
             )  # fmt: skip
+    if unknown:
+        yield _note(
+            "shed-unknown",
+            f"what is left of {_several(unknown)} is not known, for the log has no purchase of it "
+            "and no [[stock]] counts it; nothing is taken to be on hand",
+            "info",
+        )
     for stock in prop.stock:
         good = (
             account.goods.known.get(account.goods.item(stock.item))

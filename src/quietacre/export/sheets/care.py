@@ -11,26 +11,41 @@ from quietacre.export.sheets.book import MARK
 from quietacre.page.notes import Parts, parts_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from quietacre.export.platting import RGB
     from quietacre.export.sheets.book import Book, Record
 
 
-#: Jobs done that a sheet shows; the map has them all.
-MOST_DONE = 5
+#: Kinds of jobs done that a sheet shows, and days of each; the map has them all.
+MOST_DONE = 3
 #: Ways to mend a trouble that a piece's sheet shows, the first ones; the last sheets have all.
-MOST_WAYS = 4
+MOST_WAYS = 3
+
+
+def done_here(record: Sequence[Record]) -> list[str]:
+    """Return what was done on a piece, the newest first; jobs done again and again in one line."""
+    kinds: dict[str, list[Record]] = {}
+    for job in record:
+        kinds.setdefault(job["task"], []).append(job)
+    lines = []
+    for name, jobs in list(kinds.items())[:MOST_DONE]:
+        if len(jobs) == 1:
+            more = f" ({jobs[0]['more']})" if jobs[0]["more"] else ""
+            lines.append(f"{day(jobs[0]['on'])}: {name}{more}")
+            continue
+        days = ", ".join(day(job["on"]) for job in jobs[:MOST_DONE])
+        before = len(jobs) - MOST_DONE
+        lines.append(f"{name}: {days}" + (f", and {before} before" if before > 0 else ""))
+    left = sum(len(jobs) for jobs in list(kinds.values())[MOST_DONE:])
+    return [*lines, f"{left} more: see log.csv"] if left else lines
 
 
 def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
     """Return what is told of a piece's past and dangers: heading, text, bar."""
     care: list[tuple[str, str, RGB | None]] = []
     care += [("History", line, None) for line in piece.get("history") or ()]
-    record = piece.get("record") or ()
-    for job in record[:MOST_DONE]:
-        more = f" ({job['more']})" if job["more"] else ""
-        care.append(("Done here", f"{day(job['on'])}: {job['task']}{more}", None))
-    if len(record) > MOST_DONE:
-        care.append(("Done here", f"{len(record) - MOST_DONE} before: see log.csv", None))
+    care += [("Done here", line, None) for line in done_here(piece.get("record") or ())]
     if piece.get("note"):
         care.append(("Note", piece["note"], None))
     notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))

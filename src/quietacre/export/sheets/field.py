@@ -65,7 +65,8 @@ def draw_field(book: Book, piece: Record) -> None:
 
 def _plat(book: Book, column: Column, piece: Record, shape: shapely.Geometry) -> None:
     pdf = book.pdf
-    many = len(book.jobs.get(piece["id"], ())) > MANY_JOBS and "width_ft" not in piece
+    open_ = [job for job in book.jobs.get(piece["id"], ()) if job["status"] != "done"]
+    many = len(open_) > MANY_JOBS
     high = LOW_MAP_MM if many else MAP_MM
     assert book.frame is not None  # noqa: S101 - for the type checker
     local = book.local[piece["id"]]
@@ -146,7 +147,8 @@ def _words(book: Book, column: Column, piece: Record) -> None:
             soft=True,
         )
     write_amounts(book, column, piece)
-    jobs = book.jobs.get(piece["id"], [])
+    every = book.jobs.get(piece["id"], [])
+    jobs = [task for task in every if task["status"] != "done"]
     if jobs:
         column.head("When")
         for task in jobs:
@@ -155,6 +157,14 @@ def _words(book: Book, column: Column, piece: Record) -> None:
             if (x, page) != (column.x, book.pdf.page):
                 column.head("When, going on")
             write_job(book, column, task, name=False)
+    if len(jobs) < len(every):
+        count = len(every) - len(jobs)
+        what = (
+            "1 job of the plan is done"
+            if count == 1
+            else f"{count} jobs of the plan are done"
+        )
+        column.text(f"{what}, and not listed", soft=True)
 
 
 def _strip(book: Book, column: Column, piece: Record) -> None:
