@@ -50,6 +50,15 @@ def test_the_day_of_the_last_cut_does_not_count_and_that_of_the_next_does():
     assert both == pytest.approx(autumn + spring)
 
 
+def test_warmth_counts_from_new_year_s_day_on():
+    even = Season(degree_days=(1.0,) * 366)
+    whole = effective_days(D(2026, 12, 31), D(2027, 12, 31))
+    # four days of the 365; the weights of winter are none
+    assert effective_days(D(2026, 12, 30), D(2027, 1, 3), even) == pytest.approx(
+        4 / 365 * whole
+    )
+
+
 def test_the_vine_runs_from_the_day_after_the_last_frost_to_the_first():
     days = [D(2027, 3, 31), D(2027, 4, 1), D(2027, 11, 5), D(2027, 11, 6)]
     assert [runs(day) for day in days] == [False, True, True, False]
