@@ -251,3 +251,33 @@ def test_a_table_of_legs_is_kept_for_a_new_area_and_mended(bend, tmp_path):
         "edge", "table", bend, table, "--as", "New", "--placed", "1=34.2,-87.6"
     )
     assert bytes_of(bend) == files
+
+
+def test_ground_between_pins_keeps_its_range_when_it_is_split(bend, tmp_path):
+    marks = "".join(f'<wpt lat="{y}" lon="{x}"><name>{n}</name></wpt>' for n, (x, y) in enumerate(
+        [(-87.5, 34.2), (-87.498, 34.2), (-87.498, 34.202), (-87.5, 34.202)]))  # fmt: skip
+    pins = tmp_path / "pins.gpx"
+    pins.write_text(
+        f'<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1">{marks}</gpx>'
+    )
+    good("add", bend, pins, "--as", "Pinned", "--corners", "straight")
+    before = measure_property(bend).areas.set_index("name").loc["Pinned"]
+    cut = geojson(
+        tmp_path / "cut.geojson", "LineString", [[-87.6, 34.201], [-87.4, 34.201]]
+    )
+    made = good("edge", "split", bend, "Pinned", cut, "--json")
+    half = before["acres_high"] - before["acres"]
+    for one in made["areas"]:
+        assert 0.3 * half < one["acres_high"] - one["acres"] < 1.1 * half
+    taped = tmp_path / "tape.csv"
+    taped.write_text("bearing,distance\n0,660\n90,330\n180,661\n270,330\n")
+    kept = good(
+        "edge", "table", bend, taped, "--as", "Taped", "--placed", "1=34.25,-87.5", "--json"
+    )
+    (table,) = kept["areas"]
+    across = geojson(
+        tmp_path / "two.geojson", "LineString", [[-87.6, 34.251], [-87.4, 34.251]]
+    )
+    pieces = good("edge", "split", bend, "Taped", across, "--json")["areas"]
+    halves = [one["acres_high"] - one["acres"] for one in pieces]
+    assert all(0.3 < one / (table["acres_high"] - table["acres"]) < 1.1 for one in halves)

@@ -34,7 +34,7 @@ FEET = click.FloatRange(min=0, min_open=True)
 PM = click.option(
     "--edge-pm-ft",
     type=FEET,
-    help="How far off a new corner may be, 95 %; as it was when left out.",
+    help="How far off a corner of the edge may be, 95 %; as it was when left out.",
 )
 
 
@@ -313,7 +313,7 @@ def keep(folder: Path, file: Path, *, as_json: bool) -> None:
     told = read_new_edges(file)
     edges = [
         NewEdge(polygons_of(list(one.polygons), one.area or one.name or "the piece"), one.area,
-                one.name, one.kind, one.like, one.was, one.edge_pm_ft)
+                one.name, one.kind, one.like, one.was, one.edge_pm_ft, one.hand_pm_ft)
         for one in told.edges
     ]  # fmt: skip
     names = ", ".join(one.area or one.name for one in told.edges)

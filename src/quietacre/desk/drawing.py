@@ -23,6 +23,7 @@ from quietacre.drawing.follow import follow
 from quietacre.drawing.join import join
 from quietacre.drawing.sheet import Redrawn, acres_of, line_of, polygons_of, rings_of
 from quietacre.drawing.stretch import straighten, strip_along, trim
+from quietacre.edit.edge_error import new_error, old_edge
 from quietacre.edit.redraw import edge_sum
 from quietacre.errors import BadInput
 from quietacre.measure.ground import paths
@@ -241,6 +242,9 @@ def strip(folder: Path, said: Said) -> Said:
     acres = float(acres_of([piece])[0])
     area = kept.place.area(str(name)) if name else None
     old = None if area is None else _ground(kept, area.name)
+    if area is not None and old is not None:
+        base = old_edge(area, old)
+        pm_ft = new_error(pm_ft, [base], piece, walked=old.walk is not None).pm_ft
     low, high = _between(piece, acres, area, old, pm_ft)
     strips = (
         [] if area is None else _strips(kept, folder, area.name, piece, (acres, low, high))
@@ -259,8 +263,6 @@ def _between(
     pm_ft: float | None,
 ) -> tuple[float, float]:
     """Return the acres that a drawn edge lies between, a walk under it told for."""
-    if pm_ft is None and area is not None:
-        pm_ft = area.edge_pm_ft
     if area is not None and old is not None and old.walk is not None:
         from quietacre.boundary.over import drawn_over
 

@@ -46,7 +46,7 @@ def _feature(folder: Path, piece: Any) -> Said:  # noqa: ANN401 - any JSON
     pm_ft = drawn_pm_ft(folder, piece)
     return {
         "type": "Feature",
-        "properties": told if pm_ft is None else {**told, "edge_pm_ft": pm_ft},
+        "properties": told if pm_ft is None else {**told, "hand_pm_ft": pm_ft},
         "geometry": {
             "type": "MultiPolygon",
             "coordinates": [

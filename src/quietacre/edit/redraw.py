@@ -8,21 +8,21 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.boundary.over import drawn_over, said_over
-from quietacre.chance import CIRCULAR_95
 from quietacre.drawing.sheet import acres_of
 from quietacre.edit import journal
+from quietacre.edit.edge_error import EdgeError, OldEdge, new_error, old_edge
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
-from quietacre.errors import Clash, FileProblem
+from quietacre.errors import BadInput, Clash, FileProblem
 from quietacre.intake.vector import OwnUnits
 from quietacre.measure.choose import Files, choose
 from quietacre.measure.ground import paths, walk_ground
+from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
 from quietacre.model import folded
 from quietacre.settings import Area
-from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -61,8 +61,8 @@ class NewEdge:
 
     ``area`` is the area whose edge it becomes, None for a new one of ``name`` and ``kind``,
     which takes the settings of the area ``like``. ``was`` is what ``edge_sum`` said of the
-    area when its edge was looked at. ``edge_pm_ft`` is how far off its corners may be, 95 %;
-    None leaves what stands.
+    area when its edge was looked at. ``edge_pm_ft`` is how far off any of its corners
+    may be, 95 %, ``hand_pm_ft`` how far those that a hand put; None leaves what stands.
     """
 
     shape: shapely.Geometry
@@ -72,6 +72,7 @@ class NewEdge:
     like: str | None = None
     was: str | None = None
     edge_pm_ft: float | None = None
+    hand_pm_ft: float | None = None
 
 
 @dataclass(frozen=True)
@@ -170,8 +171,9 @@ def keep_edges(
     document = read_settings(folder)
     _check_names(document, edges, out)
     files: dict[str, bytes] = {}
-    joined = _joined_pm_ft(folder, document, edges, out)
-    drafts = [_draft(folder, document, edge, files, digits, joined) for edge in edges]
+    place = Place.of(folder)
+    joined = _joined(place, document, edges, out)
+    drafts = [_draft(place, document, edge, files, digits, joined) for edge in edges]
 
     def make(now: dict[str, Any]) -> list[Change]:
         changes: list[Change] = []
@@ -208,9 +210,10 @@ class _Draft:
 
 
 def _draft(
-    folder: Path, document: dict[str, Any], edge: NewEdge, files: dict[str, bytes],
-    digits: Sequence[int], joined_pm_ft: Sequence[float | None],
+    place: Place, document: dict[str, Any], edge: NewEdge, files: dict[str, bytes],
+    digits: Sequence[int], joined: Sequence[OldEdge],
 ) -> _Draft:  # fmt: skip
+    folder = place.files.folder
     old_name = edge.area or edge.like
     old = area_of(document, old_name)[1] if old_name is not None else {}
     over, walk = _walks_under(folder, old) if old else ((), None)
@@ -222,11 +225,12 @@ def _draft(
     table = {"name": table["name"], "kind": table["kind"], "from": file,
              **{key: value for key, value in table.items() if key not in ("name", "kind", "from")}}  # fmt: skip
     drawn, notes = read_again(data, file, word)
-    pm_ft = edge.edge_pm_ft if edge.edge_pm_ft is not None else old.get("edge_pm_ft")
-    if edge.edge_pm_ft is None:  # what was joined to it has an error of its own
-        pm_ft = max(
-            (one for one in (pm_ft, *joined_pm_ft) if one is not None), default=None
-        )
+    error = EdgeError(edge.edge_pm_ft)
+    if edge.edge_pm_ft is None:
+        made_of = _made_of(place, old, drawn if walk is not None else None)
+        some = [*made_of, *joined]
+        error = new_error(edge.hand_pm_ft, some, drawn, walked=walk is not None)
+    pm_ft = error.pm_ft
     if walk is not None:
         said = said_over((), len(over))
         mended, note = drawn_over(walk, drawn, str(table["name"]), said, edge_pm_ft=pm_ft)
@@ -238,14 +242,17 @@ def _draft(
                 ground.notes)  # fmt: skip
     if pm_ft is not None and edge.area is None:
         table["edge_pm_ft"] = pm_ft
-    return _Draft(edge, table, kept, _words(edge, old, table))
+    said_of = (f"{table['name']}: {error.said}",) if error.said else ()
+    return _Draft(edge, table, kept, (*_words(edge, old, table), *said_of))
 
 
 def _words(edge: NewEdge, old: dict[str, Any], table: dict[str, Any]) -> tuple[str, ...]:
     """Return what to say of an edge's settings: those that go on, those that stay behind."""
     if edge.area is not None:
         dropped = [key for key in OF_KNOWN if key in old]
-        gone = f"{edge.area}: {', '.join(dropped)} are of the edge before, and go with it"
+        gone = (
+            f"{edge.area}: {', '.join(dropped)} told of the edge before, and went with it"
+        )
         return (gone,) if dropped else ()
     taken = sorted(set(old) & set(table) - OF_THE_EDGE)
     said = []
@@ -294,10 +301,11 @@ def _changes(
     gone = [key for key in OF_KNOWN if key in area]
     if "feature" in area and not over:
         gone.append("feature")
-    if draft.kept.edge_pm_ft is not None and draft.kept.edge_pm_ft != area.get(
-        "edge_pm_ft"
-    ):
-        changes.append(Set((*path, "edge_pm_ft"), draft.kept.edge_pm_ft))
+    pm_ft = draft.kept.edge_pm_ft
+    if pm_ft is not None and pm_ft != area.get("edge_pm_ft"):
+        changes.append(Set((*path, "edge_pm_ft"), pm_ft))
+    if pm_ft is None and "edge_pm_ft" in area:
+        gone.append("edge_pm_ft")
     return [*changes, *(Remove((*path, key)) for key in gone)]
 
 
@@ -349,12 +357,30 @@ def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], W
     return names, walk_ground(chosen, known)
 
 
-def _joined_pm_ft(
-    folder: Path, document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
-) -> list[float | None]:
-    """Return how far off the edges of areas that are taken out may be, where that is new.
+def _made_of(
+    place: Place, old: dict[str, Any], walked: shapely.Geometry | None
+) -> list[OldEdge]:
+    """Return the edge that a new one takes the place of; none where it cannot be measured.
 
-    Pieces over the same walk have the error of that walk already.
+    Over a walk, ``walked`` stands for its ground, so that it is not read once more.
+    """
+    if not old:
+        return []
+    if walked is not None:
+        return [OldEdge(str(old["name"]), walked, old.get("edge_pm_ft"))]
+    name = str(old["name"])
+    try:
+        return [old_edge(place.area(name), place.ground(name))]
+    except BadInput:  # what cannot be read is what the new edge mends
+        return []
+
+
+def _joined(
+    place: Place, document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
+) -> list[OldEdge]:
+    """Return the edges of areas that are taken out, whose error is not the others' already.
+
+    Pieces over the same walk have the error of that walk.
     """
     walks = [
         paths(area.get("over", area["from"]))
@@ -363,15 +389,8 @@ def _joined_pm_ft(
     ]  # fmt: skip
     gone = [area_of(document, name)[1] for name in out]
     return [
-        _pm_ft(folder, area)
+        old_edge(place.area(name), place.ground(name), joined=True)
         for area in gone
+        for name in [str(area["name"])]
         if "edge_pm_ft" in area or paths(area.get("over", area["from"])) not in walks
     ]
-
-
-def _pm_ft(folder: Path, area: dict[str, Any]) -> float | None:
-    """Return how far off an area's edge may be, 95 %, where that is known. [ft]"""
-    if (told := area.get("edge_pm_ft")) is not None:
-        return float(told)
-    walk = _walks_under(folder, area)[1]
-    return None if walk is None else round(walk.sigma_m * CIRCULAR_95 / FT_M, 1)

@@ -26,6 +26,7 @@ class TypedEdge:
     like: str | None
     was: str | None
     edge_pm_ft: float | None
+    hand_pm_ft: float | None
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ def read_new_edges(path: Path, *, shown: str | None = None) -> TypedEdges:
     """Return the edges of a GeoJSON file that is to be kept.
 
     Each feature has ``area``, whose edge it becomes, or ``name`` (and ``kind``, ``like``) of a
-    new one; ``edge_pm_ft`` and ``was`` if need be. Beside ``features`` may stand ``out``, names
+    new one; ``edge_pm_ft``, ``hand_pm_ft`` (of the corners that a hand put) and ``was`` if need be. Beside ``features`` may stand ``out``, names
     of areas to take out, and ``label``.
 
     Raises
@@ -85,19 +86,24 @@ def _edge(feature: Any, where: str, source: str) -> TypedEdge:  # noqa: ANN401 -
         )
     told = feature.get("properties")
     told = told if isinstance(told, dict) else {}
-    pm = told.get("edge_pm_ft")
-    if pm is not None and (
-        not isinstance(pm, (int, float)) or not reckonable(pm) or pm <= 0
-    ):
-        raise FileProblem(
-            "edge_pm_ft is no length", fix="give feet, above 0", source=source, where=where
-        )
     return TypedEdge(
         tuple(rings) if kind == "MultiPolygon" else (rings,),
         _word(told.get("area")), _word(told.get("name")) or "", _word(told.get("kind")),
-        _word(told.get("like")), _word(told.get("was")), None if pm is None else float(pm),
+        _word(told.get("like")), _word(told.get("was")), _feet(told, "edge_pm_ft", source, where),
+        _feet(told, "hand_pm_ft", source, where),
     )  # fmt: skip
 
 
 def _word(value: Any) -> str | None:  # noqa: ANN401 - any JSON
     return str(value) if value not in (None, "") else None
+
+
+def _feet(told: dict[str, Any], key: str, source: str, where: str) -> float | None:
+    value = told.get(key)
+    if value is None:
+        return None
+    if not isinstance(value, (int, float)) or not reckonable(value) or value <= 0:
+        raise FileProblem(
+            f"{key} is no length", fix="give feet, above 0", source=source, where=where
+        )
+    return float(value)
