@@ -282,9 +282,10 @@ def test_a_renamed_one_of_several_is_told_by_its_feature(place, tmp_path):
 def test_several_with_taken_names_get_numbers(place, tmp_path):
     one = drawing(tmp_path / "north bottom.geojson", "")
     two = drawing(tmp_path / "more.geojson", "Long field", "Other", west=-87.5)
+    before = len(read_settings(place)["area"])
     said = typed("add", place, one, two)
     assert said.exit_code == 0, said.output
-    new = read_settings(place)["area"][15:]
+    new = read_settings(place)["area"][before:]
     assert [a["name"] for a in new] == ["North bottom 2", "Long field 2", "Other"]
     assert [a.get("feature") for a in new] == [None, "Long field", None]
     assert {"North bottom 2", "Long field 2", "Other"} <= set(areas_of(place))
