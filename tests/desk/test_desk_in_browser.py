@@ -247,3 +247,51 @@ def test_the_strip_tells_what_each_setting_does_and_takes_one(browser, desk):
     page.get_by_text("Its strip", exact=True).click()
     page.wait_for_selector("text=72 ft wide", timeout=60_000)
     assert not said
+
+
+def test_a_vine_walked_again_keeps_its_old_edge(browser, desk, sample, tmp_path):
+    page, said = tab(browser, desk)
+    page.locator("button[aria-label='Look at Vine hollow']").click()
+    page.get_by_text("It was walked again", exact=True).click()
+    walk = (
+        (sample / "walks/vine-2026.gpx").read_bytes().replace(b"2026-10-18", b"2026-11-20")
+    )
+    (tmp_path / "new.gpx").write_bytes(walk)
+    page.set_input_files("#survey-file", str(tmp_path / "new.gpx"))
+    page.wait_for_selector("#said:has-text('surveyed')", timeout=60_000)
+    assert "November 20" in page.inner_text("#said")
+    areas = tomllib.loads((sample / "property.toml").read_text())["area"]
+    vine = next(area for area in areas if area["name"] == "Vine hollow")
+    assert vine["from"] == "walks/new.gpx"
+    assert vine["surveys"][0]["from"] == "walks/vine-2026.gpx"
+    assert not said
+
+
+def test_a_planting_waits_for_rain(browser, desk, sample):
+    import datetime as dt
+    import re
+
+    page, said = tab(browser, desk)
+    today = dt.date.today()  # noqa: DTZ011 - the desk's own day
+    # a planting that comes within the days that the page lists, in no quiet season
+    soon = today + dt.timedelta(days=20)
+    path = sample / "property.toml"
+    text = path.read_text()
+    head, _, rest = text.partition('name = "Old orchard"')
+    rest = re.sub(r"plant = [0-9-]+", f"plant = {soon}", rest, count=1)
+    head = re.sub(r"(?s)\[\[quiet\]\].*?(?=\[equipment\])", "", head)
+    path.write_text(head + 'name = "Old orchard"' + rest)
+    page.locator("nav button", has_text="Work it out").click()
+    page.click("text=Work it out now")
+    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    page.locator("nav button", has_text="What is due").click()
+    page.locator("button[aria-label='It has not rained: Old orchard']").first.click()
+    until = (today + dt.timedelta(days=30)).isoformat()
+    page.fill("[id='until-Old orchard']", until)
+    page.click("text=Wait for rain")
+    page.wait_for_selector("#said:has-text('Old orchard waits until')", timeout=60_000)
+    line = (sample / "log.csv").read_text().splitlines()[-1]
+    assert "Old orchard" in line
+    assert "wait" in line
+    assert until in line
+    assert not said

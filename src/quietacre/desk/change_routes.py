@@ -116,6 +116,43 @@ async def log(desk: Desk, request: Request) -> Response:
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
+async def wait(desk: Desk, request: Request) -> Response:
+    """Say that it has not rained: the planting of a piece waits for a day."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.run(
+        "wait", str(desk.folder), "--json", "--wait", "0", "--until", str(said.get("until")),
+        "--area", str(said.get("area")),
+    )  # fmt: skip
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def survey(desk: Desk, request: Request) -> Response:
+    """Take a file that was brought for the new edge of a patch; the old one stays."""
+    said = await words_of(request)
+    token = str(said.get("token", ""))
+    room = Path(desk.brought.name) / token
+    if desk.folder is None or not token.isalnum() or not room.is_dir():
+        return no("bring a file first")
+    path = next(room.iterdir())
+    words = [
+        "survey",
+        str(desk.folder),
+        str(path),
+        "--json",
+        "--area",
+        str(said.get("area")),
+    ]
+    for option in ("on", "before"):
+        if said.get(option):
+            words += [f"--{option}", str(said[option])]
+    answer = await desk.run(*words)
+    if answer.code:
+        return no(shown(answer.err, path, path.name))
+    return JSONResponse(answer.data)
+
+
 async def lines(desk: Desk, _request: Request) -> Response:
     """Return the lines of the log as they stand, the newest last."""
     if desk.folder is None:
@@ -150,6 +187,8 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("set", "POST", set_),
     ("undo", "POST", undo),
     ("log", "POST", log),
+    ("wait", "POST", wait),
+    ("survey", "POST", survey),
     ("lines", "GET", lines),
     ("copy", "POST", copy),
 )

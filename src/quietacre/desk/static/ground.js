@@ -9,6 +9,7 @@ import { thinAll } from "./names.js";
 import { placeSentences } from "./place_tools.js";
 import { el, say, sayAcres, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
+import { walkedAgain } from "./survey.js";
 
 /** @type {any} */
 const L = /** @type {any} */ (window).L;
@@ -160,6 +161,7 @@ async function showPiece(name) {
         }),
       ),
       ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
+      ...(area.kind === "patch" ? [walkedAgain(name, () => anew(name))] : []),
       printPiece(area.name),
       ...(await pieceForm("area", place)),
       el(

@@ -4,6 +4,7 @@ import { again, ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
+import { notRained } from "./waiting.js";
 
 const SOON_DAYS = 45;
 
@@ -103,6 +104,7 @@ function jobs(tasks) {
             "aria-label": `Done: ${task.label}, ${task.area}`,
             on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
           }),
+          notRained(task, desk.start.today),
           task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
         ),
       ),

@@ -1,0 +1,64 @@
+// It has not rained: a planting waits for the day that is named.
+// @ts-check
+import { again, ask, show, tryIt } from "./desk.js";
+import { el, say, sayDay } from "./say.js";
+
+const WEEK_DAYS = 7;
+
+/**
+ * A button under a planting that is due or coming; null under any other job.
+ *
+ * @param {any} task a job of the year
+ * @param {string} today
+ */
+export function notRained(task, today) {
+  if (task.task !== "plant" || task.status === "done") return null;
+  return el("button", {
+    text: "It has not rained …",
+    "aria-label": `It has not rained: ${task.area}`,
+    on: { click: (/** @type {Event} */ event) => untilForm(event, task.area, today) },
+  });
+}
+
+/** @param {Event} event @param {string} area @param {string} today */
+function untilForm(event, area, today) {
+  const item = /** @type {HTMLElement} */ (event.target).closest("li");
+  if (!item || item.querySelector("form")) return;
+  const day = new Date(`${today}T12:00:00`);
+  day.setDate(day.getDate() + WEEK_DAYS);
+  const until = el("input", {
+    type: "date",
+    id: `until-${area}`,
+    value: day.toISOString().slice(0, 10),
+  });
+  const form = el(
+    "form",
+    {
+      on: {
+        submit: (/** @type {Event} */ sent) => {
+          sent.preventDefault();
+          wait(area, until.value);
+        },
+      },
+    },
+    el(
+      "div",
+      { class: "field" },
+      el("label", { for: until.id, text: "The planting waits for this day" }),
+      until,
+    ),
+    el("button", { class: "first", text: "Wait for rain" }),
+  );
+  item.append(form);
+  until.focus();
+}
+
+/** @param {string} area @param {string} until */
+async function wait(area, until) {
+  await tryIt(async () => {
+    await ask("wait", { area, until });
+    await again();
+    await show("today");
+    say(`${area} waits until ${sayDay(until)}. Work it out, and the plan goes on from there.`);
+  });
+}
