@@ -32,6 +32,8 @@ WRONG, NAMED = 0.20, 0.25
 #: Notes about other ground; an ordinary walk should hardly ever get one.
 OTHER_GROUND = {"second-loop", "loop-between", "loop-inside", "loop-joined", "loop-divided",
                 "loop-narrow"}  # fmt: skip
+#: Notes that tell acres of the plot itself, and of no other ground.
+NO_GROUND = {"wide-interval", "sky-blocked", "readings-differ", "level-acres"}
 
 
 @dataclass(frozen=True)
@@ -271,7 +273,7 @@ def outcome(kind: str, seed: int) -> Outcome:
         what = "refused" if several and named else "false"
         return Outcome(seed, what, float("nan"), case, (problem.what,))
     read = walk.acres * ACRE_M2
-    texts = [note.text for note in walk.notes if note.code != "wide-interval"]
+    texts = [note.text for note in walk.notes if note.code not in NO_GROUND]
     mine = min(case.plots, key=lambda plot: _off(read, plot))
     missed = (
         [p for p in case.plots if p != mine and p > WRONG * mine] if case.all_plots else []

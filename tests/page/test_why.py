@@ -62,3 +62,17 @@ def test_a_strip_tells_every_term_of_every_estimate():
     assert why["Width"].count("27 ft runner growth (a leaflet)") == 3
     assert "it errs wide" in why["Width"]
     assert "ring as drawn" in why["Acres"]
+
+
+def test_a_walk_tells_what_its_margin_is_made_of():
+    why = [
+        {"code": "drift", "text": "drift of the fixes", "half_ac": 0.08, "common": 0.0,
+         "source": "simulated walks"},
+        {"code": "edge", "text": "the edge as it was kept", "half_ac": 0.06, "common": 1.0,
+         "source": "measured on laps"},
+    ]  # fmt: skip
+    told = said({**PLOT, "walk": {"sigma_m": 2.1, "why": why}})["Acres"]
+    assert "why ± 0.10 ac" in told
+    assert "± 0.08 ac: drift of the fixes (simulated walks)" in told
+    assert "± 0.06 ac: the edge as it was kept (measured on laps)" in told
+    assert "why ±" not in said(PLOT)["Acres"]
