@@ -14,7 +14,7 @@ from quietacre.acreage import overlap
 from quietacre.cli import COMMANDS, main
 from quietacre.intake import limits, photo
 from quietacre.intake.limits import megabytes
-from quietacre.logbook import COLUMNS
+from quietacre.logbook import COLUMNS, SEEN_FILE
 from quietacre.schema import usual_values
 from quietacre.words import settings_words
 from quietacre.words.columns import column_words, report_words
@@ -81,8 +81,12 @@ def limits_page() -> str:
 
 def log_page() -> str:
     """Return the page of the log, with the columns that the program knows."""
-    table = "\n".join(f"| `{column.name}` | {column.meaning} |" for column in COLUMNS)
-    return (HERE / "log.in").read_text().replace("TABLE", table)
+    table, seen = (
+        "\n".join(f"| `{column.name}` | {column.meaning} |" for column in columns)
+        for columns in (COLUMNS, SEEN_FILE.columns)
+    )
+    text = (HERE / "log.in").read_text()
+    return text.replace("TABLE", table).replace("SEEN\n", f"{seen}\n")
 
 
 def columns_page() -> str:

@@ -23,6 +23,7 @@ NOT_IN_SAMPLE = {
 }
 #: Records that it does not reach.
 RECORDS_NOT_IN_SAMPLE = {
+    "seen": "it has no seen.csv",
     "tick": "its log has lines written by hand alone",
     "way": "all jobs fit",
     "missed": "nothing was missed",

@@ -39,6 +39,7 @@ COMMANDS = {
     "done": "Say that a job of the year is done; it is found, logged, and the next told.",
     "wait": "Say that it has not rained: plantings wait for the day you name.",
     "log": "Write one line of what was done into the log.",
+    "seen": "Write down deer, quail, turkey or browse that was seen.",
     "merge": "Bring lines of another log or of ticks into the log.",
     "photo": "Keep photographs, with the line that names each.",
     "copy": "One zip of the whole place to keep, read back and compared.",

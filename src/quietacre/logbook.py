@@ -7,6 +7,7 @@ a line whose ``task`` is ``UNDO`` and whose ``id`` is that of the line it takes 
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 from dataclasses import dataclass
 from typing import Literal
@@ -58,6 +59,57 @@ COLUMNS = (
 NAMES = tuple(column.name for column in COLUMNS)
 #: Without these there is no log, and no line without a cell in each.
 NEEDED = ("date", "area", "task")
+
+
+@dataclass(frozen=True)
+class LineFile:
+    """A file of a property folder that lines are added to, and never taken out of.
+
+    ``needed`` are the columns without which there is no such file, and ``what`` the one that says what a line is.
+    """
+
+    name: str
+    columns: tuple[LogColumn, ...]
+    needed: tuple[str, ...]
+    what: str
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of its columns in order."""
+        return tuple(column.name for column in self.columns)
+
+    @property
+    def most(self) -> dict[str, float]:
+        """Return the columns that hold a figure, and the most of it."""
+        return {
+            column.name: MOST_SCORE if column.holds == "score" else math.inf
+            for column in self.columns
+            if column.holds in ("number", "score")
+        }
+
+
+LOG_FILE = LineFile(LOG, COLUMNS, NEEDED, "task")
+#: What was seen: one line a thing, and nothing seen is a line too.
+SEEN_FILE = LineFile(
+    "seen.csv",
+    (
+        LogColumn(
+            "id", "words", "a few letters that name the line; the program writes them"
+        ),
+        LogColumn("date", "day", "the day it was seen, such as 2027-10-16"),
+        LogColumn("time", "words", "the time of day, such as 07:10"),
+        LogColumn("area", "words", "the piece of ground, by its name"),
+        LogColumn("place", "words", "where on it or near it, in your words"),
+        LogColumn(
+            "what", "words", "what was seen: deer, quail, turkey, browse, or other words"
+        ),
+        LogColumn("count", "number", "how many; 0 is a record too"),
+        LogColumn("who", "words", "who saw it"),
+        LogColumn("note", "words", "anything else"),
+    ),
+    ("date", "what"),
+    "what",
+)
 #: The task of a line that takes back the line of its id.
 UNDO = "undo"
 #: Consonants: no spreadsheet takes them for a number, a date or a word.

@@ -39,9 +39,11 @@ def report_of(
     meant: Seasons, today: dt.date,
 ) -> dict[str, Any]:  # fmt: skip
     """Return the report of everything that was planned."""
+    from quietacre.record.seen import seen_of, seen_row
     from quietacre.strip.keeping import add_keeping
 
     prop, areas, extras = measured
+    seen, seen_notes = seen_of(extras.seen, prop, today)
     strip_rows = [_strip_row(measured, row, needs.by_id, book) for row in strips.report]
     add_keeping(strip_rows, areas, prop, extras.degree_days, year.report["tasks"])
     return {
@@ -65,10 +67,11 @@ def report_of(
         "ticks": [
             {"id": name, "taken_back": back} for name, back in sorted(book.ticks.items())
         ],
+        "seen": [seen_row(one) for one in seen],
         "cautions": needs.cautions,
         "notes": [
             note.to_dict()
-            for note in (*extras.notes, *book.notes, *needs.notes, *year.notes)
+            for note in (*extras.notes, *book.notes, *seen_notes, *needs.notes, *year.notes)
         ],
     }
 

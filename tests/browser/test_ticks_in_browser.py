@@ -343,3 +343,18 @@ def test_a_helpers_page_has_the_name_in_its_ticks(browser, place, tmp_path):
         found = page.evaluate("axe.run().then(r => r.violations.map(v => v.id))")
         assert found == []
     phone.close()
+
+
+def test_what_was_seen_stands_on_the_card_of_its_ground(browser, place):
+    run("seen", place, "3 deer", "--area", "Gate", "--place", "<b>west</b>", "--who", "Ann")
+    run("seen", place, "no quail")
+    build_folder(place, today=DAY)
+    phone = Phone(browser)
+    page = phone.open(place, "ground")
+    assert "0 quail" in page.inner_text("#leaf")
+    page.get_by_role("button", name=re.compile("^Gate")).last.click()
+    text = page.inner_text("#leaf")
+    assert "Seen here" in text
+    assert "3 deer (<b>west</b>; Ann)" in text
+    assert "quail" not in text
+    phone.close()

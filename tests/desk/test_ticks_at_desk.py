@@ -14,7 +14,7 @@ from quietacre.logbook import JOB_LINE, id_of
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "benchmarks"), str(Path(__file__).parent)]
 import bench_days  # noqa: E402
-from test_desk_in_browser import tab  # noqa: E402
+from test_desk_in_browser import AXE, tab  # noqa: E402
 
 pytestmark = pytest.mark.browser
 TODAY = dt.date.today()  # noqa: DTZ011 - the desk's own
@@ -230,4 +230,32 @@ def test_one_piece_one_day_and_a_helpers_page_are_made(browser, desk, place, tmp
     if days.count():
         days.first.click()
         page.locator("a:has-text('Open it to print')").wait_for()
+    assert said == []
+
+
+def test_what_was_seen_is_written_down_and_taken_back(browser, desk, place):
+    page, said = tab(browser, desk, "phone")
+    page.click("nav >> text=What is due")
+    page.click("text=Write down what was seen")
+    page.select_option("#seen-kind", "turkey")
+    page.fill("#seen-count", "4")
+    page.select_option("#seen-area", "Gate")
+    page.fill("#seen-who", "=Ann")
+    page.click("text=Write it down")
+    page.get_by_text("Written into seen.csv").wait_for()
+    seen = list(csv.DictReader((place / "seen.csv").read_text().splitlines()))
+    assert [(s["area"], s["what"], s["count"], s["who"]) for s in seen] == [
+        ("Gate", "turkey", "4", "'=Ann")
+    ]
+    page.get_by_role("button", name="Take back: ").first.click()
+    page.get_by_text("That line is taken back").wait_for()
+    seen = list(csv.DictReader((place / "seen.csv").read_text().splitlines()))
+    assert [s["what"] for s in seen] == ["turkey", "undo"]
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    if AXE.is_file():
+        page.evaluate(AXE.read_text())
+        found = page.evaluate(
+            "axe.run('#main').then(r => r.violations.map(v => v.id + v.nodes[0].html))"
+        )
+        assert found == []
     assert said == []

@@ -14,7 +14,7 @@ from starlette.responses import JSONResponse
 from quietacre.desk.answers import NOT_THERE, body_of, no, shown, words_of
 from quietacre.desk.guard import MOST_WORD_BYTES
 from quietacre.filenames import safe_name
-from quietacre.logbook import JOB_COLUMN, NAMES
+from quietacre.logbook import JOB_COLUMN, NAMES, SEEN_FILE
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -92,6 +92,39 @@ async def list_(desk: Desk, request: Request) -> Response:
     )
 
 
+async def seen(desk: Desk, request: Request) -> Response:
+    """Write down what was seen, or take a line back."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    words = ["seen", str(desk.folder), "--json", "--wait", "0"]
+    if said.get("undo"):
+        words += ["--undo", str(said["undo"])]
+    else:
+        for option in ("on", "area", "place", "count", "time", "who", "note"):
+            if said.get(option):
+                words += [f"--{option}", str(said[option])]
+        words += ["--", str(said.get("words") or "")]
+    answer = await desk.run(*words)
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def seen_lines(desk: Desk, _request: Request) -> Response:
+    """Return the last lines of seen.csv as they stand, the newest last."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    from quietacre.edit.journal import read
+    from quietacre.edit.logtext import read_log_text
+    from quietacre.errors import BadInput
+
+    data = read(desk.folder, SEEN_FILE.name)
+    try:
+        table = read_log_text(data or b"", file=SEEN_FILE)
+    except BadInput as problem:
+        return JSONResponse({"lines": [], "why": str(problem)})
+    return JSONResponse({"lines": [cells for _, cells in table.typed()][-MOST_ROWS:]})
+
+
 def _cell(value: object) -> str:
     """Return a cell on one line, as a spreadsheet's own text."""
     from quietacre.cells import safe_cell
@@ -104,4 +137,6 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("ticks", "POST", ticks),
     ("sheet", "POST", sheet),
     ("list", "POST", list_),
+    ("seen", "POST", seen),
+    ("sightings", "GET", seen_lines),
 )

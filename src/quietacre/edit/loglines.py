@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING
 
 from quietacre.cells import fits_a_line
 from quietacre.errors import BadInput
-from quietacre.intake.log import MOST, figure
-from quietacre.logbook import ID_LETTERS, LETTERS, LOG, NAMES, OWN_LETTERS, UNDO
+from quietacre.intake.log import figure
+from quietacre.logbook import (
+    ID_LETTERS,
+    LETTERS,
+    LOG,
+    LOG_FILE,
+    OWN_LETTERS,
+    UNDO,
+    LineFile,
+)
 from quietacre.model import folded
 
 if TYPE_CHECKING:
@@ -19,10 +27,6 @@ if TYPE_CHECKING:
     from quietacre.edit.logtext import LogText
 
 LONGEST_CELL = 10_000
-
-
-#: Where the cells of a line stand when it is said.
-ORDER = {name: number for number, name in enumerate(NAMES)}
 
 
 def new_id(taken: Collection[str], job: str = "") -> str:
@@ -61,8 +65,8 @@ def checked_line(cells: Mapping[str, str]) -> dict[str, str]:
     return made
 
 
-def checked_cells(cells: Mapping[str, str]) -> dict[str, str]:
-    """Return cells as they go into the log, in its usual order; blank ones are left out.
+def checked_cells(cells: Mapping[str, str], file: LineFile = LOG_FILE) -> dict[str, str]:
+    """Return cells as they go into the log, or into another file of lines, in its usual order; blank ones are left out.
 
     Line breaks and other gaps become a space, so that a line stays one line.
 
@@ -71,6 +75,8 @@ def checked_cells(cells: Mapping[str, str]) -> dict[str, str]:
     BadInput
         A figure is none, or a cell is no text or far too long.
     """
+    most = file.most
+    order = {name: number for number, name in enumerate(file.names)}
     made = {}
     for name, typed in cells.items():
         cell = " ".join(typed.split())
@@ -82,15 +88,15 @@ def checked_cells(cells: Mapping[str, str]) -> dict[str, str]:
                 f"{name} is no line of words", fix="type it again without odd signs",
                 source=source,
             )  # fmt: skip
-        if name in MOST and figure(cell, MOST[name]) is None:
+        if name in most and figure(cell, most[name]) is None:
             comma = " (a decimal comma?)" if "," in cell else ""
-            upto = "0 or more" if math.isinf(MOST[name]) else f"0 to {MOST[name]:g}"
+            upto = "0 or more" if math.isinf(most[name]) else f"0 to {most[name]:g}"
             raise BadInput(
                 f"“{cell[:40]}” is not a number of {upto}{comma}",
                 fix="type a plain number such as 12.5", source=source,
             )  # fmt: skip
         made[name] = cell
-    return dict(sorted(made.items(), key=lambda item: ORDER.get(item[0], len(ORDER))))
+    return dict(sorted(made.items(), key=lambda item: order.get(item[0], len(order))))
 
 
 def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:

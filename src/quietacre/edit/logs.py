@@ -19,7 +19,7 @@ from quietacre.edit.merge import Alike, Changed, Merged, merge
 from quietacre.edit.openfile import WAIT_SECONDS, wait_until_closed
 from quietacre.errors import Clash
 from quietacre.intake.limits import MAX_TEXT_BYTES, check_file
-from quietacre.logbook import LOG
+from quietacre.logbook import LOG_FILE, LineFile
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -62,6 +62,7 @@ class Writer:
     tell: Callable[[str], None] = lambda _text: None
     wait_s: float = WAIT_SECONDS
     state: Path | None = None
+    file: LineFile = LOG_FILE
 
     def write(self, make: Callable[[LogText], ToWrite], label: str) -> Written:
         """Write the lines that a function makes of the log as it is.
@@ -81,18 +82,18 @@ class Writer:
             It was changed each time between reading and writing.
         """
         for left in reversed(range(TRIES)):
-            wait_until_closed(self.folder / LOG, self.tell, self.wait_s)
+            wait_until_closed(self.folder / self.file.name, self.tell, self.wait_s)
             wanted, added = ToWrite(()), Added(b"")
 
             def changes(_: Path) -> Sequence[journal.FileChange]:
                 nonlocal wanted, added
-                data = journal.read(self.folder, LOG)
-                log = read_log_text(data or b"")
+                data = journal.read(self.folder, self.file.name)
+                log = read_log_text(data or b"", file=self.file)
                 wanted = make(log)
                 if not wanted.lines:
                     return ()
                 added = with_lines(log, wanted.lines)
-                return [*wanted.files, journal.FileChange(LOG, data, added.data)]
+                return [*wanted.files, journal.FileChange(self.file.name, data, added.data)]
 
             try:
                 step = journal.change(self.folder, changes, label, state=self.state)

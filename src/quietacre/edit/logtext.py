@@ -19,7 +19,7 @@ from quietacre.cells import safe_cell, typed_cell
 from quietacre.errors import FileProblem
 from quietacre.intake.limits import decode
 from quietacre.intake.rows import checked_names, mark_between
-from quietacre.logbook import COLUMNS, LOG, NAMES, NEEDED
+from quietacre.logbook import LOG_FILE, SEEN_FILE, LineFile
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -28,7 +28,11 @@ LINE_END = re.compile(r"\r\n|\n|\r")
 #: So many of the first lines tell how a file quotes its cells.
 LINES_LOOKED_AT = 40
 #: Columns that a spreadsheet leaves without quotes when it quotes text.
-BARE_COLUMNS = frozenset(column.name for column in COLUMNS if column.holds != "words")
+BARE_COLUMNS = frozenset(
+    column.name
+    for column in (*LOG_FILE.columns, *SEEN_FILE.columns)
+    if column.holds != "words"
+)
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ class LogText:
     lines: tuple[tuple[int, list[str]], ...] = field(repr=False)
     head_end: int
     last_start: int
+    file: LineFile = LOG_FILE
 
     def typed(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Yield the number and the cells of each line with any text, as they were typed.
@@ -87,7 +92,7 @@ class Added:
     ended: bool = False  # the last line had no line end
 
 
-def read_log_text(data: bytes, source: str = LOG) -> LogText:
+def read_log_text(data: bytes, source: str = "", file: LineFile = LOG_FILE) -> LogText:
     """Return a log's bytes as lines that can be added to.
 
     Raises
@@ -95,21 +100,22 @@ def read_log_text(data: bytes, source: str = LOG) -> LogText:
     FileProblem
         It is not text or no table, or lacks a column that every log has.
     """
+    source = source or file.name
     text = decode(data, source)
     mark = mark_between(text)
     rows, lines = _rows(text, mark, source)
     if not rows:
         style = Style(encoding=_encoding(data))
-        return LogText(source, data, text, style, (), (), len(text), 0)
+        return LogText(source, data, text, style, (), (), len(text), 0, file)
     number, head = rows[0]
-    names = checked_names(head, source, number, need=NEEDED)
+    names = checked_names(head, source, number, need=file.needed)
     columns = tuple(typed_cell(name) for name in names)
     head_end = sum(map(len, lines[:number])) - len(_line_end(lines[number - 1]))
     last_start = sum(map(len, lines[: rows[-2][0]])) if len(rows) > 1 else 0
     end = LINE_END.search(text)
     style = _style(text, mark, end.group() if end else "\n", _encoding(data))
     return LogText(
-        source, data, text, style, columns, tuple(rows[1:]), head_end, last_start
+        source, data, text, style, columns, tuple(rows[1:]), head_end, last_start, file
     )
 
 
@@ -127,10 +133,11 @@ def with_lines(log: LogText, lines: Sequence[Mapping[str, str]]) -> Added:
         The log ends inside a quote.
     """
     if log.columns:
-        return _with_lines(log, lines, _others(lines, log.columns))
-    names = (*NAMES, *_others(lines, NAMES))
+        return _with_lines(log, lines, _others(lines, log.columns, log.file.names))
+    own = log.file.names
+    names = (*own, *_others(lines, own, own))
     head = log.style.mark.join(_cell(name, log.style) for name in names) + "\n"
-    first = read_log_text(log.data + head.encode(log.style.encoding), log.source)
+    first = read_log_text(log.data + head.encode(log.style.encoding), log.source, log.file)
     return Added(_with_lines(first, lines, ()).data)
 
 
@@ -253,10 +260,12 @@ def _cell(text: str, style: Style, *, quoted: bool = False) -> str:
     return cell
 
 
-def _others(lines: Sequence[Mapping[str, str]], columns: Sequence[str]) -> tuple[str, ...]:
-    """Return columns that the lines fill and a file lacks, in the order of the logbook."""
+def _others(
+    lines: Sequence[Mapping[str, str]], columns: Sequence[str], order_of: Sequence[str]
+) -> tuple[str, ...]:
+    """Return columns that the lines fill and a file lacks, in their usual order."""
     filled = {name for line in lines for name, cell in line.items() if cell}
-    order = [name for name in NAMES if name in filled]
+    order = [name for name in order_of if name in filled]
     order += sorted(filled - set(order))
     return tuple(name for name in order if name not in columns)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from quietacre.logbook import LOG
+from quietacre.logbook import LOG, SEEN_FILE
 from quietacre.model import Note
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 SETTINGS = "property.toml"
 #: Files that people and programs change again and again.
-CHANGED_OFTEN = (SETTINGS, LOG)
+CHANGED_OFTEN = (SETTINGS, LOG, SEEN_FILE.name)
 #: What services put between a name and its ending: a word, a number, a computer's name in
 #: capitals; and what they put before the name. Ours, by the general look of such names.
 AFTER = re.compile(

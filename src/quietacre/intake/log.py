@@ -18,12 +18,12 @@ from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.rows import FIRST_RECORD, named_rows
-from quietacre.logbook import COLUMNS, MOST_SCORE, NEEDED
+from quietacre.logbook import COLUMNS, LOG_FILE, NEEDED, LineFile
 from quietacre.model import Job, Note
 from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
     from pathlib import Path
 
 #: Columns whose cells speak for themselves.
@@ -31,11 +31,7 @@ NOTE = "note"
 MINUTES = "minutes"
 THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?")
 #: Columns that hold a figure, and the most of it.
-MOST = {
-    column.name: MOST_SCORE if column.holds == "score" else math.inf
-    for column in COLUMNS
-    if column.holds in ("number", "score")
-}
+MOST = LOG_FILE.most
 
 #: Columns besides the date that hold a day.
 DAYS = tuple(c.name for c in COLUMNS if c.holds == "day" and c.name not in NEEDED)
@@ -51,7 +47,7 @@ class LogRead:
 
 
 @timed
-def read_log(path: Path, *, shown: str | None = None) -> LogRead:
+def read_log(path: Path, *, shown: str | None = None, file: LineFile = LOG_FILE) -> LogRead:
     """Return every line of a log that has a day and a task.
 
     The columns of the logbook may stand in any order; those besides date, area and task
@@ -65,7 +61,9 @@ def read_log(path: Path, *, shown: str | None = None) -> LogRead:
     shown = shown or str(path)
     rows = [
         (number, {name: typed_cell(cell.strip()) for name, cell in row.items()})
-        for number, row in named_rows(read_text(path, shown), shown, need=NEEDED, more=True)
+        for number, row in named_rows(
+            read_text(path, shown), shown, need=file.needed, more=True
+        )
     ]
     for number, row in rows:
         if "\n" in row["date"]:
@@ -75,11 +73,12 @@ def read_log(path: Path, *, shown: str | None = None) -> LogRead:
             )  # fmt: skip
     read = {number: read_day(row["date"]) for number, row in rows if row["date"]}
     day_first, notes = _order(read, shown)
+    own = (*file.needed, "area", "id")
     jobs = []
     for number, row in rows:
         found = read.get(number)
         day = found.day(day_first=day_first) if isinstance(found, Figures) else found
-        wrong = _wrong(row, day)
+        wrong = _wrong(row, day, file.what)
         if wrong or day is None:
             notes.append(
                 _note("log-line", f"{wrong}, so the line counts for nothing", shown, number)
@@ -88,10 +87,12 @@ def read_log(path: Path, *, shown: str | None = None) -> LogRead:
         cells = _plain_days(
             {name: cell for name, cell in row.items() if name and cell}, day_first=day_first
         )
-        notes += [_note("log-figure", text, shown, number) for text in _figures(cells)]
+        notes += [
+            _note("log-figure", text, shown, number) for text in _figures(cells, file)
+        ]
         jobs.append(
-            Job(day, row["area"], row["task"], _more(cells), number, cells.get("id", ""),
-                {k: v for k, v in cells.items() if k not in (*NEEDED, "id")})
+            Job(day, row.get("area", ""), row[file.what], _more(cells, own), number,
+                cells.get("id", ""), {k: v for k, v in cells.items() if k not in own})
         )  # fmt: skip
     return LogRead(tuple(jobs), tuple(notes))
 
@@ -102,7 +103,7 @@ def _note(code: str, text: str, shown: str, number: int | None = None) -> Note:
     return Note(code, f"{where}: {text}.", level, shown)  # type: ignore[arg-type]
 
 
-def _wrong(row: Mapping[str, str], day: dt.date | None) -> str:
+def _wrong(row: Mapping[str, str], day: dt.date | None, what: str) -> str:
     """Return why a line cannot be read, "" when it can."""
     if not row["date"]:
         return "it has no date"
@@ -111,7 +112,7 @@ def _wrong(row: Mapping[str, str], day: dt.date | None) -> str:
         return f"{said} is not a date (write it as 2027-07-04)"
     if not FIRST_RECORD <= day.year <= LAST_YEAR:
         return f"{said} cannot be (check its year)"
-    return "" if row["task"] else "it has no task"
+    return "" if row[what] else f"it has no {what}"
 
 
 def _order(
@@ -158,12 +159,12 @@ def _plain_days(cells: Mapping[str, str], *, day_first: bool) -> dict[str, str]:
     return out
 
 
-def _figures(cells: Mapping[str, str]) -> Iterable[str]:
+def _figures(cells: Mapping[str, str], file: LineFile) -> Iterable[str]:
     """Yield what is said of cells that should hold a figure or a day and do not."""
     for name in DAYS:
         if name in cells and not ISO_DAY.fullmatch(cells[name]):
             yield f"{name} “{one_line(cells[name][:20])}” is no day and is kept as words"
-    for name, most in MOST.items():
+    for name, most in file.most.items():
         if name in cells and figure(cells[name], most) is None:
             yield f"{name} “{one_line(cells[name][:20])}” is no figure and is kept as words"
 
@@ -183,11 +184,11 @@ def figure(cell: str, most: float = math.inf) -> float | None:
     return value if math.isfinite(value) and 0.0 <= value <= most else None
 
 
-def _more(cells: Mapping[str, str]) -> str:
+def _more(cells: Mapping[str, str], own: Collection[str]) -> str:
     """Return the other cells in words: "40 minutes; rain 0.4 in; by the north gate"."""
     words = []
     for name, said in cells.items():
-        if name in NEEDED or name == "id":
+        if name in own:
             continue
         if name == NOTE:
             words.append(said)

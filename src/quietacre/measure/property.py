@@ -17,7 +17,7 @@ from quietacre.intake.tapes import read_transects
 from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
 from quietacre.intake.years import read_years
-from quietacre.logbook import LOG
+from quietacre.logbook import LOG, SEEN_FILE
 from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
     area_ground,
@@ -90,7 +90,7 @@ def measure_property(folder: Path) -> Measured:
     _refuse_empty(prop, ground, boundary)
     sizes = sizes_of(prop, ground, boundary)
     said = _file_notes(files, prop, ids)
-    log = log_in(folder)
+    log, seen = log_in(folder), seen_in(folder)
     kept, kept_notes = read_years(folder)
     of_files = unused_notes(
         files, sizes.total_acres, {area.name: paths(area.files) for area in prop.area}
@@ -106,10 +106,11 @@ def measure_property(folder: Path) -> Measured:
         notes=(
             *newer_notes(folder), *copy_notes(folder), *settings_notes,
             *plugin_notes(plugins), *boundary_notes, *said.apart, *of_files,
-            *use_notes(files), *sizes.notes, *log.notes, *kept_notes,
+            *use_notes(files), *sizes.notes, *log.notes, *seen.notes, *kept_notes,
         ),
         area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
         done=log.jobs,
+        seen=seen.jobs,
         degree_days=_degree_days(folder, prop),
         transects=_transects(folder),
         weather=weather_in(folder, prop),
@@ -183,6 +184,14 @@ def log_in(folder: Path) -> LogRead:
     """Return the log of a property folder; nothing where there is none."""
     path = _own_list(folder, LOG)
     return read_log(path, shown=LOG) if path else LogRead()
+
+
+def seen_in(folder: Path) -> LogRead:
+    """Return what was seen; nothing where there is no seen.csv."""
+    path = _own_list(folder, SEEN_FILE.name)
+    if path is None:
+        return LogRead()
+    return read_log(path, shown=SEEN_FILE.name, file=SEEN_FILE)
 
 
 def _transects(folder: Path) -> tuple[Transect, ...]:

@@ -43,6 +43,7 @@ class Extras:
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
     done: tuple[Job, ...] = ()
+    seen: tuple[Job, ...] = ()
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     transects: tuple[Transect, ...] = ()
     weather: Daily | None = None

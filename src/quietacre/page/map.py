@@ -41,8 +41,8 @@ STEPS_PER_DEG = 1_000_000
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
     "unpack.js", "data.js", "figures.js", "elements.js", "words.js", "ticks.js", "boxes.js", "jobs.js",
-    "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "card.js", "year.js", "hours.js",
-    "years.js", "sums.js", "paper.js",
+    "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "seen.js", "card.js", "year.js",
+    "hours.js", "years.js", "sums.js", "paper.js",
 )  # fmt: skip
 #: Columns of each layer that the page shows.
 LAYER_COLUMNS = {

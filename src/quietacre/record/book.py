@@ -102,7 +102,7 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
     jobs : the lines of the log that could be read, in their order.
     prop : the settings: the names of ground, those it had before, and its own words.
     """
-    left, notes = _without_undone(jobs)
+    left, notes = without_undone(jobs)
     kept = {job.id for job in left}
     ticks = {job.id: job.id not in kept for job in jobs if job_of(job.id)}
     left, twice = _each_job_once(left)
@@ -146,14 +146,14 @@ def _first_open(
     return tasks[-1]
 
 
-def _without_undone(jobs: Sequence[Job]) -> tuple[list[Job], list[Note]]:
+def without_undone(jobs: Sequence[Job], file: str = LOG) -> tuple[list[Job], list[Note]]:
     """Return the lines that were not taken back, and what is said of the taking back."""
     back = {job.id for job in jobs if folded(job.task) == UNDO and job.id}
     known = {job.id for job in jobs if folded(job.task) != UNDO}
     notes = [
         _note("log-undo", f"line {job.line} takes back a line "
               + (f"with the id “{job.id}”, and none has it" if job.id else "and has no id")
-              + ", so it counts for nothing")
+              + ", so it counts for nothing", file)
         for job in jobs
         if folded(job.task) == UNDO and job.id not in known - {""}
     ]  # fmt: skip
@@ -187,8 +187,8 @@ def _when(job: Job) -> str:
     return say_day(job.on, year=True) + (f", {who}" if who else "")
 
 
-def _note(code: str, text: str) -> Note:
-    return Note(code, f"{LOG}: {text}.", "caution", LOG)
+def _note(code: str, text: str, file: str = LOG) -> Note:
+    return Note(code, f"{file}: {text}.", "caution", file)
 
 
 @dataclass(frozen=True)

@@ -4,13 +4,14 @@ import { again, ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
+import { seenPart } from "./seen.js";
 import { notRained } from "./waiting.js";
 
 const SOON_DAYS = 45;
 
 /** @returns {Promise<{nodes: Node[]}>} */
 export async function showToday() {
-  const [year, log] = await Promise.all([ask("year"), ask("lines")]);
+  const [year, log, seen] = await Promise.all([ask("year"), ask("lines"), ask("sightings")]);
   const today = desk.start.today;
   const soon = new Date(`${today}T12:00:00`);
   soon.setDate(soon.getDate() + SOON_DAYS);
@@ -58,6 +59,8 @@ export async function showToday() {
       ...bringTicks(),
       ...paperSheet(year.tasks),
       ...forHelper(year.tasks),
+      ...seenPart(seen.lines),
+      seen.why ? el("p", { class: "doubt", text: seen.why }) : null,
       ...logForm(),
       ...lines(log.lines),
     ].filter(Boolean),

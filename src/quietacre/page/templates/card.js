@@ -385,6 +385,7 @@ function card(p, paper) {
   if (p.history?.length)
     last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
   if (p.record?.length) last.push(...doneHere(p.record, paper));
+  last.push(...seenHere(p.name, paper));
   if (p.note) last.push(el("p", {}, p.note));
   const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
   if (mine.length) last.push(el("h3", {}, "Notes"), ...mine.map(said));

@@ -179,6 +179,7 @@ function listing() {
     firstDue < "9" ? order : null,
     list,
     R.property.note ? el("p", { class: "soft" }, R.property.note) : null,
+    ...seenHere("", false),
     el("h2", {}, "Before you act on it"),
     ...cautionList(),
   ].filter(Boolean);
