@@ -19,6 +19,7 @@ from quietacre.desk import (
     picture_routes,
     place_routes,
     table_routes,
+    turn_routes,
 )
 from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
 from quietacre.desk.build_routes import paper
@@ -55,6 +56,7 @@ def desk_app(desk: Desk) -> Guarded:
         field_routes,
         picture_routes,
         table_routes,
+        turn_routes,
     ):
         for path, method, answer in module.ROUTES:
             routes.append(Route(f"/api/{path}", _answered(desk, answer), methods=[method]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import datetime as dt
 import json
 import secrets
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 
 from quietacre.desk import places
 from quietacre.desk.answers import MEDIA, NOT_THERE, no
+from quietacre.desk.turn_routes import turning
 from quietacre.desk.worker import Build
 from quietacre.model import OUT
 
@@ -46,6 +48,7 @@ async def year(desk: Desk, _request: Request) -> Response:
             "made_on": report.get("made_on"),
             "old": newest > path.stat().st_mtime,
             "tasks": report.get("year", {}).get("tasks", []),
+            **turning(report, desk.folder, dt.date.today().year),  # noqa: DTZ011 - the wall's
             "shopping": report.get("shopping", []),
             "strips": [
                 {key: row.get(key) for key in ("name", "width_ft", "acres", "of")}

@@ -5,6 +5,7 @@ import { bringTicks, paperSheet } from "./field.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
 import { seenPart } from "./seen.js";
+import { yearTurns } from "./turn.js";
 import { notRained } from "./waiting.js";
 
 const SOON_DAYS = 45;
@@ -39,6 +40,7 @@ export async function showToday() {
             el("button", { text: "Work it out", on: { click: () => show("work") } }),
           )
         : null,
+      ...yearTurns(year),
       el("h2", { text: `Waiting since before today: ${late.length}` }),
       jobs(late),
       el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),

@@ -1,0 +1,67 @@
+"""The year turns: a year that is over is closed, and the days of the next season are set."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from starlette.responses import JSONResponse
+
+from quietacre.desk.answers import NOT_THERE, no, words_of
+from quietacre.intake.years import kept_folders
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from quietacre.desk.state import Desk, Handler
+
+
+def turning(report: Mapping[str, Any], folder: Path, this_year: int) -> dict[str, Any]:
+    """Return the year that can be closed, and the plantings whose next day is offered.
+
+    ``report`` is that of the last build, which may be of an earlier year than ``this_year``.
+    """
+    years = report.get("years") or {}
+    lived = [years.get("to_close")]
+    this = years.get("this") or {}
+    if (this.get("whole") or {}).get("jobs"):
+        lived.append(this.get("year"))
+    kept = {name[:4] for name in kept_folders(folder)}
+    open_ = [
+        year for year in lived
+        if isinstance(year, int) and year < this_year and str(year) not in kept
+    ]  # fmt: skip
+    offers = [
+        {key: row.get(key) for key in ("area", "mix", "day", "text")}
+        for row in (report.get("year") or {}).get("offers", ())
+    ]
+    return {"to_close": max(open_, default=None), "offers": offers}
+
+
+async def close(desk: Desk, request: Request) -> Response:
+    """Keep a year that is over."""
+    said = await words_of(request)
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.run(
+        "close", str(desk.folder), "--json", "--", str(said.get("year") or "")
+    )
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+async def next_(desk: Desk, _request: Request) -> Response:
+    """Set the days offered for the next season."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.run("next", str(desk.folder), "--write", "--json")
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+
+
+#: Address under /api, method, and what answers.
+ROUTES: tuple[tuple[str, str, Handler], ...] = (
+    ("close", "POST", close),
+    ("next", "POST", next_),
+)
