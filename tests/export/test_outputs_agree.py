@@ -56,7 +56,9 @@ def test_acres_by_geodesics(built):
             m2 = sum(abs(geod.geometry_area_perimeter(orient(p))[0]) for p in parts)
             # pyproj's area is off by up to 2.5e-7 on quarter-acre ground; the report has six
             # digits behind the point
-            assert said[row.name]["acres"] == pytest.approx(m2 / ACRE_M2, rel=5e-7, abs=5e-7)
+            assert said[row.name]["acres"] == pytest.approx(
+                m2 / ACRE_M2, rel=5e-7, abs=5e-7
+            )
             seen += 1
     assert seen == len(said)
 
