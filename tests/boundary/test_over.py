@@ -132,3 +132,22 @@ def test_over_a_drawing_is_refused(place):
     said = built(place, more='over = "drawn/b.geojson"')
     assert said.exit_code == 2
     assert "holds no track" in said.output
+
+
+def test_a_crumb_of_walked_ground_is_not_off_by_the_whole_walk(place):
+    walk, _ = walk_of(place)
+    west, south, _, north = walk.polygon.bounds
+    half = walk.acres_high - walk.acres
+    crumb = walk.polygon.intersection(shapely.box(west, south, west + 0.00006, north))
+    small, _ = drawn_over(walk, crumb, "Crumb", "drawn over the walk")
+    assert small.acres < 0.1
+    assert 0 < small.acres_high - small.acres < half / 2
+    assert (
+        sum(term.half_ac**2 for term in small.terms)
+        < sum(t.half_ac**2 for t in walk.terms) / 4
+    )
+    large = walk.polygon.intersection(
+        shapely.box(west, south, walk.polygon.centroid.x, north)
+    )
+    most, _ = drawn_over(walk, large, "Half", "drawn over the walk")
+    assert most.acres_high - most.acres == pytest.approx(half)

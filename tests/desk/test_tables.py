@@ -192,3 +192,21 @@ def test_what_cannot_be_kept_is_one_line_and_writes_nothing(place):
         assert "\n" not in answer["why"]
         assert "/tmp" not in answer["why"]
     assert (place.folder / "property.toml").read_bytes() == before
+
+
+def test_a_last_call_in_words_closes_the_rows_too(place):
+    words = DEED.replace(
+        "thence South 90 degrees 00 minutes West 330.0 feet to", "thence to"
+    )
+    told = tell(place, "table", text=words, placed=[CORNER])
+    assert told["rows"][3]["bearing"] == ""
+    assert any("straight to the beginning" in line for line in told["said"])
+    again = tell(place, "table", rows=told["rows"], deed=True, placed=[CORNER])
+    assert [row["problem"] for row in again["rows"]] == [""] * 4
+    assert again["rows"][3]["bearing"] == ""
+    assert again["acres"] == pytest.approx(told["acres"])
+    assert any("straight to the beginning" in line for line in again["said"])
+    kept = tell(
+        place, "table/keep", rows=again["rows"], deed=True, name="By words", placed=[CORNER]
+    )
+    assert kept["areas"][0]["acres"] == pytest.approx(told["acres"])

@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 
     from quietacre.model import Call, Deed
 
+#: Said where the last call is in words only.
+CLOSED_BY_WORDS = (
+    "the last call gives no bearing and no distance; it is taken straight to the beginning, so its "
+    "closure checks nothing."
+)
 #: Always said of a deed.
 NOT_A_SURVEY = "A figure from words, not a survey: only a licensed surveyor decides a line."
 #: An old chain and compass, and a modern survey; from memory, but for the 1:5,000 and 30" of
@@ -67,13 +72,12 @@ def deed_traverse(deed: Deed, name: str = "") -> Traverse:
     legs = [call.leg for call in deed.calls if call.leg is not None]
     notes = list(deed.notes)
     if deed.calls[-1].closes:
-        closing = _closing(legs)
+        closing = closing_leg(legs)
         legs.append(closing)
         notes.append(
             Note(
                 "deed-closed-by-words",
-                "the last call gives no bearing and no distance; it is taken straight to the "
-                "beginning, so its closure checks nothing.",
+                CLOSED_BY_WORDS,
                 source=deed.source,
             )
         )
@@ -124,7 +128,7 @@ def work_out_deed(deed: Deed, name: str = "") -> DeedFigure:
     )  # fmt: skip
 
 
-def _closing(legs: Sequence[Leg]) -> Leg:
+def closing_leg(legs: Sequence[Leg]) -> Leg:
     """Return the leg that runs straight from the last corner to the first."""
     east = -sum(leg.length_ft * math.sin(math.radians(leg.azimuth_deg)) for leg in legs)
     north = -sum(leg.length_ft * math.cos(math.radians(leg.azimuth_deg)) for leg in legs)

@@ -71,7 +71,8 @@ def drawn_over(
 
     Returns
     -------
-    The walk with the drawing's ground and acres; its ± is that of the walk, in acres,
+    The walk with the drawing's ground and acres; its ± is that of the walk, in acres, and
+    no more than all of the walked edge that is left can be off;
     widened for the corners that lie beyond the walk's own ± where ``edge_pm_ft`` is given;
     and the note that says how much of the edge is new.
 
@@ -97,9 +98,14 @@ def drawn_over(
     drawn_ac = 0.0
     if edge_pm_ft is not None:
         drawn_ac = SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
-    low_ac = float(np.hypot(walk.acres - walk.acres_low, drawn_ac))
-    high_ac = float(np.hypot(walk.acres_high - walk.acres, drawn_ac))
-    terms = walk.terms
+    # a piece of the walked ground is off by no more than its walked edge, all of it one way
+    half_ac = max(walk.acres - walk.acres_low, walk.acres_high - walk.acres)
+    held_m = new.boundary.intersection(walked).length
+    most_ac = max(SDS_95 * walk.sigma_m, LEAST_APART_M) * held_m / ACRE_M2
+    part = min(1.0, most_ac / half_ac) if half_ac > 0 else 1.0
+    low_ac = float(np.hypot(part * (walk.acres - walk.acres_low), drawn_ac))
+    high_ac = float(np.hypot(part * (walk.acres_high - walk.acres), drawn_ac))
+    terms = tuple(replace(one, half_ac=part * one.half_ac) for one in walk.terms)
     if drawn_ac:
         text = f"corners drawn beyond the walk, within {edge_pm_ft:g} ft"
         terms = (*terms, Term("drawn", text, drawn_ac, 1.0, "your edge_pm_ft"))
@@ -111,7 +117,7 @@ def drawn_over(
         acres=acres,
         acres_low=max(acres - low_ac, 0.0),
         acres_high=acres + high_ac,
-        half_width_pct=_half_pct(walk, acres, drawn_ac),
+        half_width_pct=_half_pct(part * walk.half_width_pct * walk.acres, acres, drawn_ac),
         band=plane.ground(new.boundary.buffer(reach_m, quad_segs=4)),
         method=said,
         terms=terms,
@@ -130,11 +136,11 @@ def drawn_over(
     )
 
 
-def _half_pct(walk: Walk, acres: float, drawn_ac: float) -> float:
+def _half_pct(walked_pct_ac: float, acres: float, drawn_ac: float) -> float:
     """Return half the width of the ± as a share of the acres that are drawn now. [%]"""
     if not acres:
         return 0.0
-    return float(np.hypot(walk.half_width_pct * walk.acres, 100.0 * drawn_ac)) / acres
+    return float(np.hypot(walked_pct_ac, 100.0 * drawn_ac)) / acres
 
 
 def _how_much(

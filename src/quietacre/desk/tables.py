@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from quietacre.boundary.deed import CLOSED_BY_WORDS
 from quietacre.boundary.figure_place import KnownCorner
 from quietacre.drawing.sheet import rings_of
 from quietacre.errors import BadInput, FileProblem
@@ -15,7 +16,14 @@ from quietacre.intake.vector import OwnUnits
 from quietacre.measure.ground import paths
 from quietacre.measure.known import HowKnown, Known
 from quietacre.measure.one import Place
-from quietacre.measure.table import COLUMNS, DEED_COLUMNS, LegRead, read_table, table_text
+from quietacre.measure.table import (
+    COLUMNS,
+    DEED_COLUMNS,
+    LegRead,
+    closed_rows,
+    read_table,
+    table_text,
+)
 from quietacre.units import reckonable
 
 if TYPE_CHECKING:
@@ -24,21 +32,24 @@ if TYPE_CHECKING:
 Said = dict[str, Any]
 MOST_TEXT = 200_000
 SOURCE = "the table"
+#: What the row of a call that is in words only shows.
+BLANK = dict.fromkeys(("bearing", "distance", "unit"), "")
 
 
 def table(folder: Path, said: Said) -> Said:
     """Return what is understood of a table or a deed so far; nothing is kept."""
     said, file = _with_area(folder, said)
-    text, typed = _text(said)
+    text, typed, closed = _text(said)
     read = read_table(text, _how(said), _own(said), SOURCE)
     known = read.known
     # while rows are typed, what is not understood yet is no error of the question
     told = [read.why] if read.why else []
-    told += [note.text for note in read.notes]
+    told += [note.text for note in read.notes] + ([CLOSED_BY_WORDS] if closed else [])
     return {
         "from": "text" if typed else "rows", "file": file, "text": text if typed else None,
         "rows": [
             {**{name: row.cells.get(name, "") for name in DEED_COLUMNS},
+             **(BLANK if closed and row is read.rows[-1] else {}),
              "number": row.number, "problem": row.problem}
             for row in read.rows
         ],
@@ -52,7 +63,7 @@ def table(folder: Path, said: Said) -> Said:
 
 def table_file(_folder: Path, said: Said) -> Said:
     """Return the file that ``quietacre edge table`` takes, and its options, to keep a table."""
-    text, typed = _text(said)
+    text, typed, _ = _text(said)
     how, own = _how(said), _own(said)
     words = [f"--placed={one.corner}={one.lat!r},{one.lon!r}" for one in how.placed]
     if not words:
@@ -121,20 +132,23 @@ def _with_area(folder: Path, said: Said) -> tuple[Said, str | None]:
     return {**own, **{key: value for key, value in said.items() if value is not None}}, file
 
 
-def _text(said: Said) -> tuple[str, bool]:
-    """Return a table as a file has it, and whether it is a deed's words."""
+def _text(said: Said) -> tuple[str, bool, bool]:
+    """Return a table as a file has it; whether it is a deed's words; whether words close it."""
     text, rows = said.get("text"), said.get("rows")
     if isinstance(text, str) and text.strip():
         if len(text) > MOST_TEXT:
             raise BadInput("the text is too long for a deed", fix="give one tract")
-        return text, is_deed(text) and not text.lstrip().lower().startswith(COLUMNS)
+        return text, is_deed(text) and not text.lstrip().lower().startswith(COLUMNS), False
     if (
         not isinstance(rows, list)
         or not all(isinstance(row, dict) for row in rows)
         or not rows
     ):
         raise BadInput("there are no legs yet", fix="type a bearing and a distance")
-    return table_text(rows, deed=bool(said.get("deed"))), False
+    closed = False
+    if said.get("deed"):
+        rows, closed = closed_rows(rows, _own(said), SOURCE)
+    return table_text(rows, deed=bool(said.get("deed"))), False, closed
 
 
 def _how(said: Said) -> HowKnown:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from quietacre.boundary.deed import call_rows, deed_traverse
+from quietacre.boundary.deed import call_rows, closing_leg, deed_traverse
 from quietacre.boundary.figure_place import ground_of, paths_of
 from quietacre.boundary.traverse import departures_ft
 from quietacre.cells import safe_cell
@@ -115,6 +115,37 @@ def table_text(rows: Sequence[Mapping[str, str]], *, deed: bool) -> str:
         if any(cells[name] for name in COLUMNS):
             writer.writerow([cells[name] for name in columns])
     return text.getvalue()
+
+
+def closed_rows(
+    rows: Sequence[Mapping[str, str]], own: OwnUnits, source: str
+) -> tuple[list[Mapping[str, str]], bool]:
+    """Return a deed's rows whose last is in words only as the leg straight to the beginning.
+
+    The second value is whether it was so, and the rest is understood.
+    """
+    *rest, last = rows
+    if not rest or any(
+        str(last.get(name) or "").strip() for name in ("bearing", "distance")
+    ):
+        return list(rows), False
+    try:
+        typed = [{name: str(row.get(name) or "") for name in DEED_COLUMNS} for row in rest]
+        legs = [
+            leg_in(row, source, line, [], pace_ft=own.pace_ft)[0]
+            for line, row in enumerate(typed, 2)
+        ]
+        leg = closing_leg(legs)
+    except BadInput:
+        return list(rows), False
+    if not leg.length_ft > 0:
+        return rest, False
+    closing = {
+        "bearing": f"{leg.azimuth_deg:.6f}",
+        "distance": f"{leg.length_ft:.4f}",
+        "unit": "ft",
+    }
+    return [*rest, {**last, **closing}], True
 
 
 def _of_rows(text: str, how: HowKnown, own: OwnUnits, source: str) -> TableRead:
