@@ -281,3 +281,16 @@ def test_ground_between_pins_keeps_its_range_when_it_is_split(bend, tmp_path):
     pieces = good("edge", "split", bend, "Taped", across, "--json")["areas"]
     halves = [one["acres_high"] - one["acres"] for one in pieces]
     assert all(0.3 < one / (table["acres_high"] - table["acres"]) < 1.1 for one in halves)
+
+
+def test_log_lines_of_ground_that_is_split_or_joined_are_counted(bend, tmp_path):
+    cut = across(bend, "North bottom", tmp_path / "cut.geojson")
+    said = good("edge", "split", bend, "North bottom", cut, "--as", "North bottom east")
+    lines = (bend / "log.csv").read_text().splitlines()
+    count = sum(line.split(",")[1] == "North bottom" for line in lines)
+    assert count > 1
+    assert f"{count} lines of the log stand under North bottom and stay with it" in said
+    good("log", bend, "mow", "--area", "North bottom east")
+    joined = good("edge", "join", bend, "North bottom", "North bottom east")
+    assert "1 line of the log stands under North bottom east; to keep them" in joined
+    good("set", bend, 'area["North bottom"].was', '["North bottom east"]')

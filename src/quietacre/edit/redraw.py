@@ -11,6 +11,7 @@ from quietacre.boundary.over import drawn_over, said_over
 from quietacre.drawing.sheet import acres_of
 from quietacre.edit import journal
 from quietacre.edit.edge_error import EdgeError, OldEdge, new_error, old_edge
+from quietacre.edit.log_under import said_of_log
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
@@ -192,10 +193,7 @@ def keep_edges(
 
     outcome = change_settings(folder, make, label, files=files, state=state)
     said = [line for draft in drafts for line in draft.said]
-    said += [
-        f"{name} is taken out of property.toml; its file stays, and the log under its name"
-        for name in out
-    ]
+    said += said_of_log(folder, [one.like for one in edges if one.like is not None], out)
     return Redrawing(outcome.step, tuple(draft.kept for draft in drafts), tuple(said))
 
 
