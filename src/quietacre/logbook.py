@@ -165,5 +165,13 @@ UNITS = (
     LogUnit("pt", ("pts", "pt.", "pint", "pints"), "fl oz", PT_FL_OZ),
     LogUnit("fl oz", ("fl. oz.", "fl oz.", "floz", "fluid ounce", "fluid ounces"), "fl oz"),
 )
+_BY_WORD = {word: unit for unit in UNITS for word in (unit.name, *unit.words)}
+
+
+def log_unit(word: str) -> LogUnit | None:
+    """Return the unit that a word stands for, None when none is known by it."""
+    return _BY_WORD.get(" ".join(word.casefold().split()))
+
+
 #: Words in the area of a line that mean every area.
 EVERYWHERE = ("all", "everything", "everywhere", "whole place", "the whole place")

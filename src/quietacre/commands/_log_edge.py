@@ -18,8 +18,9 @@ from quietacre.commands._lost import tell_lost
 from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.rows import FIRST_RECORD
-from quietacre.logbook import COLUMNS, LOG, NEEDED
+from quietacre.logbook import COLUMNS, EVERYWHERE, LOG, NEEDED, log_unit
 from quietacre.record.book import MADE
+from quietacre.record.words import is_spread
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -86,15 +87,18 @@ def again(**changed: object) -> str:
     return shlex.join([*words, *options])
 
 
-def known_area(folder: Path, name: str, *, any_area: bool) -> str:
+def known_area(folder: Path, name: str, *, any_area: bool, task: str = "") -> str:
     """Return an area's name as property.toml spells it, or several between semicolons.
 
-    Ends with 2 and the commands to type when no area has the name, unless any may stand.
+    What is spread or sown may be on the whole place. Ends with 2 and the commands to type
+    when no area has the name, unless any may stand.
     """
     from quietacre.model import folded
 
     names = known_names(folder)
     if names is None or any_area:
+        return name
+    if folded(name) in EVERYWHERE and is_spread(task):
         return name
     spelled = {folded(known): known for known in names}
     if folded(name) in spelled:
@@ -126,6 +130,34 @@ def known_names(folder: Path) -> list[str] | None:
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # a build says what is wrong with it
     return areas + [form.format(name) for name in areas for form in MADE_NAMES]
+
+
+def with_bag_lb(folder: Path, cells: dict[str, str]) -> dict[str, str]:
+    """Return a line's cells with what its bags weigh by property.toml, and say so.
+
+    So the line keeps the pounds it had when another bag is sold later. Where the settings
+    cannot be read, or say nothing of it, the cells stay as they are.
+    """
+    unit = log_unit(cells.get("unit", ""))
+    if cells.get("bag_lb") or unit is None or unit.counts != "bag":
+        return cells
+    from quietacre.intake.property import read_property
+    from quietacre.record.goods import bag_lb_of
+
+    try:
+        prop = read_property(folder)
+    except BadInput:
+        return cells  # a build says what is wrong with it
+    bag_lb = bag_lb_of(prop, cells)
+    if bag_lb is None:
+        say(
+            f"{SETTINGS} does not say what a bag of {cells.get('item') or 'it'} weighs: say it with "
+            "--bag-lb, or its pounds are not known",
+            err=True,
+        )
+        return cells
+    say(f"a bag weighs {bag_lb:g} lb by {SETTINGS}: written into the line", err=True)
+    return {**cells, "bag_lb": f"{bag_lb:g}"}
 
 
 def tell_written(folder: Path, written: Written) -> None:

@@ -18,6 +18,7 @@ from quietacre.commands._log_edge import (
     day_done,
     known_area,
     tell_written,
+    with_bag_lb,
     writer_of,
 )
 from quietacre.days import say_day
@@ -94,7 +95,7 @@ def command(
     tasks = report["year"]["tasks"]
     found = jobs_meant(tasks, words, named, measured.prop, day)
     _settle(folder, found, words, named)
-    given = {name: cell for name, cell in cells.items() if cell}
+    given = with_bag_lb(folder, {name: cell for name, cell in cells.items() if cell})
     lines = []
     for task in found:
         line = {

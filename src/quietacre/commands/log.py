@@ -17,6 +17,7 @@ from quietacre.commands._log_edge import (
     day_done,
     known_area,
     tell_written,
+    with_bag_lb,
     writer_of,
 )
 from quietacre.errors import BadInput
@@ -98,9 +99,12 @@ def command(
                 "a line is taken back by its id; type:",
                 [again(task=None, area=None, undo_id="ID")],
             )
-        place = "" if area is None else known_area(folder, area, any_area=any_area)
+        place = ""
+        if area is not None:
+            place = known_area(folder, area, any_area=any_area, task=task)
+        kept = with_bag_lb(folder, given)
         written = write_line(
-            writer, {"date": day.isoformat(), "area": place, "task": task, **given}, job=job
+            writer, {"date": day.isoformat(), "area": place, "task": task, **kept}, job=job
         )
     line = dict(written.lines[0])
     _tell_missing(folder, line.get("photo"))

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 CLASH = 409
 #: Options of the log that the page may fill in.
-LOG_OPTIONS = ("item", "amount", "unit", "price", "minutes", "note", "who", "rain_in", "method",
+LOG_OPTIONS = ("item", "amount", "unit", "bag_lb", "price", "minutes", "note", "who", "rain_in", "method",
                "stand", "ground")  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from quietacre.need.taken_off import (
 from quietacre.record.goods import goods_of
 from quietacre.record.moved import lines_of
 from quietacre.record.shed import Bought, Held, bought_of, shed_of, spent_of
-from quietacre.record.uses import by_ground, sown_on, uses_of
+from quietacre.record.uses import by_ground, sown_days, uses_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -66,9 +66,11 @@ def lines_until(
 
 def mark_sown(jobs: Sequence[Job], lines: Sequence[Line]) -> None:
     """Give each job, in place, the day of its season on which it was sown."""
+    days = sown_days(lines)
     for job in jobs:
+        mine = [day for day in days.get(job.name, ()) if job.season.holds(day)]
         if job.mix is not None:
-            job.sown_on = sown_on(lines, job.name, job.season)
+            job.sown_on = max(mine, default=None)
 
 
 def account_of(

@@ -61,6 +61,8 @@ class Gross:
         Lime is of the planting that the ground is limed with.
         """
         mine = self._by_name.get(ground, ())
+        if len(mine) == 1:
+            return mine[0]
         if task == LIME:
             mine = [job for job in mine if job.need["lime"]] or mine
         return next(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import table_name
+from quietacre.logbook import log_unit
 from quietacre.model import folded
 from quietacre.record.words import LIME
 from quietacre.units import SHORT_TON_LB
@@ -63,6 +64,19 @@ class Goods:
         if found is None and self.lime and LIME in folded(typed).split():
             found = self.lime
         return typed.strip() if found is None else found
+
+
+def bag_lb_of(prop: Property, cells: Mapping[str, str]) -> float | None:
+    """Return what a bag of a line weighs by the settings, None where it need not be written.
+
+    That is where the line counts no bags, says what they weigh, or nobody knows.
+    """
+    unit = log_unit(cells.get("unit", ""))
+    if cells.get("bag_lb") or unit is None or unit.counts != "bag":
+        return None
+    goods = goods_of(prop)
+    good = goods.known.get(goods.item(cells.get("item", "")))
+    return good.pack if good is not None and good.unit == "lb" else None
 
 
 def goods_of(prop: Property) -> Goods:

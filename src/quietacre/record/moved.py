@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.intake.log import figure
-from quietacre.logbook import UNITS
-from quietacre.model import folded
+from quietacre.logbook import log_unit
 from quietacre.record.words import BUY, FEED, LIME, PLANT, SPRAY
 
 if TYPE_CHECKING:
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
     from quietacre.record.book import Book
     from quietacre.record.goods import Goods
 
-_UNIT = {folded(word): unit for unit in UNITS for word in (unit.name, *unit.words)}
 #: What a job spreads.
 KINDS = {LIME: "lime", PLANT: "seed", SPRAY: "spray", **dict.fromkeys(FEED, "fertilizer")}
 
@@ -81,9 +79,14 @@ def _line(job: Job, parts: tuple[tuple[str, str], ...], goods: Goods) -> Line:
     amount, fluid, trouble = _amount(cells, item, goods)
     return Line(
         job.on, job.line, parts, item, amount, fluid, trouble,
-        figure(cells.get("price", "")), figure(cells.get("rate_lb_ac", "")) or None,
+        _figure(cells, "price"), _figure(cells, "rate_lb_ac") or None,
         cells.get("mix", ""),
     )  # fmt: skip
+
+
+def _figure(cells: Mapping[str, str], name: str) -> float | None:
+    cell = cells.get(name)
+    return figure(cell) if cell else None
 
 
 def _amount(
@@ -91,11 +94,11 @@ def _amount(
 ) -> tuple[float | None, bool, str]:
     """Return pounds or fluid ounces, which of them, and why it cannot be read."""
     typed, word = cells.get("amount", ""), cells.get("unit", "")
-    value, bag_lb = figure(typed), figure(cells.get("bag_lb", ""))
+    value, bag_lb = _figure(cells, "amount"), _figure(cells, "bag_lb")
     known = goods.known.get(item)
     if value is None:
         return None, False, f"“{typed}” is no figure" if typed else ""
-    unit = _UNIT.get(folded(word) if word else "bag" if bag_lb else "")
+    unit = log_unit(word or ("bag" if bag_lb else ""))
     if unit is None:
         why = f"“{word}” is no unit known here" if word else f"{value:g} has no unit"
         return None, False, why

@@ -10,7 +10,7 @@ from quietacre.record.goods import Good
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
     from quietacre.record.goods import Goods
     from quietacre.record.moved import Line
@@ -126,16 +126,19 @@ def shed_of(
             item, good.unit, sum(counted(stock, good) for stock in stocks),
             max(known, default=None), len(known) == len(days),
         )  # fmt: skip
-    for one in bought:
-        if one.item and one.counts:
-            held = _held(shed, one.item, goods)
-            if _after(held, one.on):
-                shed[one.item] = replace(held, bought=held.bought + one.amount)
-    for use in uses:
-        if use.item:
-            held = _held(shed, use.item, goods)
-            if _after(held, use.on):
-                shed[use.item] = replace(held, used=held.used + use.amount)
+    came: dict[str, float] = {}
+    went: dict[str, float] = {}
+    moved = [(one.item, one.on, one.amount, came) for one in bought if one.counts]
+    moved += [(use.item, use.on, use.amount, went) for use in uses]
+    for item, on, amount, sums in moved:
+        since = shed[item].counted_on if item in shed else None
+        if item and (since is None or on > since):
+            sums[item] = sums.get(item, 0.0) + amount
+    for item in dict.fromkeys((*came, *went)):
+        held = shed.get(item) or Held(
+            item, goods.known[item].unit if item in goods.known else "lb"
+        )
+        shed[item] = replace(held, bought=came.get(item, 0.0), used=went.get(item, 0.0))
     return shed
 
 
@@ -144,15 +147,6 @@ def counted(stock: Stock, good: Good) -> float:
     if good.unit == "fl oz":
         return stock.amount_fl_oz or (stock.bags or 0.0) * (good.pack or 0.0)
     return (stock.amount_lb or 0.0) + (stock.bags or 0.0) * (good.pack or 0.0)
-
-
-def _held(shed: Mapping[str, Held], item: str, goods: Goods) -> Held:
-    good = goods.known.get(item)
-    return shed.get(item) or Held(item, good.unit if good else "lb")
-
-
-def _after(held: Held, day: dt.date) -> bool:
-    return held.counted_on is None or day > held.counted_on
 
 
 def spent_of(bought: Sequence[Bought], first: dt.date, last: dt.date) -> dict[str, float]:

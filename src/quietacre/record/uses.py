@@ -207,10 +207,11 @@ def days_within(
     return tuple(sorted(days))
 
 
-def sown_on(lines: Iterable[Line], ground: str, window: Window) -> dt.date | None:
-    """Return the last day within a season on which a piece of ground was sown."""
-    days = [
-        line.on for line in lines
-        if (ground, PLANT) in line.parts and window.holds(line.on)
-    ]  # fmt: skip
-    return max(days, default=None)
+def sown_days(lines: Iterable[Line]) -> dict[str, list[dt.date]]:
+    """Return the days on which each piece of ground was sown, by its name."""
+    days: dict[str, list[dt.date]] = {}
+    for line in lines:
+        for ground, task in line.parts:
+            if task == PLANT:
+                days.setdefault(ground, []).append(line.on)
+    return days

@@ -69,6 +69,12 @@ def needs_ground(word: str) -> bool:
     return not (_RAIN.fullmatch(key) or (tasks and NO_JOBS.issuperset(tasks)))
 
 
+def is_spread(word: str) -> bool:
+    """Return whether a word of the trade is a job that spreads, sows or sprays something."""
+    tasks = _table().get((folded(word), ""), ())
+    return bool(tasks) and TAKES.issuperset(tasks)
+
+
 def known_tasks() -> frozenset[str]:
     """Return every job that the shipped table has a word for."""
     return frozenset(task for tasks in _table().values() for task in tasks)
