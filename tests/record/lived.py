@@ -21,6 +21,7 @@ from quietacre.need.sown import sow
 from quietacre.need.sprayed import spray
 from quietacre.need.tables import crops
 from quietacre.record.book import book_of
+from quietacre.record.shed import Held
 from quietacre.settings import (
     Area,
     Buying,
@@ -108,6 +109,11 @@ class Ledger:
         since = max((s.on for s in mine), default=dt.date.min)
         had = sum((s.amount_lb or 0.0) + (s.bags or 0.0) * 50.0 for s in mine)
         bought = sum(lb for on, name, lb in self.bought if name == item and on > since)
+        if not mine:  # nobody kept count before the first purchase
+            since = min((on for on, name, _ in self.bought if name == item), default=FIRST)
+            since -= dt.timedelta(days=1)
+            if not bought:
+                return 0.0, 0.0, 0.0
         used = sum(lb for on, _, name, lb in self.used if name == item and on > since)
         return had, bought, used
 
@@ -298,7 +304,7 @@ class Year:
         items |= {item for _, _, item, _ in self.ledger.used}
         for item in items:
             had, bought, used = self.ledger.on_hand(self.prop, item)
-            held = account.shed[item]
+            held = account.shed.get(item) or Held(item, "lb")
             near(held.counted + held.bought, had + bought, item)
             near(held.used, used, item)
             near(held.on_hand, max(had + bought - used, 0.0), item)

@@ -239,7 +239,21 @@ def test_more_used_than_there_was(tmp_path):
     _, plan = planned(test_more_used_than_there_was, tmp_path)
     assert held(plan, "13-13-13")["on_hand"] == 0
     assert held(plan, "13-13-13")["more_used"] == 70
-    assert "70 lb more than there was" in codes(plan)["shed-short"]
+    assert "13-13-13: 120 lb used, 50 lb counted and bought" in codes(plan)["shed-short"]
+
+
+def test_what_was_used_before_anybody_kept_count_is_not_missing(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2026-09-10,North,planted,oats,180,lb
+    2027-09-02,,bought,oats,2,bags
+    2027-09-10,North,fertilized,13-13-13,120,lb
+    """
+    test = test_what_was_used_before_anybody_kept_count_is_not_missing
+    _, plan = planned(test, tmp_path)
+    assert held(plan, "oats")["on_hand"] == 100
+    assert "shed-short" not in codes(plan)
+    assert "13-13-13" in codes(plan)["shed-unknown"]
 
 
 def test_a_line_without_an_amount_takes_the_plans(tmp_path):

@@ -150,7 +150,6 @@ def _elsewhere(uses: Iterable[Use], asked: set[str]) -> Iterator[Note]:
 
 def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
     """Yield what is said of stock without a day, and of more used than there was."""
-    unknown: list[str] = []
     for held in account.shed.values():
         if not held.dated and (held.bought or held.used):
             yield Note(
@@ -160,26 +159,25 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 "in the log do not change it.",
                 "caution", "property.toml",
             )  # fmt: skip
-        if held.balance < -LEAST and held.counted_on is None and not held.bought:
-            unknown.append(
-                held.item
-            )  # neither counted nor bought: the person keeps no book of it
-        elif held.balance < -LEAST:
-            since = (
-                f" since {say_day(held.counted_on, year=True)}" if held.counted_on else ""
-            )
-            yield Note(
-                "shed-short",
-                f"{LOG}: {_amount(held.used, held.unit)} of {held.item} used{since}, and only "
-                f"{_amount(held.counted + held.bought, held.unit)} counted and bought: "
-                f"{_amount(-held.balance, held.unit)} more than there was. A purchase is missing, "
-                "or a count; nothing is taken to be on hand.",
-                "caution", LOG,
-            )  # fmt: skip
-    if unknown:
+    short = [
+        f"{held.item}: {_amount(held.used, held.unit)} used"
+        + (f" since {say_day(held.counted_on, year=True)}" if held.counted_on else "")
+        + f", {_amount(held.counted + held.bought, held.unit)} counted and bought"
+        for held in account.shed.values()
+        if held.balance < -LEAST
+    ]
+    if short:
+        yield _note(
+            "shed-short",
+            f"more used than there was ({_several(short)}). A purchase is missing, or a count; "
+            "nothing of it is taken to be on hand",
+        )
+    untold = dict.fromkeys(u.item for u in account.uses if u.item not in account.shed)
+    names = [name for name in untold if name]
+    if names:
         yield _note(
             "shed-unknown",
-            f"what is left of {_several(unknown)} is not known, for the log has no purchase of it "
+            f"what is left of {_several(names)} is not known, for the log has no purchase of it "
             "and no [[stock]] counts it; nothing is taken to be on hand",
             "info",
         )

@@ -109,10 +109,11 @@ def _without_amount(
 def shed_of(
     prop: Property, goods: Goods, bought: Sequence[Bought], uses: Sequence[Use]
 ) -> dict[str, Held]:
-    """Return what is on hand of each item that is in stock, was bought or was used.
+    """Return what is on hand of each item that is in stock or was bought.
 
     A stock's own day does not count: what was bought or used on it is in the count. Lines
-    before it are in the count too.
+    before it are in the count too. Without stock the log keeps count from the first purchase
+    on: what was used before came from what nobody wrote down.
     """
     shed = {}
     counts: dict[str, list[Stock]] = {}
@@ -128,18 +129,25 @@ def shed_of(
         )  # fmt: skip
     came: dict[str, float] = {}
     went: dict[str, float] = {}
-    moved = [(one.item, one.on, one.amount, came) for one in bought if one.counts]
-    moved += [(use.item, use.on, use.amount, went) for use in uses]
-    for item, on, amount, sums in moved:
-        since = shed[item].counted_on if item in shed else None
-        if item and (since is None or on > since):
-            sums[item] = sums.get(item, 0.0) + amount
+    first: dict[str, dt.date] = {}
+    for one in bought:
+        if one.item and one.counts and _after(shed.get(one.item), one.on):
+            came[one.item] = came.get(one.item, 0.0) + one.amount
+            first[one.item] = min(first.get(one.item, one.on), one.on)
+    for use in uses:
+        begun = use.item in shed or (use.item in first and use.on >= first[use.item])
+        if begun and _after(shed.get(use.item), use.on):
+            went[use.item] = went.get(use.item, 0.0) + use.amount
     for item in dict.fromkeys((*came, *went)):
-        held = shed.get(item) or Held(
-            item, goods.known[item].unit if item in goods.known else "lb"
-        )
+        unit = goods.known[item].unit if item in goods.known else "lb"
+        held = shed.get(item) or Held(item, unit)
         shed[item] = replace(held, bought=came.get(item, 0.0), used=went.get(item, 0.0))
     return shed
+
+
+def _after(held: Held | None, day: dt.date) -> bool:
+    """Return whether a day is after that of a count, or nothing was counted."""
+    return held is None or held.counted_on is None or day > held.counted_on
 
 
 def counted(stock: Stock, good: Good) -> float:

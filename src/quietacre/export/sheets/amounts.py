@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.export.platting import SOFT
 from quietacre.export.said import day, money
 from quietacre.figures import number
+from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,12 +46,19 @@ def write_amounts(book: Book, column: Column, piece: Record) -> None:
 def _done(say: Say, column: Column, done: Sequence[Record]) -> None:
     """Write what the log says went on already; the amounts below it are what is left."""
     column.head("Done already, by the log; below is what is left")
-    rows = [
-        (d["item"], say.amount(d["amount"], d["unit"]),
-         "" if d["needed"] is None else say.amount(d["needed"], d["unit"]), day(d["days"][-1]))
-        for d in done
-    ]  # fmt: skip
-    column.table(("what", "done", "of", "last"), rows, (5, 3, 3, 3))
+    rows = []
+    for d in done:
+        pack = SHORT_TON_LB if d["what"] == "lime" else None
+        needed = "" if d["needed"] is None else say.needed(d["needed"], d["unit"], pack)
+        rows.append(
+            (
+                d["item"],
+                say.needed(d["amount"], d["unit"], pack),
+                needed,
+                day(d["days"][-1]),
+            )
+        )
+    column.table(("what", "done", "of", "last"), rows, (4, 3, 3, 6))
 
 
 def _by_planting(rows: Sequence[Record]) -> list[list[Record]]:

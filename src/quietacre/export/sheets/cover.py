@@ -140,8 +140,12 @@ def _write_shopping(book: Book, column: Column) -> None:
             say.amount(s["buy"], s["unit"]) if s["packs"] is None
             else say.packs(s["packs"], s["pack"], s["unit"])
         )  # fmt: skip
+        if s["buy"] <= 0 and not s["packs"]:
+            buy = "none"
         mine = (done if s["done"] else "", held if s["on_hand"] else "") if begun else ()
-        rows.append((s["item"], needed, *mine, buy, money(s["cost"])))
+        rows.append(
+            (s["item"], needed, *mine, buy, "" if buy == "none" else money(s["cost"]))
+        )
     if not rows:
         column.text("Nothing: no mix, soil test or spray is named yet.")
         return

@@ -70,8 +70,9 @@ function finished(need) {
       ["what", "#done", "#of", "days"],
       need.done.map((d) => [
         d.item,
-        amount(d.amount, d.unit),
-        d.needed == null ? "" : amount(d.needed, d.unit),
+        ...[d.amount, d.needed].map((v) =>
+          v == null ? "" : d.what === "lime" ? tons(v / 2000) : amount(v, d.unit),
+        ),
         d.days
           .slice(-3)
           .map((x) => sayDate(x))

@@ -60,7 +60,7 @@ function shopping(brief) {
         needed(s.need, s),
         ...(begun ? [s.done ? needed(s.done, s) : "", s.on_hand ? needed(s.on_hand, s) : ""] : []),
         s.buy > 0 || s.packs ? packed(s) : "none",
-        money(s.cost),
+        s.buy > 0 || s.packs ? money(s.cost) : "",
       ];
       if (!brief)
         row.note =
