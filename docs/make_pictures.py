@@ -22,7 +22,7 @@ from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 ROOT = Path(__file__).parents[1]
 SAMPLE = ROOT / "sample_maps" / "sweetgum-bend"
@@ -100,9 +100,33 @@ def desk_pictures(browser: Browser) -> None:
                     "'kept in Documents/quietacre/Sweetgum Bend'"
                 )
                 page.screenshot(path=PICTURES / f"desk-{name}.png")
+            drawing_pictures(page)
         finally:
             desk.send_signal(signal.SIGINT)
             desk.wait(30)
+
+
+def drawing_pictures(page: Page) -> None:
+    """Photograph an edge that is being mended, on a laptop's and on a phone's screen."""
+    for name, (width, height) in {"draw": (1366, 900), "draw-phone": (390, 1150)}.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.locator("nav button", has_text="Ground").click()
+        page.locator("button[aria-label='Look at Old orchard']").click()
+        page.click("text=Draw or mend its edge")
+        page.locator("[data-tool=move]").click()
+        page.locator("button[aria-label^='corner 2 of']").focus()
+        for _ in range(3):
+            page.keyboard.press("Shift+ArrowUp")
+        page.wait_for_timeout(900)
+        page.evaluate(
+            "document.getElementById('place-where').textContent = "
+            "'kept in Documents/quietacre/Sweetgum Bend'"
+        )
+        if name == "draw-phone":
+            page.evaluate("document.getElementById('chart').scrollIntoView()")
+        page.screenshot(path=PICTURES / f"desk-{name}.png")
+        page.click("text=Let it go")
+        page.wait_for_selector("text=Draw a new piece")
 
 
 if __name__ == "__main__":

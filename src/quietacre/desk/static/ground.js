@@ -56,7 +56,12 @@ export async function showGround() {
         ? [el("div", { class: "beside" }, el("div", {}, chart, placeSentences()), side)]
         : [side, placeSentences()]),
       ...bring(),
-      el("p", {}, el("button", { text: "Take back the last change", on: { click: takeBack } })),
+      el(
+        "p",
+        { class: "row" },
+        el("button", { text: "Take back the last change", on: { click: takeBack } }),
+        el("button", { text: "Bring it again", on: { click: bringAgain } }),
+      ),
     ],
     after: () => ground.areas.length && drawMap(chart, ground),
   };
@@ -203,6 +208,15 @@ async function takeBack() {
     await again();
     await show("ground");
     say(`Taken back: ${done.label || done.step?.label || "the last change"}.`);
+  });
+}
+
+async function bringAgain() {
+  await tryIt(async () => {
+    const done = await ask("redo", {});
+    await again();
+    await show("ground");
+    say(`Brought again: ${done.label || done.step?.label || "what was taken back"}.`);
   });
 }
 

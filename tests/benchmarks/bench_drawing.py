@@ -1,0 +1,196 @@
+"""What drawing at the desk takes: a drag beside 60 areas, corners laid, the size of its code.
+
+Run: ``python tests/benchmarks/bench_drawing.py``; it needs Chromium, as the tests in a browser.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+STATIC = Path(__file__).parents[2] / "src" / "quietacre" / "desk" / "static"
+#: The modules that draw.
+DRAWS = [
+    "corners",
+    "crossing",
+    "drawing",
+    "keeping",
+    "legs",
+    "live",
+    "loupe",
+    "mark_layer",
+    "marks",
+    "measures",
+    "names",
+    "number_box",
+    "pen",
+    "picture_view",
+    "pictures",
+    "place_tools",
+    "sheet",
+    "stage",
+    "steps",
+    "tools",
+    "under",
+]
+CHROMIUM = (
+    os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+)
+FLAGS = ["--no-sandbox", "--disable-gpu"]
+MOVES = 200
+#: Counts how long each frame of the page takes.
+FRAMES = """() => {
+  window.frames_ms = [];
+  let last = performance.now();
+  const go = (now) => {
+    window.frames_ms.push(now - last);
+    last = now;
+    window.going = requestAnimationFrame(go);
+  };
+  requestAnimationFrame(go);
+}"""
+#: Lays 200 corners that lie far enough apart, again and again.
+LAID = """async () => {
+  const { Corners } = await import('/corners.js');
+  const lay = Corners.prototype.lay;
+  window.laid = [];
+  Corners.prototype.lay = function () {
+    const begun = performance.now();
+    lay.call(this);
+    window.laid.push([performance.now() - begun, this.handles.filter((h) => !h.middle).length]);
+  };
+}"""
+
+
+def ring(
+    lon: float, lat: float, corners: int, size: float, wave: float
+) -> list[list[float]]:
+    """Return a closed ring with waves in it."""
+    out = []
+    for turn in np.linspace(0, math.tau, corners, endpoint=False):
+        far = size * (1 + wave * math.sin(corners / 4 * turn))
+        out.append([lon + far * 1.2 * math.cos(turn), lat + far * math.sin(turn)])
+    return [*out, out[0]]
+
+
+def write_place(folder: Path) -> None:
+    """Write an invented place of 60 areas: one of 700 corners, one of 200."""
+    features, areas = [], []
+    for n in range(60):
+        corners, wave = {33: (700, 0.05), 26: (200, 0.6)}.get(n, (60, 0.05))
+        rings = [
+            ring(-86.3 + 0.004 * (n % 10), 33.2 + 0.004 * (n // 10), corners, 0.0015, wave)
+        ]
+        shape = {"type": "Polygon", "coordinates": rings}
+        name = f"Area {n}"
+        features.append(
+            {"type": "Feature", "properties": {"name": name}, "geometry": shape}
+        )
+        areas.append(f'[[area]]\nname = "{name}"\nfile = "all.geojson"\nkind = "plot"\n')
+    folder.mkdir(parents=True)
+    whole = {"type": "FeatureCollection", "features": features}
+    (folder / "all.geojson").write_text(json.dumps(whole))
+    (folder / "property.toml").write_text(
+        '[property]\nname = "Sixty"\n\n' + "\n".join(areas), encoding="utf-8"
+    )
+
+
+def code_bytes() -> tuple[int, int]:
+    """Return the bytes of the modules for drawing: as they stand, and without comments."""
+    whole = bare = 0
+    for name in DRAWS:
+        text = (STATIC / f"{name}.js").read_text(encoding="utf-8")
+        whole += len(text.encode())
+        text = re.sub(
+            r"^[ \t]*/\*\*.*?\*/[ \t]*\n", "", text, flags=re.DOTALL | re.MULTILINE
+        )
+        bare += len(re.sub(r"^[ \t]*//.*\n", "", text, flags=re.MULTILINE).encode())
+    return whole, bare
+
+
+def measure(address: str) -> dict[str, float]:
+    """Return the figures of a drag and of corners laid."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        page = browser.new_context(viewport={"width": 1366, "height": 768}).new_page()
+        page.goto(address)
+        page.wait_for_selector("text=60 pieces", timeout=60_000)
+        page.evaluate(LAID)
+
+        def mend(name: str) -> None:
+            page.locator("nav button", has_text="Ground").click()
+            page.locator(f"button[aria-label='Look at {name}']").click()
+            page.click("text=Draw or mend its edge")
+            page.locator("[data-tool=move]").click()
+            page.wait_for_timeout(600)
+
+        mend("Area 26")
+        page.click(".leaflet-control-zoom-in")
+        page.wait_for_timeout(600)
+        page.click(".leaflet-control-zoom-out")
+        page.wait_for_timeout(600)
+        laid = page.evaluate("window.laid")
+        mend("Area 33")
+        box = page.locator(".corners button.corner").first.bounding_box()
+        assert box is not None
+        x, y = box["x"] + 22, box["y"] + 22
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.evaluate(FRAMES)
+        for n in range(MOVES):
+            page.mouse.move(x + 15 * math.sin(n / 9), y + 15 * math.cos(n / 7))
+        frames = page.evaluate(
+            "(cancelAnimationFrame(window.going), window.frames_ms.slice(2))"
+        )
+        page.mouse.up()
+        browser.close()
+    return {
+        "frames": len(frames),
+        "frame_ms_median": float(np.median(frames)),
+        "frame_ms_95": float(np.percentile(frames, 95)),
+        "corners_laid": max(count for _, count in laid),
+        "laid_ms_first": laid[0][0],
+        "laid_ms_longest": max(ms for ms, _ in laid),
+    }
+
+
+def main() -> None:
+    """Print the figures."""
+    argparse.ArgumentParser(description=__doc__.splitlines()[0]).parse_args()
+    with tempfile.TemporaryDirectory() as home:
+        folder = Path(home) / "sixty"
+        write_place(folder)
+        env = {**os.environ, "HOME": home, "XDG_STATE_HOME": str(Path(home) / "state")}
+        desk = subprocess.Popen(
+            [sys.executable, "-m", "quietacre", "open", str(folder), "--no-browser"],
+            env=env, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        try:
+            assert desk.stdout is not None
+            figures = measure(desk.stdout.readline().strip())
+        finally:
+            desk.send_signal(signal.SIGINT)
+            desk.wait(30)
+    for name, value in figures.items():
+        print(f"{name:20} {value:8.1f}")
+    whole, bare = code_bytes()
+    print(
+        f"code of drawing      {whole / 1000:8.1f} kB, {bare / 1000:.1f} kB without its comments"
+    )
+
+
+if __name__ == "__main__":
+    main()
