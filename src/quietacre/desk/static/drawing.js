@@ -5,7 +5,7 @@ import { askPiece, offerDraft, showClash } from "./keeping.js";
 import { drawLegs } from "./legs.js";
 import { LiveFigures } from "./live.js";
 import { layKept } from "./pictures.js";
-import { el, sentences } from "./say.js";
+import { el, saidKept } from "./say.js";
 import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
 import { open } from "./stage.js";
 import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
@@ -227,8 +227,7 @@ export class Drawing {
       try {
         const kept = await ask("keep", { pieces: this.pieces(), out: now.out, label });
         await this.tellDraft(null);
-        const names = kept.areas.map((/** @type {any} */ one) => saidSize(one)).join("; ");
-        await this.home(`Kept: ${names}. ${sentences(kept.said)}`);
+        await this.home(saidKept(kept));
       } catch (problem) {
         if (!(problem instanceof Refused) || !problem.data.clash) throw problem;
         showClash(this, problem.data);
@@ -255,6 +254,3 @@ export class Drawing {
     await home(this.stage, text);
   }
 }
-
-/** @param {any} one */
-const saidSize = (one) => `${one.name}, ${one.acres.toFixed(2)} ac`;

@@ -4,7 +4,7 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Pen } from "./pen.js";
 import { numberBox } from "./number_box.js";
 import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
-import { el, say, sayAcres, sayRange, sentences } from "./say.js";
+import { el, saidKept, say, sayRange, sentences } from "./say.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./stage.js").Stage} Stage */
@@ -362,10 +362,7 @@ class Legs {
           return;
         }
         const kept = await ask("table/keep", { ...this.said(), ...what });
-        const names = kept.areas.map(
-          (/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`,
-        );
-        await home(this.stage, `Kept: ${names.join("; ")}. ${sentences(kept.said)}`);
+        await home(this.stage, saidKept(kept));
       });
     this.keeping.replaceChildren(
       ...(area

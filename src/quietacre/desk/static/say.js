@@ -59,3 +59,15 @@ export const sentences = (said) =>
   (said || [])
     .map((text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.?!]$/.test(text) ? "" : "."))
     .join(" ");
+
+/**
+ * What was kept: names and acres, what the desk said of it, and what is to be looked at in it.
+ * @param {any} kept
+ */
+export function saidKept(kept) {
+  const names = kept.areas.map((/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`);
+  const notes = kept.areas.flatMap((/** @type {any} */ one) => one.notes || []);
+  const look = notes.filter((/** @type {any} */ note) => note.level !== "info");
+  const texts = look.map((/** @type {any} */ note) => note.text);
+  return sentences([`Kept: ${names.join("; ")}`, ...(kept.said || []), ...texts]);
+}
