@@ -69,6 +69,33 @@ def shapes_of(folder: Path) -> dict[str, shapely.Geometry]:
     return {area.name: place.ground(area.name).shape for area in place.prop.area}
 
 
+def keep_other(
+    folder: Path, state: Path, field: Field, what: str, name: str, free: str,
+    shapes: dict[str, shapely.Geometry],
+) -> None:  # fmt: skip
+    """Keep a hole, an edge led along others, a road or a straight stretch."""
+    rng, before = field.rng, shapes[name]
+    was = edge_sum(folder, name)
+    names = list(shapes)
+    if what == "hole":
+        made = hole(before, field.star(*rng.uniform(-1, 1, 2), size=rng.uniform(0.02, 0.5)))
+    elif what == "follow":
+        made = follow(
+            before, [shapes[n] for n in names if n != name], float(10 ** rng.uniform(0, 2))
+        )
+    elif what == "road":
+        made = strip_along(field.line(), 16.0)
+        name = free
+    else:
+        made = straighten(before, field.place_on(before), field.place_on(before))
+    pm = float(rng.choice([0.0, 8.0])) or None
+    edge = NewEdge(made.pieces[0], None if what == "road" else name, name, "plot",
+                   was=None if what == "road" else was, edge_pm_ft=pm)  # fmt: skip
+    (done,) = keep_edges(folder, [edge], label=what, state=state).areas
+    if abs(done.acres / made.acres[0] - 1) > KEPT_SHARE or done.acres_low > done.acres:
+        raise WrongError(f"{what}: kept {done.acres!r} ac of {made.acres[0]!r}")
+
+
 def keep_something(folder: Path, state: Path, field: Field) -> str:
     """Keep what one random operation makes of an area; raise when acres were not kept."""
     rng = field.rng
@@ -114,25 +141,7 @@ def keep_something(folder: Path, state: Path, field: Field) -> str:
         keep_edges(folder, [NewEdge(before, None, name)], label="twice", state=state)
         raise WrongError("a name was given twice")
     else:
-        if what == "hole":
-            made = hole(
-                before, field.star(*rng.uniform(-1, 1, 2), size=rng.uniform(0.02, 0.5))
-            )
-        elif what == "follow":
-            made = follow(
-                before, [shapes[n] for n in names[1:]], float(10 ** rng.uniform(0, 2))
-            )
-        elif what == "road":
-            made = strip_along(field.line(), 16.0)
-            name = free
-        else:
-            made = straighten(before, field.place_on(before), field.place_on(before))
-        pm = float(rng.choice([0.0, 8.0])) or None
-        edge = NewEdge(made.pieces[0], None if what == "road" else name, name, "plot",
-                       was=None if what == "road" else was, edge_pm_ft=pm)  # fmt: skip
-        (done,) = keep_edges(folder, [edge], label=what, state=state).areas
-        if abs(done.acres / made.acres[0] - 1) > KEPT_SHARE or done.acres_low > done.acres:
-            raise WrongError(f"{what}: kept {done.acres!r} ac of {made.acres[0]!r}")
+        keep_other(folder, state, field, what, name, free, shapes)
     return what
 
 
@@ -189,7 +198,7 @@ def run_script(seed: int, room: Path) -> Counter[str]:
             )
         done["undo"] += 1
     shutil.rmtree(folder)
-    shutil.rmtree(state)
+    shutil.rmtree(state, ignore_errors=True)  # it is not there when nothing was kept
     return done
 
 
