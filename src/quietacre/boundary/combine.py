@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -82,40 +82,25 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     laps = sum(walk.laps for walk in ordered)
     sigma = float(np.average([walk.sigma_m for walk in ordered], weights=weights))
     middle = polygon.representative_point()
-    readings = tuple(
-        OtherReading(reading_name(walk, ordered), walk.acres, walk.polygon, walk.laps)
-        for walk in ordered
-    )
+    readings = _readings(ordered)
+    own_sd_ac = [own_sd_m2(walk.terms) / ACRE_M2 for walk in ordered]
+    told = {"source": base.source, "name": base.name, "middle": middle}
     notes = [
         *without_wide([note for walk in ordered for note in walk.notes]),
-        *differ_note(
-            readings,
-            [own_sd_m2(walk.terms) / ACRE_M2 for walk in ordered],
-            source=base.source,
-            name=base.name,
-            middle=middle,
-        ),
+        *differ_note(readings, own_sd_ac, **told),
         *wide_note(interval.half_width_pct, middle, base.source, base.name),
     ]
-    removed: dict[str, int] = {}
-    for walk in ordered:
-        for cause, count in walk.removed.items():
-            removed[cause] = removed.get(cause, 0) + count
     return Walk(
         polygon=polygon,
         **interval._asdict(),
         method=f"{len(ordered)} walks combined",
         laps=laps,
-        removed=removed,
+        removed=_removed(ordered),
         sigma_m=sigma,
         advice=advice_for(area, terms, laps),
         notes=tuple(notes),
         band=band_of(polygon_xy, sigma, laps, plane),
-        kept_lon=np.concatenate([walk.kept_lon for walk in ordered]),
-        kept_lat=np.concatenate([walk.kept_lat for walk in ordered]),
-        removed_lon=np.concatenate([walk.removed_lon for walk in ordered]),
-        removed_lat=np.concatenate([walk.removed_lat for walk in ordered]),
-        removed_cause=tuple(c for walk in ordered for c in walk.removed_cause),
+        **_fixes(ordered),
         source=", ".join(walk.source for walk in ordered),
         name=base.name,
         area_sd_m2=sd,
@@ -123,6 +108,34 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         sky=base.sky,
         blocked=max(walk.blocked for walk in ordered),
         readings=readings,
+    )
+
+
+def _fixes(walks: Sequence[Walk]) -> dict[str, Any]:
+    """Return the fixes of all walks, those kept and those left out, as a walk has them."""
+    names = ("kept_lon", "kept_lat", "removed_lon", "removed_lat")
+    fixes = {
+        name: np.concatenate([getattr(walk, name) for walk in walks]) for name in names
+    }
+    return {
+        **fixes,
+        "removed_cause": tuple(c for walk in walks for c in walk.removed_cause),
+    }
+
+
+def _removed(walks: Sequence[Walk]) -> dict[str, int]:
+    """Return how many fixes of all walks were left out for each cause."""
+    removed: dict[str, int] = {}
+    for walk in walks:
+        for cause, count in walk.removed.items():
+            removed[cause] = removed.get(cause, 0) + count
+    return removed
+
+
+def _readings(walks: Sequence[Walk]) -> tuple[OtherReading, ...]:
+    return tuple(
+        OtherReading(reading_name(walk, walks), walk.acres, walk.polygon, walk.laps)
+        for walk in walks
     )
 
 

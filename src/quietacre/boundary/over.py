@@ -84,13 +84,7 @@ def drawn_over(
     lon, lat = shapely.get_coordinates(walk.polygon).T
     plane = Plane.around(lon, lat)
     old, new = plane.local(walk.polygon), plane.local(shape)
-    if old.intersection(new).area < LEAST_SHARED * min(old.area, new.area):
-        raise FileProblem(
-            "the drawing does not lie on the ground of the walk that “over” names",
-            fix="name the walk it was drawn over, or leave over out",
-            source=walk.source or None,
-            where=f"area “{name}”",
-        )
+    _check_on_walk(old, new, walk, name)
     reach_m = max(SDS_95 * walk.sigma_m / max(walk.laps, 1.0) ** 0.5, LEAST_APART_M)
     acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
     walked = old.boundary.buffer(reach_m)
@@ -98,19 +92,12 @@ def drawn_over(
     drawn_ac = 0.0
     if edge_pm_ft is not None:
         drawn_ac = SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
-    # a piece of the walked ground is off by no more than its walked edge, all of it one way
-    half_ac = max(walk.acres - walk.acres_low, walk.acres_high - walk.acres)
-    held_m = new.boundary.intersection(walked).length
-    most_ac = max(SDS_95 * walk.sigma_m, LEAST_APART_M) * held_m / ACRE_M2
-    part = min(1.0, most_ac / half_ac) if half_ac > 0 else 1.0
+    part = _part_held(walk, new.boundary.intersection(walked).length)
     low_ac = float(np.hypot(part * (walk.acres - walk.acres_low), drawn_ac))
     high_ac = float(np.hypot(part * (walk.acres_high - walk.acres), drawn_ac))
     terms = tuple(replace(one, half_ac=part * one.half_ac) for one in walk.terms)
-    if drawn_ac:
-        text = f"corners drawn beyond the walk, within {edge_pm_ft:g} ft"
-        terms = (*terms, Term("drawn", text, drawn_ac, 1.0, "your edge_pm_ft"))
-    corners = shapely.points(shapely.get_coordinates(shapely.segmentize(beyond, 1.0)))
-    far_m = float(shapely.distance(corners, old.boundary).max()) if len(corners) else 0.0
+    terms = _with_drawn(terms, drawn_ac, edge_pm_ft)
+    far_m = _farthest(beyond, old.boundary)
     mended = replace(
         walk,
         polygon=shape,
@@ -128,12 +115,47 @@ def drawn_over(
         "drawn-over-walk",
         f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now. "
         + _how_much(beyond.length, new.length, far_m, edge_pm_ft),
-        "info",
-        walk.source or None,
-        name,
-        spot.x,
-        spot.y,
-    )
+        "info", walk.source or None, name, spot.x, spot.y,
+    )  # fmt: skip
+
+
+def _part_held(walk: Walk, held_m: float) -> float:
+    """Return the part of a walk's ± that a drawing keeps, by how much of the edge it keeps.
+
+    A piece of the walked ground is off by no more than its walked edge, all of it one way.
+    """
+    half_ac = max(walk.acres - walk.acres_low, walk.acres_high - walk.acres)
+    most_ac = max(SDS_95 * walk.sigma_m, LEAST_APART_M) * held_m / ACRE_M2
+    return min(1.0, most_ac / half_ac) if half_ac > 0 else 1.0
+
+
+def _with_drawn(
+    terms: tuple[Term, ...], drawn_ac: float, edge_pm_ft: float | None
+) -> tuple[Term, ...]:
+    """Return the terms of a walk's ±, with that of corners drawn beyond it."""
+    if not drawn_ac:
+        return terms
+    text = f"corners drawn beyond the walk, within {edge_pm_ft:g} ft"
+    return (*terms, Term("drawn", text, drawn_ac, 1.0, "your edge_pm_ft"))
+
+
+def _check_on_walk(
+    old: shapely.Geometry, new: shapely.Geometry, walk: Walk, name: str
+) -> None:
+    """Raise FileProblem for a drawing that hardly shares ground with its walk."""
+    if old.intersection(new).area < LEAST_SHARED * min(old.area, new.area):
+        raise FileProblem(
+            "the drawing does not lie on the ground of the walk that “over” names",
+            fix="name the walk it was drawn over, or leave over out",
+            source=walk.source or None,
+            where=f"area “{name}”",
+        )
+
+
+def _farthest(beyond: shapely.Geometry, edge: shapely.Geometry) -> float:
+    """Return how far a line lies from an edge at its farthest. [m]"""
+    corners = shapely.points(shapely.get_coordinates(shapely.segmentize(beyond, 1.0)))
+    return float(shapely.distance(corners, edge).max()) if len(corners) else 0.0
 
 
 def _half_pct(walked_pct_ac: float, acres: float, drawn_ac: float) -> float:

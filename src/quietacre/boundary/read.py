@@ -129,26 +129,27 @@ def read_walk(
             refused.append(problem)
     if not read:
         raise refused[0]
-    best = max(read, key=lambda walk: walk.acres)
-    if len(read) > 1:
-        others = ", ".join(
-            f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best
-        )
-        best = replace(
-            best,
-            notes=(
-                *best.notes,
-                Note(
-                    "track-chosen",
-                    f"the file holds {len(read)} loops; “{best.name or 'unnamed'}” "
-                    f"encloses the most and was taken (others: {others}).",
-                    level="caution",
-                    source=best.source,
-                ),
-            ),
-        )
+    best = _largest(read)
     offset_ft = walked_inside_ft - walked_outside_ft
     return move_edge(best, offset_ft) if offset_ft else best
+
+
+def _largest(read: Sequence[Walk]) -> Walk:
+    """Return the walk that encloses the most, and say so where there are others."""
+    best = max(read, key=lambda walk: walk.acres)
+    if len(read) == 1:
+        return best
+    others = ", ".join(
+        f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best
+    )
+    note = Note(
+        "track-chosen",
+        f"the file holds {len(read)} loops; “{best.name or 'unnamed'}” "
+        f"encloses the most and was taken (others: {others}).",
+        level="caution",
+        source=best.source,
+    )
+    return replace(best, notes=(*best.notes, note))
 
 
 def _read_track(track: Track, sky: str | None) -> Walk:
@@ -290,8 +291,7 @@ def _answer(
     interval = interval_of(area, sd_m2)
     out = np.array([c not in ("", "stop") for c in cause])
     kept = plane.lonlat(fixes.xy[first : last + 1])
-    names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
-    removed = {str(n): int(c) for n, c in zip(names, counts, strict=True)}
+    removed = _counted(cause)
     middle = polygon.representative_point()
     return Walk(
         polygon=polygon,
@@ -328,6 +328,12 @@ def _answer(
         sky=margin.sky,
         blocked=margin.blocked,
     )
+
+
+def _counted(cause: np.ndarray) -> dict[str, int]:
+    """Return how many fixes were left out for each cause."""
+    names, counts = np.unique(cause[cause != ""].astype(str), return_counts=True)
+    return {str(n): int(c) for n, c in zip(names, counts, strict=True)}
 
 
 def _notes(

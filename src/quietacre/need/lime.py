@@ -206,17 +206,14 @@ def lime_rate(
     found = _asked(test, state)
     if found is None:
         return None
-    asked, first = found
+    rate, first = found
     measure, pct, steps, warnings, doubts = _basis(test, state, first)
     if test.buffer is not None and state in buffer_methods() and state != MEHLICH_STATE:
         doubts.append(
             f"the tons are North Carolina's reading of a Mehlich buffer{its_method(state)}: one "
             "laboratory's buffer pH is never read with another's table"
         )
-    rate = asked
-    depth = test.lime_basis_depth_in
-    if depth is None and test.lime_basis is None and state in lime_bases():
-        depth = lime_bases()[state].depth_in
+    depth = _depth_of(test, state)
     if depth and test.lime_depth_in:
         rate *= test.lime_depth_in / depth
         steps.append(f"mixed {test.lime_depth_in:g} in. of {depth:g}")
@@ -227,18 +224,16 @@ def lime_rate(
         quality = _quality(product, measure, state) if product else None
         if quality is None:
             if product is not None:
+                what = measure if measure != "pure" else "effective value"
                 doubts.append(
-                    f"the {measure if measure != 'pure' else 'effective value'} of "
-                    f"{product.grade} is not given: tons are those of lime at {label}."
+                    f"the {what} of {product.grade} is not given: tons are those of lime at {label}."
                 )
                 steps.append("product's quality not given: taken as the laboratory's basis")
         else:
             value, how = quality
             rate *= pct / value
             steps.append(f"product at {how}")
-            least = lime_bases().get(state or "")
-            if least and least.least_pct and least.measure == measure:
-                _below(least.least_pct, value, measure, state or "", warnings)
+            _below(value, measure, state or "", warnings)
     name = None if product is None else (product.name or product.grade)
     return Lime(
         rate, name, label, "; ".join(steps), tuple(warnings), tuple(doubts),
@@ -246,11 +241,21 @@ def lime_rate(
     )  # fmt: skip
 
 
-def _below(least: float, value: float, measure: str, state: str, out: list[str]) -> None:
-    if value < least:
+def _depth_of(test: SoilTest, state: str | None) -> float | None:
+    """Return the depth that a lime figure is for: as written, or as its laboratory's. [in]"""
+    depth = test.lime_basis_depth_in
+    if depth is None and test.lime_basis is None and state in lime_bases():
+        return lime_bases()[state].depth_in
+    return depth
+
+
+def _below(value: float, measure: str, state: str, out: list[str]) -> None:
+    """Add the warning that a lime is weaker than its state asks of lime sold there."""
+    least = lime_bases().get(state)
+    if least and least.least_pct and least.measure == measure and value < least.least_pct:
         out.append(
-            f"{measure} {value:g} % is under the {least:g} % that {state} asks of lime sold "
-            f"there ({cite(lime_bases()[state].source)})."
+            f"{measure} {value:g} % is under the {least.least_pct:g} % that {state} asks of lime "
+            f"sold there ({cite(least.source)})."
         )
 
 

@@ -36,19 +36,20 @@ from quietacre.shipped import cite
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Container, Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
     import geopandas as gpd
     import pandas as pd
 
     from quietacre.model import Note
-    from quietacre.need.fertilizer import Plan
+    from quietacre.need.account import Account
+    from quietacre.need.fertilizer import Plan, Plot
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
     from quietacre.record.book import Book
     from quietacre.record.shed import Bought
     from quietacre.record.uses import Use
-    from quietacre.settings import Property
+    from quietacre.settings import Product, Property
 
 PROPERTY_FILE = "property.toml"
 RUNNERS_UP = 2
@@ -112,40 +113,23 @@ def plan_needs(
     jobs = list(jobs_of(areas, prop, strips, table, today, finished))
     lines = lines_until(book, prop, today)
     mark_sown(jobs, lines)
-    products = [p for p in prop.product if not p.grade.startswith(LIME)]
     with _named_after(PROPERTY_FILE):
-        for product in products:
-            parse_grade(product.grade)
-        for job in jobs:
-            sow(job, prop)
-            look_at_test(job, today)
-            lime(job, prop)
-            spray(job, prop)
-            count_whole(job, prop)
+        products = _fertilizers(prop)
+        _work_out(jobs, prop, today)
         account = account_of(jobs, lines, products, prop, today)
-        for job in jobs:
-            say_of_lime(job)
         grades = [grade_of(p, account.shed) for p in products]
-        hush(jobs)
-        quiet = {job.key for job in jobs if job.quiet}
-        plots = [plot for plot in account.plots if plot.key.removesuffix(TOP) not in quiet]
+        _say(jobs)
+        plots = _awake(jobs, account.plots)
         asking = [plot for plot in plots if plot.asks_more]
         plan = plan_fertilizer(asking, grades, prop.buying, runners_up=RUNNERS_UP)
     spread(jobs, plots, grades, plan, prop)
-    for job in jobs:
-        job.need["done"] = [one.to_dict() for one in account.done.get(job.key, ())]
-        count_work(job, prop)
+    _count_done(jobs, account, prop)
     shop = shopping_list(jobs, grades, plan, prop, account)
     share_costs(jobs, shop)
     shopping = [line.to_dict() for line in shop]
     told = account_notes(jobs, account, prop)
     said = _said([job for job in jobs if not job.quiet], prop)
-    for job in jobs:
-        if job.quiet:
-            job.notes = []
-        job.need["notes"] = [note.to_dict() for note in job.notes]
-        for row in (*job.need["seed"], *job.need["fertilizer"]):
-            row["planting"] = job.key
+    _settle(jobs)
     return NeedPlan(
         by_id={job.key: job.need for job in jobs},
         shopping=shopping,
@@ -159,6 +143,54 @@ def plan_needs(
         uses=account.uses,
         bought=account.bought,
     )
+
+
+def _fertilizers(prop: Property) -> list[Product]:
+    """Return the fertilizers that can be bought; an error for a grade that is none."""
+    products = [p for p in prop.product if not p.grade.startswith(LIME)]
+    for product in products:
+        parse_grade(product.grade)
+    return products
+
+
+def _say(jobs: Sequence[Job]) -> None:
+    """Say of lime what is to be said, and nothing of ground that takes nothing more."""
+    for job in jobs:
+        say_of_lime(job)
+    hush(jobs)
+
+
+def _awake(jobs: Sequence[Job], plots: Iterable[Plot]) -> list[Plot]:
+    """Return the plots to feed whose ground still takes something."""
+    quiet = {job.key for job in jobs if job.quiet}
+    return [plot for plot in plots if plot.key.removesuffix(TOP) not in quiet]
+
+
+def _work_out(jobs: Sequence[Job], prop: Property, today: dt.date | None) -> None:
+    """Work out, in place, the seed, the lime and the sprays of each piece of ground."""
+    for job in jobs:
+        sow(job, prop)
+        look_at_test(job, today)
+        lime(job, prop)
+        spray(job, prop)
+        count_whole(job, prop)
+
+
+def _count_done(jobs: Sequence[Job], account: Account, prop: Property) -> None:
+    """Write, in place, what was done of each job, and the work that is left."""
+    for job in jobs:
+        job.need["done"] = [one.to_dict() for one in account.done.get(job.key, ())]
+        count_work(job, prop)
+
+
+def _settle(jobs: Sequence[Job]) -> None:
+    """Write, in place, the notes of each job, and the planting that its rows are of."""
+    for job in jobs:
+        if job.quiet:
+            job.notes = []
+        job.need["notes"] = [note.to_dict() for note in job.notes]
+        for row in (*job.need["seed"], *job.need["fertilizer"]):
+            row["planting"] = job.key
 
 
 def _said(jobs: Sequence[Job], prop: Property) -> list[str]:

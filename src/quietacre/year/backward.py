@@ -14,13 +14,13 @@ from quietacre.need.lime import late_text
 from quietacre.quiet import DAY
 from quietacre.year.amounts import amounts_of
 from quietacre.year.lags import LAGS, lagged, lags_of
+from quietacre.year.logged import SAME_YEAR_DAYS
 from quietacre.year.minutes import job_minutes, work_of
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 from quietacre.year.rules import crops_of, days_of, own_steps, rule_of
 from quietacre.year.sowing import poor_days, windows_by_crop
 from quietacre.year.steps import STEPS, planting_meant
 from quietacre.year.task import Task, uid_of
-from quietacre.year.workdays import SAME_YEAR_DAYS
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
     from quietacre.plantings import Sown
     from quietacre.quiet import Season
-    from quietacre.settings import Property
+    from quietacre.settings import Property, TaskRule
+    from quietacre.year.steps import Step
 
 
 #: A soil test older than this at planting is taken again: "at least every two years",
@@ -56,14 +57,7 @@ def plot_tasks(
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
     meant = area.plant
     logged = _done_for(area, done or {})
-    wanted = _wanted(area, need, prop) | {
-        step.when for step in STEPS
-        # a test that was taken stands under the area, where its figures are
-        if step.task != "soil test" and any(
-            abs((day - meant).days + step.ideal) < SAME_YEAR_DAYS
-            for day in logged.get(step.task, ())
-        )
-    }  # fmt: skip
+    wanted = _wanted(area, need, prop) | _wanted_by_log(meant, logged)
     plant, moved = _planting_day(area, prop, found)
     area = dataclasses.replace(area, plant=plant)
     lags = lags_of(area, prop)
@@ -78,38 +72,12 @@ def plot_tasks(
         machine = (rule.machine if rule else None) or step.machine
         if step.task == "plant" and method == "drill":
             machine = "drill"
-        early, ideal, late = days_of(step, rule)
-        task = Task(
-            uid=uid_of(prop.property.known_by, area.first_name, step.task, meant.isoformat()),
-            lasting=uid_of(
-                prop.property.known_by, area.first_name, step.task, str(meant.year),
-                *([area.called] if area.number > 1 else []),
-            ),
-            area=area.name, area_id=area.area_id, kind=area.kind, task=step.task,
-            label=f"{step.label}, {area.called}" if area.count > 1 else step.label,
-            earliest=plant - early * DAY, ideal=plant - ideal * DAY,
-            latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, work_of(step.task, need)),
-            machine=machine, reason=step.reason, amounts=amounts_of(step.task, need),
-            on_foot=machine == "on foot", planting=area.key, planted_for=meant,
-            planting_days=area.planting_days,
-        )  # fmt: skip
-        if rule is not None and rule.on is not None:
-            task.earliest = task.ideal = task.latest = rule.on
-        elif step.task == "top-dress" and area.topdress_on is not None:
-            task.ideal = task.asked = area.topdress_on
-            task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
+        task = _task(area, step, rule, machine, acres, need, prop, meant)
         if task.task == "plant" and moved:
             task.notes.append(moved)
         if rule is not None:
             fixed.add(step.task)
-        for first, second, lag in LAGS:
-            if second == step.task and first in made:
-                own = lags[lag] if isinstance(lag, str) else lag
-                # a window the person set themselves outranks a lag that it rules out
-                gap = (task.latest - made[first].earliest).days
-                least = min(own, gap) if rule else own
-                task.after.append((made[first].uid, least))
-                pairs.append((first, second, least))
+        pairs += _tied(task, made, lags, changed=rule is not None)
         out_of_season(
             task, plant, found, prop.work, lags["clip_days"], later=task.ideal > plant
         )
@@ -122,6 +90,66 @@ def plot_tasks(
         sown.asked = sown.ideal
         sown.poor = poor_days(area, sown.earliest, sown.latest, frost, prop)
     yield from made.values()
+
+
+def _task(
+    area: Sown, step: Step, rule: TaskRule | None, machine: str, acres: float,
+    need: Mapping[str, Any], prop: Property, meant: dt.date,
+) -> Task:  # fmt: skip
+    """Return one job of a planting, by its step and what the person changed of it.
+
+    ``area.plant`` is the day counted back from, ``meant`` the one that was written.
+    """
+    early, ideal, late = days_of(step, rule)
+    plant = area.plant_day
+    task = Task(
+        uid=uid_of(prop.property.known_by, area.first_name, step.task, meant.isoformat()),
+        lasting=uid_of(
+            prop.property.known_by, area.first_name, step.task, str(meant.year),
+            *([area.called] if area.number > 1 else []),
+        ),
+        area=area.name, area_id=area.area_id, kind=area.kind, task=step.task,
+        label=f"{step.label}, {area.called}" if area.count > 1 else step.label,
+        earliest=plant - early * DAY, ideal=plant - ideal * DAY,
+        latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, work_of(step.task, need)),
+        machine=machine, reason=step.reason, amounts=amounts_of(step.task, need),
+        on_foot=machine == "on foot", planting=area.key, planted_for=meant,
+        planting_days=area.planting_days,
+    )  # fmt: skip
+    if rule is not None and rule.on is not None:
+        task.earliest = task.ideal = task.latest = rule.on
+    elif step.task == "top-dress" and area.topdress_on is not None:
+        task.ideal = task.asked = area.topdress_on
+        task.earliest, task.latest = task.ideal - 7 * DAY, task.ideal + 7 * DAY
+    return task
+
+
+def _tied(
+    task: Task, made: Mapping[str, Task], lags: Mapping[str, int], *, changed: bool
+) -> Iterator[tuple[str, str, int]]:
+    """Tie, in place, a job to those it waits for; yield the pairs with their days.
+
+    A window that the person ``changed`` outranks a lag that it rules out.
+    """
+    for first, second, lag in LAGS:
+        if second == task.task and first in made:
+            own = lags[lag] if isinstance(lag, str) else lag
+            gap = (task.latest - made[first].earliest).days
+            least = min(own, gap) if changed else own
+            task.after.append((made[first].uid, least))
+            yield first, second, least
+
+
+def _wanted_by_log(meant: dt.date, logged: Mapping[str, Sequence[dt.date]]) -> set[str]:
+    """Return the conditional steps that were done for this planting."""
+    return {
+        step.when for step in STEPS
+        # a test that was taken stands under the area, where its figures are
+        if step.task != "soil test" and any(
+            abs((day - meant).days + step.ideal) < SAME_YEAR_DAYS
+            for day in logged.get(step.task, ())
+        )
+    }  # fmt: skip
 
 
 def _done_for(

@@ -13,6 +13,7 @@ from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.feeding import feed_tasks
+from quietacre.year.logged import frozen_days
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rooms import Rooms
@@ -21,7 +22,7 @@ from quietacre.year.states import reopen, settle_before_done
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.strip_jobs import strip_tasks
 from quietacre.year.task import PART, Task, uid_of
-from quietacre.year.workdays import Assigned, assign, frozen_days
+from quietacre.year.workdays import Assigned, assign
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

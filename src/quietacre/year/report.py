@@ -26,7 +26,7 @@ from quietacre.year.who import who_does
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     import geopandas as gpd
 
@@ -93,77 +93,102 @@ def plan_year(
     )  # fmt: skip
     offers = offers_of(meant, today, ground.frost)
     plan = plan_days(ground, prop)
-    out = plan.assigned
-    missed = plan.missed
-    hours: dict[str, float] = {}
-    short: dict[str, float] = {}
-    for day, minutes in sorted(out.used.items()):
-        hours[day.isoformat()[:7]] = hours.get(day.isoformat()[:7], 0.0) + minutes / 60
-    for task in missed:
-        key = task.ideal.isoformat()[:7]
-        short[key] = short.get(key, 0.0) + task.minutes / 60
     weather_rows = (
         weather_report(weather, prop, plan, today, ground.frost) if weather else None
     )
+    told = _not_quiet(plan.tasks, meant)
     named = conflicts(plan, prop, weather_rows, strips_report, meant.finished)
-    menu = ways_out(ground, prop, plan, weather_rows) if missed else []
     report = {
-        "tasks": [
-            _task_report(task, today, who_does(task, prop, strips_report))
-            for task in plan.tasks
-        ],
-        "days": [
-            {
-                "date": day.isoformat(),
-                "minutes": minutes,
-                "tasks": [
-                    t.uid
-                    for t in plan.tasks
-                    if t.scheduled == day and t.status == "planned"
-                ],
-            }
-            for day, minutes in sorted(out.used.items())
-        ],
-        "room_minutes": Rooms.of(prop.work).people,
-        "trips": len(out.used),
-        "trips_least": out.trips_least,
-        "late_days": out.late_days,
-        "late_least": out.late_least,
-        "unplaced": len(missed),
-        "unplaced_least": out.unplaced_least,
-        "bound": bound_words(out, len(missed)),
-        "quiet": [
-            {
-                "name": rule.name,
-                "start": rule.start,
-                "end": rule.end,
-                "keeps_out": "all" if rule.keeps_out == "all" else list(rule.keeps_out),
-                "source": rule.source,
-            }
-            for rule in prop.quiet
-        ],
-        "hours_by_month": hours,
-        "hours_short_by_month": dict(sorted(short.items())),
-        "missed": [
-            *meant.missed_report(),
-            *missed_report(_not_quiet(plan.tasks, meant), today),
-        ],
+        **_plan_rows(plan, prop, ground),
+        "missed": [*meant.missed_report(), *missed_report(told, today)],
         "offers": [offer_row(offer) for offer in offers],
-        "menu": menu,
+        "menu": ways_out(ground, prop, plan, weather_rows) if plan.missed else [],
         "conflicts": named,
         "weather": weather_rows,
     }
     notes = (
-        *_notes(_not_quiet(plan.tasks, meant), areas, prop, named),
+        *_notes(told, areas, prop, named),
         *meant.notes,
         *(offer_note(offer) for offer in offers),
-        *round_notes(
-            prop, dict(zip(ground.ids, ground.acres, strict=True)), today,
-            today + HORIZON_DAYS * DAY, ground.done,
-        ),
+        *_round_notes(ground, prop),
         *_log_notes(ground, plan, prop),
-    )  # fmt: skip
+    )
     return YearPlan(report, notes, offers)
+
+
+def _plan_rows(plan: Planned, prop: Property, ground: Ground) -> dict[str, Any]:
+    """Return the tasks, the days, what is proved of the plan, the seasons and the hours."""
+    return {
+        "tasks": [
+            _task_report(task, ground.today, who_does(task, prop, ground.strips))
+            for task in plan.tasks
+        ],
+        "days": _day_rows(plan),
+        "room_minutes": Rooms.of(prop.work).people,
+        **_bounds(plan),
+        "quiet": _quiet_rows(prop),
+        **_hours(plan),
+    }
+
+
+def _round_notes(ground: Ground, prop: Property) -> Iterable[Note]:
+    """Return notes on the rounds of the year ahead."""
+    acres = dict(zip(ground.ids, ground.acres, strict=True))
+    until = ground.today + HORIZON_DAYS * DAY
+    return round_notes(prop, acres, ground.today, until, ground.done)
+
+
+def _day_rows(plan: Planned) -> list[dict[str, Any]]:
+    """Return the days with work: their minutes and the jobs planned on each."""
+    return [
+        {
+            "date": day.isoformat(),
+            "minutes": minutes,
+            "tasks": [
+                t.uid for t in plan.tasks if t.scheduled == day and t.status == "planned"
+            ],
+        }
+        for day, minutes in sorted(plan.assigned.used.items())
+    ]
+
+
+def _bounds(plan: Planned) -> dict[str, Any]:
+    """Return trips, days late and jobs without a day, with what is proved of each."""
+    out, missed = plan.assigned, len(plan.missed)
+    return {
+        "trips": len(out.used),
+        "trips_least": out.trips_least,
+        "late_days": out.late_days,
+        "late_least": out.late_least,
+        "unplaced": missed,
+        "unplaced_least": out.unplaced_least,
+        "bound": bound_words(out, missed),
+    }
+
+
+def _quiet_rows(prop: Property) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": rule.name,
+            "start": rule.start,
+            "end": rule.end,
+            "keeps_out": "all" if rule.keeps_out == "all" else list(rule.keeps_out),
+            "source": rule.source,
+        }
+        for rule in prop.quiet
+    ]
+
+
+def _hours(plan: Planned) -> dict[str, dict[str, float]]:
+    """Return the hours planned in each month, and those of jobs that have no day."""
+    hours: dict[str, float] = {}
+    short: dict[str, float] = {}
+    for day, minutes in sorted(plan.assigned.used.items()):
+        hours[day.isoformat()[:7]] = hours.get(day.isoformat()[:7], 0.0) + minutes / 60
+    for task in plan.missed:
+        key = task.ideal.isoformat()[:7]
+        short[key] = short.get(key, 0.0) + task.minutes / 60
+    return {"hours_by_month": hours, "hours_short_by_month": dict(sorted(short.items()))}
 
 
 def _not_quiet(tasks: Sequence[Task], meant: Seasons) -> list[Task]:

@@ -26,8 +26,8 @@ from quietacre.plantings import (
 from quietacre.quiet import DAY, seasons
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
+from quietacre.year.logged import frozen_days
 from quietacre.year.states import FOLLOWS, LATE_DAYS, worth_until
-from quietacre.year.workdays import frozen_days
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -92,20 +92,9 @@ def _planting(
     equal ones the nearest to the date meant is taken.
     """
     task = parts[0]
-    several = task.label.partition(PART)[0].partition(", ")[
-        2
-    ]  # its mix, of several plantings
-    at = {t.uid: t.scheduled for t in plan.tasks}
-    ready = [
-        done + lag * DAY for uid, lag in task.after if (done := at.get(uid)) is not None
-    ]
-    first = max([today, task.earliest, *ready])
-    open_days = [
-        day
-        for number in range((task.latest - first).days + 1)
-        if is_workday(day := first + number * DAY, prop.work)
-        and shut_by(day, task.words, plan.seasons) is None
-    ]
+    # its mix, of several plantings
+    several = task.label.partition(PART)[0].partition(", ")[2]
+    open_days = _open_days(task, prop, plan, today)
     room = {day: _room(day, task, plan, prop) for day in open_days}
     trips = {t.scheduled for t in plan.tasks if t.status == "planned"}
     days = [
@@ -143,6 +132,21 @@ def _planting(
         "degree_days_to_year_end": degree_days,
         "degree_years": years,
     }
+
+
+def _open_days(task: Task, prop: Property, plan: Planned, today: dt.date) -> list[dt.date]:
+    """Return the days on which a job could be done, after those that it waits for."""
+    at = {t.uid: t.scheduled for t in plan.tasks}
+    ready = [
+        done + lag * DAY for uid, lag in task.after if (done := at.get(uid)) is not None
+    ]
+    first = max([today, task.earliest, *ready])
+    return [
+        day
+        for number in range((task.latest - first).days + 1)
+        if is_workday(day := first + number * DAY, prop.work)
+        and shut_by(day, task.words, plan.seasons) is None
+    ]
 
 
 def _room(day: dt.date, task: Task, plan: Planned, prop: Property) -> tuple[float, str]:
