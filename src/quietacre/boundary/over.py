@@ -89,9 +89,7 @@ def drawn_over(
     acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
     walked = old.boundary.buffer(reach_m)
     beyond = new.boundary.difference(walked)
-    drawn_ac = 0.0
-    if edge_pm_ft is not None:
-        drawn_ac = SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
+    drawn_ac = _drawn_ac(new, edge_pm_ft, walked)
     part = _part_held(walk, new.boundary.intersection(walked).length)
     low_ac = float(np.hypot(part * (walk.acres - walk.acres_low), drawn_ac))
     high_ac = float(np.hypot(part * (walk.acres_high - walk.acres), drawn_ac))
@@ -117,6 +115,15 @@ def drawn_over(
         + _how_much(beyond.length, new.length, far_m, edge_pm_ft),
         "info", walk.source or None, name, spot.x, spot.y,
     )  # fmt: skip
+
+
+def _drawn_ac(
+    new: shapely.Geometry, edge_pm_ft: float | None, walked: shapely.Geometry
+) -> float:
+    """Return how far off the corners drawn beside a walk make the acres, 95 %. [ac]"""
+    if edge_pm_ft is None:
+        return 0.0
+    return SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
 
 
 def _part_held(walk: Walk, held_m: float) -> float:

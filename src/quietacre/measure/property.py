@@ -36,7 +36,7 @@ from quietacre.plugins.run import plugin_notes, readers_by_ending
 from quietacre.strip.growth import degree_days_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
     import numpy as np
@@ -92,9 +92,6 @@ def measure_property(folder: Path) -> Measured:
     said = _file_notes(files, prop, ids)
     log, seen = log_in(folder), seen_in(folder)
     kept, kept_notes = read_years(folder)
-    of_files = unused_notes(
-        files, sizes.total_acres, {area.name: paths(area.files) for area in prop.area}
-    )
     walks = {key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk}
     extras = Extras(
         boundary=boundary,
@@ -105,8 +102,8 @@ def measure_property(folder: Path) -> Measured:
         total_acres=sizes.total_acres,
         notes=(
             *newer_notes(folder), *copy_notes(folder), *settings_notes,
-            *plugin_notes(plugins), *boundary_notes, *said.apart, *of_files,
-            *use_notes(files), *sizes.notes, *log.notes, *seen.notes, *kept_notes,
+            *plugin_notes(plugins), *boundary_notes, *said.apart,
+            *_files_notes(files, prop, sizes.total_acres), *sizes.notes, *log.notes, *seen.notes, *kept_notes,
         ),
         area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
         done=log.jobs,
@@ -119,6 +116,13 @@ def measure_property(folder: Path) -> Measured:
     )  # fmt: skip
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)
+
+
+def _files_notes(files: Files, prop: Property, total_ac: float) -> Iterator[Note]:
+    """Yield notes on ground of the files that no area uses, and on what is used twice."""
+    named = {area.name: paths(area.files) for area in prop.area}
+    yield from unused_notes(files, total_ac, named)
+    yield from use_notes(files)
 
 
 def _refuse_empty(
