@@ -91,14 +91,7 @@ def command(
             ask("--undo takes a line back as it is; type:", [again(task=None, area=None)])
         written = take_back(writer, undo_id, day, given)
     else:
-        if task is None or (area is None and needs_ground(task)):
-            whole = again(task=task or "TASK", area=area or "NAME")
-            ask("say what was done and where, such as:", [whole])
-        if folded(task) == UNDO:
-            ask(
-                "a line is taken back by its id; type:",
-                [again(task=None, area=None, undo_id="ID")],
-            )
+        task = _asked_for(task, area)
         place = ""
         if area is not None:
             place = known_area(folder, area, any_area=any_area, task=task)
@@ -113,6 +106,19 @@ def command(
     else:
         _tell(folder, line, undone=undo_id is not None)
     tell_written(folder, written)
+
+
+def _asked_for(task: str | None, area: str | None) -> str:
+    """Return the task; end with 2 and the command to type where it or its ground is not said."""
+    if task is None or (area is None and needs_ground(task)):
+        whole = again(task=task or "TASK", area=area or "NAME")
+        ask("say what was done and where, such as:", [whole])
+    if folded(task) == UNDO:
+        ask(
+            "a line is taken back by its id; type:",
+            [again(task=None, area=None, undo_id="ID")],
+        )
+    return task
 
 
 def _tell_missing(folder: Path, picture: str | None) -> None:
