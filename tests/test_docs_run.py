@@ -24,6 +24,7 @@ from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import sample_files
 from quietacre.edit.keep import keep_copy
 from quietacre.export.outputs import OUTPUTS
+from quietacre.logbook import id_of
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
@@ -65,6 +66,10 @@ STANDS_FOR = {
     "undo DIR [--list]": "undo sweetgum-bend --list",
     "log DIR TASK --area NAME": 'log sweetgum-bend mow --area "North bottom"',
     'done DIR "bush hogged" --area NAME': 'done sweetgum-bend "bush hogged" --area "North bottom"',
+    "done DIR --from FILE": "done sweetgum-bend --from ticks.csv",
+    "log DIR --table FILE": "log sweetgum-bend --table sheet.csv",
+    'seen DIR "3 deer" --area NAME': 'seen sweetgum-bend "3 deer" --area "Long field"',
+    "list DIR --who NAME --out FILE": "list sweetgum-bend --who Tom --out tom.pdf",
     "wait DIR --until DAY": "wait sweetgum-bend --until 2027-10-09",
     "log DIR --undo ID": "log my-place --undo bbb",
     "copy DIR TO": "copy sweetgum-bend out",
@@ -227,6 +232,10 @@ def made(tmp_path_factory):
     line = "id,date,area,task\nbbb,2026-11-01,My walk,mow\n"
     for name in ("my-place/log.csv", "other-log.csv"):
         (home / name).write_text(line)
+    place = id_of("Sweetgum Bend")
+    tick = f"bcdfghjkm-nprst,2026-11-20,Long field,clip,Tom,{place}\n"
+    (home / "ticks.csv").write_text("id,date,area,task,who,place_id\n" + tick)
+    (home / "sheet.csv").write_text("date,area,task\n2026-11-20,Long field,clip\n")
     return home
 
 
