@@ -171,6 +171,8 @@ def test_a_paper_sheet_is_one_change_and_undone_as_one(browser, desk, place):
     assert (first["task"], first["minutes"], first["who"]) == ("clip", "40", "'=Tom")
     assert (second["task"], second["amount"], second["unit"]) == ("plant", "2.5", "bag")
     assert JOB_LINE.fullmatch(second["id"])
+    # what is written is no longer among what is open, before the year is worked out again
+    assert "2 of the year’s jobs are written into the log since" in page.inner_text("#main")
     page.click("text=Take them back")
     page.get_by_text("The sheet’s lines are taken back").wait_for()
     assert lines(place) == []

@@ -102,6 +102,7 @@ def _day_lines(year: dict[str, Any]) -> list[str]:
             mark = f"{task['state']}, {mark}"
         if task["status"] == "planned" and task["machine"] not in {"desk", "by hand"}:
             mark += f" {task['machine']}"
+        mark += f", {task['who']}" if task["who"] else ""
         amounts = f" [{'; '.join(task['amounts'])}]" if task["amounts"] else ""
         lines.append(f"    {task['area']}: {task['label']}, {mark}{amounts}")
         lines += [f"      {text}" for text in task["notes"]]

@@ -35,9 +35,11 @@ export async function showMap() {
   };
 }
 
-/** The lines of the log that are jobs of the year, as the map has them. */
-async function linesOfJobs() {
-  const { lines } = await ask("lines");
+/**
+ * The lines of the log that are jobs of the year and were not taken back, as the map has them.
+ * @param {any[]} lines
+ */
+export function linesOfJobs(lines) {
   const back = new Set(
     lines.filter((/** @type {any} */ l) => l.task === "undo").map((/** @type {any} */ l) => l.id),
   );
@@ -66,7 +68,7 @@ async function written(said) {
   if (!day) return { why: "that day is still to come" };
   try {
     if (!said.done) {
-      const mine = (await linesOfJobs()).some(
+      const mine = linesOfJobs((await ask("lines")).lines).some(
         (/** @type {any} */ line) => line.id === said.id && line.job === task.job,
       );
       if (!mine) return { why: "the log has no such tick" };
@@ -93,8 +95,10 @@ addEventListener("message", async (event) => {
   if (!frame?.isConnected || !to || event.source !== to || event.origin !== "null") return;
   if (typeof said !== "object" || !said) return;
   // a page of no origin can be told nothing by its name; it is this frame's own window
-  if (said.quietacre === "boxes")
-    to.postMessage({ quietacre: "desk", ticks: await linesOfJobs() }, "*");
+  if (said.quietacre === "boxes") {
+    const ticks = linesOfJobs((await ask("lines")).lines);
+    to.postMessage({ quietacre: "desk", ticks }, "*");
+  }
   if (said.quietacre === "tick" && Number.isInteger(said.number))
     to.postMessage({ quietacre: "written", number: said.number, ...(await written(said)) }, "*");
 });

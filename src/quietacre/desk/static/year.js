@@ -2,6 +2,7 @@
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
+import { linesOfJobs } from "./map.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
 import { seenPart } from "./seen.js";
@@ -17,9 +18,12 @@ export async function showToday() {
   const soon = new Date(`${today}T12:00:00`);
   soon.setDate(soon.getDate() + SOON_DAYS);
   const until = soon.toISOString().slice(0, 10);
-  const open = year.tasks.filter(
+  const written = new Set(linesOfJobs(log.lines).map((/** @type {any} */ line) => line.job));
+  const planned = year.tasks.filter(
     (/** @type {any} */ task) => task.status !== "done" && dayOf(task),
   );
+  const open = planned.filter((/** @type {any} */ task) => !written.has(task.job));
+  const since = planned.length - open.length;
   const late = open.filter((/** @type {any} */ task) => dayOf(task) < today);
   const due = open.filter(
     (/** @type {any} */ task) => dayOf(task) >= today && dayOf(task) <= until,
@@ -45,6 +49,14 @@ export async function showToday() {
       jobs(late),
       el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),
       jobs(due),
+      since
+        ? el("p", {
+            class: "done",
+            text:
+              `${since} of the year’s jobs ${since === 1 ? "is" : "are"} written into the log ` +
+              "since it was worked out.",
+          })
+        : null,
       later
         ? el("p", {
             class: "soft",
@@ -59,7 +71,7 @@ export async function showToday() {
           )
         : null,
       ...bringTicks(),
-      ...paperSheet(year.tasks),
+      ...paperSheet(open),
       ...forHelper(year.tasks),
       ...seenPart(seen.lines),
       seen.why ? el("p", { class: "doubt", text: seen.why }) : null,
