@@ -9,15 +9,18 @@ import dataclasses
 import json
 import math
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 #: The folder of a property that keeps years, and the file of a kept one that holds its record.
 YEARS, RECORD = "years", "year.json"
 #: The form of that file; it goes up when an older program would misread it.
 FORM = 1
 LEAST_YEAR, MOST_YEAR = 1900, 2200
-#: What a change of the edge or of the program changes; it is no correction of the year.
-_NOT_LIVED = ("acres", "area_id", "kind")
+#: What another edge or another name changes; it is no correction of the year.
+_NOT_LIVED = ("area", "acres", "area_id", "kind")
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,11 @@ class YearRecord:
         """Return whether two records tell the same of what happened in the year."""
         return _lived(self) == _lived(other)
 
+    def renamed(self, now: Callable[[str], str]) -> YearRecord:
+        """Return it with its ground by the names that it has now."""
+        pieces = (dataclasses.replace(one, area=now(one.area)) for one in self.pieces)
+        return dataclasses.replace(self, pieces=tuple(pieces))
+
     def to_dict(self) -> dict[str, Any]:
         """Return it for JSON."""
         return dataclasses.asdict(self)
@@ -104,7 +112,7 @@ def _lived(record: YearRecord) -> list[Any]:
         {key: _rounded(value) for key, value in piece.items() if key not in _NOT_LIVED}
         for piece in pieces
     ]
-    return [*told, record.year, _rounded(record.rain_in)]
+    return [told[0], sorted(told[1:], key=repr), record.year, _rounded(record.rain_in)]
 
 
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value of a record

@@ -99,7 +99,7 @@ def sown_of(prop: Property) -> tuple[Sown, ...]:
     Raises
     ------
     ValueError
-        A planting's day has no year yet: ``year.seasons.dated`` gives it one.
+        A planting's day has no year yet: ``year.seasons.seasons_of`` gives it one.
     """
     out: list[Sown] = []
     for area_id, area in prop.area_by_id.items():
@@ -150,7 +150,9 @@ def _own_day(
 
 def _dated(day: dt.date | str | None, area: Area) -> dt.date | None:
     if isinstance(day, str):
-        message = f"“{area.name}”: {day} has no year yet; see quietacre.year.seasons.dated"
+        message = (
+            f"“{area.name}”: {day} has no year yet; see quietacre.year.seasons.seasons_of"
+        )
         raise ValueError(message)  # noqa: TRY004 - the type is right, the year lacks
     return day
 

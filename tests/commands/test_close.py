@@ -185,6 +185,18 @@ def test_another_edge_is_no_correction(place):
     assert "nothing of it has changed since" in said
 
 
+def test_ground_that_got_another_name_keeps_its_years(place):
+    typed("close", place, "2027", "--today", "2028-03-10")
+    renamed = SETTINGS.replace('name = "Hill"', 'name = "Knob"\nwas = ["Hill"]')
+    (place / "property.toml").write_text(renamed)
+    said = typed("close", place, "2027", "--today", "2028-03-12").output
+    assert "nothing of it has changed since" in said
+    report, _ = plan_property(measure_property(place), today=_day("2028-06-01"))
+    rows = report["years"]["beside"]["ground"]
+    assert [ground["area"] for ground in rows] == ["all ground", "Knob"]
+    assert {r["what"]: r["last"] for r in rows[1]["rows"]}["seed"] == 120.0
+
+
 def test_it_is_kept_whole_or_not_at_all(place, monkeypatch):
     write, count = kept_years.write_synced, []
 

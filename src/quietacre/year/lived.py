@@ -17,7 +17,9 @@ from quietacre.days import month_day, on_year
 from quietacre.intake.log import figure
 from quietacre.intake.years import newest_of
 from quietacre.kept_years import OpenJob, PieceYear, YearRecord
+from quietacre.model import folded
 from quietacre.plantings import plantings_of
+from quietacre.record.book import Names
 from quietacre.record.moved import KINDS
 from quietacre.record.rain import rain_of
 from quietacre.year.beside import beside
@@ -231,6 +233,8 @@ def years_report(
     was never closed; None where nothing is known of it.
     """
     before = newest_of(tuple(kept), year - 1) or year_record(year - 1, lived, prop, today)
+    names = Names.of(prop.area).now
+    before = before.renamed(lambda name: names.get(folded(name), name))
     this = year_record(year, lived, prop, today)
     return {
         "this": this.to_dict(),
