@@ -1,6 +1,6 @@
 """The year made on every day: ``python tests/benchmarks/bench_days.py [NAME] [DAYS] [EVERY]``.
 
-Five invented properties of quite different kinds, each planned on 400 days one after another
+Six invented properties of quite different kinds, each planned on 400 days one after another
 as ``quietacre year DIR --today DAY`` plans it, and each plan held against the rules: no
 planting leaves its windows or the day asked for while a legal day exists; no job inside a
 quiet season, outside its window, on no workday, over the hours or too near another; the
@@ -23,6 +23,7 @@ from quietacre.commands.year import year_lines
 from quietacre.export.calendar import calendar_ics, plan_csv
 from quietacre.measure.property import measure_property
 from quietacre.need.plan import plan_needs
+from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
 from quietacre.report import plain
 from quietacre.strip.plan import plan_strips
@@ -30,6 +31,7 @@ from quietacre.windows import inside, windows_of
 from quietacre.workweek import is_workday
 from quietacre.year.report import plan_year
 from quietacre.year.rooms import Rooms
+from quietacre.year.seasons import seasons_of
 
 DAY = dt.timedelta(days=1)
 FIRST = dt.date(2026, 11, 20)
@@ -96,6 +98,22 @@ PLACES = {
             ("Burn", "burn", 12.0, ""),
         ],
     },
+    "twice": {
+        "at": (-86.9, 32.8),
+        "head": '[property]\nname = "Sown twice"\nstate = "AL"\nlast_frost = "03-20"\n'
+        'first_frost = "11-08"\n[[quiet]]\nname = "nesting"\nstart = "05-15"\nend = "07-03"\n'
+        '[work]\nweekdays = ["wed", "sat", "sun"]\nhours_day = 6.0\n',
+        "mixes": '[[mix]]\nname = "peas"\nseed = [{ crop = "cowpea (iron-and-clay type)", share = 1.0 }]\n'
+        '[[mix]]\nname = "rye"\nseed = [{ crop = "cereal rye", share = 1.0 }]\n',
+        "areas": [
+            ("Creek", "plot", 1.8, 'plantings = [{ mix = "peas", plant = "05-06", soil_test = "t" }, '
+             '{ mix = "rye", plant = "09-25", soil_test = "t" }]\n'),
+            ("Bend", "plot", 1.1, 'plantings = [{ mix = "rye", plant = "10-02" }, '
+             '{ mix = "peas", plant = 2027-04-28 }]\n'),
+            ("Leap", "plot", 0.7, 'mix = "rye"\nplant = "02-29"\n'),
+            ("Vine", "patch", 0.6, 'vine = "kudzu"\n'),
+        ],
+    },
     "winter": {
         "at": (-95.2, 38.1),
         "head": '[property]\nname = "Winter work"\nlast_frost = "02-29"\nfirst_frost = "10-15"\n'
@@ -136,7 +154,12 @@ def make_place(name, folder):
         features.append({"type": "Feature", "properties": {"name": area},
                          "geometry": {"type": "Polygon", "coordinates": [shape]}})  # fmt: skip
         east += side + 60
-        soil = 'soil_test = "t"\nfertilizer = "none"\n' if kind == "plot" else ""
+        several = "plantings" in more
+        soil = (
+            'soil_test = "t"\nfertilizer = "none"\n'
+            if kind == "plot" and not several
+            else ""
+        )
         text += (
             f'[[area]]\nname = "{area}"\nkind = "{kind}"\nfrom = "g.geojson"\n{soil}{more}'
         )
@@ -161,7 +184,8 @@ class Place:
             self.areas, self.prop, self.extras.boundary, today=today, walk_sigma={}
         )
         if self.needs is None:  # no amount hangs on the day
-            self.needs = plan_needs(self.areas, self.prop, strips=strips.strips)
+            dated = seasons_of(self.prop, today).prop
+            self.needs = plan_needs(self.areas, dated, strips=strips.strips)
         year = plan_year(
             self.areas, self.prop, today=today, needs=self.needs.by_id,
             strips_report=strips.report,
@@ -252,7 +276,7 @@ class _Plan:
 
 def _rules(report, prop, today):
     plan = _Plan(report, prop, today)
-    by_name = {area.name: area for area in prop.area}
+    sown = {one.key: one for one in sown_of(seasons_of(prop, today).prop)}
     for task in plan.tasks.values():
         day = _day(task["scheduled"])
         if task["status"] == "window" and plan.shut(task, _day(task["earliest"])):
@@ -266,10 +290,10 @@ def _rules(report, prop, today):
             continue
         if not plan.wrong(task, asked):
             yield f"{task['area']} {task['label']} on {day}, though {asked} was asked for and is legal"
-        if task["task"] == "plant" and _outside(by_name[task["area"]], day, prop):
+        if task["task"] == "plant" and _outside(sown[task["planting"]], day, prop):
             span = (_day(task["latest"]) - _day(task["earliest"])).days + 1
             days = [_day(task["earliest"]) + n * DAY for n in range(span)]
-            legal = [d for d in days if not _outside(by_name[task["area"]], d, prop)
+            legal = [d for d in days if not _outside(sown[task["planting"]], d, prop)
                      and not plan.wrong(task, d)]  # fmt: skip
             if legal:
                 yield f"{task['area']} sown outside its window on {day}, though {legal[0]} is legal"

@@ -167,7 +167,7 @@ def test_other_days_asked_for_are_kept_too():
     assert days == {"P0": dt.date(2027, 11, 6), "P1": dt.date(2027, 11, 13)}
 
 
-@pytest.mark.parametrize("name", ["ridge", "winter"])
+@pytest.mark.parametrize("name", ["ridge", "winter", "twice"])
 def test_forty_days_of_a_year_break_no_rule_and_no_two_outputs_disagree(name, tmp_path):
     made, found = bench_days.run(name, 400, 10, tmp_path / name)
     assert made == 40
