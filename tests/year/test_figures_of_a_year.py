@@ -172,6 +172,13 @@ def test_a_quiet_season_over_all_the_days_of_a_job_moves_it_and_says_so():
     assert jobs(place(), quiet=[Quiet("hunt", "08-01", "08-15")])["clip"].notes == []
 
 
+def test_a_season_of_all_the_year_leaves_no_day_and_says_so():
+    made = jobs(place(), quiet=[Quiet("always", "01-01", "12-31")])
+    said = "the always season leaves no open day within a year."
+    assert made["clip"].notes == [said]
+    assert said in made["plant"].notes
+
+
 def test_a_planting_in_a_quiet_season_takes_the_work_before_it_along():
     made = jobs(place(), quiet=[Quiet("hunt", "09-15", "10-15")])
     assert shown(made)[1:7] == [

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from quietacre.daily import Daily
+from quietacre.settings import Property, PropertyInfo
 from quietacre.year.frost import freezes, frost_report
+from quietacre.year.sowing import freezes_for
 
 D = dt.date
 
@@ -79,3 +81,32 @@ def test_the_report_of_frosts_and_of_growing_days():
         "w.csv", D(2001, 1, 1), np.zeros(9), np.full(9, math.nan), np.full(9, 70.0)
     )
     assert frost_report(none, 2027, base_f=50.0, first_year=None, last_year=None) is None
+
+
+@pytest.mark.parametrize(
+    ("season", "frost", "spring", "fall"),
+    [("warm", False, D(2027, 4, 20), D(2027, 10, 6)), ("cool", False, None, D(2027, 10, 6)),
+     ("warm", True, D(2027, 4, 13), D(2027, 10, 2)), ("cool", True, None, None)],
+)  # fmt: skip
+def test_the_days_that_a_planting_waits_for_or_must_not_pass(season, frost, spring, fall):
+    """A stand wants 30 days before the first frost of autumn; the year turns with July."""
+    place = Property(PropertyInfo("x", last_frost="04-20", first_frost="11-05"))
+    known = frost_report(record(), 2027, base_f=50.0, first_year=None, last_year=None)
+    made = freezes_for(season, known if frost else None, place)
+    assert made.sow_from(D(2027, 1, 1)) == spring
+    assert made.sow_by(D(2027, 12, 31)) == fall
+    if spring is not None:
+        assert made.sow_from(spring) is None
+        assert made.sow_from(spring - dt.timedelta(days=1)) == spring
+    if fall is not None:
+        assert made.sow_by(fall) is None
+        assert made.sow_by(fall + dt.timedelta(days=1)) == fall
+
+
+def test_june_is_held_against_spring_and_july_against_autumn():
+    late = Property(PropertyInfo("x", last_frost="07-20", first_frost="07-25"))
+    made = freezes_for("warm", None, late)
+    assert made.sow_from(D(2027, 6, 30)) == D(2027, 7, 20)
+    assert made.sow_from(D(2027, 7, 1)) is None
+    assert made.sow_by(D(2027, 7, 1)) == D(2027, 6, 25)
+    assert made.sow_by(D(2027, 6, 30)) is None
