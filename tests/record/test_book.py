@@ -40,6 +40,25 @@ def told(made):
     return [(e.area, e.task) for e in made.entries]
 
 
+def test_ground_is_turned_again_after_it_was_sown(tmp_path):
+    """date,area,task
+    2027-07-01,North,disked
+    2027-07-20,North,disked
+    2027-08-01,North,planted
+    2027-09-20,North,disked
+    2027-10-05,North,disked
+    2027-10-12,South,fertilized
+    2027-10-20,South,planted
+    2027-11-20,South,fertilized
+    """
+    made = book(test_ground_is_turned_again_after_it_was_sown, tmp_path)
+    assert told(made) == [
+        ("North", "turn under"), ("North", "second disking"), ("North", "plant"),
+        ("North", "turn under"), ("North", "second disking"),
+        ("South", "fertilize"), ("South", "plant"), ("South", "top-dress"),
+    ]  # fmt: skip
+
+
 def test_the_words_of_the_trade(tmp_path):
     """
     date,area,task

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from quietacre.days import say_day
 from quietacre.logbook import EVERYWHERE, LOG, UNDO, job_of
 from quietacre.model import Job, Note, folded
-from quietacre.record.words import CUT, NO_JOBS, TAKES, Words
+from quietacre.record.words import CUT, NO_JOBS, PLANT, TAKES, TOP_DRESS, Words
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -138,10 +138,16 @@ def _ground_of(job: Job, names: Names, words: Words) -> Iterator[str]:
 def _first_open(
     tasks: Sequence[str], area: str, on: dt.date, done: Mapping[tuple[str, str], dt.date]
 ) -> str:
-    """Return the first of some jobs that was not done lately, else the last of them."""
+    """Return the first of some jobs that was not done lately, else the last of them.
+
+    What was done before the ground was sown was for that planting, and comes again before the
+    next; of fertilizer the second time is the top-dressing.
+    """
+    sown = None if TOP_DRESS in tasks else done.get((area, PLANT))
     for task in tasks:
         before = done.get((area, task))
-        if before is None or (on - before).days > SAME_WORK_DAYS:
+        over = before is not None and sown is not None and before <= sown
+        if before is None or over or (on - before).days > SAME_WORK_DAYS:
             return task
     return tasks[-1]
 
