@@ -183,3 +183,18 @@ def test_a_picture_whose_pairs_are_damaged_says_so_and_the_rest_stand(place):
     first, second = place.call("/api/pictures")[1]["pictures"]
     assert "holds no pairs" in first["why"]
     assert len(second["corners"]) == 4
+
+
+def test_a_picture_that_leans_is_told_so_and_fits_as_affine(place):
+    token = bring(place)["token"]
+    leaning = [
+        [x, y, *at(x * 1.2 + y * 0.1, y)]
+        for x, y, _, _ in [*CORNERS, pair(400, 300), pair(300, 450)]
+    ]
+    told = tell(place, "place", token=token, pairs=leaning)
+    assert any("may lean" in line for line in told["said"])
+    affine = tell(place, "place", token=token, pairs=leaning, fit="affine")
+    assert affine["pm_ft"] < told["pm_ft"] / 5
+    assert not any("may lean" in line for line in affine["said"])
+    straight = tell(place, "place", token=token, pairs=[*CORNERS, pair(400, 300)])
+    assert not any("may lean" in line for line in straight["said"])

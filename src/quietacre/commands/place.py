@@ -110,17 +110,13 @@ def _write(
             "wrong": wrong,
         })  # fmt: skip
         return
+    say(f"{out}, with {beside.name} beside it")
+    for line in laid.words():
+        say(line)
     say(
-        f"{out}, with {beside.name} beside it\n"
-        f"an edge drawn between the points may be off by {low_ft:.0f} ft, in the picture's corners by "
-        f"{high_ft:.0f} ft (95 %)\n"
         f'in property.toml: [map] picture = "{out.name}", picture_crs = "{laid.system}"; and edge_pm_ft = '
         f"{low_ft:.0f} for an area drawn on it"
     )
-    if wrong is not None:
-        say(
-            f"note: the pair {wrong} disagrees with all others; look at it and place it again."
-        )
 
 
 def _keep(
