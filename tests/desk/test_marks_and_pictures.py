@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from desk_tab import SIZES, tab
+from desk_tab import AXE, SIZES, tab
 from drawing_hand import click, keep
 
 pytestmark = pytest.mark.browser
@@ -156,6 +156,30 @@ def test_points_of_a_picture_by_keys_and_typed_positions(browser, desk, sample, 
     page.fill("#typed-place", "34.5, -87.6")
     page.keyboard.press("Enter")
     page.wait_for_selector("li.row:has-text('34.50000, -87.60000')")
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="tests/run fetches axe")
+@pytest.mark.parametrize("size", list(SIZES))
+def test_screens_of_marks_and_pictures_pass_axe(browser, desk, sample, plat, size):
+    page, _ = tab(browser, desk, size, has_touch=size == "phone")
+    for sentence, ready in (
+        ("Put a mark here", "#mark-kind"), ("Keep the taped line", "#tape-name"),
+        ("Lay a picture underneath", "#picture-file"),
+    ):  # fmt: skip
+        page.locator("button", has_text=sentence).click()
+        page.wait_for_selector(ready)
+        if ready == "#picture-file":
+            page.set_input_files(ready, str(plat))
+            page.wait_for_selector(".picture-inner img")
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
+        page.evaluate(AXE.read_text())
+        found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+        told = [
+            (one["id"], [n["html"][:150] for n in one["nodes"]])
+            for one in found["violations"]
+        ]
+        assert told == [], (sentence, told)
+        page.click("text=Back to all the ground")
 
 
 def test_a_file_that_is_no_picture_is_said(browser, desk, sample, tmp_path):

@@ -114,6 +114,20 @@ test("the last three corners stay", () => {
   assert.match(after(steps, { do: "delete", at: at(0) }, measures).refused.text, /three corners/);
 });
 
+test("with its third corner a hole is filled and a further part goes, and both come back", () => {
+  const cut = all(
+    begun([[square(400)]]),
+    { do: "hole", part: 0, corners: square(40).slice(1) },
+    { do: "ring", corners: square(60, 900).slice(1) },
+  );
+  const filled = all(cut, { do: "delete", at: at(1, 1) });
+  assert.equal(filled.now.shape[0].length, 1);
+  assert.equal(filled.now.label, "a hole filled");
+  const alone = all(filled, { do: "delete", at: at(0, 0, 1) });
+  assert.equal(alone.now.shape.length, 1);
+  assert.deepEqual(all(alone, { do: "undo" }, { do: "undo" }).now, cut.now);
+});
+
 test("edges that meet, touch or lie on each other", () => {
   assert.deepEqual(meeting([0, 0], [2, 2], [0, 2], [2, 0]), [1, 1]);
   assert.equal(meeting([0, 0], [1, 0], [0, 1], [1, 1]), null);

@@ -359,7 +359,11 @@ export class Corners {
     if (!this.chosen) return;
     const at = this.chosen;
     if (!this.host.act({ do: "delete", at })) return;
-    this.choose({ ...at, corner: Math.max(0, at.corner - 1) });
+    // with its third corner a hole or a further part is gone
+    const there = this.host.shape()[at.part]?.[at.ring];
+    if (there && at.corner <= there.length)
+      this.choose({ ...at, corner: Math.max(0, at.corner - 1) });
+    else this.choose({ part: 0, ring: 0, corner: 0 });
   }
 
   /** @param {KeyboardEvent} event */

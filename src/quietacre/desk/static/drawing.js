@@ -66,8 +66,9 @@ export class Drawing {
     this.steps = el("p", { class: "steps-row" });
     this.keeping = el("div", { class: "keeping" });
     this.name = what.area || "A new piece of ground";
-    /** @type {Record<number, string>} */
-    this.names = {};
+    /** What was typed for new pieces, so that a further step does not lose it. */
+    this.names = /** @type {Record<number, string>} */ ({});
+    this.kinds = /** @type {Record<number, string>} */ ({});
     this.sending = Promise.resolve();
   }
 

@@ -23,9 +23,16 @@ export function askPiece(drawing, n, name, kind) {
     "select",
     { id: `${id}-kind` },
     ...desk.start.kinds.map((/** @type {any} */ one) =>
-      el("option", { value: one.kind, text: one.word, selected: one.kind === kind }),
+      el("option", {
+        value: one.kind,
+        text: one.word,
+        selected: one.kind === (drawing.kinds[n] ?? kind),
+      }),
     ),
   );
+  kinds.addEventListener("change", () => {
+    drawing.kinds[n] = kinds.value;
+  });
   return el(
     "div",
     { class: "field", "data-piece": n },

@@ -96,6 +96,23 @@ export function middle(shape, at) {
 
 /** @typedef {{shape: Shape, at: At | null, label: string, edges?: number[]}} Made */
 
+/**
+ * A shape whose ring lost its third corner: a hole is filled, a further part goes; the last edge
+ * stays.
+ * @param {Shape} shape @param {At} at
+ * @returns {Made | Fault}
+ */
+function withoutRing(shape, at) {
+  if (at.ring) {
+    const rings = shape[at.part].filter((_, r) => r !== at.ring);
+    const filled = shape.map((one, p) => (p === at.part ? rings : one));
+    return { shape: filled, at: null, label: "a hole filled" };
+  }
+  if (shape.length === 1) return { text: FEW, at: cornerAt(shape, at) };
+  const rest = shape.filter((_, p) => p !== at.part);
+  return { shape: rest, at: null, label: "a part taken out" };
+}
+
 /** @param {Step} now @param {Act} act @param {Measures} measures @returns {Made | Fault} */
 function make(now, act, measures) {
   const { shape } = now;
@@ -120,7 +137,7 @@ function make(now, act, measures) {
     }
     case "delete": {
       const ring = shape[act.at.part][act.at.ring];
-      if (ring.length <= LEAST) return { text: FEW, at: cornerAt(shape, act.at) };
+      if (ring.length <= LEAST) return withoutRing(shape, act.at);
       const corner = Math.max(0, act.at.corner - 1);
       return {
         shape: withRing(
