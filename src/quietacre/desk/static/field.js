@@ -121,7 +121,6 @@ export function paperSheet(tasks) {
   const table = el(
     "table",
     { class: "sheet" },
-    el("caption", { text: "Leave the day blank where nothing was done." }),
     el(
       "thead",
       {},
@@ -165,6 +164,7 @@ export function paperSheet(tasks) {
           { class: "field" },
           el("label", { for: "sheet-of", text: "The sheet of" }),
           which,
+          el("p", { class: "why", text: "Leave the day blank where nothing was done." }),
         ),
         el(
           "div",
