@@ -433,3 +433,12 @@ def test_one_test_of_two_plantings_is_fed_and_limed_once(tmp_path):
     assert line(plan, "13-13-13")["done"] == 700
     assert line(plan, "34-0-0")["done"] == 100
     assert line(plan, "lime-ag")["done"] == 4000
+
+
+def test_a_season_that_is_over_is_not_told_of(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2025-09-25,North,planted,,,
+    """
+    _, plan = planned(test_a_season_that_is_over_is_not_told_of, tmp_path)
+    assert "log-amount" not in codes(plan)

@@ -39,7 +39,7 @@ def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list
         _say_crumbs(job, account)
     asked = {job.name for job in jobs}
     return [
-        *_amounts_said(account), *_purchases_said(account.bought), *_items_said(account),
+        *_amounts_said(account, jobs), *_purchases_said(account.bought), *_items_said(account),
         *_elsewhere(account.uses, asked), *_shed_said(account, prop),
     ]  # fmt: skip
 
@@ -54,11 +54,25 @@ def _several(told: Sequence[str]) -> str:
     return "; ".join(told[:NAMED]) + (f"; and {more} more" if more > 0 else "")
 
 
-def _amounts_said(account: Account) -> Iterator[Note]:
-    """Yield what is said of lines whose amount is the plan's, or is split."""
+def _counts(use: Use, account: Account, jobs: Sequence[Job]) -> bool:
+    """Return whether anything of the plan goes by a use: a need it is taken off, or the shed."""
+    kind = KINDS[use.task]
+    stays = kind in (LIME, "fertilizer")
+    return use.item in account.shed or any(
+        job.season.holds(use.on) or (stays and job.since_test(kind).holds(use.on))
+        for job in jobs
+        if job.name == use.ground and not job.quiet
+    )
+
+
+def _amounts_said(account: Account, jobs: Sequence[Job]) -> Iterator[Note]:
+    """Yield what is said of lines whose amount is the plan's, or is split.
+
+    Of a season that is over only what changes the shed is said.
+    """
     taken: dict[str, list[Use]] = {"plan": [], "split": []}
     for use in account.uses:
-        if use.how in taken:
+        if use.how in taken and _counts(use, account, jobs):
             taken[use.how].append(use)
     unit = {item: held.unit for item, held in account.shed.items()}
     for how, code, words in (
