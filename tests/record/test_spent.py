@@ -439,6 +439,7 @@ def test_a_season_that_is_over_is_not_told_of(tmp_path):
     """
     date,area,task,item,amount,unit
     2025-09-25,North,planted,,,
+    2027-09-02,,bought,oats,2,bags
     """
     _, plan = planned(test_a_season_that_is_over_is_not_told_of, tmp_path)
     assert "log-amount" not in codes(plan)

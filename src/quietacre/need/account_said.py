@@ -58,7 +58,8 @@ def _counts(use: Use, account: Account, jobs: Sequence[Job]) -> bool:
     """Return whether anything of the plan goes by a use: a need it is taken off, or the shed."""
     kind = KINDS[use.task]
     stays = kind in (LIME, "fertilizer")
-    return use.item in account.shed or any(
+    held = account.shed.get(use.item)
+    return (held is not None and held.changes_on(use.on)) or any(
         job.season.holds(use.on) or (stays and job.since_test(kind).holds(use.on))
         for job in jobs
         if job.name == use.ground and not job.quiet

@@ -32,8 +32,15 @@ class Held:
     counted: float = 0.0
     counted_on: dt.date | None = None
     dated: bool = True
+    first: dt.date | None = None  # the first purchase, where nothing was counted
     bought: float = 0.0
     used: float = 0.0
+
+    def changes_on(self, day: dt.date) -> bool:
+        """Return whether a line of a day changes what is on hand."""
+        if self.counted_on is not None:
+            return self.dated and day > self.counted_on
+        return self.dated and self.first is not None and day >= self.first
 
     @property
     def balance(self) -> float:
@@ -141,7 +148,12 @@ def shed_of(
     for item in dict.fromkeys((*came, *went)):
         unit = goods.known[item].unit if item in goods.known else "lb"
         held = shed.get(item) or Held(item, unit)
-        shed[item] = replace(held, bought=came.get(item, 0.0), used=went.get(item, 0.0))
+        shed[item] = replace(
+            held,
+            bought=came.get(item, 0.0),
+            used=went.get(item, 0.0),
+            first=first.get(item),
+        )
     return shed
 
 

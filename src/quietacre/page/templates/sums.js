@@ -47,27 +47,27 @@ const packed = (s) =>
       : s.packs + " × " + pack(s.pack, s.unit);
 function shopping(brief) {
   if (!R.shopping.length) return el("p", {}, "Nothing: no mix, soil test or spray is named yet.");
-  // what is done and on hand stands in columns of its own once the log or the shed has any
-  const begun = R.shopping.some((s) => s.done || s.on_hand);
   return table(
-    begun
-      ? ["item", "#needed", "#done", "#on hand", "#to buy", "#cost"]
-      : ["item", "#need", "#buy", "#cost"],
+    ["item", "#need", "#buy", "#cost"],
     R.shopping.map((s) => {
+      const open = s.buy > 0 || s.packs;
       /** @type {any[] & { note?: string }} */
       const row = [
         brief ? s.item : el("b", {}, s.item),
         needed(s.need, s),
-        ...(begun ? [s.done ? needed(s.done, s) : "", s.on_hand ? needed(s.on_hand, s) : ""] : []),
-        s.buy > 0 || s.packs ? packed(s) : "none",
-        s.buy > 0 || s.packs ? money(s.cost) : "",
+        open ? packed(s) : "none",
+        open ? money(s.cost) : "",
       ];
       if (!brief)
-        row.note =
+        row.note = [
           u(s.what) +
-          (s.from_stock ? ", " + needed(s.from_stock, s) + " from the shed" : "") +
-          (s.spent ? ", " + money(s.spent) + " spent in " + R.spent.year : "") +
-          (s.note ? "; " + u(s.note) : "");
+            (s.done ? ", " + needed(s.done, s) + " done" : "") +
+            (s.on_hand ? ", " + needed(s.on_hand, s) + " on hand" : "") +
+            (s.spent ? ", " + money(s.spent) + " spent in " + R.spent.year : ""),
+          s.note ? u(s.note) : "",
+        ]
+          .filter(Boolean)
+          .join("; ");
       return row;
     }),
   );
@@ -99,17 +99,20 @@ function shed() {
       {},
       el("summary", {}, "What is on hand"),
       table(
-        ["item", "#counted", "#bought", "#used", "#on hand"],
+        ["item", "#on hand"],
         rows.map((h) => {
           /** @type {any[] & { note?: string }} */
-          const row = [
-            h.item,
-            ...[h.counted, h.bought, h.used, h.on_hand].map((x) => amount(x, h.unit)),
-          ];
-          row.note =
-            (h.counted_on ? "counted on " + sayDate(h.counted_on) : "") +
-            (h.dated ? "" : "no day: the log does not change it") +
-            (h.more_used ? "; " + amount(h.more_used, h.unit) + " more used than there was" : "");
+          const row = [h.item, amount(h.on_hand, h.unit)];
+          const counted = amount(h.counted, h.unit) + " counted";
+          row.note = [
+            h.counted_on ? counted + " on " + sayDate(h.counted_on) : h.counted ? counted : "",
+            h.bought ? amount(h.bought, h.unit) + " bought" : "",
+            h.used ? amount(h.used, h.unit) + " used" : "",
+            h.dated ? "" : "the count has no day, so the log does not change it",
+            h.more_used ? amount(h.more_used, h.unit) + " more used than there was" : "",
+          ]
+            .filter(Boolean)
+            .join(", ");
           return row;
         }),
       ),
