@@ -280,3 +280,21 @@ def test_a_picture_shows_readings_that_differ():
     assert drawn.count('stroke="#0d473d"') == 4
     assert len(walk_png(both)) > 1000
     assert 'stroke="#0d473d"' not in walk_svg(open_walk(side=80.0))
+
+
+@pytest.mark.parametrize("neck_m", [1e-9, 3e-10, 1e-10, 1e-11])
+@pytest.mark.parametrize("off_m", [0.0, 0.37, 13.1])
+def test_a_neck_that_degrees_cannot_hold_leaves_one_valid_polygon(neck_m, off_m):
+    """Walks of which one came apart at such a neck could not be combined."""
+    from quietacre.boundary.plane import Plane
+    from quietacre.boundary.ring import on_ground
+
+    ring = np.array(
+        [(0, 0), (40, 0), (40, 20), (60, 20), (60, 18), (70, 18), (70, 24), (60, 24),
+         (60, 20 + neck_m), (40, 20 + neck_m), (40, 40), (0, 40)]
+    )  # fmt: skip
+    plane = Plane(-87.6, 34.2)
+    ground = on_ground(shapely.Polygon(ring + off_m), plane)
+    assert ground.geom_type == "Polygon"
+    assert ground.is_valid
+    assert plane.local(ground).area == pytest.approx(1600, rel=0.05)

@@ -182,11 +182,10 @@ def _acres_notes(deed: Deed, whole_ac: float, net_ac: float, half_ac: float) -> 
     return [
         Note(
             "deed-acres-differ",
-            f"the deed says {stated:g} ac; its calls give {nearest:.2f} ac ± {half_ac:.2f}",
+            f"the deed says {stated:g} ac; its calls give {nearest:.2f} ac ± {half_ac:.2f}. Check the calls, "
+            "the unit of length above all: the acres of a deed never outrank its calls.",
             "warning" if off > DOUBT_SHARE * stated else "caution",
             deed.source,
-            more="Check the calls, the unit of length above all: the acres of a deed never outrank "
-            "its calls.",
         )
     ]
 

@@ -46,16 +46,26 @@ def valid_ring(ring: FloatArray) -> shapely.Polygon | None:
     return shapely.Polygon(largest.exterior, holes)
 
 
-def on_ground(polygon_xy: shapely.Polygon, plane: Plane) -> shapely.Geometry:
+def on_ground(polygon_xy: shapely.Polygon, plane: Plane) -> shapely.Polygon:
     """Return a polygon in longitude, latitude, valid there too.
 
     Where two sides all but touch, rounding to degrees can make them cross; the slit
-    between them is closed then.
+    between them is closed then, and the largest part kept where a neck comes apart by it.
     """
     polygon = plane.ground(polygon_xy)
     for reach in SLITS_M:
         if polygon.is_valid:
             break
         closed = polygon_xy.buffer(reach, quad_segs=2).buffer(-reach, quad_segs=2)
-        polygon = plane.ground(closed)
-    return polygon
+        polygon = plane.ground(_largest(closed))
+    return polygon if polygon.is_valid else _largest(shapely.make_valid(polygon))
+
+
+def _largest(shape: shapely.Geometry) -> shapely.Polygon:
+    parts: list[shapely.Polygon] = [
+        part
+        for some in shapely.get_parts(shape)
+        for part in shapely.get_parts(some)
+        if part.geom_type == "Polygon"
+    ]
+    return max(parts, key=lambda part: part.area)

@@ -53,10 +53,9 @@ def plots_of(job: Job) -> list[Plot]:
     elif any(legumes) and need["n"] > 0:
         job.say(
             "nitrogen-on-legumes",
-            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes",
+            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes: nodules drop at 50 "
+            "lb or more (Univ. of Tennessee, 2014, soybean). How much is your judgment.",
             "info",
-            more="nodules drop at 50 lb or more; how much is your judgment.",
-            cited="Univ. of Tennessee, 2014, soybean",
         )
     job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
     out = []
@@ -82,10 +81,9 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
         ]
         job.say(
             "maintenance-default",
-            "these are maintenance figures, not a soil test's: a placeholder",
-            "warning",
-            more="Take a sample."
+            "these are maintenance figures, not a soil test's: a placeholder. Take a sample."
             + (f" From memory in part: {', '.join(memory)}." if memory else ""),
+            "warning",
         )
         return {
             nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
@@ -122,10 +120,9 @@ def _say_hauled_off(job: Job) -> None:
         lines = removal_lines(harvest.what, off)
         job.say(
             "removal",
-            lines[0],
+            f"{lines[0]}. The soil test's figures are used as they stand: tell the laboratory "
+            "what you haul off.",
             "info",
-            more="The soil test's figures are used as they stand: tell the laboratory what you "
-            "haul off.",
         )
 
 
