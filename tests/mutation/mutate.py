@@ -23,12 +23,14 @@ import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 SOURCE = ROOT / "src" / "quietacre"
 TESTS = ROOT / "tests"
+#: The finished sample, every figure of it: it comes by most of the code.
+SAMPLE = TESTS / "test_sample_kept.py"
 #: A run takes at most this many times as long as the one on the source as it is. [s]
 TIMES, MORE_SECONDS = 3.0, 30.0
 COMPARED = {
@@ -106,6 +108,8 @@ def places(path: Path) -> list[Place]:
         types = [getattr(node, "annotation", None), getattr(node, "returns", None)]
         if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test):
             types.append(node)
+        if isinstance(node, ast.keyword) and node.arg == "strict":
+            types.append(node)  # lists of one length are zipped as well without it
         for one in types:
             skipped |= {id(inner) for inner in ast.walk(one)} if one is not None else set()
     return [
@@ -178,14 +182,14 @@ def drawn(package: str, count: int, seed: int) -> list[Place]:
 
 
 def tests_of(package: str) -> list[Path]:
-    """Return the test files of a package: of its folder, of print, and of its properties."""
+    """Return a package's test files: its folder's, of print, of properties, of the sample."""
     found = sorted((TESTS / package).glob("test_*.py"))
     for folder in ("published", "properties"):
         for path in sorted((TESTS / folder).glob("test_*.py")):
             text = path.read_text(encoding="utf-8")
             if re.search(rf"quietacre\.{package}\b", text):
                 found.append(path)
-    return found
+    return [*found, SAMPLE]
 
 
 @dataclass
@@ -234,7 +238,7 @@ class Tests:
                 found.add(f"{by_stem[stem]}::test_{test}")
             else:  # hypothesis calls the test itself, under a name of its own
                 found |= {str(one) for one in self.files if "hypothesis" in one.read_text()}
-        return sorted(found)
+        return sorted(found, key=lambda name: (name.startswith(str(SAMPLE)), name))
 
     def notice(self, place: Place) -> bool:
         """Return whether one of them fails with a change in place."""
@@ -288,8 +292,9 @@ def main() -> int:
 
 def _tried(place: Place, tests: Tests) -> bool:
     """Return whether one change is noticed; it is said when it is not."""
-    text, before, after = changed(place)
     path = tests.source / place.path.relative_to(SOURCE.parent)
+    # of the copy: the source may be worked on meanwhile
+    text, before, after = changed(replace(place, path=path))
     kept = path.read_text(encoding="utf-8")
     _write(path, text)
     try:
