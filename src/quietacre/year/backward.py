@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from quietacre.year.steps import Step
 
 
+#: A line of the log so far from a planting is of another year's: each has one beside it.
+FAR_DAYS = 731
 #: A soil test older than this at planting is taken again: "at least every two years",
 #: Biology and Management of White-tailed Deer in Alabama.
 TEST_YEARS_DAYS = 730
@@ -159,10 +161,14 @@ def _done_for(
     assert area.plant is not None  # noqa: S101 - the caller looked
     out: dict[str, list[dt.date]] = {}
     for (name, task), days in done.items():
+        if name != area.name:
+            continue
         mine = [
-            day for day in days
-            if name == area.name and planting_meant(task, day, area.planting_days) == area.plant
-        ]  # fmt: skip
+            day
+            for day in days
+            if abs((day - area.plant).days) < FAR_DAYS
+            and planting_meant(task, day, area.planting_days) == area.plant
+        ]
         if mine:
             out[task] = mine
     return out

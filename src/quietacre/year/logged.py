@@ -51,6 +51,9 @@ def frozen_days(
             if (*key, day) in used:
                 continue
             if planted:
+                # a long log holds many years, of which only the nearest can be meant
+                if all(abs((day - one[1]).days) >= SAME_YEAR_DAYS for one in by_job):
+                    continue
                 meant = planting_meant(key[1], day, planted[0][0].planting_days)
                 out.update({
                     task.uid: day for same in planted for task in same
