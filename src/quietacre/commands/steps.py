@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 ARGUMENTS = {
     "others": "Other areas, each by its name in property.toml.",
     "folder": "The property folder.",
+    "year": "The calendar year.",
     "words": "The job that is done, in your words.",
     "files": "The files to read.",
     "file": "The file to read.",
