@@ -199,7 +199,8 @@ def _behind(report: dict[str, Any]) -> list[str]:
     if not counts:
         return []
     return [
-        f"{', '.join(counts)}: the list of quietacre year tells which, and what follows"
+        f"{', '.join(counts)}: “What is due” at the desk and the list of quietacre year tell "
+        "which, and what follows"
     ]
 
 

@@ -21,6 +21,17 @@ export function resolved(part) {
 /** @param {string} text */
 export const cap = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
+/** What a table is for, without how the file writes it. @param {string} about */
+export const plain = (about) => cap(about.replace(/^[^:]*[[{][^:]*: /, ""));
+
+/** What stands under a box: what it is and why it is asked, each once. @param {any} row */
+export function underBox(row) {
+  if (!row) return "";
+  const is = row.is.replaceAll("**", "");
+  const why = row.why.replaceAll("**", "");
+  return `${cap(is)}.${is.toLowerCase().includes(why.toLowerCase()) ? "" : ` ${cap(why)}.`}`;
+}
+
 /** What stands before a box, with its unit. @param {any} row @param {string} name */
 export const labelOf = (row, name) =>
   row ? `${row.label}${row.unit ? ` (${row.unit})` : ""}` : name;
@@ -46,6 +57,18 @@ function choices(name) {
 }
 
 /**
+ * How a choice is called on the screen.
+ * @param {string} one
+ * @param {string} name
+ * @param {any} part
+ */
+function optionWord(one, name, part) {
+  if (!part.enum) return one === "true" ? "yes" : "no";
+  const kind = desk.start.kinds.find((/** @type {any} */ row) => row.kind === one);
+  return name === "kind" && kind ? kind.word : one;
+}
+
+/**
  * The control for a value.
  * @param {any} part
  * @param {any} value
@@ -62,7 +85,7 @@ export function box(part, value, name = "") {
       { id },
       el("option", { value: "", text: "(not said)" }),
       ...options.map((/** @type {string} */ one) =>
-        el("option", { value: one, text: part.enum ? one : one === "true" ? "yes" : "no" }),
+        el("option", { value: one, text: optionWord(one, name, part) }),
       ),
     );
     node.value = value === undefined ? "" : String(value);

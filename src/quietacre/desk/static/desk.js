@@ -222,8 +222,8 @@ function begin() {
     el("h2", { text: "Open a folder" }),
     form(
       folder,
-      "Folder that holds a property.toml",
-      "Type or paste where it lies.",
+      "Where is the folder of the place?",
+      "Type or paste where it lies: the folder that has property.toml in it.",
       "Open this folder",
       () => ({ folder: folder.value }),
     ),
@@ -252,8 +252,8 @@ async function here() {
       const drawing = document.querySelector(".drawing");
       say(
         drawing
-          ? "property.toml was changed outside this tab; what is drawn here stays as it is."
-          : "property.toml was changed outside this tab; what you see was read again.",
+          ? "This place was changed outside this tab; what is drawn here stays as it is."
+          : "This place was changed outside this tab; what you see was read again.",
       );
       await again();
       if (drawing) desk.ground = await ask("ground");

@@ -1,6 +1,16 @@
 // Forms for everything property.toml holds, made from its schema and the words on its keys.
 // @ts-check
-import { box, boxesFor, cap, labelOf, resolved, saidBy, simpleKeys } from "./boxes.js";
+import {
+  box,
+  boxesFor,
+  cap,
+  labelOf,
+  plain,
+  resolved,
+  saidBy,
+  simpleKeys,
+  underBox,
+} from "./boxes.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { GROUPS, PIECE_GROUPS } from "./groups.js";
 import { el, say } from "./say.js";
@@ -22,9 +32,9 @@ export async function showSettings() {
     nodes: [
       el("p", {
         text:
-          "Each answer is kept as you leave its box, in property.toml, with " +
-          "the same checks as the file’s. What no box knows stays as it is. " +
-          "Pieces of ground have their boxes under Ground.",
+          "Fill in what you know and leave the rest blank. Each answer is kept as " +
+          "you leave its box. What belongs to one piece of ground stands with " +
+          "that piece, under Ground.",
       }),
       ...groups.map(([title, tables]) =>
         el(
@@ -61,7 +71,7 @@ function tableNodes(table) {
   if (part.type === "array") {
     const item = resolved(part.items);
     return [
-      el("p", { class: "soft", text: desk.words.words[item.table]?.about || "" }),
+      el("p", { class: "soft", text: plain(desk.words.words[item.table]?.about || "") }),
       ...(value || []).map((/** @type {any} */ one, /** @type {number} */ n) =>
         el(
           "details",
@@ -79,7 +89,7 @@ function tableNodes(table) {
   }
   if (part.properties)
     return [
-      el("h3", { text: desk.words.words[part.table]?.about || table }),
+      el("h3", { text: plain(desk.words.words[part.table]?.about || table) }),
       ...fields(part, value || {}, table, [table]),
     ];
   return [mapNodes(table, part, value || {})];
@@ -130,12 +140,11 @@ const called = (one, n) =>
  * @param {any} item
  */
 function addItem(table, item) {
-  const title = desk.words.words[item.table]?.keys.name ? "Add one" : `Add to ${table}`;
   const asked = boxesFor(item, item.required || []);
   return el(
     "details",
     {},
-    el("summary", { text: title }),
+    el("summary", { text: "Add one" }),
     el(
       "form",
       {
@@ -232,7 +241,7 @@ function field(part, name, value, key, path, row) {
     el("p", {
       class: "why",
       id: `${node.id}-why`,
-      text: row ? `${cap(row.is)}. ${cap(row.why)}.` : "",
+      text: underBox(row),
     }),
   );
 }

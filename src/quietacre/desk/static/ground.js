@@ -47,8 +47,8 @@ export async function showGround() {
         : "Ground",
     }),
     why ? el("p", { class: "doubt", text: why }) : null,
-    ground.areas.length ? list : empty,
     ...ground.notes.filter((/** @type {any} */ note) => note.level !== "info").map(noteLine),
+    ground.areas.length ? list : empty,
   );
   return {
     nodes: [

@@ -6,17 +6,17 @@ import { el, say } from "./say.js";
 const PAPERS = [
   ["map.html", "The map, for any browser and for the phone"],
   ["field-sheets.pdf", "Field sheets to print"],
-  ["phone.gpx", "Lines for the phone (GPX)"],
-  ["phone.kml", "Lines for the phone (KML)"],
-  ["calendar.ics", "The calendar"],
-  ["shopping.csv", "The shopping list"],
+  ["phone.gpx", "Edges and marks for the phone (GPX)"],
+  ["phone.kml", "Edges and marks for the phone (KML)"],
+  ["calendar.ics", "The calendar, for a phone or a computer"],
+  ["shopping.csv", "The shopping list, as a table"],
   ["plan.csv", "The year as a table"],
-  ["areas.gpkg", "All layers for a desktop GIS"],
+  ["areas.gpkg", "All layers, for a mapping program on a computer"],
 ];
 
 /** @returns {Promise<{nodes: Node[], after?: () => void}>} */
 export async function showWork() {
-  const steps = el("ol", { class: "steps", "aria-live": "polite" });
+  const steps = el("ul", { class: "steps", "aria-live": "polite" });
   const start = el("button", {
     class: "first",
     text: "Work it out now",
@@ -94,7 +94,7 @@ async function watch(steps, start, stop) {
   let code = null;
   await follow((line) => {
     if ("end" in line) code = line.end;
-    else steps.append(el("li", { text: line.step || line.said, class: line.said ? "soft" : null }));
+    else steps.append(el("li", { text: line.step || line.said, class: line.step ? "step" : null }));
   });
   start.disabled = false;
   stop.hidden = true;
@@ -102,7 +102,7 @@ async function watch(steps, start, stop) {
   if (desk.part === "work") {
     const kept = [...steps.childNodes];
     await show("work");
-    document.querySelector("ol.steps")?.replaceChildren(...kept);
+    document.querySelector("ul.steps")?.replaceChildren(...kept);
   }
   say(
     code === 0
@@ -152,10 +152,13 @@ export async function showKeep() {
       el("button", {
         text: "Close this place",
         on: {
-          click: () => {
-            desk.place = null;
-            show("ground");
-          },
+          click: () =>
+            tryIt(async () => {
+              desk.start = await ask("start");
+              desk.place = null;
+              say("");
+              await show("ground");
+            }),
         },
       }),
       el("h2", { text: "Leave" }),

@@ -28,7 +28,9 @@ export async function showToday() {
   const due = open.filter(
     (/** @type {any} */ task) => dayOf(task) >= today && dayOf(task) <= until,
   );
-  const later = open.length - late.length - due.length;
+  const later = open
+    .filter((/** @type {any} */ task) => dayOf(task) > until)
+    .sort((/** @type {any} */ a, /** @type {any} */ b) => (dayOf(a) < dayOf(b) ? -1 : 1));
   const old = year.made_on
     ? year.old
       ? "Something changed since the year was last worked out, so days may move."
@@ -45,10 +47,7 @@ export async function showToday() {
           )
         : null,
       ...yearTurns(year),
-      el("h2", { text: `Waiting since before today: ${late.length}` }),
-      jobs(late),
-      el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),
-      jobs(due),
+      ...(year.made_on ? dueJobs(late, due, until) : []),
       since
         ? el("p", {
             class: "done",
@@ -57,10 +56,12 @@ export async function showToday() {
               "since it was worked out.",
           })
         : null,
-      later
+      later.length
         ? el("p", {
             class: "soft",
-            text: `${later} more later in the year: they stand on the map and in the calendar.`,
+            text:
+              `${later.length} more later: they stand on the map and in the calendar. ` +
+              `The next is ${later[0].label}, ${later[0].area}, ${sayDay(dayOf(later[0]))}.`,
           })
         : null,
       desk.place.papers["map.html"]
@@ -80,6 +81,14 @@ export async function showToday() {
     ].filter(Boolean),
   };
 }
+
+/** What waits and what comes. @param {any[]} late @param {any[]} due @param {string} until */
+const dueJobs = (late, due, until) => [
+  el("h2", { text: `Waiting since before today: ${late.length}` }),
+  jobs(late),
+  el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),
+  jobs(due),
+];
 
 /** @param {any[]} tasks @param {any} task */
 const firstOfDay = (tasks, task) => tasks.find((one) => one.scheduled === task.scheduled) === task;
@@ -228,6 +237,7 @@ function logForm() {
 function lines(log) {
   const last = log.slice(-20).reverse();
   if (!last.length) return [];
+  const back = last.some((line) => line.id && line.task !== "undo");
   return [
     el("h2", { text: "The last lines of the log" }),
     el(
@@ -242,7 +252,7 @@ function lines(log) {
           el(
             "tr",
             {},
-            ...["Day", "Ground", "What", "More", "A mistake?"].map((text) =>
+            ...["Day", "Ground", "What", "More", ...(back ? ["A mistake?"] : [])].map((text) =>
               el("th", { scope: "col", text }),
             ),
           ),

@@ -1,0 +1,113 @@
+"""What a person reads at the desk: plain words, and nothing said that is not known."""
+
+import json
+import re
+
+import pytest
+from desk_tab import tab
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def sample_page(browser, desk):
+    desk.call("/api/open", {"sample": True})
+    return tab(browser, desk)
+
+
+def _part(page, name):
+    page.click(f"nav >> text={name}")
+    page.wait_for_selector("#main >> text=One moment", state="detached")
+    page.wait_for_timeout(200)
+
+
+def test_a_year_that_was_not_worked_out_is_not_said_to_be_empty(sample_page):
+    page, said = sample_page
+    _part(page, "What is due")
+    main = page.inner_text("#main")
+    assert "The year has not been worked out yet." in main
+    assert "Nothing." not in main
+    assert "Coming by" not in main
+    # no line of the sample's log can be taken back here, so no column asks
+    assert "A mistake?" not in main
+    assert said == []
+
+
+def test_findings_of_a_build_are_no_numbered_steps_and_the_next_job_is_named(
+    sample_page,
+):
+    page, said = sample_page
+    _part(page, "Work it out")
+    page.click("text=Work it out now")
+    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    assert page.locator("ol.steps").count() == 0
+    steps = page.locator("ul.steps li.step")
+    assert steps.count() > 3
+    assert steps.first.bounding_box()["y"] == steps.nth(2).bounding_box()["y"]
+    assert "“What is due” at the desk" in page.inner_text("ul.steps")
+    for link in page.locator("#main a.button").all():
+        box = link.bounding_box()
+        assert box["height"] >= 44
+    _part(page, "What is due")
+    assert re.search(
+        r"\d+ more later: .* The next is .+, .+ \d+, \d{4}\.", page.inner_text("#main")
+    )
+    assert said == []
+
+
+def test_settings_are_asked_in_words_not_in_the_file_s_spelling(sample_page):
+    page, said = sample_page
+    _part(page, "Everything about it")
+    page.evaluate(
+        "document.querySelectorAll('#main details').forEach((d) => { d.open = true; })"
+    )
+    main = page.inner_text("#main")
+    for spelled in ("**", "[[task", "[lags", "tasks = [", "lags = {", "Add to "):
+        assert spelled not in main, spelled
+    once = "Strips and areas are cut to it or checked against it."
+    whole = page.locator(".why:has-text('File with the property line')").inner_text()
+    assert once.lower() not in whole.lower().replace(once.lower(), "", 1)
+    _part(page, "Ground")
+    page.click("button[aria-label='Look at Vine hollow']")
+    page.wait_for_selector("text=Its strip")
+    kind = page.get_by_label("Kind", exact=True)
+    assert kind.input_value() == "patch"
+    assert kind.locator("option:checked").inner_text() == "vine patch"
+    assert said == []
+
+
+def test_ground_that_lies_on_other_ground_is_told_above_the_list(browser, desk, tmp_path):
+    desk.call("/api/open", {"new": "Crow Ridge"})
+
+    def square(west, name):
+        ring = [[west, 33.2], [west + 0.002, 33.2], [west + 0.002, 33.202]]
+        ring += [[west, 33.202], [west, 33.2]]
+        return {
+            "type": "Feature", "properties": {"name": name},
+            "geometry": {"type": "Polygon", "coordinates": [ring]},
+        }  # fmt: skip
+
+    both = [square(-86.3, "Mill flat"), square(-86.299, "Long field")]
+    (tmp_path / "a.geojson").write_text(
+        json.dumps({"type": "FeatureCollection", "features": both})
+    )
+    page, said = tab(browser, desk)
+    page.set_input_files("#files", str(tmp_path / "a.geojson"))
+    page.wait_for_selector("text=Keep these 2 pieces")
+    page.click("text=Keep these 2 pieces")
+    note = page.locator("#main >> text=counted once in the total").first
+    note.wait_for()
+    first = page.locator("button[aria-label='Look at Mill flat']")
+    first.wait_for()
+    assert note.bounding_box()["y"] < first.bounding_box()["y"]
+    assert said == []
+
+
+def test_a_place_that_was_closed_is_offered_again(sample_page):
+    page, said = sample_page
+    _part(page, "Keep and leave")
+    page.click("text=Close this place")
+    page.wait_for_selector("text=Begin a place of your own")
+    assert page.locator("button[aria-label='Open Sweetgum Bend']").count() == 1
+    assert page.locator("nav").is_hidden()
+    assert said == []
