@@ -156,6 +156,22 @@ def test_two_seasons_that_meet_are_one_strip_conflict():
     assert "May 15 to August 15 (nesting, poults, 93 days)" in text
 
 
+def test_a_season_that_is_over_asks_for_no_cut_any_more():
+    prop, today = vine((NESTING,)), dt.date(2027, 11, 27)
+    cuts = tuple(dt.date(2027, month, 8) for month in (4, 5, 7, 8))
+    ground = Ground(
+        ("a01",), (2.0,), {}, (STRIP,), today, {(STRIP["name"], "strip cut"): cuts}
+    )
+    planned = plan_days(ground, prop)
+    assert {task.scheduled for task in planned.tasks} & set(cuts)
+    said = [
+        row["text"]
+        for row in conflicts(planned, prop, None, [STRIP])
+        if row["code"] == "strip-against-season"
+    ]
+    assert len(said) == 1
+
+
 # ---- burn against nesting ----------------------------------------------------------------
 
 
@@ -186,6 +202,19 @@ def test_burn_window_begins_where_a_winter_season_ends():
     window = window_of(quiet)
     assert (window.earliest, window.latest) == (dt.date(2027, 2, 21), dt.date(2027, 3, 15))
     assert "from February 21 to March 15" in texts("burn-against-season", burn(quiet))[0]
+
+
+def test_a_burn_that_was_done_is_not_told_to_wait_for_a_year():
+    burned = dt.date(2027, 3, 7)
+    ground = Ground(
+        ("a01",), (20.0,), {}, (), dt.date(2027, 11, 27),
+        {("B", "burn window"): (burned,)},
+    )  # fmt: skip
+    done = [
+        task for task in plan_days(ground, burn((NESTING,))).tasks
+        if task.task == "burn window" and task.scheduled == burned
+    ]  # fmt: skip
+    assert [(task.status, task.notes) for task in done] == [("done", [])]
 
 
 def test_a_season_over_all_of_the_burn_window_leaves_none():

@@ -222,6 +222,8 @@ def _strips(
     for name, mine in cuts.items():
         days = [task.scheduled or task.ideal for task in mine]
         for span in spans(mine[0].words, plan.seasons):
+            if span.last < plan.today:
+                continue
             before = [day for day in days if day < span.first]
             vine = any(
                 runs(span.first + n * DAY, growth) for n in range(min(span.days, 366))

@@ -149,6 +149,8 @@ def _open_days(
     workday: dict[dt.date, bool] = {}
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
         if task.uid in frozen:
+            if task.passed:
+                task.notes = []  # they said why no day was left for it
             task.scheduled, task.status, task.passed = frozen[task.uid], "done", False
             continue
         if task.status != "planned":
