@@ -25,6 +25,7 @@ export function middleOfPlace() {
  * @returns {Promise<Stage>}
  */
 export async function stageAt(middle, shape) {
+  say("");
   // marks that cannot be read are said, and hinder nothing else
   const marksOr = ask("marks").catch((problem) => {
     say(problem.message, "doubts");
