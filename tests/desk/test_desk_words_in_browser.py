@@ -111,3 +111,31 @@ def test_a_place_that_was_closed_is_offered_again(sample_page):
     assert page.locator("button[aria-label='Open Sweetgum Bend']").count() == 1
     assert page.locator("nav").is_hidden()
     assert said == []
+
+
+def test_a_place_for_which_nothing_is_meant_yet_says_what_to_say_first(browser, desk):
+    desk.call("/api/open", {"new": "Crow Ridge"})
+    page, said = tab(browser, desk)
+    ring = [[-86.3, 33.2], [-86.298, 33.2], [-86.298, 33.202], [-86.3, 33.2]]
+    drawn = {
+        "type": "Feature", "properties": {"name": "Mill flat"},
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+    }  # fmt: skip
+    page.set_input_files(
+        "#files",
+        {
+            "name": "a.geojson",
+            "mimeType": "application/json",
+            "buffer": json.dumps(drawn).encode(),
+        },
+    )
+    page.click("text=Keep this piece")
+    page.wait_for_selector("text=1 piece")
+    _part(page, "Work it out")
+    page.click("text=Work it out now")
+    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    _part(page, "What is due")
+    main = page.inner_text("#main")
+    assert "No job is planned yet. Say under Ground what is sown" in main
+    assert "Nothing." not in main
+    assert said == []

@@ -47,7 +47,7 @@ export async function showToday() {
           )
         : null,
       ...yearTurns(year),
-      ...(year.made_on ? dueJobs(late, due, until) : []),
+      ...(!year.made_on ? [] : year.tasks.length ? dueJobs(late, due, until) : [nothingMeant()]),
       since
         ? el("p", {
             class: "done",
@@ -81,6 +81,14 @@ export async function showToday() {
     ].filter(Boolean),
   };
 }
+
+/** What to do where no job comes out of what was said. */
+const nothingMeant = () =>
+  el("p", {
+    text:
+      "No job is planned yet. Say under Ground what is sown on a piece and on which day, or " +
+      "under “Everything about it” which jobs come round, and work it out again.",
+  });
 
 /** What waits and what comes. @param {any[]} late @param {any[]} due @param {string} until */
 const dueJobs = (late, due, until) => [
