@@ -79,6 +79,7 @@ class YearRecord:
     rain_in: float | None = None
     rain_from: str = ""
     open_jobs: tuple[OpenJob, ...] = ()
+    work_dollars: float = 0.0  # prices on lines of work, which are no purchases
     kept: str = field(default="", compare=False)
 
     @property
@@ -112,7 +113,13 @@ def _lived(record: YearRecord) -> list[Any]:
         {key: _rounded(value) for key, value in piece.items() if key not in _NOT_LIVED}
         for piece in pieces
     ]
-    return [told[0], sorted(told[1:], key=repr), record.year, _rounded(record.rain_in)]
+    return [
+        told[0],
+        sorted(told[1:], key=repr),
+        record.year,
+        _rounded(record.rain_in),
+        _rounded(record.work_dollars),
+    ]
 
 
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value of a record

@@ -289,3 +289,25 @@ def test_a_new_place_has_an_id_of_its_own(tmp_path, monkeypatch):
         text = (tmp_path / name / "property.toml").read_text()
         ids.add(text.partition('id = "')[2].partition('"')[0])
     assert len(ids - {""}) == 2
+
+
+def test_a_file_that_a_spreadsheet_saved_is_read_and_its_days_told(place, tmp_path):
+    ticks = file(
+        tmp_path / "t.csv", tick(job(place, "Gate", "clip"), "bbbbb", "2027-08-09")
+    )
+    text = ticks.read_text().replace("2027-08-09", "8/9/2027").replace(",", ";")
+    ticks.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
+    result = run("done", place, "--from", ticks)
+    assert "are read month first: August 9, 2027" in result.stderr
+    assert dict(lines(place)[0])["date"] == "2027-08-09"
+
+
+def test_a_line_that_is_cut_short_stops_its_file_and_is_named(place, tmp_path):
+    ticks = file(
+        tmp_path / "t.csv", tick(job(place, "Gate", "clip"), "bbbbb", "2027-08-09")
+    )
+    ticks.write_text(ticks.read_text() + "bcdfghjkm-nprst,2027-08-09,Gate\n")
+    result = CliRunner().invoke(main, ["done", str(place), "--from", str(ticks)])
+    assert result.exit_code == 2
+    assert "line 3: has no task" in result.stderr
+    assert lines(place) == []

@@ -4,7 +4,7 @@ import { cases, desk } from "./load.mjs";
 
 const { Measures } = await desk("measures.js");
 const { crossing, inside, meeting } = await desk("crossing.js");
-const { after, begun, beside, changed, cornerAt } = await desk("steps.js");
+const { after, begun, beside, changed, cornerAt, draftOf } = await desk("steps.js");
 
 const { live, rings } = cases.drawing;
 const measures = new Measures(live);
@@ -180,4 +180,26 @@ test("no chain of acts makes edges cross, and undo gives the same back", () => {
 test("the corner after the last is the first", () => {
   assert.deepEqual(beside([[square(9)]], at(3), 1), at(0));
   assert.deepEqual(beside([[square(9)]], at(0), -1), at(3));
+});
+
+test("a drawing that waits takes as many steps along as go into one word to the desk", () => {
+  const round = (corners) =>
+    Array.from({ length: corners }, (_, n) => {
+      const turn = (2 * Math.PI * n) / corners;
+      return measures.moved([-86.3, 33.2], 2000 * Math.cos(turn), 2000 * Math.sin(turn));
+    });
+  for (const [corners, kept] of [
+    [50, 8],
+    [4000, 4],
+    [9000, 1],
+  ]) {
+    let steps = begun([[round(corners)]]);
+    for (let n = 0; n < 10; n++)
+      steps = all(steps, { do: "nudge", at: at(n), east_ft: 0, north_ft: 0.1 });
+    const draft = draftOf(steps, "hex");
+    assert.equal(draft.was, "hex");
+    assert.equal(draft.steps.done.length, kept);
+    assert.equal(draft.steps.now, steps.now);
+    assert.ok(JSON.stringify(draft).length < 900_000);
+  }
 });

@@ -112,6 +112,16 @@ def test_a_year_by_hand():
     assert (found.rain_in, found.rain_from) == (1.5, "log")
 
 
+def test_a_price_on_a_line_of_work_is_said():
+    jobs = (line(D(2027, 3, 1), "Hill", "lime", price=90),)
+    found = year_record(2027, Lived(book_of(jobs, PROP), (), (), GROUND, 6.0), PROP, LATER)
+    assert (found.whole.dollars, found.work_dollars) == (None, 90.0)
+    assert (
+        "2027: $90.00 stand on lines of work and are not counted"
+        in beside(found, found)["notes"][0]
+    )
+
+
 def test_days_to_come_do_not_count():
     (hill, _) = record(2027, today=D(2027, 12, 31)).pieces
     assert (hill.days, hill.fertilizer_lb) == (1, 0.0)

@@ -182,10 +182,11 @@ def _acres_notes(deed: Deed, whole_ac: float, net_ac: float, half_ac: float) -> 
     return [
         Note(
             "deed-acres-differ",
-            f"the deed says {stated:g} ac; its calls give {nearest:.2f} ac ± {half_ac:.2f}. Check the calls, "
-            "the unit of length above all: the acres of a deed never outrank its calls.",
+            f"the deed says {stated:g} ac; its calls give {nearest:.2f} ac ± {half_ac:.2f}",
             "warning" if off > DOUBT_SHARE * stated else "caution",
             deed.source,
+            more="Check the calls, the unit of length above all: the acres of a deed never outrank "
+            "its calls.",
         )
     ]
 

@@ -171,8 +171,9 @@ def _turn(
             Note(
                 "corners-do-not-fit",
                 f"corners {known[0].corner} and {known[1].corner} lie {ground / FT_M:,.0f} ft apart on the "
-                f"ground and {paper / FT_M:,.0f} ft by the legs: a wrong corner, or a wrong unit of length.",
+                f"ground and {paper / FT_M:,.0f} ft by the legs",
                 source=source, feature=name or None,
+                more="a wrong corner, or a wrong unit of length.",
             )
         )  # fmt: skip
     return math.atan2(across, along), tuple(notes)

@@ -242,12 +242,12 @@ def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
     later = f" and {max(waits):.0f} min" if waits else ""
     return Note(
         "tracks-joined",
-        f"{names} are read as one walk of {joined.walk.acres:.2f} ac: each begins where the "
-        f"one before ends, {m_to_ft(far_m):.0f} ft{later} apart at most, and they close "
-        "together.",
+        f"{names} are read as one walk of {joined.walk.acres:.2f} ac",
         "caution",
         parts[0].source,
         joined.name or None,
+        more=f"each begins where the one before ends, {m_to_ft(far_m):.0f} ft{later} apart at most, "
+        "and they close together.",
     )
 
 
@@ -343,10 +343,11 @@ def _one_of(group: Sequence[Walked], notes: list[Note]) -> Walked:
     notes.append(
         Note(
             "walked-again",
-            f"{len(group)} tracks go round the same ground ({said}): {how}.",
+            f"{len(group)} tracks go round the same ground ({said})",
             "caution",
             group[0].tracks[0].source,
             next((name for name in names if name), None),
+            more=f"{how}.",
         )
     )
     return Walked(tracks, numbers, names, walk)

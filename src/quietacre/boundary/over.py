@@ -111,9 +111,9 @@ def drawn_over(
     spot = shape.representative_point()
     return mended, Note(
         "drawn-over-walk",
-        f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now. "
-        + _how_much(beyond.length, new.length, far_m, edge_pm_ft),
+        f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now",
         "info", walk.source or None, name, spot.x, spot.y,
+        more=_how_much(beyond.length, new.length, far_m, edge_pm_ft),
     )  # fmt: skip
 
 

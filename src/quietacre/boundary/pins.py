@@ -288,8 +288,9 @@ def _notes(
             Note(
                 "pins-order-guessed",
                 f"its {pins} pins were taken in order of {order}, {acres:.2f} ac; another order goes round "
-                "other ground: look at it on the map.",
+                "other ground",
                 "warning" if order == "ring" else "caution", source, name or None,
+                more="look at it on the map.",
             )
         )  # fmt: skip
     return tuple(notes)

@@ -128,12 +128,13 @@ def repair(
     point = shapely.point_on_surface(fixed)
     return fixed, Note(
         "drawing-repaired",
-        f"“{name}”: {what}. Its area went from {before:.3f} to {after:.3f} ac; "
-        "check it on the map, and redraw it if that is not what you meant.",
+        f"“{name}”: {what}",
         source=source,
         feature=name,
         lon=None if point.is_empty else point.x,
         lat=None if point.is_empty else point.y,
+        more=f"Its area went from {before:.3f} to {after:.3f} ac; check it on the map, and "
+        "redraw it if that is not what you meant.",
     )
 
 

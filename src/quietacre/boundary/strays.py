@@ -253,11 +253,12 @@ def _note(
         "corner-far",
         f"“{one_line(name)}”: the corner at {stray.lat:.5f}, {stray.lon:.5f} lies "
         f"{stray.away_deg * DEGREE_M / FT_M:,.0f} ft from the next one, farther than the rest of "
-        f"its edge is wide. With it the acreage is {now_m2 / ACRE_M2:.2f}, without it "
-        f"{without_m2 / ACRE_M2:.2f}; mend it if it does not belong there.",
+        "its edge is wide",
         level="warning" if share > DOUBT_SHARE else "caution",
         source=source,
         feature=name,
         lon=stray.lon,
         lat=stray.lat,
+        more=f"With it the acreage is {now_m2 / ACRE_M2:.2f}, without it "
+        f"{without_m2 / ACRE_M2:.2f}; mend it if it does not belong there.",
     )

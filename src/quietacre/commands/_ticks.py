@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.edit.logs import Writer
+    from quietacre.edit.logtext import LogText
     from quietacre.edit.ticks import TickFile
 
 
@@ -43,6 +44,16 @@ def read_ticks(path: Path) -> TickFile:
     return found
 
 
+def tell_unsure(log: LogText) -> None:
+    """Say of a file whose days could be read two ways how they are read."""
+    from quietacre.edit.merge import unsure_day
+
+    unsure = unsure_day(log)
+    if unsure is not None:
+        say(f"{log.source}: days such as that of line {unsure[0]} are read month first: "
+            f"{say_day(unsure[1], year=True)}", err=True)  # fmt: skip
+
+
 def bring_ticks(
     folder: Path, writer: Writer, files: Sequence[TickFile], *, any_place: bool,
     as_json: bool,
@@ -51,6 +62,8 @@ def bring_ticks(
     from quietacre.edit.ticks import merge_ticks
     from quietacre.intake.property import read_property
 
+    for ticks in files:
+        tell_unsure(ticks.log)
     prop = read_property(folder)
     merged, written = merge_ticks(
         writer, files, id_of(prop.property.known_by), any_place=any_place

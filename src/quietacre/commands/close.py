@@ -125,6 +125,11 @@ def _whole_words(closed: ClosedYear) -> list[str]:
         f"seed {whole.seed_lb:,.0f} lb, fertilizer {whole.fertilizer_lb:,.0f} lb, lime "
         f"{whole.lime_lb:,.0f} lb; stand: {stand}",
     ]
+    if record.work_dollars:
+        lines.append(
+            f"${record.work_dollars:,.2f} stand on lines of work and are not counted as spent: write "
+            "them as bought"
+        )
     if whole.planned_amounts:
         lines.append(
             f"{whole.planned_amounts} lines name no amount: the plan's was taken for them"

@@ -17,8 +17,7 @@ from quietacre.commands._log_edge import (
     writer_of,
 )
 from quietacre.commands._lost import lines_said
-from quietacre.commands._ticks import bring_ticks
-from quietacre.days import say_day
+from quietacre.commands._ticks import bring_ticks, tell_unsure
 from quietacre.errors import FileProblem
 from quietacre.logbook import LOG
 
@@ -116,13 +115,8 @@ def command(
 
 def _tell_unsure(others: Sequence[LogText]) -> None:
     """Say how days were read that can be read in two ways."""
-    from quietacre.edit.merge import unsure_day
-
     for other in others:
-        unsure = unsure_day(other)
-        if unsure is not None:
-            say(f"{other.source}: days such as that of line {unsure[0]} are read month first: "
-                f"{say_day(unsure[1], year=True)}", err=True)  # fmt: skip
+        tell_unsure(other)
 
 
 def _tell(merged: Merged) -> None:

@@ -60,7 +60,8 @@ def merge_ticks(
         A file is of another place, a line is not whole, or the log cannot be written.
     """
     for file in files:
-        if not any_place and file.places - {place_id}:
+        # a row added by hand names no place: it is of the one it is brought to
+        if not any_place and file.places - {place_id, ""}:
             raise FileProblem(
                 "holds ticks of another place, so nothing was written",
                 fix="name that place's folder, or give --any-place where they are of this one, "

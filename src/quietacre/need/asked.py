@@ -53,9 +53,10 @@ def plots_of(job: Job) -> list[Plot]:
     elif any(legumes) and need["n"] > 0:
         job.say(
             "nitrogen-on-legumes",
-            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes: nodules drop at 50 "
-            "lb or more (Univ. of Tennessee, 2014, soybean). How much is your judgment.",
+            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes",
             "info",
+            more="nodules drop at 50 lb or more; how much is your judgment.",
+            cited="Univ. of Tennessee, 2014, soybean",
         )
     job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
     out = []
@@ -81,9 +82,10 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
         ]
         job.say(
             "maintenance-default",
-            "these are maintenance figures, not a soil test's: a placeholder. Take a sample."
-            + (f" From memory in part: {', '.join(memory)}." if memory else ""),
+            "these are maintenance figures, not a soil test's: a placeholder",
             "warning",
+            more="Take a sample."
+            + (f" From memory in part: {', '.join(memory)}." if memory else ""),
         )
         return {
             nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
@@ -120,9 +122,10 @@ def _say_hauled_off(job: Job) -> None:
         lines = removal_lines(harvest.what, off)
         job.say(
             "removal",
-            f"{lines[0]}. The soil test's figures are used as they stand: tell the laboratory "
-            "what you haul off.",
+            lines[0],
             "info",
+            more="The soil test's figures are used as they stand: tell the laboratory what you "
+            "haul off.",
         )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from quietacre.frames import check_strips
-from quietacre.model import Note
+from quietacre.model import Level, Note
 from quietacre.plantings import sown_of
 from quietacre.record.uses import Window, season_of
 from quietacre.record.words import LIME
@@ -73,10 +73,19 @@ class Job:
         """Return whether what the ground gets once, whatever is sown, is told here."""
         return self.made or self.area.number == 1
 
-    def say(self, code: str, text: str, level: Any = "caution") -> None:  # noqa: ANN401
-        """Add a note on this ground."""
-        text = text if self.made else self.area.tag + text
-        self.notes.append(Note(code, text, level, None, self.name, self.lon, self.lat))
+    def say(
+        self,
+        code: str,
+        head: str,
+        level: Level = "caution",
+        *,
+        more: str = "",
+        cited: str = "",
+    ) -> None:
+        """Add a note on this ground: what is wrong, what more there is to it, who says so."""
+        head = head if self.made else self.area.tag + head
+        place = (self.name, self.lon, self.lat)
+        self.notes.append(Note(code, head, level, None, *place, more=more, cited=cited))
 
     @property
     def by_test(self) -> bool:

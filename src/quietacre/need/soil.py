@@ -39,7 +39,8 @@ def look_at_test(job: Job, today: dt.date | None = None) -> None:
     if low:
         job.say(
             "ph-too-low",
-            f"the soil test reads pH {test.ph:g}; {', '.join(low)}. Lime first, months ahead.",
+            f"the soil test reads pH {test.ph:g}; {', '.join(low)}",
+            more="Lime first, months ahead.",
         )
 
 
@@ -55,9 +56,9 @@ def _say_old(job: Job, test: SoilTest, today: dt.date | None) -> None:
     job.say(
         "old-soil-test",
         f"the soil test “{test.name}” is {years:.1f} years old {at}; take one at least every two "
-        f"years ({cite('al-deer')}), and at the latest after three ({cite('ms-cycle')}). "
-        "Its figures are used as they stand, less what the log has spread since.",
+        f"years ({cite('al-deer')}), and at the latest after three ({cite('ms-cycle')})",
         "caution" if years <= MOST_TEST_YEARS else "warning",
+        more="Its figures are used as they stand, less what the log has spread since.",
     )
 
 

@@ -42,9 +42,9 @@ def sow(job: Job, prop: Property) -> None:
     if memory:
         job.say(
             "rate-from-memory",
-            f"the {job.mix.method} rate of {', '.join(memory)} is from memory, read in no "
-            "source: check it with extension.",
+            f"the {job.mix.method} rate of {', '.join(memory)} is from memory, read in no source",
             "warning",
+            more="check it with extension.",
         )
     if not job.made:
         sown = [row["crop"] for row in job.need["seed"]]

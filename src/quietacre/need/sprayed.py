@@ -41,6 +41,7 @@ def spray(job: Job, prop: Property) -> None:
         if job.area.kind == "patch" and spray.use == "foliar feed":
             job.say(
                 "feeding-the-vine",
-                "feeding the vine makes it run: re-survey its edge and widen the strip; "
-                "no trial shows what it gains as browse.",
+                "feeding the vine makes it run",
+                more="re-survey its edge and widen the strip; no trial shows what it gains as "
+                "browse.",
             )

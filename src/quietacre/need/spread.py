@@ -108,8 +108,9 @@ def _spread_one(
             why = why_short(plot, nutrient, grades, prop.buying)
             job.say(
                 "need-not-met",
-                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when}): {why}.",
+                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when})",
                 "warning",
+                more=f"{why}.",
             )
             job.need.setdefault("unmet", []).append(
                 {"nutrient": nutrient, "lb": short, "when": when, "why": why}
@@ -144,9 +145,9 @@ def _say_left_short(job: Job, buying: Buying) -> None:
         + ", ".join(
             f"{row['lb']:.0f} of {row['asked_lb']:.0f} lb {row['nutrient'].upper()}"
             for row in left
-        )
-        + ". Write short_pct = 0 under [buying] to meet it.",
+        ),
         "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
+        more="Write short_pct = 0 under [buying] to meet it.",
     )
 
 
@@ -159,10 +160,10 @@ def _say_all_at_once(job: Job) -> None:
         return
     job.say(
         "nitrogen-before-planting",
-        f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed. To "
-        "keep part of it for when the grain is up, write topdress_n_lb_ac and topdress_on "
-        "under this area in the property file.",
+        f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed",
         "info",
+        more="To keep part of it for when the grain is up, write topdress_n_lb_ac and topdress_on "
+        "under this area in the property file.",
     )
 
 

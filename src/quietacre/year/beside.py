@@ -85,5 +85,10 @@ def _notes(record: YearRecord) -> Iterator[str]:
         lines = whole.planned_amounts
         which = "1 line names" if lines == 1 else f"{lines} lines name"
         yield f"{record.year}: {which} no amount, so the plan's was taken"
+    if record.work_dollars:
+        yield (
+            f"{record.year}: ${record.work_dollars:,.2f} stand on lines of work and are not counted: "
+            "dollars are those of lines that say “bought”"
+        )
     if record.rain_from == "log":
         yield f"{record.year}: the rain is what the log says, not a station's record"

@@ -86,7 +86,16 @@ def year_record(year: int, lived: Lived, prop: Property, today: dt.date) -> Year
     whole = _whole(
         pieces, lines, lived.total_acres, round(sum(spent), 2) if spent else None
     )
-    return YearRecord(year, today.isoformat(), whole, pieces, rain_in, rain_from)
+    priced = sum(figure(entry.job.cells.get("price", "")) or 0.0 for entry in lines)
+    return YearRecord(
+        year,
+        today.isoformat(),
+        whole,
+        pieces,
+        rain_in,
+        rain_from,
+        work_dollars=round(priced, 2),
+    )
 
 
 @dataclass(frozen=True)

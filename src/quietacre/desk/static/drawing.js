@@ -5,17 +5,16 @@ import { askPiece, offerDraft, showClash } from "./keeping.js";
 import { drawLegs } from "./legs.js";
 import { LiveFigures } from "./live.js";
 import { layKept } from "./pictures.js";
-import { el, saidKept } from "./say.js";
+import { el, saidKept, say } from "./say.js";
 import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
 import { open } from "./stage.js";
+import { draftOf } from "./steps.js";
 import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 
 /** Ground known by a table: the table is mended, not the edge. */
 const TABLES = ["legs", "deed"];
-/** So many steps of a drawing that waits can still be taken back. */
-const DRAFT_STEPS = 8;
 /** @type {Drawing | null} */
 let shown = null;
 
@@ -166,9 +165,8 @@ export class Drawing {
       ].filter((one) => one !== null),
     );
     this.showKeeping();
-    const steps = { done: done.slice(-DRAFT_STEPS), now, undone: [] };
-    const draft = stage.changed() ? { steps, was: this.what.edge?.was } : null;
-    if (draft || this.drafted) this.tellDraft(draft);
+    if (stage.changed() || this.drafted)
+      this.tellDraft(stage.changed() ? draftOf(stage.steps, this.what.edge?.was) : null);
   }
 
   /** @param {any} draft */
@@ -176,7 +174,9 @@ export class Drawing {
     this.drafted = !!draft;
     const told = { area: this.what.area || "", draft };
     // one after another, so that an older draft never comes last
-    this.sending = this.sending.then(() => ask("draft", told)).catch(() => {});
+    this.sending = this.sending
+      .then(() => ask("draft", told))
+      .catch((problem) => say(`The drawing is not put aside: ${problem.message}`, "doubts"));
     return this.sending;
   }
 

@@ -66,6 +66,11 @@ export class LiveFigures {
     if (!shape.length) return;
     const acres = measures.acres(shape);
     this.acres.textContent = sayAcres(acres);
+    if (!measures.holdFor(shape)) {
+      this.acres.textContent = "";
+      this.round.textContent = "This far from the place, acres are worked out when it is kept.";
+      return;
+    }
     this.round.textContent = `· ${whole(measures.perimeterFt(shape))} ft round`;
     const by = acres - this.first;
     this.more.textContent =

@@ -54,10 +54,11 @@ export function say(text, tone = "tells") {
   place.className = text ? tone : "";
 }
 
-/** What the desk said, as sentences. @param {string[] | undefined} said */
+/** What the desk said, as sentences; one that begins with a name stays. @param {string[]} [said] */
 export const sentences = (said) =>
   (said || [])
-    .map((text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.?!]$/.test(text) ? "" : "."))
+    .map((text) => (/^[^.]*: /.test(text) ? text : text.charAt(0).toUpperCase() + text.slice(1)))
+    .map((text) => (/[.?!]$/.test(text) ? text : `${text}.`))
     .join(" ");
 
 /**

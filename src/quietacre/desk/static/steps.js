@@ -36,6 +36,11 @@ export const LEAST = 3;
 /** Steps that are remembered. */
 const MOST_STEPS = 200;
 
+/** So many steps of a drawing that waits can still be taken back. */
+const DRAFT_STEPS = 8;
+/** Letters of a drawing that waits; the desk takes a little more. */
+const MOST_DRAFT = 900_000;
+
 const CROSS = "Edges would cross here, so nothing was changed.";
 const FEW = "An edge has three corners at least, so this one stays.";
 
@@ -218,3 +223,15 @@ export function after(steps, act, measures) {
 
 /** Whether anything was drawn. @param {Steps} steps */
 export const changed = (steps) => steps.done.length > 0;
+
+/**
+ * A drawing as it waits: with as many steps before it as are taken in one word to the desk.
+ * @param {Steps} steps @param {string | undefined} was
+ */
+export function draftOf(steps, was) {
+  for (let count = DRAFT_STEPS; ; count = Math.floor(count / 2)) {
+    const done = count ? steps.done.slice(-count) : [];
+    const draft = { steps: { done, now: steps.now, undone: [] }, was };
+    if (!count || JSON.stringify(draft).length < MOST_DRAFT) return draft;
+  }
+}
