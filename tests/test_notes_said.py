@@ -131,7 +131,7 @@ def test_what_is_said_of_strips(vines):
         ),
         ("V strip", "not-inspected"): ("warning", "rooted vine outside the edge of “V”"),
         ("V strip", "vine-law"): (
-            "warning", "rule (AL). When it lets you keep the vine, confirm so in the property file.",
+            "warning", "rule (AL). When it lets you keep the vine, say so (“State rule read”).",
         ),
         ("V strip", "strip-narrow"): (
             "warning", "“V strip” is only 6 ft wide, of 30, along 391 ft: water “Pond”.",

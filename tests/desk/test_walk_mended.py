@@ -47,7 +47,7 @@ def test_a_fix_that_was_set_aside_is_taken_in_and_the_walk_stays(browser, desk, 
     page, said = tab(browser, desk)
     mend(page, "Mill flat")
     before = corners_now(page)
-    page.click("text=Take in a fix that was set aside")
+    page.click("text=Take in a point of the walk that was left out")
     page.wait_for_selector(".fix")
     assert page.locator(".fix").count() == len(aside)
     page.click("text=Put it at the cross")

@@ -215,7 +215,7 @@ def _doubts(
             "vine-law",
             f"before keeping {area.vine or 'this vine'}, read your state's noxious-weed rule"
             + (f" ({prop.property.state})" if prop.property.state else ""),
-            more="When it lets you keep the vine, confirm so in the property file.",
+            more="When it lets you keep the vine, say so (“State rule read”).",
         )
 
 

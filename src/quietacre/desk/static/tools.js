@@ -257,7 +257,7 @@ function takeFix(stage) {
   const shown = stage.dots(fixes);
   const wanted = new Pen(stage, {
     what: "place",
-    how: `${fixes.length} fixes of the walk were set aside. Point at one: it becomes a corner.`,
+    how: `${fixes.length} points of the walk were left out. Point at one: it becomes a corner.`,
     done: "",
     at: nearest,
     take: ([to]) => {
@@ -348,7 +348,7 @@ export const PIECE_TOOLS = [
   { id: "trim", says: "Cut off a spur", when: whole, begin: trim },
   {
     id: "fix",
-    says: "Take in a fix that was set aside",
+    says: "Take in a point of the walk that was left out",
     when: (stage) => !!stage.edge?.walk?.aside?.length,
     begin: takeFix,
   },
