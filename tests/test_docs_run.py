@@ -6,6 +6,7 @@ listed in ``NOT_RUN`` with the reason; nothing else is left out.
 """
 
 import datetime as dt
+import json
 import os
 import re
 import shlex
@@ -15,6 +16,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import shapely
 from click.testing import CliRunner
 from photographs import jpeg
 from PIL import Image
@@ -30,6 +32,7 @@ ROOT = Path(__file__).parents[1]
 PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
 
 NOT_RUN = {
+    "quietacre edge table": "its name alone; the whole command stands beside it",
     "quietacre open": "serves until it is ended; tests/desk starts it",
     "quietacre open [DIR]": "serves until it is ended; tests/desk starts it",
     "quietacre _work": "waits for the desk on its own pipe; tests/desk starts it",
@@ -48,6 +51,8 @@ NOT_RUN = {
 }  # fmt: skip
 #: Listings and equations, not code: the page and how the block begins.
 LISTINGS = {
+    # tests/commands/test_edge_table.py and tests/commands/test_edge*.py run these
+    ("changing-your-files.md", "quietacre edge split DIR"),
     ("know-your-ground.md", "bearing,distance"),
     ("property-file.md", "property.toml      what is meant"),
     ("property-file.md", "date,area,task"),
@@ -59,6 +64,10 @@ LISTINGS = {
 }
 #: Words that stand for the reader's own, longest first.
 STANDS_FOR = {
+    "edge split DIR AREA LINE": 'edge split sweetgum-bend "Long field" line.geojson',
+    "edge table DIR FILE --area AREA --placed 1=LAT,LON": 'edge table sweetgum-bend tape.csv --area "Spring head" --placed 1=34.21084,-87.6123747',
+    "mark DIR --kind gate --at LAT,LON": "mark sweetgum-bend --kind gate --at 34.2135,-87.6122",
+    "close DIR YEAR": "close sweetgum-bend 2025",
     "add DIR FILE --mend AREA": 'add sweetgum-bend patch.geojson --mend "Plum thicket"',
     "add DIR FILE…": "add sweetgum-bend patch.geojson",
     "survey DIR FILE --area NAME": 'survey sweetgum-bend new-vine.gpx --area "Vine hollow"',
@@ -182,6 +191,11 @@ def commands():
 COMMANDS_SAID = commands()
 
 
+def names_in(data):
+    """Return the names of a GeoJSON's features, in order."""
+    return [feature["properties"]["name"] for feature in json.loads(data)["features"]]
+
+
 def known_otherwise(home):
     """Write pins, a table of legs, a deed, its calls and a picture under the pages' names."""
     square = [(33.2, -86.3), (33.2, -86.298), (33.202, -86.298), (33.202, -86.3)]
@@ -226,6 +240,18 @@ def made(tmp_path_factory):
     ).exit_code == 0  # fmt: skip
     vine = files["walks/vine-2026.gpx"].replace(b"2026-10-", b"2027-10-")
     (home / "new-vine.gpx").write_bytes(vine)
+    middle = shapely.from_geojson(files["drawn/openings.geojson"])
+    west, south, east, north = next(
+        shape.bounds
+        for shape, name in zip(
+            middle.geoms, names_in(files["drawn/openings.geojson"]), strict=True
+        )
+        if name == "Long field"
+    )
+    across = shapely.LineString(
+        [((west + east) / 2, south - 0.01), ((west + east) / 2, north + 0.01)]
+    )
+    (home / "line.geojson").write_text(shapely.to_geojson(across))
     (home / "gate.jpg").write_bytes(jpeg())
     keep_copy(home / "sweetgum-bend", home / "sweetgum-bend-2026-11-27.zip",
               today=dt.date(2026, 11, 27), state=home / "state")  # fmt: skip
@@ -264,6 +290,8 @@ def test_command_runs(line, scratch, monkeypatch):
         if words.startswith("quietacre undo"):  # there must be something to take back
             change = ["set", "sweetgum-bend", "work.trip_minutes", "45"]
             assert CliRunner().invoke(main, change).exit_code == 0
+            if "--again" in words:
+                assert CliRunner().invoke(main, ["undo", "sweetgum-bend"]).exit_code == 0
         if words.startswith("quietacre wait"):
             # something must be due on the day it is said
             monkeypatch.setenv("SOURCE_DATE_EPOCH", "1822176000")  # 2027-09-29

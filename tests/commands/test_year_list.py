@@ -104,10 +104,10 @@ def test_a_log_entry_that_counts_for_nothing_is_told(tmp_path):
     path = tmp_path / "p" / "log.csv"
     path.write_text(path.read_text() + "2027-01-01,Long field,lyme,30,\n")
     said = run(tmp_path / "p")
-    assert said.startswith(
+    assert (
         "log.csv: 1 line is kept as a remark, because no job here goes by “lyme”. If it is one, "
         'write "lyme" = "lime" under [log_words]'
-    )
+    ) in said
 
 
 @pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01"])
