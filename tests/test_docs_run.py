@@ -93,6 +93,7 @@ STANDS_FOR = {
     "need …": "need seed --acres 1 --crop oats",
     "COMMAND --help": "acres --help",
     "fuzz_readers.py READER": "fuzz_readers.py gpx",
+    "mutate.py PACKAGE": "mutate.py strip",
     "--width-ft W": "--width-ft 60",
     "--width-available-ft W": "--width-available-ft 60",
     "place PICTURE --at …": "place plat.png --at 0,0=33.2,-86.3 --at 399,299=33.199,-86.299",
@@ -126,6 +127,11 @@ LESS = {
     "walks_combined.py": "--count 2",
     "walk_classes.py": "--count 5",
     "walks_with_routes.py": "--count 5",
+    "walk_margins.py": "--count 2 --classes open",
+    "bench_lived.py": "1",
+    "random_drawings.py": "--scripts 20",
+    "random_keeping.py": "--scripts 3",
+    "mutate.py": "--list",
     "mkdocs build --strict": "-d {scratch}/site",
 }
 STARTS = (

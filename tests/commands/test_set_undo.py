@@ -105,7 +105,7 @@ def test_a_key_taken_away(place):
 
 def test_renaming_says_what_the_log_still_calls_it(place):
     said = typed("set", place, "area[1].name", "Bottom field")
-    assert "log.csv: 4 lines may still say “North bottom”" in said.output
+    assert "log.csv: 16 lines may still say “North bottom”" in said.output
 
 
 def test_json(place):

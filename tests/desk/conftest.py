@@ -60,7 +60,7 @@ class RunningDesk:
     def end(self):
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGINT)
-            self.process.wait(20)
+            self.process.wait(90)
         self.process.stdout.close()
         self.process.stderr.close()
 

@@ -243,7 +243,7 @@ def test_a_killed_desk_loses_nothing_that_was_acknowledged(desk):
         assert address.startswith(desk.base)  # the same port, so that the tab goes on
     finally:
         again.send_signal(signal.SIGINT)
-        again.wait(20)
+        again.wait(90)
         again.stdout.close()
 
 
@@ -260,7 +260,7 @@ def test_the_helper_that_dies_is_begun_anew(desk):
 
 def test_ctrl_c_ends_it_well(desk):
     desk.process.send_signal(signal.SIGINT)
-    assert desk.process.wait(20) == 0
+    assert desk.process.wait(90) == 0
     assert desk.process.stderr.read() == ""
 
 

@@ -1,6 +1,7 @@
 """No column of areas.gpkg without words, and no words without a column."""
 
 import json
+import re
 import sqlite3
 from contextlib import closing
 
@@ -19,6 +20,18 @@ ENDINGS = {
 }  # fmt: skip
 
 
+def wider(text, times):
+    """Return a walk with its fixes so many times as far from their middle."""
+    found = re.findall(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', text)
+    lat, lon = (sum(float(pair[k]) for pair in found) / len(found) for k in (0, 1))
+
+    def moved(fix):
+        a, b = float(fix[1]), float(fix[2])
+        return f'lat="{lat + (a - lat) * times:.8f}" lon="{lon + (b - lon) * times:.8f}"'
+
+    return re.sub(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', moved, text)
+
+
 @pytest.fixture(scope="module")
 def base(tmp_path_factory):
     place = tmp_path_factory.mktemp("columns") / "place"
@@ -28,6 +41,10 @@ def base(tmp_path_factory):
     feature = {"type": "Feature", "properties": tape, "geometry": line}
     marks = {"type": "FeatureCollection", "features": [feature]}
     (place / "marks.geojson").write_text(json.dumps(marks))
+    walk = (
+        place / "walks" / "north-bottom-2.gpx"
+    )  # read apart from the first: wider all round
+    walk.write_text(wider(walk.read_text(), 1.12))
     path = place.parent / "areas.gpkg"
     path.write_bytes(build_property(place, today=SAMPLE_DAY).files["areas.gpkg"])
     with closing(sqlite3.connect(path)) as opened:

@@ -1923,7 +1923,7 @@ def property_cases() -> Iterator[Case]:
     yield case(
         "surveys-turned-round",
         folder(name="F", more=vine.format("2025-01-01", "a.geojson")),
-        says="of a day before the old one", names="area “V”",
+        says="is not before surveyed", names="surveys",
     )  # fmt: skip
     yield case(
         "survey-of-another-patch",

@@ -194,7 +194,7 @@ def test_a_later_build_updates_the_calendar():
     ground, prop = small(Work(), [dt.date(2027, 9, 25)])
     from quietacre.year.report import _task_report
 
-    tasks = [_task_report(t, ground.today) for t in plan_days(ground, prop).tasks]
+    tasks = [_task_report(t, ground.today, None) for t in plan_days(ground, prop).tasks]
     files = [
         calendar_ics(
             {"made_on": day, "property": {"name": "Here"}, "year": {"tasks": tasks}}

@@ -22,6 +22,8 @@ SLOPE = 0.15
 #: heights err together over so many fixes.
 SURE_TIMES, TOGETHER = 5.0, 60
 LEAST_FIXES = 30
+#: No ground is higher; a height beyond is none.
+HIGHEST_M = 9000.0
 
 
 def slope_of(xy: FloatArray, height_m: FloatArray | None) -> float:
@@ -34,7 +36,7 @@ def slope_of(xy: FloatArray, height_m: FloatArray | None) -> float:
     """
     if height_m is None:
         return 0.0
-    told = np.isfinite(height_m)
+    told = np.abs(np.nan_to_num(height_m, nan=np.inf)) <= HIGHEST_M
     if told.sum() < LEAST_FIXES:
         return 0.0
     design = np.column_stack([xy[told] - xy[told].mean(axis=0), np.ones(told.sum())])

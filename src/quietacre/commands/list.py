@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import fail_cleanly, say
+from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import TODAY, today_from
 from quietacre.days import say_day
 from quietacre.errors import BadInput
@@ -50,11 +50,12 @@ def day_option(
     help="FILE.pdf to print, or FILE.html with boxes to tick on a phone; else printed here.",
 )  # fmt: skip
 @TODAY
+@click.option("--json", "as_json", is_flag=True, help="Print the jobs as JSON.")
 @fail_cleanly
 def command(
     folder: Path, who: str, machine: str, area: str, first: dt.datetime | None,
     last: dt.datetime | None, one_day: dt.datetime | None, today: dt.datetime | None,
-    out: Path | None, *, sheet: bool,
+    out: Path | None, *, sheet: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """List the jobs of one person, one machine, one piece of ground or some days.
 
@@ -83,8 +84,9 @@ def command(
         _print_sheet(report, layers, area, out, units)
         return
     found = choose(report["year"]["tasks"], Wanted(begin, end, who, machine, area))
+    told = {"title": found.title, "about": list(found.about), "tasks": list(found.tasks)}
     if out is None:
-        _say_list(found)
+        emit(told) if as_json else _say_list(found)
         return
     if out.suffix.lower() == ".pdf":
         from quietacre.export.sheets.listing import job_list_pdf
@@ -100,6 +102,9 @@ def command(
             units=units,
         ).encode()  # fmt: skip
     _write(out, data)
+    if as_json:
+        emit({**told, "out": str(out)})
+        return
     count = len(found.tasks)
     say(f"{out}: {found.title}: {count} job{'' if count == 1 else 's'}")
     for text in found.about:

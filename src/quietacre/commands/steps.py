@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
 #: What the words without a dash are, by their name.
 ARGUMENTS = {
-    "year": "The year, such as 2027.",
     "others": "Other areas, each by its name in property.toml.",
     "folder": "The property folder.",
     "year": "The calendar year.",

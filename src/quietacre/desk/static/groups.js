@@ -20,7 +20,7 @@ export const GROUPS = [
 export const PIECE_GROUPS = [
   [
     "What it is and what is meant for it",
-    ["name", "kind", "mix", "plant", "soil_test", "fertilizer", "note"],
+    ["name", "kind", "mix", "plant", "soil_test", "fertilizer", "who", "note"],
     () => true,
   ],
   [

@@ -11,7 +11,7 @@ const YEAR_UNITS = {
 const yearFigure = (v, unit) => (v == null ? "not known" : YEAR_UNITS[unit](v));
 function yearTable(ground, y) {
   return table(
-    ["", "#" + y.before, "#" + y.year],
+    ["what", "#" + y.before, "#" + y.year],
     ground.rows.map((r) => [r.what, yearFigure(r.last, r.unit), yearFigure(r.this, r.unit)]),
   );
 }
