@@ -51,6 +51,7 @@ NOT_RUN = {
 }  # fmt: skip
 #: Listings and equations, not code: the page and how the block begins.
 LISTINGS = {
+    ("log.md", "id,date,area,task,who,place_id"),
     # tests/commands/test_edge_table.py and tests/commands/test_edge*.py run these
     ("changing-your-files.md", "quietacre edge split DIR"),
     ("know-your-ground.md", "bearing,distance"),
@@ -68,6 +69,7 @@ STANDS_FOR = {
     "edge table DIR FILE --area AREA --placed 1=LAT,LON": 'edge table sweetgum-bend tape.csv --area "Spring head" --placed 1=34.21084,-87.6123747',
     "mark DIR --kind gate --at LAT,LON": "mark sweetgum-bend --kind gate --at 34.2135,-87.6122",
     "close DIR YEAR": "close sweetgum-bend 2025",
+    "close DIR 2027": "close sweetgum-bend 2025",
     "add DIR FILE --mend AREA": 'add sweetgum-bend patch.geojson --mend "Plum thicket"',
     "add DIR FILE…": "add sweetgum-bend patch.geojson",
     "survey DIR FILE --area NAME": 'survey sweetgum-bend new-vine.gpx --area "Vine hollow"',
