@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from quietacre.measure.records import Extras, Frames, Measured
     from quietacre.record.book import Book
     from quietacre.settings import Property
-    from quietacre.strip.plan import StripPlan
+    from quietacre.strip.plan import Known, StripPlan
 
 
 #: Steps of a build, in order, as a person would name them.
@@ -78,7 +78,7 @@ def plan_property(
     prop, areas, extras = measured
     book = book_of(extras.done, prop)
     tell(STEPS[1])
-    strips = _strips(measured, book, today)
+    strips = strips_of(measured, book, today)
     book = book.named(_ring_names(prop, strips.report))
     tell(STEPS[2])
     acres = property_row(prop, extras)["acres"]
@@ -112,21 +112,29 @@ def plan_property(
     return plain(report), _layers(areas, strips, extras)
 
 
-def _strips(measured: Measured, book: Book, today: dt.date) -> StripPlan:
-    """Return the strips and firebreaks of a property."""
+def known_for_strips(measured: Measured, book: Book, today: dt.date) -> Known:
+    """Return what the widths of a property's strips are worked out from."""
+    from quietacre.strip.plan import Known
+
+    _, areas, extras = measured
+    return Known(
+        today,
+        dict(zip(areas["id"], areas["sigma_m"], strict=True)),
+        extras.degree_days,
+        extras.transects,
+        book.cuts(),
+    )
+
+
+def strips_of(
+    measured: Measured, book: Book, today: dt.date, *, about: str | None = None
+) -> StripPlan:
+    """Return the strips and firebreaks of a property, or those round one area alone."""
     from quietacre.strip.plan import plan_strips
 
+    known = known_for_strips(measured, book, today)
     prop, areas, extras = measured
-    return plan_strips(
-        areas,
-        prop,
-        extras.boundary,
-        today=today,
-        walk_sigma=dict(zip(areas["id"], areas["sigma_m"], strict=True)),
-        degree_days=extras.degree_days,
-        transects=extras.transects,
-        cuts=book.cuts(),
-    )
+    return plan_strips(areas, prop, extras.boundary, **known._asdict(), about=about)
 
 
 def _layers(areas: gpd.GeoDataFrame, strips: StripPlan, extras: Extras) -> Frames:

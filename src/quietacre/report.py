@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.measure.records import Extras, Measured
+    from quietacre.model import Note
     from quietacre.need.plan import NeedPlan
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
@@ -76,10 +77,27 @@ def report_of(
     }
 
 
-def _strip_row(
-    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any], book: Book
-) -> dict[str, Any]:
-    """Return a strip for the report: its amounts, its record, and since its last survey."""
+def survey_report(measured: Measured, area_id: str) -> dict[str, list[dict[str, Any]]]:
+    """Return ``surveys`` and ``moves`` of an area, empty without an earlier survey."""
+    from quietacre.strip.since import survey_rows
+
+    prop, areas, extras = measured
+    walk = extras.walks.get(area_id)
+    return survey_rows(
+        areas.loc[areas["id"] == area_id].iloc[0],
+        prop.area_by_id[area_id].surveyed,
+        extras.surveys.get(area_id, ()),
+        walk.sigma_m if walk else None,
+    )
+
+
+def since_last_survey(
+    measured: Measured, row: Mapping[str, Any]
+) -> tuple[list[dict[str, Any]], list[Note]]:
+    """Return how each patch in a strip moved since its last survey, and what crossed it.
+
+    ``row`` is the strip's of the plan.
+    """
     from quietacre.strip.since import Surveyed, since_survey
 
     prop, areas, extras = measured
@@ -98,7 +116,14 @@ def _strip_row(
         if key in extras.surveys and row["kind"] == "strip"
         for last in extras.surveys[key][-1:]
     ]
-    moves, notes = since_survey(patches, row["width_ft"])
+    return since_survey(patches, row["width_ft"])
+
+
+def _strip_row(
+    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any], book: Book
+) -> dict[str, Any]:
+    """Return a strip for the report: its amounts, its record, and since its last survey."""
+    moves, notes = since_last_survey(measured, row)
     return {
         **row,
         "need": needs.get(row["id"]),
@@ -154,8 +179,6 @@ def _area_report(
     meant: Seasons,
     offers: Sequence[Offer],
 ) -> dict[str, Any]:
-    from quietacre.strip.since import survey_rows
-
     prop, areas, extras = measured
     record = areas.iloc[row]
     settings = prop.area_by_id[record["id"]]
@@ -185,12 +208,7 @@ def _area_report(
         "plantings": [season_row(row, offered.get(row.key)) for row in sown],
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
-        **survey_rows(
-            record,
-            settings.surveyed,
-            extras.surveys.get(record["id"], ()),
-            walk.sigma_m if walk else None,
-        ),
+        **survey_report(measured, record["id"]),
         "history": list(settings.history),
         "record": _record(book, record["name"]),
         "note": settings.note,

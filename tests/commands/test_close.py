@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from small_place import SQUARE, write_place
 
 from quietacre.build import build_property, plan_property
 from quietacre.cli import main
@@ -15,10 +16,6 @@ from quietacre.intake.years import kept_folders, newest_of, read_years
 from quietacre.kept_years import read_record
 from quietacre.measure.property import measure_property
 
-SQUARE = (
-    '{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":'
-    '{"type":"Polygon","coordinates":[[[-86.3,33.2],[-86.299,33.2],[-86.299,33.201],[-86.3,33.2]]]}}]}'
-)
 SETTINGS = """\
 [property]
 name = "Home"
@@ -53,12 +50,7 @@ date,area,task,item,amount,unit,price,minutes,stand
 @pytest.fixture
 def place(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    home = tmp_path / "home"
-    home.mkdir()
-    (home / "property.toml").write_text(SETTINGS)
-    (home / "h.geojson").write_text(SQUARE)
-    (home / "log.csv").write_text(LOG)
-    return home
+    return write_place(tmp_path / "home", SETTINGS, LOG)
 
 
 def typed(*words):

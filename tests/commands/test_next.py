@@ -4,13 +4,10 @@ import json
 
 import pytest
 from click.testing import CliRunner
+from small_place import write_place
 
 from quietacre.cli import main
 
-SQUARE = (
-    '{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":'
-    '{"type":"Polygon","coordinates":[[[-86.3,33.2],[-86.299,33.2],[-86.299,33.201],[-86.3,33.2]]]}}]}'
-)
 SETTINGS = """\
 [property]
 name = "Home"
@@ -49,12 +46,7 @@ date,area,task
 @pytest.fixture
 def place(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    home = tmp_path / "home"
-    home.mkdir()
-    (home / "property.toml").write_text(SETTINGS)
-    (home / "h.geojson").write_text(SQUARE)
-    (home / "log.csv").write_text(LOG)
-    return home
+    return write_place(tmp_path / "home", SETTINGS, LOG)
 
 
 def typed(*words):

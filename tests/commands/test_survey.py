@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from scaled_walk import scaled_walk
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.cli import main
@@ -42,15 +43,7 @@ def settings(place):
 
 def grown(place, target, factor, *, timed=True):
     """Write the patch's walk as grown round its middle, a year later or without times."""
-    text = (place / "walks/vine-2026.gpx").read_text()
-    found = re.findall(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', text)
-    lat, lon = (sum(float(pair[k]) for pair in found) / len(found) for k in (0, 1))
-
-    def moved(match):
-        a, b = (float(match[k]) for k in (1, 2))
-        return f'lat="{lat + (a - lat) * factor:.8f}" lon="{lon + (b - lon) * factor:.8f}"'
-
-    text = re.sub(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', moved, text)
+    text = scaled_walk((place / "walks/vine-2026.gpx").read_text(), factor)
     text = text.replace("2026-10-18", DAY)
     target.write_text(text if timed else re.sub(r"<time>.*?</time>", "", text))
     return target

@@ -4,16 +4,13 @@ import datetime as dt
 import tomllib
 
 import pytest
+from small_place import write_place
 
 from quietacre.commands.build import build_folder
 from quietacre.desk.turn_routes import turning
 
 TODAY = dt.date.today()  # noqa: DTZ011 - the desk's own
 LAST = TODAY.year - 1
-SQUARE = (
-    '{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":'
-    '{"type":"Polygon","coordinates":[[[-86.3,33.2],[-86.299,33.2],[-86.299,33.201],[-86.3,33.2]]]}}]}'
-)
 SETTINGS = f"""\
 [property]
 name = "Home"
@@ -33,11 +30,8 @@ seed = [{{ crop = "oats", share = 1.0 }}]
 
 @pytest.fixture
 def place(desk):
-    home = desk.home / "hill"
-    home.mkdir()
-    (home / "property.toml").write_text(SETTINGS)
-    (home / "h.geojson").write_text(SQUARE)
-    (home / "log.csv").write_text(f"date,area,task\n{LAST}-09-24,Hill,plant\n")
+    log = f"date,area,task\n{LAST}-09-24,Hill,plant\n"
+    home = write_place(desk.home / "hill", SETTINGS, log)
     build_folder(home, today=TODAY)
     code, said = desk.call("/api/open", {"folder": str(home)})
     assert code == 200, said

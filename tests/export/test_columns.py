@@ -1,12 +1,12 @@
 """No column of areas.gpkg without words, and no words without a column."""
 
 import json
-import re
 import sqlite3
 from contextlib import closing
 
 import pyogrio
 import pytest
+from scaled_walk import scaled_walk
 
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
@@ -18,18 +18,6 @@ ENDINGS = {
     "_ft": "ft", "_m": "m", "_lb": "lb", "_lb_ac": "lb/ac", "_gal": "gal", "acres": "ac",
     "_usd": "US dollars", "_ton": "short tons", "minutes": "min",
 }  # fmt: skip
-
-
-def wider(text, times):
-    """Return a walk with its fixes so many times as far from their middle."""
-    found = re.findall(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', text)
-    lat, lon = (sum(float(pair[k]) for pair in found) / len(found) for k in (0, 1))
-
-    def moved(fix):
-        a, b = float(fix[1]), float(fix[2])
-        return f'lat="{lat + (a - lat) * times:.8f}" lon="{lon + (b - lon) * times:.8f}"'
-
-    return re.sub(r'lat="([-0-9.]+)" lon="([-0-9.]+)"', moved, text)
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +32,7 @@ def base(tmp_path_factory):
     walk = (
         place / "walks" / "north-bottom-2.gpx"
     )  # read apart from the first: wider all round
-    walk.write_text(wider(walk.read_text(), 1.12))
+    walk.write_text(scaled_walk(walk.read_text(), 1.12))
     path = place.parent / "areas.gpkg"
     path.write_bytes(build_property(place, today=SAMPLE_DAY).files["areas.gpkg"])
     with closing(sqlite3.connect(path)) as opened:

@@ -3,14 +3,11 @@
 import datetime as dt
 
 import pytest
+from small_place import write_place
 
 from quietacre.build import plan_property
 from quietacre.measure.property import measure_property
 
-SQUARE = (
-    '{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":'
-    '{"type":"Polygon","coordinates":[[[-86.3,33.2],[-86.299,33.2],[-86.299,33.201],[-86.3,33.2]]]}}]}'
-)
 SETTINGS = """\
 [property]
 name = "Home"
@@ -83,10 +80,8 @@ DAYS = ("2026-09-30", "2026-12-30", "2027-01-20", "2027-04-01", "2027-06-20", "2
 
 @pytest.mark.parametrize("plant", ['plant = "09-25"', "plant = 2026-09-25"])
 def test_the_shed_and_the_soil_test_do_not_forget(tmp_path, plant):
-    (tmp_path / "property.toml").write_text(SETTINGS.replace("PLANT", plant))
-    (tmp_path / "h.geojson").write_text(SQUARE)
-    (tmp_path / "log.csv").write_text(LOG)
-    measured = measure_property(tmp_path)
+    place = write_place(tmp_path, SETTINGS.replace("PLANT", plant), LOG)
+    measured = measure_property(place)
     shed, states = set(), []
     for text in DAYS:
         day = dt.date.fromisoformat(text)

@@ -70,20 +70,24 @@ def command(
 
 
 def _moved(folder: Path, area: str) -> tuple[Mapping[str, object] | None, list[str]]:
-    """Return how a patch moved since its last survey, and what crossed its strip, in words."""
-    from quietacre.build import plan_property
+    """Return how a patch moved since its last survey, and what crossed its strip, in words.
+
+    Neither asks for amounts or the year, so those are not worked out.
+    """
+    from quietacre.build import strips_of
     from quietacre.commands.build import today_from
     from quietacre.measure.property import measure_property
+    from quietacre.record.book import book_of
+    from quietacre.report import since_last_survey, survey_report
 
-    report, _ = plan_property(measure_property(folder), today=today_from(None))
-    row = next(row for row in report["areas"] if row["name"] == area)
-    crossed = [
-        note["text"]
-        for strip in report["strips"]
-        for note in strip["notes"]
-        if note["code"] == "vine-crossed" and note["feature"] == area
-    ]
-    return (row["moves"][-1] if row["moves"] else None), crossed
+    measured = measure_property(folder)
+    prop, _, extras = measured
+    key = next(key for key, one in prop.area_by_id.items() if one.name == area)
+    moves = survey_report(measured, key)["moves"]
+    strips = strips_of(measured, book_of(extras.done, prop), today_from(None), about=key)
+    notes = [note for row in strips.report for note in since_last_survey(measured, row)[1]]
+    crossed = [note.text for note in notes if note.feature == area]
+    return (moves[-1] if moves else None), crossed
 
 
 def _say(folder: Path, taken: Surveyed, found: Sequence[str]) -> None:

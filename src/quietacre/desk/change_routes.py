@@ -5,8 +5,6 @@ from __future__ import annotations
 import asyncio
 import datetime as dt
 import json
-import secrets
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from starlette.responses import JSONResponse
@@ -16,15 +14,13 @@ from quietacre.desk.answers import (
     NOT_THERE,
     as_json,
     as_toml,
-    body_of,
     known_words,
     no,
     shown,
     value_at,
     words_of,
 )
-from quietacre.desk.guard import MOST_FILE_BYTES
-from quietacre.filenames import safe_name
+from quietacre.desk.brought import bring_file, brought_file
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -41,29 +37,20 @@ LOG_OPTIONS = ("item", "amount", "unit", "bag_lb", "price", "minutes", "note", "
 
 async def file(desk: Desk, request: Request) -> Response:
     """Take a file, and say what is in it; nothing of the place is changed."""
-    from urllib.parse import unquote
-
-    name = safe_name(unquote(request.headers.get("x-name", "")) or "file")
-    token = secrets.token_hex(8)
-    room = Path(desk.brought.name) / token
-    room.mkdir()
-    path = room / name
-    path.write_bytes(await body_of(request, MOST_FILE_BYTES))
+    token, path = await bring_file(desk, request, "file")
     more = known_words(request.headers.get("x-known", ""))
     answer = await desk.run("acres", str(path), "--json", *more)
-    said = shown(answer.err, path, name)
-    return JSONResponse({"token": token, "name": name, "found": answer.data, "said": said})
+    said = shown(answer.err, path, path.name)
+    return JSONResponse(
+        {"token": token, "name": path.name, "found": answer.data, "said": said}
+    )
 
 
 async def add(desk: Desk, request: Request) -> Response:
     """Add the ground of files that were brought."""
     said = await words_of(request)
-    room = Path(desk.brought.name)
-    paths = [
-        next((room / str(token)).iterdir())
-        for token in said.get("tokens", ())
-        if str(token).isalnum() and (room / str(token)).is_dir()
-    ]
+    found = (brought_file(desk, token) for token in said.get("tokens", ()))
+    paths = [path for path in found if path is not None]
     if desk.folder is None or not paths:
         return no("bring a file first")
     words = ["add", str(desk.folder), *map(str, paths), "--json"]
@@ -131,11 +118,9 @@ async def wait(desk: Desk, request: Request) -> Response:
 async def survey(desk: Desk, request: Request) -> Response:
     """Take a file that was brought for the new edge of a patch; the old one stays."""
     said = await words_of(request)
-    token = str(said.get("token", ""))
-    room = Path(desk.brought.name) / token
-    if desk.folder is None or not token.isalnum() or not room.is_dir():
+    path = brought_file(desk, said.get("token"))
+    if desk.folder is None or path is None:
         return no("bring a file first")
-    path = next(room.iterdir())
     words = [
         "survey",
         str(desk.folder),

@@ -282,9 +282,9 @@ def _strips(
         return []
     import datetime as dt
 
+    from quietacre.build import strips_of
     from quietacre.measure.property import measure_property
     from quietacre.record.book import book_of
-    from quietacre.strip.plan import plan_strips
 
     if kept.measured is None:
         kept.measured = measure_property(folder)
@@ -294,11 +294,10 @@ def _strips(
     for column, value in zip(("acres", "acres_low", "acres_high"), acres, strict=True):
         areas.loc[row, column] = value
     areas.loc[[row], "geometry"] = areas.geometry.loc[[row]].map(lambda _: piece)
-    plan = plan_strips(
-        areas, prop, extras.boundary, today=dt.date.today(),  # noqa: DTZ011 - the person's own day
-        walk_sigma=dict(zip(areas["id"], areas["sigma_m"], strict=True)),
-        degree_days=extras.degree_days, transects=extras.transects,
-        cuts=book_of(extras.done, prop).cuts(), about=areas.loc[row, "id"],
+    plan = strips_of(
+        kept.measured._replace(areas=areas), book_of(extras.done, prop),
+        dt.date.today(),  # noqa: DTZ011 - the person's own day
+        about=areas.loc[row, "id"],
     )  # fmt: skip
     of = dict(zip(areas["id"], areas["name"], strict=True))
     shapes = dict(zip(plan.strips["id"], plan.strips.geometry, strict=True))

@@ -5,13 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import secrets
-from pathlib import Path
 from typing import TYPE_CHECKING
-from urllib.parse import unquote
 
 from starlette.responses import JSONResponse
 
-from quietacre.desk.answers import NOT_THERE, body_of, no, shown, words_of
+from quietacre.desk.answers import NOT_THERE, no, shown, words_of
+from quietacre.desk.brought import bring_file, new_room
 from quietacre.desk.guard import MOST_WORD_BYTES
 from quietacre.filenames import safe_name
 from quietacre.logbook import JOB_COLUMN, NAMES, SEEN_FILE
@@ -26,25 +25,16 @@ if TYPE_CHECKING:
 MOST_ROWS = 500
 
 
-def _room(desk: Desk) -> Path:
-    """Return a folder of its own for what was brought."""
-    room = Path(desk.brought.name) / secrets.token_hex(8)
-    room.mkdir()
-    return room
-
-
 async def ticks(desk: Desk, request: Request) -> Response:
     """Merge a tick file into the log."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    name = safe_name(unquote(request.headers.get("x-name", "")) or "ticks.csv")
-    path = _room(desk) / name
-    path.write_bytes(await body_of(request, MOST_WORD_BYTES))
+    _, path = await bring_file(desk, request, "ticks.csv", MOST_WORD_BYTES)
     words = ["done", str(desk.folder), "--from", str(path), "--json", "--wait", "0"]
     if request.headers.get("x-any-place") == "yes":
         words.append("--any-place")
     answer = await desk.run(*words)
-    said = shown(answer.err, path, name)
+    said = shown(answer.err, path, path.name)
     return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
 
 
@@ -59,7 +49,7 @@ async def sheet(desk: Desk, request: Request) -> Response:
     writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
     writer.writeheader()
     writer.writerows({name: _cell(row.get(name)) for name in columns} for row in rows)
-    path = _room(desk) / "the sheet.csv"
+    path = new_room(desk) / "the sheet.csv"
     path.write_text(out.getvalue(), encoding="utf-8")
     answer = await desk.run(
         "log", str(desk.folder), "--table", str(path), "--json", "--wait", "0"
@@ -77,7 +67,7 @@ async def list_(desk: Desk, request: Request) -> Response:
     ending = "html" if said.get("form") == "html" else "pdf"
     called = str(said.get("area") if said.get("sheet") else said.get("who") or "jobs")
     name = f"{safe_name(called)} {secrets.token_hex(3)}.{ending}".replace(" ", "-")
-    path = _room(desk) / name
+    path = new_room(desk) / name
     words = ["list", str(desk.folder), "--out", str(path)]
     for option in ("who", "machine", "area", "from", "to", "day"):
         if said.get(option):

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-import secrets
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import unquote
 
 from starlette.responses import JSONResponse, Response
 
-from quietacre.desk.answers import MEDIA, NOT_THERE, body_of, no, words_of
+from quietacre.desk.answers import MEDIA, NOT_THERE, no, words_of
+from quietacre.desk.brought import bring_file, brought_file
 from quietacre.desk.draw_routes import ask, told_by
-from quietacre.desk.guard import MOST_FILE_BYTES
-from quietacre.filenames import safe_name
 from quietacre.intake.placed import PICTURES, placed_pictures
 
 if TYPE_CHECKING:
@@ -24,28 +20,20 @@ if TYPE_CHECKING:
 
 async def bring(desk: Desk, request: Request) -> Response:
     """Take a picture, and say how large it is; nothing of the place is changed."""
-    name = safe_name(unquote(request.headers.get("x-name", "")) or "picture")
-    token = secrets.token_hex(8)
-    room = Path(desk.brought.name) / token
-    room.mkdir()
-    path = room / name
-    path.write_bytes(await body_of(request, MOST_FILE_BYTES))
+    token, path = await bring_file(desk, request, "picture")
     answer = await desk.ask("size", {"path": str(path)})
     if answer.code:
         path.unlink()
-        room.rmdir()
+        path.parent.rmdir()
         return no(answer.err)
-    return JSONResponse({"token": token, "name": name, **answer.data})
+    return JSONResponse({"token": token, "name": path.name, **answer.data})
 
 
 def _where(desk: Desk, said: dict[str, Any]) -> dict[str, Any]:
     """Return a question with the path of a picture that was brought; none that the page tells."""
     said = {key: value for key, value in said.items() if key != "path"}
-    token = str(said.get("token") or "")
-    room = Path(desk.brought.name) / token
-    if token.isalnum() and room.is_dir():
-        said["path"] = str(next(room.iterdir()))
-    return said
+    path = brought_file(desk, said.get("token"))
+    return said if path is None else {**said, "path": str(path)}
 
 
 async def place(desk: Desk, request: Request) -> Response:

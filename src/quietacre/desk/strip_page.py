@@ -25,23 +25,18 @@ def strip_json(folder: Path, said: dict[str, Any]) -> dict[str, Any]:
     BadInput
         A setting or a file cannot be used.
     """
+    from quietacre.build import known_for_strips, strips_of
     from quietacre.measure.property import measure_property
     from quietacre.record.book import book_of
     from quietacre.strip.changes import width_changes
-    from quietacre.strip.plan import Known, plan_strips
 
-    prop, areas, extras = measure_property(folder)
+    measured = measure_property(folder)
+    prop, areas, extras = measured
     named = {area.name: key for key, area in prop.area_by_id.items()}
     key = named.get(str(said.get("area")))
-    known = Known(
-        dt.date.today(),  # noqa: DTZ011 - the person's own day
-        dict(zip(areas["id"], areas["sigma_m"], strict=True)), extras.degree_days,
-        extras.transects, book_of(extras.done, prop).cuts(),
-    )  # fmt: skip
-    plan = plan_strips(
-        areas, prop, extras.boundary, today=known.today, walk_sigma=known.walk_sigma,
-        degree_days=known.degree_days, transects=known.transects, cuts=known.cuts,
-    )  # fmt: skip
+    book = book_of(extras.done, prop)
+    today = dt.date.today()  # noqa: DTZ011 - the person's own day
+    plan = strips_of(measured, book, today)
     row = next(
         (
             one
@@ -52,6 +47,7 @@ def strip_json(folder: Path, said: dict[str, Any]) -> dict[str, Any]:
     )
     if row is None or key is None:
         return {"strip": None, "changes": []}
+    known = known_for_strips(measured, book, today)
     changes = width_changes(areas, prop, known, key) if row["kind"] == "strip" else []
     return {"strip": _shown(row), "changes": [asdict(change) for change in changes]}
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
+from quietacre.intake.features import json_in
 from quietacre.intake.limits import read_text
 from quietacre.intake.vector import read_layer
 
@@ -44,12 +44,7 @@ def read_line(path: Path, *, shown: str | None = None) -> list[list[float]]:
 
 def _in_geojson(path: Path, shown: str) -> list[Any]:
     """Return the positions of each line; an empty list for what is none."""
-    try:
-        whole = json.loads(read_text(path, shown))
-    except (ValueError, RecursionError) as problem:
-        raise FileProblem(
-            "is not JSON", fix="export it as GeoJSON", source=shown
-        ) from problem
+    whole = json_in(read_text(path, shown), shown)
     features = whole.get("features", [whole]) if isinstance(whole, dict) else []
     found = []
     for feature in features if isinstance(features, list) else []:

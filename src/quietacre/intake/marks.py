@@ -6,13 +6,13 @@ other programs put beside these stays when a mark is changed.
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
 from quietacre.errors import FileProblem
+from quietacre.intake.features import features_of, json_in, no_features
 from quietacre.intake.limits import decode
 from quietacre.model import MARK_KINDS, TAPE, Mark
 from quietacre.units import FT_M
@@ -34,17 +34,10 @@ def features_in(data: bytes) -> list[dict[str, Any]]:
     FileProblem
         It is not such a file.
     """
-    try:
-        whole = json.loads(decode(data, MARKS))
-    except (ValueError, RecursionError) as problem:
-        raise FileProblem(
-            "is not JSON", fix="mend it, or take it away", source=MARKS
-        ) from problem
-    features = whole.get("features") if isinstance(whole, dict) else None
-    if not isinstance(features, list) or not all(isinstance(one, dict) for one in features):
-        raise FileProblem(
-            "has no list of features", fix="export it as GeoJSON", source=MARKS
-        )
+    whole = json_in(decode(data, MARKS), MARKS, fix="mend it, or take it away")
+    features = features_of(whole, MARKS)
+    if not all(isinstance(one, dict) for one in features):
+        raise no_features(MARKS)
     if len(features) > MOST_MARKS:
         raise FileProblem(
             f"holds more than {MOST_MARKS:,} marks", fix="split the file", source=MARKS

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
+from quietacre.intake.features import features_of, json_in
 from quietacre.intake.limits import read_text
 from quietacre.units import reckonable
 
@@ -52,17 +52,8 @@ def read_new_edges(path: Path, *, shown: str | None = None) -> TypedEdges:
         It is no such file.
     """
     shown = shown or str(path)
-    try:
-        whole = json.loads(read_text(path, shown))
-    except (ValueError, RecursionError) as problem:
-        raise FileProblem(
-            "is not JSON", fix="export it as GeoJSON", source=shown
-        ) from problem
-    features = whole.get("features") if isinstance(whole, dict) else None
-    if not isinstance(features, list):
-        raise FileProblem(
-            "has no list of features", fix="export it as GeoJSON", source=shown
-        )
+    whole = json_in(read_text(path, shown), shown)
+    features = features_of(whole, shown)
     out = whole.get("out") or []
     if not isinstance(out, list) or not all(isinstance(name, str) for name in out):
         raise FileProblem("out is no list of names", fix="name areas", source=shown)

@@ -15,10 +15,9 @@ import numpy as np
 
 from quietacre.days import say_day
 from quietacre.logbook import LOG
-from quietacre.quiet import DAY, shut_by
+from quietacre.quiet import DAY
 from quietacre.settings import Weather
-from quietacre.workweek import is_workday
-from quietacre.year.moves import out_of_season
+from quietacre.year.moves import mine_open, out_of_season
 from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
@@ -119,7 +118,14 @@ def behind_rain(
         fell_on, fell = wet
         plant.earliest = max(first, min(fell_on + DAY, today))
         soonest = max(plant.earliest, fell_on + DAY, today)
-        plant.asked = plant.ideal = _first_of_mine(soonest, plant, found, prop)
+        plant.asked = plant.ideal = next(
+            iter(
+                mine_open(
+                    soonest, soonest + (AFTER_DAYS - 1) * DAY, plant.words, found, prop.work
+                )
+            ),
+            soonest,
+        )
         plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
         plant.notes.append(
             f"{fell:.1f} in of rain fell up to {say_day(fell_on)}: sow behind it, by about "
@@ -136,17 +142,6 @@ def behind_rain(
         plant.poor = poor_days(area, plant.earliest, plant.latest, frost, prop)
         for task in _move_on(tasks, plant, plant.asked - asked):
             out_of_season(task, plant.asked, found, prop.work, later=True)
-
-
-def _first_of_mine(
-    soonest: dt.date, plant: Task, found: Sequence[Season], prop: Property
-) -> dt.date:
-    """Return the first day from one on that is open and one of the person's, within two weeks."""
-    for number in range(AFTER_DAYS):
-        day = soonest + number * DAY
-        if is_workday(day, prop.work) and shut_by(day, plant.words, found) is None:
-            return day
-    return soonest
 
 
 def _waits(wait: Wait) -> str:

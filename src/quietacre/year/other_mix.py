@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
 from quietacre.plantings import sown_of
-from quietacre.quiet import DAY, shut_by
-from quietacre.workweek import is_workday
+from quietacre.quiet import DAY
+from quietacre.workweek import WEEK_DAYS
+from quietacre.year.moves import mine_open
 from quietacre.year.sowing import poor_days, windows_by_crop
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Iterator, Mapping
 
     from quietacre.plantings import Sown
@@ -71,16 +71,8 @@ def _too_late(task: Task, area: Sown, plan: Planned, prop: Property) -> bool:
     if plan.today < area.plant and task.asked <= area.plant:
         return False
     first = max(plan.today, task.earliest)
-    return not any(
-        _mine(day, task, plan, prop)
-        for n in range((task.latest - first).days + 1)
-        if (day := first + n * DAY) not in task.poor
-    )
-
-
-def _mine(day: dt.date, task: Task, plan: Planned, prop: Property) -> bool:
-    """Return whether a day is open and one of the person's."""
-    return is_workday(day, prop.work) and shut_by(day, task.words, plan.seasons) is None
+    mine = mine_open(first, task.latest, task.words, plan.seasons, prop.work)
+    return task.poor.issuperset(mine)
 
 
 def _sown_when(
@@ -94,13 +86,13 @@ def _sown_when(
     first = max(plan.today, task.earliest)
     last = first + OFFERED_DAYS * DAY
     poor = poor_days(other, first, last, frost, prop)
-    days = [day for n in range(OFFERED_DAYS + 1) if (day := first + n * DAY) not in poor]
-    good = [day for day in days if _mine(day, task, plan, prop)]
+    mine = mine_open(first, last, task.words, plan.seasons, prop.work)
+    good = [day for day in mine if day not in poor]
     if not good:
         return None
     end = good[0]
-    while end + DAY in days:
+    while end < last and end + DAY not in poor:
         end += DAY
-    if (good[0] - first).days > 7:  # noqa: PLR2004 - later than the next days of the person
+    if (good[0] - first).days > WEEK_DAYS:
         return f"from {say_day(good[0])} to {say_day(end)}"
     return f"until {say_day(end)}"

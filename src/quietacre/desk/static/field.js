@@ -1,6 +1,7 @@
 // What comes home from the field: tick files of phones, and paper sheets filled in by hand.
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { dropZone } from "./drop.js";
 import { el, say, sayDay } from "./say.js";
 
 /** @param {number} count */
@@ -9,35 +10,13 @@ const lines = (count) => (count === 1 ? "1 line" : `${count} lines`);
 /** Where tick files are dropped or picked. */
 export function bringTicks() {
   const told = el("div", { "aria-live": "polite" });
-  const pick = el("input", {
-    type: "file",
-    id: "tick-files",
-    multiple: true,
-    accept: ".csv,text/csv",
-    on: { change: () => takeAll(pick.files, told) },
-  });
-  const drop = el(
-    "div",
+  const drop = dropZone(
     {
-      class: "drop",
-      on: {
-        dragover: (/** @type {DragEvent} */ event) => {
-          event.preventDefault();
-          drop.classList.add("over");
-        },
-        dragleave: () => drop.classList.remove("over"),
-        drop: (/** @type {DragEvent} */ event) => {
-          event.preventDefault();
-          drop.classList.remove("over");
-          if (event.dataTransfer) takeAll(event.dataTransfer.files, told);
-        },
-      },
-    },
-    el("label", {
-      for: "tick-files",
+      id: "tick-files",
+      accept: ".csv,text/csv",
       text: "Drop the files that “Keep what I ticked” made on a phone here, or pick them.",
-    }),
-    pick,
+    },
+    (files) => takeAll(files, told),
   );
   return [
     el("h2", { text: "Ticks from a phone" }),

@@ -1,6 +1,7 @@
 // The ground: what was brought, the map and the list, and one piece by itself.
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { dropZone } from "./drop.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
 import { printPiece } from "./prints.js";
@@ -223,36 +224,14 @@ async function bringAgain() {
 /** The place where files are brought, and what was found in them. */
 function bring() {
   const found = el("div", { "aria-live": "polite" });
-  const pick = el("input", {
-    type: "file",
-    id: "files",
-    multiple: true,
-    on: { change: () => look(pick.files, found) },
-  });
-  const drop = el(
-    "div",
+  const drop = dropZone(
     {
-      class: "drop",
-      on: {
-        dragover: (/** @type {DragEvent} */ event) => {
-          event.preventDefault();
-          drop.classList.add("over");
-        },
-        dragleave: () => drop.classList.remove("over"),
-        drop: (/** @type {DragEvent} */ event) => {
-          event.preventDefault();
-          drop.classList.remove("over");
-          if (event.dataTransfer) look(event.dataTransfer.files, found);
-        },
-      },
-    },
-    el("label", {
-      for: "files",
+      id: "files",
       text:
         "Drop files here, or pick them: a phone’s GPX or KML, a drawing, a " +
         "deed’s text, a tape table.",
-    }),
-    pick,
+    },
+    (files) => look(files, found),
   );
   return [el("h2", { text: "Bring ground" }), drop, found];
 }

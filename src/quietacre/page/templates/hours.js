@@ -34,10 +34,7 @@ function hours() {
           ]),
       ),
     ),
-    el(
-      "details",
-      { class: "why" },
-      el("summary", {}, "Why these figures?"),
+    whyBehind(
       el(
         "p",
         { class: "soft" },
@@ -49,10 +46,7 @@ function hours() {
   ];
 }
 function whySums() {
-  return el(
-    "details",
-    { class: "why" },
-    el("summary", {}, "Why these figures?"),
+  return whyBehind(
     el(
       "p",
       { class: "soft" },

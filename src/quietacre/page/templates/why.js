@@ -1,12 +1,12 @@
 // Why a figure is what it is, behind one word on each card; what is published of a vine, and
 // what keeping it takes.
+function whyBehind(...told) {
+  return el("details", { class: "why" }, el("summary", {}, "Why these figures?"), ...told);
+}
 function why(p) {
   if (!p.why?.length) return [];
   return [
-    el(
-      "details",
-      { class: "why" },
-      el("summary", {}, "Why these figures?"),
+    whyBehind(
       ...p.why.flatMap((w) => [
         el("h4", {}, w.about),
         ...w.lines.map((line) => el("p", { class: "soft" }, u(line) + ".")),
