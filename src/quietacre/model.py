@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 WGS84 = "EPSG:4326"
 #: The folder of a property that every build writes anew.
 OUT = "out"
+#: The settings of a property, in its folder.
+SETTINGS_FILE = "property.toml"
 #: The format of a property folder that this program writes. It goes up by one when an older
 #: program could take what is in a folder for something else.
 FORMAT = 1

@@ -19,6 +19,7 @@ from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.rows import FIRST_RECORD
 from quietacre.logbook import COLUMNS, EVERYWHERE, LOG, NEEDED, log_unit
+from quietacre.model import SETTINGS_FILE
 from quietacre.record.book import MADE
 from quietacre.record.words import is_spread
 
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
     from quietacre.edit.logs import Writer, Written
 
-SETTINGS = "property.toml"
 #: Jobs done round an area are logged under these names.
 MADE_NAMES = tuple("{} " + made for made in MADE)
 NAMED = 3
@@ -46,7 +46,7 @@ def writer_of(folder: Path, wait_s: float | None) -> Writer:
     from quietacre.edit.logs import Writer
     from quietacre.edit.openfile import WAIT_SECONDS
 
-    if not (folder / SETTINGS).is_file():
+    if not (folder / SETTINGS_FILE).is_file():
         raise FileProblem(
             "there is no property.toml",
             fix="name the property's folder, or start one with: quietacre new DIR",
@@ -110,7 +110,7 @@ def known_area(folder: Path, name: str, *, any_area: bool, task: str = "") -> st
     near = difflib.get_close_matches(folded(unknown[0]), spelled, n=NAMED)
     few = [spelled[key] for key in near] or list(spelled.values())[:NAMED]
     ask(
-        f"{SETTINGS} names no piece of ground “{unknown[0]}”; nothing was written. Type one of:",
+        f"{SETTINGS_FILE} names no piece of ground “{unknown[0]}”; nothing was written. Type one of:",
         [again(area=name.replace(unknown[0], known)) for known in few]
         + [again(any_area=True)],
     )
@@ -122,7 +122,7 @@ def known_names(folder: Path) -> list[str] | None:
     They are those of the ground today, those it had before, and those of strips round it.
     """
     try:
-        document = tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+        document = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
         areas = [str(area["name"]) for area in document.get("area", ())]
         areas += [
             str(old) for area in document.get("area", ()) for old in area.get("was", ())
@@ -151,12 +151,12 @@ def with_bag_lb(folder: Path, cells: dict[str, str]) -> dict[str, str]:
     bag_lb = bag_lb_of(prop, cells)
     if bag_lb is None:
         say(
-            f"{SETTINGS} does not say what a bag of {cells.get('item') or 'it'} weighs: say it with "
+            f"{SETTINGS_FILE} does not say what a bag of {cells.get('item') or 'it'} weighs: say it with "
             "--bag-lb, or its pounds are not known",
             err=True,
         )
         return cells
-    say(f"a bag weighs {bag_lb:g} lb by {SETTINGS}: written into the line", err=True)
+    say(f"a bag weighs {bag_lb:g} lb by {SETTINGS_FILE}: written into the line", err=True)
     return {**cells, "bag_lb": f"{bag_lb:g}"}
 
 

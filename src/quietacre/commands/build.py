@@ -17,7 +17,7 @@ from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
 from quietacre.export.outputs import listed
 from quietacre.figures import feet
-from quietacre.model import OUT
+from quietacre.model import OUT, SETTINGS_FILE
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def build_folder(
     BadInput
         A setting or a file cannot be used; nothing is written then.
     """
-    if not (folder / "property.toml").is_file():
+    if not (folder / SETTINGS_FILE).is_file():
         raise FileProblem(
             "there is no property.toml",
             fix="start one with: quietacre new DIR, or see a whole one with: quietacre demo",

@@ -14,12 +14,12 @@ from quietacre.days import say_day
 from quietacre.errors import BadInput
 from quietacre.figures import number
 from quietacre.kept_years import YEARS
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from quietacre.closing import ClosedYear
     from quietacre.edit.years import KeptYear
 
-SETTINGS = "property.toml"
 UNKNOWN = "not known"
 MOST = 12
 
@@ -48,7 +48,7 @@ def command(
     from quietacre.errors import FileProblem
 
     day = today_from(today)
-    if not (folder / SETTINGS).is_file():
+    if not (folder / SETTINGS_FILE).is_file():
         raise FileProblem(
             "there is no property.toml",
             fix="name the property's folder",

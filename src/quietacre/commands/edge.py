@@ -18,7 +18,7 @@ from quietacre.commands._edge_keep import (
     tell_clash,
 )
 from quietacre.errors import BadInput
-from quietacre.model import AREA_KINDS
+from quietacre.model import AREA_KINDS, SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -140,7 +140,7 @@ def clip(folder: Path, area: str, *, as_json: bool) -> None:
     if line is None:
         raise BadInput(
             "there is no property line", fix="give its file in [property] boundary",
-            source="property.toml",
+            source=SETTINGS_FILE,
         )  # fmt: skip
     made = cut.clip(place.ground(area).shape, line)
     keep_one(folder, place, area, made, "clip to the line", None, as_json=as_json)

@@ -11,7 +11,7 @@ import click
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._known import Asked, known_file, known_options
 from quietacre.errors import FileProblem, one_line
-from quietacre.model import LINE_KIND
+from quietacre.model import LINE_KIND, SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -208,7 +208,7 @@ def command(
     title = name or folder.resolve().name
     made: dict[str, bytes | str] = {
         **{target: one.data for target, one in taken.items()},
-        "property.toml": property_text(title, entries, line.file if line else None),
+        SETTINGS_FILE: property_text(title, entries, line.file if line else None),
     }
     write_folder(folder, made, rooms=("walks", "drawn"))
     notes = [(t, note) for t, one in taken.items() for note in one.notes]

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from quietacre.commands._edge import fail_cleanly, say
+from quietacre.model import SETTINGS_FILE
 
 
 @click.command(name="open")
@@ -34,7 +35,7 @@ def command(
     from quietacre.desk.run import run_desk
     from quietacre.errors import FileProblem
 
-    if folder is not None and not (folder / "property.toml").is_file():
+    if folder is not None and not (folder / SETTINGS_FILE).is_file():
         raise FileProblem(
             "there is no property.toml",
             fix="leave the folder out, and begin or pick a place on the page",

@@ -12,7 +12,6 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._log_edge import (
-    SETTINGS,
     WAIT,
     again,
     ask,
@@ -23,6 +22,7 @@ from quietacre.commands._log_edge import (
 )
 from quietacre.errors import BadInput, FileProblem
 from quietacre.logbook import LOG, PHOTOS
+from quietacre.model import SETTINGS_FILE
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -249,6 +249,6 @@ def _log(folder: Path) -> Any:  # noqa: ANN401
 
 def _settings(folder: Path) -> dict[str, Any]:
     try:
-        return tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+        return tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
     except (OSError, ValueError, RecursionError):  # a build says what is wrong with it
         return {}

@@ -13,6 +13,7 @@ from quietacre.commands._change_edge import how_back, step_record, tell_recovere
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._log_edge import again, ask
 from quietacre.errors import BadInput, FileProblem, SettingsProblem
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from quietacre.edit.property_file import Outcome
@@ -86,16 +87,16 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
 
     parts = read_key_path(key)
     document = read_settings(folder)
-    path = found_path(document, parts, "property.toml")
+    path = found_path(document, parts, SETTINGS_FILE)
     shown = shown_path(document, path)
     if value is None and value_at(document, path) is MISSING:
         raise FileProblem(
             "is not in the file", fix="nothing is to be taken away",
-            source="property.toml", where=shown,
+            source=SETTINGS_FILE, where=shown,
         )  # fmt: skip
 
     def make(meant: object, now: dict[str, Any]) -> list[Change]:
-        place = found_path(now, parts, "property.toml")
+        place = found_path(now, parts, SETTINGS_FILE)
         if isinstance(parts[-1], OneMore):
             return [Insert(place[:-1], meant)]
         kept = _kept_id(now, place, meant) if value is not None else []

@@ -17,6 +17,7 @@ from quietacre.demo.ground import lonlat
 from quietacre.demo.known import known_files
 from quietacre.demo.walks import Receiver, walk
 from quietacre.demo.weather import weather_csv
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from quietacre.demo.ground import Ring
@@ -43,7 +44,7 @@ class _Walk:
 def sample_files() -> dict[str, bytes]:
     """Return every file of the sample property by its path in the folder."""
     texts = {
-        "property.toml": _text("property.toml"),
+        SETTINGS_FILE: _text(SETTINGS_FILE),
         "log.csv": _text("log.csv"),
         "weather-invented.csv": weather_csv(),
         **_drawings(),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,8 +30,8 @@ def write_sample(folder: Path, place_id: str | None = None) -> None:
 
     files = sample_files()
     if place_id is not None:
-        text = files["property.toml"].decode()
-        files["property.toml"] = text.replace(
+        text = files[SETTINGS_FILE].decode()
+        files[SETTINGS_FILE] = text.replace(
             "[property]\n", f'[property]\nid = "{place_id}"\n', 1
         ).encode()
     if folder.exists() and not folder.is_dir():
@@ -45,11 +46,7 @@ def write_sample(folder: Path, place_id: str | None = None) -> None:
                 fix="name a new folder for the sample; nothing was changed",
                 source=str(folder),
             )
-    if (
-        folder.is_dir()
-        and any(folder.iterdir())
-        and not (folder / "property.toml").exists()
-    ):
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / SETTINGS_FILE).exists():
         raise FileProblem(
             "holds files of yours",
             fix="name a new folder for the sample; nothing was changed",

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from starlette.responses import JSONResponse, PlainTextResponse, Response, StreamingResponse
 
-from quietacre.desk import places
 from quietacre.desk.answers import MEDIA, NOT_THERE, no
+from quietacre.desk.last_build import last_build
 from quietacre.desk.turn_routes import turning
 from quietacre.desk.worker import Build
 from quietacre.model import OUT
@@ -34,19 +34,14 @@ async def year(desk: Desk, _request: Request) -> Response:
     """Return the tasks of the last build, and whether the settings changed since."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    path = desk.folder / OUT / "report.json"
-    try:
-        report = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    last = last_build(desk.folder)
+    if last is None:
         return JSONResponse({"made_on": None, "tasks": []})
-    newest = max(
-        ((desk.folder / name).stat().st_mtime for name in (places.SETTINGS, "log.csv")
-         if (desk.folder / name).is_file()), default=0.0,
-    )  # fmt: skip
+    report = last.report
     return JSONResponse(
         {
             "made_on": report.get("made_on"),
-            "old": newest > path.stat().st_mtime,
+            "old": last.old,
             "tasks": report.get("year", {}).get("tasks", []),
             **turning(report, desk.folder, dt.date.today().year),  # noqa: DTZ011 - the wall's
             "shopping": report.get("shopping", []),

@@ -26,10 +26,12 @@ from quietacre.drawing.stretch import straighten, strip_along, trim
 from quietacre.edit.edge_error import new_error, old_edge
 from quietacre.edit.redraw import edge_sum
 from quietacre.errors import BadInput
+from quietacre.logbook import LOG
 from quietacre.measure.ground import paths
 from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
+from quietacre.model import SETTINGS_FILE
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -61,7 +63,7 @@ _KEPT: dict[str, _Kept] = {}
 
 
 def _state(folder: Path, place: Place | None) -> tuple[tuple[str, int, int], ...]:
-    names = {"property.toml", "log.csv", "transects.csv"}
+    names = {SETTINGS_FILE, LOG, "transects.csv"}
     for area in place.prop.area if place else ():
         names |= {*paths(area.files), *paths(area.over or ())}
     if place is not None and place.prop.property.boundary:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
+from quietacre.desk.last_build import last_build
 from quietacre.desk.screen import drawn_pm_ft
 from quietacre.drawing.sheet import polygons_of
 from quietacre.errors import BadInput
-from quietacre.model import OUT
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -59,17 +58,12 @@ def _feature(folder: Path, piece: Any) -> Said:  # noqa: ANN401 - any JSON
 
 def rates(folder: Path, _said: Said) -> Said:
     """Return what goes on each area by the acre, as the last build has it. [lb/ac]"""
+    last = last_build(folder)
     try:
-        report = json.loads((folder / OUT / "report.json").read_text(encoding="utf-8"))
-        areas = {area["name"]: _rates_of(area) for area in report["areas"]}
-    except (OSError, ValueError, KeyError, TypeError):
-        return {"areas": {}, "old": True}
-    newest = max(
-        (path.stat().st_mtime for name in ("property.toml", "log.csv")
-         if (path := folder / name).is_file()), default=0.0,
-    )  # fmt: skip
-    made = (folder / OUT / "report.json").stat().st_mtime
-    return {"areas": areas, "old": newest > made}
+        areas = {a["name"]: _rates_of(a) for a in last.report["areas"]} if last else {}
+    except (ValueError, KeyError, TypeError):
+        last, areas = None, {}
+    return {"areas": areas, "old": last is None or last.old}
 
 
 def _rates_of(area: Said) -> list[Said]:

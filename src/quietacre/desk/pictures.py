@@ -15,6 +15,7 @@ from quietacre.errors import BadInput, placed
 from quietacre.intake.limits import check_file
 from quietacre.intake.picture import FORMATS, MAX_PICTURE_BYTES, picture_size
 from quietacre.intake.placed import PICTURES, PlacedFile, placed_pictures, read_placed
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -136,7 +137,7 @@ def _told(laid: LaidPicture) -> Said:
 
 def _under_map(folder: Path) -> str | None:
     try:
-        chart = tomllib.loads((folder / "property.toml").read_bytes().decode("utf-8-sig"))[
+        chart = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))[
             "map"
         ]
         return str(chart["picture"])

@@ -14,7 +14,7 @@ from quietacre.desk import places
 from quietacre.desk.answers import NOT_THERE, as_json, column, no, words_of
 from quietacre.desk.build_routes import PAPERS
 from quietacre.kinds import KINDS
-from quietacre.model import AREA_KINDS, OUT
+from quietacre.model import AREA_KINDS, OUT, SETTINGS_FILE
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -62,8 +62,8 @@ async def open_(desk: Desk, request: Request) -> Response:
         if made.code:
             return no(made.err.strip())
     folder = folder.expanduser()
-    if not (folder / places.SETTINGS).is_file():
-        return no(f"{folder}: there is no {places.SETTINGS} in that folder")
+    if not (folder / SETTINGS_FILE).is_file():
+        return no(f"{folder}: there is no {SETTINGS_FILE} in that folder")
     desk.open_place(folder)
     return await place(desk, request)
 
@@ -75,7 +75,7 @@ async def place(desk: Desk, _request: Request) -> Response:
     settings = places.plain_settings(desk.folder)
     if settings is None:
         return no(
-            f"{desk.folder / places.SETTINGS} is no TOML: mend it, or take back the change"
+            f"{desk.folder / SETTINGS_FILE} is no TOML: mend it, or take back the change"
         )
     out = desk.folder / OUT
     papers = [name for name in PAPERS if (out / name).is_file()]

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Any
 from quietacre.edit.state import user_state
 from quietacre.export.whole import write_whole
 from quietacre.filenames import safe_name
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-SETTINGS = "property.toml"
 #: So many places are remembered.
 MOST_PLACES = 12
 
@@ -42,7 +42,7 @@ def known_places() -> list[dict[str, str]]:
     found = []
     for folder in folders if isinstance(folders, list) else []:
         path = Path(str(folder))
-        if (path / SETTINGS).is_file():
+        if (path / SETTINGS_FILE).is_file():
             found.append({"folder": str(path), "name": name_of(path)})
     return found
 
@@ -67,7 +67,7 @@ def name_of(folder: Path) -> str:
 def plain_settings(folder: Path) -> dict[str, Any] | None:
     """Return the settings of a place unchecked, None when they are no TOML."""
     try:
-        return tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+        return tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
     except (OSError, ValueError, RecursionError):
         return None
 
@@ -75,7 +75,7 @@ def plain_settings(folder: Path) -> dict[str, Any] | None:
 def settings_sum(folder: Path) -> str:
     """Return what a change of property.toml by any hand would change."""
     try:
-        return hashlib.sha256((folder / SETTINGS).read_bytes()).hexdigest()
+        return hashlib.sha256((folder / SETTINGS_FILE).read_bytes()).hexdigest()
     except OSError:
         return ""
 

@@ -17,8 +17,8 @@ from quietacre.edit.files import LeadsOut, check_writable, content, located, mod
 from quietacre.edit.moves import Halfway, move_files, moves_of, put_all_back
 from quietacre.edit.state import place_home, turn, where_home
 from quietacre.errors import Clash, FileProblem
-from quietacre.intake.newer import FILE as SETTINGS
 from quietacre.intake.newer import check_not_newer
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -186,7 +186,9 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
                 source=str(folder),
             )
         entry = book.entry(chosen, "done")
-        if SETTINGS not in entry.step.paths:  # what made it newer may be this very step
+        if (
+            SETTINGS_FILE not in entry.step.paths
+        ):  # what made it newer may be this very step
             check_not_newer(real)
         paths = paths_to(real, entry.changes)
         pairs = zip(paths, entry.changes, strict=True)

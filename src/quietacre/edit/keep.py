@@ -23,14 +23,13 @@ from quietacre.export.whole import STAGE_PREFIX, staged
 from quietacre.filenames import safe_name
 from quietacre.intake.archive import BLOCK, MEGABYTE
 from quietacre.intake.limits import lies_inside
-from quietacre.model import OUT
+from quietacre.model import OUT, SETTINGS_FILE
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping
 
 MANIFEST = "manifest-sha256.txt"
-SETTINGS = "property.toml"
 #: What systems and office programs leave in folders; common practice, no source.
 LEFT_BEHIND = (".DS_Store", "Thumbs.db", "desktop.ini")
 #: Packed already: to pack them once more takes time and gives nothing.
@@ -82,7 +81,7 @@ def keep_copy(
     OSError
         The file system refused; no copy is left behind.
     """
-    if not (folder / SETTINGS).is_file():
+    if not (folder / SETTINGS_FILE).is_file():
         raise FileProblem(
             "there is no property.toml",
             fix="name the property's folder",

@@ -13,8 +13,8 @@ from quietacre.edit.toml_change import changed
 from quietacre.edit.toml_scan import Unplaced
 from quietacre.errors import FileProblem, SettingsProblem
 from quietacre.intake.limits import MAX_TOML_BYTES, decode, megabytes
-from quietacre.intake.property import FILE, parse_property
-from quietacre.model import folded
+from quietacre.intake.property import parse_property
+from quietacre.model import SETTINGS_FILE, folded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -50,9 +50,9 @@ class Text:
             raise FileProblem(
                 f"is {megabytes(len(data))}; the limit is {megabytes(MAX_TOML_BYTES)}",
                 fix="split it into smaller files",
-                source=FILE,
+                source=SETTINGS_FILE,
             )
-        text = decode(data, FILE)
+        text = decode(data, SETTINGS_FILE)
         for mark, encoding in MARKS.items():
             if data.startswith(mark):
                 return cls(text, mark, encoding)
@@ -127,7 +127,9 @@ def change_settings(
             after_text = changed(text.text, make(before))
         except Unplaced as problem:
             raise FileProblem(
-                f"is left as it is: {problem}", fix="change it by hand", source=FILE
+                f"is left as it is: {problem}",
+                fix="change it by hand",
+                source=SETTINGS_FILE,
             ) from problem
         new = [
             FileChange(path, journal.read(real, path), data)
@@ -135,7 +137,10 @@ def change_settings(
         ]
         faults = _faults_left(real, text.text, after_text, [item.path for item in new])
         made.append(Outcome(None, before, tomllib.loads(after_text), faults))
-        return [FileChange(FILE, text.bytes(text.text), text.bytes(after_text)), *new]
+        return [
+            FileChange(SETTINGS_FILE, text.bytes(text.text), text.bytes(after_text)),
+            *new,
+        ]
 
     step = journal.change(folder, changes, label, state=state)
     return dataclasses.replace(made[0], step=step)
@@ -163,12 +168,12 @@ def area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
     known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
     raise FileProblem(
         f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
-        source="property.toml",
+        source=SETTINGS_FILE,
     )  # fmt: skip
 
 
 def _text(folder: Path) -> Text:
-    data = journal.read(folder, FILE)
+    data = journal.read(folder, SETTINGS_FILE)
     if data is None:
         raise FileProblem(
             "there is no property.toml",
@@ -183,7 +188,7 @@ def _loaded(text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as problem:
         raise SettingsProblem(
-            [f"is not TOML, so nothing is changed in it: {problem}"], source=FILE
+            [f"is not TOML, so nothing is changed in it: {problem}"], source=SETTINGS_FILE
         ) from problem
 
 
@@ -207,6 +212,6 @@ def _faults_left(
             had = earlier.faults
         new = [fault for fault in problem.faults if fault not in had]
         if new or before == after:
-            raise SettingsProblem(new or list(had), source=FILE) from problem
+            raise SettingsProblem(new or list(had), source=SETTINGS_FILE) from problem
         return problem.faults
     return ()

@@ -22,7 +22,7 @@ from quietacre.measure.ground import paths, walk_ground
 from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
-from quietacre.model import folded
+from quietacre.model import SETTINGS_FILE, folded
 from quietacre.settings import Area
 
 if TYPE_CHECKING:
@@ -317,19 +317,19 @@ def _check_names(
     meant += [folded(name) for name in out]
     if len(set(meant)) < len(meant):
         raise FileProblem(
-            "an area is meant twice", fix="give each area one edge", source="property.toml"
+            "an area is meant twice", fix="give each area one edge", source=SETTINGS_FILE
         )
     for edge in edges:
         if edge.area is not None:
             continue
         if not edge.name.strip():
             raise FileProblem(
-                "a new piece has no name", fix="give it one", source="property.toml"
+                "a new piece has no name", fix="give it one", source=SETTINGS_FILE
             )
         if folded(edge.name) in known:
             raise FileProblem(
                 f"there is an area “{edge.name}” already", fix="give the new piece another name",
-                source="property.toml",
+                source=SETTINGS_FILE,
             )  # fmt: skip
         known.add(folded(edge.name))
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
-from quietacre.edit.keep import MANIFEST, SETTINGS, file_sum
+from quietacre.edit.keep import MANIFEST, file_sum
 from quietacre.errors import FileProblem
 from quietacre.export.whole import staged_folder
 from quietacre.filenames import safe_name
@@ -23,6 +23,7 @@ from quietacre.intake.limits import (
     decode,
     megabytes,
 )
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -149,7 +150,7 @@ def _root(named: Mapping[str, ZipInfo], shown: str) -> str:
     homes = [
         PurePosixPath(name).parent
         for name, entry in named.items()
-        if PurePosixPath(name).name == SETTINGS and not entry.is_dir()
+        if PurePosixPath(name).name == SETTINGS_FILE and not entry.is_dir()
     ]
     least = min((len(home.parts) for home in homes), default=0)
     top = sorted(str(home) for home in homes if len(home.parts) == least)

@@ -14,6 +14,7 @@ from quietacre.edit.toml_plain import Change, Insert, Remove, Set
 from quietacre.errors import BadInput, FileProblem
 from quietacre.measure.choose import Files
 from quietacre.measure.ground import paths
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -81,7 +82,7 @@ def take_survey(
         raise FileProblem(
             f"“{name}” is a {now.get('kind')}, and only a vine patch is surveyed again",
             fix="draw its edge anew with: quietacre add DIR FILE --mend AREA",
-            source="property.toml",
+            source=SETTINGS_FILE,
         )
     read = read_files([file])
     _, edge = _the_edge(read, name, file)
@@ -92,7 +93,7 @@ def take_survey(
     old_files = paths(now["from"])
     old_on = now.get("surveyed") or before_on or _walked(folder, now)
     if old_on is None:
-        raise DayNeeded(f"the present edge of “{name}”", "--before", "property.toml")
+        raise DayNeeded(f"the present edge of “{name}”", "--before", SETTINGS_FILE)
     if old_on >= new_on:
         raise BadInput(
             f"the new survey ({new_on}) is not after the present one ({old_on})",

@@ -14,7 +14,7 @@ from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
 from quietacre.measure.ground import paths
 from quietacre.measure.table import read_table
-from quietacre.model import folded
+from quietacre.model import SETTINGS_FILE, folded
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,14 +59,14 @@ def keep_table(folder: Path, table: NewTable, *, state: Path | None = None) -> R
     name = str(old["name"]) if old is not None else table.name.strip()
     if not name:
         raise FileProblem(
-            "the new piece has no name", fix="give it one", source="property.toml"
+            "the new piece has no name", fix="give it one", source=SETTINGS_FILE
         )
     if old is None and folded(name) in {
         folded(str(a.get("name", ""))) for a in document.get("area", [])
     }:
         raise FileProblem(
             f"there is an area “{name}” already", fix="give the new piece another name",
-            source="property.toml",
+            source=SETTINGS_FILE,
         )  # fmt: skip
     file = _file(folder, document, name, old, table.ending)
     known = _checked(table, file)

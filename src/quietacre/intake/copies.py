@@ -9,14 +9,13 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from quietacre.logbook import LOG, SEEN_FILE
-from quietacre.model import Note
+from quietacre.model import SETTINGS_FILE, Note
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-SETTINGS = "property.toml"
 #: Files that people and programs change again and again.
-CHANGED_OFTEN = (SETTINGS, LOG, SEEN_FILE.name)
+CHANGED_OFTEN = (SETTINGS_FILE, LOG, SEEN_FILE.name)
 #: What services put between a name and its ending: a word, a number, a computer's name in
 #: capitals; and what they put before the name. Ours, by the general look of such names.
 AFTER = re.compile(

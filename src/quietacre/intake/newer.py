@@ -6,18 +6,16 @@ import tomllib
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import FileProblem
-from quietacre.model import FORMAT
+from quietacre.model import FORMAT, SETTINGS_FILE
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-FILE = "property.toml"
 
 
 def format_of(folder: Path) -> int:
     """Return the format of a property folder; `FORMAT` where nothing readable says another."""
     try:
-        data = (folder / FILE).read_bytes()
+        data = (folder / SETTINGS_FILE).read_bytes()
     except OSError:
         return FORMAT
     if b"format" not in data:  # as nearly all: no need to read it
@@ -50,5 +48,5 @@ def check_not_newer(folder: Path) -> None:
         raise FileProblem(
             f"{newer_words(found)}, so it is only read here and nothing is changed",
             fix="get the newer quietacre to change it",
-            source=FILE,
+            source=SETTINGS_FILE,
         )

@@ -20,14 +20,11 @@ from quietacre.intake.limits import MAX_TOML_BYTES, check_inside, read_text
 from quietacre.intake.loose_values import loose_types, unfit_values
 from quietacre.intake.newer import format_in, format_of, newer_words
 from quietacre.intake.sown import with_table_names
-from quietacre.model import AREA_KINDS, FORMAT, Note
+from quietacre.model import AREA_KINDS, FORMAT, SETTINGS_FILE, Note
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from pathlib import Path
-
-
-FILE = "property.toml"
 
 
 def read_property(folder: Path) -> settings.Property:
@@ -46,14 +43,14 @@ def read_property_and_notes(folder: Path) -> tuple[settings.Property, tuple[Note
         Its faults, all at once: each with its key path, and the nearest word that
         would have been right.
     """
-    with in_time(folder / FILE, FILE):
+    with in_time(folder / SETTINGS_FILE, SETTINGS_FILE):
         return _settings(folder)
 
 
 def _settings(folder: Path) -> tuple[settings.Property, tuple[Note, ...]]:
-    if (folder / FILE).is_symlink():
-        check_inside(folder, folder / FILE, FILE)
-    return _parsed(read_text(folder / FILE, FILE, MAX_TOML_BYTES), folder)
+    if (folder / SETTINGS_FILE).is_symlink():
+        check_inside(folder, folder / SETTINGS_FILE, SETTINGS_FILE)
+    return _parsed(read_text(folder / SETTINGS_FILE, SETTINGS_FILE, MAX_TOML_BYTES), folder)
 
 
 @functools.cache
@@ -88,16 +85,20 @@ def _parsed(
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
-        raise SettingsProblem([f"is not TOML: {problem}"], source=FILE) from problem
+        raise SettingsProblem(
+            [f"is not TOML: {problem}"], source=SETTINGS_FILE
+        ) from problem
     except RecursionError as problem:
-        raise SettingsProblem(["nests too deep"], source=FILE) from problem
+        raise SettingsProblem(["nests too deep"], source=SETTINGS_FILE) from problem
     except ValueError as problem:  # a number of thousands of digits
-        raise SettingsProblem(["holds a number too long to read"], source=FILE) from problem
+        raise SettingsProblem(
+            ["holds a number too long to read"], source=SETTINGS_FILE
+        ) from problem
     return checked(document, Place(folder, frozenset(coming)))
 
 
 def checked(
-    document: dict[str, Any], place: Place, source: str = FILE
+    document: dict[str, Any], place: Place, source: str = SETTINGS_FILE
 ) -> tuple[settings.Property, tuple[Note, ...]]:
     """Return the settings in a document as TOML gives it, and what to say of them.
 
@@ -141,7 +142,7 @@ def newer_notes(folder: Path) -> tuple[Note, ...]:
     found = format_of(folder)
     if found <= FORMAT:
         return ()
-    text = read_text(folder / FILE, FILE, MAX_TOML_BYTES)
+    text = read_text(folder / SETTINGS_FILE, SETTINGS_FILE, MAX_TOML_BYTES)
     left_out: list[str] = []
     try:
         _reader().validate_python(tomllib.loads(text))
@@ -150,8 +151,8 @@ def newer_notes(folder: Path) -> tuple[Note, ...]:
             key_path(e["loc"]) for e in problem.errors() if e["type"] == UNKNOWN_KEY
         ]
     without = f", without what it does not know: {', '.join(left_out)}" if left_out else ""
-    words = f"{FILE}: {newer_words(found)}; here it is only read{without}."
-    return (Note("newer-format", words, source=FILE),)
+    words = f"{SETTINGS_FILE}: {newer_words(found)}; here it is only read{without}."
+    return (Note("newer-format", words, source=SETTINGS_FILE),)
 
 
 def _without(

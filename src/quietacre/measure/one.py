@@ -11,7 +11,7 @@ from quietacre.intake.vector import ENDINGS
 from quietacre.measure.choose import Files
 from quietacre.measure.ground import area_ground, property_line
 from quietacre.measure.over import ground_over
-from quietacre.model import folded
+from quietacre.model import SETTINGS_FILE, folded
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import readers_by_ending
 
@@ -57,7 +57,7 @@ class Place:
             known = ", ".join(f"“{area.name}”" for area in self.prop.area[:12])
             raise FileProblem(
                 f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
-                source="property.toml",
+                source=SETTINGS_FILE,
             )  # fmt: skip
         return found
 

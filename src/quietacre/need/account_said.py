@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
 from quietacre.logbook import LOG
-from quietacre.model import Note
+from quietacre.model import SETTINGS_FILE, Note
 from quietacre.need.fertilizer import CRUMB_SHARE
 from quietacre.need.grade import parse_grade
 from quietacre.record.moved import KINDS
@@ -172,7 +172,7 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 f"stock of {held.item} has no day: write on = the day you counted it. Until then "
                 f"{_amount(held.bought, held.unit)} bought and {_amount(held.used, held.unit)} used "
                 "in the log do not change it.",
-                "caution", "property.toml",
+                "caution", SETTINGS_FILE,
             )  # fmt: skip
     short = [
         f"{held.item}: {_amount(held.used, held.unit)} used"
@@ -207,7 +207,7 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 "stock-bag",
                 f"stock of {stock.item}: nobody wrote what a bag of it holds, so its bags count for "
                 "nothing; write bag_lb, or amount_lb here.",
-                "caution", "property.toml",
+                "caution", SETTINGS_FILE,
             )  # fmt: skip
 
 

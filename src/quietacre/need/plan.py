@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
+from quietacre.model import SETTINGS_FILE
 from quietacre.need.account import account_of, lines_until, mark_sown
 from quietacre.need.account_said import account_notes, on_hand_report, spent_report
 from quietacre.need.asked import TOP
@@ -51,7 +52,6 @@ if TYPE_CHECKING:
     from quietacre.record.uses import Use
     from quietacre.settings import Product, Property
 
-PROPERTY_FILE = "property.toml"
 RUNNERS_UP = 2
 
 
@@ -113,7 +113,7 @@ def plan_needs(
     jobs = list(jobs_of(areas, prop, strips, table, today, finished))
     lines = lines_until(book, prop, today)
     mark_sown(jobs, lines)
-    with _named_after(PROPERTY_FILE):
+    with _named_after(SETTINGS_FILE):
         products = _fertilizers(prop)
         _work_out(jobs, prop, today)
         account = account_of(jobs, lines, products, prop, today)

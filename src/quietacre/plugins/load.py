@@ -10,6 +10,7 @@ from importlib.metadata import entry_points
 from typing import TYPE_CHECKING, TypeVar
 
 from quietacre.errors import BadInput, PluginProblem
+from quietacre.model import SETTINGS_FILE
 from quietacre.plugins import CONTRACT, Named, Output, Plugins, Reader, Step
 
 if TYPE_CHECKING:
@@ -86,7 +87,7 @@ def _once(group: str, names: Sequence[str]) -> Sequence[str]:
             raise PluginProblem(
                 f"“{name}” stands there twice",
                 fix="name it once",
-                source="property.toml",
+                source=SETTINGS_FILE,
                 where=f"use.{group}",
             )
     return names
@@ -120,14 +121,14 @@ def _entry(group: str, name: str) -> tuple[EntryPoint, str]:
         raise PluginProblem(
             f"no installed package has “{name}”{some}",
             fix="install the package that has it, or take it out",
-            source="property.toml",
+            source=SETTINGS_FILE,
             where=f"use.{group}",
         )
     if len(known[name]) > 1:
         raise PluginProblem(
             f"“{name}” is in {' and in '.join(sorted(known[name]))}",
             fix="keep one of the packages",
-            source="property.toml",
+            source=SETTINGS_FILE,
             where=f"use.{group}",
         )
     ((package, point),) = known[name].items()

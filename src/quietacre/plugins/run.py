@@ -8,7 +8,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from quietacre.filenames import safe_name
-from quietacre.model import AREA_KINDS, LINE_KIND, Layer, Note
+from quietacre.model import AREA_KINDS, LINE_KIND, SETTINGS_FILE, Layer, Note
 from quietacre.plugins.load import in_its_name, refused
 from quietacre.words.columns import Column, column_words
 
@@ -259,7 +259,7 @@ def plugin_notes(plugins: Plugins) -> tuple[Note, ...]:
             f"{what} {does}; it is a program of its makers, named under [use] in "
             "property.toml.",
             "info",
-            "property.toml",
+            SETTINGS_FILE,
         )
         for what, does in told
     )

@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day
+from quietacre.record.words import CUT
 from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.units import ACRE_HR_FT_MPH
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from quietacre.settings import Equipment, Property
     from quietacre.strip.growth import Season
 
-CUT = "strip cut"
 #: Jobs of a year that keeping a vine asks for.
 KEEPING = (CUT, "strip inspection", "walk and pull")
 #: Days between cuts that killed half of the plants in a season. "Control of kudzu by frequency

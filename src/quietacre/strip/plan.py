@@ -11,7 +11,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import placed
 from quietacre.figures import feet
 from quietacre.frames import areas_by_id
-from quietacre.model import Note, Transect
+from quietacre.model import SETTINGS_FILE, Note, Transect
 from quietacre.strip.cuts import (
     growth_of,
 )
@@ -104,7 +104,7 @@ def plan_strips(
     for rows in groups:
         if about is not None and about not in set(areas["id"].iloc[rows]):
             continue
-        with placed("property.toml", f"area “{made_by_row[rows[0]]['area']}”"):
+        with placed(SETTINGS_FILE, f"area “{made_by_row[rows[0]]['area']}”"):
             patch = _draw([made_by_row[row] for row in rows], rows, areas, ground, plan)
             if about is None:
                 _drive(plan.rows[-1], patch, prop, ground, plan)

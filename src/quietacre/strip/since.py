@@ -13,7 +13,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import placed
 from quietacre.figures import feet
-from quietacre.model import Note, SurveyedEdge
+from quietacre.model import SETTINGS_FILE, Note, SurveyedEdge
 from quietacre.strip.advance import DRAWN_SIGMA_M, Advance, advance
 from quietacre.strip.ring import strip_ring
 from quietacre.units import ACRE_M2
@@ -45,7 +45,7 @@ class Surveyed:
         StripProblem
             The surveys are in the wrong order, or share no ground.
         """
-        with placed("property.toml", f"area “{self.name}”"):
+        with placed(SETTINGS_FILE, f"area “{self.name}”"):
             return advance(
                 self.old, self.new, old_on=self.old_on, new_on=self.new_on,
                 old_sigma_m=self.old_sigma_m, new_sigma_m=self.new_sigma_m,
@@ -143,7 +143,7 @@ def through_years(
         acres.append(SurveyAcres(edge.on, size, low, high, edge.source))
     moves = []
     for old, new in pairwise(edges):
-        with placed("property.toml", f"area “{name}”"):
+        with placed(SETTINGS_FILE, f"area “{name}”"):
             moved = advance(
                 old.shape, new.shape, old_on=old.on, new_on=new.on,
                 old_sigma_m=old.sigma_m, new_sigma_m=new.sigma_m,

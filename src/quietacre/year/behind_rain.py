@@ -19,6 +19,7 @@ from quietacre.quiet import DAY
 from quietacre.settings import Weather
 from quietacre.year.moves import mine_open, out_of_season
 from quietacre.year.sowing import poor_days
+from quietacre.year.steps import STEPS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -36,7 +37,7 @@ MOIST_DAYS = 5
 FRESH_DAYS = 4
 #: A planting that waited may be sown for so long after the day it waited for, as one that
 #: did not may after its own.
-AFTER_DAYS = 14
+AFTER_DAYS = -next(step.latest for step in STEPS if step.task == "plant")
 #: A word on waiting said longer before a planting's first day is of another planting.
 EARLY_DAYS = 60
 

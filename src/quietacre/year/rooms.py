@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import YearProblem
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from quietacre.settings import Work
@@ -37,7 +38,7 @@ class Rooms:
                 f"a day of {work.hours_day:g} h is over when the drive of "
                 f"{work.trip_minutes:g} minutes is",
                 fix="give longer hours_day or shorter trip_minutes",
-                source="property.toml",
+                source=SETTINGS_FILE,
                 where="work",
             )
         return cls(one, one * (1 + work.helpers), one * work.tractors)

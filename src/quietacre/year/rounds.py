@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day
-from quietacre.model import Note
+from quietacre.model import SETTINGS_FILE, Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words
 from quietacre.year.minutes import field_minutes
@@ -209,7 +209,7 @@ def round_notes(
                     "round-without-ground",
                     f"the round “{rule.task}” is for {rule.area or rule.kind}, and no area is that; "
                     "it is not planned.",
-                    source="property.toml",
+                    source=SETTINGS_FILE,
                 )
             )
             continue
@@ -232,5 +232,5 @@ def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> N
         f"{rule.label or rule.task}, every {rule.every}: this time {names}, {part:.1f} of {total:.1f} ac "
         f"({100 * part / max(total, 1e-9):.0f} %), the longest without first.",
         "info",
-        "property.toml",
+        SETTINGS_FILE,
     )

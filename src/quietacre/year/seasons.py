@@ -15,7 +15,8 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.days import month_day, on_year, say_day
-from quietacre.model import Note
+from quietacre.logbook import LOG
+from quietacre.model import SETTINGS_FILE, Note
 from quietacre.plantings import (
     on_or_after,
     planting_days,
@@ -246,7 +247,7 @@ def _of_year(
                     f"{' and '.join(told)} belongs to no planting of {say_day(plant, year=True)}, so "
                     "the usual days are taken: write a month-day (topdress_on) or days_before "
                     "(a task) in its place.",
-                    "caution", "property.toml", area.name,
+                    "caution", SETTINGS_FILE, area.name,
                 )
             )  # fmt: skip
     dated = replace(row, plant=plant, topdress_on=on)
@@ -301,7 +302,7 @@ def _unsown_note(row: PlantingSeason, rows: Sequence[PlantingSeason]) -> Note:
         f"is over, so that of {say_day(meant.plant, year=True)} is planned "
         f"(plant = {row.returns} comes back each year). If it was sown, "
         "write the line.",
-        "caution", "log.csv", row.area,
+        "caution", LOG, row.area,
     )  # fmt: skip
 
 
