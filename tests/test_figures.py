@@ -11,7 +11,7 @@ import pytest
 
 from quietacre import figures, kinds
 from quietacre.export.phone import phone_gpx
-from quietacre.export.said import Say
+from quietacre.export.quantities import Say
 from quietacre.figures import MEASURES, feet, number, signed
 from quietacre.model import AREA_KINDS, MADE_KINDS
 

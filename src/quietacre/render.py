@@ -52,7 +52,7 @@ def render_files(
     from quietacre.export.kml import phone_kml
     from quietacre.export.lists import report_json, shopping_csv
     from quietacre.export.phone import phone_gpx
-    from quietacre.export.said import Say
+    from quietacre.export.quantities import Say
     from quietacre.export.sheets import field_sheets_pdf
     from quietacre.export.styles import ground_sld
     from quietacre.page.map import render_page
@@ -103,7 +103,7 @@ def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
     if chart.picture is None or not len(measured.areas):
         return None
     from quietacre.intake.picture import read_picture
-    from quietacre.page.under import laid_under
+    from quietacre.page.underlay import laid_under
 
     path = folder / chart.picture
     picture = read_picture(path, shown=chart.picture, crs=chart.picture_crs)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from quietacre.hush import STDOUT, hushed
+from quietacre.library_output import STDOUT, silenced
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,7 +53,7 @@ def loaded(
     if any(whole):
         kind = highspy.HighsVarType
         lp.integrality_ = [kind.kInteger if w else kind.kContinuous for w in whole]
-    with hushed(STDOUT):  # the solver greets on the terminal when it is made
+    with silenced(STDOUT):  # the solver greets on the terminal when it is made
         solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
     same = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_rel_gap": 0.0}
     for key, value in {**same, **options}.items():

@@ -9,7 +9,7 @@ import pytest
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
-from quietacre.export.said import Say, minutes
+from quietacre.export.quantities import Say, minutes
 from quietacre.export.sheets import WORKED, field_sheets_pdf
 
 HOSTILE = "<b>{{7*7}}</b> \\ (x) %PDF \u202e🦃 " + "long" * 2_500
@@ -196,7 +196,7 @@ def test_a_long_warning_goes_on_elsewhere_whole_and_no_shorter_than_it_is():
     from datetime import UTC, datetime
 
     from quietacre.export.paper import MARGIN, PAGE_H, Column, Paper
-    from quietacre.export.platting import RED
+    from quietacre.export.plat import RED
 
     pdf = Paper("x", datetime(2027, 1, 2, tzinfo=UTC))
     pdf.add_page()

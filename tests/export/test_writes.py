@@ -9,29 +9,29 @@ import sys
 
 import pytest
 
+from quietacre.export.atomic import write_atomic
 from quietacre.export.build_set import write_build
 from quietacre.export.lists import cell, report_json, shopping_csv
-from quietacre.export.whole import write_whole
 
 
 def test_write_replaces_whole(tmp_path):
     path = tmp_path / "a.txt"
-    write_whole(path, "one")
-    write_whole(path, b"two")
+    write_atomic(path, "one")
+    write_atomic(path, b"two")
     assert path.read_bytes() == b"two"
     assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
 
 
 def test_failing_write_leaves_the_old(tmp_path, monkeypatch):
     path = tmp_path / "a.txt"
-    write_whole(path, "old")
+    write_atomic(path, "old")
 
     def full(_handle):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OSError, match="No space"):
-        write_whole(path, "new")
+        write_atomic(path, "new")
     with pytest.raises(OSError, match="No space"):
         write_build(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
     assert path.read_text() == "old"

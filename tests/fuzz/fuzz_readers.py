@@ -102,7 +102,7 @@ def read(data: bytes, reader: str, folder: Path) -> bool:
     from quietacre.intake.photo import read_photo, small_pixels
     from quietacre.intake.picture import read_picture
     from quietacre.intake.property import read_property
-    from quietacre.intake.tapes import read_transects
+    from quietacre.intake.transects import read_transects
     from quietacre.intake.vector import read_layer
     from quietacre.intake.weather import read_weather
 
@@ -287,7 +287,7 @@ def main() -> None:
         import quietacre.intake.picture
         import quietacre.intake.property
         import quietacre.intake.table
-        import quietacre.intake.tapes
+        import quietacre.intake.transects
         import quietacre.intake.vector
         import quietacre.intake.weather  # noqa: F401
 

@@ -2,7 +2,7 @@
 
 from kill_builds import kill_often, two_at_once
 
-from quietacre.export import build_set, whole
+from quietacre.export import atomic, build_set
 
 
 def test_killed_builds_leave_whole_files(tmp_path):
@@ -23,7 +23,7 @@ def test_leftovers_of_a_killed_build_are_swept(tmp_path, monkeypatch):
     now = young.stat().st_mtime
     import os
 
-    os.utime(old, (now - 2 * whole.STALE_SECONDS,) * 2)
+    os.utime(old, (now - 2 * atomic.STALE_SECONDS,) * 2)
     build_set.write_build(tmp_path, {"a.txt": b"new"})
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         ".quietacre-young",

@@ -321,7 +321,7 @@ def test_options_that_are_no_numbers_to_reckon_with_are_said(
 
 
 def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
-    from quietacre.export import whole
+    from quietacre.export import atomic
 
     written = []
 
@@ -335,15 +335,15 @@ def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
     for name in ("deep/new", "empty"):
         written.clear()
         with monkeypatch.context() as patch:
-            patch.setattr(whole, "write_synced", fails)
+            patch.setattr(atomic, "write_synced", fails)
             with pytest.raises(OSError, match="No space") as told:
-                whole.write_folder(
+                atomic.write_folder(
                     tmp_path / name, {"a/1": b"1", "b": b"2"}, rooms=["a", "c"]
                 )
         assert told.value.filename == str(tmp_path / name)
         assert not list(tmp_path.rglob(".*"))
         assert not list((tmp_path / name).rglob("*"))
-        whole.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
+        atomic.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
         assert {p.name for p in (tmp_path / name).iterdir()} == {"a", "b", "c"}
         assert (tmp_path / name / "a" / "1").read_bytes() == b"1"
 

@@ -10,12 +10,12 @@ import shapely
 from hostile_files import many_rings
 
 from quietacre.errors import FileProblem
-from quietacre.intake import apart, deadline, limits
+from quietacre.intake import deadline, limits, own_process
 from quietacre.intake.deadline import allowed_seconds, in_time
 from quietacre.intake.log import read_log
 from quietacre.intake.picture import read_picture
 from quietacre.intake.property import read_property
-from quietacre.intake.tapes import read_transects
+from quietacre.intake.transects import read_transects
 from quietacre.intake.vector import KNOWN, READERS, read_layer
 from quietacre.intake.weather import read_weather
 
@@ -54,7 +54,7 @@ def test_readers_of_ground_are_ended(ending, tmp_path, monkeypatch, little_time)
     ("module", "inside", "read", "name"),
     [
         ("log", "read_text", read_log, "log.csv"),
-        ("tapes", "read_text", read_transects, "transects.csv"),
+        ("transects", "read_text", read_transects, "transects.csv"),
         ("weather", "read_text", read_weather, "rain.csv"),
         (
             "picture",
@@ -162,9 +162,9 @@ def fields(tmp_path):
 
 
 def test_large_shapefiles_are_the_same_from_a_process_of_their_own(fields, monkeypatch):
-    assert apart.can_be_apart(fields)
+    assert own_process.can_read_in_own_process(fields)
     there = read_layer(fields)
-    monkeypatch.setattr(apart, "can_be_apart", lambda _path: False)
+    monkeypatch.setattr(own_process, "can_read_in_own_process", lambda _path: False)
     here = read_layer(fields)
     assert len(here.geometry) == 4999
     assert (shapely.to_wkb(there.geometry) == shapely.to_wkb(here.geometry)).all()
@@ -174,32 +174,34 @@ def test_large_shapefiles_are_the_same_from_a_process_of_their_own(fields, monke
 
 
 def test_a_process_that_breaks_off_is_said(fields, monkeypatch):
-    monkeypatch.setattr(apart, "START", "import os; os.abort()")
+    monkeypatch.setattr(own_process, "START", "import os; os.abort()")
     with pytest.raises(FileProblem, match="reading broke off"):
         read_layer(fields)
 
 
 def test_a_process_that_breaks_off_midway_is_said(fields, monkeypatch):
-    cut = apart.START.replace("main()", "apart.BLOCK_FEATURES = 10; main()").replace(
-        "from quietacre.intake.apart import main;",
-        "from quietacre.intake import apart; from quietacre.intake.apart import main; "
-        "tell = apart._tell; seen = []; apart._tell = lambda **said: "
+    cut = own_process.START.replace(
+        "main()", "own_process.BLOCK_FEATURES = 10; main()"
+    ).replace(
+        "from quietacre.intake.own_process import main;",
+        "from quietacre.intake import own_process; from quietacre.intake.own_process import main; "
+        "tell = own_process._tell; seen = []; own_process._tell = lambda **said: "
         "(seen.append(1), os._exit(3) if len(seen) > 5 else tell(**said));",
     )
-    monkeypatch.setattr(apart, "START", "import os; " + cut)
+    monkeypatch.setattr(own_process, "START", "import os; " + cut)
     with pytest.raises(FileProblem, match="reading broke off"):
         read_layer(fields)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="the system holds no process to its memory")
 def test_a_process_that_asks_for_too_much_memory_is_said(fields, monkeypatch):
-    greedy = apart.START.replace(
+    greedy = own_process.START.replace(
         "main()",
-        "apart.open_shapes = lambda _path: bytearray(10**10); main()",
+        "own_process.open_shapes = lambda _path: bytearray(10**10); main()",
     ).replace(
-        "from quietacre.intake.apart",
-        "from quietacre.intake import apart; from quietacre.intake.apart",
+        "from quietacre.intake.own_process",
+        "from quietacre.intake import own_process; from quietacre.intake.own_process",
     )
-    monkeypatch.setattr(apart, "START", greedy)
+    monkeypatch.setattr(own_process, "START", greedy)
     with pytest.raises(FileProblem, match="not enough memory"):
         read_layer(fields)

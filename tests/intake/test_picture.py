@@ -13,7 +13,7 @@ from pyproj import Transformer
 from quietacre.demo.sample import sample_files
 from quietacre.errors import FileProblem
 from quietacre.intake.picture import MAX_PIXELS, read_picture
-from quietacre.page.under import PAPER, laid_under
+from quietacre.page.underlay import PAPER, laid_under
 
 #: A field in northwest Alabama (invented), and a 10 m grid of UTM 16 N over it.
 LON, LAT = -87.617, 34.214

@@ -7,7 +7,7 @@ import pytest
 
 from quietacre.errors import FileProblem
 from quietacre.intake.log import read_log
-from quietacre.intake.tapes import read_transects
+from quietacre.intake.transects import read_transects
 from quietacre.intake.vector import read_layer
 from quietacre.intake.weather import read_weather
 from quietacre.model import Job

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from quietacre.errors import FileProblem, StripProblem
-from quietacre.intake.tapes import read_transects
+from quietacre.intake.transects import read_transects
 from quietacre.intake.weather import read_weather
 from quietacre.model import Transect
 from quietacre.strip.growth import degree_days_of, effective_days

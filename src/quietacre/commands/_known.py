@@ -127,7 +127,7 @@ def write_beside(layer: Layer, asked: Asked, inputs: tuple[Path, ...]) -> list[s
     BadInput
         The file holds nothing to write them of.
     """
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     said: list[str] = []
     keep_inputs(inputs, asked.table, asked.sketch)
@@ -143,11 +143,11 @@ def write_beside(layer: Layer, asked: Asked, inputs: tuple[Path, ...]) -> list[s
         writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
         writer.writeheader()
         writer.writerows(rows)
-        write_whole(asked.table, text.getvalue())
+        write_atomic(asked.table, text.getvalue())
         said.append(f"{len(rows)} calls: {asked.table}")
     if asked.sketch is not None:
         from quietacre.boundary.sketch import sketch_svg
 
-        write_whole(asked.sketch, sketch_svg(layer))
+        write_atomic(asked.sketch, sketch_svg(layer))
         said.append(f"sketch: {asked.sketch}")
     return said

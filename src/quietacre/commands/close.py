@@ -17,8 +17,8 @@ from quietacre.kept_years import YEARS
 from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
-    from quietacre.closing import ClosedYear
     from quietacre.edit.years import KeptYear
+    from quietacre.year_end import ClosedYear
 
 UNKNOWN = "not known"
 MOST = 12
@@ -43,9 +43,9 @@ def command(
     and stay in the plan. What is kept is never written over: when the log of a closed
     year was mended, close it again, and the corrected year is kept beside it.
     """
-    from quietacre.closing import close_year
     from quietacre.edit.years import keep_year
     from quietacre.errors import FileProblem
+    from quietacre.year_end import close_year
 
     day = today_from(today)
     if not (folder / SETTINGS_FILE).is_file():

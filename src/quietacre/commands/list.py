@@ -112,10 +112,10 @@ def command(
 
 
 def _write(out: Path, data: bytes) -> None:
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     try:
-        write_whole(out, data)
+        write_atomic(out, data)
     except OSError as problem:
         raise BadInput(
             f"cannot be written ({problem.strerror})", fix="name a file elsewhere",

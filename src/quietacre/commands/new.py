@@ -192,7 +192,7 @@ def command(
     anything is written. Your originals stay where they are.
     """
     from quietacre.edit.entries import entries_of, read_files
-    from quietacre.export.whole import write_folder
+    from quietacre.export.atomic import write_folder
 
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise FileProblem(

@@ -233,10 +233,10 @@ def _small_copies(meant: list[_Meant], share: Path | None) -> dict[Path, bytes]:
 
 
 def _write_copies(copies: dict[Path, bytes]) -> None:
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     for path, data in copies.items():
-        write_whole(path, data)
+        write_atomic(path, data)
         say(f"to share: {shlex.quote(str(path))} (pixels alone)", err=True)
 
 

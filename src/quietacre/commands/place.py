@@ -96,11 +96,11 @@ def _write(
     as_json: bool,
 ) -> None:  # fmt: skip
     """Write a copy of the picture and its world file, and say how far off it may be."""
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     keep_inputs([picture], out, beside)
-    write_whole(out, picture.read_bytes())
-    write_whole(beside, laid.world_file())
+    write_atomic(out, picture.read_bytes())
+    write_atomic(beside, laid.world_file())
     low_ft, high_ft = laid.errors_ft()
     wrong = None if laid.placed.wrong is None else pairs[laid.placed.wrong]
     if as_json:

@@ -34,9 +34,9 @@ def command(out: Path | None, *, as_json: bool) -> None:
         return
     import json
 
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
-    write_whole(out, (json.dumps(schema, indent=2, ensure_ascii=False) + "\n").encode())
+    write_atomic(out, (json.dumps(schema, indent=2, ensure_ascii=False) + "\n").encode())
     if as_json:
         emit({"out": str(out)})
     else:

@@ -28,7 +28,7 @@ def command(to: Path | None, system: str | None, *, as_json: bool) -> None:
     Only the starter for Linux has been tried; those for macOS and Windows are untried.
     """
     from quietacre.desk.starter import starter, this_system
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     system = system or this_system()
     if to is None:
@@ -47,7 +47,7 @@ def command(to: Path | None, system: str | None, *, as_json: bool) -> None:
             fix="move it away, or name another folder with --to",
             source=str(path),
         )
-    write_whole(path, made.text)
+    write_atomic(path, made.text)
     if made.runs:
         path.chmod(0o755)
     if as_json:

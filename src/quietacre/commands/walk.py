@@ -95,8 +95,8 @@ def command(
     """
     from quietacre.boundary.combine import combine_walks
     from quietacre.boundary.recordings import file_walk
+    from quietacre.export.atomic import write_atomic
     from quietacre.export.layer_file import check_ending, write_layer
-    from quietacre.export.whole import write_whole
     from quietacre.intake.vector import read_layer
 
     if picture is not None and picture.suffix.lower() not in (".svg", ".png"):
@@ -124,7 +124,7 @@ def command(
         from quietacre.boundary.picture import walk_png, walk_svg
 
         png = picture.suffix.lower() == ".png"
-        write_whole(picture, walk_png(walk) if png else walk_svg(walk))
+        write_atomic(picture, walk_png(walk) if png else walk_svg(walk))
     record = walk_record(walk, [str(path) for path in files])
     if as_json:
         emit(record)

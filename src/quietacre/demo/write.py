@@ -26,7 +26,7 @@ def write_sample(folder: Path, place_id: str | None = None) -> None:
         The folder holds files that are not the sample's: they are left alone.
     """
     from quietacre.demo.sample import sample_files
-    from quietacre.export.whole import write_whole
+    from quietacre.export.atomic import write_atomic
 
     files = sample_files()
     if place_id is not None:
@@ -54,4 +54,4 @@ def write_sample(folder: Path, place_id: str | None = None) -> None:
         )
     for name, data in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / name, data)
+        write_atomic(folder / name, data)

@@ -16,7 +16,7 @@ from starlette.responses import JSONResponse
 from quietacre.desk.answers import NOT_THERE, no, words_of
 from quietacre.edit.state import place_home
 from quietacre.errors import BadInput
-from quietacre.export.whole import write_whole
+from quietacre.export.atomic import write_atomic
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -50,7 +50,7 @@ def write_draft(folder: Path, area: str, draft: object) -> None:
         with contextlib.suppress(FileNotFoundError):
             path.unlink()
         return
-    write_whole(path, json.dumps(draft).encode())
+    write_atomic(path, json.dumps(draft).encode())
 
 
 async def draft(desk: Desk, request: Request) -> Response:

@@ -266,7 +266,7 @@ def _between(
 ) -> tuple[float, float]:
     """Return the acres that a drawn edge lies between, a walk under it told for."""
     if area is not None and old is not None and old.walk is not None:
-        from quietacre.boundary.over import drawn_over
+        from quietacre.boundary.mended import drawn_over
 
         mended, _ = drawn_over(old.walk, piece, area.name, "drawn", edge_pm_ft=pm_ft)
         return mended.acres_low, mended.acres_high

@@ -9,7 +9,7 @@ import tomllib
 from typing import TYPE_CHECKING, Any
 
 from quietacre.edit.state import user_state
-from quietacre.export.whole import write_whole
+from quietacre.export.atomic import write_atomic
 from quietacre.filenames import safe_name
 from quietacre.model import SETTINGS_FILE
 
@@ -54,7 +54,7 @@ def remember(folder: Path) -> None:
     path = _list_file()
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_whole(path, json.dumps(mine, indent=1).encode())
+        write_atomic(path, json.dumps(mine, indent=1).encode())
 
 
 def name_of(folder: Path) -> str:

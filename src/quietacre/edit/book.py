@@ -17,7 +17,7 @@ import time
 from typing import TYPE_CHECKING, Any, Literal
 
 from quietacre.errors import FileProblem
-from quietacre.export.whole import sync_folder
+from quietacre.export.atomic import sync_folder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

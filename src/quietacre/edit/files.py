@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
-from quietacre.export.whole import STAGE_PREFIX, sync_folder
+from quietacre.export.atomic import STAGE_PREFIX, sync_folder
 from quietacre.intake.limits import lies_inside
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from quietacre.cells import fits_a_line
 from quietacre.edit.journal import recover
 from quietacre.edit.state import place_home, turn
 from quietacre.errors import FileProblem
-from quietacre.export.whole import STAGE_PREFIX, staged
+from quietacre.export.atomic import STAGE_PREFIX, staged
 from quietacre.filenames import safe_name
 from quietacre.intake.archive import BLOCK, MEGABYTE
 from quietacre.intake.limits import lies_inside

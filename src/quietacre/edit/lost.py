@@ -17,7 +17,7 @@ from quietacre.edit.logtext import LogText, read_log_text, with_lines
 from quietacre.edit.merge import LogLine, Words, log_lines
 from quietacre.edit.state import place_home, turn
 from quietacre.errors import FileProblem
-from quietacre.export.whole import write_whole
+from quietacre.export.atomic import write_atomic
 from quietacre.logbook import LOG, NEEDED
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _keep_gone(home: Path, seen: bytes, now: LogText) -> None:
     new = [line for line in gone(before, now) if line.mark not in marks]
     if new:
         lines = [line.cells | {"id": line.name} for line in new]
-        write_whole(home / LOST, with_lines(held, lines).data)
+        write_atomic(home / LOST, with_lines(held, lines).data)
 
 
 def lost_lines(folder: Path, *, state: Path | None = None) -> LogText | None:

@@ -7,7 +7,7 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from quietacre.boundary.over import drawn_over, said_over
+from quietacre.boundary.mended import drawn_over, said_over
 from quietacre.drawing.sheet import acres_of
 from quietacre.edit import journal
 from quietacre.edit.edge_error import EdgeError, OldEdge, new_error, old_edge

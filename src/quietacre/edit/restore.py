@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.edit.keep import MANIFEST, file_sum
 from quietacre.errors import FileProblem
-from quietacre.export.whole import staged_folder
+from quietacre.export.atomic import staged_folder
 from quietacre.filenames import safe_name
 from quietacre.intake.archive import check_entries, extract, whole_archive
 from quietacre.intake.limits import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from quietacre.boundary.over import walked_on
+from quietacre.boundary.mended import walked_on
 from quietacre.edit import journal
 from quietacre.edit.entries import entries_of, read_files
 from quietacre.edit.ground import in_folder

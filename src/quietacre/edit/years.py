@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from quietacre.edit.journal import recover
 from quietacre.edit.state import place_home, turn
 from quietacre.errors import FileProblem
-from quietacre.export.whole import staged_folder, write_synced
+from quietacre.export.atomic import staged_folder, write_synced
 from quietacre.intake.years import kept_folders, newest_of, read_years
 from quietacre.kept_years import RECORD, YEARS
 

@@ -12,8 +12,8 @@ import numpy as np
 import shapely
 
 from quietacre.errors import FileProblem
+from quietacre.export.atomic import said_by_gdal, staged
 from quietacre.export.lists import cell
-from quietacre.export.whole import said_by_gdal, staged
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

@@ -15,7 +15,7 @@ import shutil
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from quietacre.export import whole
+from quietacre.export import atomic
 from quietacre.export.outputs import BUILD_FILE, PAGE
 
 if TYPE_CHECKING:
@@ -133,27 +133,27 @@ def write_build(folder: Path, files: Mapping[str, bytes]) -> tuple[str, ...]:
     """
     folder.mkdir(parents=True, exist_ok=True)
     for name in (*files, BUILD_FILE):  # before the first is renamed: all of them, or none
-        whole.check_target(folder / name)
-    whole.sweep(folder)
+        atomic.check_target(folder / name)
+    atomic.sweep(folder)
     digests = {name: _digest(data) for name, data in files.items()}
     build = _digest(json.dumps(digests, sort_keys=True).encode())[:16]
     banner = files.get(PAGE, b"").replace(BANNER, BANNER_SHOWN)
-    stage = folder / f"{whole.STAGE_PREFIX}{secrets.token_hex(6)}"
-    with whole.named(stage, folder):
+    stage = folder / f"{atomic.STAGE_PREFIX}{secrets.token_hex(6)}"
+    with atomic.named(stage, folder):
         stage.mkdir()
     try:
-        with whole.named(stage, folder):
+        with atomic.named(stage, folder):
             for name, data in files.items():
-                whole.write_synced(stage / name, data)
-            whole.write_synced(stage / BUILD_FILE, _record(build, digests))
+                atomic.write_synced(stage / name, data)
+            atomic.write_synced(stage / BUILD_FILE, _record(build, digests))
             (stage / "first").mkdir()
             if PAGE in files:
-                whole.write_synced(stage / "first" / PAGE, banner)
-            with whole.turn(folder):
+                atomic.write_synced(stage / "first" / PAGE, banner)
+            with atomic.turn(folder):
                 kept = _put_in_place(folder, stage, build, digests)
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-    whole.sync_folder(folder)
+    atomic.sync_folder(folder)
     return kept
 
 
@@ -172,20 +172,20 @@ def _put_in_place(
         ]
         for name, new in digests.items()
     }
-    whole.write_synced(
+    atomic.write_synced(
         first / BUILD_FILE, _record(build, may_be, writing=True, before=standing.state)
     )
     for name in (BUILD_FILE, PAGE):
         if (first / name).exists():
             (first / name).replace(folder / name)
-    whole.sync_folder(folder)
+    atomic.sync_folder(folder)
     for name in sorted(digests, key=lambda name: name == PAGE):  # the page last of all
-        whole.drop_beside(folder / name)
+        atomic.drop_beside(folder / name)
         (stage / name).replace(folder / name)
     for name in set(standing.known) - set(digests):  # what no build writes any more
         if (found := _digest_of(folder / name)) and found in standing.known[name]:
             (folder / name).unlink()
-    whole.sync_folder(folder)
+    atomic.sync_folder(folder)
     (stage / BUILD_FILE).replace(folder / BUILD_FILE)
     return kept
 

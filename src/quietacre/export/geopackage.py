@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from quietacre.export.atomic import said_by_gdal
 from quietacre.export.data_columns import describe_columns
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
-from quietacre.export.whole import said_by_gdal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.export.said import Say
+    from quietacre.export.quantities import Say
 
 
 def _abgr(color: str) -> str:

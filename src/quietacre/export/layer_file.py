@@ -10,7 +10,7 @@ import shapely
 
 from quietacre.errors import FileProblem
 from quietacre.export.areas import append_layer
-from quietacre.export.whole import staged, write_whole
+from quietacre.export.atomic import staged, write_atomic
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -55,7 +55,7 @@ def write_layer(
                 for columns, shape in features
             ],
         }  # fmt: skip
-        write_whole(path, json.dumps(collection, indent=1) + "\n")
+        write_atomic(path, json.dumps(collection, indent=1) + "\n")
         return
     shapes = np.empty(len(features), dtype=object)
     shapes[:] = [shape for _, shape in features]

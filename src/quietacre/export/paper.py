@@ -10,7 +10,7 @@ from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
 from quietacre.export.phone import plain_text
-from quietacre.export.platting import INK, RGB, SOFT
+from quietacre.export.plat import INK, RGB, SOFT
 
 if TYPE_CHECKING:
     import datetime as dt

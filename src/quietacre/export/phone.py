@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from quietacre.boundary.thin import thinned
-from quietacre.export.said import Say
+from quietacre.export.quantities import Say
 from quietacre.kinds import KINDS
 
 if TYPE_CHECKING:

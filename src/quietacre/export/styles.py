@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.export.platting import INK, RED, RGB, SOFT
+from quietacre.export.plat import INK, RED, RGB, SOFT
 from quietacre.kinds import KINDS, Kind
 
 if TYPE_CHECKING:

@@ -117,11 +117,18 @@ def _literal(stem: str) -> str:
 
 
 def _collect(path: Path, into: Collector, label: str) -> None:
-    from quietacre.intake.apart import can_be_apart, shapes_apart
+    from quietacre.intake.own_process import (
+        can_read_in_own_process,
+        shapes_from_own_process,
+    )
 
-    large = can_be_apart(path)
+    large = can_read_in_own_process(path)
     try:
-        with shapes_apart(path, into, label) if large else open_shapes(path) as shapes:
+        with (
+            shapes_from_own_process(path, into, label)
+            if large
+            else open_shapes(path) as shapes
+        ):
             _add(shapes, into, label)
     except UNREADABLE as problem:
         raise into.problem(

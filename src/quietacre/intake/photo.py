@@ -20,9 +20,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.errors import FileProblem
-from quietacre.hush import STDERR, hushed
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import check_file
+from quietacre.library_output import STDERR, silenced
 from quietacre.model import Note
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ def small_pixels(data: bytes, most_px: int, *, shown: str) -> NDArray[np.uint8]:
 
     image = _opened(data, shown)
     try:
-        with warnings.catch_warnings(), hushed(STDERR), image:
+        with warnings.catch_warnings(), silenced(STDERR), image:
             warnings.simplefilter("ignore")
             image.draft("RGB", (most_px, most_px))
             image.load()
@@ -167,7 +167,7 @@ def _opened(data: bytes, shown: str) -> PillowImage:
     if not data.startswith(JPEG):
         raise _another_kind(data, shown)
     try:
-        with warnings.catch_warnings(), hushed(STDERR):
+        with warnings.catch_warnings(), silenced(STDERR):
             warnings.simplefilter("ignore")  # its own limit is set just below
             image = Image.open(io.BytesIO(data), formats=["JPEG"])
     except Image.DecompressionBombError as problem:
@@ -212,7 +212,7 @@ def _note(code: str, text: str, shown: str) -> Note:
 def _tags(image: PillowImage, directory: int) -> Mapping[int, Any] | None:
     """Return the tags of a directory of the Exif data, None when it is damaged."""
     try:
-        with warnings.catch_warnings(), hushed(STDERR):
+        with warnings.catch_warnings(), silenced(STDERR):
             warnings.simplefilter("ignore")
             return dict(image.getexif().get_ifd(directory))
     except Exception:  # noqa: BLE001 - any damage
@@ -222,7 +222,7 @@ def _tags(image: PillowImage, directory: int) -> Mapping[int, Any] | None:
 def _decodes(image: PillowImage) -> bool:
     """Return whether the whole picture is there; it is looked at in small."""
     try:
-        with warnings.catch_warnings(), hushed(STDERR):
+        with warnings.catch_warnings(), silenced(STDERR):
             warnings.simplefilter("ignore")
             image.draft("RGB", (1, 1))
             image.load()

@@ -19,9 +19,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from quietacre.errors import FileProblem
-from quietacre.hush import STDERR, hushed
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import check_file, read_text
+from quietacre.library_output import STDERR, silenced
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -113,7 +113,7 @@ def _open(path: Path, kind: str, shown: str) -> PillowImage:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # its own limit is set just below
-            with hushed(STDERR):
+            with silenced(STDERR):
                 image = Image.open(path, formats=[kind])
     except Image.DecompressionBombError as problem:
         raise _too_large(shown) from problem
@@ -137,7 +137,7 @@ def _too_large(shown: str) -> FileProblem:
 
 def _pixels(image: PillowImage, shown: str) -> np.ndarray:
     try:
-        with hushed(STDERR):  # libtiff tells the terminal of each damaged line
+        with silenced(STDERR):  # libtiff tells the terminal of each damaged line
             return _rgb(image, shown)
     except FileProblem:
         raise
@@ -150,7 +150,7 @@ def _pixels(image: PillowImage, shown: str) -> np.ndarray:
 def _tags(image: PillowImage, shown: str) -> dict[int, Any]:
     """Return the tags of a TIFF, none for other pictures."""
     try:
-        with hushed(STDERR):
+        with silenced(STDERR):
             return dict(getattr(image, "tag_v2", {}) or {})
     except Exception as problem:
         raise FileProblem(

@@ -10,7 +10,7 @@ from quietacre.intake.property import read_property_and_notes
 from quietacre.intake.vector import ENDINGS
 from quietacre.measure.choose import Files
 from quietacre.measure.ground import area_ground, property_line
-from quietacre.measure.over import ground_over
+from quietacre.measure.mended import ground_over
 from quietacre.model import SETTINGS_FILE, folded
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import readers_by_ending

@@ -13,7 +13,7 @@ from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
 from quietacre.intake.marks import MARKS, marks_in
 from quietacre.intake.property import newer_notes, read_property_and_notes
-from quietacre.intake.tapes import read_transects
+from quietacre.intake.transects import read_transects
 from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
 from quietacre.intake.years import read_years
@@ -25,7 +25,7 @@ from quietacre.measure.ground import (
     paths,
     property_line,
 )
-from quietacre.measure.over import ground_over
+from quietacre.measure.mended import ground_over
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of

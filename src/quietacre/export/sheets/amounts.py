@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.export.platting import SOFT
-from quietacre.export.said import day, money
+from quietacre.export.plat import SOFT
+from quietacre.export.quantities import day, money
 from quietacre.figures import number
 from quietacre.units import SHORT_TON_LB
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from quietacre.export.paper import Column
-    from quietacre.export.said import Say
+    from quietacre.export.quantities import Say
     from quietacre.export.sheets.book import Book, Record
 
 

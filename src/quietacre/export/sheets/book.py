@@ -10,8 +10,8 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.export.paper import Paper
-from quietacre.export.platting import RED
-from quietacre.export.said import day
+from quietacre.export.plat import RED
+from quietacre.export.quantities import day
 from quietacre.kinds import KINDS
 from quietacre.units import FT_M
 
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.export.platting import RGB, Plat
-    from quietacre.export.said import Say
+    from quietacre.export.plat import RGB, Plat
+    from quietacre.export.quantities import Say
 
     Record = Mapping[str, Any]
 

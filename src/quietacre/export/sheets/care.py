@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.export.platting import RED, SOFT
-from quietacre.export.said import day
+from quietacre.export.plat import RED, SOFT
+from quietacre.export.quantities import day
 from quietacre.export.sheets.book import MARK
 from quietacre.page.notes import Parts, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from quietacre.export.platting import RGB
+    from quietacre.export.plat import RGB
     from quietacre.export.sheets.book import Book, Record
 
 

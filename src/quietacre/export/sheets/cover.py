@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import shapely
 
 from quietacre.export.paper import FULL_W, MARGIN, MOST_NAME, PAGE_W, Column
-from quietacre.export.platting import INK, Plat, fill_pattern
-from quietacre.export.said import day, money
+from quietacre.export.plat import INK, Plat, fill_pattern
+from quietacre.export.quantities import day, money
 from quietacre.kinds import KINDS
 
 if TYPE_CHECKING:

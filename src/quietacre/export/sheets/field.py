@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import shapely
 
 from quietacre.export.paper import MARGIN, MOST_NAME, PAGE_W, Column
-from quietacre.export.platting import FAINT, RED, SOFT, Plat
-from quietacre.export.said import minutes
+from quietacre.export.plat import FAINT, RED, SOFT, Plat
+from quietacre.export.quantities import minutes
 from quietacre.export.sheets.amounts import write_amounts
 from quietacre.export.sheets.care import care_of, write_care
 from quietacre.export.sheets.jobs import job_mm, write_job

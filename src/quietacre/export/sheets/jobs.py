@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from quietacre.days import say_month_day
 from quietacre.export.paper import Column
-from quietacre.export.platting import INK, RED
-from quietacre.export.said import day, minutes, span
+from quietacre.export.plat import INK, RED
+from quietacre.export.quantities import day, minutes, span
 
 if TYPE_CHECKING:
     from quietacre.export.sheets.book import Book, Record

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.export.platting import SOFT
-from quietacre.export.said import Say, day, minutes
+from quietacre.export.plat import SOFT
+from quietacre.export.quantities import Say, day, minutes
 from quietacre.export.sheets.book import Book
 from quietacre.export.sheets.field import draw_field
 from quietacre.export.sheets.jobs import write_job

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.export.said import Say
+from quietacre.export.quantities import Say
 from quietacre.export.sheets.book import Book
 from quietacre.export.sheets.care import write_cautions
 from quietacre.export.sheets.cover import draw_cover

@@ -9,7 +9,7 @@ import shapely
 
 from quietacre.days import month_day, on_year, say_month_day
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.export.platting import FAINT, INK, RED, SOFT, fill_pattern
+from quietacre.export.plat import FAINT, INK, RED, SOFT, fill_pattern
 from quietacre.export.sheets.jobs import write_job
 from quietacre.kinds import KINDS, QUIET
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.export.said import day, money
+from quietacre.export.quantities import day, money
 from quietacre.figures import number
 
 if TYPE_CHECKING:
-    from quietacre.export.said import Say
+    from quietacre.export.quantities import Say
     from quietacre.export.sheets.book import Book, Record
 
 UNKNOWN = "not known"

@@ -20,7 +20,7 @@ STAGE_PREFIX = ".quietacre-"
 STALE_SECONDS = 3600.0
 
 
-def write_whole(path: Path, data: bytes | str) -> None:
+def write_atomic(path: Path, data: bytes | str) -> None:
     """Write one file through a temporary neighbour, synced, then renamed onto it.
 
     Raises

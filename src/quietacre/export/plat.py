@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from quietacre.acreage.frame import LocalFrame
-    from quietacre.export.said import Say
+    from quietacre.export.quantities import Say
     from quietacre.page.sides import Sides
 
     FloatArray = NDArray[np.float64]

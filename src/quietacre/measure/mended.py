@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.boundary.over import drawn_over, said_over, walked_on
+from quietacre.boundary.mended import drawn_over, said_over, walked_on
 from quietacre.errors import FileProblem
 from quietacre.measure.choose import choose
 from quietacre.measure.ground import walk_ground

@@ -8,7 +8,7 @@ import pytest
 import shapely
 from click.testing import CliRunner
 
-from quietacre.boundary.over import drawn_over, said_over, walked_on
+from quietacre.boundary.mended import drawn_over, said_over, walked_on
 from quietacre.boundary.read import read_walk
 from quietacre.cli import main
 from quietacre.demo.sample import sample_files

@@ -38,18 +38,18 @@ MAX_MEMORY_BYTES = 3_000_000_000
 OUT_OF_TIME = {-24, -9}
 START = (
     "import json, sys; sys.path[:] = json.loads(sys.argv[1]); "
-    "from quietacre.intake.apart import main; main()"
+    "from quietacre.intake.own_process import main; main()"
 )
 
 
-def can_be_apart(path: Path) -> bool:
+def can_read_in_own_process(path: Path) -> bool:
     """Return whether a shapefile is large, and there is a Python to start."""
     python = Path(sys.executable or "").name.lower().startswith("python")
     return python and path.stat().st_size > SMALL_BYTES
 
 
 @contextmanager
-def shapes_apart(path: Path, into: Collector, label: str) -> Iterator[Shapes]:
+def shapes_from_own_process(path: Path, into: Collector, label: str) -> Iterator[Shapes]:
     """Give what a shapefile holds, read by another process.
 
     Raises

@@ -14,7 +14,7 @@ STDOUT, STDERR = 1, 2
 
 
 @contextlib.contextmanager
-def hushed(descriptor: int) -> Iterator[None]:
+def silenced(descriptor: int) -> Iterator[None]:
     """Send what is written to a file descriptor, ``STDOUT`` or ``STDERR``, nowhere."""
     stream = {STDOUT: sys.stdout, STDERR: sys.stderr}[descriptor]
     if stream is not None:  # there is none where it was closed before we began
