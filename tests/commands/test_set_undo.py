@@ -164,7 +164,7 @@ def test_an_item_taken_out_of_a_list_is_said(place):
     said = typed("set", place, "area[1].history[1]", "--remove")
     assert said.output.splitlines()[0].endswith("-> nothing")
     said = typed("set", place, "area", "[]")
-    assert "area: a list of 19 -> []" in said.output
+    assert "area: a list of 20 -> []" in said.output
     typed("undo", place)
     typed("undo", place)
     assert (place / "property.toml").read_bytes() == (SAMPLE / "property.toml").read_bytes()

@@ -40,7 +40,14 @@ def gpx(
 
 
 def geojson(features: list[tuple[str, str, Ring]]) -> str:
-    """Return drawn rings as GeoJSON: name, kind and ring of each."""
+    """Return drawn rings as GeoJSON: name, kind and ring of each, in feet from the middle."""
+    return geojson_of(
+        [(name, kind, [lonlat(x, y) for x, y in ring]) for name, kind, ring in features]
+    )
+
+
+def geojson_of(features: list[tuple[str, str, Ring]]) -> str:
+    """Return drawn rings as GeoJSON: name, kind and ring of each, in longitude, latitude."""
     collection = {
         "type": "FeatureCollection",
         "note": INVENTED,
@@ -57,4 +64,4 @@ def geojson(features: list[tuple[str, str, Ring]]) -> str:
 
 
 def _closed(ring: Ring) -> list[list[float]]:
-    return [[round(v, 7) for v in lonlat(x, y)] for x, y in [*ring, ring[0]]]
+    return [[round(v, 7) for v in place] for place in [*ring, ring[0]]]

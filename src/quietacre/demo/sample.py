@@ -15,6 +15,7 @@ from quietacre.demo import ground
 from quietacre.demo.formats import geojson, gpx
 from quietacre.demo.ground import lonlat
 from quietacre.demo.known import known_files
+from quietacre.demo.sketch import sketch_files
 from quietacre.demo.walks import Receiver, walk
 from quietacre.demo.weather import weather_csv
 from quietacre.model import SETTINGS_FILE
@@ -52,7 +53,7 @@ def sample_files() -> dict[str, bytes]:
         **known_files(),
     }
     packed = {name: text.encode() for name, text in texts.items()}
-    return packed | {"drawn/from-above.tif": _from_above()}
+    return packed | sketch_files() | {"drawn/from-above.tif": _from_above()}
 
 
 def _text(name: str) -> str:
