@@ -79,7 +79,7 @@ class YearRecord:
     rain_in: float | None = None
     rain_from: str = ""
     open_jobs: tuple[OpenJob, ...] = ()
-    work_dollars: float = 0.0  # prices on lines of work, which are no purchases
+    work_dollars: float = 0.0  # of the dollars, those on lines of work, by their day
     kept: str = field(default="", compare=False)
 
     @property

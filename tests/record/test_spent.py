@@ -230,6 +230,110 @@ def test_stock_without_a_day_is_asked_for(tmp_path):
     assert "100 lb bought" in codes(plan)["stock-undated"]
 
 
+def test_stock_without_a_day_is_asked_for_before_the_log_touches_it(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    """
+    prop = place(stock=(Stock("oats", bags=3), Stock("13-13-13", bags=2)))
+    test = test_stock_without_a_day_is_asked_for_before_the_log_touches_it
+    _, plan = planned(test, tmp_path, prop)
+    (said_once,) = [n.text for n in plan.notes if n.code == "stock-undated"]
+    assert "stock of oats, 13-13-13 has no day" in said_once
+    assert "write on = the day you counted it" in said_once
+
+
+def test_more_lime_than_is_asked_for_is_said(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-02-21,North,limed,lime-ag,13008,lb
+    2027-02-22,South,limed,lime-ag,1,ton
+    """
+    needs, plan = planned(test_more_lime_than_is_asked_for_is_said, tmp_path)
+    (text,) = said(needs["North"], "more-than-asked")
+    assert (
+        "9,008 lb of lime too much (the soil test asks for 4,000, 13,008 went out)" in text
+    )
+    assert needs["North"]["done"][0]["over"] == pytest.approx(9008)
+    assert not said(needs["South"], "more-than-asked")
+    assert "9,008 lb more went out than was asked" in line(plan, "lime-ag")["note"]
+    assert any("North" in t and "9,008 lb" in t for t in plan.fertilizer_plan["said"])
+
+
+def test_lime_that_no_test_asks_for_is_said(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-02-21,North,limed,lime-ag,2,tons
+    2027-05-22,South,limed,lime-ag,2,tons
+    """
+    none = SoilTest("t", on=dt.date(2026, 12, 4), need_lb_ac=NeedLbAc(n=40.0))
+    bare = Area("South", "plot", "f.gpx", mix="m", plant=PLANT)
+    prop = place(soil_test=(none,), area=(NORTH, bare))
+    needs, _ = planned(test_lime_that_no_test_asks_for_is_said, tmp_path, prop)
+    assert "4,000 lb of lime too much" in said(needs["North"], "more-than-asked")[0]
+    assert "for which no soil test asks" in said(needs["South"], "more-than-asked")[0]
+
+
+def test_more_feed_than_a_plan_may_give_is_said_by_nutrient(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-09-10,North,fertilized,13-13-13,2000,lb
+    2027-09-10,South,fertilized,13-13-13,310,lb
+    """
+    needs, _ = planned(test_more_feed_than_a_plan_may_give_is_said_by_nutrient, tmp_path)
+    (text,) = said(needs["North"], "more-than-asked")
+    # 260 lb of each are on 2 acres that ask for 80
+    for nutrient in ("N", "P2O5", "K2O"):
+        assert f"180 lb of {nutrient} too much (the plan asks for 80, 260 went out)" in text
+    assert not said(needs["South"], "more-than-asked")  # 40.3 of 40 lb
+
+
+def test_more_seed_than_is_asked_for_is_said(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-09-20,North,planted,oats,260,lb
+    2027-09-20,North,planted,rye,30,lb
+    2027-09-20,South,planted,oats,92,lb
+    """
+    needs, _ = planned(test_more_seed_than_is_asked_for_is_said, tmp_path)
+    (text,) = said(needs["North"], "more-than-asked")
+    assert "80 lb of oats too much (the mix asks for 180, 260 went out)" in text
+    assert "30 lb of rye, which is not in the mix" in text
+    assert not said(needs["South"], "more-than-asked")
+
+
+def test_more_spray_than_its_rate_is_said(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-06-10,North,sprayed,foliar,300,fl oz
+    """
+    feed = Feed("foliar", share=1.0, on=dt.date(2027, 6, 1))
+    fed = Area("North", "plot", "f.gpx", mix="m", plant=PLANT, soil_test="t", feed=(feed,))
+    prop = place(
+        area=(fed, SOUTH),
+        spray=(Spray("foliar", use="foliar feed", rate_fl_oz_ac=64.0, pack_fl_oz=320.0),),
+    )
+    needs, _ = planned(test_more_spray_than_its_rate_is_said, tmp_path, prop)
+    assert "172 fl oz of foliar too much (the rate asks for 128, 300 went out)" in said(
+        needs["North"], "more-than-asked"
+    )[0]  # fmt: skip
+
+
+def test_a_price_on_a_line_of_work_is_spent_and_told_apart(tmp_path):
+    """
+    date,area,task,item,amount,unit,price
+    2027-02-21,North; South,limed,lime-ag,3,tons,240
+    2027-08-01,North,brushed out,,,,60
+    2026-12-30,North,clip,,,,99
+    2027-09-01,,bought,oats,3,bags,75
+    """
+    _, plan = planned(test_a_price_on_a_line_of_work_is_spent_and_told_apart, tmp_path)
+    assert (plan.spent["work"], plan.spent["planned"], plan.spent["total"]) == (
+        300,
+        75,
+        375,
+    )
+
+
 def test_more_used_than_there_was(tmp_path):
     """
     date,area,task,item,amount,unit

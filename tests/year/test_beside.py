@@ -112,13 +112,28 @@ def test_a_year_by_hand():
     assert (found.rain_in, found.rain_from) == (1.5, "log")
 
 
-def test_a_price_on_a_line_of_work_is_said():
+def test_a_price_on_a_line_of_work_is_spent():
     jobs = (line(D(2027, 3, 1), "Hill", "lime", price=90),)
     found = year_record(2027, Lived(book_of(jobs, PROP), (), (), GROUND, 6.0), PROP, LATER)
-    assert (found.whole.dollars, found.work_dollars) == (None, 90.0)
+    assert (found.whole.dollars, found.work_dollars) == (90.0, 90.0)
+    assert [piece.dollars for piece in found.pieces] == [90.0]
     assert (
-        "2027: $90.00 stand on lines of work and are not counted"
+        "2027: $90.00 of the dollars stand on lines of work"
         in beside(found, found)["notes"][0]
+    )
+
+
+def test_what_a_line_cost_is_shared_by_its_ground_and_of_its_own_day():
+    jobs = (
+        line(D(2027, 3, 1), "Hill; Creek", "burned", price=90),
+        line(D(2027, 3, 2), "", "bought", item="oats", amount=1, unit="bag", bag_lb=50, price=20),
+        line(D(2027, 3, 3), "Hill", "mended the gate", price=11),
+        line(D(2026, 12, 30), "Hill", "clip", price=500),
+    )  # fmt: skip
+    found = year_record(2027, Lived(book_of(jobs, PROP), (), (), GROUND, 6.0), PROP, LATER)
+    assert found.work_dollars == 101.0
+    assert (
+        sum(piece.dollars or 0.0 for piece in found.pieces if piece.area == "Creek") == 45.0
     )
 
 

@@ -163,11 +163,14 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
 
 def _money_lines(report: dict[str, Any]) -> list[str]:
     """Return what is to buy and what it costs, and what was spent this year."""
-    if not report["shopping"]:
-        return []
-    open_ = [row for row in report["shopping"] if row["buy"] > 0 or row["packs"]]
+    from quietacre.export.quantities import spent_words
+
     spent = report["spent"]
-    had = f"; spent in {spent['year']}: ${spent['total']:,.2f}" if spent["total"] else ""
+    had = spent_words(spent)
+    if not report["shopping"]:
+        return [had] if had else []
+    open_ = [row for row in report["shopping"] if row["buy"] > 0 or row["packs"]]
+    had = f"; {had}" if had else ""
     if not open_:
         return [f"to buy: nothing more{had}"]
     return [f"to buy: {len(open_)} lines, {_cost_of(report)}{had}"]

@@ -127,8 +127,8 @@ def _whole_words(closed: ClosedYear) -> list[str]:
     ]
     if record.work_dollars:
         lines.append(
-            f"${record.work_dollars:,.2f} stand on lines of work and are not counted as spent: write "
-            "them as bought"
+            f"${record.work_dollars:,.2f} of it stand on lines of work: work that was hired, or what "
+            "was bought with it"
         )
     if whole.planned_amounts:
         lines.append(

@@ -26,6 +26,8 @@ from quietacre.logbook import LOG
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from quietacre.measure.records import Measured
+
     Row = Mapping[str, Any]
 
 #: Nobody waits longer for a planting rain; a later day is a slip of the pen.
@@ -59,6 +61,7 @@ def command(
     What can no longer be sown in its window is told, with your other mixes that can.
     """
     from quietacre.edit.logs import write_line
+    from quietacre.measure.property import measure_property, with_log_of
 
     writer = writer_of(folder, wait_s)
     today, last = day_done(None), until.date()
@@ -68,7 +71,8 @@ def command(
             fix=f"name a day after it, at most {MOST_DAYS} days on", source="--until",
         )  # fmt: skip
     named = [known_area(folder, area, any_area=False) for area in areas]
-    found = _waiting(_year(folder, today)["tasks"], named, today)
+    measured = measure_property(folder)
+    found = _waiting(_year(measured, today)["tasks"], named, today)
     _settle(folder, found, named)
     lines = []
     for area in found:
@@ -87,15 +91,14 @@ def command(
     if as_json:
         emit({"lines": lines})
         return
-    _tell_plan(folder, found, today)
+    _tell_plan(_year(with_log_of(measured, folder), today), found)
 
 
-def _year(folder: Path, today: dt.date) -> Row:
+def _year(measured: Measured, today: dt.date) -> Row:
     """Return the year of the report, planned on a day."""
     from quietacre.build import plan_property
-    from quietacre.measure.property import measure_property
 
-    report, _ = plan_property(measure_property(folder), today=today)
+    report, _ = plan_property(measured, today=today)
     year: Row = report["year"]
     return year
 
@@ -127,9 +130,8 @@ def _settle(folder: Path, found: Sequence[str], named: Sequence[str]) -> None:
     )
 
 
-def _tell_plan(folder: Path, found: Sequence[str], today: dt.date) -> None:
+def _tell_plan(year: Row, found: Sequence[str]) -> None:
     """Say on which day each planting is now, and what its mix says to that."""
-    year = _year(folder, today)
     for task in year["tasks"]:
         if task["task"] == PLANT and task["area"] in found and task["state"] != "done":
             day = task["scheduled"]

@@ -5,10 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_month_day
 from quietacre.figures import HA_AC, MEASURES, SENTENCE_UNITS, number, sentence_figure
 from quietacre.units import SHORT_TON_LB
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 _NUMBER = r"\d[\d,]*(?:\.\d+)?"
 _FIGURE = re.compile(
@@ -109,6 +113,18 @@ def minutes(value: float) -> str:
 def money(value: float | None) -> str:
     """Return dollars and cents, nothing for nothing."""
     return "" if value is None else f"${number(value, 2)}"
+
+
+def spent_words(spent: Mapping[str, Any]) -> str:
+    """Return what was spent this year, that on work by itself; blank when nothing was."""
+    if not spent["total"]:
+        return ""
+    work = (
+        f", of it {money(spent['work'])} on work hired, or bought with it"
+        if spent["work"]
+        else ""
+    )
+    return f"spent in {spent['year']}: {money(spent['total'])}{work}"
 
 
 def day(iso: str, *, year: bool = True) -> str:

@@ -190,6 +190,11 @@ def log_in(folder: Path) -> LogRead:
     return read_log(path, shown=LOG) if path else LogRead()
 
 
+def with_log_of(measured: Measured, folder: Path) -> Measured:
+    """Return a property as it was measured, with its folder's log as it stands now."""
+    return measured._replace(extras=replace(measured.extras, done=log_in(folder).jobs))
+
+
 def seen_in(folder: Path) -> LogRead:
     """Return what was seen; nothing where there is no seen.csv."""
     path = _own_list(folder, SEEN_FILE.name)

@@ -10,7 +10,9 @@ from quietacre.logbook import LOG
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.need.fertilizer import CRUMB_SHARE
 from quietacre.need.grade import parse_grade
+from quietacre.need.too_much import say_too_much
 from quietacre.record.moved import KINDS
+from quietacre.record.paid import paid_for_work
 from quietacre.record.uses import by_ground
 from quietacre.record.words import FEED, LIME
 
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from quietacre.need.account import Account
     from quietacre.need.job import Job
     from quietacre.need.shopping import ShoppingLine
+    from quietacre.record.book import Book
     from quietacre.record.shed import Bought, Held
     from quietacre.record.uses import Use
     from quietacre.settings import Property
@@ -37,6 +40,7 @@ def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list
     for job in jobs:
         _say_undated(job, here.get(job.name, ()), account)
         _say_crumbs(job, account)
+        say_too_much(job, here.get(job.name, ()), account, prop.buying)
     asked = {job.name for job in jobs}
     return [
         *_amounts_said(account, jobs), *_purchases_said(account.bought), *_items_said(account),
@@ -165,15 +169,7 @@ def _elsewhere(uses: Iterable[Use], asked: set[str]) -> Iterator[Note]:
 
 def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
     """Yield what is said of stock without a day, and of more used than there was."""
-    for held in account.shed.values():
-        if not held.dated and (held.bought or held.used):
-            yield Note(
-                "stock-undated",
-                f"stock of {held.item} has no day: write on = the day you counted it. Until then "
-                f"{_amount(held.bought, held.unit)} bought and {_amount(held.used, held.unit)} used "
-                "in the log do not change it.",
-                "caution", SETTINGS_FILE,
-            )  # fmt: skip
+    yield from _undated_said([held for held in account.shed.values() if not held.dated])
     short = [
         f"{held.item}: {_amount(held.used, held.unit)} used"
         + (f" since {say_day(held.counted_on, year=True)}" if held.counted_on else "")
@@ -209,6 +205,26 @@ def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
                 "nothing; write bag_lb, or amount_lb here.",
                 "caution", SETTINGS_FILE,
             )  # fmt: skip
+
+
+def _undated_said(undated: Sequence[Held]) -> Iterator[Note]:
+    """Yield, once, that stock has no day, and what of the log therefore does not change it."""
+    if not undated:
+        return
+    moved = [
+        f"{held.item}: {_amount(held.bought, held.unit)} bought and "
+        f"{_amount(held.used, held.unit)} used"
+        for held in undated
+        if held.bought or held.used
+    ]
+    so_far = f" (so far {'; '.join(moved)})" if moved else ""
+    names = ", ".join(held.item for held in undated)
+    yield Note(
+        "stock-undated",
+        f"stock of {names} has no day: under its [[stock]] write on = the day you counted it. "
+        f"Until then nothing that the log says was bought or used changes it{so_far}.",
+        "caution", SETTINGS_FILE,
+    )  # fmt: skip
 
 
 def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
@@ -281,15 +297,19 @@ def _held_row(held: Held) -> dict[str, Any]:
 
 
 def spent_report(
-    account: Account, lines: Sequence[ShoppingLine], today: dt.date | None
+    account: Account,
+    lines: Sequence[ShoppingLine],
+    book: Book | None,
+    today: dt.date | None,
 ) -> dict[str, Any]:
-    """Return dollars spent this year, on what the plan takes and on the rest, and still to spend."""
+    """Return dollars spent this year: on what the plan takes, on the rest, on work; and still to spend."""
     mine = {line.item for line in lines}
     planned = sum(usd for item, usd in account.spent.items() if item in mine)
     other = sum(usd for item, usd in account.spent.items() if item not in mine)
+    work = paid_for_work(book, today.replace(month=1, day=1), today) if today else 0.0
     costs = [line.cost_usd for line in lines if line.cost_usd is not None]
     return {
         "year": today.year if today else None, "planned": round(planned, 2),
-        "other": round(other, 2), "total": round(planned + other, 2),
+        "other": round(other, 2), "work": work, "total": round(planned + other + work, 2),
         "still": round(sum(costs), 2) if costs else None,
     }  # fmt: skip

@@ -31,6 +31,7 @@ from quietacre.need.sprayed import spray
 from quietacre.need.spread import spread
 from quietacre.need.stock import grade_of
 from quietacre.need.tables import crop_lines, crops
+from quietacre.need.too_much import too_much_lines
 from quietacre.need.worked import count_whole, count_work
 from quietacre.record.words import LIME
 from quietacre.shipped import cite
@@ -139,7 +140,7 @@ def plan_needs(
         notes=(*price_notes(shopping, plan), *told),
         crops=_crops_sown(jobs, table),
         on_hand=on_hand_report(account),
-        spent=spent_report(account, shop, today),
+        spent=spent_report(account, shop, book, today),
         uses=account.uses,
         bought=account.bought,
     )
@@ -208,6 +209,7 @@ def _said(jobs: Sequence[Job], prop: Property) -> list[str]:
             [(j.called, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
         ),
         *test_lines(jobs),
+        *too_much_lines(jobs),
         *unmet_lines([(j.called, row) for j in jobs for row in j.need.get("unmet", ())]),
     ]
 

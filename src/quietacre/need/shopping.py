@@ -62,6 +62,7 @@ class ShoppingLine:
     own_note: str | None = None
     done: float = 0.0
     whole: float | None = None
+    over: float = 0.0  # what went out beyond what was asked
     counted_on: dt.date | None = None
     spent_usd: float | None = None  # this year
 
@@ -106,7 +107,16 @@ class ShoppingLine:
 
     @property
     def note(self) -> str | None:
-        """Return whether the ± of the acreage changes the number of packs, and crumbs."""
+        """Return what went out too much, whether the ± changes the packs, and crumbs."""
+        over = (
+            f"{self.over:,.0f} {self.unit} more went out than was asked"
+            if self.over
+            else ""
+        )
+        return "; ".join(filter(None, (over, self._packs_note))) or None
+
+    @property
+    def _packs_note(self) -> str | None:
         fewest, most = self._packs(self.left_low), self._packs(self.left_high)
         if self.own_note is not None or fewest is None:
             return self.own_note
@@ -162,7 +172,7 @@ def shopping_list(
     return [
         replace(
             line, counted_on=held.counted_on if held else None,
-            spent_usd=account.spent.get(line.item),
+            spent_usd=account.spent.get(line.item), over=_over(account, line),
         )
         for line in lines
         for held in [account.shed.get(line.item)]
@@ -176,6 +186,14 @@ def _use(job: Job, amount: float) -> Share:
 def _on_hand(account: Account, item: str) -> float:
     held = account.shed.get(item)
     return held.on_hand if held else 0.0
+
+
+def _over(account: Account, line: ShoppingLine) -> float:
+    """Return what of a line went out beyond what was asked, on all ground."""
+    return sum(
+        one.over for some in account.done.values() for one in some
+        if one.what == line.what and (line.what == LIME or one.item == line.item)
+    )  # fmt: skip
 
 
 def _whole(account: Account, what: str, item: str, left: float) -> tuple[float, float]:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 #: Part of a lime rate that is spread later waits so long after the part before: ``mo-lime``.
 NEXT_PART_DAYS = 730
+#: So little more than the plan asked is the scale's or the pen's. [lb or fl oz]
+LEAST_OVER = 0.5
 #: What stays in the ground from one season to the next counts since the soil test.
 STAYING = ("p2o5", "k2o")
 
@@ -44,11 +46,17 @@ class Done:
     needed: float | None = None  # what the plan asked in all; None of a fertilizer
     left: float | None = None
 
+    @property
+    def over(self) -> float:
+        """Return by how much more it was than the plan asked, crumbs left out."""
+        more = self.amount - (self.amount if self.needed is None else self.needed)
+        return more if more > CRUMB_SHARE * (self.needed or 0.0) + LEAST_OVER else 0.0
+
     def to_dict(self) -> dict[str, object]:
         """Return it for JSON."""
         return {
             "what": self.what, "item": self.item, "unit": self.unit, "amount": self.amount,
-            "needed": self.needed, "left": self.left,
+            "needed": self.needed, "left": self.left, "over": self.over,
             "days": [day.isoformat() for day in self.days],
         }  # fmt: skip
 
@@ -78,10 +86,15 @@ def take_off_lime(
     job: Job, uses: Sequence[Use], prop: Property, today: dt.date
 ) -> Iterable[Done]:
     """Take lime since the soil test off what the test asks, by its worth."""
-    if not job.need["lime"] or job.lime is None:
-        return
     window = job.since_test(LIME)
     spread = amounts_within(uses, "lime", window)
+    if not job.need["lime"] or job.lime is None:
+        pounds = sum(spread.values())
+        if pounds > 0 and job.limed_with is None:  # the test asks for none
+            item = next(iter(spread))
+            days = days_within(uses, "lime", window)
+            yield Done("lime", item, "lb", pounds, days, 0.0, 0.0)
+        return
     ton = sum(
         lb / SHORT_TON_LB * lime_worth(job, item, prop) for item, lb in spread.items()
     )
@@ -152,9 +165,8 @@ def take_off_feed(
     """
     if not plots:
         return list(plots), []
-    staying = NEVER if job.fed_before else job.since_test("fertilizer")
-    season, since = (_nutrients(uses, window) for window in (job.season, staying))
-    done_lb = {k: (since if k in STAYING else season)[k] for k in NUTRIENTS}
+    staying = staying_days(job)
+    done_lb = spread_lb(job, uses)
     asked = {plot.key: plot for plot in plots}
     later = asked.get(job.key + TOP)
     wanted = later.need_lb_ac.get("n", 0.0) * later.acres if later else 0.0
@@ -181,6 +193,17 @@ def take_off_feed(
         or (staying.holds(use.on) and not any(one.holds(use.on) for one in others))
     ]  # fmt: skip
     return out, list(_feed_done(mine))
+
+
+def staying_days(job: Job) -> Window:
+    """Return the days whose phosphate and potash count for a planting."""
+    return NEVER if job.fed_before else job.since_test("fertilizer")
+
+
+def spread_lb(job: Job, uses: Sequence[Use]) -> dict[str, float]:
+    """Return the nutrients of a planting that were spread, by the days that count. [lb]"""
+    season, since = (_nutrients(uses, window) for window in (job.season, staying_days(job)))
+    return {k: (since if k in STAYING else season)[k] for k in NUTRIENTS}
 
 
 def _feed_done(uses: Sequence[Use]) -> Iterable[Done]:
@@ -214,14 +237,17 @@ def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Do
     year of ``today``.
     """
     taken: dict[str, float] = {}
-    for row in job.need["spray"]:
+    last = {row["name"]: number for number, row in enumerate(job.need["spray"])}
+    for number, row in enumerate(job.need["spray"]):
         on = dt.date.fromisoformat(row["on"]) if row["on"] else None
         window = season_of(on, today)
         name = row["name"]
         used = amounts_within(uses, "spray", window).get(name, 0.0) - taken.get(name, 0.0)
-        used = max(min(used, row["product"]), 0.0)
+        if number != last[name]:  # what is more than a spray takes is of the next
+            used = min(used, row["product"])
+        used = max(used, 0.0)
         taken[name] = taken.get(name, 0.0) + used
-        left = row["product"] - used
+        left = max(row["product"] - used, 0.0)
         left = left if used <= 0 or left >= CRUMB_SHARE * row["product"] else 0.0
         row |= {"done": used, "left": left}
         if used > 0:

@@ -87,8 +87,8 @@ def _notes(record: YearRecord) -> Iterator[str]:
         yield f"{record.year}: {which} no amount, so the plan's was taken"
     if record.work_dollars:
         yield (
-            f"{record.year}: ${record.work_dollars:,.2f} stand on lines of work and are not counted: "
-            "dollars are those of lines that say “bought”"
+            f"{record.year}: ${record.work_dollars:,.2f} of the dollars stand on lines of work: work "
+            "that was hired, or what was bought with it"
         )
     if record.rain_from == "log":
         yield f"{record.year}: the rain is what the log says, not a station's record"

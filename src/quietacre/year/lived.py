@@ -21,6 +21,7 @@ from quietacre.model import folded
 from quietacre.plantings import plantings_of
 from quietacre.record.book import Names
 from quietacre.record.moved import KINDS
+from quietacre.record.paid import paid_for_work, price_on
 from quietacre.record.rain import rain_of
 from quietacre.year.beside import beside
 from quietacre.year.steps import STEPS, planting_meant
@@ -83,10 +84,13 @@ def year_record(year: int, lived: Lived, prop: Property, today: dt.date) -> Year
     rain_in, rain_from = _rain(year, lived, today)
     spent = [one.price_usd for one in bought if one.price_usd is not None]
     lines = list({id(entry.job): entry for entry in entries}.values())
+    work = paid_for_work(lived.book, dt.date(year, 1, 1), min(dt.date(year, 12, 31), today))
     whole = _whole(
-        pieces, lines, lived.total_acres, round(sum(spent), 2) if spent else None
+        pieces,
+        lines,
+        lived.total_acres,
+        round(sum(spent) + work, 2) if spent or work else None,
     )
-    priced = sum(figure(entry.job.cells.get("price", "")) or 0.0 for entry in lines)
     return YearRecord(
         year,
         today.isoformat(),
@@ -94,7 +98,7 @@ def year_record(year: int, lived: Lived, prop: Property, today: dt.date) -> Year
         pieces,
         rain_in,
         rain_from,
-        work_dollars=round(priced, 2),
+        work_dollars=work,
     )
 
 
@@ -147,13 +151,16 @@ def _piece(
     """Return one piece of ground in a year.
 
     ``prices`` are dollars a unit by item; ``parts`` tells on how many pieces a line of the log
-    was done, by the identity of its job: its minutes are shared between them.
+    was done, by the identity of its job: its minutes and its price are shared between them.
     """
     pounds: dict[str, float] = defaultdict(float)
-    dollars: float | None = 0.0
+    paid = {e.job.line: price_on(e.job.cells) / parts[id(e.job)] for e in entries}
+    dollars: float | None = sum(paid.values())
     for use in uses:
         pounds[KINDS[use.task]] += use.amount
         price = prices.get(use.item) if use.amount > 0 else 0.0
+        if price is None and paid.get(use.line):
+            price = 0.0  # never bought by itself: what the line cost is the price of both
         dollars = None if price is None or dollars is None else dollars + use.amount * price
     minutes = [
         None if (told := figure(entry.job.cells.get("minutes", ""))) is None
@@ -172,7 +179,7 @@ def _piece(
     return PieceYear(
         name, area_id, kind, acres, tuple(dict.fromkeys(mixes)), pounds["seed"],
         pounds["fertilizer"], pounds["lime"], sum(use.how == "plan" for use in uses),
-        round(dollars, 2) if dollars is not None and uses else None,
+        round(dollars, 2) if dollars is not None and (uses or dollars) else None,
         len({entry.on for entry in entries}), len(entries),
         sum(one is None for one in minutes), _hours(minutes),
         max(stands)[1] if stands else None,

@@ -8,7 +8,7 @@ import shapely
 
 from quietacre.export.paper import FULL_W, MARGIN, MOST_NAME, PAGE_W, Column
 from quietacre.export.plat import INK, Plat, fill_pattern
-from quietacre.export.quantities import day, money
+from quietacre.export.quantities import day, money, spent_words
 from quietacre.kinds import KINDS
 
 if TYPE_CHECKING:
@@ -152,8 +152,6 @@ def _write_shopping(book: Book, column: Column) -> None:
     heads = ("item", "need", *(("done", "on hand") if begun else ()), "buy", "cost")
     column.table(heads, rows, (5, 3, 3, 3, 4, 3) if begun else (5, 3, 4, 3))
     spent = book.report["spent"]
-    if spent["total"]:
+    if words := spent_words(spent):
         still = money(spent["still"]) if spent["still"] else "nothing that has a price"
-        column.text(
-            f"Spent in {spent['year']}: {money(spent['total'])}. Still to spend: {still}."
-        )
+        column.text(f"{words[0].upper()}{words[1:]}. Still to spend: {still}.")

@@ -84,6 +84,7 @@ function spending() {
       ": " +
       money(m.total) +
       (m.other ? ", of it " + money(m.other) + " on things that are not in this list" : "") +
+      (m.work ? ", " + money(m.work) + " on work hired, or bought with it" : "") +
       ". Still to spend: " +
       (m.still ? money(m.still) : "nothing that has a price") +
       ".",
