@@ -85,18 +85,18 @@ def named_in(text: str) -> tuple[str, ...]:
     words = _key(text)
     known = _known()
     longest = max(len(name) for name in known)
-    found: list[str] = []
+    names: list[str] = []
     at = 0
     while at < len(words):
         for size in range(min(longest, len(words) - at), 0, -1):
             crop = known.get(words[at : at + size])
             if crop is not None:
-                found.append(crop)
+                names.append(crop)
                 at += size
                 break
         else:
             at += 1
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(names))
 
 
 def hint(word: str) -> str:
@@ -114,13 +114,13 @@ def hint(word: str) -> str:
 def _fitting(key: tuple[str, ...]) -> list[str]:
     """Return the crops of which one name holds every word of ``key``."""
     words = set(key)
-    found = [crop for name, crop in _known().items() if words and words <= set(name)]
-    return list(dict.fromkeys(found))
+    fitting = [crop for name, crop in _known().items() if words and words <= set(name)]
+    return list(dict.fromkeys(fitting))
 
 
 def _alike(key: tuple[str, ...]) -> list[str]:
     """Return the crop whose name is most like ``key``, word for word; none far from it."""
-    best, found = LEAST_LIKENESS, []
+    best, alike = LEAST_LIKENESS, []
     for name, crop in _known().items():
         if len(name) != len(key):
             continue
@@ -129,8 +129,8 @@ def _alike(key: tuple[str, ...]) -> list[str]:
             for pair in zip(key, name, strict=True)
         ]
         if ratios and min(ratios) >= LEAST_LIKENESS and sum(ratios) / len(ratios) > best:
-            best, found = sum(ratios) / len(ratios), [crop]
-    return found
+            best, alike = sum(ratios) / len(ratios), [crop]
+    return alike
 
 
 @functools.cache

@@ -31,5 +31,5 @@ def declination_at(lat: float, lon: float, on: dt.date) -> tuple[float, float] |
     first, last = model.life_span
     if not first <= year < last:
         return None
-    found = model.calculate(glat=lat, glon=lon, alt=0.0, time=year)
-    return float(found.d), PM_TIMES * float(found.calculate_uncertainty().d)
+    field = model.calculate(glat=lat, glon=lon, alt=0.0, time=year)
+    return float(field.d), PM_TIMES * float(field.calculate_uncertainty().d)

@@ -159,6 +159,6 @@ def for_page() -> dict[str, Any]:
             }
             for name, m in MEASURES.items()
         },
-        "sentences": {unit: list(told) for unit, told in SENTENCE_UNITS.items()},
+        "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
         "steps": list(SENTENCE_STEPS),
     }

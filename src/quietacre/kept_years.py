@@ -102,20 +102,20 @@ class YearRecord:
 
     def to_json(self) -> str:
         """Return the text of the file that keeps it."""
-        told = self.to_dict()
-        del told["kept"]
-        return json.dumps({"form": FORM, **told}, indent=1, ensure_ascii=False) + "\n"
+        record = self.to_dict()
+        del record["kept"]
+        return json.dumps({"form": FORM, **record}, indent=1, ensure_ascii=False) + "\n"
 
 
 def _lived(record: YearRecord) -> list[Any]:
     pieces = [dataclasses.asdict(piece) for piece in (record.whole, *record.pieces)]
-    told = [
+    cells = [
         {key: _rounded(value) for key, value in piece.items() if key not in _NOT_LIVED}
         for piece in pieces
     ]
     return [
-        told[0],
-        sorted(told[1:], key=repr),
+        cells[0],
+        sorted(cells[1:], key=repr),
         record.year,
         _rounded(record.rain_in),
         _rounded(record.work_dollars),
@@ -136,15 +136,15 @@ def read_record(text: str, kept: str) -> YearRecord:
     ValueError
         It is no such file, or of a newer form.
     """
-    told = json.loads(text)
-    if not isinstance(told, dict) or told.pop("form", None) != FORM:
+    data = json.loads(text)
+    if not isinstance(data, dict) or data.pop("form", None) != FORM:
         message = "is no record of a year that this program can read"
         raise ValueError(message)
     try:
-        whole = _piece(told.pop("whole"))
-        pieces = tuple(_piece(one) for one in told.pop("pieces"))
-        jobs = tuple(OpenJob(**one) for one in told.pop("open_jobs"))
-        record = YearRecord(whole=whole, pieces=pieces, open_jobs=jobs, kept=kept, **told)
+        whole = _piece(data.pop("whole"))
+        pieces = tuple(_piece(one) for one in data.pop("pieces"))
+        jobs = tuple(OpenJob(**one) for one in data.pop("open_jobs"))
+        record = YearRecord(whole=whole, pieces=pieces, open_jobs=jobs, kept=kept, **data)
         if not LEAST_YEAR <= record.year <= MOST_YEAR:
             raise ValueError(record.year)
     except (KeyError, TypeError, AttributeError) as problem:
@@ -153,8 +153,8 @@ def read_record(text: str, kept: str) -> YearRecord:
     return record
 
 
-def _piece(told: dict[str, Any]) -> PieceYear:
-    for key, value in told.items():
+def _piece(record: dict[str, Any]) -> PieceYear:
+    for key, value in record.items():
         if isinstance(value, float) and not math.isfinite(value):
             raise ValueError(key)
-    return PieceYear(**{**told, "mixes": tuple(told.get("mixes", ()))})
+    return PieceYear(**{**record, "mixes": tuple(record.get("mixes", ()))})

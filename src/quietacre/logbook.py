@@ -130,9 +130,9 @@ PHOTOS = "photos"
 PHOTO = "photo"
 
 
-def id_of(said: str) -> str:
+def id_of(text: str) -> str:
     """Return letters that name a thing by what it holds: the same for the same words."""
-    number = int.from_bytes(hashlib.sha256(said.encode("utf-8", "surrogatepass")).digest())
+    number = int.from_bytes(hashlib.sha256(text.encode("utf-8", "surrogatepass")).digest())
     made = ""
     for _ in range(ID_LETTERS):
         number, place = divmod(number, len(LETTERS))
@@ -142,8 +142,8 @@ def id_of(said: str) -> str:
 
 def job_of(line_id: str) -> str:
     """Return the letters of the job that a line of the log is, "" when its id has none."""
-    found = JOB_LINE.fullmatch(line_id)
-    return found[1] if found else ""
+    match = JOB_LINE.fullmatch(line_id)
+    return match[1] if match else ""
 
 
 @dataclass(frozen=True)

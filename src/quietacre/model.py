@@ -70,16 +70,16 @@ class Note:
     @property
     def text(self) -> str:
         """Return all of it as one text, for a line on a terminal."""
-        said = self.head
+        text = self.head
         if self.more:  # a sentence follows a full stop, the rest of one a colon
             mark = "." if self.more[0].isupper() else ":"
-            said = f"{said.rstrip('.:')}{mark} {self.more}"
+            text = f"{text.rstrip('.:')}{mark} {self.more}"
         if self.help:
             ways = "; ".join(
                 f"{number}. {way.rstrip('.')}" for number, way in enumerate(self.help, 1)
             )
-            said = f"{said.rstrip('.')}. What would help: {ways}."
-        return f"{said.rstrip('.')} ({self.cited})." if self.cited else said
+            text = f"{text.rstrip('.')}. What would help: {ways}."
+        return f"{text.rstrip('.')} ({self.cited})." if self.cited else text
 
     def to_dict(self) -> dict[str, Any]:
         """Return the note for JSON."""
@@ -201,8 +201,8 @@ class Track:
 
     def fixes(self, rows: np.ndarray) -> Track:
         """Return the track with some of its fixes, by number or by a mask, in that order."""
-        told = {name: getattr(self, name) for name in PER_FIX}
-        return replace(self, **{n: v[rows] for n, v in told.items() if v is not None})
+        per_fix = {name: getattr(self, name) for name in PER_FIX}
+        return replace(self, **{n: v[rows] for n, v in per_fix.items() if v is not None})
 
 
 @dataclass(frozen=True)

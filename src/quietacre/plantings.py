@@ -184,5 +184,5 @@ def season_days(plant: dt.date, days: Sequence[dt.date]) -> tuple[dt.date, dt.da
 
 def on_or_after(day: str, first: dt.date) -> dt.date:
     """Return the first day from ``first`` on that a month-day falls on."""
-    found = on_year(first.year, *month_day(day))
-    return found if found >= first else on_year(first.year + 1, *month_day(day))
+    day_on = on_year(first.year, *month_day(day))
+    return day_on if day_on >= first else on_year(first.year + 1, *month_day(day))

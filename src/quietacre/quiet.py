@@ -68,40 +68,46 @@ class Span:
 
 def seasons(quiet: Sequence[Quiet], first_year: int, last_year: int) -> tuple[Season, ...]:
     """Return every season that touches the years, those across New Year included."""
-    found = []
+    dated = []
     for rule in quiet:
         for year in range(first_year - 1, last_year + 1):
             start, end = (on_year(year, *month_day(at)) for at in (rule.start, rule.end))
             if end < start:
                 end = on_year(year + 1, *month_day(rule.end))
             keeps_out = None if rule.keeps_out == "all" else tuple(rule.keeps_out)
-            found.append(Season(rule.name, start, end, keeps_out))
-    return tuple(sorted(found, key=lambda s: (s.first, s.last, s.name)))
+            dated.append(Season(rule.name, start, end, keeps_out))
+    return tuple(sorted(dated, key=lambda s: (s.first, s.last, s.name)))
 
 
-def shut_by(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> Season | None:
+def shut_by(
+    day: dt.date, words: Sequence[str], quiet_seasons: Sequence[Season]
+) -> Season | None:
     """Return a season that shuts ``day`` for ground of these words, None when open."""
-    return next((s for s in found if s.shuts(day, words)), None)
+    return next((s for s in quiet_seasons if s.shuts(day, words)), None)
 
 
-def open_before(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> dt.date:
+def open_before(
+    day: dt.date, words: Sequence[str], quiet_seasons: Sequence[Season]
+) -> dt.date:
     """Return the last open day on or before ``day``, overlapping seasons included."""
-    while (season := shut_by(day, words, found)) is not None:
+    while (season := shut_by(day, words, quiet_seasons)) is not None:
         day = season.first - DAY
     return day
 
 
-def open_after(day: dt.date, words: Sequence[str], found: Sequence[Season]) -> dt.date:
+def open_after(
+    day: dt.date, words: Sequence[str], quiet_seasons: Sequence[Season]
+) -> dt.date:
     """Return the first open day on or after ``day``, overlapping seasons included."""
-    while (season := shut_by(day, words, found)) is not None:
+    while (season := shut_by(day, words, quiet_seasons)) is not None:
         day = season.last + DAY
     return day
 
 
-def spans(words: Sequence[str], found: Sequence[Season]) -> tuple[Span, ...]:
+def spans(words: Sequence[str], quiet_seasons: Sequence[Season]) -> tuple[Span, ...]:
     """Return the quiet spans of ground of these words, in order, no two of them touching."""
     out: list[Span] = []
-    for season in sorted(found, key=lambda s: (s.first, s.last, s.name)):
+    for season in sorted(quiet_seasons, key=lambda s: (s.first, s.last, s.name)):
         if not season.shuts(season.first, words):
             continue
         if out and season.first <= out[-1].last + DAY:

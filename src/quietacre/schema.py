@@ -88,11 +88,11 @@ def usual_values() -> dict[tuple[str, str], str]:
             value = part.get("default")
             if value is None or value == [] or isinstance(value, dict):
                 continue
-            told = ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else value
+            text = ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else value
             shown = (
-                {True: "true", False: "false"}.get(told, told)
-                if isinstance(told, bool)
-                else told
+                {True: "true", False: "false"}.get(text, text)
+                if isinstance(text, bool)
+                else text
             )
             usual[TABLE_OF[name], key] = (
                 f"{shown:g}" if isinstance(shown, float) else str(shown)

@@ -78,14 +78,14 @@ def read_window(text: str) -> Window:
         if not clause:
             continue
         try:
-            found = _clause(clause)
+            read = _clause(clause)
         except ValueError:  # there is no June 31
-            found = []
+            read = []
             unread.append(clause)
             continue
-        if not found and not _NO_DATE.search(clause):
+        if not read and not _NO_DATE.search(clause):
             unread.append(clause)
-        ranges += found
+        ranges += read
     return Window(tuple(ranges), tuple(unread))
 
 
@@ -221,11 +221,11 @@ def windows_of(
         return {"your own window": [own_range]}
     if own is not None and own.window:
         return {"your own window": list(read_window(own.window).ranges)}
-    found: dict[str, list[Range]] = {}
+    ranges_by_crop: dict[str, list[Range]] = {}
     for one in windows_here(seed.crop, state, region):
         if one.range is not None:
-            found.setdefault(one.place, []).append(one.range)
-    return found
+            ranges_by_crop.setdefault(one.place, []).append(one.range)
+    return ranges_by_crop
 
 
 def say_windows(
@@ -273,22 +273,22 @@ def _clause(clause: str) -> list[Range]:
     if numbers:
         low = _real(int(numbers[1]), int(numbers[2]))
         return [(low, _real(int(numbers[3]), int(numbers[4])))]
-    found: list[Range] = []
+    ranges: list[Range] = []
     left = clause
     for match in _SPAN.finditer(clause):
         first = _ends(match["first"])[0]
         last = match["last"]
         end = _real(first[0], int(last)) if last.isdigit() else _ends(last)[1]
-        found.append((first, end))
+        ranges.append((first, end))
     left = _SPAN.sub(" ", left)
     for match in _WEEKS.finditer(left):
         month = MONTHS[match["month"][:3]]
-        found.append(((month, 1), _real(month, 7 * int(match["weeks"]))))
+        ranges.append(((month, 1), _real(month, 7 * int(match["weeks"]))))
     left = _WEEKS.sub(" ", left)
     # the table leaves the other end to soil and frost: nothing is ruled out on that side
-    found += [((1, 1), _ends(match["last"])[1]) for match in _UNTIL.finditer(left)]
+    ranges += [((1, 1), _ends(match["last"])[1]) for match in _UNTIL.finditer(left)]
     left = _UNTIL.sub(" ", left)
-    found += [(_ends(match["first"])[0], (12, 31)) for match in _FROM.finditer(left)]
+    ranges += [(_ends(match["first"])[0], (12, 31)) for match in _FROM.finditer(left)]
     left = _FROM.sub(" ", left)
     for match in _LONE.finditer(left):
         low, high = _ends(match["point"])
@@ -298,8 +298,8 @@ def _clause(clause: str) -> list[Range]:
             first_day, last_day = middle - about, middle + about
             low = (first_day.month, first_day.day)
             high = (last_day.month, last_day.day)
-        found.append((low, high))
-    return found
+        ranges.append((low, high))
+    return ranges
 
 
 def _ends(point: str) -> Range:

@@ -59,16 +59,16 @@ def weekends(days: Iterable[dt.date]) -> list[tuple[dt.date, ...]]:
             out[-1].append(day)
         else:
             out.append([day])
-    found: list[tuple[dt.date, ...]] = []
+    runs: list[tuple[dt.date, ...]] = []
     for run in out:
         if len(run) <= WEEK_DAYS:
-            found.append(tuple(run))
+            runs.append(tuple(run))
             continue
         part: list[dt.date] = []
         for day in run:
             if part and day.weekday() == 0:
-                found.append(tuple(part))
+                runs.append(tuple(part))
                 part = []
             part.append(day)
-        found.append(tuple(part))
-    return found
+        runs.append(tuple(part))
+    return runs

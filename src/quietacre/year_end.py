@@ -50,8 +50,8 @@ def close_year(
     last = max([dt.date(year, 12, 31), *_ends(first, year)])
     on = min(today, last)
     report, layers = plan_property(measured, today=on, tell=tell, year=year)
-    told = report["years"]["this"]
-    record = _record(told)
+    this_year = report["years"]["this"]
+    record = _record(this_year)
     record = replace(record, made_on=today.isoformat(), open_jobs=open_jobs(report, year))
     tell("writing")
     files = all_files(folder, measured, report, layers)
@@ -77,9 +77,9 @@ def _ends(report: Mapping[str, Any], year: int) -> list[dt.date]:
     ]
 
 
-def _record(told: Mapping[str, Any]) -> YearRecord:
+def _record(record: Mapping[str, Any]) -> YearRecord:
     """Return the record of a year from its part of the report."""
-    parts = dict(told)
+    parts = dict(record)
     whole, pieces = parts.pop("whole"), parts.pop("pieces")
     parts.pop("open_jobs")
     return YearRecord(
@@ -87,5 +87,5 @@ def _record(told: Mapping[str, Any]) -> YearRecord:
     )
 
 
-def _piece(told: Mapping[str, Any]) -> PieceYear:
-    return PieceYear(**{**told, "mixes": tuple(told["mixes"])})
+def _piece(record: Mapping[str, Any]) -> PieceYear:
+    return PieceYear(**{**record, "mixes": tuple(record["mixes"])})

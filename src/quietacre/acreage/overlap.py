@@ -64,11 +64,11 @@ def find_overlaps(
         return ()
     shared = shapely.intersection(geometries[left], geometries[right])
     area = area_m2(shared)
-    found = np.flatnonzero(area > 0.0)
-    points = shapely.point_on_surface(shared[found])
+    overlapping = np.flatnonzero(area > 0.0)
+    points = shapely.point_on_surface(shared[overlapping])
     return tuple(
         Overlap(int(left[i]), int(right[i]), float(area[i]), float(point.x), float(point.y))
-        for i, point in zip(found, points, strict=True)
+        for i, point in zip(overlapping, points, strict=True)
     )
 
 
@@ -106,11 +106,11 @@ def _neighbors(
             source=source,
         )
     tree = shapely.STRtree(geometries)
-    found = [np.zeros((2, 0), dtype=np.intp)]
+    crossing = [np.zeros((2, 0), dtype=np.intp)]
     for start, some in _blocks(geometries):
         pairs = tree.query(some, predicate="intersects") + np.array([[start], [0]])
-        found.append(pairs[:, pairs[0] < pairs[1]])
-    left, right = np.concatenate(found, axis=1)
+        crossing.append(pairs[:, pairs[0] < pairs[1]])
+    left, right = np.concatenate(crossing, axis=1)
     return left, right
 
 

@@ -30,7 +30,7 @@ def compare_settings(folder: Path, files: Iterable[Path], *, as_json: bool) -> N
     from quietacre.intake.limits import MAX_TOML_BYTES, check_file
 
     ours = read_settings(folder)
-    told, lines, commands = [], [], []
+    records, lines, commands = [], [], []
     for path in files:
         check_file(path, str(path), MAX_TOML_BYTES)
         try:
@@ -39,27 +39,27 @@ def compare_settings(folder: Path, files: Iterable[Path], *, as_json: bool) -> N
             raise SettingsProblem(
                 [f"is not TOML: {problem}"], source=str(path)
             ) from problem
-        found = differences(ours, theirs)
-        told.append({"file": str(path), "otherwise": [vars(one) for one in found]})
-        if not found:
+        changes = differences(ours, theirs)
+        records.append({"file": str(path), "otherwise": [vars(one) for one in changes]})
+        if not changes:
             lines.append(f"{path}: says the same as property.toml; move it away")
             continue
         lines.append(
-            f"{path}: {len(found)} of its settings are otherwise in property.toml:"
+            f"{path}: {len(changes)} of its settings are otherwise in property.toml:"
         )
-        for one in found:
+        for one in changes:
             lines.append(
                 f"  {one.key}: {one.ours or 'nothing'} here, {one.theirs or 'nothing'} there"
             )
             words = ["quietacre", "set", str(folder), one.key]
             commands.append(shlex.join([*words, one.theirs or "--remove"]))
     if as_json:
-        emit({"files": told})
+        emit({"files": records})
     elif not commands:
         say("\n".join(lines))
     if commands:
-        said = "" if as_json else "\n".join(lines) + "\n"
+        text = "" if as_json else "\n".join(lines) + "\n"
         ask(
-            f"{said}nothing was written; type those to take over, then move the copy away:",
+            f"{text}nothing was written; type those to take over, then move the copy away:",
             commands,
         )

@@ -87,7 +87,7 @@ def keep_one(
 
 
 def keep_these(
-    folder: Path, edges: Sequence[NewEdge], said: Sequence[str], label: str, *,
+    folder: Path, edges: Sequence[NewEdge], lines: Sequence[str], label: str, *,
     out: Sequence[str] = (), as_json: bool,
 ) -> None:  # fmt: skip
     """Keep edges, and tell what was kept."""
@@ -99,16 +99,16 @@ def keep_these(
                 f"“{edge.kind[:40]}” is no kind of ground",
                 fix=f"write {', '.join(AREA_KINDS)}",
             )
-    _tell(folder, keep_edges(folder, edges, out=out, label=label), said, as_json=as_json)
+    _tell(folder, keep_edges(folder, edges, out=out, label=label), lines, as_json=as_json)
 
 
-def _tell(folder: Path, kept: Redrawing, said: Sequence[str], *, as_json: bool) -> None:
+def _tell(folder: Path, kept: Redrawing, lines: Sequence[str], *, as_json: bool) -> None:
     """Tell what was kept, and how it is taken back."""
     tell_recovered(kept.step.recovered if kept.step else ())
     if as_json:
-        emit(kept_record(kept, said))
+        emit(kept_record(kept, lines))
         return
-    for line in (*said, *kept.said):
+    for line in (*lines, *kept.said):
         say(line)
     for one in kept.areas:
         _say_kept(one)
@@ -166,7 +166,7 @@ def _say_kept(one: Kept) -> None:
         say(f"    the walk stays beside it: over = {', '.join(one.over)}")
 
 
-def kept_record(kept: Redrawing, said: Sequence[str]) -> dict[str, Any]:
+def kept_record(kept: Redrawing, lines: Sequence[str]) -> dict[str, Any]:
     """Return what was kept as JSON has it."""
     return {
         "areas": [
@@ -178,7 +178,7 @@ def kept_record(kept: Redrawing, said: Sequence[str]) -> dict[str, Any]:
             }
             for one in kept.areas
         ],
-        "said": [*said, *kept.said],
+        "said": [*lines, *kept.said],
         "step": step_record(kept.step) if kept.step else None,
     }  # fmt: skip
 

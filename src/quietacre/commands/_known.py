@@ -129,7 +129,7 @@ def write_beside(layer: Layer, asked: Asked, inputs: tuple[Path, ...]) -> list[s
     """
     from quietacre.export.atomic import write_atomic
 
-    said: list[str] = []
+    written: list[str] = []
     keep_inputs(inputs, asked.table, asked.sketch)
     if asked.table is not None:
         if layer.deed is None:
@@ -144,10 +144,10 @@ def write_beside(layer: Layer, asked: Asked, inputs: tuple[Path, ...]) -> list[s
         writer.writeheader()
         writer.writerows(rows)
         write_atomic(asked.table, text.getvalue())
-        said.append(f"{len(rows)} calls: {asked.table}")
+        written.append(f"{len(rows)} calls: {asked.table}")
     if asked.sketch is not None:
         from quietacre.boundary.sketch import sketch_svg
 
         write_atomic(asked.sketch, sketch_svg(layer))
-        said.append(f"sketch: {asked.sketch}")
-    return said
+        written.append(f"sketch: {asked.sketch}")
+    return written

@@ -88,19 +88,19 @@ def lime(
         enm_lb_ton=enm_lb_ton,
         passing_pct=_passing(passing),
     )  # fmt: skip
-    found = lime_rate(test, product, state.upper() if state else None)
-    if found is None:
+    need = lime_rate(test, product, state.upper() if state else None)
+    if need is None:
         show({"acres": acres, "ton": 0.0}, ["no lime is called for"], as_json=as_json)
         return
     lines = [
-        f"{found.ton_ac * acres:.2f} tons on {acres:g} ac ({found.ton_ac:.2f} ton/ac)",
-        found.text,
-        *(f"caution: {text}" for text in found.warnings),
-        *(f"warning: {text}" for text in found.doubts),
-        *([f"warning: {parts_text(found)}"] if len(found.parts_ton_ac) > 1 else []),
+        f"{need.ton_ac * acres:.2f} tons on {acres:g} ac ({need.ton_ac:.2f} ton/ac)",
+        need.text,
+        *(f"caution: {text}" for text in need.warnings),
+        *(f"warning: {text}" for text in need.doubts),
+        *([f"warning: {parts_text(need)}"] if len(need.parts_ton_ac) > 1 else []),
         months_text(),
     ]
-    result = {"acres": acres, "ton": found.ton_ac * acres, **dataclasses.asdict(found)}
+    result = {"acres": acres, "ton": need.ton_ac * acres, **dataclasses.asdict(need)}
     show(result, lines, as_json=as_json)
 
 
@@ -228,11 +228,11 @@ def exclosure(
             result["cages"] = cages_of_roll(roll_ft, wire_ft)
         lines += cage_lines(wire_ft, roll_ft)
     if area_ft2 is not None and dry_frac is not None and clipped:
-        found = browse(inside_g, outside_g, area_ft2, dry_frac)
-        result |= dataclasses.asdict(found)
-        lines += [*found.lines(), HOW]
+        eaten = browse(inside_g, outside_g, area_ft2, dry_frac)
+        result |= dataclasses.asdict(eaten)
+        lines += [*eaten.lines(), HOW]
         lines.append(
-            f"for the forage balance: need forage --yield-lb-ac {found.grown_lb_ac:.0f} …"
+            f"for the forage balance: need forage --yield-lb-ac {eaten.grown_lb_ac:.0f} …"
         )
     show(result, lines, as_json=as_json)
 

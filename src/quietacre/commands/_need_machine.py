@@ -75,10 +75,10 @@ def spreader(
     show(result, lines, as_json=as_json)
 
 
-def _against(found: float, wanted: float) -> str:
-    off = round(100 * (found / wanted - 1))
+def _against(measured: float, wanted: float) -> str:
+    off = round(100 * (measured / wanted - 1))
     way = f"{abs(off)} % {'over' if off > 0 else 'under'}" if off else "right on it"
-    return f"the trial put out {found:.1f} lb/ac: {way}; {wanted:g} is wanted"
+    return f"the trial put out {measured:.1f} lb/ac: {way}; {wanted:g} is wanted"
 
 
 @click.command()
@@ -112,11 +112,11 @@ def drill(
         f"{ounces:.2f} oz out of {rows} row(s) of {row_in:g} in. over {course_ft:g} ft"
     ]
     if caught_oz is not None:
-        found = machine.rate_from_catch_lb_ac(
+        rate = machine.rate_from_catch_lb_ac(
             caught_oz / LB_OZ, rows * row_in / 12, course_ft
         )
-        result["caught_lb_ac"] = found
-        lines.append(_against(found, rate_lb_ac))
+        result["caught_lb_ac"] = rate
+        lines.append(_against(rate, rate_lb_ac))
     show(result, lines, as_json=as_json)
 
 
@@ -146,11 +146,11 @@ def sprayer(
     lines = [f"1/128 acre at {width_in:g} in. is {course:.0f} ft: ounces caught are gal/ac"]
     if caught_fl_oz is not None:
         driven = course if course_ft is None else course_ft
-        found = machine.caught_gal_ac(caught_fl_oz, driven, width_in)
-        result["caught_gal_ac"] = found
+        rate = machine.caught_gal_ac(caught_fl_oz, driven, width_in)
+        result["caught_gal_ac"] = rate
         lines.append(
             f"caught {caught_fl_oz:g} fl oz over {driven:.0f} ft of {width_in:g} in.: "
-            f"{found:.1f} gal/ac"
+            f"{rate:.1f} gal/ac"
         )
     elif course_ft is not None:
         raise NeedProblem("a course is driven to catch", fix="give --caught-fl-oz")
@@ -195,12 +195,14 @@ def capacity(
     """Acres an hour of a machine, and its hours on some ground."""
     from quietacre.need import machine
 
-    found = machine.capacity_ac_hr(width_ft, mph, efficiency)
-    result = {"acres_hour": found}
-    lines = [f"{found:.1f} acres an hour: {width_ft:g} ft at {mph:g} mph, {efficiency:.0%}"]
+    acres_hour = machine.capacity_ac_hr(width_ft, mph, efficiency)
+    result = {"acres_hour": acres_hour}
+    lines = [
+        f"{acres_hour:.1f} acres an hour: {width_ft:g} ft at {mph:g} mph, {efficiency:.0%}"
+    ]
     if acres is not None:
-        result["hours"] = acres / found
-        lines.append(f"{acres:g} ac take {acres / found:.2f} hours in the field")
+        result["hours"] = acres / acres_hour
+        lines.append(f"{acres:g} ac take {acres / acres_hour:.2f} hours in the field")
     show(result, lines, as_json=as_json)
 
 

@@ -115,7 +115,7 @@ def seed(
                  purity=purity, germination=germination, hard=hard, coating=coating)  # fmt: skip
     _check(entry, table)
     mix = Mix("one crop", (entry,), method)  # type: ignore[arg-type]
-    rows, said = seed_needs(mix, acres, acres, acres, table)
+    rows, notes = seed_needs(mix, acres, acres, acres, table)
     row = rows[0]
     lines = [
         *([] if asked == crop else [f"“{asked}” is read as “{crop}”"]),
@@ -130,10 +130,10 @@ def seed(
         + (" (this rate from memory)" if row["from_memory"] else ""),
         *_in_bushels(crop, row["lb"]),
         *(crop_lines(table[crop]) if crop in table else ()),
-        *(f"{'warning: ' if level == 'warning' else ''}{text}" for _, text, level in said),
+        *(f"{'warning: ' if level == 'warning' else ''}{text}" for _, text, level in notes),
     ]
     show(
-        {"acres": acres, **row, "notes": [text for _, text, _ in said]},
+        {"acres": acres, **row, "notes": [text for _, text, _ in notes]},
         lines,
         as_json=as_json,
     )

@@ -35,13 +35,13 @@ def read_ticks(path: Path) -> TickFile:
     from quietacre.edit.logs import read_other
     from quietacre.edit.ticks import tick_file
 
-    found = tick_file(read_other(path))
-    if found is None:
+    ticks = tick_file(read_other(path))
+    if ticks is None:
         raise FileProblem(
             f"is no tick file: it has no column {PLACE_COLUMN}",
             fix="lines of another log come in with quietacre merge", source=str(path),
         )  # fmt: skip
-    return found
+    return ticks
 
 
 def tell_unsure(log: LogText) -> None:
@@ -127,9 +127,9 @@ def _told(
     day = read_day(line["date"])
     when = say_day(day, year=True) if isinstance(day, dt.date) else line["date"]
     who = f", {line['who']}" if line.get("who") else ""
-    told = f"{ground}{line['task']}, {when}{who}"
+    words = f"{ground}{line['task']}, {when}{who}"
     if isinstance(day, dt.date) and day > today_from(None):
-        told += "; a day still to come: it counts from then on"
+        words += "; a day still to come: it counts from then on"
     if jobs is not None and job_of(line["id"]) not in jobs:
-        told += "; no such job is in the plan now: the line stands by its name and day"
-    return told
+        words += "; no such job is in the plan now: the line stands by its name and day"
+    return words

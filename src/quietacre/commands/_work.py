@@ -50,11 +50,11 @@ def _command(root: click.Command, words: list[str]) -> dict[str, Any]:
     return {"code": result.exit_code, "out": result.stdout, "err": err}
 
 
-def _drawing(folder: Path, what: str, said: dict[str, Any]) -> dict[str, Any]:
+def _drawing(folder: Path, what: str, asked: dict[str, Any]) -> dict[str, Any]:
     """Return the answer to a question of the page while a person draws."""
     from quietacre.desk.drawing import ANSWERS
 
-    return _told(lambda: ANSWERS[what](folder, said))
+    return _told(lambda: ANSWERS[what](folder, asked))
 
 
 def _ground(folder: Path) -> dict[str, Any]:

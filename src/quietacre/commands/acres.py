@@ -64,14 +64,14 @@ def _file_areas(
             note.text for note in layer.notes if note.code != "waypoints-listed"
         ]
     edges = edges_of(layer)
-    said = [note.text for note in (*layer.notes, *edges.notes)]
+    notes = [note.text for note in (*layer.notes, *edges.notes)]
     if not edges.measured:
         for edge in edges.rest:
             if (problem := refusal(edge)) is not None:
                 raise problem
-        return [], said
+        return [], notes
     drawn = [edge for edge in edges.measured if edge.shape is not None]
-    found = _drawn_areas(
+    areas = _drawn_areas(
         [edge.label for edge in drawn],
         [edge.kind for edge in drawn],
         [edge.shape for edge in drawn],
@@ -82,7 +82,7 @@ def _file_areas(
             continue
         walk = edge.walked.walk
         alone = len(edges.measured) == 1 and not edge.name
-        found.append(
+        areas.append(
             _Area(
                 layer.source if alone else edge.label,
                 edge.kind,
@@ -93,7 +93,7 @@ def _file_areas(
                 tuple(note.text for note in walk.notes),
             )
         )
-    return found, said
+    return areas, notes
 
 
 def _known_area(layer: Layer, asked: Asked) -> _Area | None:
@@ -137,23 +137,23 @@ def _drawn_areas(
 def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
     """Return the areas of a part of a file, named as far as a part can tell."""
     if layer.tracks or layer.waypoints or layer.traverse or layer.deed:
-        found, said = _file_areas(layer)
-        if any(area.shape is None for area in found):
+        areas, notes = _file_areas(layer)
+        if any(area.shape is None for area in areas):
             raise FileProblem(
                 "is a figure without a place, which no table of areas can hold",
                 fix="give its known corners in a property.toml", source=layer.source,
             )  # fmt: skip
-        return found, said
+        return areas, notes
     labels = [
         name or feature for name, feature in zip(layer.name, layer.feature, strict=True)
     ]
-    found = _drawn_areas(labels, layer.kind, layer.geometry, layer.source)
+    areas = _drawn_areas(labels, layer.kind, layer.geometry, layer.source)
     if layer.columns:
-        found = [
+        areas = [
             replace(area, columns=columns)
-            for area, columns in zip(found, layer.columns, strict=True)
+            for area, columns in zip(areas, layer.columns, strict=True)
         ]
-    return found, [note.text for note in layer.notes]
+    return areas, [note.text for note in layer.notes]
 
 
 def measure_files(
@@ -177,14 +177,14 @@ def measure_files(
     for path in paths:
         held = read_layer(path, shown=str(path), own_units=asked.own_units, layer=layer)
         warnings += write_beside(held, asked, paths)
-        found, said = _file_areas(held, asked)
-        if not found:
+        measured, notes = _file_areas(held, asked)
+        if not measured:
             what = "only waypoints" if held.waypoints else "no polygon and no track"
             raise FileProblem(
                 f"holds {what}", fix="give a file with an edge to measure", source=str(path)
             )
-        areas += found
-        warnings += said
+        areas += measured
+        warnings += notes
     shapes, square_m, rows = _measured(areas)
     unplaced = np.array([area.shape is None for area in areas])
     loose_ac = sum(row["acres"] for row, alone in zip(rows, unplaced, strict=True) if alone)
@@ -256,15 +256,15 @@ def stream_files(
         for path in paths:
             before = count
             for part, done, many in read_batches(path, shown=str(path), layer=layer):
-                found, said = _batch_areas(part)
-                if found:
-                    shapes, square_m, rows = _measured(found)
-                    left_out |= write(rows, shapes, [area.columns for area in found])
+                areas, notes = _batch_areas(part)
+                if areas:
+                    shapes, square_m, rows = _measured(areas)
+                    left_out |= write(rows, shapes, [area.columns for area in areas])
                     total_m2 += float(square_m.sum())
                     count += len(rows)
                 room = MOST_SAID - len(warnings)
-                warnings += said[:room]
-                unsaid += len(said[room:])
+                warnings += notes[:room]
+                unsaid += len(notes[room:])
                 tell(path, done, many)
             if count == before:
                 raise FileProblem(

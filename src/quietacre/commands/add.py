@@ -128,14 +128,14 @@ def _mend(folder: Path, path: Path, area: str, *, as_json: bool) -> None:
     from quietacre.edit.redraw import mend_edge
     from quietacre.intake.vector import read_layer
 
-    found = edges_of(read_layer(path, shown=str(path))).measured
-    if len(found) != 1 or found[0].shape is None:
-        what = "a walk" if len(found) == 1 else f"{len(found)} edges"
+    measured = edges_of(read_layer(path, shown=str(path))).measured
+    if len(measured) != 1 or measured[0].shape is None:
+        what = "a walk" if len(measured) == 1 else f"{len(measured)} edges"
         raise FileProblem(
             f"holds {what}, not one drawing", fix="give the new edge alone, drawn as a polygon",
             source=str(path),
         )  # fmt: skip
-    mended = mend_edge(folder, area, found[0].shape)
+    mended = mend_edge(folder, area, measured[0].shape)
     tell_recovered(mended.step.recovered if mended.step else ())
     if as_json:
         (one,) = mended.areas

@@ -110,13 +110,13 @@ def build_folder(
         item_show_func=lambda step: step or "",
     ) as bar:
 
-        def told(step: str) -> None:
+        def say_step(step: str) -> None:
             bar.update(0 if step == steps[0] else 1, current_item=step)
             if tell is not None:
                 tell(step)
 
-        built = build_property(folder, today=today, tell=told)
-        told(steps[-1])
+        built = build_property(folder, today=today, tell=say_step)
+        say_step(steps[-1])
         kept = write_build(folder / OUT, built.files)
         bar.update(1)
     for name in kept:
@@ -136,9 +136,9 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     totals = report["totals"]
     warnings = [note for note in report["notes"] if note["level"] == "warning"]
     pieces = [*report["areas"], *report["strips"]]
-    told = [row["notes"] for row in pieces]
-    told += [(row.get("need") or {}).get("notes", ()) for row in pieces]
-    warnings += [n for notes in told for n in notes if n["level"] == "warning"]
+    note_lists = [row["notes"] for row in pieces]
+    note_lists += [(row.get("need") or {}).get("notes", ()) for row in pieces]
+    warnings += [n for notes in note_lists for n in notes if n["level"] == "warning"]
     lines = [
         f"{report['property']['name']}: {len(report['areas'])} areas, "
         f"{totals['total_acres']:.2f} ac "

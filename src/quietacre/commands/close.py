@@ -91,12 +91,12 @@ def _tell(closed: ClosedYear, kept: KeptYear, year: int) -> None:
         say(f"  {text}")
     open_ = [job for job in closed.record.open_jobs if job.carried]
     missed = [job for job in closed.record.open_jobs if not job.carried]
-    for told, jobs in (
+    for heading, jobs in (
         ("still open, and carried over in the plan", open_),
         ("missed", missed),
     ):
         if jobs:
-            say(f"{told}: {len(jobs)}")
+            say(f"{heading}: {len(jobs)}")
         for job in jobs[:MOST]:
             last = dt.date.fromisoformat(job.latest)
             say(f"  {job.area}: {job.label}, by {say_day(last, year=True)}")

@@ -21,13 +21,13 @@ def command(word: str | None, *, as_json: bool) -> None:
 
     rows = list(crop_names().values())
     if word is not None:
-        found = table_name(word)
-        if found is None:
+        crop = table_name(word)
+        if crop is None:
             raise NeedProblem(
                 f"“{word}” is not in the crop table{hint(word)}",
                 fix="see all of them with: quietacre crops",
             )
-        rows = [crop_names()[found]]
+        rows = [crop_names()[crop]]
     if as_json:
         emit({
             "crops": [

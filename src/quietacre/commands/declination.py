@@ -27,14 +27,14 @@ def command(lat: float, lon: float, on: dt.datetime | None, *, as_json: bool) ->
     from quietacre.declination import declination_at
 
     day = (on or dt.datetime.now()).date()  # noqa: DTZ005 - the person's own day
-    found = declination_at(lat, lon, day)
-    if found is None:
+    declination = declination_at(lat, lon, day)
+    if declination is None:
         raise BadInput(
             f"the World Magnetic Model 2025 does not hold on {day.isoformat()}",
             fix="type the declination of that day: from the paper, or a model of past fields",
             source="--on",
         )
-    degrees, plus_minus = found
+    degrees, plus_minus = declination
     if as_json:
         emit({"declination_deg": degrees, "pm_deg": plus_minus, "on": day.isoformat()})
         return

@@ -310,16 +310,16 @@ def keep(folder: Path, file: Path, *, as_json: bool) -> None:
     from quietacre.edit.redraw import EdgeClash, NewEdge
     from quietacre.intake.new_edges import read_new_edges
 
-    told = read_new_edges(file)
+    new_edges = read_new_edges(file)
     edges = [
         NewEdge(polygons_of(list(one.polygons), one.area or one.name or "the piece"), one.area,
                 one.name, one.kind, one.like, one.was, one.edge_pm_ft, one.hand_pm_ft)
-        for one in told.edges
+        for one in new_edges.edges
     ]  # fmt: skip
-    names = ", ".join(one.area or one.name for one in told.edges)
-    label = told.label or f"draw {names}"
+    names = ", ".join(one.area or one.name for one in new_edges.edges)
+    label = new_edges.label or f"draw {names}"
     try:
-        keep_these(folder, edges, (), label, out=told.out, as_json=as_json)
+        keep_these(folder, edges, (), label, out=new_edges.out, as_json=as_json)
     except EdgeClash as problem:
         if as_json:
             tell_clash(problem)

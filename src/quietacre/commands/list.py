@@ -83,32 +83,45 @@ def command(
     if sheet:
         _print_sheet(report, layers, area, out, units)
         return
-    found = choose(report["year"]["tasks"], Wanted(begin, end, who, machine, area))
-    told = {"title": found.title, "about": list(found.about), "tasks": list(found.tasks)}
+    chosen = choose(report["year"]["tasks"], Wanted(begin, end, who, machine, area))
     if out is None:
-        emit(told) if as_json else _say_list(found)
+        emit(_record(chosen)) if as_json else _say_list(chosen)
         return
+    _write(out, _list_file(out, chosen, report, layers, units))
+    if as_json:
+        emit({**_record(chosen), "out": str(out)})
+        return
+    count = len(chosen.tasks)
+    say(f"{out}: {chosen.title}: {count} job{'' if count == 1 else 's'}")
+    for text in chosen.about:
+        say(f"  {text}")
+
+
+def _list_file(
+    out: Path, chosen: Chosen, report: Mapping[str, Any], layers: Frames, units: str
+) -> bytes:
+    """Return the list as a PDF or as a page that works offline, by the ending of the file."""
     if out.suffix.lower() == ".pdf":
         from quietacre.export.sheets.listing import job_list_pdf
 
-        data = job_list_pdf(
-            report, layers, found.tasks, title=found.title, about=found.about, units=units
-        )
-    else:
-        from quietacre.page.helper import helper_page
-
-        data = helper_page(
-            report, found.tasks, title=found.title, about=found.about, who=found.who,
+        return job_list_pdf(
+            report,
+            layers,
+            chosen.tasks,
+            title=chosen.title,
+            about=chosen.about,
             units=units,
-        ).encode()  # fmt: skip
-    _write(out, data)
-    if as_json:
-        emit({**told, "out": str(out)})
-        return
-    count = len(found.tasks)
-    say(f"{out}: {found.title}: {count} job{'' if count == 1 else 's'}")
-    for text in found.about:
-        say(f"  {text}")
+        )
+    from quietacre.page.helper import helper_page
+
+    return helper_page(
+        report,
+        chosen.tasks,
+        title=chosen.title,
+        about=chosen.about,
+        who=chosen.who,
+        units=units,
+    ).encode()
 
 
 def _write(out: Path, data: bytes) -> None:
@@ -135,22 +148,26 @@ def _print_sheet(
         raise BadInput("is printed for one piece of ground", fix="give --area NAME and --out FILE.pdf",
                        source="--sheet")  # fmt: skip
     pieces = [p for p in (*report["areas"], *report["strips"]) if p["kind"] in WORKED]
-    found = next((p for p in pieces if folded(p["name"]) == folded(area)), None)
-    if found is None:
+    wanted = next((p for p in pieces if folded(p["name"]) == folded(area)), None)
+    if wanted is None:
         known = ", ".join(piece["name"] for piece in pieces)
         raise BadInput(f"no ground with a sheet is called “{area}”", fix=f"take one of: {known}",
                        source="--area")  # fmt: skip
-    _write(out, one_sheet_pdf(report, layers, found["id"], units=units))
-    say(f"{out}: the sheet of {found['name']}")
+    _write(out, one_sheet_pdf(report, layers, wanted["id"], units=units))
+    say(f"{out}: the sheet of {wanted['name']}")
 
 
-def _say_list(found: Chosen) -> None:
+def _record(chosen: Chosen) -> dict[str, object]:
+    return {"title": chosen.title, "about": list(chosen.about), "tasks": list(chosen.tasks)}
+
+
+def _say_list(chosen: Chosen) -> None:
     """Print a list on the terminal, by day."""
-    say(found.title)
-    for text in found.about:
+    say(chosen.title)
+    for text in chosen.about:
         say(f"  {text}")
     on = ""
-    for task in found.tasks:
+    for task in chosen.tasks:
         day = task["scheduled"] or task["earliest"]
         if day != on:
             on = day
@@ -163,5 +180,5 @@ def _say_list(found: Chosen) -> None:
             f"{task['machine']}{who}{open_}{amounts}")  # fmt: skip
         for note in task["notes"]:
             say(f"    {note}")
-    if not found.tasks:
+    if not chosen.tasks:
         say("no job is planned for these days")

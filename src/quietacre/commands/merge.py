@@ -78,8 +78,8 @@ def command(
     if forget:
         let_go(folder)
         say(f"{lines_said(len(gone))} gone from {LOG}, let go")
-    found = [read_other(path) for path in files]
-    ticks = [(log, tick_file(log)) for log in found]
+    brought = [read_other(path) for path in files]
+    ticks = [(log, tick_file(log)) for log in brought]
     others = [log for log, one in ticks if one is None]
     boxes = [one for _, one in ticks if one is not None]
     if boxes:

@@ -92,20 +92,20 @@ class Line:
     alone: bool
 
 
-def property_line(found: Mapping[str, Edges]) -> Line | None:
+def property_line(edges_by_file: Mapping[str, Edges]) -> Line | None:
     """Return the property line among the edges of files, None where none surely is."""
     called = [
         Line(file, edge, len(edges.measured) == 1)
-        for file, edges in found.items()
+        for file, edges in edges_by_file.items()
         for edge in edges.measured
         if edge.shape is not None and _called_line(file, edge, edges)
     ]
-    everything = sum(len(edges.measured) for edges in found.values())
+    everything = sum(len(edges.measured) for edges in edges_by_file.values())
     if len(called) == 1 and everything > 1:
         return called[0]
-    if called or len(found) == 1:
+    if called or len(edges_by_file) == 1:
         return None
-    for file, edges in found.items():
+    for file, edges in edges_by_file.items():
         if len(edges.measured) != 1 or edges.rest:
             continue
         edge = edges.measured[0]
@@ -113,7 +113,7 @@ def property_line(found: Mapping[str, Edges]) -> Line | None:
             continue
         held = [
             edge.shape.covers(spot)
-            for other, others in found.items() if other != file
+            for other, others in edges_by_file.items() if other != file
             for spot in _spots(others)
         ]  # fmt: skip
         if len(held) >= LEAST_HELD and all(held):
@@ -150,9 +150,9 @@ def property_text(name: str, entries: Sequence[Entry], line: str | None = None) 
     from quietacre.edit.loglines import new_id
     from quietacre.edit.toml_spell import text_spelled
 
-    said = NO_LINE if line is None else f"boundary = {text_spelled(line)}"
+    line_text = NO_LINE if line is None else f"boundary = {text_spelled(line)}"
     known_by = text_spelled(new_id(()))
-    parts = [HEAD.format(name=text_spelled(name), id=known_by, line=said)]
+    parts = [HEAD.format(name=text_spelled(name), id=known_by, line=line_text)]
     for entry in entries:
         lines = [
             "\n[[area]]",

@@ -90,17 +90,17 @@ def _write(folder: Path, offers: Sequence[Offer]) -> Outcome | None:
     from quietacre.edit.property_file import change_settings
     from quietacre.edit.toml_plain import Set
 
-    found = [offer for offer in offers if offer.day is not None]
-    if not found:
+    dated = [offer for offer in offers if offer.day is not None]
+    if not dated:
         return None
 
     def make(_document: dict[str, Any]) -> list[Change]:
         changes: list[Change] = []
-        for offer in found:
+        for offer in dated:
             changes += [Set((*offer.path, key), day) for key, day in offer.days.items()]
         return changes
 
-    plantings = "1 planting" if len(found) == 1 else f"{len(found)} plantings"
+    plantings = "1 planting" if len(dated) == 1 else f"{len(dated)} plantings"
     return change_settings(folder, make, f"next season of {plantings}")
 
 
@@ -111,8 +111,8 @@ def _set_words(offers: Sequence[Offer]) -> list[str]:
         if offer.day is None:
             lines.append(f"{_name(offer)}: left as it is, no day was found")
             continue
-        told = ", ".join(f"{key} = {day}" for key, day in offer.days.items())
-        lines.append(f"property.toml: {_name(offer)}: {told}")
+        keys = ", ".join(f"{key} = {day}" for key, day in offer.days.items())
+        lines.append(f"property.toml: {_name(offer)}: {keys}")
         lines += [f"  {text}" for text in offer.stays]
     return lines
 

@@ -136,7 +136,7 @@ def _meant(
         if doubt:
             asked.append(doubt)
         near = ground_near(areas, photo) if areas is not None else []
-        chosen, said = (area, "") if area is not None else _place_of(photo, near)
+        chosen, how = (area, "") if area is not None else _place_of(photo, near)
         if chosen is None:
             asked.append(_no_place(photo, near) + trouble)
         best = day or photo.taken or photo.gps_day
@@ -146,7 +146,7 @@ def _meant(
         answers = [
             again(files=path, on=best or "DAY", area=name) for name in places if asked
         ]
-        out.append(_Meant(photo, path, day or photo.taken, chosen, said,
+        out.append(_Meant(photo, path, day or photo.taken, chosen, how,
                           tuple(asked), tuple(answers)))  # fmt: skip
     return out
 
@@ -165,13 +165,13 @@ def _place_of(photo: Photo, near: list[Near]) -> tuple[str | None, str]:
     also = ", ".join(
         f"“{one.area}” is {one.distance_m / FT_M:.0f} ft off" for one in others
     )
-    told = (
+    how = (
         f"; {also}, and the place may be {photo.error_m / FT_M:.0f} ft off" if also else ""
     )
-    if not off and not told:
+    if not off and not how:
         return chosen.area, ""
     return chosen.area, (
-        f"{photo.source}: taken on “{chosen.area}”{off}{told}; --area says otherwise"
+        f"{photo.source}: taken on “{chosen.area}”{off}{how}; --area says otherwise"
     )
 
 

@@ -90,11 +90,11 @@ def _described(name: str, step: click.Command) -> dict[str, Any]:
 
 def _input(parameter: click.Parameter) -> dict[str, Any]:
     """Return one option or argument as an input with its JSON Schema."""
-    told = getattr(parameter, "help", None) or ARGUMENTS.get(parameter.name or "", "")
+    help_text = getattr(parameter, "help", None) or ARGUMENTS.get(parameter.name or "", "")
     many = parameter.multiple or parameter.nargs == -1
     made: dict[str, Any] = {
         "title": (parameter.opts or [""])[0],
-        "description": told,
+        "description": help_text,
         "schema": _schema(parameter),
         "minOccurs": int(parameter.required),
     }
@@ -139,6 +139,6 @@ def _outputs(step: click.Command) -> dict[str, Any]:
             schema = {"type": "object", "contentMediaType": "application/json"}
             made["result"] = {"title": "Every figure, with --json", "schema": schema}
         elif parameter.name == "out":
-            told = getattr(parameter, "help", None) or ""
-            made[parameter.name] = {"title": told, "schema": {"type": "string"}}
+            help_text = getattr(parameter, "help", None) or ""
+            made[parameter.name] = {"title": help_text, "schema": {"type": "string"}}
     return made

@@ -53,9 +53,9 @@ def survey(path: Path, layer: str | None = None) -> tuple[Any, float | None]:
     shapes = [walk.polygon for walk in walks]
     notes = [*edges.notes, *(note for walk in walks for note in walk.notes)]
     if drawn:
-        shape, said = joined_shape(drawn, edges.source, None)
+        shape, joining = joined_shape(drawn, edges.source, None)
         shapes.append(shape)
-        notes += said
+        notes += joining
     for note in notes:
         say(f"note: {note.text}", err=True)
     if len(edges.measured) > 1:

@@ -90,7 +90,7 @@ def _moved(folder: Path, area: str) -> tuple[Mapping[str, object] | None, list[s
     return (moves[-1] if moves else None), crossed
 
 
-def _say(folder: Path, taken: Surveyed, found: Sequence[str]) -> None:
+def _say(folder: Path, taken: Surveyed, names: Sequence[str]) -> None:
     say(
         f"{taken.area}: its edge is now {taken.file}, {taken.acres:.2f} ac, surveyed "
         f"{say_day(taken.on, year=True)}"
@@ -102,6 +102,6 @@ def _say(folder: Path, taken: Surveyed, found: Sequence[str]) -> None:
     for note in taken.notes:
         if note.level != "info":
             say(f"  note: {note.text}")
-    for text in found:
+    for text in names:
         say(f"  {text}")
     say(f"  {how_back(folder)}")

@@ -96,12 +96,12 @@ class Book:
 
     def numbers(self) -> dict[int, State]:
         """Return the state of each step by its number, oldest first."""
-        found: dict[int, State] = {}
+        states: dict[int, State] = {}
         for name in os.listdir(self.home):  # noqa: PTH208 - names alone, the quick way
             number, _, state = name.partition(".")
             if number.isascii() and number.isdigit():
-                found.update((int(number), s) for s in STATES if s == state)
-        return dict(sorted(found.items()))
+                states.update((int(number), s) for s in STATES if s == state)
+        return dict(sorted(states.items()))
 
     def path(self, number: int, state: State) -> Path:
         """Return the file of a step in a state."""
@@ -176,9 +176,9 @@ class Book:
         line, _, rest = data.partition(b"\n")
         step = _head(path, line, number, state)
         try:
-            told = json.loads(line)
+            record = json.loads(line)
             changes, modes = [], []
-            for item in told["changes"]:
+            for item in record["changes"]:
                 sides: list[bytes | None] = []
                 for side in ("before", "after"):
                     kept = item[side]
@@ -191,7 +191,7 @@ class Book:
                     sides.append(part)
                 changes.append(FileChange(item["path"], *sides))
                 modes.append(item["mode"])
-            return Entry(step, tuple(changes), tuple(modes), tuple(told["rooms"]))
+            return Entry(step, tuple(changes), tuple(modes), tuple(record["rooms"]))
         except (KeyError, TypeError, ValueError) as problem:
             raise _damaged(path) from problem
 
@@ -244,7 +244,7 @@ def _spelled(entry: Entry) -> bytes:
         parts.append(data)
         return {"bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
 
-    told = {
+    record = {
         "form": FORM,
         "label": entry.step.label,
         "at": entry.step.at.isoformat(),
@@ -254,19 +254,19 @@ def _spelled(entry: Entry) -> bytes:
             for c, mode in zip(entry.changes, entry.modes, strict=True)
         ],
     }
-    return b"\n".join([json.dumps(told).encode("ascii"), b"".join(parts)])
+    return b"\n".join([json.dumps(record).encode("ascii"), b"".join(parts)])
 
 
 def _head(path: Path, line: bytes, number: int, state: State) -> Step:
     try:
-        told = json.loads(line)
-        if told["form"] != FORM:
+        record = json.loads(line)
+        if record["form"] != FORM:
             raise FileProblem(
                 "was written by a newer version", fix="use that version", source=str(path)
             )
-        at = dt.datetime.fromisoformat(told["at"])
-        paths = tuple(item["path"] for item in told["changes"])
-        return Step(number, str(told["label"]), at, paths, state)
+        at = dt.datetime.fromisoformat(record["at"])
+        paths = tuple(item["path"] for item in record["changes"])
+        return Step(number, str(record["label"]), at, paths, state)
     except (KeyError, TypeError, ValueError) as problem:
         raise _damaged(path) from problem
 

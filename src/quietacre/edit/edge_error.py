@@ -78,8 +78,8 @@ def new_error(
     unknown = [one.name for one in stayed if one.pm_ft is None]
     known = [pm for pm in (hand_ft, *(one.pm_ft for one in stayed)) if pm is not None]
     if unknown:
-        said = f"corners of {' and '.join(unknown)} have no known error, so the edge has no ± until edge_pm_ft is given"
-        return EdgeError(None, said if known else "")
+        warning = f"corners of {' and '.join(unknown)} have no known error, so the edge has no ± until edge_pm_ft is given"
+        return EdgeError(None, warning if known else "")
     worst = max(known)
     if hand_ft is not None and worst > hand_ft:
         return EdgeError(

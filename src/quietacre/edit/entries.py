@@ -71,8 +71,8 @@ def entries_of(
                 name = f"{name}, {stem}"
             free = _free(name, names)
             kind = edge.kind if edge.kind in AREA_KINDS else "plot"
-            told = not many or edges.named(free) == (edge,)
-            feature = None if told else edge.key
+            plain = not many or edges.named(free) == (edge,)
+            feature = None if plain else edge.key
             entries.append(Entry(free, kind, file, feature, acres))
     for file, one in taken.items():
         if one.known is not None:

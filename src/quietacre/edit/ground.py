@@ -95,11 +95,11 @@ def add_ground(
     if not entries:
         return Added(None, (), (), notes)
     new = {t: one.data for t, one in taken.items() if journal.read(folder, t) is None}
-    said = entries[0].name if len(entries) == 1 else f"{len(entries)} areas"
+    what = entries[0].name if len(entries) == 1 else f"{len(entries)} areas"
     outcome = change_settings(
         folder,
         lambda _: [Insert(("area",), _table(entry)) for entry in entries],
-        f"add {said} from {', '.join(path.name for path in files)}",
+        f"add {what} from {', '.join(path.name for path in files)}",
         files=new,
         state=state,
     )
@@ -157,8 +157,8 @@ def _key_of(entry: Entry, taken: Mapping[str, Taken]) -> str:
     """Return what `feature` would say to mean an entry's edge; empty for pins, legs or calls."""
     edges = taken[entry.file].edges
     picked = edges.pick(entry.feature or entry.name)
-    found = picked.edges if picked is not None else edges.measured
-    return found[0].key if found else ""
+    edges_here = picked.edges if picked is not None else edges.measured
+    return edges_here[0].key if edges_here else ""
 
 
 def _renamed(entry: Entry, name: str, taken: Mapping[str, Taken]) -> Entry:

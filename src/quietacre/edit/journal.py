@@ -218,11 +218,11 @@ def steps(folder: Path, *, state: Path | None = None) -> tuple[Step, ...]:
     if not home.is_dir():
         return ()
     book = Book(home)
-    found = []
+    numbers = []
     for number, what in book.numbers().items():
         with contextlib.suppress(FileNotFoundError):  # another program is at it
-            found.append(book.head(number, what))
-    return tuple(found)
+            numbers.append(book.head(number, what))
+    return tuple(numbers)
 
 
 def cut_short(folder: Path, *, state: Path | None = None) -> bool:
@@ -280,7 +280,7 @@ def _rooms_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
 
 def settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
     """Carry what was cut short to its end; there is one such step at most."""
-    found = []
+    unfinished = []
     for number, state in book.numbers().items():
         if state not in UNDER_WAY:
             continue
@@ -293,11 +293,13 @@ def settle(folder: Path, book: Book) -> tuple[Recovered, ...]:
         except (Clash, LeadsOut):
             kept = _give_up(folder, book, entry, forward=forward)
             entry = book.turn_to(entry, "clash" if forward else "done", sync=True)
-            found.append(Recovered(entry.step, "clash", kept))
+            unfinished.append(Recovered(entry.step, "clash", kept))
         else:
             entry = book.turn_to(entry, "done" if forward else "undone", sync=True)
-            found.append(Recovered(entry.step, "finished" if forward else "taken back"))
-    return tuple(found)
+            unfinished.append(
+                Recovered(entry.step, "finished" if forward else "taken back")
+            )
+    return tuple(unfinished)
 
 
 def _give_up(folder: Path, book: Book, entry: Entry, *, forward: bool) -> tuple[Path, ...]:

@@ -91,14 +91,14 @@ def keep_copy(
     target = _target(real, to, today)
     recover(real, state=state)
     with turn(place_home(real, state), real):
-        found = _found(real)
-        _check_names(found)
-        before = {name: _stamp(path) for name, path in found.files.items()}
+        contents = _found(real)
+        _check_names(contents)
+        before = {name: _stamp(path) for name, path in contents.files.items()}
         top = safe_name(real.name)
         with staged(target) as stage:
-            sums = _write(stage, top, found)
+            sums = _write(stage, top, contents)
             _compare(stage, top, sums)
-            for name, path in found.files.items():
+            for name, path in contents.files.items():
                 if _stamp(path) != before[name]:
                     raise FileProblem(
                         "was changed while it was copied", fix="copy once more", source=name
@@ -106,7 +106,7 @@ def keep_copy(
     odd = tuple(
         name for name in sums if any(safe_name(part) != part for part in name.split("/"))
     )
-    return KeptCopy(target, len(sums), target.stat().st_size, found.left_out, odd)
+    return KeptCopy(target, len(sums), target.stat().st_size, contents.left_out, odd)
 
 
 def _target(folder: Path, to: Path, today: dt.date) -> Path:
@@ -184,9 +184,9 @@ def _why_not(folder: Path, path: Path) -> str | None:
     return None if path.is_file() else "is no plain file"
 
 
-def _check_names(found: _Found) -> None:
+def _check_names(contents: _Found) -> None:
     """Raise FileProblem for a name that no zip and no list of files can hold."""
-    for name in (*found.files, *found.empty):
+    for name in (*contents.files, *contents.empty):
         if "\\" in name or not fits_a_line(name):
             raise FileProblem(
                 "has a name that cannot be kept", fix="give it a plain name", source=name
@@ -195,17 +195,17 @@ def _check_names(found: _Found) -> None:
 
 def _stamp(path: Path) -> tuple[int, int]:
     """Return what changes when a file is changed."""
-    found = path.stat()
-    return found.st_size, found.st_mtime_ns
+    stat = path.stat()
+    return stat.st_size, stat.st_mtime_ns
 
 
-def _write(stage: Path, top: str, found: _Found) -> dict[str, str]:
+def _write(stage: Path, top: str, contents: _Found) -> dict[str, str]:
     """Write the archive; return the sum of each file as it was read."""
     sums: dict[str, str] = {}
     with zipfile.ZipFile(stage, "w", strict_timestamps=False) as archive:
-        for room in found.empty:
+        for room in contents.empty:
             archive.mkdir(f"{top}/{room}")
-        for name, path in found.files.items():
+        for name, path in contents.files.items():
             info = zipfile.ZipInfo.from_file(path, f"{top}/{name}", strict_timestamps=False)
             small = info.file_size <= MEGABYTE and path.suffix.lower() not in PACKED
             info.compress_type = zipfile.ZIP_DEFLATED if small else zipfile.ZIP_STORED
@@ -217,12 +217,12 @@ def _write(stage: Path, top: str, found: _Found) -> dict[str, str]:
 
 def _sum(source: IO[bytes], sink: IO[bytes] | None = None) -> str:
     """Return the SHA-256 of what a file holds, and copy it on the way."""
-    found = hashlib.sha256()
+    digest = hashlib.sha256()
     while block := source.read(BLOCK):
-        found.update(block)
+        digest.update(block)
         if sink is not None:
             sink.write(block)
-    return found.hexdigest()
+    return digest.hexdigest()
 
 
 def file_sum(path: Path) -> str:

@@ -54,23 +54,23 @@ def read_key_path(text: str) -> list[Part]:
     parts: list[Part] = []
     position = 0
     while position < len(text):
-        found = PART.match(text, position)
-        dotted = found is not None and found["dot"] is not None
-        keyed = found is not None and found["key"] is not None
-        if found is None or (keyed and dotted != bool(parts)):
+        match = PART.match(text, position)
+        dotted = match is not None and match["dot"] is not None
+        keyed = match is not None and match["key"] is not None
+        if match is None or (keyed and dotted != bool(parts)):
             raise BadInput(
                 f"“{text}” is no key path",
                 fix='write it as area["North bottom"].plant, or as area[2].plant',
             )
-        if found["key"] is not None:
-            parts.append(_unquoted(found["key"]))
-        elif found["more"] is not None:
+        if match["key"] is not None:
+            parts.append(_unquoted(match["key"]))
+        elif match["more"] is not None:
             parts.append(OneMore())
-        elif found["place"] is not None:
-            parts.append(int(found["place"]) - 1)
+        elif match["place"] is not None:
+            parts.append(int(match["place"]) - 1)
         else:
-            parts.append(Named(_unquoted(found["name"])))
-        position = found.end()
+            parts.append(Named(_unquoted(match["name"])))
+        position = match.end()
     if not parts or not isinstance(parts[0], str) or isinstance(parts[0], Named):
         raise BadInput(
             f"“{text}” is no key path", fix="begin with a table, such as property or area"

@@ -33,19 +33,19 @@ def said_of_log(folder: Path, split: Iterable[str], out: Sequence[str]) -> list[
     split : names of areas of which others were made.
     out : names of areas that were taken out.
     """
-    said = [
+    out_lines = [
         f"{_count(lines)} under {name} and stay with it: they were of all of it"
         for name in dict.fromkeys(split)
         if (lines := lines_under(folder, name))
     ]
     for name in out:
-        said.append(f"{name} is taken out of property.toml; its file stays")
+        out_lines.append(f"{name} is taken out of property.toml; its file stays")
         if lines := lines_under(folder, name):
-            said.append(
+            out_lines.append(
                 f"{_count(lines)} under {name}; to keep them with the ground, write the name under was "
                 "of the area it is part of now"
             )
-    return said
+    return out_lines
 
 
 def _count(lines: int) -> str:

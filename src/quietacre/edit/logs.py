@@ -180,17 +180,17 @@ def merge_files(
     BadInput
         A line is not whole, or the log cannot be written.
     """
-    found: list[Merged] = []
+    merged: list[Merged] = []
 
     def make(log: LogText) -> ToWrite:
-        found[:] = [
+        merged[:] = [
             merge(log if log.columns else None, others, alike=alike, changed=changed)
         ]
-        return ToWrite(() if found[0].questions else found[0].lines)
+        return ToWrite(() if merged[0].questions else merged[0].lines)
 
     sources = ", ".join(other.source for other in others)
     written = writer.write(make, f"log: lines of {sources}")
-    return found[0], written
+    return merged[0], written
 
 
 def read_other(path: Path) -> LogText:

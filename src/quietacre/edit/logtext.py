@@ -231,9 +231,11 @@ def _style(text: str, mark: str, line_end: str, encoding: str) -> Style:
     some = LINE_END.split(text.strip("\r\n"), LINES_LOOKED_AT)[:LINES_LOOKED_AT]
     cell = re.compile(rf'(?:^|{re.escape(mark)})("(?:[^"]|"")*"|[^{re.escape(mark)}"]*)')
     head, *below = [cell.findall(line) for line in some]
-    if not all(found.startswith('"') for found in head):
+    if not all(cell_text.startswith('"') for cell_text in head):
         return plain
-    bare = [found for line in below for found in line if not found.startswith('"')]
+    bare = [
+        cell_text for line in below for cell_text in line if not cell_text.startswith('"')
+    ]
     return Style(
         mark, line_end, encoding,
         quotes_words=True,

@@ -79,8 +79,8 @@ def set_mark(
         ]
 
     what = "take away" if remove else "set" if key is None else "change"
-    said = wish.name or wish.kind or key or ""
-    step = journal.change(folder, changes, f"{what} the mark {said}".strip(), state=state)
+    label = wish.name or wish.kind or key or ""
+    step = journal.change(folder, changes, f"{what} the mark {label}".strip(), state=state)
     return Marked(made[0], step)
 
 
@@ -93,20 +93,20 @@ def _row_of(features: Sequence[dict[str, Any]], key: str) -> int:
 
 def _changed(old: dict[str, Any], wish: Wish, key: str) -> dict[str, Any]:
     """Return a feature with what is wished, all else of it kept."""
-    told = dict(old.get("properties") or {})
+    properties = dict(old.get("properties") or {})
     wished = {"kind": wish.kind, "name": wish.name, "note": wish.note}
-    told |= {word: value for word, value in wished.items() if value is not None}
+    properties |= {word: value for word, value in wished.items() if value is not None}
     shape = old.get("geometry")
     if wish.at is not None:
         places = [[round(x, DIGITS), round(y, DIGITS)] for x, y in wish.at]
         line = len(places) > 1
-        told.setdefault("kind", TAPE if line else "mark")
+        properties.setdefault("kind", TAPE if line else "mark")
         shape = {"type": "LineString" if line else "Point",
                  "coordinates": places if line else places[0]}  # fmt: skip
-    new = {**old, "type": "Feature", "id": key, "properties": told, "geometry": shape}
+    new = {**old, "type": "Feature", "id": key, "properties": properties, "geometry": shape}
     mark = mark_of(new, 1)
     if mark.kind == TAPE:
-        told["length_ft"] = round(mark.length_ft, 1)
+        properties["length_ft"] = round(mark.length_ft, 1)
     return new
 
 

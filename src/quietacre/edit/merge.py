@@ -139,7 +139,7 @@ def merge(
     lines: list[dict[str, str]] = []
     files, questions = [], []
     for other in others:
-        found: Counter[str] = Counter()
+        counts: Counter[str] = Counter()
         new: list[LogLine] = []
         pools: Pools = {}
         _check(other)
@@ -147,7 +147,7 @@ def merge(
         here = {line.mark for line in theirs}
         for line in theirs:
             what, ours = _judged(line, known, here, pools, alike, changed)
-            found[what] += 1
+            counts[what] += 1
             if what in ("alike?", "changed?"):
                 kind: Literal["alike", "changed"] = "alike" if what[0] == "a" else "changed"
                 questions.append(
@@ -166,7 +166,9 @@ def merge(
             known.words[line.words].append(line)
             lines.append(line.cells | {"id": line.name})
         files.append(
-            FromFile(other.source, len(new), found["known"], found["same"], found["ours"])
+            FromFile(
+                other.source, len(new), counts["known"], counts["same"], counts["ours"]
+            )
         )
     return Merged(tuple(lines), tuple(files), tuple(questions))
 
@@ -234,8 +236,8 @@ def log_days(log: LogText) -> dict[int, dt.date]:
     }
     first = is_day_first(read.values())
     days = {
-        number: found.day(day_first=first) if isinstance(found, Figures) else found
-        for number, found in read.items()
+        number: day_read.day(day_first=first) if isinstance(day_read, Figures) else day_read
+        for number, day_read in read.items()
     }
     return {number: day for number, day in days.items() if day is not None}
 
@@ -246,10 +248,8 @@ def unsure_day(log: LogText) -> tuple[int, dt.date] | None:
     if is_day_first(read_day(cells.get("date", "")) for _, cells in log.typed()):
         return None  # another line proves it
     for number, cells in log.typed():
-        found = read_day(cells.get("date", ""))
-        open_ = (
-            isinstance(found, Figures) and not found.proves and found.first != found.second
-        )
+        day = read_day(cells.get("date", ""))
+        open_ = isinstance(day, Figures) and not day.proves and day.first != day.second
         if open_ and number in days:
             return number, days[number]
     return None

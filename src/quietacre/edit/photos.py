@@ -142,8 +142,8 @@ def doubt_of_day(photo: Photo, first: int, today: dt.date) -> str | None:
     """
     day = photo.taken
     if day is None:
-        said = f"; the satellites' clock says {photo.gps_day}" if photo.gps_day else ""
-        return f"does not say which day it was taken{said}"
+        doubt = f"; the satellites' clock says {photo.gps_day}" if photo.gps_day else ""
+        return f"does not say which day it was taken{doubt}"
     if day > today:
         return f"says that it was taken on {day}, which is still to come"
     if day.year < first:

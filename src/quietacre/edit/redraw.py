@@ -124,8 +124,8 @@ def edge_sum(folder: Path, area: str) -> str:
 
 
 def _edge_sum(folder: Path, area: dict[str, Any]) -> str:
-    told = {key: area.get(key) for key in sorted(OF_THE_EDGE - {"was", "previous"})}
-    total = hashlib.sha256(json.dumps(told, default=str).encode())
+    keys = {key: area.get(key) for key in sorted(OF_THE_EDGE - {"was", "previous"})}
+    total = hashlib.sha256(json.dumps(keys, default=str).encode())
     for name in (*paths(area.get("from", ())), *paths(area.get("over", ()))):
         total.update(journal.read(folder, name) or b"")
     return total.hexdigest()[:32]
@@ -192,9 +192,9 @@ def keep_edges(
         return [*changes, *(Remove(("area", at)) for at in gone)]
 
     outcome = change_settings(folder, make, label, files=files, state=state)
-    said = [line for draft in drafts for line in draft.said]
-    said += said_of_log(folder, [one.like for one in edges if one.like is not None], out)
-    return Redrawing(outcome.step, tuple(draft.kept for draft in drafts), tuple(said))
+    lines = [line for draft in drafts for line in draft.said]
+    lines += said_of_log(folder, [one.like for one in edges if one.like is not None], out)
+    return Redrawing(outcome.step, tuple(draft.kept for draft in drafts), tuple(lines))
 
 
 @dataclass(frozen=True)
@@ -230,9 +230,9 @@ def _draft(
         error = new_error(edge.hand_pm_ft, some, drawn, walked=walk is not None)
     pm_ft = error.pm_ft
     if walk is not None:
-        said = said_over((), len(over))
-        mended, note = drawn_over(walk, drawn, str(table["name"]), said, edge_pm_ft=pm_ft)
-        ground = Ground(drawn, mended, said, (*notes, note), ())
+        origin = said_over((), len(over))
+        mended, note = drawn_over(walk, drawn, str(table["name"]), origin, edge_pm_ft=pm_ft)
+        ground = Ground(drawn, mended, origin, (*notes, note), ())
     else:
         ground = with_drawn_range(Ground(drawn, None, "drawn", notes, ()), pm_ft, None)
     acres = float(acres_of([drawn])[0])
@@ -253,13 +253,13 @@ def _words(edge: NewEdge, old: dict[str, Any], table: dict[str, Any]) -> tuple[s
         )
         return (gone,) if dropped else ()
     taken = sorted(set(old) & set(table) - OF_THE_EDGE)
-    said = []
+    words = []
     if edge.like is not None:
         what = f" ({', '.join(taken)})" if taken else ""
-        said.append(f"{edge.name} has the settings of {edge.like}{what}")
+        words.append(f"{edge.name} has the settings of {edge.like}{what}")
     if "previous" in old:
-        said.append(f"the earlier survey stays with {edge.like}: it is of both together")
-    return tuple(said)
+        words.append(f"the earlier survey stays with {edge.like}: it is of both together")
+    return tuple(words)
 
 
 def _new_table(

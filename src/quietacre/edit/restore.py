@@ -193,14 +193,14 @@ def _listed(archive: ZipFile, entry: ZipInfo | None, shown: str) -> dict[str, st
         )
     sums = {}
     for number, line in enumerate(decode(archive.read(entry), shown).splitlines(), 1):
-        found = LISTED.fullmatch(line)
-        if found is None and line.strip():
+        match = LISTED.fullmatch(line)
+        if match is None and line.strip():
             raise FileProblem(
                 "is no list of sums", fix="name another copy", source=shown,
                 where=f"{MANIFEST}: line {number}",
             )  # fmt: skip
-        if found is not None:
-            sums[found[2].replace("\\", "/").removeprefix("./")] = found[1].lower()
+        if match is not None:
+            sums[match[2].replace("\\", "/").removeprefix("./")] = match[1].lower()
     return sums
 
 

@@ -94,8 +94,8 @@ def keep_table(folder: Path, table: NewTable, *, state: Path | None = None) -> R
         folder, make, f"{what} {name}", files={file: table.text.encode()}, state=state
     )
     kept = Kept(name, old is None, file, known.acres, known.acres_low, known.acres_high, (), None, known.notes)  # fmt: skip
-    said = f"{name}: {known.method}"
-    return Redrawing(outcome.step, (kept,), (said,))
+    label = f"{name}: {known.method}"
+    return Redrawing(outcome.step, (kept,), (label,))
 
 
 def _checked(table: NewTable, file: str) -> Known:
@@ -120,13 +120,13 @@ def _checked(table: NewTable, file: str) -> Known:
 
 def _keys(table: NewTable) -> dict[str, Any]:
     """Return the keys of an [[area]] that its table needs besides."""
-    told = {
+    keys = {
         "placed": [_corner(one) for one in table.how.placed],
         "declination_deg": table.how.declination_deg,
         "pace_ft": table.own.pace_ft,
         "vara_ft": table.own.vara_ft,
     }
-    return {key: value for key, value in told.items() if value is not None}
+    return {key: value for key, value in keys.items() if value is not None}
 
 
 def _corner(one: KnownCorner) -> dict[str, Any]:

@@ -73,11 +73,11 @@ def _changed(text: str, change: Change) -> str:
     wanted = plainly(before, change, sections)
     result = _on_text(text, sections, before, change)
     try:
-        found = tomllib.loads(result)
+        parsed = tomllib.loads(result)
     except tomllib.TOMLDecodeError as problem:
         message = f"{path_spelled(change.path)}: the file would not be read ({problem})"
         raise Unplaced(message) from problem
-    if not same(found, wanted):
+    if not same(parsed, wanted):
         message = f"{path_spelled(change.path)}: more than this would change"
         raise Unplaced(message)
     check_rest(text, result, change, value_at(before, change.path))
@@ -206,9 +206,9 @@ def _add_tables(
         path, value = path[:-1], {str(path[-1]): value}
     near = None
     for length in range(len(path) - 1, 0, -1):
-        found = splice.headed(sections, path[:length])
-        if found:
-            near = found[-1]
+        headed = splice.headed(sections, path[:length])
+        if headed:
+            near = headed[-1]
             break
     nl = splice.newline(text, len(text))
     lines: list[str] = []
@@ -329,8 +329,8 @@ def _find_array(text: str, start: int) -> Value:
         inner = [*value.items, *(pair.value for pair in value.pairs)]
         return next(filter(None, map(within, inner)), None)
 
-    found = (within(pair.value) for section in scan(text) for pair in section.pairs)
-    array = next(filter(None, found), None)
+    arrays = (within(pair.value) for section in scan(text) for pair in section.pairs)
+    array = next(filter(None, arrays), None)
     if array is None:
         message = f"character {start}: no array"
         raise Unplaced(message)

@@ -17,8 +17,8 @@ REMARK = re.compile(rf"(?:{STRING.pattern})|(#[^\r\n]*)")
 
 def remarks(text: str) -> collections.Counter[str]:
     """Return the remarks of a TOML text, counted."""
-    found = (match.group(1) for match in REMARK.finditer(text))
-    return collections.Counter(remark for remark in found if remark is not None)
+    texts = (match.group(1) for match in REMARK.finditer(text))
+    return collections.Counter(remark for remark in texts if remark is not None)
 
 
 def check_rest(before: str, after: str, change: Change, old: object) -> None:

@@ -101,8 +101,8 @@ def line_start(text: str, position: int) -> int:
 
 def line_end(text: str, position: int) -> int:
     """Return where the next line begins, or the end of the text."""
-    found = text.find("\n", position)
-    return len(text) if found < 0 else found + 1
+    end = text.find("\n", position)
+    return len(text) if end < 0 else end + 1
 
 
 @functools.lru_cache(maxsize=4)
@@ -133,13 +133,13 @@ def scan(text: str) -> tuple[Section, ...]:
 
 
 def _skip(text: str, position: int) -> int:
-    found = BETWEEN.match(text, position)
-    return position if found is None else found.end()
+    match = BETWEEN.match(text, position)
+    return position if match is None else match.end()
 
 
 def _blanks(text: str, position: int) -> int:
-    found = BLANKS.match(text, position)
-    return position if found is None else found.end()
+    match = BLANKS.match(text, position)
+    return position if match is None else match.end()
 
 
 def _expect(text: str, position: int, sign: str) -> int:
@@ -168,12 +168,12 @@ def _header(text: str, position: int, counts: dict[Path, int]) -> Section:
 def _key(text: str, position: int) -> tuple[tuple[Key, ...], int]:
     keys: list[Key] = []
     while True:
-        found = KEY.match(text, position)
-        if found is None:
+        match = KEY.match(text, position)
+        if match is None:
             message = f"character {position}: no key"
             raise Unplaced(message)
-        keys.append(Key(_unquoted(found.group()), found.start(), found.end()))
-        position = _blanks(text, found.end())
+        keys.append(Key(_unquoted(match.group()), match.start(), match.end()))
+        position = _blanks(text, match.end())
         if not text.startswith(".", position):
             return tuple(keys), position
         position = _blanks(text, position + 1)
@@ -199,11 +199,11 @@ def _value(text: str, position: int) -> Value:
         return _array(text, position)
     if first == "{":
         return _inline(text, position)
-    found = (STRING if first in {'"', "'"} else BARE).match(text, position)
-    if found is None:
+    match = (STRING if first in {'"', "'"} else BARE).match(text, position)
+    if match is None:
         message = f"character {position}: no value"
         raise Unplaced(message)
-    return Value("plain", found.start(), found.end())
+    return Value("plain", match.start(), match.end())
 
 
 def _array(text: str, start: int) -> Value:

@@ -116,14 +116,14 @@ def dotted(sections: Sequence[Section], path: Path) -> list[tuple[Section, Pair]
 def newline(text: str, position: int) -> str:
     """Return the line end in use before a position, or else anywhere, or else plain."""
     before = text.rfind("\n", 0, position)
-    found = before if before >= 0 else text.find("\n")
-    return "\r\n" if found > 0 and text[found - 1] == "\r" else "\n"
+    at = before if before >= 0 else text.find("\n")
+    return "\r\n" if at > 0 and text[at - 1] == "\r" else "\n"
 
 
 def margin(text: str, position: int) -> str:
     """Return the blanks that begin the line of a position."""
-    found = re.compile(r"[ \t]*").match(text, line_start(text, position))
-    return found.group() if found else ""
+    match = re.compile(r"[ \t]*").match(text, line_start(text, position))
+    return match.group() if match else ""
 
 
 # ---- a value in its place ------------------------------------------------------------
@@ -226,8 +226,8 @@ def own_line(text: str, position: int) -> bool:
 
 def comma_after(text: str, position: int) -> int | None:
     """Return where the comma after an item stands, None when there is none."""
-    found = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*,").match(text, position)
-    return None if found is None else found.end() - 1
+    match = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*,").match(text, position)
+    return None if match is None else match.end() - 1
 
 
 # ---- taking away ------------------------------------------------------------------------

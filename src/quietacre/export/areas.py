@@ -122,23 +122,23 @@ def areas_file(path: Path) -> Iterator[Write]:
 
 
 def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
-    found: list[Others] = []
+    carried: list[Others] = []
 
     def write(rows: Rows, _shapes: NDArray[np.object_], columns: Rows) -> set[str]:
-        if not found:
-            found.append(Others.of(columns))
-            writer.writerow([*OURS, *map(cell, found[0].kinds)])
-        others = found[0]
+        if not carried:
+            carried.append(Others.of(columns))
+            writer.writerow([*OURS, *map(cell, carried[0].kinds)])
+        others = carried[0]
         for row, more in zip(rows, columns, strict=True):
             words = [cell(row[key]) for key in TEXTS]
             figures = [round(row[key], 6) for key in FIGURES]
             rest = [others.value(more, name) for name in others.kinds]
-            told = cell(" ".join(row[WARNINGS]))
+            warnings = cell(" ".join(row[WARNINGS]))
             writer.writerow(
                 [
                     *words,
                     *figures,
-                    told,
+                    warnings,
                     *(cell(v) if isinstance(v, str) else v for v in rest),
                 ]
             )
@@ -148,13 +148,13 @@ def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
 
 
 def _geojson(put: Callable[[str], object]) -> Write:
-    found: list[Others] = []
+    carried: list[Others] = []
     before = [""]
 
     def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
-        if not found:
-            found.append(Others.of(columns))
-        others = found[0]
+        if not carried:
+            carried.append(Others.of(columns))
+        others = carried[0]
         for row, shape, more in zip(rows, shapes, columns, strict=True):
             properties = {key: row[key] for key in (*TEXTS, *FIGURES)}
             properties[WARNINGS] = " ".join(row[WARNINGS])
@@ -169,12 +169,12 @@ def _geojson(put: Callable[[str], object]) -> Write:
 
 
 def _geopackage(path: Path) -> Write:
-    found: list[Others] = []
+    carried: list[Others] = []
 
     def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
-        if not found:
-            found.append(Others.of(columns))
-        others = found[0]
+        if not carried:
+            carried.append(Others.of(columns))
+        others = carried[0]
         named = {key: np.array([row[key] for row in rows], dtype=object) for key in TEXTS}
         named |= {key: np.array([row[key] for row in rows], dtype=float) for key in FIGURES}
         named[WARNINGS] = np.array([" ".join(row[WARNINGS]) for row in rows], dtype=object)

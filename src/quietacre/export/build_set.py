@@ -91,20 +91,24 @@ def look_at(folder: Path) -> BuildSet:
         build, writing = str(record["build"]), bool(record.get("writing"))
     except (AttributeError, KeyError, TypeError):
         return BuildSet("unread")
-    told = all(isinstance(d, str | None) for digests in files.values() for d in digests)
-    if not told or any("/" in name or "\\" in name or not files[name] for name in files):
+    readable = all(isinstance(d, str | None) for digests in files.values() for d in digests)
+    if not readable or any(
+        "/" in name or "\\" in name or not files[name] for name in files
+    ):
         return BuildSet("unread")
-    found = {name: _digest_of(folder / name) for name in files}
+    standing = {name: _digest_of(folder / name) for name in files}
     known = {name: frozenset(digests) for name, digests in files.items()}
     if writing:
         # the last digest of each is that of the build that was cut short, the first what
         # stood before it; None where nothing stood
         ends = (0, -1) if record.get("before") in ("whole", "none") else (-1,)
         sets = [{name: digests[n] for name, digests in files.items()} for n in ends]
-        state: State = "whole" if found in sets else "unfinished"
+        state: State = "whole" if standing in sets else "unfinished"
         return BuildSet(state, build, known=known)
-    changed = tuple(n for n in files if found[n] is not None and found[n] not in known[n])
-    missing = tuple(n for n in files if found[n] is None)
+    changed = tuple(
+        n for n in files if standing[n] is not None and standing[n] not in known[n]
+    )
+    missing = tuple(n for n in files if standing[n] is None)
     state = "changed" if changed or missing else "whole"
     return BuildSet(state, build, changed, missing, known)
 
@@ -183,7 +187,7 @@ def _put_in_place(
         atomic.drop_beside(folder / name)
         (stage / name).replace(folder / name)
     for name in set(standing.known) - set(digests):  # what no build writes any more
-        if (found := _digest_of(folder / name)) and found in standing.known[name]:
+        if (digest := _digest_of(folder / name)) and digest in standing.known[name]:
             (folder / name).unlink()
     atomic.sync_folder(folder)
     (stage / BUILD_FILE).replace(folder / BUILD_FILE)
@@ -196,8 +200,8 @@ def _keep_changed(
     """Move aside each file that is about to be replaced and that no build wrote so."""
     kept = []
     for name, known in standing.known.items():
-        found = _digest_of(folder / name)
-        if name not in digests or found is None or found in known | {digests[name]}:
+        digest = _digest_of(folder / name)
+        if name not in digests or digest is None or digest in known | {digests[name]}:
             continue
         stem, dot, ending = name.partition(".")
         number = 1

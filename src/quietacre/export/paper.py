@@ -35,8 +35,8 @@ BAR_MM, LINE, AFTER_MM = 3.0, 0.44, 0.7
 
 @functools.cache
 def _font(package: str, name: str) -> str:
-    found = next(path for path in package_files(package) or () if path.name == name)
-    return str(found.locate())
+    font_path = next(path for path in package_files(package) or () if path.name == name)
+    return str(font_path.locate())
 
 
 class Paper(FPDF):

@@ -123,15 +123,15 @@ class Plat:
             edge = edge.boundary
         stroke(self.pdf, _lines(edge.intersection(self.box)), color, width_mm, dash_mm)
 
-    def sides(self, found: Sides, say: Say) -> None:
+    def sides(self, sides: Sides, say: Say) -> None:
         """Write the length of each side outside it, with a dot at each corner."""
-        xy = self._mm(np.column_stack(self.frame.xy(found.lon, found.lat)))
+        xy = self._mm(np.column_stack(self.frame.xy(sides.lon, sides.lat)))
         step = np.roll(xy, -1, axis=0) - xy
         turn = math.copysign(
             1.0, float((xy[:, 0] * step[:, 1] - xy[:, 1] * step[:, 0]).sum())
         )
         self.pdf.set_fill_color(*INK)
-        for (x, y), (dx, dy), length_ft in zip(xy, step, found.length_ft, strict=True):
+        for (x, y), (dx, dy), length_ft in zip(xy, step, sides.length_ft, strict=True):
             size = math.hypot(dx, dy) or 1.0
             self.pdf.circle(x, y, 0.6, style="F")
             text = say.feet(float(length_ft))

@@ -22,14 +22,14 @@ _FIGURE = re.compile(
 _QUOTED = re.compile(r"(“[^”]*”)")
 
 
-def _metric(found: re.Match[str]) -> str:
-    low, to, high, unit = found.groups()
+def _metric(match: re.Match[str]) -> str:
+    low, to, high, unit = match.groups()
     factor, word = SENTENCE_UNITS[unit]
 
-    def told(text: str) -> str:
+    def metric_text(text: str) -> str:
         return sentence_figure(float(text.replace(",", "")) * factor)
 
-    return told(low) + (to + told(high) if high else "") + f" {word}"
+    return metric_text(low) + (to + metric_text(high) if high else "") + f" {word}"
 
 
 @dataclass(frozen=True)

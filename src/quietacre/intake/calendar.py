@@ -30,7 +30,7 @@ def read_issued(path: Path, *, shown: str) -> tuple[Issued, ...]:
 
     text = read_text(path, shown, MOST_BYTES)
     try:
-        found = [
+        events = [
             _issued(event)
             for event in Calendar.from_ical(text).walk("VEVENT")
             if str(event.get("uid", "")).endswith(AT)
@@ -41,7 +41,7 @@ def read_issued(path: Path, *, shown: str) -> tuple[Issued, ...]:
             fix="move it away and build again",
             source=shown,
         ) from problem
-    return tuple(one for one in found if one is not None)
+    return tuple(one for one in events if one is not None)
 
 
 def _issued(event: Any) -> Issued | None:  # noqa: ANN401 - the library's own event

@@ -321,8 +321,8 @@ def _others(properties: Mapping[str, Any]) -> dict[str, Any]:
 
 def _word(properties: Mapping[str, Any], key: str) -> str:
     """Return a text property whatever the case of its key; "" when there is none."""
-    for found, value in properties.items():
-        if found.casefold() == key and value is not None:
+    for column, value in properties.items():
+        if column.casefold() == key and value is not None:
             return whole(str(value)).strip()
     return ""
 

@@ -107,11 +107,11 @@ def deed_in(text: str, source: str, *, vara_ft: float | None = None) -> Deed:
         acres = ACRES.search(other)
         if DIGIT.search(without_what_stands_beside(other)) is None:
             continue  # rights and easements: no ground is taken
-        told = f"{float(acres['number']):g} ac" if acres else "an unknown acreage"
+        acreage = f"{float(acres['number']):g} ac" if acres else "an unknown acreage"
         notes.append(
             Note(
                 "exception-without-calls",
-                f"an exception of {told} has no calls, so it is not taken off: “{other.strip()[:120]}”.",
+                f"an exception of {acreage} has no calls, so it is not taken off: “{other.strip()[:120]}”.",
                 source=source,
             )
         )

@@ -78,8 +78,10 @@ def said_fault(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
         return f"{path}: “{given}” should be {form}"
     plain = fault_words(kind, loc, error.get("ctx", {}))
     if plain is not None:
-        said = f"“{given}” " if isinstance(given, (str, int, float)) and given != "" else ""
-        return f"{path}: {said}{plain}"
+        quoted = (
+            f"“{given}” " if isinstance(given, (str, int, float)) and given != "" else ""
+        )
+        return f"{path}: {quoted}{plain}"
     message = str(error["msg"])
     message = message[:1].lower() + message[1:]
     shown = f"“{given}”: " if isinstance(given, (str, int, float)) else ""

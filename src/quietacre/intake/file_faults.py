@@ -124,10 +124,10 @@ def _listed(files: str | tuple[str, ...] | None) -> list[str]:
 
 
 def _listing(folder: Path) -> list[str]:
-    found = []
+    lines = []
     for place in (folder, folder / "walks", folder / "drawn"):
         if place.is_dir():
-            found += [
+            lines += [
                 p.relative_to(folder).as_posix() for p in sorted(place.iterdir())[:500]
             ]
-    return found
+    return lines

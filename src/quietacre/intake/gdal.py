@@ -55,15 +55,15 @@ def _check_whole(path: Path, into: Collector, label: str) -> None:
 
     Features beyond the end would be left out as if they had no shape, or not be seen.
     """
-    said = _said_bytes(path)
-    if path.stat().st_size < said:
-        raise _cut_off(into, f"{label}", path.stat().st_size, said)
+    declared = _said_bytes(path)
+    if path.stat().st_size < declared:
+        raise _cut_off(into, f"{label}", path.stat().st_size, declared)
     counts: dict[str, int] = {}
     for companion in path.parent.glob(f"{_literal(path.stem)}.*"):
         ending, size = companion.suffix.lower(), companion.stat().st_size
         if ending == ".shx":
-            if size < (said := _said_bytes(companion)):
-                raise _cut_off(into, f"{label}its .shx file ", size, said)
+            if size < (declared := _said_bytes(companion)):
+                raise _cut_off(into, f"{label}its .shx file ", size, declared)
             counts[ending] = (size - SHP_HEAD) // SHX_ROW
         elif ending == ".dbf" and size >= DBF_HEAD:
             with companion.open("rb") as handle:
@@ -85,9 +85,9 @@ def _said_bytes(path: Path) -> int:
     return 2 * int.from_bytes(head[24:28], "big") if len(head) == SHP_HEAD else SHP_HEAD
 
 
-def _cut_off(into: Collector, what: str, size: int, said: int) -> FileProblem:
+def _cut_off(into: Collector, what: str, size: int, declared: int) -> FileProblem:
     return into.problem(
-        f"{what}is cut off: it has {size:,} of its {said:,} bytes",
+        f"{what}is cut off: it has {size:,} of its {declared:,} bytes",
         "copy or export it again",
     )
 

@@ -255,11 +255,11 @@ def _tables(base: _Base, into: Collector) -> tuple[list[_Table], int]:
 def _one_layer(rows: list[Any], into: Collector) -> list[Any]:
     """Return the layer that was asked for, by its name whatever its capitals."""
     wanted = str(into.wanted_layer)
-    found = [row for row in rows if str(row[0]).casefold() == wanted.casefold()]
-    if not found:
+    matching = [row for row in rows if str(row[0]).casefold() == wanted.casefold()]
+    if not matching:
         names = ", ".join(f"“{row[0]}”" for row in rows[:MOST_NAMED]) or "none"
         raise into.problem(f"has no layer “{wanted}”", f"name one of its layers: {names}")
-    return found
+    return matching
 
 
 def _quoted(name: str) -> str:
@@ -276,17 +276,17 @@ def _columns(base: _Base, table: str, shape: str, into: Collector) -> dict[str, 
     }
     if shape.casefold() not in names:
         raise into.problem(f"layer “{table}” has no column “{shape}”", "export it again")
-    found: dict[str, str] = {key: names[key] for key in WANTED if key in names}
+    columns: dict[str, str] = {key: names[key] for key in WANTED if key in names}
     if into.keeps_columns:
         key_column = {
             str(row[1])
             for row in base.all(f"PRAGMA table_xinfo({_quoted(table)})")
             if row[5]
         }
-        taken = {*found.values(), names[shape.casefold()], *key_column}
-        found |= {real: real for real in names.values() if real not in taken}
-    found["shape"] = names[shape.casefold()]
-    return found
+        taken = {*columns.values(), names[shape.casefold()], *key_column}
+        columns |= {real: real for real in names.values() if real not in taken}
+    columns["shape"] = names[shape.casefold()]
+    return columns
 
 
 def _mover(base: _Base, srs: int, label: str, into: Collector) -> Move | None:

@@ -37,8 +37,8 @@ def key_path(loc: Sequence[int | str]) -> str:
 def near_word(word: str, known: Iterable[str]) -> str:
     """Return “; did you mean …?” with the nearest known word, "" when none is near."""
     by_fold = {folded(one): one for one in known}
-    found = difflib.get_close_matches(folded(word), list(by_fold), n=1, cutoff=0.5)
-    return f"; did you mean “{by_fold[found[0]]}”?" if found else ""
+    near = difflib.get_close_matches(folded(word), list(by_fold), n=1, cutoff=0.5)
+    return f"; did you mean “{by_fold[near[0]]}”?" if near else ""
 
 
 def keys_at(loc: Sequence[int | str]) -> list[str]:
@@ -67,7 +67,7 @@ def _record_in(hint: Any) -> Any:  # noqa: ANN401 - a type
     if dataclasses.is_dataclass(hint):
         return hint
     for inner in typing.get_args(hint):
-        found = _record_in(inner)
-        if found is not None:
-            return found
+        record = _record_in(inner)
+        if record is not None:
+            return record
     return None

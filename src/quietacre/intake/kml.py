@@ -81,12 +81,12 @@ def collect_kml(data: bytes, into: Collector, label: str = "") -> None:
         kind = _extended(placemark, "kind")
         shapes = [_shape(e, where, into) for e in placemark if _tag(e) in SHAPES]
         made = [shape for shape in shapes if shape is not None]
-        found = list(_lines(placemark, name, where, into))
-        lines += [(track, kind, where) for track in found]
+        placemark_lines = list(_lines(placemark, name, where, into))
+        lines += [(track, kind, where) for track in placemark_lines]
         shape = None if not made else made[0]
         if len(made) > 1:
             shape = shapely.GeometryCollection(made)
-        if shape is not None or not found:
+        if shape is not None or not placemark_lines:
             into.add(shape, {"name": name, "kind": kind}, where)
     _add_lines(lines, into)
 
@@ -230,12 +230,12 @@ def _shape(element: Element, where: str, into: Collector) -> Any:  # noqa: ANN40
 
 def _polygon(element: Element, where: str, into: Collector) -> shapely.Polygon | None:
     rings: dict[str, list[np.ndarray]] = {"outerBoundaryIs": [], "innerBoundaryIs": []}
-    for side, found in rings.items():
+    for side, parts in rings.items():
         for boundary in _children(element, side):
             for ring in _children(boundary, "LinearRing"):
                 xy = into.closed(_coordinates(ring, where, into), where)
                 if xy is not None:
-                    found.append(xy)
+                    parts.append(xy)
                 elif side == "outerBoundaryIs":
                     raise into.too_few(where)
     if not rings["outerBoundaryIs"]:

@@ -27,18 +27,18 @@ def read_line(path: Path, *, shown: str | None = None) -> list[list[float]]:
     """
     shown = shown or str(path)
     if path.suffix.lower() in GEOJSON:
-        found = _in_geojson(path, shown)
+        lines = _in_geojson(path, shown)
     else:
         layer = read_layer(path, shown=shown)
-        found = [[list(at) for at in zip(t.lon, t.lat, strict=True)] for t in layer.tracks]
-        found += [[] for _ in layer.geometry]
-    if len(found) != 1 or not found[0]:
+        lines = [[list(at) for at in zip(t.lon, t.lat, strict=True)] for t in layer.tracks]
+        lines += [[] for _ in layer.geometry]
+    if len(lines) != 1 or not lines[0]:
         raise FileProblem(
-            f"holds {len(found)} features, not one line",
+            f"holds {len(lines)} features, not one line",
             fix="give the line alone",
             source=shown,
         )
-    line: list[list[float]] = found[0]
+    line: list[list[float]] = lines[0]
     return line
 
 
@@ -46,11 +46,11 @@ def _in_geojson(path: Path, shown: str) -> list[Any]:
     """Return the positions of each line; an empty list for what is none."""
     whole = json_in(read_text(path, shown), shown)
     features = whole.get("features", [whole]) if isinstance(whole, dict) else []
-    found = []
+    lines = []
     for feature in features if isinstance(features, list) else []:
         shape = feature.get("geometry", feature) if isinstance(feature, dict) else None
         is_line = isinstance(shape, dict) and shape.get("type") == "LineString"
-        found.append(
+        lines.append(
             shape.get("coordinates") or [] if is_line and shape is not None else []
         )
-    return found
+    return lines

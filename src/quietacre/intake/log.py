@@ -76,8 +76,10 @@ def read_log(path: Path, *, shown: str | None = None, file: LineFile = LOG_FILE)
     own = (*file.needed, "area", "id")
     jobs = []
     for number, row in rows:
-        found = read.get(number)
-        day = found.day(day_first=day_first) if isinstance(found, Figures) else found
+        day_read = read.get(number)
+        day = (
+            day_read.day(day_first=day_first) if isinstance(day_read, Figures) else day_read
+        )
         wrong = _wrong(row, day, file.what)
         if wrong or day is None:
             notes.append(
@@ -107,11 +109,11 @@ def _wrong(row: Mapping[str, str], day: dt.date | None, what: str) -> str:
     """Return why a line cannot be read, "" when it can."""
     if not row["date"]:
         return "it has no date"
-    said = f"“{one_line(row['date'][:20])}”"
+    quoted = f"“{one_line(row['date'][:20])}”"
     if day is None:
-        return f"{said} is not a date (write it as 2027-07-04)"
+        return f"{quoted} is not a date (write it as 2027-07-04)"
     if not FIRST_RECORD <= day.year <= LAST_YEAR:
-        return f"{said} cannot be (check its year)"
+        return f"{quoted} cannot be (check its year)"
     return "" if row[what] else f"it has no {what}"
 
 
@@ -152,8 +154,10 @@ def _plain_days(cells: Mapping[str, str], *, day_first: bool) -> dict[str, str]:
     """Return cells with the days among them as 2027-07-04, however a spreadsheet wrote them."""
     out = dict(cells)
     for name in DAYS:
-        found = read_day(out.get(name, ""))
-        day = found.day(day_first=day_first) if isinstance(found, Figures) else found
+        day_read = read_day(out.get(name, ""))
+        day = (
+            day_read.day(day_first=day_first) if isinstance(day_read, Figures) else day_read
+        )
         if day is not None:
             out[name] = day.isoformat()
     return out
@@ -187,15 +191,15 @@ def figure(cell: str, most: float = math.inf) -> float | None:
 def _more(cells: Mapping[str, str], own: Collection[str]) -> str:
     """Return the other cells in words: "40 minutes; rain 0.4 in; by the north gate"."""
     words = []
-    for name, said in cells.items():
+    for name, cell_text in cells.items():
         if name in own:
             continue
         if name == NOTE:
-            words.append(said)
-        elif name == MINUTES and said.isdecimal():
-            words.append(f"{said} minutes")
-        elif name in DAYS and ISO_DAY.fullmatch(said):
-            words.append(f"{name} {say_day(dt.date.fromisoformat(said), year=True)}")
+            words.append(cell_text)
+        elif name == MINUTES and cell_text.isdecimal():
+            words.append(f"{cell_text} minutes")
+        elif name in DAYS and ISO_DAY.fullmatch(cell_text):
+            words.append(f"{name} {say_day(dt.date.fromisoformat(cell_text), year=True)}")
         else:
-            words.append(f"{name} {said}")
+            words.append(f"{name} {cell_text}")
     return "; ".join(words)

@@ -58,18 +58,18 @@ class Figures(NamedTuple):
 def read_day(cell: str) -> dt.date | Figures | None:
     """Return the day of a cell, figures that may be read two ways, or None."""
     text = " ".join(cell.split())
-    if found := _ISO.fullmatch(text) or _YEAR_FIRST.fullmatch(text):
-        return _day(int(found[1]), int(found[2]), int(found[3]))
-    if found := _FIGURES.fullmatch(text):
-        return Figures(int(found[1]), int(found[3]), _year(found[4]))
-    if found := _SERIAL.fullmatch(text):
-        number = int(found[1])
+    if match := _ISO.fullmatch(text) or _YEAR_FIRST.fullmatch(text):
+        return _day(int(match[1]), int(match[2]), int(match[3]))
+    if match := _FIGURES.fullmatch(text):
+        return Figures(int(match[1]), int(match[3]), _year(match[4]))
+    if match := _SERIAL.fullmatch(text):
+        number = int(match[1])
         known = SERIAL_FIRST <= number <= SERIAL_LAST
         return SERIAL_FROM + dt.timedelta(days=number) if known else None
-    if found := _MONTH_FIRST.fullmatch(text):
-        return _day(_year(found[3]), _month(found[1]), int(found[2]))
-    if found := _DAY_FIRST.fullmatch(text):
-        return _day(_year(found[3]), _month(found[2]), int(found[1]))
+    if match := _MONTH_FIRST.fullmatch(text):
+        return _day(_year(match[3]), _month(match[1]), int(match[2]))
+    if match := _DAY_FIRST.fullmatch(text):
+        return _day(_year(match[3]), _month(match[2]), int(match[1]))
     return None
 
 

@@ -58,9 +58,9 @@ def marks_in(data: bytes) -> tuple[Mark, ...]:
 
 def mark_of(feature: dict[str, Any], number: int) -> Mark:
     """Return one feature as a mark; ``number`` counts from 1."""
-    told = feature.get("properties")
-    told = told if isinstance(told, dict) else {}
-    name = str(told.get("name") or "")[:MOST_LETTERS]
+    properties = feature.get("properties")
+    properties = properties if isinstance(properties, dict) else {}
+    name = str(properties.get("name") or "")[:MOST_LETTERS]
     where = f"feature {number}" + (f" “{name}”" if name else "")
     shape = feature.get("geometry")
     shape = shape if isinstance(shape, dict) else {}
@@ -72,7 +72,7 @@ def mark_of(feature: dict[str, Any], number: int) -> Mark:
             "is no point and no line", fix="mark it with a point", source=MARKS, where=where
         )
     at = _places(points, where)
-    kind = str(told.get("kind") or (TAPE if len(at) > 1 else "mark"))
+    kind = str(properties.get("kind") or (TAPE if len(at) > 1 else "mark"))
     if kind not in MARK_KINDS or (kind == TAPE) != (len(at) > 1):
         raise FileProblem(
             f"“{kind[:40]}” is no kind of mark" if kind not in MARK_KINDS
@@ -81,7 +81,7 @@ def mark_of(feature: dict[str, Any], number: int) -> Mark:
         )  # fmt: skip
     key = str(feature.get("id") or f"n{number}")[:MOST_LETTERS]
     return Mark(
-        key, kind, name, at, str(told.get("note") or "")[:MOST_LETTERS], length_ft(at)
+        key, kind, name, at, str(properties.get("note") or "")[:MOST_LETTERS], length_ft(at)
     )
 
 

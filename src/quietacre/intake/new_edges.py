@@ -75,13 +75,13 @@ def _edge(feature: Any, where: str, source: str) -> TypedEdge:  # noqa: ANN401 -
         raise FileProblem(
             "is no polygon", fix="give polygons alone", source=source, where=where
         )
-    told = feature.get("properties")
-    told = told if isinstance(told, dict) else {}
+    properties = feature.get("properties")
+    properties = properties if isinstance(properties, dict) else {}
     return TypedEdge(
         tuple(rings) if kind == "MultiPolygon" else (rings,),
-        _word(told.get("area")), _word(told.get("name")) or "", _word(told.get("kind")),
-        _word(told.get("like")), _word(told.get("was")), _feet(told, "edge_pm_ft", source, where),
-        _feet(told, "hand_pm_ft", source, where),
+        _word(properties.get("area")), _word(properties.get("name")) or "", _word(properties.get("kind")),
+        _word(properties.get("like")), _word(properties.get("was")), _feet(properties, "edge_pm_ft", source, where),
+        _feet(properties, "hand_pm_ft", source, where),
     )  # fmt: skip
 
 
@@ -89,8 +89,8 @@ def _word(value: Any) -> str | None:  # noqa: ANN401 - any JSON
     return str(value) if value not in (None, "") else None
 
 
-def _feet(told: dict[str, Any], key: str, source: str, where: str) -> float | None:
-    value = told.get(key)
+def _feet(properties: dict[str, Any], key: str, source: str, where: str) -> float | None:
+    value = properties.get(key)
     if value is None:
         return None
     if not isinstance(value, (int, float)) or not reckonable(value) or value <= 0:

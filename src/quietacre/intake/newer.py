@@ -29,24 +29,24 @@ def format_of(folder: Path) -> int:
 def format_in(document: dict[str, Any]) -> int:
     """Return the format that the content of a property.toml says, `FORMAT` without one."""
     table = document.get("property")
-    told = table.get("format") if isinstance(table, dict) else None
-    return told if isinstance(told, int) and not isinstance(told, bool) else FORMAT
+    number = table.get("format") if isinstance(table, dict) else None
+    return number if isinstance(number, int) and not isinstance(number, bool) else FORMAT
 
 
-def newer_words(found: int) -> str:
+def newer_words(number: int) -> str:
     """Return that a folder is of a format this program does not know."""
     return (
-        f"the folder was written by a newer quietacre (its format is {found}; this one knows "
+        f"the folder was written by a newer quietacre (its format is {number}; this one knows "
         f"{FORMAT})"
     )
 
 
 def check_not_newer(folder: Path) -> None:
     """Raise FileProblem for a folder that a newer version wrote: it is not to be changed."""
-    found = format_of(folder)
-    if found > FORMAT:
+    number = format_of(folder)
+    if number > FORMAT:
         raise FileProblem(
-            f"{newer_words(found)}, so it is only read here and nothing is changed",
+            f"{newer_words(number)}, so it is only read here and nothing is changed",
             fix="get the newer quietacre to change it",
             source=SETTINGS_FILE,
         )

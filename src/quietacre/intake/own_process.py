@@ -99,10 +99,12 @@ def _said(
         raise into.problem(
             f"{label}cannot be read (its reading broke off)", "export it again, or split it"
         )
-    said: dict[str, Any] = json.loads(line)
-    if "problem" in said:
-        raise into.problem(f"{label}cannot be read ({said['problem']})", "export it again")
-    return said
+    message: dict[str, Any] = json.loads(line)
+    if "problem" in message:
+        raise into.problem(
+            f"{label}cannot be read ({message['problem']})", "export it again"
+        )
+    return message
 
 
 def _rows(
@@ -112,12 +114,12 @@ def _rows(
     late: threading.Event,
     seconds: float,
 ) -> Iterator[tuple[shapely.Geometry | None, dict[str, Any]]]:
-    while sizes := (said := _said(process, into, label, late, seconds))["sizes"]:
+    while sizes := (message := _said(process, into, label, late, seconds))["sizes"]:
         blob = process.stdout.read(sum(sizes)) if process.stdout else b""
         if late.is_set() or len(blob) < sum(sizes):
             raise too_slow(into.source, seconds)
         at = 0
-        for size, name, kind in zip(sizes, said["names"], said["kinds"], strict=True):
+        for size, name, kind in zip(sizes, message["names"], message["kinds"], strict=True):
             shape = shapely.from_wkb(blob[at : at + size]) if size else None
             at += size
             yield shape, {"name": name, "kind": kind}
@@ -131,16 +133,14 @@ def main() -> None:
         with open_shapes(path) as shapes:
             _tell(system=shapes.system, bounds=shapes.bounds, count=shapes.count)
             while block := list(itertools.islice(shapes.rows, BLOCK_FEATURES)):
-                known = [
-                    {key.casefold(): v for key, v in found.items()} for _, found in block
-                ]
+                known = [{key.casefold(): v for key, v in row.items()} for _, row in block]
                 blobs = [
                     b"" if shape is None else shapely.to_wkb(shape) for shape, _ in block
                 ]
                 _tell(
                     sizes=[len(blob) for blob in blobs],
-                    names=[found.get("name") for found in known],
-                    kinds=[found.get("kind") for found in known],
+                    names=[row.get("name") for row in known],
+                    kinds=[row.get("kind") for row in known],
                 )
                 sys.stdout.buffer.writelines(blobs)
             _tell(sizes=[])
@@ -150,8 +150,8 @@ def main() -> None:
         _tell(problem=str(problem))
 
 
-def _tell(**said: object) -> None:
-    sys.stdout.buffer.write(json.dumps(said, default=str).encode() + b"\n")
+def _tell(**values: object) -> None:
+    sys.stdout.buffer.write(json.dumps(values, default=str).encode() + b"\n")
 
 
 def _hold(seconds: int) -> None:

@@ -239,11 +239,11 @@ def _words(value: object) -> str:
 
 def _day(value: object) -> dt.date | None:
     """Return the day that a tag begins with, None for none that can be."""
-    found = DAY.match(_words(value))
-    if found is None:
+    match = DAY.match(_words(value))
+    if match is None:
         return None
     try:
-        return dt.date(*(int(part) for part in found.groups()))
+        return dt.date(*(int(part) for part in match.groups()))
     except ValueError:  # a camera whose clock was never set writes zeros
         return None
 

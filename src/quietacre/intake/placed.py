@@ -64,17 +64,19 @@ def read_placed(folder: Path, name: str) -> PlacedFile:
     path, shown = folder / PICTURES / name, f"{PICTURES}/{name}"
     check_file(path, shown, MAX_PICTURE_BYTES)
     width, height = picture_size(path, shown)
-    told = f"{shown}{PLACED}"
+    place_file = f"{shown}{PLACED}"
     try:
-        row = json.loads(read_text(path.with_name(name + PLACED), told))
+        row = json.loads(read_text(path.with_name(name + PLACED), place_file))
         pairs = tuple(
             (float(a), float(b), float(c), float(d)) for a, b, c, d in row["pairs"]
         )
         fit, pm = row.get("fit"), float(row.get("point_pm_ft", 20.0))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
         raise FileProblem(
-            "holds no pairs", fix="place the picture again", source=told
+            "holds no pairs", fix="place the picture again", source=place_file
         ) from problem
     if fit not in (None, "similarity", "affine") or not 0 < pm < 1e6:  # noqa: PLR2004 - feet
-        raise FileProblem("holds no pairs", fix="place the picture again", source=told)
+        raise FileProblem(
+            "holds no pairs", fix="place the picture again", source=place_file
+        )
     return PlacedFile(name, width, height, PlacedPairs(pairs, fit, pm))

@@ -139,8 +139,8 @@ def checked(
 
 def newer_notes(folder: Path) -> tuple[Note, ...]:
     """Return what a folder of a newer version has that this one leaves out; mostly nothing."""
-    found = format_of(folder)
-    if found <= FORMAT:
+    number = format_of(folder)
+    if number <= FORMAT:
         return ()
     text = read_text(folder / SETTINGS_FILE, SETTINGS_FILE, MAX_TOML_BYTES)
     left_out: list[str] = []
@@ -151,7 +151,7 @@ def newer_notes(folder: Path) -> tuple[Note, ...]:
             key_path(e["loc"]) for e in problem.errors() if e["type"] == UNKNOWN_KEY
         ]
     without = f", without what it does not know: {', '.join(left_out)}" if left_out else ""
-    words = f"{SETTINGS_FILE}: {newer_words(found)}; here it is only read{without}."
+    words = f"{SETTINGS_FILE}: {newer_words(number)}; here it is only read{without}."
     return (Note("newer-format", words, source=SETTINGS_FILE),)
 
 

@@ -34,11 +34,11 @@ def with_table_names(prop: Property, source: str) -> tuple[Property, tuple[Note,
     read_as: dict[str, str] = {}
 
     def named(word: str) -> str:
-        found = table_name(word)
-        if found is None or found == word:
+        table_word = table_name(word)
+        if table_word is None or table_word == word:
             return word
-        read_as[word] = found
-        return found
+        read_as[word] = table_word
+        return table_word
 
     def rules(tasks: Sequence[TaskRule]) -> tuple[TaskRule, ...]:
         return tuple(
@@ -94,8 +94,8 @@ def _stock(prop: Property, sown: set[str]) -> Iterator[Stock]:
     """Yield the shed's items, seed of what is sown under the table's name."""
     others = {p.grade for p in prop.product} | {spray.name for spray in prop.spray}
     for item in prop.stock:
-        found = table_name(item.item)
-        if item.item not in others and found in sown and found is not None:
-            yield dataclasses.replace(item, item=found)
+        name = table_name(item.item)
+        if item.item not in others and name in sown and name is not None:
+            yield dataclasses.replace(item, item=name)
         else:
             yield item

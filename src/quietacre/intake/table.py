@@ -121,7 +121,7 @@ def _part_columns(
     rows: Sequence[tuple[int, Mapping[str, str]]], columns: Sequence[str]
 ) -> list[str]:
     """Return columns that number rings or parts: each number holds for a run of rows."""
-    found = []
+    parts = []
     for column in PARTS:
         if column not in columns:
             continue
@@ -129,8 +129,8 @@ def _part_columns(
         runs = 1 + sum(one != two for one, two in itertools.pairwise(cells))
         # a number of one's own for every vertex is the vertex's, not the ring's
         if MIN_RING * runs <= len(cells) and "" not in cells:
-            found.append(column)
-    return found
+            parts.append(column)
+    return parts
 
 
 def _find(columns: list[str], words: tuple[str, ...]) -> str | None:

@@ -23,12 +23,12 @@ def kept_folders(folder: Path) -> list[str]:
     home = folder / YEARS
     if home.is_symlink() or not home.is_dir():
         return []
-    found = [
+    folders = [
         (match[1], match[2] or "", int(match[3] or 1), path.name)
         for path in home.iterdir()
         if path.is_dir() and (match := FOLDER.fullmatch(path.name))
     ]
-    return [name for *_, name in sorted(found)]
+    return [name for *_, name in sorted(folders)]
 
 
 def read_years(folder: Path) -> tuple[tuple[YearRecord, ...], tuple[Note, ...]]:

@@ -157,11 +157,11 @@ def nothing_in(edges: Edges, where: str) -> BadInput:
 
 def _by_word(edges: Edges, picked: Picked, wanted: str | None, where: str) -> Chosen:
     """Return what a word means; several drawings of one name are taken together."""
-    found = picked.edges
-    if len(found) == 1:
-        return Chosen(found)
-    drawn = tuple(edge for edge in found if edge.shape is not None)
-    walks = [edge for edge in found if edge.walked is not None]
+    edges_here = picked.edges
+    if len(edges_here) == 1:
+        return Chosen(edges_here)
+    drawn = tuple(edge for edge in edges_here if edge.shape is not None)
+    walks = [edge for edge in edges_here if edge.walked is not None]
     if drawn:  # a walk of the same name is left, and said with what no area uses
         return Chosen(
             drawn, [_together_note(edges, drawn, picked.name)] if len(drawn) > 1 else []
@@ -194,24 +194,24 @@ def _without_word(edges: Edges, area: str, where: str) -> Chosen:
     return Chosen(drawn, [_together_note(edges, drawn, area)] if len(drawn) > 1 else [])
 
 
-def _largest(found: Sequence[Edge]) -> Chosen:
-    walks = [edge.walked for edge in found if edge.walked is not None]
+def _largest(edges_here: Sequence[Edge]) -> Chosen:
+    walks = [edge.walked for edge in edges_here if edge.walked is not None]
     best = most_ground(walks)
-    edge = next(edge for edge in found if edge.walked is best)
+    edge = next(edge for edge in edges_here if edge.walked is best)
     return Chosen((edge,), list(chosen_note(best, walks)))
 
 
-def _together_note(edges: Edges, found: Sequence[Edge], name: str) -> Note:
-    sizes = acres_of(found, edges.source)
-    whole, _ = joined_shape(found, edges.source, name)
+def _together_note(edges: Edges, edges_here: Sequence[Edge], name: str) -> Note:
+    sizes = acres_of(edges_here, edges.source)
+    whole, _ = joined_shape(edges_here, edges.source, name)
     acres = float(area_m2(np.array([whole], dtype=object))[0]) / ACRE_M2
     each = ", ".join(f"{size:.2f}" for size in sizes[:MOST_SIZES])
     each += " …" if len(sizes) > MOST_SIZES else ""
     return Note(
         "features-together",
-        f"{len(found)} features of {edges.source} are measured together as “{name}”, "
+        f"{len(edges_here)} features of {edges.source} are measured together as “{name}”, "
         f"{acres:.2f} ac ({each}{twice_words(sum(sizes) - acres)}); to part them, write feature = "
-        f'"{found[0].key}", "{found[1].key}" … under an area each.',
+        f'"{edges_here[0].key}", "{edges_here[1].key}" … under an area each.',
         "caution",
         edges.source,
         name,
@@ -223,21 +223,21 @@ def twice_words(acres: float) -> str:
     return f", {acres:.2f} ac drawn twice and counted once" if acres >= SLIVER_AC else ""
 
 
-def acres_of(found: Sequence[Edge], source: str) -> list[float]:
+def acres_of(edges_here: Sequence[Edge], source: str) -> list[float]:
     """Return the acres of edges: of the walk, or of the drawing once it is mended."""
     sizes = {
         place: edge.walked.walk.acres
-        for place, edge in enumerate(found)
+        for place, edge in enumerate(edges_here)
         if edge.walked is not None
     }
-    drawn = [place for place, edge in enumerate(found) if edge.shape is not None]
+    drawn = [place for place, edge in enumerate(edges_here) if edge.shape is not None]
     if drawn:
         shapes = np.empty(len(drawn), dtype=object)
-        shapes[:] = [found[place].shape for place in drawn]
-        labels = [found[place].label for place in drawn]
+        shapes[:] = [edges_here[place].shape for place in drawn]
+        labels = [edges_here[place].label for place in drawn]
         mended, _ = repair_all(shapes, labels, [source] * len(drawn))
         sizes |= zip(drawn, (area_m2(mended) / ACRE_M2).tolist(), strict=True)
-    return [sizes.get(place, 0.0) for place in range(len(found))]
+    return [sizes.get(place, 0.0) for place in range(len(edges_here))]
 
 
 def unused_notes(
@@ -285,14 +285,14 @@ def unused_notes(
         )
 
 
-def _sizes_one_by_one(found: Sequence[Edge], source: str) -> list[float | None]:
+def _sizes_one_by_one(edges_here: Sequence[Edge], source: str) -> list[float | None]:
     """Return acres, None for a drawing that cannot be mended."""
     try:
-        return list(acres_of(found, source))
+        return list(acres_of(edges_here, source))
     except BadInput:
         pass
     sizes: list[float | None] = []
-    for edge in found:
+    for edge in edges_here:
         try:
             sizes += acres_of([edge], source)
         except BadInput:
@@ -326,9 +326,9 @@ def use_notes(files: Files) -> Iterator[Note]:
 
 def _count_notes(edges: Edges, file: str, uses: Sequence[Use]) -> Iterator[Note]:
     """Yield a note on each name told by number whose count is not as far as it is told."""
-    told = {use.picked.name for use in uses if use.picked and use.picked.how == "numbered"}
+    noted = {use.picked.name for use in uses if use.picked and use.picked.how == "numbered"}
     used = {use.edge.which for use in uses}
-    for name in sorted(told):
+    for name in sorted(noted):
         same = edges.named(name or UNNAMED)
         known = max(n for n, edge in enumerate(same, 1) if edge.which in used)
         # a name alone in the file needs no number, unless it is none

@@ -52,13 +52,13 @@ def area_ground(files: Files, area: Area) -> Ground:
     chosen = [choose(files, name, area.feature, area.name) for name in names]
     points = tuple(point for name in names for point in files.layer(name).waypoints)
     notes = [note for one in chosen for note in one.notes]
-    shape, said = _drawn_ground(names, chosen, area.name)
+    shape, joining = _drawn_ground(names, chosen, area.name)
     if shape is None:
         walk = walk_ground(chosen, area)
         return Ground(
             walk.polygon, walk, f"walked: {walk.method}", tuple(notes) + walk.notes, points
         )
-    notes += said
+    notes += joining
     if area.walked_inside_ft or area.walked_outside_ft:
         notes.append(
             Note(
@@ -87,9 +87,9 @@ def _drawn_ground(
     for name, one in zip(names, chosen, strict=True):
         drawn = [edge for edge in one.edges if edge.shape is not None]
         if drawn:
-            shape, said = joined_shape(drawn, name, label)
+            shape, joining = joined_shape(drawn, name, label)
             shapes.append(shape)
-            notes += said
+            notes += joining
     if len(shapes) < 2:  # noqa: PLR2004 - nothing to join
         return (shapes[0] if shapes else None), notes
     whole = shapely.union_all(shapes)
@@ -108,13 +108,13 @@ def _drawn_ground(
 
 def _each_walk(edges: Sequence[Edge], area: Area) -> list[Walk | WalkRefused]:
     """Return the walk of each edge, or why it cannot be read."""
-    found: list[Walk | WalkRefused] = []
+    walks: list[Walk | WalkRefused] = []
     for edge in edges:
         try:
-            found += _read(edge, area)
+            walks += _read(edge, area)
         except WalkRefused as problem:
-            found.append(problem)
-    return found
+            walks.append(problem)
+    return walks
 
 
 def _read(edge: Edge, area: Area) -> list[Walk]:
@@ -147,9 +147,9 @@ def earlier_survey(
     ]
     notes = [note for one in chosen for note in one.notes]
     source = ", ".join(names)
-    shape, said = _drawn_ground(names, chosen, area.name)
+    shape, joining = _drawn_ground(names, chosen, area.name)
     if shape is not None:
-        return SurveyedEdge(survey.on, shape, None, source), (*notes, *said)
+        return SurveyedEdge(survey.on, shape, None, source), (*notes, *joining)
     walk = walk_ground(chosen, area)
     return (
         SurveyedEdge(survey.on, walk.polygon, walk.sigma_m, source),
@@ -177,16 +177,16 @@ def property_line(
     if not drawn:
         best = most_ground([e.walked for e in edges.measured if e.walked is not None])
         taken = [edge for edge in edges.measured if edge.walked is best]
-        shape, said = best.walk.polygon, list(best.walk.notes)
+        shape, joining = best.walk.polygon, list(best.walk.notes)
     else:
         taken = _line_among(drawn, files.unused(file), file)
-        shape, said = joined_shape(taken, file, name)
+        shape, joining = joined_shape(taken, file, name)
     files.uses[file] += [Use(name, edge, None, as_area=False) for edge in taken]
     if len(edges.measured) > 1:
         acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
         which = ", ".join(f"“{edge.label}”" for edge in taken[:12])
         which += f" and {len(taken) - 12:,} more" if len(taken) > 12 else ""  # noqa: PLR2004
-        said.append(
+        joining.append(
             Note(
                 "line-of-many",
                 f"{file} holds {len(edges.measured)} features; the property line is "
@@ -195,7 +195,7 @@ def property_line(
                 file,
             )
         )
-    return shape, notes + said
+    return shape, notes + joining
 
 
 def _line_among(drawn: Sequence[Edge], unused: Sequence[Edge], file: str) -> list[Edge]:

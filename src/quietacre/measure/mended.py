@@ -50,13 +50,13 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
     choice += [note for one in chosen for note in one.notes]
     tracks = [track for piece in walks for track in piece.tracks]
     days = walked_on(tracks)
-    said = said_over(days, len(names))
+    origin = said_over(days, len(names))
     walk, note = drawn_over(
-        walked, ground.shape, area.name, said, edge_pm_ft=area.edge_pm_ft
+        walked, ground.shape, area.name, origin, edge_pm_ft=area.edge_pm_ft
     )
     moved = (item for item in ground.notes if item.code != "drawing-not-moved")
     return Ground(
-        ground.shape, walk, said, (*moved, *choice, note, *walk.notes), ground.waypoints
+        ground.shape, walk, origin, (*moved, *choice, note, *walk.notes), ground.waypoints
     )
 
 

@@ -52,14 +52,14 @@ class Place:
         FileProblem
             There is none of that name.
         """
-        found = next((a for a in self.prop.area if folded(a.name) == folded(name)), None)
-        if found is None:
+        wanted = next((a for a in self.prop.area if folded(a.name) == folded(name)), None)
+        if wanted is None:
             known = ", ".join(f"“{area.name}”" for area in self.prop.area[:12])
             raise FileProblem(
                 f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
                 source=SETTINGS_FILE,
             )  # fmt: skip
-        return found
+        return wanted
 
     def ground(self, name: str) -> Ground:
         """Return the ground of an area, as a build measures it."""

@@ -50,8 +50,8 @@ def ground_known(files: Files, area: Area, names: Sequence[str]) -> Ground | Non
     notes = [note for note in layer.notes if note.code != "waypoints-listed"]
     if pins and (len(layer.geometry) or layer.tracks):
         layer = replace(layer, geometry=layer.geometry[:0], tracks=())
-        told = f"“{area.name}” has corners, so its waypoints were measured; what else {names[0]} holds was not."
-        notes.append(Note("pins-over-track", told, "caution", names[0], area.name))
+        text = f"“{area.name}” has corners, so its waypoints were measured; what else {names[0]} holds was not."
+        notes.append(Note("pins-over-track", text, "caution", names[0], area.name))
     placed = tuple(KnownCorner(one.corner, one.lat, one.lon) for one in area.placed)
     how = HowKnown(area.corners, area.order, area.sky, placed, area.declination_deg)
     known = known_ground(layer, how, area.name)

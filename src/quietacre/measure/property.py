@@ -89,7 +89,7 @@ def measure_property(folder: Path) -> Measured:
     boundary, boundary_notes = property_line(files, prop)
     _refuse_empty(prop, ground, boundary)
     sizes = sizes_of(prop, ground, boundary)
-    said = _file_notes(files, prop, ids)
+    file_notes = _file_notes(files, prop, ids)
     log, seen = log_in(folder), seen_in(folder)
     kept, kept_notes = read_years(folder)
     walks = {key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk}
@@ -102,10 +102,10 @@ def measure_property(folder: Path) -> Measured:
         total_acres=sizes.total_acres,
         notes=(
             *newer_notes(folder), *copy_notes(folder), *settings_notes,
-            *plugin_notes(plugins), *boundary_notes, *said.apart,
+            *plugin_notes(plugins), *boundary_notes, *file_notes.apart,
             *_files_notes(files, prop, sizes.total_acres), *sizes.notes, *log.notes, *seen.notes, *kept_notes,
         ),
-        area_notes=_area_notes(prop, ground, surveys, said, sizes.shapes),
+        area_notes=_area_notes(prop, ground, surveys, file_notes, sizes.shapes),
         done=log.jobs,
         seen=seen.jobs,
         degree_days=_degree_days(folder, prop),
@@ -139,7 +139,7 @@ def _area_notes(
     prop: Property,
     ground: Sequence[Ground],
     surveys: Mapping[str, Sequence[Earlier]],
-    said: _FileNotes,
+    file_notes: _FileNotes,
     shapes: np.ndarray,
 ) -> dict[str, tuple[Note, ...]]:
     """Return what is said of each area by its id: of its files, its edge, its earlier surveys."""
@@ -148,7 +148,7 @@ def _area_notes(
         key: tuple(
             _place(note, area.name, point)
             for note in (
-                *said.by_area.get(key, ()),
+                *file_notes.by_area.get(key, ()),
                 *piece.notes,
                 *(note for _, notes in surveys.get(key, ()) for note in notes),
             )

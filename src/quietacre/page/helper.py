@@ -35,7 +35,7 @@ def helper_page(
     units : "us" or "metric".
     """
     place = report["property"]
-    told = {
+    page_data = {
         "made_on": report["made_on"],
         "property": {"name": place["name"], "note": place.get("note")},
         "year": {"tasks": list(tasks), "quiet": [], "missed": []},
@@ -43,7 +43,7 @@ def helper_page(
     }
     data = escaped_json(
         packed([{
-            "report": slim(told, "report"), "units": units, "figures": figures.for_page(),
+            "report": slim(page_data, "report"), "units": units, "figures": figures.for_page(),
             "layers": {}, "ticks": ticks_data(report, who=who),
             "list": {"title": title, "about": list(about)},
         }])

@@ -13,21 +13,21 @@ LEAFLET = "django-js-lib-leaflet"
 @functools.cache
 def leaflet_parts() -> tuple[str, str, str]:
     """Return Leaflet's script, its style with pictures inside, and its licence."""
-    found = {path.name: path for path in package_files(LEAFLET) or ()}
-    script = found["leaflet.js"].read_text(encoding="utf-8")
+    parts = {path.name: path for path in package_files(LEAFLET) or ()}
+    script = parts["leaflet.js"].read_text(encoding="utf-8")
     # the map of the minified source would be one more thing to ask for
     script = re.sub(r"//# sourceMappingURL=\S+", "", script)
-    style = found["leaflet.css"].read_text(encoding="utf-8")
+    style = parts["leaflet.css"].read_text(encoding="utf-8")
 
     def inline(match: re.Match[str]) -> str:
         name = match.group(1).strip("'\"").rpartition("/")[2]
         if not name.endswith(".png"):
             return "none"
-        data = base64.b64encode(found[name].read_binary()).decode()
+        data = base64.b64encode(parts[name].read_binary()).decode()
         return f"url(data:image/png;base64,{data})"
 
     style = re.sub(r"url\(([^)]+)\)", inline, style)
-    return script, style, found["LICENSE"].read_text(encoding="utf-8")
+    return script, style, parts["LICENSE"].read_text(encoding="utf-8")
 
 
 def leaflet_files() -> dict[str, str]:

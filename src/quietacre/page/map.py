@@ -137,10 +137,10 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
 
 def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
     """Return a report whose pieces' notes leave out a name and place that are the piece's."""
-    told = {**report, "notes": [_told(note) for note in report["notes"]]}
+    data = {**report, "notes": [_told(note) for note in report["notes"]]}
     at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
     for group, of in (("areas", "name"), ("strips", "area")):
-        told[group] = pieces = []
+        data[group] = pieces = []
         for piece in report[group]:
             lon, lat = at.get(piece.get("of", piece["id"]), (None, None))
             own = {"feature": piece.get(of), "lon": lon, "lat": lat}
@@ -159,14 +159,14 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
                 notes = [short(note) for note in piece["need"]["notes"]]
                 made["need"] = {**piece["need"], "notes": notes}
             pieces.append(made)
-    return told
+    return data
 
 
 def _told(note: Mapping[str, Any]) -> dict[str, Any]:
     """Return a note as the page shows it: its parts as sentences, without what it has not."""
     parts = parts_of(note)
-    told = {**note, **parts._asdict(), "help": list(parts.help)}
-    return {k: v for k, v in told.items() if k != "text" and v not in (None, "", [])}
+    parted_note = {**note, **parts._asdict(), "help": list(parts.help)}
+    return {k: v for k, v in parted_note.items() if k != "text" and v not in (None, "", [])}
 
 
 def _together(passes: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -224,7 +224,7 @@ def _steps(xy: np.ndarray) -> str:
 
 def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> list[dict[str, str]]:
     """Return corners [steps of a millionth degree] and lengths [ft] of each piece."""
-    found: list[dict[str, str]] = []
+    sides_rows: list[dict[str, str]] = []
     pieces = [
         piece
         for name in ("areas", "strips")
@@ -241,10 +241,10 @@ def _sides(layers: Mapping[str, gpd.GeoDataFrame]) -> list[dict[str, str]]:
                 steps = np.diff(corners.round().astype(np.int64), axis=0, prepend=0)
                 table = np.column_stack([steps, side.length_ft.round().astype(np.int64)])
                 reach = [round(side.east_ft), round(side.north_ft)]
-                found.append(
+                sides_rows.append(
                     {"id": key, "told": whole_text([*table.ravel().tolist(), *reach])}
                 )
-    return found
+    return sides_rows
 
 
 def _host(url: str) -> str:

@@ -47,15 +47,15 @@ def parts_of(note: Mapping[str, Any]) -> Parts:
 
 def parted(text: str) -> Parts:
     """Return a note's text in parts; no word of it is lost."""
-    told, _, ways = text.partition(HELP)
+    lead, _, ways = text.partition(HELP)
     cites = (
         []
-        if len(told) > MOST_TOLD
-        else [match.group(1) for match in _CITED.finditer(told) if ", " in match.group(1)]
+        if len(lead) > MOST_TOLD
+        else [match.group(1) for match in _CITED.finditer(lead) if ", " in match.group(1)]
     )
     for cite in cites:
-        told = told.replace(f" ({cite})", "")
-    head, more = _first(told.strip())
+        lead = lead.replace(f" ({cite})", "")
+    head, more = _first(lead.strip())
     steps = tuple(
         _sentence(step.strip().rstrip(";")) for step in _STEP.split(ways) if step.strip()
     )

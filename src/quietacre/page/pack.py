@@ -52,15 +52,15 @@ def packed(values: Sequence[Any]) -> Any:  # noqa: ANN401 - any JSON
     """Return the shortest column of some JSON values; see the module."""
     if len(values) < 2:  # noqa: PLR2004 - nothing to repeat
         return _apart(values)
-    said = [_said(value) for value in values]
+    texts = [_said(value) for value in values]
     first: dict[str, int] = {}
-    for row, text in enumerate(said):
+    for row, text in enumerate(texts):
         first.setdefault(text, row)
     if len(first) == 1:
-        return {"=": values[0]} if _plain(values[0]) else _counted(values, said, first)
-    shorter = len(values) * 1.6 + sum(map(len, first)) < sum(map(len, said))
+        return {"=": values[0]} if _plain(values[0]) else _counted(values, texts, first)
+    shorter = len(values) * 1.6 + sum(map(len, first)) < sum(map(len, texts))
     if shorter and (2 * len(first) <= len(values) or all(map(_plain, values))):
-        return _counted(values, said, first)
+        return _counted(values, texts, first)
     return _apart(values)
 
 
@@ -72,12 +72,12 @@ def _plain(value: Any) -> bool:  # noqa: ANN401
     return not isinstance(value, (dict, list))
 
 
-def _counted(values: Sequence[Any], said: Sequence[str], first: dict[str, int]) -> Any:  # noqa: ANN401
+def _counted(values: Sequence[Any], texts: Sequence[str], first: dict[str, int]) -> Any:  # noqa: ANN401
     number_of = {text: number for number, text in enumerate(first)}
     return {
         "of": _apart([values[row] for row in first.values()]),
         "d": len(first),
-        "at": whole_text(number_of[text] for text in said),
+        "at": whole_text(number_of[text] for text in texts),
     }
 
 
@@ -99,11 +99,11 @@ def _keys(values: Sequence[Any], real: Sequence[dict[str, Any]]) -> Any:  # noqa
     seen: dict[str, str] = {}
     for key in dict.fromkeys(key for record in real for key in record):
         cells = [record.get(key) for record in real]
-        told = _said(cells)
-        if told in seen and len(real) > 1:
-            columns[key] = seen[told]
+        text = _said(cells)
+        if text in seen and len(real) > 1:
+            columns[key] = seen[text]
         else:
-            seen[told] = key
+            seen[text] = key
             columns[key] = packed(cells)
     none = [row for row, value in enumerate(values) if value is None]
     return {"no": whole_text(none), "keys": columns}

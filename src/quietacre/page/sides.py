@@ -87,5 +87,5 @@ def _corners(xy: FloatArray, most: int) -> NDArray[np.int64]:
             break
         share *= 1.2
     known = {tuple(point): number for number, point in enumerate(map(tuple, turned))}
-    found = sorted({known[tuple(point)] for point in fewer})
-    return np.sort((np.array(found) + first) % len(xy))
+    corners = sorted({known[tuple(point)] for point in fewer})
+    return np.sort((np.array(corners) + first) % len(xy))

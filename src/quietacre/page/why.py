@@ -30,7 +30,7 @@ def why_of(piece: Mapping[str, Any]) -> list[dict[str, Any]]:
     ----------
     piece : an area or a strip of the report.
     """
-    found = [
+    groups = [
         ("Acres", _acres(piece)),
         ("Width", _width(piece)),
         ("Seed", _seed(piece)),
@@ -39,7 +39,7 @@ def why_of(piece: Mapping[str, Any]) -> list[dict[str, Any]]:
         ("Minutes", _minutes(piece)),
     ]
     return [
-        {"about": about, "lines": said} for about, some in found if (said := list(some))
+        {"about": about, "lines": lines} for about, some in groups if (lines := list(some))
     ]
 
 

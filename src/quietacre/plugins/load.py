@@ -59,14 +59,14 @@ def in_its_name(group: str, name: str, package: str) -> Iterator[None]:
     except PluginProblem:
         raise
     except BadInput as problem:
-        told = f"{problem.where}: {problem.what}" if problem.where else problem.what
+        reason = f"{problem.where}: {problem.what}" if problem.where else problem.what
         raise PluginProblem(
-            told, fix=problem.fix, source=problem.source, where=where
+            reason, fix=problem.fix, source=problem.source, where=where
         ) from problem
     except (Exception, SystemExit) as problem:
-        told = f": {problem}" if str(problem) else ""
+        reason = f": {problem}" if str(problem) else ""
         raise PluginProblem(
-            f"failed with {type(problem).__name__}{told}",
+            f"failed with {type(problem).__name__}{reason}",
             fix="ask its makers, or take it out of [use] in property.toml",
             where=where,
         ) from problem

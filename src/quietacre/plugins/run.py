@@ -40,17 +40,17 @@ def readers_by_ending(
     PluginProblem
         An ending is no ending, is quietacre's own, or is claimed twice.
     """
-    found: dict[str, Callable[[Path, str], Layer]] = {}
+    by_ending: dict[str, Callable[[Path, str], Layer]] = {}
     for named in readers:
         for ending in named.made.endings:
             if not ENDING.fullmatch(ending):
                 raise refused("readers", named, f"reads “{ending}”, which is no ending")
             if ending in own:
                 raise refused("readers", named, f"reads {ending}, which quietacre reads")
-            if ending in found:
+            if ending in by_ending:
                 raise refused("readers", named, f"reads {ending}, which another reads")
-            found[ending] = _reading(named)
-    return found
+            by_ending[ending] = _reading(named)
+    return by_ending
 
 
 def _reading(named: Named[Reader]) -> Callable[[Path, str], Layer]:
@@ -230,7 +230,7 @@ def _files_problem(named: Named[Output], made: Mapping[str, object]) -> str | No
 
 def plugin_notes(plugins: Plugins) -> tuple[Note, ...]:
     """Return a note on each reader, step and output of another package that a build uses."""
-    told = [
+    texts = [
         *(
             (
                 f"the reader “{it.name}” of {it.package}",
@@ -261,5 +261,5 @@ def plugin_notes(plugins: Plugins) -> tuple[Note, ...]:
             "info",
             SETTINGS_FILE,
         )
-        for what, does in told
+        for what, does in texts
     )

@@ -40,7 +40,7 @@ def column_words() -> dict[str, TableColumns]:
     text = files("quietacre").joinpath("words/columns.toml").read_text(encoding="utf-8")
     tables = tomllib.loads(text)
     groups = tables.pop("group")
-    found = {}
+    words = {}
     for table, own in tables.items():
         about = own.pop("about")
         first = [groups[name] for name in own.pop("first")]
@@ -48,14 +48,14 @@ def column_words() -> dict[str, TableColumns]:
         rows: dict[str, dict[str, str]] = {}
         for part in (*first, own, *last):
             rows |= part
-        found[table] = TableColumns(
+        words[table] = TableColumns(
             about,
             {
                 name: Column(name, row.get("unit", ""), row["is"])
                 for name, row in rows.items()
             },
         )
-    return found
+    return words
 
 
 @dataclass(frozen=True)

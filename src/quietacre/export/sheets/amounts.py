@@ -83,13 +83,13 @@ def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
     own = [
         f" (your own window {s['own_window']})" if s.get("own_window") else "" for s in seed
     ]
-    said = [
+    lines = [
         f"{s['crop']} {known[s['crop']][0]}{window}"
         for s, window in zip(seed, own, strict=True)
         if s["crop"] in known
     ]
-    if said:  # the rest of what is known of a crop stands with the cautions
-        column.text("; ".join(said), size=8, soft=True)
+    if lines:  # the rest of what is known of a crop stands with the cautions
+        column.text("; ".join(lines), size=8, soft=True)
 
 
 def _spread(

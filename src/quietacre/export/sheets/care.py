@@ -55,8 +55,8 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
         if note["level"] != "info" and not told_above:
             bar = RED if note["level"] == "warning" else SOFT
             parts = _parts(book, note)
-            told = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
-            care.append(("Take care", told, bar))
+            text = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
+            care.append(("Take care", text, bar))
             care += [
                 ("Take care", f"{n}. {way}", bar)
                 for n, way in enumerate(parts.help[:MOST_WAYS], 1)
@@ -105,17 +105,17 @@ def write_cautions(book: Book) -> None:
             f"{caution['topic']}: {book.say.words(caution['text'])} Who decides: {caution['defer_to']}.",
             bar=SOFT,
         )
-    worth = [(_whose(n, None), n) for n in book.report["notes"] if n["level"] != "info"]
+    cautions = [(_whose(n, None), n) for n in book.report["notes"] if n["level"] != "info"]
     for piece in book.pieces:
         need = piece.get("need") or {}
-        worth += [(_whose(n, piece), n) for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+        cautions += [(_whose(n, piece), n) for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
     column.head("Look into")
-    if not worth:
+    if not cautions:
         column.text("Nothing is amiss.")
-    worth.sort(key=lambda row: row[1]["level"] != "warning")
-    for who in dict.fromkeys(name for name, _ in worth):
+    cautions.sort(key=lambda row: row[1]["level"] != "warning")
+    for who in dict.fromkeys(name for name, _ in cautions):
         column.head(book.pdf.fit(who, 60))
-        for _, note in (row for row in worth if row[0] == who):
+        for _, note in (row for row in cautions if row[0] == who):
             _trouble(book, column, note)
 
 

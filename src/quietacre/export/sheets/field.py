@@ -81,18 +81,18 @@ def _plat(book: Book, column: Column, piece: Record, shape: shapely.Geometry) ->
             plat.outline(book.local[book.keys[row]], FAINT, dash_mm=(1.2, 0.9))
     plat.fill(local, piece["kind"])
     book.draw_lines(plat, piece["id"])
-    found = sides(shape, book.frame)
+    edge_sides = sides(shape, book.frame)
     pdf.set_font("body", "B", 8.5)
-    if found is not None:
-        plat.sides(found, book.say)
+    if edge_sides is not None:
+        plat.sides(edge_sides, book.say)
     plat.north_and_scale(book.say)
     pdf.set_draw_color(*SOFT)
     pdf.set_line_width(0.2)
     pdf.rect(column.x, column.y, RIGHT_W, high)
     column.y += high + 1
-    if found is not None:
+    if edge_sides is not None:
         column.text(
-            f"{book.say.feet(found.east_ft)} west to east, {book.say.feet(found.north_ft)} "
+            f"{book.say.feet(edge_sides.east_ft)} west to east, {book.say.feet(edge_sides.north_ft)} "
             "south to north. Lengths run along the edge, dot to dot.",
             size=8.5, soft=True,
         )  # fmt: skip

@@ -18,15 +18,15 @@ MOST_PIECES = 60
 
 def write_why(book: Book) -> None:
     """Draw the sheet that tells why each figure of the pieces is what it is."""
-    pieces = [(piece, said) for piece in book.pieces if (said := why_of(piece))]
+    pieces = [(piece, lines) for piece in book.pieces if (lines := why_of(piece))]
     if not pieces:
         return
     book.pdf.add_page()
     column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
     column.text("Why these figures", size=17, font="head")
-    for piece, said in pieces[:MOST_PIECES]:
+    for piece, lines in pieces[:MOST_PIECES]:
         column.head(book.pdf.fit(piece["name"], 60))
-        for row in said:
+        for row in lines:
             words = "; ".join(row["lines"])
             column.text(f"{row['about']}: {book.say.words(words)}.", size=8)
         for line in _of_a_vine(piece):

@@ -121,7 +121,7 @@ def _bands(book: Book, column: Column) -> None:
 def _quiet_days(
     book: Book, piece: Record, first: int, last: int
 ) -> list[tuple[dt.date, dt.date]]:
-    found = []
+    days = []
     # a strip is shut by what its patches are called, too
     of = (piece.get("of"), *(piece.get("also_of") or ()))
     words = {piece["kind"], piece["name"]}
@@ -135,8 +135,8 @@ def _quiet_days(
         for year in range(first - 1, last + 1):
             start = on_year(year, *month_day(quiet["start"]))
             stop = on_year(year + (quiet["end"] < quiet["start"]), *month_day(quiet["end"]))
-            found.append((start, stop + dt.timedelta(days=1)))
-    return found
+            days.append((start, stop + dt.timedelta(days=1)))
+    return days
 
 
 def _marked(book: Book, task: Record, at: Any, y: float) -> None:  # noqa: ANN401 - a function
