@@ -67,6 +67,31 @@ def covered_states() -> list[str]:
     return sorted(set.intersection(*each))
 
 
+def covered_with_region() -> list[str]:
+    """Return the states where a dated window holds for each of the commonest crops.
+
+    It is the state's own, or one printed for another state of its region or for the region.
+    """
+    return sorted(
+        code
+        for code in states()
+        if all(
+            any(one.range is not None for one in windows_here(crop, code))
+            for crop in COMMONEST
+        )
+    )
+
+
+def lacking() -> list[tuple[str, list[str]]]:
+    """Return each state with a window of its own, and which of the commonest it lacks."""
+    own = {crop: set(window_states(crop)) for crop in COMMONEST}
+    some = sorted(set().union(*own.values()))
+    missing = [
+        (code, [crop for crop in COMMONEST if code not in own[crop]]) for code in some
+    ]
+    return sorted((one for one in missing if one[1]), key=lambda one: (len(one[1]), one[0]))
+
+
 def crop_page() -> str:
     """Return the page: shares of cells by kind, windows by state and crop, gaps by name."""
     count = total()
@@ -84,8 +109,15 @@ def crop_page() -> str:
         "each of three regions. In version 0.1.0, counted the same way, 477 were read and 276 "
         "from memory.",
         "",
-        f"States with a printed window for each of the twelve commonest crops: "
-        f"{', '.join(states()[code].name for code in covered_states()) or 'none yet'}.",
+        "The twelve commonest crops, here in bold, are those that plots of the East and South are "
+        "mostly sown to (common practice, no source); [how amounts are worked out]"
+        "(methods-need.md) says why these.",
+        "",
+        f"States with a printed window of their own for each of the twelve: "
+        f"{_names(covered_states()) or 'none yet'}. With the windows of their region beside "
+        f"their own, {len(covered_with_region())} states have one for each: "
+        f"{_names(covered_with_region())}. Arrowleaf clover is a crop of East Texas to "
+        "Georgia (Georgia, 2007): a state far from there that lacks it alone lacks little.",
         "",
         "## Planting windows read, by state",
         "",
@@ -103,6 +135,21 @@ def crop_page() -> str:
         )
     lines += [
         "",
+        "## What a state's own print still lacks of the twelve",
+        "",
+        "States that lack up to six; where one is lacking, the region's window is shown with the "
+        "state it was printed for, and the crop's line says whom to ask where there is none.",
+        "",
+        "| state | of twelve | lacking |",
+        "|---|---|---|",
+    ]
+    lines += [
+        f"| {states()[code].name} | {len(COMMONEST) - len(crops_)} | {', '.join(crops_)} |"
+        for code, crops_ in lacking()
+        if len(crops_) <= len(COMMONEST) // 2
+    ]
+    lines += [
+        "",
         "## Cells by crop",
         "",
         "| crop | read | from memory | blank | what is from memory |",
@@ -117,8 +164,12 @@ def crop_page() -> str:
     return "\n".join([*lines, ""])
 
 
+def _names(codes: list[str]) -> str:
+    return ", ".join(states()[code].name for code in codes)
+
+
 def _pct(part: int, whole: int) -> str:
-    return f"{100 * part / whole:.0f} %"
+    return f"{100 * part / whole:.1f} %"
 
 
 def _words(cell: str) -> str:

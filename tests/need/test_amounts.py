@@ -57,7 +57,7 @@ def test_crop_table_makes_sense():
         if crop.broadcast_lb_ac and crop.drill_lb_ac:
             assert crop.broadcast_lb_ac >= 0.9 * crop.drill_lb_ac, name
         if crop.legume:
-            assert crop.maintenance_lb_ac[0] == 0, name
+            assert crop.maintenance_lb_ac["n"] == 0, name
 
 
 def test_a_crop_without_broadcast_rate_says_so():

@@ -2,12 +2,19 @@
 
 import datetime as dt
 
+import geopandas as gpd
 import pytest
+import shapely
 
+from quietacre import settings as keys
 from quietacre.crop_names import named_in
-from quietacre.need.before import credits_by_crop, look_back, stood_before
+from quietacre.model import Job as LogLine
+from quietacre.need.before import credits_by_crop, look_back, stood_before, stood_in_log
 from quietacre.need.mix_advice import mix_advice
+from quietacre.need.plan import plan_needs
 from quietacre.need.tables import crops
+from quietacre.record.book import book_of
+from quietacre.record.moved import Line
 from quietacre.settings import Mix, Seed, SoilTest
 from quietacre.settings.amounts import NeedLbAc
 
@@ -127,3 +134,141 @@ def test_brassicas_ask_for_sulfur_where_the_test_has_none():
 def test_weeds_are_told_of_before_summer_sowings_only():
     assert "summer-weeds" in advice(mix_of("lablab"), {"lablab": 40.0})
     assert "summer-weeds" not in advice(mix_of("oats"), {"oats": 90.0})
+
+
+# what the log says was sown
+
+
+def line(on, item="", mix="", ground="field", task="plant"):
+    return Line(dt.date.fromisoformat(on), 2, ((ground, task),), item, mix=mix)
+
+
+FARM = keys.Property(
+    keys.PropertyInfo("p"),
+    mix=(Mix("greens", (Seed("turnip (forage)"), Seed("oats"))),),
+)
+
+
+def test_the_log_tells_what_was_sown_by_item_or_mix():
+    stood = stood_in_log(
+        [
+            line("2025-09-20", "arrowleaf"),
+            line("2026-09-21", "oats"),
+            line("2026-09-21", "crimson clover"),
+            line("2027-04-01", mix="Greens"),
+            line("2027-04-09", "13-13-13", task="fertilize"),
+            line("2027-05-01"),
+            line("2026-05-01", "rape", ground="elsewhere"),
+        ],
+        FARM,
+    )
+    assert [(s.on.isoformat(), s.crops, s.told) for s in stood["field"]] == [
+        ("2025-09-20", ("arrowleaf clover",), "log"),
+        ("2026-09-21", ("oats", "crimson clover"), "log"),
+        ("2027-04-01", ("turnip (forage)", "oats"), "log"),
+        ("2027-05-01", (), "log"),
+    ]
+    assert [s.crops for s in stood["elsewhere"]] == [("rape (forage)",)]
+
+
+def test_rotation_reads_the_log_as_well_as_the_history():
+    log = stood_in_log([line("2026-09-20", "kale"), line("2025-09-20", "arrowleaf")], FARM)
+    found = {
+        code: text
+        for code, text, _ in look_back(
+            ["rape (forage)", "arrowleaf clover"],
+            ["2025: turnips", "2026: arrowleaf clover"],
+            FALL,
+            log["field"],
+        )
+    }
+    assert (
+        "the history and the log have brassicas here in 2025 and 2026"
+        in (found["brassicas-again"])
+    )
+    assert "the history and the log have it here in 2025, 2026" in found["arrowleaf-again"]
+    only = [text for _, text, _ in look_back(["kale (forage)"], [], FALL, log["field"])]
+    assert len(only) == 1
+    assert "the log has brassicas here in 2026." in only[0]
+
+
+def test_a_sowing_that_names_no_crop_is_said_where_it_decides():
+    log = stood_in_log([line("2026-09-20")], FARM)["field"]
+    said = [(code, text) for code, text, _ in look_back(["kale (forage)"], [], FALL, log)]
+    assert [code for code, _ in said] == ["sowing-unnamed"]
+    assert "a sowing here on September 20, 2026 that names no crop" in said[0][1]
+    assert not list(look_back(["oats"], [], FALL, log))
+
+
+def test_what_was_turned_under_may_be_named_by_the_log_alone():
+    log = stood_in_log([line("2026-09-20", "crimson clover")], FARM)["field"]
+    history = ["2027: turned under in April"]
+    assert not list(look_back(["oats"], history, FALL))
+    found = list(look_back(["oats"], history, FALL, log))
+    assert [code for code, _, _ in found] == ["green-manure"]
+    assert "crimson clover turned under in 2027: print counts" in found[0][1]
+
+
+@pytest.mark.parametrize(
+    ("on", "today", "said"),
+    [
+        ("2026-09-20", "2027-09-01", True),
+        ("2026-09-20", "2026-09-01", False),  # nobody has sown yet
+        ("2027-09-19", "2027-09-25", False),  # the planting itself
+    ],
+)
+def test_a_plan_reads_its_log_and_leaves_the_planting_itself_out(on, today, said):
+    prop = keys.Property(
+        keys.PropertyInfo("p"),
+        area=(keys.Area("field", "plot", "f.gpx", mix="m", plant=FALL),),
+        mix=(Mix("m", (Seed("rape (forage)"),)),),
+    )
+    frame = {"id": ["a01"], "name": ["field"], "kind": ["plot"], "acres": [2.0],
+             "acres_low": [2.0], "acres_high": [2.0]}  # fmt: skip
+    areas = gpd.GeoDataFrame(frame, geometry=[shapely.box(0, 0, 1, 1)], crs=4326)
+    job = LogLine(dt.date.fromisoformat(on), "field", "planted", cells={"item": "turnips"})
+    plan = plan_needs(
+        areas, prop, book=book_of([job], prop), today=dt.date.fromisoformat(today)
+    )
+    codes_said = [note["code"] for note in plan.by_id["a01"]["notes"]]
+    assert ("brassicas-again" in codes_said) is said
+
+
+def test_upkeep_that_nobody_read_is_asked_of_the_person():
+    def planned(*sown):
+        prop = keys.Property(
+            keys.PropertyInfo("p"),
+            area=(keys.Area("field", "plot", "f.gpx", mix="m", fertilizer="maintenance"),),
+            mix=(Mix("m", tuple(Seed(crop) for crop in sown)),),
+            product=(keys.Product("13-13-13", bag_lb=50.0, price=1.0),),
+        )
+        frame = {"id": ["a01"], "name": ["field"], "kind": ["plot"], "acres": [2.0],
+                 "acres_low": [2.0], "acres_high": [2.0]}  # fmt: skip
+        areas = gpd.GeoDataFrame(frame, geometry=[shapely.box(0, 0, 1, 1)], crs=4326)
+        need = plan_needs(areas, prop).by_id["a01"]
+        return need, [n["text"] for n in need["notes"] if n["code"] == "maintenance-unread"]
+
+    need, said = planned("turnip (forage)")
+    assert need["asked_lb_ac"]["p2o5"] == 0
+    assert need["asked_lb_ac"]["n"] > 0
+    assert [("phosphate" in text, "potash" in text) for text in said] == [
+        (True, False),
+        (False, True),
+    ]
+    assert all("none is planned" in text for text in said)
+    assert all("county extension office" in text for text in said)
+    need, said = planned("turnip (forage)", "oats")
+    assert need["asked_lb_ac"]["p2o5"] == crops()["oats"].maintenance_lb_ac["p2o5"] > 0
+    assert "the 24 lb/ac planned here are its companions'" in said[0]
+    assert planned("oats")[1] == []
+
+
+def test_sulfur_that_the_test_is_silent_of_is_asked_with_what_print_has_nearest():
+    silent = SoilTest("t", need_lb_ac=NeedLbAc(n=40.0))
+    mix = Mix("m", (Seed("kale (forage)"),))
+    said = {code: text for code, text, _ in mix_advice(mix, crops(), {}, silent)}
+    assert "for canola" in said["brassica-sulfur"].lower()
+    assert "at least 10-20 lb/ac" in said["brassica-sulfur"]
+    assert (
+        "10-15 lb/ac for any crop over a subsoil that tests low" in said["brassica-sulfur"]
+    )

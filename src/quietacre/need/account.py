@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from quietacre.need.asked import plots_of
+from quietacre.need.before import stood_in_log
 from quietacre.need.gross import Gross
 from quietacre.need.stock import grade_of
 from quietacre.need.taken_off import (
@@ -71,6 +72,16 @@ def mark_sown(jobs: Sequence[Job], lines: Sequence[Line]) -> None:
         mine = [day for day in days.get(job.name, ()) if job.season.holds(day)]
         if job.mix is not None:
             job.sown_on = max(mine, default=None)
+
+
+def mark_stood(jobs: Sequence[Job], lines: Sequence[Line], prop: Property) -> None:
+    """Give each job, in place, what the log says was sown there before its season."""
+    stood = stood_in_log(lines, prop)
+    for job in jobs:
+        first = job.season.first
+        job.stood = tuple(
+            one for one in stood.get(job.name, ()) if first and one.on and one.on < first
+        )
 
 
 def account_of(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.fertilizer import Plot
-from quietacre.need.grade import NUTRIENTS, oxide_needs
+from quietacre.need.grade import oxide_needs
 from quietacre.need.legumes import MOST_LEGUME, left_out_text, legume_share
 from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 #: A second plot of the plan stands for the nitrogen kept back for later.
 TOP = "+top"
+#: What the table's upkeep is of, in words.
+UPKEEP = {"n": "nitrogen", "p2o5": "phosphate", "k2o": "potash"}
 
 
 def plots_of(job: Job) -> list[Plot]:
@@ -75,22 +77,7 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
     if mode == "maintenance":
         if not grown:
             return None
-        memory = [
-            crop.name
-            for crop in grown
-            if any(c.startswith("maint_") for c in crop.from_memory)
-        ]
-        job.say(
-            "maintenance-default",
-            "these are maintenance figures, not a soil test's: a placeholder",
-            "warning",
-            more="Take a sample."
-            + (f" From memory in part: {', '.join(memory)}." if memory else ""),
-        )
-        return {
-            nutrient: max(crop.maintenance_lb_ac[k] for crop in grown)
-            for k, nutrient in enumerate(NUTRIENTS[:3])  # the table has no sulfur
-        }
+        return _kept_up(job, grown)
     if mode == "removal":
         return _put_back(job)
     if job.test is None:
@@ -113,6 +100,38 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
             "info",
         )
     return {**asked, "p2o5": 0.0, "k2o": 0.0}
+
+
+def _kept_up(job: Job, grown: Sequence[Crop]) -> dict[str, float]:
+    """Return the table's upkeep without a soil test, and say what of it was not read. [lb/ac]"""
+    memory = [
+        crop.name for crop in grown if any(c.startswith("maint_") for c in crop.from_memory)
+    ]
+    job.say(
+        "maintenance-default",
+        "these are maintenance figures, not a soil test's: a placeholder",
+        "warning",
+        more="Take a sample."
+        + (f" From memory in part: {', '.join(memory)}." if memory else ""),
+    )
+    need: dict[str, float] = {}
+    for nutrient, word in UPKEEP.items():  # the table has no sulfur
+        read = [crop.maintenance_lb_ac[nutrient] for crop in grown]
+        need[nutrient] = max((value for value in read if value is not None), default=0.0)
+        blank = [crop.name for crop in grown if crop.maintenance_lb_ac[nutrient] is None]
+        if blank:
+            planned = (
+                f"the {need[nutrient]:.0f} lb/ac planned here are its companions'"
+                if len(blank) < len(grown) and need[nutrient]
+                else "none is planned"
+            )
+            job.say(
+                "maintenance-unread",
+                f"no figure for the {word} of {' and '.join(blank)} without "
+                f"a soil test was read in a source, so {planned}",
+                more="A soil test says how much, or your county extension office.",
+            )
+    return need
 
 
 def _say_hauled_off(job: Job) -> None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
     import pandas as pd
 
+    from quietacre.need.before import Stood
     from quietacre.need.lime import Lime
     from quietacre.need.tables import Crop
     from quietacre.plantings import Sown
@@ -50,6 +51,7 @@ class Job:
     table: Mapping[str, Crop]  # the crop table as it holds here
     season: Window = NEVER  # the days that count for this planting
     sown_on: dt.date | None = None  # the day of it that the log has, within the season
+    stood: tuple[Stood, ...] = ()  # what the log says was sown here before the season
     lime: Lime | None = None  # what the test asks, before anything is taken off
     need: dict[str, Any] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)

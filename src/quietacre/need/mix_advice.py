@@ -22,6 +22,12 @@ BRASSICA_LATER_N = 70
 BRASSICA_LATER_DAYS = (60, 80)
 BRASSICA_SOURCE = "psu-brassica-fertility"
 WEED_SOURCE = "unl-turnip-2007"
+#: Sulfur of canola, a near relative, whatever its soil test says. [lb/ac]
+CANOLA_S = (10, 20)
+CANOLA_S_SOURCE = "canola-council-s"
+#: Sulfur that any crop's fertilizer should bring where the subsoil is low in it. [lb/ac]
+LOW_SUBSOIL_S = (10, 15)
+LOW_SUBSOIL_SOURCE = "clemson-subsoil"
 #: Code, text and level.
 Advice = tuple[str, str, Literal["info", "caution", "warning"]]
 
@@ -89,7 +95,11 @@ def _brassicas(mix: Mix, test: SoilTest | None) -> Iterator[Advice]:
             "brassica-sulfur",
             f"{names}: brassicas take up more sulfur than grain does (common practice, no source), "
             "and the soil test says nothing of it: ask the laboratory for sulfur and write it as "
-            "`s`. No rate for forage brassicas was read.",
+            "`s`. No rate for forage brassicas was read. For canola, a near relative grown for "
+            f"seed, at least {CANOLA_S[0]}-{CANOLA_S[1]} lb/ac is printed whatever the test says "
+            f"({cite(CANOLA_S_SOURCE)}), and {LOW_SUBSOIL_S[0]}-{LOW_SUBSOIL_S[1]} lb/ac for any "
+            f"crop over a subsoil that tests low in it ({cite(LOW_SUBSOIL_SOURCE)}). None of that "
+            "is planned until you write it.",
             "info",
         )
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
 from quietacre.model import SETTINGS_FILE
-from quietacre.need.account import account_of, lines_until, mark_sown
+from quietacre.need.account import account_of, lines_until, mark_sown, mark_stood
 from quietacre.need.account_said import account_notes, on_hand_report, spent_report
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import all_cautions
@@ -114,6 +114,7 @@ def plan_needs(
     jobs = list(jobs_of(areas, prop, strips, table, today, finished))
     lines = lines_until(book, prop, today)
     mark_sown(jobs, lines)
+    mark_stood(jobs, lines, prop)
     with _named_after(SETTINGS_FILE):
         products = _fertilizers(prop)
         _work_out(jobs, prop, today)

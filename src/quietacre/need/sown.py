@@ -48,7 +48,7 @@ def sow(job: Job, prop: Property) -> None:
         )
     if not job.made:
         sown = [row["crop"] for row in job.need["seed"]]
-        for advice in look_back(sown, job.area.history, job.area.plant):
+        for advice in look_back(sown, job.area.history, job.area.plant, job.stood):
             job.say(*advice)
     rates = {row["crop"]: row["rate_lb_ac"] for row in job.need["seed"]}
     for advice in mix_advice(job.mix, job.table, rates, job.test):

@@ -78,13 +78,12 @@ class Crop:
         return self.figures["seeds_per_lb"].middle
 
     @property
-    def maintenance_lb_ac(self) -> tuple[float, float, float]:
-        """N, P2O5 and K2O without a soil test."""
-        n, p2o5, k2o = (
-            self.figures[f"maint_{nutrient}_lb_ac"].middle
+    def maintenance_lb_ac(self) -> dict[str, float | None]:
+        """N, P2O5 and K2O without a soil test, by nutrient; None where no figure was read."""
+        return {
+            nutrient: self._value(f"maint_{nutrient}_lb_ac")
             for nutrient in ("n", "p2o5", "k2o")
-        )
-        return n, p2o5, k2o
+        }
 
     @property
     def range_lb_ac(self) -> dict[str, tuple[float, float] | None]:
