@@ -99,8 +99,10 @@ def test_a_build_says_what_was_drawn_over_what(place):
     half = walk.acres_high - walk.acres
     assert area["acres_high"] - area["acres"] == pytest.approx(half, abs=1e-5)
     assert area["acres"] > walk.acres
-    assert any("beyond the ± of the walk" in note["text"] for note in area["notes"])
+    told = {note["code"]: note["text"] for note in area["notes"]}
+    assert "beyond the ± of the walk" in told["drawn-over-walk"]
     (plain,) = json.loads(built(place, more="").output)["areas"]
+    assert "drawn-over-walk" not in {note["code"] for note in plain["notes"]}
     assert plain["acres_high"] == plain["acres"] == area["acres"]
 
 
@@ -109,7 +111,10 @@ def test_over_without_a_drawing_is_said(place):
     (area,) = json.loads(built(place, more='over = "walks/two.gpx"', kind="gpx").output)[
         "areas"
     ]
-    assert any("is no drawing" in note["text"] for note in area["notes"])
+    told = {note["code"]: note["text"] for note in area["notes"]}
+    assert "is no drawing" in told["over-not-drawn"]
+    (drawing,) = json.loads(built(place).output)["areas"]
+    assert "over-not-drawn" not in {note["code"] for note in drawing["notes"]}
 
 
 @pytest.mark.parametrize(

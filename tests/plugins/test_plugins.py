@@ -131,6 +131,7 @@ def test_an_installed_package_reads_adds_and_writes(on_path, place):
     assert result.exit_code == 0, result.output
     assert "the step “hedge” of hedge-rows 0.1 adds hedge_ft, hedge_plants" in result.output
     report = json.loads((place / "out" / "report.json").read_text())
+    assert "plugin-used" in {note["code"] for note in report["notes"]}
     listed = next(area for area in report["areas"] if area["name"] == "Listed")
     assert listed["acres"] == pytest.approx(2.53, abs=0.01)
     assert listed["from_steps"]["hedge_ft"] == pytest.approx(listed["perimeter_ft"])
@@ -147,6 +148,8 @@ def test_an_installed_package_reads_adds_and_writes(on_path, place):
     (place / "property.toml").write_text(PLACE)
     assert CliRunner().invoke(main, ["build", str(place)]).exit_code == 0
     assert not (place / "out" / "hedge.csv").exists()
+    report = json.loads((place / "out" / "report.json").read_text())
+    assert "plugin-used" not in {note["code"] for note in report["notes"]}
 
 
 def test_an_installed_package_that_is_not_named_is_not_loaded(on_path, place):

@@ -214,7 +214,10 @@ def _tags(image: PillowImage, directory: int) -> Mapping[int, Any] | None:
     try:
         with warnings.catch_warnings(), silenced(STDERR):
             warnings.simplefilter("ignore")
-            return dict(image.getexif().get_ifd(directory))
+            tags = image.getexif()
+            if image.info.get("exif") and not tags:
+                return None  # Pillow reads what it cannot make out as nothing
+            return dict(tags.get_ifd(directory))
     except Exception:  # noqa: BLE001 - any damage
         return None
 
