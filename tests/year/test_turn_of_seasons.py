@@ -103,3 +103,28 @@ def test_the_shed_and_the_soil_test_do_not_forget(tmp_path, plant):
     assert len(shed) == 1, shed
     assert states[0] == "growing"
     assert states[-1] == ("ahead" if plant[9:14] == "09-25" else "finished")
+
+
+@pytest.mark.parametrize("plant", ['plant = "09-25"', "plant = 2027-09-25"])
+def test_the_season_before_stays_readable(tmp_path, plant):
+    place = write_place(tmp_path / "place", SETTINGS.replace("PLANT", plant), LOG)
+    for today in ("2027-04-01", "2027-08-10"):
+        report, _ = plan_property(
+            measure_property(place), today=dt.date.fromisoformat(today)
+        )
+        past = {(row["area"], row["year"]): row for row in report["year"]["past"]}
+        hill = past["Hill", 2026]
+        done = {job["label"]: job["done"] for job in hill["jobs"]}
+        assert done["plant behind rain"] == hill["sown_on"] == "2026-09-24"
+        assert "sown September 24, 2026; " in hill["text"]
+        # what was left undone is told of a planting that comes back, for it was planned alike
+        assert ("not in the log" in hill["text"]) == (plant != "plant = 2027-09-25")
+        assert past["Creek", 2026]["sown_on"] == "2026-09-26"
+
+
+def test_a_season_without_a_line_has_nothing_before(tmp_path):
+    place = write_place(
+        tmp_path / "place", SETTINGS.replace("PLANT", 'plant = "09-25"'), "date,area,task\n"
+    )
+    report, _ = plan_property(measure_property(place), today=dt.date(2027, 4, 1))
+    assert report["year"]["past"] == []

@@ -25,6 +25,9 @@ def year_lines(year: dict[str, Any]) -> list[str]:
     if year["missed"]:
         lines.append("missed:")
         lines += [f"  {row['area']}: {row['text']}" for row in year["missed"]]
+    if year["past"]:
+        lines.append("over, and quiet:")
+        lines += [f"  {row['area']}, {row['text']}" for row in year["past"]]
     if year["offers"]:
         lines.append("sow again? (quietacre next DIR --write sets the days)")
         lines += [

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from quietacre.plantings import Sown
-    from quietacre.year.seasons import PlantingSeason, Seasons
+    from quietacre.year.planting_season import PlantingSeason
+    from quietacre.year.seasons import Seasons
 
 #: A day so far from last time's is still offered; further off, the person decides.
 MOST_DAYS_OFF = 28

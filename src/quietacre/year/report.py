@@ -101,6 +101,7 @@ def plan_year(
     report = {
         **_plan_rows(plan, prop, ground),
         "missed": [*meant.missed_report(), *missed_report(told, today)],
+        "past": list(meant.past),
         "offers": [offer_row(offer) for offer in offers],
         "menu": ways_out(ground, prop, plan, weather_rows) if plan.missed else [],
         "conflicts": named,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day
 from quietacre.logbook import LOG
@@ -20,6 +20,7 @@ from quietacre.model import SETTINGS_FILE, Note
 from quietacre.plantings import (
     on_or_after,
     planting_days,
+    planting_keys,
     plantings_of,
     sown_as,
     with_plantings,
@@ -28,10 +29,12 @@ from quietacre.quiet import DAY, seasons
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.logged import frozen_days
+from quietacre.year.past import past_row
+from quietacre.year.planting_season import PlantingSeason, State
 from quietacre.year.states import FOLLOWS, LATE_DAYS, worth_until
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.plantings import Sown
     from quietacre.quiet import Season
@@ -41,37 +44,11 @@ if TYPE_CHECKING:
 
     Done = Mapping[tuple[str, str], Sequence[dt.date]]
 
-State = Literal["ahead", "growing", "finished", "over"]
 #: A season that was not sown is told of for so long after it was over: a year where the log
 #: has plantings of the ground at all, else a season.
 TOLD_DAYS, TOLD_DAYS_UNLOGGED = 365, 90
 #: Days before and after a planting in which a day of its own jobs may lie.
 OWN_DAYS_BEFORE, OWN_DAYS_AFTER = 345, 300
-
-
-@dataclass(frozen=True)
-class PlantingSeason:
-    """One planting of one area in one year, and how far it is.
-
-    ``plant`` is the day meant, ``sown_on`` the day in the log; ``last`` the last day on which
-    a job of it is still worth doing, or was done; ``returns`` the month-day that comes back each year.
-    """
-
-    key: str
-    area_id: str
-    area: str
-    mix: str | None
-    plant: dt.date
-    returns: str | None
-    state: State
-    sown_on: dt.date | None
-    last: dt.date
-    called: str | None = None  # what tells it from the area's other plantings
-
-    @property
-    def year(self) -> int:
-        """Return the calendar year it belongs to."""
-        return self.plant.year
 
 
 @dataclass(frozen=True)
@@ -88,6 +65,7 @@ class Seasons:
     rows: tuple[PlantingSeason, ...]
     unsown: tuple[PlantingSeason, ...] = ()
     notes: tuple[Note, ...] = field(default=())
+    past: tuple[dict[str, Any], ...] = ()  # the season before of each, as the report has it
 
     @property
     def finished(self) -> frozenset[str]:
@@ -141,9 +119,41 @@ def seasons_of(
         unsown += over
         notes += said
     notes += [_unsown_note(row, rows) for row in unsown]
+    dated_prop = replace(prop, area=tuple(areas))
     return Seasons(
-        replace(prop, area=tuple(areas)), prop, tuple(rows), tuple(unsown), tuple(notes)
-    )
+        dated_prop, prop, tuple(rows), tuple(unsown), tuple(notes),
+        () if year else tuple(_past(prop, rows, look)),
+    )  # fmt: skip
+
+
+def _past(
+    prop: Property, rows: Sequence[PlantingSeason], look: _Look
+) -> Iterator[dict[str, Any]]:
+    """Yield the season a year before of each planting, where the log has something of it."""
+    meant = {row.key: row for row in rows}
+    for area_id, area in prop.area_by_id.items():
+        plantings = plantings_of(area)
+        keys = planting_keys(area_id, area)
+        before = {
+            key: on_year(meant[key].plant.year - 1, meant[key].plant.month, meant[key].plant.day)
+            for key in keys if key in meant
+        }  # fmt: skip
+        if area.name not in look.logged or not before:
+            continue
+        every = planting_days(list(before.values()))
+        for n, (key, row) in enumerate(zip(keys, plantings, strict=True), 1):
+            if key not in before:
+                continue
+            (own, its), _ = _of_year(area, row, before[key])
+            sown = sown_as(own, area_id, n, its, every, len(plantings))
+            tasks = list(
+                plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, look.done)
+            )
+            frozen = frozen_days(tasks, look.done, look.ticked)
+            season = _season(sown, tasks, frozen, look, meant[key].returns)
+            told = past_row(season, tasks, frozen)
+            if told is not None:
+                yield told
 
 
 @dataclass(frozen=True)
@@ -156,6 +166,11 @@ class _Look:
     ticked: Mapping[str, Entry]
     rain: Rain
     found: Sequence[Season]
+
+    @property
+    def logged(self) -> set[str]:
+        """Return the ground that the log has anything of."""
+        return {area for area, _ in self.done}
 
 
 def _area_seasons(

@@ -63,6 +63,10 @@ def draw_year(book: Book) -> None:
         column.text("Any one of these makes all of it fit, each tried on a whole plan:")
         for row in year["menu"]:
             column.text(f"{book.say.words(row['text'])} ({row['trips']} trips)", bar=SOFT)
+    if year["past"]:
+        column.head("Seasons that are over")
+        for row in year["past"]:
+            column.text(f"{row['area']}, {row['text']}")
     if year["weather"]:
         column.head("Rain")
         for plant in year["weather"]["plantings"]:

@@ -386,6 +386,7 @@ function card(p, paper) {
   if (p.history?.length)
     last.push(el("h3", {}, "History"), ...p.history.map((h) => el("p", {}, h)));
   if (p.record?.length) last.push(...doneHere(p.record, paper));
+  if (!paper) last.push(...Y.past.filter((s) => s.area_id === p.id).map((s) => seasonBefore(s)));
   last.push(...seenHere(p.name, paper));
   if (p.note) last.push(el("p", {}, p.note));
   const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));

@@ -6,7 +6,7 @@
 const $ = (id) => document.getElementById(id);
 const D = column(JSON.parse($("ledger-data").textContent), 1)[0];
 const R = D.report,
-  Y = R.year || { tasks: [], quiet: [], trips: 0 },
+  Y = R.year || { tasks: [], quiet: [], past: [], trips: 0 },
   L0 = (name) => D.layers[name] || [];
 const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
 const small = () => innerWidth <= 760;

@@ -299,6 +299,11 @@ function yearly(paper) {
         Y.menu.map((m) => el("li", {}, u(m.text) + " (" + m.trips + " trips)")),
       ),
     );
+  if (Y.past.length)
+    out.push(
+      el("h3", {}, "Seasons that are over"),
+      ...Y.past.map((s) => (paper ? el("p", {}, s.area + ", " + s.text) : seasonBefore(s, s.area))),
+    );
   if (Y.weather) out.push(...weather());
   if (!Y.tasks.length) out.push(el("p", {}, "Nothing is planned: give a plot a planting date."));
   return out.filter(Boolean);

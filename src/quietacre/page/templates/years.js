@@ -38,3 +38,14 @@ function lastYear() {
       : null,
   ].filter(Boolean);
 }
+// the season before of a planting: over and quiet, but still to be read
+function seasonBefore(s, name) {
+  return el(
+    "details",
+    {},
+    el("summary", {}, (name ? name + ", " : "") + s.text),
+    ...s.jobs.map((j) =>
+      el("p", {}, j.label + ": " + (j.done ? "done " + sayDate(j.done) : "not in the log")),
+    ),
+  );
+}
