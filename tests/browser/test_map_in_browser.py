@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from quietacre.commands.build import build_folder
+from quietacre.commands.build import build_folder, summary
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
+from quietacre.export.look_into import look_words
 from quietacre.export.outputs import OUTPUTS
 
 pytestmark = pytest.mark.browser
@@ -236,11 +237,19 @@ def test_sums_tell_hours_by_machine_and_by_day_and_why(visit):
     assert by_day == pytest.approx(by_machine, abs=1.5)  # each is rounded to 0.1 h
 
 
-def test_to_buy_and_look_into(visit):
+def test_to_buy_and_look_into(visit, demo_map):
     visit.page.locator("#tab-sums").click()
     assert "lb" in visit.leaf()
     assert "$" in visit.leaf()
     visit.page.locator("#tab-look").click()
+    # the terminal, the page's tab and its leaf count the same, by the same words
+    report = json.loads((demo_map.parent / "report.json").read_text(encoding="utf-8"))
+    words = look_words(report)
+    told = visit.page.locator("#leaf .trouble").count()
+    assert visit.page.locator("#tab-look i").inner_text() == str(told)
+    assert sum(int(part.split()[0]) for part in words.split(", ")) == told
+    assert f"{words}." in visit.leaf()
+    assert f"to look into: {words}: see" in summary(report, demo_map.parent.parent)
     # ground by ground; what is wrong in a line, what would help as a list
     heads = visit.page.locator("#leaf .troubles h3").all_inner_texts()
     assert "Vine hollow strip" in heads

@@ -134,11 +134,8 @@ TOLD_OF_LOG = ("log-", "shed-", "stock-")
 def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
-    warnings = [note for note in report["notes"] if note["level"] == "warning"]
-    pieces = [*report["areas"], *report["strips"]]
-    note_lists = [row["notes"] for row in pieces]
-    note_lists += [(row.get("need") or {}).get("notes", ()) for row in pieces]
-    warnings += [n for notes in note_lists for n in notes if n["level"] == "warning"]
+    from quietacre.export.look_into import look_words
+
     lines = [
         f"{report['property']['name']}: {len(report['areas'])} areas, "
         f"{totals['total_acres']:.2f} ac "
@@ -153,10 +150,8 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]
     lines += [*log_lines(report), *_behind(report)]
-    if warnings:
-        lines.append(
-            f"{len(warnings)} warnings: see “Look into” on the map, or report.json"
-        )
+    if look := look_words(report):
+        lines.append(f"to look into: {look}: see “Look into” on the map, or report.json")
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.export.look_into import look_words, to_look_into
 from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import RED, SOFT
 from quietacre.export.quantities import day
@@ -105,13 +106,9 @@ def write_cautions(book: Book) -> None:
             f"{caution['topic']}: {book.say.words(caution['text'])} Who decides: {caution['defer_to']}.",
             bar=SOFT,
         )
-    cautions = [(_whose(n, None), n) for n in book.report["notes"] if n["level"] != "info"]
-    for piece in book.pieces:
-        need = piece.get("need") or {}
-        cautions += [(_whose(n, piece), n) for n in (*piece.get("notes", ()), *need.get("notes", ())) if n["level"] != "info"]  # fmt: skip
+    cautions = [(_whose(note, piece), note) for note, piece in to_look_into(book.report)]
     column.head("Look into")
-    if not cautions:
-        column.text("Nothing is amiss.")
+    column.text(f"{look_words(book.report) or 'Nothing is amiss'}.")
     cautions.sort(key=lambda row: row[1]["level"] != "warning")
     for who in dict.fromkeys(name for name, _ in cautions):
         column.head(book.pdf.fit(who, 60))

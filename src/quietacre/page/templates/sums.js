@@ -184,9 +184,17 @@ function sums() {
 }
 // what to look into, ground by ground: the worst first
 const whose = (x) => (x.piece ? byId.get(x.piece).name : x.feature) || x.source || "The property";
+function lookWords() {
+  return ["warning", "caution"]
+    .map((level) => [worth.filter((x) => x.level === level).length, level])
+    .filter(([count]) => count)
+    .map(([count, level]) => count + " " + level + (count === 1 ? "" : "s"))
+    .join(", ");
+}
 function looking(paper) {
   const out = [el("h2", {}, "Look into")];
   if (!worth.length) return [...out, el("p", {}, "Nothing is amiss.")];
+  out.push(el("p", {}, lookWords() + "."));
   const groups = new Map();
   for (const x of worth) {
     const name = whose(x);
