@@ -9,13 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from quietacre.as_json import plain
 from quietacre.frames import areas_by_id
 from quietacre.measure.property import measure_property
 from quietacre.plugins.run import with_steps
 from quietacre.record.book import book_of
 from quietacre.record.rain import rain_of, waits_of
 from quietacre.render import all_files
-from quietacre.report import plain, property_row, report_of
+from quietacre.report import property_row, report_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from quietacre.record.book import Book
     from quietacre.settings import Property
     from quietacre.strip.plan import Known, StripPlan
+    from quietacre.strip.records import Ring
 
 
 #: Steps of a build, in order, as a person would name them.
@@ -79,7 +81,7 @@ def plan_property(
     book = book_of(extras.done, prop)
     tell(STEPS[1])
     strips = strips_of(measured, book, today)
-    book = book.named(_ring_names(prop, strips.report))
+    book = book.named(_ring_names(prop, strips.rings))
     tell(STEPS[2])
     acres = property_row(prop, extras)["acres"]
     rain = rain_known(extras.weather, rain_of(book), waits_of(book, today), today)
@@ -96,7 +98,7 @@ def plan_property(
         meant.prop,
         today=today,
         needs=needs.by_id,
-        strips_report=strips.report,
+        strips_report=strips.rings,
         done=book.days_done(),
         weather=extras.weather,
         ticked=book.ticked(),
@@ -105,7 +107,7 @@ def plan_property(
     )
     report = report_of(measured, book, strips, needs, planned, meant, today)
     lived = Lived(
-        book, needs.uses, needs.bought, _grounds(areas, strips.report), extras.total_acres,
+        book, needs.uses, needs.bought, _grounds(areas, strips.rings), extras.total_acres,
         extras.weather,
     )  # fmt: skip
     report["years"] = years_report(year or today.year, lived, prop, today, extras.kept)
@@ -149,20 +151,20 @@ def _layers(areas: gpd.GeoDataFrame, strips: StripPlan, extras: Extras) -> Frame
 
 
 def _grounds(
-    areas: gpd.GeoDataFrame, strips: Sequence[Mapping[str, Any]]
+    areas: gpd.GeoDataFrame, rings: Sequence[Ring]
 ) -> list[tuple[str, str, str, float]]:
     """Return name, id, kind and acres of each piece of ground, strips after the areas."""
     rows = zip(areas["name"], areas["id"], areas["kind"], areas["acres"], strict=True)
-    made = [(row["name"], row["id"], row["kind"], row["acres"]) for row in strips]
+    made = [(ring.name, ring.id, ring.kind, ring.size.acres) for ring in rings]
     return [(name, key, kind, float(acres)) for name, key, kind, acres in (*rows, *made)]
 
 
-def _ring_names(prop: Property, rings: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+def _ring_names(prop: Property, rings: Sequence[Ring]) -> dict[str, str]:
     """Return the name of each strip and firebreak by what it is called for each area in it."""
     return {
-        f"{prop.area_by_id[key].name} {row['kind']}": row["name"]
-        for row in rings
-        for key in (row["of"], *row["also_of"])
+        f"{prop.area_by_id[key].name} {ring.kind}": ring.name
+        for ring in rings
+        for key in ring.round_ids
     }
 
 

@@ -10,7 +10,9 @@ from __future__ import annotations
 import math
 import unicodedata
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, ClassVar, Literal
+
+from quietacre.as_json import JsonObject, as_json
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -67,6 +69,9 @@ class Note:
     help: tuple[str, ...] = ()
     cited: str = ""
 
+    JSON_KEYS: ClassVar = ("code", "level", "text", "head", "more", "help", "cited", "source",
+                           "feature", "lon", "lat")  # fmt: skip
+
     @property
     def text(self) -> str:
         """Return all of it as one text, for a line on a terminal."""
@@ -81,21 +86,10 @@ class Note:
             text = f"{text.rstrip('.')}. What would help: {ways}."
         return f"{text.rstrip('.')} ({self.cited})." if self.cited else text
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> JsonObject:
         """Return the note for JSON."""
-        return {
-            "code": self.code,
-            "level": self.level,
-            "text": self.text,
-            "head": self.head,
-            "more": self.more,
-            "help": list(self.help),
-            "cited": self.cited,
-            "source": self.source,
-            "feature": self.feature,
-            "lon": self.lon,
-            "lat": self.lat,
-        }
+        made: JsonObject = as_json(self)
+        return made
 
 
 #: How lengths of a table were taken, and how finely they and the bearings hold.

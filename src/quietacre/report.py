@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
+from quietacre.as_json import as_json
 from quietacre.logbook import id_of
 from quietacre.need.merged import merged_need
 from quietacre.plantings import planting_keys, plantings_of
@@ -29,7 +29,10 @@ if TYPE_CHECKING:
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
     from quietacre.settings import Property
+    from quietacre.strip.keeping import Keeping
     from quietacre.strip.plan import StripPlan
+    from quietacre.strip.records import Ring
+    from quietacre.strip.since import PatchMove, Surveys
     from quietacre.year.next_planting import Offer
     from quietacre.year.report import YearPlan
     from quietacre.year.seasons import Seasons
@@ -41,12 +44,13 @@ def report_of(
 ) -> dict[str, Any]:  # fmt: skip
     """Return the report of everything that was planned."""
     from quietacre.record.seen import seen_of, seen_row
-    from quietacre.strip.keeping import add_keeping
+    from quietacre.strip.keeping import keeping_by_ring
 
     prop, areas, extras = measured
     seen, seen_notes = seen_of(extras.seen, prop, today)
-    strip_rows = [_strip_row(measured, row, needs.by_id, book) for row in strips.report]
-    add_keeping(strip_rows, areas, prop, extras.degree_days, year.report["tasks"])
+    kept = keeping_by_ring(
+        strips.rings, areas, prop, extras.degree_days, year.report["tasks"]
+    )
     return {
         "schema": 1,
         "made_on": today.isoformat(),
@@ -57,7 +61,10 @@ def report_of(
             _area_report(measured, row, needs.by_id, book, meant, year.offers)
             for row in range(len(areas))
         ],
-        "strips": strip_rows,
+        "strips": [
+            _strip_report(measured, ring, needs.by_id, book, kept[ring.id])
+            for ring in strips.rings
+        ],
         "shopping": needs.shopping,
         "on_hand": needs.on_hand,
         "spent": needs.spent,
@@ -77,13 +84,13 @@ def report_of(
     }
 
 
-def survey_report(measured: Measured, area_id: str) -> dict[str, list[dict[str, Any]]]:
-    """Return ``surveys`` and ``moves`` of an area, empty without an earlier survey."""
-    from quietacre.strip.since import survey_rows
+def surveys_told(measured: Measured, area_id: str) -> Surveys:
+    """Return the surveys of an area and its movements, none without an earlier survey."""
+    from quietacre.strip.since import surveys_of
 
     prop, areas, extras = measured
     walk = extras.walks.get(area_id)
-    return survey_rows(
+    return surveys_of(
         areas.loc[areas["id"] == area_id].iloc[0],
         prop.area_by_id[area_id].surveyed,
         extras.surveys.get(area_id, ()),
@@ -91,13 +98,8 @@ def survey_report(measured: Measured, area_id: str) -> dict[str, list[dict[str, 
     )
 
 
-def since_last_survey(
-    measured: Measured, row: Mapping[str, Any]
-) -> tuple[list[dict[str, Any]], list[Note]]:
-    """Return how each patch in a strip moved since its last survey, and what crossed it.
-
-    ``row`` is the strip's of the plan.
-    """
+def since_last_survey(measured: Measured, ring: Ring) -> tuple[list[PatchMove], list[Note]]:
+    """Return how each patch in a strip moved since its last survey, and what crossed it."""
     from quietacre.strip.since import Surveyed, since_survey
 
     prop, areas, extras = measured
@@ -112,26 +114,56 @@ def since_last_survey(
             old_sigma_m=last.sigma_m,
             new_sigma_m=walk.sigma_m if (walk := extras.walks.get(key)) else None,
         )
-        for key in (row["of"], *row["also_of"])
-        if key in extras.surveys and row["kind"] == "strip"
+        for key in ring.round_ids
+        if key in extras.surveys and ring.kind == "strip"
         for last in extras.surveys[key][-1:]
     ]
-    return since_survey(patches, row["width_ft"])
+    return since_survey(patches, ring.wanted.width_ft)
 
 
-def _strip_row(
-    measured: Measured, row: Mapping[str, Any], needs: Mapping[str, Any], book: Book
-) -> dict[str, Any]:
-    """Return a strip for the report: its amounts, its record, and since its last survey."""
-    moves, notes = since_last_survey(measured, row)
-    return {
-        **row,
-        "need": needs.get(row["id"]),
-        "advance": moves[0] if moves else None,
-        "advance_also": moves[1:],
-        "record": _record(book, row["name"]),
-        "notes": [*row["notes"], *(note.to_dict() for note in notes)],
-    }
+@dataclass(frozen=True, slots=True)
+class DoneJob:
+    """One thing that was done on a piece of ground; ``more`` is the rest of it in words."""
+
+    on: dt.date
+    task: str
+    more: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripReport:
+    """A strip or firebreak, and what the amounts, the log, the surveys and the year say of it.
+
+    ``advance`` is the patch that moved farthest since its last survey, ``advance_also`` the
+    others; ``keeping`` is None without a planned cut.
+    """
+
+    ring: Ring
+    need: Mapping[str, Any] | None
+    advance: PatchMove | None
+    advance_also: tuple[PatchMove, ...]
+    record: tuple[DoneJob, ...]
+    keeping: Keeping | None
+
+    JSON_FLAT: ClassVar = ("ring",)
+
+
+def _strip_report(
+    measured: Measured,
+    ring: Ring,
+    needs: Mapping[str, Any],
+    book: Book,
+    keeping: Keeping | None,
+) -> StripReport:
+    moves, notes = since_last_survey(measured, ring)
+    return StripReport(
+        ring=ring.noted(notes),
+        need=needs.get(ring.id),
+        advance=moves[0] if moves else None,
+        advance_also=tuple(moves[1:]),
+        record=_record(book, ring.name),
+        keeping=keeping,
+    )
 
 
 def property_row(prop: Property, extras: Extras) -> dict[str, Any]:
@@ -208,7 +240,7 @@ def _area_report(
         "plantings": [season_row(row, offered.get(row.key)) for row in sown],
         "vine": settings.vine,
         "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
-        **survey_report(measured, record["id"]),
+        **as_json(surveys_told(measured, record["id"])),
         "history": list(settings.history),
         "record": _record(book, record["name"]),
         "note": settings.note,
@@ -219,12 +251,9 @@ def _area_report(
     }
 
 
-def _record(book: Book, name: str) -> list[dict[str, str]]:
+def _record(book: Book, name: str) -> tuple[DoneJob, ...]:
     """Return what was done on one piece of ground, the newest first."""
-    return [
-        {"on": job.on.isoformat(), "task": job.task, "more": job.more}
-        for job in book.of(name)
-    ]
+    return tuple(DoneJob(job.on, job.task, job.more) for job in book.of(name))
 
 
 def _from_steps(record: Mapping[str, Any], plugins: Plugins) -> dict[str, Any]:
@@ -233,16 +262,3 @@ def _from_steps(record: Mapping[str, Any], plugins: Plugins) -> dict[str, Any]:
     if not columns:
         return {}
     return {"from_steps": {column.name: record[column.name] for column in columns}}
-
-
-def plain(value: Any) -> Any:  # noqa: ANN401 - any JSON
-    """Return ``value`` with numpy scalars unwrapped, NaN as None, tuples as lists."""
-    if isinstance(value, dict):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(item) for item in value]
-    if isinstance(value, np.generic):
-        value = value.item()
-    if isinstance(value, float):
-        return round(value, 6) if math.isfinite(value) else None
-    return value

@@ -19,13 +19,13 @@ from pathlib import Path
 
 import icalendar
 
+from quietacre.as_json import plain
 from quietacre.commands.year import year_lines
 from quietacre.export.calendar import calendar_ics, plan_csv
 from quietacre.measure.property import measure_property
 from quietacre.need.plan import plan_needs
 from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
-from quietacre.report import plain
 from quietacre.strip.plan import plan_strips
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import is_workday

@@ -101,7 +101,7 @@ def test_breach_is_ground_beyond_the_strip():
     outside = advance(old, patch(52), strip=strip)
     assert inside.breach.is_empty
     assert not outside.breach.is_empty
-    assert outside.to_dict()["breach"] is True
+    assert outside.figures().breach is True
 
 
 def test_breach_has_its_place_side_and_acres():

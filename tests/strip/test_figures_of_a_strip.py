@@ -72,18 +72,16 @@ def test_the_terms_of_a_width():
     made = strip_width(CASE)
     grown_ft = 60.085 * 0.305 / 0.3048
     stress = made["stress"]
-    assert stress["days"] == 67
-    assert stress["effective_days"] == pytest.approx(60.085)
-    assert [term["ft"] for term in stress["terms"]] == pytest.approx([grown_ft, 0, 2, 9, 6])
-    assert stress["required_ft"] == pytest.approx(grown_ft + 17)
-    assert (stress["passes"], stress["width_ft"]) == (14, 6 + 13 * 5.5)
+    assert stress.days == 67
+    assert stress.effective_days == pytest.approx(60.085)
+    assert [term.ft for term in stress.terms] == pytest.approx([grown_ft, 0, 2, 9, 6])
+    assert stress.required_ft == pytest.approx(grown_ft + 17)
+    assert (stress.passes, stress.width_ft) == (14, 6 + 13 * 5.5)
     low_ft = 60.085 * 0.136 / 0.3048
-    assert [term["ft"] for term in made["low"]["terms"]] == pytest.approx(
+    assert [term.ft for term in made["low"].terms] == pytest.approx(
         [low_ft, low_ft / 4, 2, 9, 6]
     )
-    assert made["central"]["required_ft"] == pytest.approx(
-        60.085 * 0.2 * 1.25 / 0.3048 + 17
-    )
+    assert made["central"].required_ft == pytest.approx(60.085 * 0.2 * 1.25 / 0.3048 + 17)
 
 
 def test_a_strip_wider_than_a_year_s_growth_holds_on_any_day():
@@ -138,15 +136,15 @@ def test_cuts_come_no_oftener_than_weekends_and_no_rarer_than_two_weeks(
 # ---- what would help ---------------------------------------------------------------------------
 def test_what_would_help_sixty_feet_to_its_last_word():
     found = remedies(60.0, CASE, STRESS, length_ft=200.0)
-    assert [(row["remedy"], row["works"], row["on"]) for row in found] == [
+    assert [(row.remedy, row.works, row.on) for row in found] == [
         ("stake the edge", False, None),
-        ("shorter season for the strip only", True, "2027-06-26"),
-        ("hand-pulling on foot", True, "2027-06-01"),
-        ("bare strip", True, "2027-06-14"),
+        ("shorter season for the strip only", True, D(2027, 6, 26)),
+        ("hand-pulling on foot", True, D(2027, 6, 1)),
+        ("bare strip", True, D(2027, 6, 14)),
         ("pull the patch edge back", None, None),
         ("give up keeping it", True, None),
     ]
-    text = {row["remedy"]: row["text"] for row in found}
+    text = {row.remedy: row.text for row in found}
     assert text["stake the edge"] == (
         "stake or tape the patch's edge and say so (“Edge staked”): 6 ft of the width is the "
         "walk's own error, and 71 ft are asked then, still more than there is."
@@ -164,15 +162,15 @@ def test_what_would_help_sixty_feet_to_its_last_word():
         "ac smaller."
     )
     back = found[4]
-    assert (back["pull_back_ft"], back["acres_given_up"]) == (
+    assert (back.pull_back_ft, back.acres_given_up) == (
         18,
         pytest.approx(18 * 200 / 43560),
     )
     plain = remedies(60.0, CASE, STRESS, bare=True)
-    assert plain[3]["text"].startswith("it is kept bare: keep the strip bare")
-    assert plain[3]["text"].endswith("about June 14, be defended.")
-    assert plain[4]["text"].endswith("the strip is then 77 ft wide.")
-    assert plain[4]["acres_given_up"] is None
+    assert plain[3].text.startswith("it is kept bare: keep the strip bare")
+    assert plain[3].text.endswith("about June 14, be defended.")
+    assert plain[4].text.endswith("the strip is then 77 ft wide.")
+    assert plain[4].acres_given_up is None
 
 
 def test_a_walk_s_error_is_worth_stakes_from_half_a_foot_on():
@@ -180,7 +178,7 @@ def test_a_walk_s_error_is_worth_stakes_from_half_a_foot_on():
 
     def first(gain_ft):
         case = Case(CASE.last_cut, CASE.next_cut, CASE.mower, 10, staked_ft + gain_ft, 2.0)
-        return remedies(60.0, case, STRESS)[0]["remedy"]
+        return remedies(60.0, case, STRESS)[0].remedy
 
     assert first(0.49) == "shorter season for the strip only"
     assert first(0.51) == "stake the edge"

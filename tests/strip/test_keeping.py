@@ -71,12 +71,12 @@ def test_planned_cuts_are_held_against_the_nesting_times_of_the_tables():
 
 def test_three_lines_are_told_of_every_vine_and_gaps_are_frank():
     kudzu = vine_facts("Kudzu")
-    assert [row["text"].split(":")[0] for row in kudzu] == list(TOPICS)
-    assert not any("nothing was read" in row["text"] for row in kudzu)
-    assert "USDA Forest Service, 1996" in kudzu[1]["text"]
+    assert [row.text.split(":")[0] for row in kudzu] == list(TOPICS)
+    assert not any("nothing was read" in row.text for row in kudzu)
+    assert "USDA Forest Service, 1996" in kudzu[1].text
     ivy = vine_facts("english ivy")
-    assert [row["source"] for row in ivy] == ["", "", ""]
-    assert all("nothing was read of this vine" in row["text"] for row in ivy)
+    assert [row.source for row in ivy] == ["", "", ""]
+    assert all("nothing was read of this vine" in row.text for row in ivy)
     known = {row["vine"] for row in rows("vines")}
     assert {row["vine"] for row in rows("vine_facts")} <= known
     assert {row["topic"] for row in rows("vine_facts")} <= set(TOPICS)

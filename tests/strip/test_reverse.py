@@ -54,66 +54,64 @@ def test_inverse_table(width_m, name, early, late, days):
     rate = next(r for r in KUDZU if r.name == name)
     got = answers(width_m / FT_M, DESIGN, rate)
     day = dt.timedelta(days=1)
-    assert (
-        abs(dt.date.fromisoformat(got["earliest_last_cut"]) - dt.date(2027, *early)) <= day
-    )
-    assert abs(dt.date.fromisoformat(got["latest_next_cut"]) - dt.date(2027, *late)) <= day
-    june = answers(width_m / FT_M, case((6, 15), (7, 6)), rate)["longest_interval_days"]
+    assert abs(got.earliest_last_cut - dt.date(2027, *early)) <= day
+    assert abs(got.latest_next_cut - dt.date(2027, *late)) <= day
+    june = answers(width_m / FT_M, case((6, 15), (7, 6)), rate).longest_interval_days
     assert abs(june - days) <= 1
 
 
 def test_each_pass_buys_days_until_the_case_holds():
     table = pass_by_pass(DESIGN, STRESS)
-    assert [row["passes"] for row in table] == list(range(1, 16))  # 13 asked, two beyond
-    days = [row["latest_next_cut"] for row in table if row["latest_next_cut"]]
+    assert [row.passes for row in table] == list(range(1, 16))  # 13 asked, two beyond
+    days = [row.latest_next_cut for row in table if row.latest_next_cut]
     assert days == sorted(days)
     assert len(set(days)) == len(days)
-    assert all(row["days_bought"] > 0 for row in table[3:])
+    assert all(row.days_bought > 0 for row in table[3:])
     held = next(
-        row for row in table if (row["latest_next_cut"] or "") >= DESIGN.until.isoformat()
+        row for row in table if row.latest_next_cut and row.latest_next_cut >= DESIGN.until
     )
-    assert held["passes"] == strip_width(DESIGN)["stress"]["passes"]
+    assert held.passes == strip_width(DESIGN)["stress"].passes
 
 
 def test_remedies_in_order_and_each_keeps_its_word():
     width_ft = 12.0 / FT_M
     found = remedies(width_ft, DESIGN, STRESS, length_ft=300.0)
-    assert [row["remedy"] for row in found] == [
+    assert [row.remedy for row in found] == [
         "shorter season for the strip only", "hand-pulling on foot", "bare strip",
         "pull the patch edge back", "give up keeping it",
     ]  # fmt: skip
-    assert all(row["costs"] for row in found)
+    assert all(row.costs for row in found)
     back = found[3]
-    assert holds(width_ft + back["pull_back_ft"], DESIGN, STRESS)
-    assert not holds(width_ft + back["pull_back_ft"] - 1.1, DESIGN, STRESS)
-    assert back["acres_given_up"] == pytest.approx(back["pull_back_ft"] * 300 / 43560)
+    assert holds(width_ft + back.pull_back_ft, DESIGN, STRESS)
+    assert not holds(width_ft + back.pull_back_ft - 1.1, DESIGN, STRESS)
+    assert back.acres_given_up == pytest.approx(back.pull_back_ft * 300 / 43560)
     shorter = case((5, 14), (7, 6))
-    until = dt.date.fromisoformat(found[0]["on"])
+    until = found[0].on
     assert holds(width_ft, case((5, 14), (until.month, until.day)), STRESS)
-    pulled = dt.date.fromisoformat(found[1]["on"])
+    pulled = found[1].on
     assert holds(width_ft, case((pulled.month, pulled.day), (7, 16)), STRESS)
     assert not holds(width_ft, shorter, STRESS)
 
 
 def test_never_a_silent_ok_and_none_when_it_holds():
-    assert remedies(22.0 / FT_M, DESIGN, STRESS) == []
+    assert remedies(22.0 / FT_M, DESIGN, STRESS) == ()
     narrow = remedies(3.0 / FT_M, DESIGN, STRESS)
     assert len(narrow) == 5
-    assert [row["works"] for row in narrow] == [False, False, False, None, True]
+    assert [row.works for row in narrow] == [False, False, False, None, True]
     dirty = case((5, 14), (7, 16), live_node_ft=5.0)
-    wide = strip_width(case((5, 14), (7, 16)))["stress"]["required_ft"]
-    by = {row["remedy"]: row for row in remedies(wide, dirty, STRESS)}
-    assert "then it holds" in by["hand-pulling on foot"]["text"]
+    wide = strip_width(case((5, 14), (7, 16)))["stress"].required_ft
+    by = {row.remedy: row for row in remedies(wide, dirty, STRESS)}
+    assert "then it holds" in by["hand-pulling on foot"].text
 
 
 def test_stakes_come_first_where_the_walk_s_error_is_part_of_the_width():
     walked = replace(DESIGN, edge_error_ft=12.3)
-    asked = strip_width(walked)["stress"]["required_ft"]
+    asked = strip_width(walked)["stress"].required_ft
     first = remedies(asked - 5.0, walked, STRESS)[0]
-    assert (first["remedy"], first["works"]) == ("stake the edge", True)
-    assert "9 ft of the width is the walk's own error" in first["text"]  # 12.3 less 1 m
-    assert remedies(asked - 20.0, walked, STRESS)[0]["works"] is False
-    assert remedies(10.0, DESIGN, STRESS)[0]["remedy"] != "stake the edge"  # staked already
+    assert (first.remedy, first.works) == ("stake the edge", True)
+    assert "9 ft of the width is the walk's own error" in first.text  # 12.3 less 1 m
+    assert remedies(asked - 20.0, walked, STRESS)[0].works is False
+    assert remedies(10.0, DESIGN, STRESS)[0].remedy != "stake the edge"  # staked already
 
 
 @given(
@@ -124,13 +122,13 @@ def test_width_to_dates_to_width(day, gap, rate, earlier):
     last = dt.date(2027, 1, 1) + dt.timedelta(days=day)
     season = Season((4, 10 + earlier), (10, 30))
     this = Case(last, last + dt.timedelta(days=gap), Mower(6.0, 0.5), season=season)
-    wide = strip_width(this)[rate.name]["required_ft"]
+    wide = strip_width(this)[rate.name].required_ft
     got = answers(wide, this, rate)
-    early = dt.date.fromisoformat(got["earliest_last_cut"])
+    early = got.earliest_last_cut
     back = Case(early, this.until, this.mower, season=season)
-    assert strip_width(back)[rate.name]["required_ft"] <= wide + 1e-6
+    assert strip_width(back)[rate.name].required_ft <= wide + 1e-6
     assert early <= last
-    late = dt.date.fromisoformat(got["latest_next_cut"])
+    late = got.latest_next_cut
     assert late >= this.until
 
 
@@ -164,12 +162,12 @@ def test_degree_days_take_the_larger_share():
 
 def test_law_says_what_was_read_and_unknown_says_unknown():
     indiana = law_of("Kudzu", "IN")
-    assert indiana["status"] == "unlawful to keep"
-    assert len(indiana["eradication"]) >= 5
-    assert law_of("kudzu", "OH")["eradication"] == []
+    assert indiana.status == "unlawful to keep"
+    assert len(indiana.eradication) >= 5
+    assert law_of("kudzu", "OH").eradication == ()
     for vine, state in (("kudzu", "AL"), ("kudzu", None), ("wisteria", "IN")):
-        assert law_of(vine, state)["status"] == "unknown"
-        assert "ask the state department of agriculture" in law_of(vine, state)["text"]
+        assert law_of(vine, state).status == "unknown"
+        assert "ask the state department of agriculture" in law_of(vine, state).text
     known = {row["id"] for row in rows("sources")}
     for table in ("vines", "vine_law", "vine_eradication"):
         assert {row["source"] for row in rows(table)} <= known

@@ -250,7 +250,7 @@ def test_firebreak_minima_and_guidance(tmp_path):
     assert ring["width_ft"] == FIREBREAK_FT == 10.0
     by_hand = 320 * 3.048 + math.pi * 3.048**2
     assert ring["acres"] * 4046.856 == pytest.approx(by_hand, rel=1e-3)
-    words = {row["source"]: row["text"] for row in FIREBREAK_GUIDANCE}
+    words = {one.source: one.text for one in FIREBREAK_GUIDANCE}
     for source, feet in (("nrcs-394-mo", "4 ft"), ("nrcs-394-fl", "6 ft"),
                          ("nrcs-394-pa", "10 ft"), ("nrcs-394-sd", "30 ft")):  # fmt: skip
         assert feet in words[source]

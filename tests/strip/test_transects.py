@@ -43,16 +43,16 @@ def test_one_season_does_not_lower_the_rate_and_two_do():
     rng = np.random.default_rng(3)
     one = measured_rate(tapes(rng, [2025], sd=0.2))
     two = measured_rate(tapes(rng, [2025, 2026], sd=0.2))
-    assert not one.counts
+    assert not one.replaces_default
     assert "second" in one.text
-    assert two.counts
+    assert two.replaces_default
     assert two.seasons == 2
     assert two.rate.peak_m_day >= 0.136 * 1.25  # never below the low rate with safety
 
 
 def test_a_faster_patch_counts_at_once():
     fast = measured_rate(tapes(np.random.default_rng(3), [2025], median=0.30))
-    assert fast.counts
+    assert fast.replaces_default
     assert fast.upper_m_day > 0.305
 
 
@@ -60,7 +60,7 @@ def test_lower_bounds_enter_no_mean_and_too_few_say_nothing():
     rng = np.random.default_rng(3)
     rows = tapes(rng, [2025, 2026], cut=(0, 1))
     got = measured_rate(rows)
-    assert (got.transects, got.bounds_only) == (20, 4)
+    assert (got.transects, got.lower_bounds) == (20, 4)
     days = effective_days(dt.date(2026, 7, 1), dt.date(2026, 7, 22))
     rows.append(
         Transect("hollow", "z", dt.date(2026, 7, 1), dt.date(2026, 7, 22), 0.9 * days, True)

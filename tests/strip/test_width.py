@@ -48,27 +48,27 @@ def case(last, after, **more):
 def test_worked_numbers(row):
     last, after, days, *printed = row
     widths = strip_width(case(last, after))
-    assert widths["central"]["effective_days"] == pytest.approx(days, abs=0.051)
+    assert widths["central"].effective_days == pytest.approx(days, abs=0.051)
     for name, (asks, passes, built) in {
         "central": printed[:3], "stress": printed[3:],
     }.items():  # fmt: skip
         got = widths[name]
-        assert got["required_ft"] * FT_M == pytest.approx(asks, abs=0.051)
-        assert got["passes"] == passes
-        assert got["width_ft"] * FT_M == pytest.approx(built, abs=0.051)
+        assert got.required_ft * FT_M == pytest.approx(asks, abs=0.051)
+        assert got.passes == passes
+        assert got.width_ft * FT_M == pytest.approx(built, abs=0.051)
 
 
 def test_low_case_of_the_design_row():
     low = strip_width(case((5, 14), (7, 16)))["low"]
-    assert low["required_ft"] * FT_M == pytest.approx(12.7, abs=0.051)
-    assert low["passes"] == 8
-    assert low["width_ft"] * FT_M == pytest.approx(13.6, abs=0.051)
+    assert low.required_ft * FT_M == pytest.approx(12.7, abs=0.051)
+    assert low.passes == 8
+    assert low.width_ft * FT_M == pytest.approx(13.6, abs=0.051)
 
 
 def test_terms_add_up_and_name_their_source():
     for got in strip_width(case((5, 14), (7, 6), live_node_ft=4.0)).values():
-        assert sum(t["ft"] for t in got["terms"]) == pytest.approx(got["required_ft"])
-        assert all(t["source"] for t in got["terms"])
+        assert sum(t.ft for t in got.terms) == pytest.approx(got.required_ft)
+        assert all(t.source for t in got.terms)
 
 
 # Season totals. "Weed of the Week: Kudzu", USDA Forest Service, ca 2005, and Kudzu
@@ -103,7 +103,7 @@ def test_cuts_in_the_wrong_order():
 def test_width_and_dates_are_inverses(day, gap, rate, extra_ft):
     last = dt.date(2027, 1, 1) + dt.timedelta(days=day)
     this = Case(last, last + dt.timedelta(days=gap), Mower(6.0, 0.5))
-    wide = strip_width(this)[rate.name]["required_ft"] + extra_ft
+    wide = strip_width(this)[rate.name].required_ft + extra_ft
     # a strip as wide as asked holds at least from the last cut to the next
     assert earliest_last_cut(wide, this, rate) <= this.last_cut
     assert latest_next_cut(wide, this, rate) >= this.until

@@ -1,5 +1,6 @@
 """Conflicts: each named when it is there, silent when it is not, and told with its cure."""
 
+import dataclasses
 import datetime as dt
 
 import pytest
@@ -19,6 +20,7 @@ from quietacre.settings import (
 from quietacre.windows import inside, windows_of
 from quietacre.year.conflicts import conflicts
 from quietacre.year.plan import Ground, plan_days
+from quietacre.year.rings import WorkedRing
 
 
 def outside(seed, plant):
@@ -70,8 +72,7 @@ def test_half_a_window_is_said(tmp_path):
 
 EVERY_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 NEW_YEAR = dt.date(2027, 1, 2)
-STRIP = {"id": "s01", "of": "a01", "name": "V strip", "kind": "strip", "acres": 1.5,
-         "length_ft": 900.0, "width_ft": 60.0}  # fmt: skip
+STRIP = WorkedRing("s01", "a01", "V strip", "strip", 1.5, 900.0, width_ft=60.0)
 
 
 def found(prop, *, weather=None, strips=(), needs=None, today=NEW_YEAR, done=None):
@@ -129,7 +130,9 @@ NESTING = Quiet("nesting", "05-15", "07-03")
 )
 def test_strip_against_season_says_the_cuts_and_whether_the_width_lasts(holds, words):
     (text,) = texts(
-        "strip-against-season", vine((NESTING,)), strips=[STRIP | {"holds": holds}]
+        "strip-against-season",
+        vine((NESTING,)),
+        strips=[dataclasses.replace(STRIP, holds=holds)],
     )
     assert text.startswith(
         "no cut from May 15 to July 3 (nesting, 50 days) while the vine runs: cut it short on "
@@ -160,7 +163,7 @@ def test_a_season_that_is_over_asks_for_no_cut_any_more():
     prop, today = vine((NESTING,)), dt.date(2027, 11, 27)
     cuts = tuple(dt.date(2027, month, 8) for month in (4, 5, 7, 8))
     ground = Ground(
-        ("a01",), (2.0,), {}, (STRIP,), today, {(STRIP["name"], "strip cut"): cuts}
+        ("a01",), (2.0,), {}, (STRIP,), today, {(STRIP.name, "strip cut"): cuts}
     )
     planned = plan_days(ground, prop)
     assert {task.scheduled for task in planned.tasks} & set(cuts)
@@ -399,15 +402,17 @@ def test_a_season_that_names_firebreaks_shuts_that_job_only():
         # nothing is laid out: an assumption, docs/methods-year.md
         ((), 90.0),
         # its passes as drawn, and the 10 fixed minutes
-        (({"passes": {"minutes": 40.0}},), 50.0),
+        ((40.0,), 50.0),
         # no pass fits: 2 ac with a 6 ft disk at 4 mph and 0.7, AEN-73, Univ. of Kentucky, 1991
-        (({"passes": None},), 60 * 2.0 / (6 * 4 * 0.7 / 8.25) + 10),
+        ((0.0,), 60 * 2.0 / (6 * 4 * 0.7 / 8.25) + 10),
     ],
     ids=["none", "passes", "acres"],
 )
 def test_disking_a_firebreak_takes_what_it_takes(line, minutes):
-    strips = [{"kind": "firebreak", "of": "a01", "name": "B firebreak", "acres": 2.0, **one}
-              for one in line]  # fmt: skip
+    strips = [
+        WorkedRing("s01", "a01", "B firebreak", "firebreak", 2.0, 900.0, pass_minutes=one)
+        for one in line
+    ]
     ground = Ground(("a01",), (20.0,), {}, strips, NEW_YEAR, {})
     at = {t.task: t for t in plan_days(ground, burn(())).tasks}
     assert at["firebreak"].minutes == pytest.approx(minutes)

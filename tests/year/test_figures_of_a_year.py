@@ -1,5 +1,6 @@
 """The year of one plot, its sprays, and which job is meant, worked out by hand."""
 
+import dataclasses
 import datetime as dt
 
 import pytest
@@ -22,6 +23,7 @@ from quietacre.year.backward import plot_tasks
 from quietacre.year.feeding import feed_tasks
 from quietacre.year.meant import comes_next, jobs_meant
 from quietacre.year.minutes import field_minutes, job_minutes, ring_minutes, strip_minutes
+from quietacre.year.rings import WorkedRing
 
 D = dt.date
 EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
@@ -199,10 +201,10 @@ def test_minutes_by_machine_rule_and_ring():
     assert field_minutes(2.0, "sprayer", gear) == pytest.approx(
         120 / (30 * 0.7 / 8.25) + 10
     )
-    assert ring_minutes({"acres": 2.0, "passes": {"minutes": 50.0}}, "mower", gear) == 60.0
+    ring = WorkedRing("s01", "a01", "V strip", "strip", 2.0, 900.0)
+    assert ring_minutes(dataclasses.replace(ring, pass_minutes=50.0), "mower", gear) == 60.0
     plain = field_minutes(2.0, "mower", gear)
-    assert ring_minutes({"acres": 2.0, "passes": None}, "mower", gear) == plain
-    assert ring_minutes({"acres": 2.0, "passes": {"minutes": 0.0}}, "mower", gear) == plain
+    assert ring_minutes(ring, "mower", gear) == plain
     assert job_minutes(None, 2.0, "on foot", prop, {}) == 20.0
     assert job_minutes(None, 2.0, "desk", prop, {}) == 20.0
     assert job_minutes(None, 2.0, "bush hog", prop, {}) == plain

@@ -13,6 +13,7 @@ from quietacre.commands.year import year_lines
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Quiet, Seed, Work
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import plan_year
+from quietacre.year.rings import worked_rings
 from quietacre.year.states import COSTS, FOLLOWS, says, state_of
 from quietacre.year.steps import STEPS
 
@@ -40,7 +41,12 @@ ORDER = ("planned", "due", "late", "missed")
 
 def ground(today, done=None):
     return Ground(
-        ("a01", "a02", "a03"), (2.0, 3.0, 9.0), NEEDS, (STRIP,), today, done or {}
+        ("a01", "a02", "a03"),
+        (2.0, 3.0, 9.0),
+        NEEDS,
+        worked_rings([STRIP]),
+        today,
+        done or {},
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from quietacre.as_json import as_json
 from quietacre.errors import BadInput, FileProblem, one_line
 from quietacre.units import reckonable
 
@@ -178,5 +179,5 @@ def emit(result: object) -> None:
     """Print a result as JSON, never NaN or infinity."""
     encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
     plain = not encoding.lower().replace("-", "").startswith("utf")
-    text = json.dumps(result, indent=2, ensure_ascii=plain, allow_nan=False)
+    text = json.dumps(as_json(result), indent=2, ensure_ascii=plain, allow_nan=False)
     click.echo(DRIVES_TERMINAL.sub(lambda sign: f"\\u{ord(sign.group()):04x}", text))

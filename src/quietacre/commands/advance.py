@@ -68,7 +68,7 @@ def command(
     if out is not None:
         write_layer(out, "advance", _features(before, after, moved))
     if as_json:
-        emit(moved.to_dict())
+        emit(moved.figures())
         return
     say(moved.text)
     say(

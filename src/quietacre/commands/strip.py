@@ -264,8 +264,9 @@ def _weak_rows(stations: Stations) -> list[dict[str, Any]]:
 
 
 def _pass_row(one: Pass) -> tuple[dict[str, Any], Any]:
-    row = one.figures()
-    return {"name": f"pass {row['number']}", **row}, one.line
+    from quietacre.as_json import as_json
+
+    return {"name": f"pass {one.number}", **as_json(one.figures())}, one.line
 
 
 def _tell(result: Mapping[str, Any], passes: Sequence[Pass]) -> None:

@@ -14,9 +14,10 @@ from quietacre.commands._log_edge import again, ask
 from quietacre.days import say_day
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from quietacre.edit.survey import Surveyed
+    from quietacre.strip.since import SurveyMove
 
 DAY = click.DateTime(["%Y-%m-%d"])
 
@@ -66,10 +67,10 @@ def command(
             "step": step_record(taken.step) if taken.step else None,
         })  # fmt: skip
         return
-    _say(folder, taken, [*([str(move["text"])] if move else []), *crossed])
+    _say(folder, taken, [*([move.text] if move else []), *crossed])
 
 
-def _moved(folder: Path, area: str) -> tuple[Mapping[str, object] | None, list[str]]:
+def _moved(folder: Path, area: str) -> tuple[SurveyMove | None, list[str]]:
     """Return how a patch moved since its last survey, and what crossed its strip, in words.
 
     Neither asks for amounts or the year, so those are not worked out.
@@ -78,14 +79,14 @@ def _moved(folder: Path, area: str) -> tuple[Mapping[str, object] | None, list[s
     from quietacre.commands.build import today_from
     from quietacre.measure.property import measure_property
     from quietacre.record.book import book_of
-    from quietacre.report import since_last_survey, survey_report
+    from quietacre.report import since_last_survey, surveys_told
 
     measured = measure_property(folder)
     prop, _, extras = measured
     key = next(key for key, one in prop.area_by_id.items() if one.name == area)
-    moves = survey_report(measured, key)["moves"]
+    moves = surveys_told(measured, key).moves
     strips = strips_of(measured, book_of(extras.done, prop), today_from(None), about=key)
-    notes = [note for row in strips.report for note in since_last_survey(measured, row)[1]]
+    notes = [note for ring in strips.rings for note in since_last_survey(measured, ring)[1]]
     crossed = [note.text for note in notes if note.feature == area]
     return (moves[-1] if moves else None), crossed
 

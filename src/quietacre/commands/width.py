@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -14,6 +15,15 @@ from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
 from quietacre.settings import Equipment, StripSettings
 from quietacre.words import option_help
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from quietacre.as_json import JsonObject
+    from quietacre.strip.law import Law
+    from quietacre.strip.remedies import PullBack, Remedy
+    from quietacre.strip.reverse import Answers, PassBought
+    from quietacre.strip.width import Case, Width
 
 
 def month_day(text: str, year: int) -> dt.date:
@@ -139,27 +149,59 @@ def command(
         watch_lane_ft=watch_lane_ft,
         season=season,
     )
-    widths: dict[str, Any] = model.strip_width(case)
+    widths = model.strip_width(case)
     law = law_of(vine, state.upper() if state else None)
     row = vine_named(vine)
-    result: dict[str, Any] = {
-        "law": law,
-        "vine": vine,
-        "runner_control_only": not is_runner_vine(vine),
-        "why_not": row["why"] if row and not is_runner_vine(vine) else None,
-        **widths,
-        "pass_by_pass": pass_by_pass(case, KUDZU[-1]),
-    }
-    if width_available_ft is not None:
-        result["reverse"] = {
-            rate.name: answers(width_available_ft, case, rate) for rate in KUDZU
-        }
-        result["remedies"] = remedies(width_available_ft, case, KUDZU[-1])
-    result["cautions"] = list(VINE_CAUTIONS)
+    asked = width_available_ft
+    told = _Told(
+        law=law,
+        vine=vine,
+        runner_control_only=not is_runner_vine(vine),
+        why_not=row["why"] if row and not is_runner_vine(vine) else None,
+        widths=widths,
+        pass_by_pass=pass_by_pass(case, KUDZU[-1]),
+        reverse={rate.name: answers(asked, case, rate) for rate in KUDZU}
+        if asked
+        else None,
+        remedies=remedies(asked, case, KUDZU[-1]) if asked else (),
+        cautions=VINE_CAUTIONS,
+    )
     if as_json:
-        emit(result)
+        emit(told.keys())
         return
-    _print(result, case.last_cut, case.until, width_available_ft)
+    _print(told, case, asked)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """The width by each estimate of growth, and what a width that was asked about holds.
+
+    ``reverse`` is None where no width was asked about.
+    """
+
+    law: Law
+    vine: str
+    runner_control_only: bool
+    why_not: str | None
+    widths: Mapping[str, Width]
+    pass_by_pass: tuple[PassBought, ...]
+    reverse: Mapping[str, Answers] | None
+    remedies: tuple[Remedy | PullBack, ...]
+    cautions: tuple[str, ...]
+
+    def keys(self) -> JsonObject:
+        """Return it for JSON: the widths by name beside the rest, the reverse where asked."""
+        asked = {"reverse": self.reverse, "remedies": self.remedies} if self.reverse else {}
+        return {
+            "law": self.law,
+            "vine": self.vine,
+            "runner_control_only": self.runner_control_only,
+            "why_not": self.why_not,
+            **self.widths,
+            "pass_by_pass": self.pass_by_pass,
+            **asked,
+            "cautions": self.cautions,
+        }
 
 
 def _frost(text: str | None) -> tuple[int, int] | None:
@@ -170,51 +212,53 @@ def _frost(text: str | None) -> tuple[int, int] | None:
     return day.month, day.day
 
 
-def _print(
-    result: dict[str, Any], last_cut: dt.date, until: dt.date, available_ft: float | None
-) -> None:
-    law = result["law"]
-    place = law["state"] or "no state given"
-    say(f"law ({place}): {law['status']}; {law['text']}")
-    if law["eradication"]:
+def _print(told: _Told, case: Case, available_ft: float | None) -> None:
+    law = told.law
+    say(f"law ({law.state or 'no state given'}): {law.status}; {law.text}")
+    if law.eradication:
         say("keeping it is known to be unlawful there: get rid of it instead")
-        for step in law["eradication"]:
-            say(f"  {step['when']}: {step['what']} [{step['source']}]")
-    say(f"{result['vine']}: from a cut on {say_day(last_cut)} until {say_day(until)}")
-    if result["runner_control_only"]:
+        for step in law.eradication:
+            say(f"  {step.when}: {step.what} [{step.source}]")
+    say(f"{told.vine}: from a cut on {say_day(case.last_cut)} until {say_day(case.until)}")
+    if told.runner_control_only:
         say(
             "note: drawn for kudzu; runner control only, seed or spores jump any strip"
-            + (f" ({result['why_not']})" if result["why_not"] else "")
+            + (f" ({told.why_not})" if told.why_not else "")
         )
-    for name in ("low", "central", "stress"):
-        row = result[name]
-        terms = " + ".join(f"{t['term']} {t['ft']:.1f}" for t in row["terms"] if t["ft"])
+    for name, width in told.widths.items():
+        terms = " + ".join(f"{t.term} {t.ft:.1f}" for t in width.terms if t.ft)
         say(
-            f"{name:>8}: {row['width_ft']:5.1f} ft in {row['passes']} passes "
-            f"(asks {row['required_ft']:.1f} ft: {terms})"
+            f"{name:>8}: {width.width_ft:5.1f} ft in {width.passes} passes "
+            f"(asks {width.required_ft:.1f} ft: {terms})"
         )
-    for name, row in result.get("reverse", {}).items():
-        holds = "holds" if row["holds"] else "does NOT hold"
-        if row["earliest_last_cut"] is None:
+    if told.reverse is not None and available_ft is not None:
+        _print_reverse(told, told.reverse, available_ft)
+    for text in told.cautions:
+        say(f"caution: {text}")
+
+
+def _print_reverse(
+    told: _Told, reverse: Mapping[str, Answers], available_ft: float
+) -> None:
+    for name, held in reverse.items():
+        holds = "holds" if held.holds else "does NOT hold"
+        if held.earliest_last_cut is None:
             say(f"{name:>8}: {available_ft:g} ft is too narrow at any date")
         else:
             say(
                 f"{name:>8}: {available_ft:g} ft {holds}; last cut no earlier than "
-                f"{row['earliest_last_cut']}, next no later than {row['latest_next_cut']}, "
-                f"never more than {row['longest_interval_days']} days apart"
+                f"{held.earliest_last_cut}, next no later than {held.latest_next_cut}, "
+                f"never more than {held.longest_interval_days} days apart"
             )
         if name != "stress":
             continue
-        for span in row["intervals"]:
-            say(f"{'':>10}from {span['from']}: hold {span['days']} days at most")
-    for number, fix in enumerate(result.get("remedies", ()), 1):
-        say(f"what would help, {number}: {fix['remedy']}: {fix['text']}")
-    for row in result["pass_by_pass"] if available_ft is not None else ():
-        held = row["latest_next_cut"] or "no day"
-        bought = f", {row['days_bought']} days more" if row["days_bought"] else ""
+        for span in held.intervals:
+            say(f"{'':>10}from {span.from_}: hold {span.days} days at most")
+    for number, fix in enumerate(told.remedies, 1):
+        say(f"what would help, {number}: {fix.remedy}: {fix.text}")
+    for row in told.pass_by_pass:
+        bought = f", {row.days_bought} days more" if row.days_bought else ""
         say(
-            f"{row['passes']:>3} passes, {row['width_ft']:.1f} ft: holds until {held}{bought} "
-            "(stress)"
+            f"{row.passes:>3} passes, {row.width_ft:.1f} ft: holds until "
+            f"{row.latest_next_cut or 'no day'}{bought} (stress)"
         )
-    for text in result["cautions"]:
-        say(f"caution: {text}")

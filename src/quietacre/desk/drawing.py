@@ -305,12 +305,12 @@ def _strips(
     shapes = dict(zip(plan.strips["id"], plan.strips.geometry, strict=True))
     return [
         {
-            "name": one["name"], "width_ft": one["width_ft"], "acres": one["acres"],
-            "of": [of[key] for key in (one["of"], *one["also_of"])],
-            "polygons": rings_of(shapes[one["id"]]) if one["id"] in shapes else [],
+            "name": ring.name, "width_ft": ring.wanted.width_ft, "acres": ring.size.acres,
+            "of": [of[key] for key in ring.round_ids],
+            "polygons": rings_of(shapes[ring.id]) if ring.id in shapes else [],
         }
-        for one in plan.report
-        if name in [of[key] for key in (one["of"], *one["also_of"])]
+        for ring in plan.rings
+        if name in [of[key] for key in ring.round_ids]
     ]  # fmt: skip
 
 

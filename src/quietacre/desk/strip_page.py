@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from quietacre.as_json import JsonObject, as_json
+from quietacre.strip.records import WantedStrip
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.strip.records import Ring
+
 ESTIMATES = ("low", "central", "stress")
 
 
-def strip_json(folder: Path, said: dict[str, Any]) -> dict[str, Any]:
+def strip_json(folder: Path, said: JsonObject) -> JsonObject:
     """Return the strip round an area with its figures; ``strip`` is None where it has none.
 
     Parameters
@@ -37,42 +42,40 @@ def strip_json(folder: Path, said: dict[str, Any]) -> dict[str, Any]:
     book = book_of(extras.done, prop)
     today = dt.date.today()  # noqa: DTZ011 - the person's own day
     plan = strips_of(measured, book, today)
-    row = next(
-        (
-            one
-            for one in plan.report
-            if key is not None and key in (one["of"], *one["also_of"])
-        ),
-        None,
+    ring = next(
+        (one for one in plan.rings if key is not None and key in one.round_ids), None
     )
-    if row is None or key is None:
+    if ring is None or key is None:
         return {"strip": None, "changes": []}
     known = known_for_strips(measured, book, today)
-    changes = width_changes(areas, prop, known, key) if row["kind"] == "strip" else []
-    return {"strip": _shown(row), "changes": [asdict(change) for change in changes]}
+    changes = width_changes(areas, prop, known, key) if ring.kind == "strip" else []
+    return {"strip": _shown(ring), "changes": [asdict(change) for change in changes]}
 
 
-def _shown(row: dict[str, Any]) -> dict[str, Any]:
-    """Return what of a strip's report row the page shows."""
-    widths = row["width"] or {}
+def _shown(ring: Ring) -> JsonObject:
+    """Return what of a strip the page shows."""
+    wanted, holding = ring.wanted, ring.holding
+    widths = wanted.width or {}
     return {
-        "name": row["name"], "kind": row["kind"], "width_ft": row["width_ft"],
-        "acres": row["acres"], "holds": row.get("holds"), "design": row.get("design"),
+        "name": ring.name, "kind": ring.kind, "width_ft": wanted.width_ft,
+        "acres": ring.size.acres, "holds": holding.holds,
+        "design": wanted.design if isinstance(wanted, WantedStrip) else None,
         "estimates": [
-            {"name": name, "required_ft": widths[name]["required_ft"],
-             "terms": widths[name]["terms"]}
+            {"name": name, "required_ft": widths[name].required_ft,
+             "terms": as_json(widths[name].terms)}
             for name in ESTIMATES if name in widths
         ],
         "weak": [
-            {k: weak[k] for k in ("reason", "available_ft", "length_ft")} for weak in row["weak"]
+            {"reason": weak.reason, "available_ft": weak.available_ft, "length_ft": weak.length_ft}
+            for weak in ring.weak
         ],
         "remedies": [
-            {"remedy": r["remedy"], "costs": r.get("costs"), "works": r["works"], "text": r["text"]}
-            for r in row.get("remedies") or ()
+            {"remedy": one.remedy, "costs": one.costs, "works": one.works, "text": one.text}
+            for one in holding.remedies
         ],
-        "passes": {k: row["passes"][k] for k in ("count", "minutes", "fuel_gal")}
-        if row.get("passes") else None,
-        "law": row["law"] and row["law"]["text"],
-        "cautions": [c if isinstance(c, str) else c["text"] for c in row["cautions"]],
-        "notes": [{"level": n["level"], "text": n["text"]} for n in row["notes"]],
+        "passes": {"count": ring.passes.count, "minutes": ring.passes.minutes,
+                   "fuel_gal": ring.passes.fuel_gal} if ring.passes else None,
+        "law": wanted.law.text if wanted.law else None,
+        "cautions": list(wanted.cautions),
+        "notes": [{"level": note.level, "text": note.text} for note in wanted.notes],
     }  # fmt: skip

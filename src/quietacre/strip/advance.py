@@ -14,8 +14,8 @@ times, so the change in acres sees even growth that no side by itself can show.
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -95,6 +95,31 @@ class Change:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class AdvanceFigures:
+    """What is told of an `Advance`: its figures and its words, without the ground itself.
+
+    ``breach`` says whether any vine lies outside the strip.
+    """
+
+    sectors: tuple[Sector, ...]
+    mean_ft: float
+    most_ft: float
+    limit_ft: float
+    seen: bool
+    seen_by: tuple[str, ...]
+    change_ac: float
+    change_ac_low: float
+    change_ac_high: float
+    days: int | None
+    most_ft_year: float | None
+    breach: bool
+    breaches: tuple[Breach, ...]
+    lon: float
+    lat: float
+    text: str
+
+
 @dataclass(frozen=True)
 class Advance:
     """Movement of the patch edge; outward is positive.
@@ -119,26 +144,26 @@ class Advance:
     breach: shapely.Geometry
     breaches: tuple[Breach, ...] = ()
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return the figures for JSON."""
-        return {
-            "sectors": [asdict(s) for s in self.sectors],
-            "mean_ft": self.mean_ft,
-            "most_ft": self.most_ft,
-            "limit_ft": self.limit_ft,
-            "seen": self.seen,
-            "seen_by": list(self.seen_by),
-            "change_ac": self.change.acres,
-            "change_ac_low": self.change.acres_low,
-            "change_ac_high": self.change.acres_high,
-            "days": self.days,
-            "most_ft_year": self.most_ft_year,
-            "breach": not self.breach.is_empty,
-            "breaches": [asdict(b) for b in self.breaches],
-            "lon": self.lon,
-            "lat": self.lat,
-            "text": self.text,
-        }
+    def figures(self) -> AdvanceFigures:
+        """Return what is told of it."""
+        return AdvanceFigures(
+            sectors=self.sectors,
+            mean_ft=self.mean_ft,
+            most_ft=self.most_ft,
+            limit_ft=self.limit_ft,
+            seen=self.seen,
+            seen_by=self.seen_by,
+            change_ac=self.change.acres,
+            change_ac_low=self.change.acres_low,
+            change_ac_high=self.change.acres_high,
+            days=self.days,
+            most_ft_year=self.most_ft_year,
+            breach=not self.breach.is_empty,
+            breaches=self.breaches,
+            lon=self.lon,
+            lat=self.lat,
+            text=self.text,
+        )
 
     @property
     def seen(self) -> bool:

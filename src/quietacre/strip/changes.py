@@ -105,4 +105,4 @@ def _width_ft(
     other = dataclasses.replace(prop, area=tuple(changed))
     made, groups = wanted_in_groups(areas, other, known)
     together = next((rows for rows in groups if row in rows), [row])
-    return max(float(made[one]["width_ft"]) for one in together)
+    return max(float(made[one].ring.width_ft) for one in together)

@@ -1,4 +1,4 @@
-"""What a drawn strip comes to: its acres, where it is thin, what it holds, as rows and frames."""
+"""What a drawn strip comes to: its acres, where it is thin, what it holds, as records and frames."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from quietacre.strip.cuts import (
     ROUTINE_DAYS,
 )
 from quietacre.strip.growth import KUDZU, Rate
+from quietacre.strip.records import EdgeVerdicts, Holding, RingSize, WeakStretch
 from quietacre.strip.remedies import remedies
 from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass
 from quietacre.strip.ring import (
@@ -28,21 +29,25 @@ from quietacre.strip.ring import (
 from quietacre.units import ACRE_FT2, ACRE_M2, FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     import shapely
 
     from quietacre.strip.passes import Pass
+    from quietacre.strip.records import Ring, WantedBreak, WantedStrip
     from quietacre.strip.width import Case
 
 
-def add_size(
-    made: dict[str, Any],
+def ring_size(
     ring: shapely.Geometry,
     patch: shapely.Geometry,
+    width_ft: float,
     records: Sequence[Any],
-) -> None:
-    """Add acres, their range from the patch's own, and the length of the edge."""
+) -> RingSize:
+    """Return acres, their range from the patch's own, and the length of the edge.
+
+    ``records`` are the rows of the areas in it, with acres, acres_low and acres_high.
+    """
     acres = float(area_m2(np.array([ring], dtype=object))[0]) / ACRE_M2
     length = float(perimeter_m(np.array([patch], dtype=object))[0]) / FT_M
     # the patch's interval, spread evenly along its edge, moves the edge in or out
@@ -58,100 +63,114 @@ def add_size(
             dtype=object,
         )
     )
-    whole = float(ring_acres([patch], made["width_ft"])[0])
+    whole = float(ring_acres([patch], width_ft)[0])
     share = acres / whole if whole > 0 else 0.0
     range_ac = [
-        acres if shape.is_empty else share * float(ring_acres([shape], made["width_ft"])[0])
+        acres if shape.is_empty else share * float(ring_acres([shape], width_ft)[0])
         for shape in moved
     ]
-    made |= {"acres": acres, "acres_low": min(acres, *range_ac),
-             "acres_high": max(acres, *range_ac), "length_ft": length}  # fmt: skip
-    if ring.is_empty:
-        made["notes"].append(
-            Note("strip-empty", f"nothing of “{made['name']}” fits.").to_dict()
-        )
+    return RingSize(acres, min(acres, *range_ac), max(acres, *range_ac), length)
 
 
-def add_what_holds(made: dict[str, Any], case: Case | None, rate: Rate | None) -> None:
-    """Add what the width can hold, and what would help where it cannot."""
-    at = made.pop("at")
-    made |= {"holds": None, "reverse": None, "remedies": []}
-    if case is None or rate is None:
-        return
-    width_ft = made["width_ft"]
+def what_holds(
+    width_ft: float, weak: Sequence[WeakStretch], case: Case, rate: Rate, *,
+    length_ft: float, bare: bool,
+) -> Holding:  # fmt: skip
+    """Return what the width can hold, and what would help where it cannot.
+
+    Parameters
+    ----------
+    width_ft : of the strip; ``weak`` are the stretches where it is less. [ft]
+    length_ft : of the edge it goes round. [ft]
+    bare : whether it is kept bare already.
+    """
     rates = (*KUDZU, rate) if rate not in KUDZU else KUDZU
-    made["reverse"] = {one.name: answers(width_ft, case, one) for one in rates}
-    made["extra_passes"] = pass_by_pass(case, rate)
-    made["cut_every_days"] = min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate))
-    least_ft = min([width_ft, *(weak["available_ft"] for weak in made["weak"])])
-    made["holds"] = holds(least_ft, case, rate)
-    thin_ft = sum(
-        weak["length_ft"]
-        for weak in made["weak"]
-        if not holds(weak["available_ft"], case, rate)
+    least_ft = _least_ft(width_ft, weak)
+    thin_ft = sum(one.length_ft for one in weak if not holds(one.available_ft, case, rate))
+    return Holding(
+        holds=holds(least_ft, case, rate),
+        reverse={one.name: answers(width_ft, case, one) for one in rates},
+        remedies=remedies(least_ft, case, rate, length_ft=thin_ft or length_ft, bare=bare),
+        extra_passes=pass_by_pass(case, rate),
+        cut_every_days=min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate)),
     )
-    made["remedies"] = remedies(
-        least_ft, case, rate, length_ft=thin_ft or made["length_ft"], bare=made["bare"]
-    )
-    if made["remedies"]:
-        worst = min(made["weak"], key=lambda w: float(w["available_ft"]), default=at)
-        made["notes"].append(
-            Note(
-                "strip-does-not-hold",
-                f"“{made['name']}” does not hold until {say_day(case.until)} at the {rate.name} rate",
-                feature=made["area"],
-                lon=worst["lon"],
-                lat=worst["lat"],
-                more=f"its least width is {feet(least_ft)}.",
-                help=tuple(f"{row['remedy']}: {row['text']}" for row in made["remedies"]),
-            ).to_dict()
+
+
+def _least_ft(width_ft: float, weak: Sequence[WeakStretch]) -> float:
+    return min([width_ft, *(one.available_ft for one in weak)])
+
+
+def holding_notes(
+    strip: WantedStrip, weak: Sequence[WeakStretch], case: Case, holding: Holding,
+    at: tuple[float, float],
+) -> list[Note]:  # fmt: skip
+    """Return a warning where a strip does not hold; ``at`` is a place in it. [deg]"""
+    if not holding.remedies:
+        return []
+    worst = min(weak, key=lambda one: one.available_ft, default=None)
+    lon, lat = (worst.lon, worst.lat) if worst else at
+    return [
+        Note(
+            "strip-does-not-hold",
+            f"“{strip.name}” does not hold until {say_day(case.until)} at the {strip.design} rate",
+            feature=strip.area,
+            lon=lon,
+            lat=lat,
+            more=f"its least width is {feet(_least_ft(strip.width_ft, weak))}.",
+            help=tuple(f"{one.remedy}: {one.text}" for one in holding.remedies),
         )
+    ]
 
 
-def weak_rows(made: dict[str, Any], stations: Stations) -> list[dict[str, Any]]:
-    """Return the weak stretches for the report, and count the stations by verdict."""
+def weak_stretches(ring_id: str, stations: Stations) -> tuple[WeakStretch, ...]:
+    """Return the weak stretches of the strip of that id."""
     lengths = lengths_ft([weak.line for weak in stations.weak])
-    rows = []
+    found = []
     for count, (weak, length) in enumerate(zip(stations.weak, lengths, strict=True), 1):
         middle = weak.line.interpolate(0.5, normalized=True)
-        rows.append(
-            {
-                "id": f"{made['id']}-w{count}",
-                "verdict": weak.verdict,
-                "length_ft": length,
-                "available_ft": weak.available_ft,
-                "reason": weak.reason,
-                "lon": middle.x,
-                "lat": middle.y,
-            }
+        found.append(
+            WeakStretch(
+                id=f"{ring_id}-w{count}",
+                verdict=weak.verdict,
+                length_ft=length,
+                available_ft=weak.available_ft,
+                reason=weak.reason,
+                lon=middle.x,
+                lat=middle.y,
+            )
         )
-    thin = sum(lengths)
-    made["stations"] = {
-        "pass_ft": max(made["length_ft"] - thin, 0.0),
-        "narrow_ft": sum(r["length_ft"] for r in rows if r["verdict"] == "NARROW"),
-        "fail_ft": sum(r["length_ft"] for r in rows if r["verdict"] == "FAIL"),
-        "count": len(stations.verdict),
-        "pass": stations.count("PASS"),
-        "narrow": stations.count("NARROW"),
-        "fail": stations.count("FAIL"),
-    }
-    return rows
+    return tuple(found)
 
 
-def add_weak_notes(made: dict[str, Any]) -> None:
-    """Add a warning for each place where a strip is thinner than asked."""
-    for weak in made["weak"]:
-        made["notes"].append(
-            Note(
-                "strip-narrow",
-                f"“{made['name']}” is only {feet(weak['available_ft'])} wide, of "
-                f"{number(made['width_ft'])}, along {feet(weak['length_ft'])}",
-                feature=made["area"],
-                lon=weak["lon"],
-                lat=weak["lat"],
-                more=f"{weak['reason']}.",
-            ).to_dict()
+def edge_verdicts(
+    stations: Stations, weak: Sequence[WeakStretch], length_ft: float
+) -> EdgeVerdicts:
+    """Return how much of an edge of some length is wide enough, and the stations counted."""
+    return EdgeVerdicts(
+        pass_ft=max(length_ft - sum(one.length_ft for one in weak), 0.0),
+        narrow_ft=sum(one.length_ft for one in weak if one.verdict == "NARROW"),
+        fail_ft=sum(one.length_ft for one in weak if one.verdict == "FAIL"),
+        count=len(stations.verdict),
+        pass_=stations.count("PASS"),
+        narrow=stations.count("NARROW"),
+        fail=stations.count("FAIL"),
+    )
+
+
+def weak_notes(ring: WantedStrip | WantedBreak, weak: Sequence[WeakStretch]) -> list[Note]:
+    """Return a warning for each place where a strip is thinner than asked."""
+    return [
+        Note(
+            "strip-narrow",
+            f"“{ring.name}” is only {feet(one.available_ft)} wide, of "
+            f"{number(ring.width_ft)}, along {feet(one.length_ft)}",
+            feature=ring.area,
+            lon=one.lon,
+            lat=one.lat,
+            more=f"{one.reason}.",
         )
+        for one in weak
+    ]
 
 
 def weak_frame(weak: Sequence[tuple[str, Weak]]) -> gpd.GeoDataFrame:
@@ -188,10 +207,12 @@ def passes_frame(passes: Sequence[tuple[str, Pass]]) -> gpd.GeoDataFrame:
 
 
 def strips_frame(
-    rows: Sequence[Mapping[str, Any]], shapes: Sequence[shapely.Geometry]
+    rings: Sequence[Ring], shapes: Sequence[shapely.Geometry]
 ) -> gpd.GeoDataFrame:
     """Return the strips and firebreaks with their figures (EPSG:4326)."""
-    keys = ("id", "of", "name", "kind", "width_ft", "acres", "acres_low", "acres_high",
-            "length_ft")  # fmt: skip
-    columns = {key: [row[key] for row in rows] for key in keys}
+    columns: dict[str, list[object]] = {"id": [ring.id for ring in rings]}
+    for key in ("of", "name", "kind", "width_ft"):
+        columns[key] = [getattr(ring.wanted, key) for ring in rings]
+    for key in ("acres", "acres_low", "acres_high", "length_ft"):
+        columns[key] = [getattr(ring.size, key) for ring in rings]
     return gpd.GeoDataFrame(columns, geometry=list(shapes), crs=WGS84)

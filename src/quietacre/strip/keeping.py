@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import month_day, on_year, say_day
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from quietacre.settings import Equipment, Property
     from quietacre.strip.growth import Season
+    from quietacre.strip.records import Ring
 
 #: Jobs of a year that keeping a vine asks for.
 KEEPING = (CUT, "strip inspection", "walk and pull")
@@ -54,25 +55,15 @@ class Keeping:
     nests: tuple[str, ...]
     text: tuple[str, ...]
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain values for the report."""
-        return {
-            "keep": asdict(self.keep),
-            "rid_often": asdict(self.rid_often),
-            "rid_monthly": asdict(self.rid_monthly),
-            "nests": list(self.nests),
-            "text": list(self.text),
-        }
 
-
-def add_keeping(
-    strips: Sequence[dict[str, Any]],
+def keeping_by_ring(
+    rings: Sequence[Ring],
     areas: gpd.GeoDataFrame,
     prop: Property,
-    degree_days: Mapping[str, Any] | None,
+    degree_days: Mapping[str, tuple[float, ...]],
     tasks: Sequence[Mapping[str, Any]],
-) -> None:
-    """Add to each strip's report row what keeping its vine takes; None to a firebreak's.
+) -> dict[str, Keeping | None]:
+    """Return what keeping its vine takes by the id of each strip; None for a firebreak.
 
     Parameters
     ----------
@@ -82,20 +73,20 @@ def add_keeping(
     """
     acres = dict(zip(areas["id"], areas["acres"], strict=True))
     known = states().get(prop.property.state or "")
-    for row in strips:
-        row["keeping"] = None
-        if row["kind"] != "strip":
-            continue
-        made = keeping(
-            row["name"],
+    return {
+        ring.id: keeping(
+            ring.name,
             tasks,
-            float((row["passes"] or {}).get("fuel_gal") or 0.0),
-            sum(float(acres[key]) for key in (row["of"], *row["also_of"])),
+            ring.passes.fuel_gal if ring.passes else 0.0,
+            sum(float(acres[key]) for key in ring.round_ids),
             prop.equipment,
-            growth_of(prop.property, (degree_days or {}).get(row["of"])),
+            growth_of(prop.property, degree_days.get(ring.wanted.of)),
             known.name if known else None,
         )
-        row["keeping"] = made.to_dict() if made else None
+        if ring.kind == "strip"
+        else None
+        for ring in rings
+    }
 
 
 def keeping(

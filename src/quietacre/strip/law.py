@@ -3,13 +3,46 @@
 from __future__ import annotations
 
 import functools
-from typing import Any
+from dataclasses import dataclass
 
 from quietacre.shipped import cite, rows
 
 #: Words of the table that mean a plan to keep the vine is known to break a rule.
 UNLAWFUL = ("unlawful to keep",)
 UNKNOWN = "not known here: ask the state department of agriculture"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of getting rid of a vine, and its season."""
+
+    when: str
+    what: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """What is known of keeping a vine in a state.
+
+    ``status`` is "unlawful to keep", "listed", "sale or movement barred", "no list of its
+    own", "proposed" or "unknown"; ``eradication`` the steps of a calendar where keeping is
+    known to be unlawful, else empty.
+    """
+
+    state: str | None
+    status: str
+    text: str
+    source: str | None
+    eradication: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """What others print of a vine or a break, with the ids of its sources."""
+
+    text: str
+    source: str
 
 
 @functools.cache
@@ -29,44 +62,36 @@ def is_runner_vine(name: str | None) -> bool:
     return row is not None and row["control"] == "model"
 
 
-def law_of(vine: str | None, state: str | None) -> dict[str, Any]:
-    """Return what is known of keeping a vine in a state; unknown says unknown.
-
-    Returns
-    -------
-    dict of state, status ("unlawful to keep", "listed", "sale or movement barred",
-    "no list of its own", "proposed", "unknown"), text, source, and eradication: the
-    steps of a calendar where keeping is known to be unlawful, else empty.
-    """
+def law_of(vine: str | None, state: str | None) -> Law:
+    """Return what is known of keeping a vine in a state; unknown says unknown."""
     named = (vine or "").strip().casefold()
     for row in rows("vine_law"):
         if row["state"] == state and row["vine"] in (named, "any"):
             bad = row["status"] in UNLAWFUL
-            return {
-                "state": state,
-                "status": row["status"],
-                "text": f"{row['text']}; ask the state department of agriculture",
-                "source": row["source"],
-                "eradication": eradication(named) if bad else [],
-            }
-    return {"state": state, "status": "unknown", "text": UNKNOWN, "source": None,
-            "eradication": []}  # fmt: skip
+            return Law(
+                state=state,
+                status=row["status"],
+                text=f"{row['text']}; ask the state department of agriculture",
+                source=row["source"],
+                eradication=eradication(named) if bad else (),
+            )
+    return Law(state, "unknown", UNKNOWN, None, ())
 
 
-def eradication(vine: str) -> list[dict[str, str]]:
+def eradication(vine: str) -> tuple[Step, ...]:
     """Return the steps of getting rid of a vine, in the order of a year."""
-    return [
-        {"when": row["when"], "what": row["what"], "source": row["source"]}
+    return tuple(
+        Step(row["when"], row["what"], row["source"])
         for row in rows("vine_eradication")
         if row["vine"] == vine
-    ]
+    )
 
 
 #: What is told of each vine, in this order.
 TOPICS = ("cutting", "rooting", "a strip cannot")
 
 
-def vine_facts(vine: str | None) -> list[dict[str, str]]:
+def vine_facts(vine: str | None) -> tuple[Fact, ...]:
     """Return what is published of a vine, a line for each of three topics, with its sources.
 
     A topic that nothing was read of says so.
@@ -77,9 +102,9 @@ def vine_facts(vine: str | None) -> list[dict[str, str]]:
         read = [r for r in rows("vine_facts") if r["vine"] == named and r["topic"] == topic]
         text = "; ".join(f"{r['text']} ({cite(r['source'])})" for r in read)
         out.append(
-            {
-                "text": f"{topic}: {text or 'nothing was read of this vine'}",
-                "source": ";".join(dict.fromkeys(r["source"] for r in read)),
-            }
+            Fact(
+                f"{topic}: {text or 'nothing was read of this vine'}",
+                ";".join(dict.fromkeys(r["source"] for r in read)),
+            )
         )
-    return out
+    return tuple(out)

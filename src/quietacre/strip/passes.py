@@ -7,6 +7,7 @@ clipped stretch keeps a sliver that only a smaller tool reaches.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -33,6 +34,17 @@ class Drive(NamedTuple):
     fuel_gal_hr: float
 
 
+@dataclass(frozen=True, slots=True)
+class PassFigures:
+    """One pass, in the order driven, without its line; ``from_edge_ft`` is to its middle."""
+
+    number: int
+    from_edge_ft: float
+    length_ft: float
+    minutes: float
+    fuel_gal: float
+
+
 class Pass(NamedTuple):
     """One pass, in the order driven: ``line`` [deg] is the middle of the swath."""
 
@@ -43,9 +55,11 @@ class Pass(NamedTuple):
     minutes: float
     fuel_gal: float
 
-    def figures(self) -> dict[str, float]:
+    def figures(self) -> PassFigures:
         """Return all of it but the line, for a record."""
-        return {key: value for key, value in self._asdict().items() if key != "line"}
+        return PassFigures(
+            self.number, self.from_edge_ft, self.length_ft, self.minutes, self.fuel_gal
+        )
 
 
 def pass_minutes(length_ft: float, working_ft: float, drive: Drive) -> float:

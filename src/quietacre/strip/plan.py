@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.as_json import JsonObject, as_json
 from quietacre.errors import placed
 from quietacre.figures import feet
 from quietacre.frames import areas_by_id
@@ -16,15 +17,24 @@ from quietacre.strip.cuts import (
     growth_of,
 )
 from quietacre.strip.judged import (
-    add_size,
-    add_weak_notes,
-    add_what_holds,
+    edge_verdicts,
+    holding_notes,
     passes_frame,
+    ring_size,
     strips_frame,
     weak_frame,
-    weak_rows,
+    weak_notes,
+    weak_stretches,
+    what_holds,
 )
 from quietacre.strip.passes import Drive, Pass, mower_passes
+from quietacre.strip.records import (
+    MowerPasses,
+    NothingToHold,
+    Ring,
+    WantedBreak,
+    WantedStrip,
+)
 from quietacre.strip.ring import (
     Obstacle,
     Weak,
@@ -33,7 +43,7 @@ from quietacre.strip.ring import (
     strip_ring,
     within_reach,
 )
-from quietacre.strip.wanted import strip_name, wanted_strip
+from quietacre.strip.wanted import Wanted, strip_name, wanted_strip
 from quietacre.strip.width import Mower
 from quietacre.units import FT_M
 
@@ -42,8 +52,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
+    import pandas as pd
 
     from quietacre.settings import Property
+    from quietacre.strip.records import Holding
 
 #: What a strip may not run over, and the word for it.
 CUTS = {"water": "water", "keepout": "keep-out", "road": "road"}
@@ -53,12 +65,17 @@ CLIMB_FT = 10.0
 
 @dataclass(frozen=True)
 class StripPlan:
-    """Strips, weak stretches and machine passes as EPSG:4326 frames; the report rows."""
+    """Strips, weak stretches and machine passes as EPSG:4326 frames; what is told of each."""
 
     strips: gpd.GeoDataFrame
     weak: gpd.GeoDataFrame
     passes: gpd.GeoDataFrame
-    report: list[dict[str, Any]]
+    rings: tuple[Ring, ...]
+
+    @property
+    def report(self) -> list[JsonObject]:
+        """Return the strips and firebreaks as report.json holds them."""
+        return [as_json(ring) for ring in self.rings]
 
 
 def plan_strips(
@@ -100,19 +117,21 @@ def plan_strips(
     ground = _Ground(areas, boundary)
     known = Known(today, walk_sigma, degree_days or {}, transects, cuts or {})
     made_by_row, groups = wanted_in_groups(areas, prop, known)
-    plan = _Drawn([], [], [], [])
+    laid: list[_Laid] = []
     for rows in groups:
         if about is not None and about not in set(areas["id"].iloc[rows]):
             continue
-        with placed(SETTINGS_FILE, f"area “{made_by_row[rows[0]]['area']}”"):
-            patch = _draw([made_by_row[row] for row in rows], rows, areas, ground, plan)
-            if about is None:
-                _drive(plan.rows[-1], patch, prop, ground, plan)
+        several = [made_by_row[row] for row in rows]
+        records = [areas.iloc[row] for row in rows]
+        with placed(SETTINGS_FILE, f"area “{several[0].ring.area}”"):
+            one = _draw(f"s{len(laid) + 1:02d}", several, records, ground)
+            laid.append(one if about is not None else _driven(one, prop, ground))
+    rings = tuple(one.ring for one in laid)
     return StripPlan(
-        strips=strips_frame(plan.rows, plan.shapes),
-        weak=weak_frame(plan.weak),
-        passes=passes_frame(plan.passes),
-        report=plan.rows,
+        strips=strips_frame(rings, [one.shape for one in laid]),
+        weak=weak_frame([(one.ring.id, weak) for one in laid for weak in one.weak]),
+        passes=passes_frame([(one.ring.id, drive) for one in laid for drive in one.passes]),
+        rings=rings,
     )
 
 
@@ -128,13 +147,13 @@ class Known(NamedTuple):
 
 def wanted_in_groups(
     areas: gpd.GeoDataFrame, prop: Property, known: Known
-) -> tuple[dict[int, dict[str, Any]], list[list[int]]]:
+) -> tuple[dict[int, Wanted], list[list[int]]]:
     """Return what each strip is wanted to be by its row, and the rows that share a strip.
 
     Nothing is drawn. ``areas`` are in the order of ``prop``.
     """
 
-    def one(row: int, rows: Sequence[int]) -> dict[str, Any]:
+    def one(row: int, rows: Sequence[int]) -> Wanted:
         """Return what is wanted of a row's strip when it goes round some rows."""
         area, record = prop.area[row], areas.iloc[row]
         season = growth_of(prop.property, known.degree_days.get(record["id"]))
@@ -193,18 +212,9 @@ class _Ground:
         return found
 
 
-class _Drawn(NamedTuple):
-    """Report rows, rings, weak stretches and passes, as they are made."""
-
-    rows: list[dict[str, Any]]
-    shapes: list[shapely.Geometry]
-    weak: list[tuple[str, Weak]]
-    passes: list[tuple[str, Pass]]
-
-
 def _together(
     areas: gpd.GeoDataFrame,
-    made: Mapping[int, Mapping[str, Any]],
+    made: Mapping[int, Wanted],
     known: Sequence[Sequence[int]] = (),
 ) -> list[list[int]]:
     """Return rows whose strips meet, as groups; firebreaks stay alone.
@@ -220,9 +230,10 @@ def _together(
     group |= {row: together[0] for together in known for row in together}
     for i, row in enumerate(rows):
         for j, other in enumerate(rows[:i]):
-            if "firebreak" in (made[row]["kind"], made[other]["kind"]):
+            one, two = made[row].ring, made[other].ring
+            if "firebreak" in (one.kind, two.kind):
                 continue
-            reach_m = (made[row]["width_ft"] + made[other]["width_ft"]) * FT_M
+            reach_m = (one.width_ft + two.width_ft) * FT_M
             if local[i].distance(local[j]) < reach_m:
                 old, new = group[row], group[other]
                 group = {
@@ -234,84 +245,122 @@ def _together(
     return list(found.values())
 
 
+class _Laid(NamedTuple):
+    """A strip as laid out: what is told of it, round what, and its lines."""
+
+    ring: Ring
+    patch: shapely.Geometry
+    shape: shapely.Geometry
+    weak: tuple[Weak, ...]
+    passes: tuple[Pass, ...] = ()
+
+
+def _patch_of(records: Sequence[pd.Series]) -> shapely.Geometry:
+    """Return the ground of some areas as one shape."""
+    shapes = [record.geometry for record in records]
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
+
+
 def _draw(
-    several: Sequence[dict[str, Any]], rows: Sequence[int], areas: gpd.GeoDataFrame,
-    ground: _Ground, plan: _Drawn,
-) -> shapely.Geometry:  # fmt: skip
-    """Lay out one strip, round one patch or several close together; return their ground."""
-    made = max(several, key=lambda one: one["width_ft"])
-    records = [areas.iloc[row] for row in rows]
-    patch = (
-        records[0].geometry
-        if len(rows) == 1
-        else shapely.union_all([r.geometry for r in records])
-    )
-    made["of"], made["also_of"] = records[0]["id"], [r["id"] for r in records[1:]]
-    if len(rows) > 1:
-        names = [r["name"] for r in records]
-        made["name"] = strip_name(names)
-        made["area"] = names[0]
-        made["notes"] = _told_once([note for one in several for note in one["notes"]])
-        point = records[0].geometry.representative_point()
-        made["notes"].append(
-            Note(
-                "strips-merged",
-                f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths",
-                "info", None, names[0], point.x, point.y,
-                more=f"one strip of {feet(made['width_ft'])} goes round them and fills the gap.",
-            ).to_dict()
-        )  # fmt: skip
-    made["id"] = f"s{len(plan.rows) + 1:02d}"
-    point = patch.representative_point()
-    made["at"] = {"lon": point.x, "lat": point.y}
-    keep_out = ground.near(patch, made["width_ft"])
-    ring = strip_ring(patch, made["width_ft"], boundary=ground.boundary, keep_out=keep_out)
-    add_size(made, ring, patch, records)
+    name: str, several: Sequence[Wanted], records: Sequence[pd.Series], ground: _Ground
+) -> _Laid:
+    """Lay out one strip, round one patch or several close together, without passes.
+
+    ``records`` are the rows of the areas in it.
+    """
+    patch = _patch_of(records)
+    widest = max(several, key=lambda one: one.ring.width_ft)
+    wanted = _shared(widest.ring, several, records)
+    keep_out = ground.near(patch, wanted.width_ft)
+    shape = strip_ring(patch, wanted.width_ft, boundary=ground.boundary, keep_out=keep_out)
+    size = ring_size(shape, patch, wanted.width_ft, records)
     stations = edge_stations(
-        patch, made["width_ft"], ground.obstacles(made["kind"]), fail_below_ft=made.pop("fail_below_ft")
+        patch, wanted.width_ft, ground.obstacles(wanted.kind),
+        fail_below_ft=wanted.fail_below_ft,
     )  # fmt: skip
-    plan.weak.extend((made["id"], weak) for weak in stations.weak)
-    made["weak"] = weak_rows(made, stations)
-    add_weak_notes(made)
-    case, rate = made.pop("model")
-    add_what_holds(made, case, rate)
-    plan.rows.append(made)
-    plan.shapes.append(ring)
-    return patch
+    weak = weak_stretches(name, stations)
+    holding: Holding | NothingToHold = NothingToHold()
+    notes = weak_notes(wanted, weak)
+    if shape.is_empty:
+        notes.insert(0, Note("strip-empty", f"nothing of “{wanted.name}” fits."))
+    if isinstance(wanted, WantedStrip) and widest.case and widest.rate:
+        holding = what_holds(
+            wanted.width_ft, weak, widest.case, widest.rate, length_ft=size.length_ft,
+            bare=wanted.bare,
+        )  # fmt: skip
+        point = patch.representative_point()
+        notes += holding_notes(wanted, weak, widest.case, holding, (point.x, point.y))
+    ring = Ring(
+        wanted=wanted,
+        also_of=tuple(record["id"] for record in records[1:]),
+        id=name,
+        size=size,
+        stations=edge_verdicts(stations, weak, size.length_ft),
+        weak=weak,
+        holding=holding,
+        passes=None,
+    )
+    return _Laid(ring.noted(notes), patch, shape, stations.weak)
 
 
-def _told_once(notes: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+def _shared(
+    widest: WantedStrip | WantedBreak,
+    several: Sequence[Wanted],
+    records: Sequence[pd.Series],
+) -> WantedStrip | WantedBreak:
+    """Return what is wanted of a strip round some areas, the ``widest`` of what each wants."""
+    first = records[0]
+    if len(records) == 1:
+        return replace(widest, of=first["id"])
+    names = [record["name"] for record in records]
+    point = first.geometry.representative_point()
+    merged = Note(
+        "strips-merged",
+        f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths",
+        "info", None, names[0], point.x, point.y,
+        more=f"one strip of {feet(widest.width_ft)} goes round them and fills the gap.",
+    )  # fmt: skip
+    notes = _told_once([note for one in several for note in one.ring.notes])
+    return replace(
+        widest,
+        of=first["id"],
+        name=strip_name(names),
+        area=names[0],
+        notes=(*notes, merged),
+    )
+
+
+def _told_once(notes: Sequence[Note]) -> list[Note]:
     """Return notes without those that say again what an earlier one says."""
-    told: dict[tuple[str, str], dict[str, Any]] = {}
+    told: dict[tuple[str, str], Note] = {}
     for note in notes:
-        told.setdefault((note["code"], note["text"]), note)
+        told.setdefault((note.code, note.text), note)
     return list(told.values())
 
 
-def _drive(
-    made: dict[str, Any],
-    patch: shapely.Geometry,
-    prop: Property,
-    ground: _Ground,
-    plan: _Drawn,
-) -> None:
-    """Add the machine passes of a strip, and what they cost."""
-    gear = prop.equipment
-    if made["kind"] == "strip":
+def _driven(laid: _Laid, prop: Property, ground: _Ground) -> _Laid:
+    """Return a strip with the passes of the mower over it, a firebreak with those of the disk."""
+    gear, wanted, patch = prop.equipment, laid.ring.wanted, laid.patch
+    if wanted.kind == "strip":
         machine, mph = Mower(gear.mower_width_ft, gear.mower_overlap_ft), gear.mower_mph
     else:
         machine, mph = Mower(gear.disk_width_ft, 0.0), gear.disk_mph
     passes = mower_passes(
-        patch, made["width_ft"], machine, Drive(mph, gear.field_efficiency, gear.fuel_gal_hr),
-        boundary=ground.boundary, keep_out=ground.near(patch, made["width_ft"]),
+        patch, wanted.width_ft, machine, Drive(mph, gear.field_efficiency, gear.fuel_gal_hr),
+        boundary=ground.boundary, keep_out=ground.near(patch, wanted.width_ft),
     )  # fmt: skip
-    plan.passes.extend((made["id"], one) for one in passes)
-    made["passes"] = {
-        "count": len(passes),
-        "order": "outermost first, toward the "
-        + ("patch" if made["kind"] == "strip" else "block"),
-        "length_ft": sum(one.length_ft for one in passes),
-        "minutes": sum(one.minutes for one in passes),
-        "fuel_gal": sum(one.fuel_gal for one in passes),
-        "each": [one.figures() for one in passes],
-    }
+    ring = replace(laid.ring, passes=_passes_told(wanted, passes))
+    return laid._replace(ring=ring, passes=tuple(passes))
+
+
+def _passes_told(wanted: WantedStrip | WantedBreak, passes: Sequence[Pass]) -> MowerPasses:
+    """Return what the passes of a strip come to."""
+    toward = "patch" if wanted.kind == "strip" else "block"
+    return MowerPasses(
+        count=len(passes),
+        order=f"outermost first, toward the {toward}",
+        length_ft=sum(one.length_ft for one in passes),
+        minutes=sum(one.minutes for one in passes),
+        fuel_gal=sum(one.fuel_gal for one in passes),
+        each=tuple(one.figures() for one in passes),
+    )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.strip.growth import effective_days
@@ -28,6 +28,37 @@ STAKED_FT = STAKED_EDGE_M / FT_M
 LEAST_GAIN_FT = 0.5
 
 
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One thing that would help where a strip does not hold.
+
+    ``works`` is None where only the ground can tell; ``on`` the day that it goes by.
+    """
+
+    remedy: str
+    costs: str
+    works: bool | None
+    on: dt.date | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PullBack:
+    """The vine given up along an edge, so that the strip gets its width: feet, and acres.
+
+    ``acres_given_up`` is None where the length of the edge is not known.
+    """
+
+    remedy: str
+    costs: str
+    works: None
+    on: None
+    pull_back_ft: float
+    ring_ft: float
+    acres_given_up: float | None
+    text: str
+
+
 def remedies(
     width_ft: float,
     case: Case,
@@ -35,7 +66,7 @@ def remedies(
     *,
     length_ft: float | None = None,
     bare: bool = False,
-) -> list[dict[str, Any]]:
+) -> tuple[Remedy | PullBack, ...]:
     """Return what would make a width hold, the cheapest first; empty when it holds already.
 
     Parameters
@@ -44,73 +75,68 @@ def remedies(
     bare : whether the strip is kept bare already.
     length_ft : length of the edge it falls short along, for the acres given up. [ft]
 
-    Returns
-    -------
-    list of dicts with remedy, costs, text, works (None where only the ground can tell), and
-    the figures of each: pull_back_ft and acres_given_up, on (a day, ISO).
-
     Notes
     -----
     The order is by cost, common practice, no source: stakes first, giving up last.
     """
-    asked = strip_width(case, (rate,))[rate.name]["required_ft"]
+    asked = strip_width(case, (rate,))[rate.name].required_ft
     if width_ft >= asked - 1e-6:
-        return []
+        return ()
     short_ft = math.ceil(asked - width_ft - 1e-6)
-    return [
+    return (
         *_stake(width_ft, case, rate),
         _shorter(width_ft, case, rate),
         _pull(width_ft, case, rate),
         _bare(width_ft, case, rate, bare=bare),
         _pull_back(short_ft, asked, length_ft),
-        {
-            "remedy": "give up keeping it",
-            "costs": "years of work, and the vine",
-            "works": True,
-            "on": None,
-            "text": "treat the whole patch as extension advises: eradication, 3 to 10 years.",
-        },
-    ]
+        Remedy(
+            remedy="give up keeping it",
+            costs="years of work, and the vine",
+            works=True,
+            on=None,
+            text="treat the whole patch as extension advises: eradication, 3 to 10 years.",
+        ),
+    )
 
 
-def _stake(width_ft: float, case: Case, rate: Rate) -> list[dict[str, Any]]:
+def _stake(width_ft: float, case: Case, rate: Rate) -> list[Remedy]:
     """Return what stakes along the edge would save: its error is part of the width asked."""
     gain_ft = case.edge_error_ft - STAKED_FT
     if gain_ft < LEAST_GAIN_FT:
         return []
     staked = replace(case, edge_error_ft=STAKED_FT)
-    asked = strip_width(staked, (rate,))[rate.name]["required_ft"]
+    asked = strip_width(staked, (rate,))[rate.name].required_ft
     works = holds(width_ft, staked, rate)
     said = settings_words()["strip"].keys["staked"].label
     return [
-        {
-            "remedy": "stake the edge",
-            "costs": "stakes and some hours",
-            "works": works,
-            "on": None,
-            "text": f"stake or tape the patch's edge and say so (“{said}”): {gain_ft:.0f} ft of "
+        Remedy(
+            remedy="stake the edge",
+            costs="stakes and some hours",
+            works=works,
+            on=None,
+            text=f"stake or tape the patch's edge and say so (“{said}”): {gain_ft:.0f} ft of "
             f"the width is the walk's own error, and {asked:.0f} ft are asked then"
             + ("; that is enough." if works else ", still more than there is."),
-        }
+        )
     ]
 
 
-def _shorter(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
+def _shorter(width_ft: float, case: Case, rate: Rate) -> Remedy:
     late = latest_next_cut(width_ft, case, rate)
     shorter = late is not None and late > case.last_cut
-    return {
-        "remedy": "shorter season for the strip only",
-        "costs": "no money; the nests in the strip",
-        "works": shorter,
-        "on": late.isoformat() if shorter and late else None,
-        "text": f"cut the strip by {say_day(late)}, {(case.until - late).days} days "
+    return Remedy(
+        remedy="shorter season for the strip only",
+        costs="no money; the nests in the strip",
+        works=shorter,
+        on=late if shorter else None,
+        text=f"cut the strip by {say_day(late)}, {(case.until - late).days} days "
         "sooner than planned with its slip; the rest of the place stays quiet."
         if shorter and late
         else "no cut after the last one comes soon enough.",
-    }
+    )
 
 
-def _pull(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
+def _pull(width_ft: float, case: Case, rate: Rate) -> Remedy:
     early = earliest_last_cut(width_ft, case, rate)
     clean = replace(case, live_node_ft=0.0)
     pulled = case.live_node_ft > 0 and holds(width_ft, clean, rate)
@@ -124,45 +150,45 @@ def _pull(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
         )
     else:
         words = "pulling on foot alone does not make this width hold at any date."
-    return {
-        "remedy": "hand-pulling on foot",
-        "costs": "hours on foot",
-        "works": pulled or in_time,
-        "on": early.isoformat() if early else None,
-        "text": words,
-    }
+    return Remedy(
+        remedy="hand-pulling on foot",
+        costs="hours on foot",
+        works=pulled or in_time,
+        on=early,
+        text=words,
+    )
 
 
-def _bare(width_ft: float, case: Case, rate: Rate, *, bare: bool) -> dict[str, Any]:
+def _bare(width_ft: float, case: Case, rate: Rate, *, bare: bool) -> Remedy:
     middle = _half_way(case)
     halves = (replace(case, next_cut=middle, slip_days=0), replace(case, last_cut=middle))
     enough = all(holds(width_ft, half, rate) for half in halves)
-    return {
-        "remedy": "bare strip",
-        "costs": "a cut or a disking every week or two from green-up",
-        "works": enough,
-        "on": middle.isoformat(),
-        "text": ("it is kept bare: " if bare else "")
+    return Remedy(
+        remedy="bare strip",
+        costs="a cut or a disking every week or two from green-up",
+        works=enough,
+        on=middle,
+        text=("it is kept bare: " if bare else "")
         + "keep the strip bare or under 4 in from green-up, so nothing nests in it; "
         f"only then can one pass inside the quiet season, about {say_day(middle)}, "
         "be defended" + ("." if enough else ", and one pass is not enough here."),
-    }
+    )
 
 
-def _pull_back(short_ft: float, asked_ft: float, length_ft: float | None) -> dict[str, Any]:
+def _pull_back(short_ft: float, asked_ft: float, length_ft: float | None) -> PullBack:
     acres = None if length_ft is None else short_ft * length_ft / ACRE_FT2
-    return {
-        "remedy": "pull the patch edge back",
-        "costs": "digging or treating, by the label",
-        "works": None,
-        "on": None,
-        "pull_back_ft": short_ft,
-        "ring_ft": asked_ft,
-        "acres_given_up": acres,
-        "text": f"kill or dig the vine back {short_ft:.0f} ft there; the strip is then "
+    return PullBack(
+        remedy="pull the patch edge back",
+        costs="digging or treating, by the label",
+        works=None,
+        on=None,
+        pull_back_ft=short_ft,
+        ring_ft=asked_ft,
+        acres_given_up=acres,
+        text=f"kill or dig the vine back {short_ft:.0f} ft there; the strip is then "
         f"{asked_ft:.0f} ft wide"
         + (f" and the patch {acres:.2f} ac smaller." if acres is not None else "."),
-    }
+    )
 
 
 def _half_way(case: Case) -> dt.date:

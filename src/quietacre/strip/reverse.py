@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from quietacre.strip.width import (
     earliest_last_cut,
@@ -25,37 +25,63 @@ PEAK = (6, 15)
 MORE_PASSES = 2
 
 
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """How many days may lie between two cuts, the first of them on a day."""
+
+    from_: dt.date
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What one width can hold at one rate, all within the rooting limit.
+
+    The days are None when no date does; ``longest_interval_days`` is from the case's last
+    cut; ``intervals`` has one for the first of each growing month.
+    """
+
+    holds: bool
+    earliest_last_cut: dt.date | None
+    latest_next_cut: dt.date | None
+    longest_interval_days: int
+    intervals: tuple[Interval, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PassBought:
+    """What a number of passes holds, and the days that the last of them bought.
+
+    None where no date holds.
+    """
+
+    passes: int
+    width_ft: float
+    earliest_last_cut: dt.date | None
+    latest_next_cut: dt.date | None
+    days_bought: int | None
+
+
 def holds(width_ft: float, case: Case, rate: Rate) -> bool:
     """Return whether a width holds from the case's last cut until its next."""
-    asked: float = strip_width(case, (rate,))[rate.name]["required_ft"]
-    return width_ft >= asked - 1e-6
+    return width_ft >= strip_width(case, (rate,))[rate.name].required_ft - 1e-6
 
 
-def answers(width_ft: float, case: Case, rate: Rate) -> dict[str, Any]:
-    """Return the reverse questions for one width and rate.
-
-    Returns
-    -------
-    dict of holds; earliest_last_cut and latest_next_cut (ISO, None when no date does);
-    longest_interval_days from the case's last cut; intervals, one for the first of each
-    growing month; all of them within the rooting limit.
-    """
-    early = earliest_last_cut(width_ft, case, rate)
-    late = latest_next_cut(width_ft, case, rate)
+def answers(width_ft: float, case: Case, rate: Rate) -> Answers:
+    """Return the reverse questions for one width and rate."""
     days = [dt.date(case.last_cut.year, month, 1) for month in INTERVAL_MONTHS]
-    return {
-        "holds": holds(width_ft, case, rate),
-        "earliest_last_cut": early.isoformat() if early else None,
-        "latest_next_cut": late.isoformat() if late else None,
-        "longest_interval_days": longest_interval_days(width_ft, case, rate),
-        "intervals": [
-            {
-                "from": day.isoformat(),
-                "days": longest_interval_days(width_ft, replace(case, last_cut=day), rate),
-            }
+    return Answers(
+        holds=holds(width_ft, case, rate),
+        earliest_last_cut=earliest_last_cut(width_ft, case, rate),
+        latest_next_cut=latest_next_cut(width_ft, case, rate),
+        longest_interval_days=longest_interval_days(width_ft, case, rate),
+        intervals=tuple(
+            Interval(
+                day, longest_interval_days(width_ft, replace(case, last_cut=day), rate)
+            )
             for day in days
-        ],
-    }
+        ),
+    )
 
 
 def longest_at_peak(width_ft: float, case: Case, rate: Rate) -> int:
@@ -64,28 +90,16 @@ def longest_at_peak(width_ft: float, case: Case, rate: Rate) -> int:
     return longest_interval_days(width_ft, peak, rate)
 
 
-def pass_by_pass(case: Case, rate: Rate) -> list[dict[str, Any]]:
-    """Return what each number of passes holds, and what the last of them bought.
-
-    From one pass to two more than the case asks: width_ft, earliest_last_cut,
-    latest_next_cut, and days_bought, by which the latter is later than with one pass less
-    (None where no date holds).
-    """
-    most = strip_width(case, (rate,))[rate.name]["passes"] + MORE_PASSES
-    out: list[dict[str, Any]] = []
+def pass_by_pass(case: Case, rate: Rate) -> tuple[PassBought, ...]:
+    """Return what each number of passes holds, from one to two more than the case asks."""
+    most = strip_width(case, (rate,))[rate.name].passes + MORE_PASSES
+    out: list[PassBought] = []
     before: dt.date | None = None
     for passes in range(1, most + 1):
         width_ft = case.mower.built_ft(passes)
         early = earliest_last_cut(width_ft, case, rate)
         late = latest_next_cut(width_ft, case, rate)
-        out.append(
-            {
-                "passes": passes,
-                "width_ft": width_ft,
-                "earliest_last_cut": early.isoformat() if early else None,
-                "latest_next_cut": late.isoformat() if late else None,
-                "days_bought": (late - before).days if late and before else None,
-            }
-        )
+        bought = (late - before).days if late and before else None
+        out.append(PassBought(passes, width_ft, early, late, bought))
         before = late
-    return out
+    return tuple(out)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
@@ -14,14 +14,15 @@ from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import placed
 from quietacre.figures import feet
 from quietacre.model import SETTINGS_FILE, Note, SurveyedEdge
-from quietacre.strip.advance import DRAWN_SIGMA_M, Advance, advance
+from quietacre.strip.advance import DRAWN_SIGMA_M, Advance, AdvanceFigures, advance
 from quietacre.strip.ring import strip_ring
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
+    import pandas as pd
     import shapely
 
 
@@ -53,9 +54,19 @@ class Surveyed:
             )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class PatchMove:
+    """How one patch of a strip moved since its last survey."""
+
+    area: str
+    moved: AdvanceFigures
+
+    JSON_FLAT: ClassVar = ("moved",)
+
+
 def since_survey(
     patches: Sequence[Surveyed], width_ft: float
-) -> tuple[list[dict[str, Any]], list[Note]]:
+) -> tuple[list[PatchMove], list[Note]]:
     """Return the movement of each patch in a strip, the farthest first, and what crossed it.
 
     Parameters
@@ -78,10 +89,10 @@ def since_survey(
         for patch, moved in moves
         for place in moved.breaches
     ]
-    return [{"area": patch.name, **moved.to_dict()} for patch, moved in moves], notes
+    return [PatchMove(patch.name, moved.figures()) for patch, moved in moves], notes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class SurveyAcres:
     """Acres of a patch at one survey, and what they lie between 19 times in 20. [ac]"""
 
@@ -91,34 +102,41 @@ class SurveyAcres:
     acres_high: float
     source: str
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return it for the report."""
-        return {**self.__dict__, "on": self.on.isoformat() if self.on else None}
 
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class SurveyMove:
     """How a patch moved from one survey to the next; outward is positive."""
 
     from_on: dt.date | None
     to_on: dt.date | None
-    moved: Advance
+    days: int | None
+    change_ac: float
+    change_ac_low: float
+    change_ac_high: float
+    mean_ft: float
+    most_ft: float
+    seen: bool
+    text: str
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return it for the report."""
-        whole = self.moved.to_dict()
-        keys = ("days", "change_ac", "change_ac_low", "change_ac_high", "mean_ft", "most_ft",
-                "seen", "text")  # fmt: skip
-        return {
-            "from_on": self.from_on.isoformat() if self.from_on else None,
-            "to_on": self.to_on.isoformat() if self.to_on else None,
-            **{key: whole[key] for key in keys},
-        }
+    @classmethod
+    def of(cls, old: SurveyedEdge, new: SurveyedEdge, moved: Advance) -> SurveyMove:
+        """Return what is told of a movement between two surveys."""
+        change = moved.change
+        return cls(
+            old.on, new.on, moved.days, change.acres, change.acres_low, change.acres_high,
+            moved.mean_ft, moved.most_ft, moved.seen, moved.text,
+        )  # fmt: skip
 
 
-def through_years(
-    name: str, edges: Sequence[SurveyedEdge]
-) -> tuple[list[SurveyAcres], list[SurveyMove]]:
+@dataclass(frozen=True, slots=True)
+class Surveys:
+    """The surveys of a patch, the oldest first, and how it moved from each to the next."""
+
+    surveys: tuple[SurveyAcres, ...] = ()
+    moves: tuple[SurveyMove, ...] = ()
+
+
+def through_years(name: str, edges: Sequence[SurveyedEdge]) -> Surveys:
     """Return the acres of a patch at each survey, and its movement from each to the next.
 
     Parameters
@@ -148,15 +166,15 @@ def through_years(
                 old.shape, new.shape, old_on=old.on, new_on=new.on,
                 old_sigma_m=old.sigma_m, new_sigma_m=new.sigma_m,
             )  # fmt: skip
-        moves.append(SurveyMove(old.on, new.on, moved))
-    return acres, moves
+        moves.append(SurveyMove.of(old, new, moved))
+    return Surveys(tuple(acres), tuple(moves))
 
 
-def survey_rows(
-    area: Mapping[str, Any], surveyed: dt.date | None, earlier: Sequence[SurveyedEdge],
+def surveys_of(
+    area: pd.Series, surveyed: dt.date | None, earlier: Sequence[SurveyedEdge],
     sigma_m: float | None,
-) -> dict[str, list[dict[str, Any]]]:  # fmt: skip
-    """Return ``surveys`` and ``moves`` of an area for the report, empty without an earlier one.
+) -> Surveys:  # fmt: skip
+    """Return the surveys of an area and its movements, none without an earlier survey.
 
     Parameters
     ----------
@@ -166,11 +184,7 @@ def survey_rows(
     sigma_m : error of the present edge, None where it was not walked. [m]
     """
     if not earlier:
-        return {"surveys": [], "moves": []}
+        return Surveys()
     between = None if sigma_m is None else (area["acres_low"], area["acres_high"])
     now = SurveyedEdge(surveyed, area["geometry"], sigma_m, area["source"], between)
-    surveys, moves = through_years(area["name"], [*earlier, now])
-    return {
-        "surveys": [one.to_dict() for one in surveys],
-        "moves": [one.to_dict() for one in moves],
-    }
+    return through_years(area["name"], [*earlier, now])

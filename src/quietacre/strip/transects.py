@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -43,17 +43,17 @@ def k_factor(count: int, content: float = CONTENT, confidence: float = CONFIDENC
     return float(nct.ppf(confidence, count - 1, norm.ppf(content) * root) / root)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Measured:
     """A patch's own rate. ``upper_m_day`` is the tolerance limit at full weight. [m/day]"""
 
     transects: int
-    bounds_only: int
+    lower_bounds: int
     seasons: int
     k: float
     median_m_day: float
     upper_m_day: float
-    counts: bool
+    replaces_default: bool
     text: str
 
     @property
@@ -62,19 +62,6 @@ class Measured:
         least = KUDZU[0].peak_m_day * KUDZU[1].safety
         words = f"your tapes: {self.transects} transects, {self.seasons} seasons, k {self.k:.2f}"
         return Rate("measured", max(self.upper_m_day, least), 1.0, words)
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return the figures for JSON."""
-        return {
-            "transects": self.transects,
-            "lower_bounds": self.bounds_only,
-            "seasons": self.seasons,
-            "k": self.k,
-            "median_m_day": self.median_m_day,
-            "upper_m_day": self.upper_m_day,
-            "replaces_default": self.counts,
-            "text": self.text,
-        }
 
 
 def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day
@@ -20,8 +21,9 @@ from quietacre.strip.cuts import (
     words_of,
 )
 from quietacre.strip.growth import KUDZU, Season
-from quietacre.strip.law import is_runner_vine, law_of, vine_facts, vine_named
+from quietacre.strip.law import Fact, is_runner_vine, law_of, vine_facts, vine_named
 from quietacre.strip.missed import Missed, missed_cut
+from quietacre.strip.records import WantedBreak, WantedStrip, WorkedFor
 from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import FT_M
@@ -31,6 +33,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.settings import Area, Property
+    from quietacre.strip.growth import Rate
+    from quietacre.strip.width import Width
 
 #: Takes a note's code, text and level.
 Say = Callable[..., None]
@@ -40,16 +44,10 @@ Say = Callable[..., None]
 FIREBREAK_FT = 10.0
 #: What the job sheets say of widths; guidance, not a design.
 FIREBREAK_GUIDANCE = (
-    {
-        "text": "twice the height of the fuel beside it, at least 4 ft",
-        "source": "nrcs-394-mo",
-    },
-    {
-        "text": "bare: twice the flame length or 6 ft, whichever is more",
-        "source": "nrcs-394-fl",
-    },
-    {"text": "disked or plowed: at least 10 ft", "source": "nrcs-394-pa"},
-    {"text": "30 ft clear round high-value property", "source": "nrcs-394-sd"},
+    Fact("twice the height of the fuel beside it, at least 4 ft", "nrcs-394-mo"),
+    Fact("bare: twice the flame length or 6 ft, whichever is more", "nrcs-394-fl"),
+    Fact("disked or plowed: at least 10 ft", "nrcs-394-pa"),
+    Fact("30 ft clear round high-value property", "nrcs-394-sd"),
 )
 #: Season taken when the property names none. Common practice, no source.
 COMMON = Quiet("nesting", "05-15", "07-03")
@@ -75,6 +73,18 @@ FIRE_CAUTIONS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is wanted of a patch's strip or a block's firebreak.
+
+    ``case`` and ``rate`` are what its width is worked out from, None for a firebreak.
+    """
+
+    ring: WantedStrip | WantedBreak
+    case: Case | None = None
+    rate: Rate | None = None
+
+
 def strip_name(patches: Sequence[str]) -> str:
     """Return the name of the strip round some patches."""
     return " + ".join(patches) + " strip"
@@ -90,12 +100,10 @@ def wanted_strip(
     taped: Sequence[Transect],
     patches: Sequence[str],
     logged: Sequence[dt.date],
-) -> dict[str, Any]:
-    """Return the report row of one patch's strip, its width settled.
+) -> Wanted:
+    """Return what is wanted of one patch's strip, its width settled.
 
     ``patches`` are all that the strip goes round: the seasons of each shut it.
-
-    It also carries ``fail_below_ft`` and ``model`` (case, rate), which the drawing takes out.
     """
     settings = area.strip or StripSettings()
     point = record.geometry.representative_point()
@@ -105,40 +113,31 @@ def wanted_strip(
         place = (area.name, point.x, point.y)
         notes.append(Note(code, head, level, None, *place, more=more))
 
-    common = {
-        "of": record["id"],
-        "area": area.name,
-        "bare": settings.bare,
-    }
     if area.kind == "burn":
-        return (
-            common | _firebreak(area, say) | {"notes": [note.to_dict() for note in notes]}
-        )
+        return Wanted(_firebreak(record["id"], area, notes, say))
     law = law_of(area.vine, prop.property.state)
-    if law["eradication"]:
-        unlawful = f"{area.vine} in {law['state']}: {law['text']}"
+    if law.eradication:
+        unlawful = f"{area.vine} in {law.state}: {law.text}"
         say("vine-unlawful", unlawful, more="Plan to get rid of it.")
     case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
     own = _taped_rate(taped, season, say)
-    rate = own.rate if own and own.counts else KUDZU[-1]
+    rate = own.rate if own and own.replaces_default else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
-    width_ft = settings.width_ft or widths[rate.name]["width_ft"]
+    width_ft = settings.width_ft or widths[rate.name].width_ft
     if missed is not None:
-        asked_ft = widths[rate.name]["width_ft"]
+        asked_ft = widths[rate.name].width_ft
         head, more = missed.words(strip_name(patches), today, asked_ft)
         say("strip-cut-missed", head, more=more)
     _doubts(area, prop, case, widths, sigma_m, say)
-    return common | {
-        "name": f"{area.name} strip", "kind": "strip", "width_ft": width_ft, "width": widths,
-        "law": law, "cautions": [f"To get rid of it, {step['when']}: {step['what']}."
-                     for step in law["eradication"]] + list(VINE_CAUTIONS),
-        "guidance": vine_facts(area.vine),
-        "measured": own.to_dict() if own else None, "design": rate.name,
-        "notes": [note.to_dict() for note in notes],
-        "case": {"of": area.name, "last_cut": case.last_cut.isoformat(), "next_cut": case.next_cut.isoformat(),
-                 "slip_days": case.slip_days, "why": why},
-        "fail_below_ft": widths["central"]["required_ft"], "model": (case, rate),
-    }  # fmt: skip
+    rid = tuple(f"To get rid of it, {step.when}: {step.what}." for step in law.eradication)
+    strip = WantedStrip(
+        of=record["id"], area=area.name, bare=settings.bare, name=f"{area.name} strip",
+        kind="strip", width_ft=width_ft, width=widths, law=law,
+        cautions=(*rid, *VINE_CAUTIONS), guidance=vine_facts(area.vine), measured=own,
+        design=rate.name, notes=tuple(notes),
+        case=WorkedFor(area.name, case.last_cut, case.next_cut, case.slip_days, why),
+    )  # fmt: skip
+    return Wanted(strip, case, rate)
 
 
 def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured | None:
@@ -156,8 +155,8 @@ def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured
     return own
 
 
-def _firebreak(area: Area, say: Say) -> dict[str, Any]:
-    """Return what is wanted of the break round a burn block."""
+def _firebreak(area_id: str, area: Area, notes: Sequence[Note], say: Say) -> WantedBreak:
+    """Return what is wanted of the break round a burn block; ``say`` adds to the ``notes``."""
     settings = area.strip or StripSettings()
     width_ft = settings.width_ft or FIREBREAK_FT
     if width_ft <= FIREBREAK_FT:
@@ -168,18 +167,18 @@ def _firebreak(area: Area, say: Say) -> dict[str, Any]:
             "caution",
             "The burn manager sets the width for your fuel: strip.width_ft.",
         )
-    return {
-        "name": f"{area.name} firebreak", "kind": "firebreak", "width_ft": width_ft,
-        "width": None, "law": None, "cautions": list(FIRE_CAUTIONS),
-        "guidance": [
-            {**row, "text": f"{row['text']} ({cite(row['source'])})"} for row in FIREBREAK_GUIDANCE
-        ], "case": None,
-        "fail_below_ft": 0.0, "model": (None, None),
-    }  # fmt: skip
+    guidance = tuple(
+        Fact(f"{one.text} ({cite(one.source)})", one.source) for one in FIREBREAK_GUIDANCE
+    )
+    return WantedBreak(
+        of=area_id, area=area.name, bare=settings.bare, name=f"{area.name} firebreak",
+        kind="firebreak", width_ft=width_ft, width=None, law=None, cautions=FIRE_CAUTIONS,
+        guidance=guidance, case=None, notes=tuple(notes),
+    )  # fmt: skip
 
 
 def _doubts(
-    area: Area, prop: Property, case: Case, widths: Mapping[str, Any],
+    area: Area, prop: Property, case: Case, widths: Mapping[str, Width],
     sigma_m: float | None, say: Say,
 ) -> None:  # fmt: skip
     """Say what makes the width of a vine's strip doubtful."""
@@ -191,11 +190,11 @@ def _doubts(
             "is runner control only, and seed or spores jump any strip"
             + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
         )
-    if settings.width_ft is not None and settings.width_ft < widths["central"]["width_ft"]:
+    if settings.width_ft is not None and settings.width_ft < widths["central"].width_ft:
         say(
             "width-below-central",
             f"the strip is set to {feet(settings.width_ft)}; the central estimate for "
-            f"{say_day(case.last_cut)} to {say_day(case.until)} is {feet(widths['central']['width_ft'])}.",
+            f"{say_day(case.last_cut)} to {say_day(case.until)} is {feet(widths['central'].width_ft)}.",
         )
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(

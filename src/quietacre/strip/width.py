@@ -12,7 +12,6 @@ import datetime as dt
 import functools
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from quietacre.errors import StripProblem
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
@@ -79,19 +78,34 @@ class Case:
         return self.live_node_ft + self.edge_error_ft + lane
 
 
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One part of a width, and where it comes from. [ft]"""
+
+    term: str
+    ft: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Width:
+    """The width by one rate: as built in whole passes, and as asked, term by term. [ft]"""
+
+    width_ft: float
+    required_ft: float
+    passes: int
+    days: int
+    effective_days: float
+    terms: tuple[Term, ...]
+
+
 def edge_error_ft(sigma_m: float) -> float:
     """Return the edge error of a walked edge, one-sided 95 %. [ft]"""
     return m_to_ft(ONE_SIDED_95 * sigma_m)
 
 
-def strip_width(case: Case, rates: tuple[Rate, ...] = KUDZU) -> dict[str, dict[str, Any]]:
-    """Return the width by each rate: asked, in whole passes, and term by term.
-
-    Returns
-    -------
-    dict by rate name ("low", "central", "stress") of
-        width_ft : as built, whole passes. [ft]
-        required_ft, passes, effective_days, days, terms (each with ft and source).
+def strip_width(case: Case, rates: tuple[Rate, ...] = KUDZU) -> dict[str, Width]:
+    """Return the width by the name of each rate ("low", "central", "stress").
 
     Raises
     ------
@@ -105,28 +119,27 @@ def strip_width(case: Case, rates: tuple[Rate, ...] = KUDZU) -> dict[str, dict[s
         )
     days = effective_days(case.last_cut, case.until, case.season)
     lane = case.mower.width_ft if case.watch_lane_ft is None else case.watch_lane_ft
-    out: dict[str, dict[str, Any]] = {}
+    out: dict[str, Width] = {}
     for rate in rates:
         run_ft = m_to_ft(rate.peak_m_day * days)
         required = rate.safety * run_ft + case.fixed_ft
         passes = case.mower.passes(required)
-        out[rate.name] = {
-            "width_ft": case.mower.built_ft(passes),
-            "required_ft": required,
-            "passes": passes,
-            "days": (case.until - case.last_cut).days,
-            "effective_days": days,
-            "terms": [
-                {"term": "runner growth", "ft": run_ft, "source": rate.source},
-                {"term": "safety", "ft": (rate.safety - 1.0) * run_ft,
-                 "source": f"× {rate.safety:g}: assumption"},
-                {"term": "live nodes outside the edge", "ft": case.live_node_ft,
-                 "source": "the walk along the edge"},
-                {"term": "edge error", "ft": case.edge_error_ft,
-                 "source": "1.645 × the walk's sigma, or 1 m when staked: assumption"},
-                {"term": "watch lane", "ft": lane, "source": "one mower pass: assumption"},
-            ],
-        }  # fmt: skip
+        safety = f"× {rate.safety:g}: assumption"
+        walked = "1.645 × the walk's sigma, or 1 m when staked: assumption"
+        out[rate.name] = Width(
+            width_ft=case.mower.built_ft(passes),
+            required_ft=required,
+            passes=passes,
+            days=(case.until - case.last_cut).days,
+            effective_days=days,
+            terms=(
+                Term("runner growth", run_ft, rate.source),
+                Term("safety", (rate.safety - 1.0) * run_ft, safety),
+                Term("live nodes outside the edge", case.live_node_ft, "the walk along the edge"),
+                Term("edge error", case.edge_error_ft, walked),
+                Term("watch lane", lane, "one mower pass: assumption"),
+            ),
+        )  # fmt: skip
     return out
 
 

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from quietacre.settings import Property, Seed
     from quietacre.windows import Range
     from quietacre.year.plan import Planned
+    from quietacre.year.rings import WorkedRing
     from quietacre.year.task import Task
 
 MOST_MACHINE_DAYS = 12
@@ -40,15 +41,15 @@ REACH_DAYS = 35
 
 def conflicts(
     plan: Planned, prop: Property, weather: Mapping[str, Any] | None,
-    strips: Sequence[Mapping[str, Any]] = (), finished: Container[str] = (),
+    strips: Sequence[WorkedRing] = (), finished: Container[str] = (),
 ) -> list[dict[str, Any]]:  # fmt: skip
     """Return what conflicts, each with code, area, area_id, level and text.
 
-    ``strips`` are the report's rows, for what their widths hold; ``finished`` the keys of
+    ``strips`` are looked at for what their widths hold; ``finished`` the keys of
     plantings whose season is over, of which nothing is said.
     """
     ids = {area.name: key for key, area in prop.area_by_id.items()}
-    ids |= {strip["name"]: strip["id"] for strip in strips}
+    ids |= {strip.name: strip.id for strip in strips}
     out: list[dict[str, Any]] = []
 
     def say(code: str, area: str | None, text: str, level: str = "caution") -> None:
@@ -210,11 +211,11 @@ def _frost(
 
 
 def _strips(
-    plan: Planned, prop: Property, strips: Sequence[Mapping[str, Any]]
+    plan: Planned, prop: Property, strips: Sequence[WorkedRing]
 ) -> Iterator[tuple[str, str]]:
     """Yield the quiet spans that keep the mower off a strip while the vine runs."""
     growth = growth_of(prop.property)
-    rows_by = {strip["name"]: strip for strip in strips}
+    named = {strip.name: strip for strip in strips}
     cuts: dict[str, list[Task]] = {}
     for task in plan.tasks:
         if task.task == "strip cut":
@@ -241,12 +242,12 @@ def _strips(
                 f"{span.days} days) while the vine runs: cut it short on {say_day(max(before))}, "
                 f"so that it is no nesting cover, and again on {say_day(after, year=year)}"
             )
-            row = rows_by.get(name, {})
-            if row.get("holds") is True:
-                text += f"; its {row['width_ft']:.0f} ft hold that long"
-            elif row.get("holds") is False:
+            strip = named.get(name)
+            if strip and strip.holds is True:
+                text += f"; its {strip.width_ft:.0f} ft hold that long"
+            elif strip and strip.holds is False:
                 text += (
-                    f"; its {row['width_ft']:.0f} ft do not hold that long everywhere: widen it, "
+                    f"; its {strip.width_ft:.0f} ft do not hold that long everywhere: widen it, "
                     "or see what else would help under the strip"
                 )
             yield name, text + "."

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from quietacre.settings import Equipment, Property, TaskRule
+    from quietacre.year.rings import WorkedRing
 
 
 #: Walking work, in minutes a job. Assumption.
@@ -22,15 +23,14 @@ def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
     return 60.0 * acres / machine_ac_hr(machine, gear) + gear.fixed_minutes
 
 
-def ring_minutes(ring: Mapping[str, Any], machine: str, gear: Equipment) -> float:
+def ring_minutes(ring: WorkedRing, machine: str, gear: Equipment) -> float:
     """Return minutes on a strip or firebreak: its passes as drawn, plus fixed.
 
     What two passes cover is driven twice. Without passes, by its acres.
     """
-    driven = (ring.get("passes") or {}).get("minutes") or 0.0
-    if driven > 0.0:
-        return float(driven) + gear.fixed_minutes
-    return field_minutes(ring["acres"], machine, gear)
+    if ring.pass_minutes > 0.0:
+        return ring.pass_minutes + gear.fixed_minutes
+    return field_minutes(ring.acres, machine, gear)
 
 
 def work_of(task: str, need: Mapping[str, Any]) -> Mapping[str, Any]:

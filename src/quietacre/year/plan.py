@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from quietacre.quiet import Season
     from quietacre.record.book import Entry
     from quietacre.settings import Area, Property
+    from quietacre.year.rings import WorkedRing
     from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
@@ -46,7 +47,7 @@ class Ground:
     ids: tuple[str, ...]
     acres: tuple[float, ...]
     needs: Mapping[str, Mapping[str, Any]]
-    strips: Sequence[Mapping[str, Any]]
+    strips: Sequence[WorkedRing]
     today: dt.date
     done: Mapping[tuple[str, str], Sequence[dt.date]]
     frost: Mapping[str, Any] | None = None  # of the daily record, when there is one
@@ -163,7 +164,7 @@ def _tasks(  # glue over areas and strips
         out += feed_tasks(area, key, need, prop, found, today)
         if area.kind == "burn" and (burns is None or key in burns):
             line = next(
-                (s for s in ground.strips if s["kind"] == "firebreak" and s["of"] == key),
+                (s for s in ground.strips if s.kind == "firebreak" and s.of == key),
                 None,
             )
             over = today > dt.date(today.year, *BURN_LAST)
@@ -173,13 +174,13 @@ def _tasks(  # glue over areas and strips
                 out += _burn_tasks(area, key, prop, today, found, line, year)
     out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
     for strip in ground.strips:
-        if strip["kind"] == "strip":
+        if strip.kind == "strip":
             logged = [
-                day for (area, _), days in ground.done.items() if area == strip["name"]
+                day for (area, _), days in ground.done.items() if area == strip.name
                 for day in days
             ]  # fmt: skip
             out += strip_tasks(
-                strip, [by_id[key] for key in (strip["of"], *strip.get("also_of", ()))], prop,
+                strip, [by_id[key] for key in strip.round_ids], prop,
                 found, today, soon, logged,
             )  # fmt: skip
     return out
@@ -209,7 +210,7 @@ def _planted(
 
 def _burn_tasks(
     area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season],
-    line: Mapping[str, Any] | None, year: int,
+    line: WorkedRing | None, year: int,
 ) -> list[Task]:  # fmt: skip
     """Return what comes before any burn of a year, and the window; not the burn's day.
 

@@ -17,6 +17,7 @@ from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
 from quietacre.year.next_planting import offer_note, offer_row, offers_of
 from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
+from quietacre.year.rings import worked_rings
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
 from quietacre.year.seasons import seasons_of
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from quietacre.daily import Daily
     from quietacre.record.book import Entry
     from quietacre.settings import Property
+    from quietacre.strip.records import Ring
     from quietacre.year.next_planting import Offer
     from quietacre.year.plan import Planned
     from quietacre.year.seasons import Seasons
@@ -57,7 +59,8 @@ class YearPlan:
 
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
-    needs: Mapping[str, Mapping[str, Any]], strips_report: Sequence[Mapping[str, Any]] = (),
+    needs: Mapping[str, Mapping[str, Any]],
+    strips_report: Sequence[Ring | Mapping[str, Any]] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
     meant: Seasons | None = None,
@@ -70,7 +73,8 @@ def plan_year(
         order.
     today : the day of the plan; it looks a year ahead, or to the last planting.
     needs : amounts by area id, for what to bring.
-    strips_report : the strips, with id, of, name, acres and length_ft.
+    strips_report : the strips and firebreaks, as `plan_strips` gives them (``rings``) or as
+        report.json holds them, with id, of, name, kind, acres and length_ft at least.
     done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
     rain : what is known of rain, and which plantings wait for it.
@@ -87,25 +91,24 @@ def plan_year(
     meant = meant or seasons_of(prop, today, done, rain=rain, ticked=ticked)
     prop = meant.prop
     ground = Ground(
-        tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs, strips_report,
+        tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs,
+        worked_rings(strips_report),
         today, done or {}, frost_of(weather, prop, today) if weather else None,
         rain or Rain(), ticked or {},
     )  # fmt: skip
     offers = offers_of(meant, today, ground.frost)
     plan = plan_days(ground, prop)
-    weather_rows = (
-        weather_report(weather, prop, plan, today, ground.frost) if weather else None
-    )
+    rows = weather_report(weather, prop, plan, today, ground.frost) if weather else None
     told = _not_quiet(plan.tasks, meant)
-    named = conflicts(plan, prop, weather_rows, strips_report, meant.finished)
+    named = conflicts(plan, prop, rows, ground.strips, meant.finished)
     report = {
         **_plan_rows(plan, prop, ground),
         "missed": [*meant.missed_report(), *missed_report(told, today)],
         "past": list(meant.past),
         "offers": [offer_row(offer) for offer in offers],
-        "menu": ways_out(ground, prop, plan, weather_rows) if plan.missed else [],
+        "menu": ways_out(ground, prop, plan, rows) if plan.missed else [],
         "conflicts": named,
-        "weather": weather_rows,
+        "weather": rows,
     }
     notes = (
         *_notes(told, areas, prop, named),
@@ -284,7 +287,7 @@ def _notes(
 
 def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
     """Return notes on log entries of unknown ground, of days to come, and of unknown words."""
-    names = {area.name for area in prop.area} | {s["name"] for s in ground.strips}
+    names = {area.name for area in prop.area} | {strip.name for strip in ground.strips}
     words = Words.of(prop)
     labels = {(task.area, task.label) for task in plan.tasks}
     notes = []

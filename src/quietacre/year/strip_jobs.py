@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.quiet import DAY
 from quietacre.settings import StripSettings
@@ -12,10 +12,11 @@ from quietacre.year.task import Task, uid_of
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from quietacre.quiet import Season
     from quietacre.settings import Area, Property
+    from quietacre.year.rings import WorkedRing
 
 
 WEEK = 7 * DAY
@@ -23,7 +24,7 @@ WALK_FT_MIN = 176.0
 
 
 def strip_tasks(
-    strip: Mapping[str, Any], patches: Sequence[Area], prop: Property,
+    strip: WorkedRing, patches: Sequence[Area], prop: Property,
     found: Sequence[Season], today: dt.date, last: dt.date, logged: Sequence[dt.date] = (),
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the jobs of a strip on the strip's own dates, those of the calendar year and in the log.
@@ -31,20 +32,19 @@ def strip_tasks(
     ``patches`` are the areas it goes round; ``logged`` the days of its jobs in the log.
     """
     # of several patches in one strip, the one that its width was worked out for
-    widest = (strip.get("case") or {}).get("of")
-    area = next((patch for patch in patches if patch.name == widest), patches[0])
+    area = next((patch for patch in patches if patch.name == strip.width_of), patches[0])
     own = area.strip or StripSettings()
-    words = words_of(area.kind, [patch.name for patch in patches], strip["name"])
+    words = words_of(area.kind, [patch.name for patch in patches], strip.name)
     minutes = ring_minutes(strip, "mower", prop.equipment)
     # a look along the edge at two miles an hour: 176 ft a minute
-    walk = prop.equipment.fixed_minutes + strip["length_ft"] / WALK_FT_MIN
-    first_name = strip["name"]
+    walk = prop.equipment.fixed_minutes + strip.length_ft / WALK_FT_MIN
+    first_name = strip.name
     for patch in patches:
         first_name = first_name.replace(patch.name, patch.first_name)
     walked: dict[str, str] = {}
     for cut in dated_cuts(
         words, found, prop.work, own, growth_of(prop.property),
-        every_days=int(strip.get("cut_every_days") or ROUTINE_DAYS), first=today, last=last,
+        every_days=strip.cut_every_days or ROUTINE_DAYS, first=today, last=last,
     ):  # fmt: skip
         done = any(cut.earliest - WEEK <= day <= cut.latest + WEEK for day in logged)
         if cut.latest < today.replace(month=1, day=1) and not done:
@@ -56,9 +56,9 @@ def strip_tasks(
         if on_foot:
             walked[cut.key] = uid
         yield Task(
-            uid=uid, area=strip["name"], area_id=strip["id"], kind=area.kind, task=cut.task,
+            uid=uid, area=strip.name, area_id=strip.id, kind=area.kind, task=cut.task,
             label=cut.label, earliest=cut.earliest, ideal=cut.ideal, latest=cut.latest,
-            minutes=strip_minutes(cut.task, walk, strip["acres"], prop.equipment)
+            minutes=strip_minutes(cut.task, walk, strip.acres, prop.equipment)
             if on_foot else minutes, machine="on foot" if on_foot else "mower",
             reason=cut.reason, on_foot=on_foot, more_words=words, after=after,
         )  # fmt: skip

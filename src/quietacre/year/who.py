@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.plantings import plantings_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from quietacre.settings import Area, Property
+    from quietacre.year.rings import WorkedRing
     from quietacre.year.task import Task
 
 
-def who_does(
-    task: Task, prop: Property, strips: Sequence[Mapping[str, Any]] = ()
-) -> str | None:
+def who_does(task: Task, prop: Property, strips: Sequence[WorkedRing] = ()) -> str | None:
     """Return whose job it is, None where property.toml says nothing.
 
     The area's own tasks come first, then [[task]] that names a crop, other [[task]], [[round]],
     and the area. A strip's jobs are its patch's.
     """
-    ground = {strip["id"]: strip["of"] for strip in strips}.get(task.area_id, task.area_id)
+    ground = {strip.id: strip.of for strip in strips}.get(task.area_id, task.area_id)
     area = prop.area_by_id.get(ground)
     if area is None:
         return None
