@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from quietacre.model import Note
     from quietacre.need.account import Account
     from quietacre.need.fertilizer import Plan, Plot
+    from quietacre.need.grade import Grade
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
     from quietacre.record.book import Book
@@ -122,8 +123,7 @@ def plan_needs(
         grades = [grade_of(p, account.shed) for p in products]
         _say(jobs)
         plots = _awake(jobs, account.plots)
-        asking = [plot for plot in plots if plot.asks_more]
-        plan = plan_fertilizer(asking, grades, prop.buying, runners_up=RUNNERS_UP)
+        plan = _fertilizer_plan(plots, grades, prop)
     spread(jobs, plots, grades, plan, prop)
     _count_done(jobs, account, prop)
     shop = shopping_list(jobs, grades, plan, prop, account)
@@ -166,6 +166,14 @@ def _awake(jobs: Sequence[Job], plots: Iterable[Plot]) -> list[Plot]:
     """Return the plots to feed whose ground still takes something."""
     quiet = {job.key for job in jobs if job.quiet}
     return [plot for plot in plots if plot.key.removesuffix(TOP) not in quiet]
+
+
+def _fertilizer_plan(
+    plots: Sequence[Plot], grades: Sequence[Grade], prop: Property
+) -> Plan:
+    """Return what feeds the plots that ask for more than they have."""
+    asking = [plot for plot in plots if plot.asks_more]
+    return plan_fertilizer(asking, grades, prop.buying, runners_up=RUNNERS_UP)
 
 
 def _work_out(jobs: Sequence[Job], prop: Property, today: dt.date | None) -> None:

@@ -110,13 +110,9 @@ def plan_year(
         "conflicts": named,
         "weather": rows,
     }
-    notes = (
-        *_notes(told, areas, prop, named),
-        *meant.notes,
-        *(offer_note(offer) for offer in offers),
-        *_round_notes(ground, prop),
-        *_log_notes(ground, plan, prop),
-    )
+    offered = [offer_note(offer) for offer in offers]
+    ours = (*_round_notes(ground, prop), *_log_notes(ground, plan, prop))
+    notes = (*_notes(told, areas, prop, named), *meant.notes, *offered, *ours)
     return YearPlan(report, notes, offers)
 
 
