@@ -93,6 +93,8 @@ QUIET = Kind(
     "quiet", "#6d5f93", "#ded8ea", "#6d5f93", (6, 6),
     '<path d="M0 1.5H6" stroke="{color}" stroke-width="1"/>', 45, hatch=45,
 )  # fmt: skip
+#: Kinds of ground that have a field sheet of their own.
+WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
 #: The property line, text and small marks.
 INK = "#23261f"
 

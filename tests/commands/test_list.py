@@ -68,14 +68,14 @@ def test_a_list_for_one_person(place):
     ]  # fmt: skip
     assert wanted
     assert said.count("mower, Tom") == len(wanted)
-    assert "more jobs of these days are nobody's by property.toml" in said
+    assert "more jobs of these days are nobody's by what is said" in said
     problem = run("list", place, *DAYS, "--who", "Bob", code=2).stderr
     assert "no open job of the year is for Bob; take one of: Ann, Sue, Tom" in problem
 
 
 def test_where_nobody_is_named_a_list_has_the_days_and_says_so(place):
     said = run("list", place, *DAYS, "--who", "Tom").stdout
-    assert "Nothing in property.toml says who does what" in said
+    assert "Nothing says yet who does what" in said
     everybody = run("list", place, *DAYS).stdout
     assert said.splitlines()[2:] == everybody.splitlines()[1:]
 

@@ -106,7 +106,7 @@ def test_a_log_entry_that_counts_for_nothing_is_told(tmp_path):
     said = run(tmp_path / "p")
     assert (
         "log.csv: 1 line is kept as a remark, because no job here goes by “lyme”. If it is one, "
-        'write "lyme" = "lime" under [log_words]'
+        'write "lyme" = "lime" under “Your own words for jobs” ([log_words] in property.toml)'
     ) in said
 
 

@@ -223,7 +223,7 @@ def test_one_piece_one_day_and_a_helpers_page_are_made(browser, desk, place, tmp
     page.click("text=Make a page with boxes for a phone")
     keep = page.locator("a:has-text('for the phone')")
     keep.wait_for()
-    assert "Nothing in property.toml says who does what" in page.inner_text("#main")
+    assert "Nothing says yet who does what" in page.inner_text("#main")
     with page.expect_download() as download:
         keep.click()
     download.value.save_as(tmp_path / "tom.html")

@@ -89,8 +89,8 @@ def test_a_weekday_asked_for_is_said_with_what_would_keep_it():
     (text,) = told(prop, "planting-off-its-day")
     assert "asked for on September 23" in text
     assert (
-        "Thursday; extra_days = [2027-09-23] under [work] would keep it, for one trip more"
-        in text
+        "Thursday; “Days off work” (extra_days = [2027-09-23] under [work] in property.toml) "
+        "would keep it, for one trip more" in text
     )
     kept = place([dt.date(2027, 9, 23)], work=Work(extra_days=(dt.date(2027, 9, 23),)))
     assert sown(planned(kept)) == {"P0": dt.date(2027, 9, 23)}

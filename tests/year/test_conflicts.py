@@ -371,7 +371,7 @@ def test_two_machines_at_once_and_the_cure():
     assert text == (
         "1 day wants more implements than the one tractor can pull at once (August 14 disk + "
         "mower): finish with one before you hitch the next, the hours allow for it; or bring "
-        "another tractor, and write tractors = 2 under [work] in property.toml."
+        "another tractor, and say so: “Tractors” (tractors = 2 under [work] in property.toml)."
     )
     assert texts("machines-at-once", two_on_a_day(tractors=2)) == []
 

@@ -150,8 +150,8 @@ def test_a_log_entry_nobody_knows_is_told():
     assert texts == [
         "log.csv: “Q” is no area or strip, so the entry counts for nothing.",
         "log.csv: 2 lines are kept as a remark, because no job here goes by “brushed out”, “clipp”. "
-        'If it is one, write "brushed out" = "clip" under [log_words] in property.toml; if it '
-        'is none, "brushed out" = "remark".',
+        'If it is one, write "brushed out" = "clip" under “Your own words for jobs” ([log_words] in '
+        'property.toml); if it is none, "brushed out" = "remark".',
     ]
 
 

@@ -106,7 +106,9 @@ def test_rain_decides_between_weekends_with_room():
         "best planting weekend September 25 to 26: 0.5 in of rain fell within 3 days of September 25 in "
         "7 of 10 years (70 %, 40 to 89 %), and all 120 minutes of sowing fit"
     )
-    assert got["text"].endswith("name the day of this planting in the property file")
+    assert got["text"].endswith(
+        "to move it, change its “Planting day” (plant under its [[area]] in property.toml)"
+    )
     assert got["to_move"] == 'tasks = [{ task = "plant", on = 2027-09-25 }]'
 
 

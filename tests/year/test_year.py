@@ -190,14 +190,15 @@ def test_a_job_without_time_is_told_what_would_give_it_some():
     day = dt.date(2027, 8, 14)  # a Saturday
     text = told(Work(("sat",), hours_day=3.0), day)
     assert text == (
-        "August 14, its only day, has not the time left; give the days you have more hours_day, "
-        "or a helper, under [work] in property.toml, or move the planting."
+        "August 14, its only day, has not the time left; give the days you have more “Hours a "
+        "day” (hours_day under [work] in property.toml), or one more of “Helpers” (helpers under "
+        "[work] in property.toml), or move the planting."
     )
     # a Friday that is nobody's yet: it is the one to add
     text = told(Work(("sat",), hours_day=3.0), day - dt.timedelta(1))
     assert (
-        "you have no day from August 13; add a day, such as extra_days = [2027-08-13]"
-        in text
+        "you have no day from August 13; add a day to “Days off work” (extra_days = [2027-08-13] "
+        "under [work] in property.toml)" in text
     )
     # but not when it is blocked
     shut = Work(("sat",), hours_day=3.0, blocked_days=(day - dt.timedelta(1),))

@@ -13,6 +13,7 @@ from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_
 from quietacre.boundary.why import total_sd_m2
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from quietacre.boundary.walk import Walk
@@ -60,7 +61,7 @@ def beside_trees(walk: Walk, share: float) -> Walk:
         f"trees stand along {100 * share:.0f} % of the edge on the map and nothing was said of "
         f"the sky, so ± {before:.2g} ac was made ± {after:.2g}",
         "info", walk.source or None, walk.name or None, middle.x, middle.y,
-        help=('say sky = "open" where it is',),
+        help=("where it is open, say so: " + box_and_line("area", "sky", 'sky = "open"'),),
     )  # fmt: skip
     wide = wide_note(interval.half_width_pct, middle, walk.source, walk.name)
     return replace(

@@ -140,8 +140,8 @@ def _print_sheet(
     report: Mapping[str, Any], layers: Frames, area: str, out: Path | None, units: str
 ) -> None:
     """Write the field sheet of one piece of ground."""
-    from quietacre.export.sheets import WORKED
     from quietacre.export.sheets.listing import one_sheet_pdf
+    from quietacre.kinds import WORKED
     from quietacre.model import folded
 
     if not area or out is None or out.suffix.lower() != ".pdf":

@@ -13,7 +13,7 @@ from quietacre import __version__
 from quietacre.desk import places
 from quietacre.desk.answers import NOT_THERE, as_json, column, no, words_of
 from quietacre.desk.build_routes import PAPERS
-from quietacre.kinds import KINDS
+from quietacre.kinds import KINDS, WORKED
 from quietacre.model import AREA_KINDS, OUT, SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -37,7 +37,10 @@ async def start(desk: Desk, _request: Request) -> Response:
             "places": places.known_places(),
             "home": str(places.home_folder()),
             "open": None if desk.folder is None else str(desk.folder),
-            "kinds": [{"kind": kind, "word": KINDS[kind].word} for kind in AREA_KINDS],
+            "kinds": [
+                {"kind": kind, "word": KINDS[kind].word, "sheet": kind in WORKED}
+                for kind in AREA_KINDS
+            ],
             "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
         }
     )

@@ -17,6 +17,7 @@ from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.vector import read_layer
 from quietacre.model import DOUBT_SHARE, Layer, Note, folded
 from quietacre.units import ACRE_M2
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -170,7 +171,7 @@ def _by_word(edges: Edges, picked: Picked, wanted: str | None, where: str) -> Ch
         keys = " or ".join(f'"{edge.key}"' for edge in walks)
         raise FileProblem(
             f"holds {len(walks)} walks named “{wanted}”",
-            fix=f"say which one with feature = {keys}",
+            fix="say which one: " + box_and_line("area", "feature", f"feature = {keys}"),
             source=edges.source,
             where=where,
         )
@@ -187,7 +188,9 @@ def _without_word(edges: Edges, area: str, where: str) -> Chosen:
     if len({edge.name for edge in drawn if edge.name}) > 1:
         raise FileProblem(
             f"holds {len(edges.measured)} features and none is named “{area}”",
-            fix=f'say which one with feature = "…" in property.toml ({edges.known()})',
+            fix="say which one: "
+            + box_and_line("area", "feature", 'feature = "…"')
+            + f"; there are {edges.known()}",
             source=edges.source,
             where=where,
         )
@@ -281,7 +284,8 @@ def unused_notes(
             f"counted: {each}",
             "warning" if acres > DOUBT_SHARE * total_ac else "caution",
             file,
-            more=f'To count one, give it an [[area]] with feature = "{left[0].key}".',
+            more="To count one, bring the file again at the desk, or give it an [[area]] with "
+            f'feature = "{left[0].key}" in property.toml.',
         )
 
 

@@ -123,7 +123,7 @@ def _purchases_said(bought: Sequence[Bought]) -> Iterator[Note]:
          [b for b in bought if not b.counts]),
         ("log-bought", "without an amount, taken by what was paid or what the plan takes",
          [b for b in bought if b.counts and not b.how.startswith("written")]),
-        ("log-price", "without a price, which is taken from property.toml",
+        ("log-price", "without a price, which is taken from what you gave as prices",
          [b for b in bought if b.how.endswith("unpriced")]),
     ):  # fmt: skip
         if mine:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from quietacre.model import Note
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -62,7 +63,7 @@ def short_lines(left_short: Sequence[tuple[str, str, float]], buying: Buying) ->
         totals[nutrient] = totals.get(nutrient, 0.0) + pounds
     places = dict.fromkeys(name for name, _, _ in left_short)
     return [
-        f"left short by your choice (short_pct = {buying.short_pct:g}): "
+        f"left short by up to the {buying.short_pct:g} % of your choice: "
         + ", ".join(f"{lb:.0f} lb {nutrient.upper()}" for nutrient, lb in totals.items())
         + f" on {', '.join(places)}"
     ]
@@ -101,7 +102,10 @@ def price_notes(shopping: Sequence[Mapping[str, Any]], plan: Plan) -> list[Note]
     text = (
         f"no price is given for {', '.join(lacking)}: "
         + ("the cost is of the other lines only" if some else "no cost is said")
-        + "; write price (price_lb for seed) in property.toml"
+        + "; say it in "
+        + box_and_line("product", "price", "price")
+        + ", of seed in "
+        + box_and_line("seed", "price_lb", "price_lb")
     )
     if plan.assumed and plan.pounds:
         text += f". Of fertilizers, {plan.proof}"

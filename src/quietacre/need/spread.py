@@ -13,6 +13,7 @@ from quietacre.need.grade import NUTRIENTS
 from quietacre.need.job import LATER, NOW
 from quietacre.need.machine import spreader_line
 from quietacre.need.plan_lines import DOUBT_PCT
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -141,13 +142,15 @@ def _say_left_short(job: Job, buying: Buying) -> None:
     worst = max(100 * row["lb"] / row["asked_lb"] for row in left)
     job.say(
         "left-short",
-        f"under the soil test by your choice (short_pct = {buying.short_pct:g}): "
+        f"under the soil test, by up to the {buying.short_pct:g} % of your choice: "
         + ", ".join(
             f"{row['lb']:.0f} of {row['asked_lb']:.0f} lb {row['nutrient'].upper()}"
             for row in left
         ),
         "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
-        more="Write short_pct = 0 under [buying] to meet it.",
+        more="To meet it, say 0 in "
+        + box_and_line("buying", "short_pct", "short_pct = 0 under [buying]")
+        + ".",
     )
 
 
@@ -162,8 +165,11 @@ def _say_all_at_once(job: Job) -> None:
         "nitrogen-before-planting",
         f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed",
         "info",
-        more="To keep part of it for when the grain is up, write topdress_n_lb_ac and topdress_on "
-        "under this area in the property file.",
+        more="To keep part of it for when the grain is up, fill in "
+        + box_and_line("area", "topdress_n_lb_ac", "topdress_n_lb_ac under this area")
+        + " and "
+        + box_and_line("area", "topdress_on", "topdress_on under this area")
+        + ".",
     )
 
 

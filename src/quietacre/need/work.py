@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.need.machine import capacity_ac_hr
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -83,8 +84,9 @@ def lime_work(
         return work
     note = (
         f"{pounds:,.0f} lb of lime are {work.loads} loads of {gear.spreader_load_lb:g} lb, "
-        f"{work.minutes / 60:.1f} hours: ask for a truck that spreads it, and write "
-        "spread_for_you = true under the lime."
+        f"{work.minutes / 60:.1f} hours: ask for a truck that spreads it, and say so: "
+        + box_and_line("product", "spread_for_you", "spread_for_you = true under the lime")
+        + "."
     )
     return Work(work.minutes, work.passes, work.loads, work.text, note)
 

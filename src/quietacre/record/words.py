@@ -143,6 +143,7 @@ def remark_words(told: Mapping[str, int], words: Words) -> str:
     return (
         f"{LOG}: {which} kept as a remark, because no job here goes by {', '.join(names)}"
         + (f" and {more} more" if more > 0 else "")
-        + f'. If it is one, write "{first}" = "{words.near(first) or "clip"}" under [log_words] '
-        f'in property.toml; if it is none, "{first}" = "{REMARK}".'
+        + f'. If it is one, write "{first}" = "{words.near(first) or "clip"}" under '
+        f"“Your own words for jobs” ([log_words] in property.toml); if it is none, "
+        f'"{first}" = "{REMARK}".'
     )

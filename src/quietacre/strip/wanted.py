@@ -27,6 +27,7 @@ from quietacre.strip.records import WantedBreak, WantedStrip, WorkedFor
 from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import FT_M
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -206,8 +207,9 @@ def _doubts(
         say(
             "not-inspected",
             f"nobody has looked for rooted vine outside the edge of “{area.name}”; walk it and "
-            "write down how far out the farthest stands, 0 when there is none, as "
-            "strip = { live_node_ft = 0 } under it in the property file.",
+            "write down how far out the farthest stands, 0 when there is none: "
+            + box_and_line("strip", "live_node_ft", "strip = { live_node_ft = 0 } under it")
+            + ".",
         )
     if not prop.property.keep_vine_confirmed:
         say(

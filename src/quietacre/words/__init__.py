@@ -62,6 +62,17 @@ def unit_words(key: str) -> str:
     return next((words for end, words in UNITS.items() if key.endswith(end)), "")
 
 
+def box_and_line(table: str, key: str, line: str) -> str:
+    """Return what a message calls a setting: its box at the desk, and what to write in the file.
+
+    Parameters
+    ----------
+    table, key : the setting, as ``settings_words`` has it.
+    line : what a text editor would write, and where.
+    """
+    return f"“{settings_words()[table].keys[key].label}” ({line} in property.toml)"
+
+
 def option_help(table: str, key: str) -> str:
     """Return the help of an option that stands for a key of property.toml."""
     words = settings_words()[table].keys[key]

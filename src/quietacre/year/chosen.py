@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.days import say_day
 from quietacre.errors import YearProblem
 from quietacre.model import folded
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -60,8 +61,9 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
     who = wanted.who
     if who and not any(task["who"] for task in open_):
         about.append(
-            "Nothing in property.toml says who does what, so these are all jobs of the days "
-            "chosen; “who” of an area, a task or a round says it."
+            "Nothing says yet who does what, so these are all jobs of the days chosen; "
+            + box_and_line("area", "who", "who of an area, a task or a round")
+            + " says it."
         )
     elif who:
         free = [t for t in open_ if not t["who"] and _in(t, wanted)]
@@ -69,7 +71,7 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
         who = open_[0]["who"]
         if free:
             more = f"{len(free)} more jobs of these days are" if len(free) > 1 else "1 more job of these days is"  # fmt: skip
-            about.append(f"{more} nobody's by property.toml, and not on this list.")
+            about.append(f"{more} nobody's by what is said, and not on this list.")
     if wanted.machine:
         open_ = _named(open_, "machine", wanted.machine, "is for the", "--machine")
     found = sorted(

@@ -16,6 +16,7 @@ from quietacre.shipped import rows
 from quietacre.strip.cuts import growth_of
 from quietacre.strip.growth import runs
 from quietacre.windows import inside, say_place, say_windows, windows_of
+from quietacre.words import box_and_line
 from quietacre.workweek import nearest_workday
 from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
@@ -299,6 +300,7 @@ def _machines(plan: Planned, prop: Property) -> Iterator[str]:
         f"{len(full)} {'day wants' if len(full) == 1 else 'days want'} more implements than "
         f"the {'one tractor' if tractors == 1 else f'{tractors} tractors'} can pull at once "
         f"({days}{f'; and {more} more' if more > 0 else ''}): finish with one before you hitch "
-        "the next, the hours allow for it; or bring another tractor, and write "
-        f"tractors = {tractors + 1} under [work] in property.toml."
+        "the next, the hours allow for it; or bring another tractor, and say so: "
+        + box_and_line("work", "tractors", f"tractors = {tractors + 1} under [work]")
+        + "."
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.quiet import shut_by
+from quietacre.words import box_and_line
 from quietacre.workweek import is_workday
 from quietacre.year.rooms import Rooms
 
@@ -53,8 +54,9 @@ def _why(
     if not is_workday(asked, prop.work):
         key = "blocked_days" if asked in prop.work.blocked_days else "extra_days"
         cure = (
-            f"take it out of {key}" if key == "blocked_days"
-            else f"{key} = [{asked.isoformat()}] under [work] would keep it, for one trip more"
+            "take it out of " + box_and_line("work", key, f"{key} under [work]") if key == "blocked_days"
+            else box_and_line("work", key, f"{key} = [{asked.isoformat()}] under [work]")
+            + " would keep it, for one trip more"
         )  # fmt: skip
         return f"that is no day of yours ({asked:%A}; {cure})"
     late = [
@@ -90,8 +92,8 @@ def trips_less(plan: Planned, prop: Property) -> Iterator[str]:
         asked = next(task for task in here if task.asked == day)
         yield (
             f"one trip fewer would do, that of {say_day(day)}, with {said}. The plan keeps the "
-            "day you asked for; to take the other, write it in its place under "
-            f"“{asked.area}” in property.toml."
+            "day you asked for; to take the other, say so where you asked for it: under "
+            f"“{asked.area}”, at the desk or in property.toml."
         )
 
 

@@ -26,6 +26,7 @@ from quietacre.plantings import (
     with_plantings,
 )
 from quietacre.quiet import DAY, seasons
+from quietacre.words import box_and_line
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.logged import frozen_days
@@ -253,7 +254,7 @@ def _of_year(
         told = [f"its task “{rule.task}” on {rule.on}" for rule in gone]
         tasks = tuple(replace(rule, on=None) if rule in gone else rule for rule in tasks)
         if on is not None and not plant <= on <= plant + OWN_DAYS_AFTER * DAY:
-            told.append(f"topdress_on = {on}")
+            told.append(box_and_line("area", "topdress_on", f"topdress_on = {on}"))
             on = None
         if told:
             notes.append(

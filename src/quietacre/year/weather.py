@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, shut_by
+from quietacre.words import box_and_line
 from quietacre.workweek import is_workday, weekends
 from quietacre.year.frost import frost_report, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from quietacre.year.task import Task
 
 ROUND_OFF = 1e-6
+TO_MOVE = "; to move it, change its "
 
 
 def frost_of(record: Daily, prop: Property, today: dt.date) -> dict[str, Any] | None:
@@ -231,7 +233,7 @@ def _best_words(
     if planned and not first <= planned[0] <= last:
         text += (
             f"; the plan sows on {say_day(planned[0])}, on the day asked for or as near to it as "
-            "can be; to move it, name the day of this planting in the property file"
+            "can be" + TO_MOVE + box_and_line("area", "plant", "plant under its [[area]]")
         )
     return text
 
@@ -266,7 +268,7 @@ def weather_lines(weather: dict[str, Any]) -> list[str]:
     lines += [f"    {_day_line(day)}" for _, day in sorted(days.items())]
     for plant in weather["plantings"]:
         lines.append(f"  {plant['area']}: {plant['text']}")
-        if plant["to_move"] and plant["text"].endswith("property file"):
+        if plant["to_move"] and TO_MOVE in plant["text"]:
             lines.append(f"    that is, under its [[area]]: {plant['to_move']}")
         if plant["degree_days_to_year_end"] is not None:
             lines.append(

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, open_after, shut_by
+from quietacre.words import box_and_line
 from quietacre.workweek import is_workday
 from quietacre.year.asked import (
     kept_days,
@@ -253,9 +254,13 @@ def _cure(task: Task, spare: Sequence[dt.date], *, late: bool = False) -> str:
         day = (
             spare[-1] if late else min(spare, key=lambda d: (abs((d - task.ideal).days), d))
         )
-        told = f"add a day, such as extra_days = [{day.isoformat()}] under [work] in property.toml"
+        told = "add a day to " + box_and_line(
+            "work", "extra_days", f"extra_days = [{day.isoformat()}] under [work]"
+        )
     else:
-        told = "give the days you have more hours_day, or a helper, under [work] in property.toml"
+        hours = box_and_line("work", "hours_day", "hours_day under [work]")
+        helpers = box_and_line("work", "helpers", "helpers under [work]")
+        told = f"give the days you have more {hours}, or one more of {helpers}"
     return told + (", or move the planting" if task.kind == "plot" else "")
 
 

@@ -174,7 +174,7 @@ export function boxesFor(part, names) {
     values[name] = () => saidBy(node, inner);
     return el(
       "div",
-      { class: "field" },
+      { class: "field", "data-box": `${part.table}.${name}` },
       el("label", { for: node.id, text: labelOf(row, name) }),
       node,
       el("p", { class: "why", text: row ? cap(row.is) : "" }),

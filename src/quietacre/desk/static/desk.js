@@ -281,7 +281,11 @@ async function start() {
   }
   await tryIt(async () => {
     desk.start = await ask("start");
-    if (desk.start.open) desk.place = await ask("place");
+    // a place that cannot be read is said, and another can be opened
+    if (desk.start.open)
+      await tryIt(async () => {
+        desk.place = await ask("place");
+      });
     await show("ground");
     setInterval(here, HERE_MS);
   });

@@ -12,17 +12,18 @@ import {
   underBox,
 } from "./boxes.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
-import { GROUPS, PIECE_GROUPS } from "./groups.js";
+import { GROUPS, groupsOf } from "./groups.js";
 import { el, say } from "./say.js";
 
-async function words() {
+/** The words on every key, asked for once. */
+export async function knownWords() {
   if (!desk.words) desk.words = await ask("words");
   return desk.words;
 }
 
 /** @returns {Promise<{nodes: Node[]}>} */
 export async function showSettings() {
-  const known = await words();
+  const known = await knownWords();
   const shown = new Set(GROUPS.flatMap(([, tables]) => tables));
   const rest = Object.keys(known.schema.properties).filter(
     (key) => !shown.has(key) && key !== "area" && key !== "$schema",
@@ -58,6 +59,15 @@ async function takeBack() {
     await show("settings");
     say("The last change was taken back.");
   });
+}
+
+/** Unfold the group of the settings that has one of some tables. @param {string[]} tables */
+export function openGroup(tables) {
+  const place = GROUPS.findIndex(([, inside]) => tables.some((one) => inside.includes(one)));
+  const group = document.querySelectorAll("#main > details")[place];
+  if (!group) return;
+  /** @type {HTMLDetailsElement} */ (group).open = true;
+  group.querySelector("summary")?.focus();
 }
 
 /**
@@ -173,20 +183,21 @@ function addItem(table, item) {
  * @returns {Promise<Node[]>}
  */
 export async function pieceForm(table, place) {
-  await words();
+  await knownWords();
   const item = resolved(resolved(desk.words.schema.properties[table]).items);
   const value = desk.place.settings[table][place];
   const key = `${table}[${place + 1}]`;
-  const known = new Set(PIECE_GROUPS.flatMap(([, keys]) => keys));
+  const groups = groupsOf(value.kind);
+  const known = new Set(groups.flatMap(({ keys }) => keys));
   const rest = Object.keys(item.properties).filter((name) => !known.has(name));
-  return [...PIECE_GROUPS, ["Other settings", rest, () => rest.length > 0]]
-    .filter(([, , fits]) => /** @type {any} */ (fits)(value.kind))
-    .map(([title, keys], n) =>
+  return [...groups, { title: "Other settings", keys: rest, open: false }]
+    .filter(({ keys }) => keys.length)
+    .map(({ title, keys, open }) =>
       el(
         "details",
-        { open: n === 0 },
+        { open },
         el("summary", { text: title }),
-        ...fields(item, value, key, [table, place], /** @type {string[]} */ (keys)),
+        ...fields(item, value, key, [table, place], keys),
       ),
     );
 }
@@ -205,7 +216,9 @@ function fields(part, value, key, path, only = Object.keys(part.properties)) {
     .map((name) => {
       const inner = resolved(part.properties[name]);
       const row = desk.words.words[part.table]?.keys[name];
-      return field(inner, name, value?.[name], `${key}.${name}`, [...path, name], row);
+      const made = field(inner, name, value?.[name], `${key}.${name}`, [...path, name], row);
+      made.dataset.box = `${part.table}.${name}`;
+      return made;
     });
 }
 
@@ -217,7 +230,7 @@ function fields(part, value, key, path, only = Object.keys(part.properties)) {
  * @param {string} key
  * @param {any[]} path
  * @param {any} row
- * @returns {Node}
+ * @returns {HTMLElement}
  */
 function field(part, name, value, key, path, row) {
   const label = labelOf(row, name);

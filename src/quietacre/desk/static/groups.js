@@ -16,19 +16,13 @@ export const GROUPS = [
   ["Deer to feed", ["forage"]],
   ["Parts of other packages", ["use"]],
 ];
-/** The boxes of a piece of ground, grouped by hand; the first group is open. Others follow. */
-export const PIECE_GROUPS = [
-  [
-    "What it is and what is meant for it",
-    ["name", "kind", "mix", "plant", "soil_test", "fertilizer", "who", "note"],
-    () => true,
-  ],
-  [
-    "The vine and its strip",
-    ["vine", "surveyed", "surveys", "previous", "strip"],
-    (/** @type {string} */ kind) => kind === "patch" || kind === "burn",
-  ],
-  [
+
+/** The boxes of a piece of ground, grouped by hand. Others follow. */
+export const PIECE_GROUPS = {
+  what: ["What it is", ["name", "kind", "who", "note"]],
+  sown: ["What is sown on it", ["mix", "plant", "soil_test", "fertilizer"]],
+  strip: ["The vine and its strip", ["strip", "vine", "surveyed", "surveys", "previous"]],
+  more: [
     "More on planting and feeding",
     [
       "plantings",
@@ -41,9 +35,8 @@ export const PIECE_GROUPS = [
       "residue",
       "tasks",
     ],
-    () => true,
   ],
-  [
+  edge: [
     "Its edge",
     [
       "from",
@@ -55,12 +48,38 @@ export const PIECE_GROUPS = [
       "edge_pm_ft",
       "map_scale",
     ],
-    () => true,
   ],
-  [
+  known: [
     "Pins, tape and deed",
     ["corners", "order", "placed", "declination_deg", "pace_ft", "vara_ft"],
-    () => true,
   ],
-  ["For the next person", ["history", "was"], () => true],
-];
+  next: ["For the next person", ["history", "was"]],
+};
+
+/** In which order the groups of a kind stand, and how many of them are open at first. */
+const SOWN = { order: ["what", "sown", "more", "edge", "known", "next", "strip"], open: 2 };
+const KEPT = { order: ["strip", "what", "more", "edge", "known", "sown", "next"], open: 2 };
+const OTHER = { order: ["what", "edge", "known", "more", "sown", "next", "strip"], open: 1 };
+const BY_KIND = /** @type {Record<string, typeof SOWN>} */ ({
+  plot: SOWN,
+  native: SOWN,
+  patch: KEPT,
+  burn: KEPT,
+});
+
+/**
+ * The groups of a piece of a kind, in order, and whether each is open.
+ * @param {string} kind
+ * @returns {{title: string, keys: string[], open: boolean}[]}
+ */
+export function groupsOf(kind) {
+  const { order, open } = BY_KIND[kind] || OTHER;
+  return order.map((name, n) => {
+    const [title, keys] = PIECE_GROUPS[/** @type {keyof typeof PIECE_GROUPS} */ (name)];
+    return {
+      title: name === "strip" && kind === "burn" ? "Its firebreak" : /** @type {string} */ (title),
+      keys: /** @type {string[]} */ (keys),
+      open: n < open,
+    };
+  });
+}

@@ -1,7 +1,9 @@
 // The strip of one piece: its width, what changes it, where it is too thin, what would help.
 // @ts-check
 import { again, ask, tryIt } from "./desk.js";
+import { printPiece } from "./prints.js";
 import { el, sayAcres } from "./say.js";
+import { told } from "./told.js";
 
 const feet = (/** @type {number} */ ft) => `${Math.round(ft).toLocaleString("en-US")} ft`;
 
@@ -24,7 +26,7 @@ export function stripOf(name, place, changed) {
       const found = await ask(`strip_of?area=${encodeURIComponent(name)}`);
       inside.replaceChildren(
         ...(found.strip
-          ? shown(found, place, changed)
+          ? shown(found, name, place, changed)
           : [el("p", { text: "This piece has no strip." })]),
       );
     });
@@ -32,8 +34,11 @@ export function stripOf(name, place, changed) {
   return box;
 }
 
-/** @param {any} found @param {number} place @param {() => Promise<void>} changed */
-function shown(found, place, changed) {
+/**
+ * @param {any} found @param {string} name @param {number} place
+ * @param {() => Promise<void>} changed
+ */
+function shown(found, name, place, changed) {
   const strip = found.strip;
   const round = strip.kind === "strip" ? "" : " firebreak";
   return [
@@ -45,10 +50,11 @@ function shown(found, place, changed) {
             `minutes and ${strip.passes.fuel_gal.toFixed(1)} gal of fuel.`
           : ""),
     }),
+    printPiece(strip.name),
     strip.law ? el("p", { class: "doubt", text: `Law: ${strip.law}` }) : null,
     ...strip.notes
       .filter((/** @type {any} */ note) => note.level === "warning")
-      .map((/** @type {any} */ note) => el("p", { class: "doubt", text: note.text })),
+      .map((/** @type {any} */ note) => told(note.text, "doubt", name)),
     ...estimates(strip),
     ...changes(found.changes, strip.width_ft, place, changed),
     ...weak(strip.weak),

@@ -2,6 +2,7 @@
 // @ts-check
 import { again, ask, desk, follow, show, tryIt } from "./desk.js";
 import { el, say } from "./say.js";
+import { told } from "./told.js";
 
 const PAPERS = [
   ["map.html", "The map, for any browser and for the phone"],
@@ -94,7 +95,8 @@ async function watch(steps, start, stop) {
   let code = null;
   await follow((line) => {
     if ("end" in line) code = line.end;
-    else steps.append(el("li", { text: line.step || line.said, class: line.step ? "step" : null }));
+    else if (line.step) steps.append(el("li", { text: line.step, class: "step" }));
+    else steps.append(told(line.said, null, "", "li"));
   });
   start.disabled = false;
   stop.hidden = true;

@@ -6,6 +6,7 @@ import { linesOfJobs } from "./map.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
 import { seenPart } from "./seen.js";
+import { told } from "./told.js";
 import { yearTurns } from "./turn.js";
 import { notRained } from "./waiting.js";
 
@@ -130,7 +131,7 @@ function jobs(tasks) {
             }),
             ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
             ...(task.notes || []).map((/** @type {string} */ text) =>
-              el("div", { class: "doubt", text }),
+              told(text, "doubt", task.area, "div"),
             ),
           ),
           el("button", {

@@ -5,6 +5,6 @@ same bytes: the date of the file is the day of the report, and its fonts come ou
 installed packages, never from the machine.
 """
 
-from quietacre.export.sheets.whole import WORKED, field_sheets_pdf
+from quietacre.export.sheets.whole import field_sheets_pdf
 
-__all__ = ["WORKED", "field_sheets_pdf"]
+__all__ = ["field_sheets_pdf"]

@@ -12,6 +12,7 @@ from quietacre.export.sheets.field import draw_field
 from quietacre.export.sheets.why import write_why
 from quietacre.export.sheets.year import draw_year
 from quietacre.export.sheets.years import draw_years
+from quietacre.kinds import WORKED
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.export.sheets.book import Record
-
-WORKED = ("plot", "patch", "native", "burn", "strip", "firebreak")
 
 
 def field_sheets_pdf(
