@@ -6,7 +6,7 @@ import shapely
 from geographiclib.geodesic import Geodesic
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.acreage.frame import LocalFrame
+from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 
 GEOD = Geodesic.WGS84
@@ -79,3 +79,79 @@ def test_a_line_round_everything_is_said_once():
     )
     (note,) = overlap_notes(find_overlaps(shapes), ["all", "a", "b", "c"], area_m2(shapes))
     assert "“all” encloses 3 other: “a”, “b”, “c”" in note.text
+
+
+def notes_of(*shapes, names="abcdefgh"):
+    shapes = np.array(shapes)
+    return overlap_notes(find_overlaps(shapes), names, area_m2(shapes), source="f.gpx")
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.004, False), (0.006, True), (0.97, True)])
+def test_an_edge_drawn_twice_is_no_overlap_and_more_than_that_is(share, told):
+    """Half a percent of the lesser is two hands' drawing of one fence."""
+    notes = notes_of(box(-90, 35, 0.01), box(-90 + 0.01 * (1 - share), 35, 0.01))
+    assert bool(notes) is told
+    if told:  # 0.01° by 0.01° at 35° north is 250.2 ac: 912.9 m by 1,109.4 m
+        words = notes[0].text.split(" share ")[1].split(" ac")[0]
+        assert float(words) == pytest.approx(250.2 * share, rel=0.01)
+        assert (notes[0].source, notes[0].feature) == ("f.gpx", "a")
+
+
+@pytest.mark.parametrize("size", [0.0001, 0.01])
+def test_the_same_ground_is_named_whatever_its_size(size):
+    (note,) = notes_of(box(-90, 35, size), box(-90 + size * 0.01, 35, size))
+    assert note.head.startswith(
+        "“a” and “b” are the same ground, drawn twice; counted once"
+    )
+    (note,) = notes_of(box(-90, 35, size), box(-90 + size * 0.05, 35, size))
+    assert "share" in note.head
+
+
+def test_the_larger_encloses_wherever_it_stands_in_the_list():
+    wide = box(-90.01, 34.99, 0.1)
+    plots = [box(-90 + 0.002 * n, 35) for n in range(4)]
+    (note,) = notes_of(*plots, wide)
+    assert "“e” encloses 4 other: “a”, “b”, “c” …" in note.text
+    assert note.feature == "e"
+    assert shapely.Point(note.lon, note.lat).within(plots[0])
+    (note,) = notes_of(wide, *plots[:3])
+    assert "“a” encloses 3 other: “b”, “c”, “d”;" in note.text
+
+
+def test_a_corner_drawn_over_by_a_hand_is_no_note():
+    """Some square feet are less than any receiver sees, however small the plot."""
+    tiny = 0.00003
+    assert notes_of(box(-90, 35, tiny), box(-90 + 0.95 * tiny, 35, tiny)) == ()
+
+
+@pytest.mark.parametrize("lon0", [-179.9995, 179.9995, 180.0, -90.0, 12.0])
+def test_a_frame_gives_back_ground_beside_its_middle(lon0):
+    """Ground across the antimeridian stays in one piece."""
+    frame = LocalFrame(lon0, 52.0)
+    x, y = np.array([-90.0, 0.0, 90.0]), np.array([0.0, 50.0, 0.0])
+    lon, lat = frame.lonlat(x, y)
+    assert np.abs(lon - lon0).max() < 0.002
+    assert np.abs(lat - 52.0).max() < 0.001
+    assert np.all(np.diff(lon) > 0)
+    back = frame.xy(lon, lat)
+    assert np.allclose(back, (x, y), atol=1e-3)
+
+
+@pytest.mark.parametrize("lons", [(179.99, -179.97), (179.99, 180.03), (-179.97, 179.99)])
+def test_the_middle_across_the_antimeridian_is_between(lons):
+    frame = LocalFrame.around([shapely.LineString([(lons[0], 52), (lons[1], 52.2)])])
+    assert frame.lon0 % 360 == pytest.approx(180.01)
+    assert frame.lat0 == pytest.approx(52.1)
+
+
+def test_polygons_that_touch_themselves_are_made_sound_and_keep_their_ground():
+    bow = shapely.Polygon([(0, 0), (2, 2), (2, 0), (0, 2)])
+    plain = shapely.box(5, 5, 6, 6)
+    made = sound(np.array([bow, plain]))
+    assert shapely.is_valid(made).all()
+    assert made[1] is plain
+    assert made[0].geom_type == "MultiPolygon"
+    assert made[0].area == pytest.approx(2.0)
+    spiked = shapely.Polygon([(0, 0), (4, 0), (4, 4), (2, 4), (2, 6), (2, 4), (0, 4)])
+    (one,) = sound(np.array([spiked]))
+    assert (one.geom_type, one.area) == ("Polygon", pytest.approx(16.0))
