@@ -1,6 +1,7 @@
 """The finished sample in sample_maps is what the program makes of it, every figure and word.
 
-What changes an output on purpose makes it anew: ``quietacre demo sample_maps/sweetgum-bend``;
+What changes an output on purpose makes it anew, without the year it kept:
+``rm -r sample_maps/sweetgum-bend/years``, then ``quietacre demo sample_maps/sweetgum-bend``;
 the difference of report.json then shows which figures and words changed.
 """
 
@@ -9,6 +10,7 @@ import math
 from pathlib import Path
 
 from quietacre.build import build_property
+from quietacre.commands.demo import keep_last_year
 from quietacre.demo.sample import SAMPLE_DAY, sample_files
 
 OUT = Path(__file__).parents[1] / "sample_maps" / "sweetgum-bend" / "out"
@@ -46,7 +48,16 @@ def test_the_finished_sample_is_what_is_made_now(tmp_path):
         path = tmp_path / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
+    last_year = keep_last_year(tmp_path, SAMPLE_DAY)
     built = build_property(tmp_path, today=SAMPLE_DAY)
+    assert built.report["years"]["beside"]["source"] == f"as kept in {last_year}"
+    for name in ("year.json", "report.json"):
+        stands, made = (
+            json.loads((home / last_year / name).read_text(encoding="utf-8"))
+            for home in (OUT.parent, tmp_path)
+        )
+        found = list(differences(stands, made, f"{last_year}/{name}"))
+        assert not found, "\n".join(["make the sample anew, or mend this:", *found[:30]])
     for name, data in built.files.items():  # what is not bytes of a library
         if name.endswith((".csv", ".sld", ".gpx", ".kml")):
             assert (OUT / name).read_bytes() == data, f"{name}: make the sample anew"

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from quietacre.settings import Property
     from quietacre.strip.plan import Known, StripPlan
     from quietacre.strip.records import Ring
+    from quietacre.year.behind_rain import Rain
+    from quietacre.year.seasons import Seasons
 
 
 #: Steps of a build, in order, as a person would name them.
@@ -70,10 +72,8 @@ def plan_property(
         that of the day and the log when None.
     """
     from quietacre.need.plan import plan_needs
-    from quietacre.year.behind_rain import rain_known
     from quietacre.year.lived import Lived, years_report
     from quietacre.year.report import plan_year
-    from quietacre.year.seasons import seasons_of
 
     joined = areas_by_id(measured.areas, measured.prop)
     measured = measured._replace(areas=with_steps(joined, measured.extras.plugins))
@@ -84,10 +84,7 @@ def plan_property(
     book = book.named(_ring_names(prop, strips.rings))
     tell(STEPS[2])
     acres = property_row(prop, extras)["acres"]
-    rain = rain_known(extras.weather, rain_of(book), waits_of(book, today), today)
-    meant = seasons_of(
-        prop, today, book.days_done(), rain=rain, ticked=book.ticked(), year=year
-    )
+    rain, meant = seasons_meant(measured, book, today, year)
     needs = plan_needs(
         areas, meant.prop, strips=strips.strips, property_acres=acres,
         finished=meant.finished, book=book, today=today,
@@ -112,6 +109,21 @@ def plan_property(
     )  # fmt: skip
     report["years"] = years_report(year or today.year, lived, prop, today, extras.kept)
     return plain(report), _layers(areas, strips, extras)
+
+
+def seasons_meant(
+    measured: Measured, book: Book, today: dt.date, year: int | None = None
+) -> tuple[Rain, Seasons]:
+    """Return what is known of rain, and the season of each planting that is meant on a day."""
+    from quietacre.year.behind_rain import rain_known
+    from quietacre.year.seasons import seasons_of
+
+    weather = measured.extras.weather
+    rain = rain_known(weather, rain_of(book), waits_of(book, today), today)
+    meant = seasons_of(
+        measured.prop, today, book.days_done(), rain=rain, ticked=book.ticked(), year=year
+    )
+    return rain, meant
 
 
 def known_for_strips(measured: Measured, book: Book, today: dt.date) -> Known:

@@ -6,9 +6,10 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from quietacre.build import plan_property
+from quietacre.build import plan_property, seasons_meant
 from quietacre.kept_years import PieceYear, YearRecord
 from quietacre.measure.property import measure_property
+from quietacre.record.book import book_of
 from quietacre.render import all_files
 from quietacre.year.lived import open_jobs
 
@@ -46,8 +47,10 @@ def close_year(
     """
     tell("reading and measuring")
     measured = measure_property(folder)
-    first, _ = plan_property(measured, today=today, year=year)
-    last = max([dt.date(year, 12, 31), *_ends(first, year)])
+    book = book_of(measured.extras.done, measured.prop)
+    _, meant = seasons_meant(measured, book, today, year)
+    ends = (row.last for row in meant.rows if row.year == year)
+    last = max([dt.date(year, 12, 31), *ends])
     on = min(today, last)
     report, layers = plan_property(measured, today=on, tell=tell, year=year)
     this_year = report["years"]["this"]
@@ -65,16 +68,6 @@ def close_year(
         )
     )
     return ClosedYear(record, files, on, moved)
-
-
-def _ends(report: Mapping[str, Any], year: int) -> list[dt.date]:
-    """Return the last days of the seasons of a year."""
-    return [
-        dt.date.fromisoformat(row["last"])
-        for area in report["areas"]
-        for row in area["plantings"]
-        if row["year"] == year
-    ]
 
 
 def _record(record: Mapping[str, Any]) -> YearRecord:

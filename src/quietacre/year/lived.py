@@ -248,9 +248,13 @@ def years_report(
     The year before is as it was kept, corrected last; by the log as it stands now where it
     was never closed; None where nothing is known of it.
     """
-    before = newest_of(tuple(kept), year - 1) or year_record(year - 1, lived, prop, today)
     names = Names.of(prop.area).now
-    before = before.renamed(lambda name: names.get(folded(name), name))
+
+    def past(one: int) -> YearRecord:
+        known = newest_of(tuple(kept), one) or year_record(one, lived, prop, today)
+        return known.renamed(lambda name: names.get(folded(name), name))
+
+    before, earlier = past(year - 1), past(year - 2)
     this = year_record(year, lived, prop, today)
     return {
         "this": this.to_dict(),
@@ -258,4 +262,5 @@ def years_report(
         "kept": [one.kept for one in kept],
         "to_close": before.year if before.lived and not before.kept else None,
         "beside": beside(before, this) if before.lived else None,
+        "earlier": beside(earlier, before) if before.lived and earlier.lived else None,
     }

@@ -16,11 +16,25 @@ function yearTable(ground, y) {
   );
 }
 function lastYear() {
-  const y = R.years?.beside;
+  const y = R.years?.beside,
+    earlier = R.years?.earlier;
   if (!y) return [];
-  const [whole, ...ground] = y.ground;
   return [
     el("h2", {}, y.before + " beside " + y.year),
+    ...bothYears(y),
+    earlier
+      ? el(
+          "details",
+          {},
+          el("summary", {}, earlier.before + " beside " + earlier.year),
+          ...bothYears(earlier),
+        )
+      : null,
+  ].filter(Boolean);
+}
+function bothYears(y) {
+  const [whole, ...ground] = y.ground;
+  return [
     yearTable(whole, y),
     el(
       "p",
