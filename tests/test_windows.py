@@ -167,3 +167,13 @@ def test_a_window_across_new_year_holds_its_days():
         assert inside(dt.date(2027, month, day), ranges)
     for month, day in ((10, 31), (3, 1)):
         assert not inside(dt.date(2027, month, day), ranges)
+
+
+def test_a_window_for_sod_is_borrowed_only_where_no_other_was_read():
+    lent = windows_here("crimson clover", "AL", "upper South")
+    assert lent
+    assert not any(one.method == "into sod" for one in lent)  # as Oklahoma prints one
+    vegetable = windows_here("kale (forage)", "DE")
+    assert vegetable
+    assert all("vegetable" in one.method for one in vegetable)
+    assert any("grain" in one.method for one in windows_here("cereal rye", "DE"))

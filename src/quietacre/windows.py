@@ -32,6 +32,8 @@ PARTS = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 ABOUT_DAYS = 7
 #: Words of a window's method that bind that use alone.
 ONE_USE = ("grain", "frost seeding", "into sod", "vegetable")
+#: Those of them that no other state lends where it prints any other.
+NOT_LENT = ("frost seeding", "into sod", "vegetable")
 FORMS = "“Sep 1-Oct 15”, “late Aug-early Oct”, “May”, “Jun 1” or “Aug 15-Oct 1; Feb-Mar”"
 
 _MONTH = (
@@ -187,7 +189,8 @@ def windows_here(
     Those of its state, then those of its region (or of its state's regions); every one
     that was read when neither is known. Nothing when none was read for there. Where a
     state prints nothing but windows for one use (grain, frost seeding, sod, vegetables),
-    its region's others hold too.
+    its region's others hold too. A window for sod, frost seeding or vegetables is borrowed
+    from another state only where no other was read.
     """
     read = printed_windows().get(crop, ())
     if state is None and region is None:
@@ -201,10 +204,11 @@ def windows_here(
         return own
     known = states().get(state or "")
     near = frozenset({region}) if region else known.regions if known else frozenset()
-    return own + tuple(
-        one for one in read
-        if near & _regions_of(one) and one.state != state and not (own and one.one_use)
-    )  # fmt: skip
+    lent = tuple(one for one in read if near & _regions_of(one) and one.state != state)
+    if own:
+        return own + tuple(one for one in lent if not one.one_use)
+    plain = tuple(one for one in lent if not any(word in one.method for word in NOT_LENT))
+    return plain or lent
 
 
 def windows_of(

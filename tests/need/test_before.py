@@ -10,9 +10,13 @@ from quietacre import settings as keys
 from quietacre.crop_names import named_in
 from quietacre.model import Job as LogLine
 from quietacre.need.before import credits_by_crop, look_back, stood_before, stood_in_log
+from quietacre.need.crop_said import crop_lines
+from quietacre.need.legumes import left_out_text
+from quietacre.need.lime import lime_rate, parts_text
 from quietacre.need.mix_advice import mix_advice
 from quietacre.need.plan import plan_needs
-from quietacre.need.tables import crops
+from quietacre.need.seed import seed_needs
+from quietacre.need.tables import Figure, crops, figure_here
 from quietacre.record.book import book_of
 from quietacre.record.moved import Line
 from quietacre.settings import Mix, Seed, SoilTest
@@ -271,4 +275,58 @@ def test_sulfur_that_the_test_is_silent_of_is_asked_with_what_print_has_nearest(
     assert "at least 10-20 lb/ac" in said["brassica-sulfur"]
     assert (
         "10-15 lb/ac for any crop over a subsoil that tests low" in said["brassica-sulfur"]
+    )
+
+
+# what an agent would not sign
+
+
+def test_a_rate_of_frost_seeding_is_shown_and_not_sown_by():
+    # Frost seeding considerations, University of Missouri Extension, 2015: 1 lb of ladino
+    for state in ("MO", "TN"):
+        ladino = crops(state)["ladino / white clover"]
+        assert ladino.range_lb_ac["broadcast"] == (3, 5)
+        broadcast = next(
+            line for line in crop_lines(ladino) if line.startswith("broadcast")
+        )
+        assert "1 Missouri frost seeded [" in broadcast
+    assert crops("MO")["ladino / white clover"].range_lb_ac["drill"] == (3, 4)
+    # where a state prints nothing else and the table neither, the one way stands
+    only = (Figure("drill_lb_ac", 1.5, 1.5, "", "MO", "into pasture", "x"),)
+    assert figure_here(only, "MO").low == 1.5
+
+
+def test_beside_clover_a_grain_at_a_third_to_a_half_is_not_told_to_be_thicker():
+    def codes_of(*seed):
+        mix = Mix("m", seed, "broadcast")
+        return [said.code for said in seed_needs(mix, 1, 1, 1, crops("SC"))[1]]
+
+    wheat = Seed("wheat", rate_lb_ac=52.5, basis="bulk")  # 60-90 lb is printed in a mix
+    clover = Seed("arrowleaf clover", rate_lb_ac=7.0, basis="bulk")
+    assert "rate-outside-range" not in codes_of(wheat, clover)
+    assert "rate-outside-range" in codes_of(
+        Seed("wheat", rate_lb_ac=20.0, basis="bulk"), clover
+    )
+    turnip = Seed("turnip (forage)", rate_lb_ac=2.0, basis="bulk")
+    assert "rate-outside-range" in codes_of(wheat, turnip)
+
+
+def test_who_is_fed_later_is_named():
+    text = left_out_text(60.0, 0.7, ["chicory"])
+    assert "of 20 lb/ac feeds chicory once up" in text
+
+
+@pytest.mark.parametrize(
+    ("tons", "said"),
+    [
+        (4.0, "2.00 now, and as much again two to three years later"),
+        (5.9, "1.97 now, and as much again twice, each two to three years later"),
+    ],
+)
+def test_parts_of_lime_are_said_in_plain_words(tons, said):
+    product = keys.Product("lime-ag", bulk=True, ecce_pct=100.0)
+    test = SoilTest("t", lime_ton_ac=tons, lime_basis="ECCE", lime_basis_pct=100.0)
+    text = parts_text(lime_rate(test, product, None))
+    assert said.replace("again, two", "again two") in text.replace(
+        "again, two", "again two"
     )

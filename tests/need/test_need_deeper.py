@@ -4,6 +4,7 @@ import csv
 import dataclasses
 import io
 import json
+import re
 
 import geopandas as gpd
 import pytest
@@ -263,11 +264,12 @@ def test_a_large_property_states_its_gap_and_keeps_its_limits():
 
 @pytest.mark.parametrize("state", [None, "AL", "OH"])
 def test_what_the_crop_table_holds_reaches_the_person(state):
-    from quietacre.need.tables import crop_lines, crops
+    from quietacre.need.crop_said import crop_lines
+    from quietacre.need.tables import crops
     from quietacre.windows import say_windows
 
     for crop in crops(state).values():
-        every = " | ".join(crop_lines(crop))
+        every = " | ".join(re.sub(r" \[[\d, ]+\]", "", line) for line in crop_lines(crop))
         said = say_windows(crop.name, state)
         if said is None:
             assert "planting window: none was read" in every, crop.name
@@ -280,6 +282,56 @@ def test_what_the_crop_table_holds_reaches_the_person(state):
                             ("depth_in", "in. deep (from memory)")):  # fmt: skip
             assert (words in every) == (cell in crop.from_memory), crop.name
         assert (f"inoculant: {crop.inoculant}" in every) == crop.legume
+
+
+def test_every_figure_of_a_crop_bears_the_number_of_what_it_was_read_in():
+    from quietacre.need.crop_said import crop_lines
+    from quietacre.need.tables import crops, printed_figures
+    from quietacre.shipped import cite
+    from quietacre.windows import windows_here
+
+    for place in (
+        (None, None),
+        ("AL", "upper South"),
+        ("MS", "coastal plain"),
+        ("OH", None),
+    ):
+        for crop in crops(*place).values():
+            lines = crop_lines(crop)
+            facts = [line for line in lines if not line.startswith("[")]
+            keyed = dict(line[1:].split("] ", 1) for line in lines if line.startswith("["))
+            assert list(keyed) == [str(n) for n in range(1, len(keyed) + 1)]
+            used = {
+                number for fact in facts for some in re.findall(r"\[([\d, ]+)\]", fact)
+                for number in some.split(", ")
+            }  # fmt: skip
+            assert used == set(keyed), crop.name
+            windows = [cite(one.source) for one in windows_here(crop.name, *place)]
+            assert set(windows) <= set(keyed.values()), crop.name
+            for name in (
+                "depth_in",
+                "broadcast_lb_ac",
+                "drill_lb_ac",
+                "in_mix_lb_ac",
+                "ph_min",
+            ):
+                for one in printed_figures()[crop.name].get(name, ()):
+                    for key in one.source.split(";"):
+                        assert key == "memory" or cite(key) in keyed.values() or (
+                            str(one) == str(crop.figures[name])
+                        ), (crop.name, name, key)  # fmt: skip
+
+
+def test_a_figure_that_two_sources_print_alike_is_told_once():
+    from quietacre.need.crop_said import crop_lines
+    from quietacre.need.tables import crops
+
+    for crop in crops("TN").values():
+        for line in crop_lines(crop):
+            if "also printed: " in line and not line.startswith("planting window"):
+                said = re.sub(r" \[[\d, ]+\]", "", line.split("also printed: ")[1])
+                others = said.split(")")[0].split(", ")
+                assert len(others) == len(set(others)), line
 
 
 def test_the_figure_of_the_state_comes_first_and_the_others_are_shown():
@@ -299,7 +351,8 @@ def test_the_figure_of_the_state_comes_first_and_the_others_are_shown():
 
 
 def test_rates_follow_the_state_and_say_what_else_is_printed():
-    from quietacre.need.tables import crop_lines, crops
+    from quietacre.need.crop_said import crop_lines
+    from quietacre.need.tables import crops
 
     # Biology and Management of White-tailed Deer in Alabama, Alabama DCNR, 2003, p. 160:
     # oats 60-80 lb/ac drilled, 80-100 broadcast, 1/2 to 1 in.
@@ -307,7 +360,7 @@ def test_rates_follow_the_state_and_say_what_else_is_printed():
     assert here.range_lb_ac == {"broadcast": (80, 100), "drill": (60, 80)}
     assert here.depth_in == (0.5, 1)
     (line,) = [one for one in crop_lines(here) if one.startswith("drill ")]
-    assert line.startswith("drill 60-80 lb/ac (printed for Alabama; also printed: 90 ")
+    assert line.startswith("drill 60-80 lb/ac [1] (printed for Alabama; also printed: 90 ")
     mix = Mix("m", (Seed("oats", share=1.0),), "drill")
     (row,), _ = seed_needs(mix, 1, 1, 1, crops("AL"))
     assert row["rate_lb_ac"] == 70

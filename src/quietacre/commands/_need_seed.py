@@ -103,8 +103,9 @@ def seed(
 ) -> None:  # fmt: skip
     """Pounds of one seed out of the bag."""
     from quietacre.crop_names import table_name
+    from quietacre.need.crop_said import crop_lines
     from quietacre.need.seed import seed_needs
-    from quietacre.need.tables import crop_lines, crops
+    from quietacre.need.tables import crops
     from quietacre.settings import Mix, Seed
 
     table = crops(_known_state(state), region)

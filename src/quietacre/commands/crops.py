@@ -59,6 +59,7 @@ def _source(ids: str) -> str:
 
 def _table(crop: str) -> list[str]:
     """Return what the table holds of a crop, in lines."""
-    from quietacre.need.tables import crop_lines, crops
+    from quietacre.need.crop_said import crop_lines
+    from quietacre.need.tables import crops
 
     return crop_lines(crops()[crop])

@@ -170,7 +170,7 @@ def command(
     from quietacre.export.layer_file import check_ending, write_layer
     from quietacre.strip.passes import Drive, mower_passes
     from quietacre.strip.ring import edge_stations, strip_ring
-    from quietacre.strip.wanted import VINE_CAUTIONS
+    from quietacre.strip.wanted import vine_cautions
     from quietacre.strip.width import Mower
     from quietacre.units import ACRE_M2
 
@@ -204,7 +204,7 @@ def command(
         },
         "weak": _weak_rows(stations),
         "passes": [one.figures() for one in passes],
-        "cautions": list(VINE_CAUTIONS),
+        "cautions": vine_cautions("kudzu"),
     }
     if as_json:
         emit(result)

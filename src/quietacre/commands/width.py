@@ -128,7 +128,7 @@ def command(
     from quietacre.strip.law import is_runner_vine, law_of, vine_named
     from quietacre.strip.remedies import remedies
     from quietacre.strip.reverse import answers, pass_by_pass
-    from quietacre.strip.wanted import VINE_CAUTIONS
+    from quietacre.strip.wanted import vine_cautions
 
     season = Season(
         _frost(last_frost) or BASE.last_frost,
@@ -164,7 +164,7 @@ def command(
         if asked
         else None,
         remedies=remedies(asked, case, KUDZU[-1]) if asked else (),
-        cautions=VINE_CAUTIONS,
+        cautions=vine_cautions(vine),
     )
     if as_json:
         emit(told.keys())

@@ -50,7 +50,8 @@ def plots_of(job: Job) -> list[Plot]:
     if only_legumes:
         need["n"] = 0.0
     elif mostly_legumes and need["n"] > 0:
-        job.say("no-nitrogen-before-legumes", left_out_text(need["n"], share))
+        fed = [crop.name for crop in grown if not crop.legume]
+        job.say("no-nitrogen-before-legumes", left_out_text(need["n"], share, fed))
         job.need["left_out_n_lb_ac"], need["n"] = need["n"], 0.0
     elif any(legumes) and need["n"] > 0:
         job.say(

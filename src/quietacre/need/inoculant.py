@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
 
 #: What a shopping line of inoculant says in place of packs.
 PACKET = (
@@ -23,10 +23,20 @@ def by_group(rows: Sequence[Mapping[str, Any]]) -> dict[str, list[Mapping[str, A
     return dict(sorted(groups.items()))
 
 
-def inoculate_text(rows: Sequence[Mapping[str, Any]]) -> str:
-    """Return what to inoculate with which group, and when; blank when nothing is."""
+def inoculate_text(
+    rows: Sequence[Mapping[str, Any]], from_memory: Container[str] = ()
+) -> str:
+    """Return what to inoculate with which group, and when; blank when nothing is.
+
+    ``from_memory`` are the crops whose group nobody read in a source.
+    """
     parts = [
         f"{' and '.join(row['crop'] for row in some)} with {group}"
+        + (
+            " (group from memory: the seed's tag or the packet decides)"
+            if any(row["crop"] in from_memory for row in some)
+            else ""
+        )
         for group, some in by_group(rows).items()
     ]
     return f"inoculate {'; '.join(parts)}; sow within a day of it" if parts else ""

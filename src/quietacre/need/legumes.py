@@ -8,7 +8,7 @@ from quietacre.shipped import cite
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from quietacre.need.tables import Crop
     from quietacre.settings import Mix
@@ -44,14 +44,16 @@ def _seeds_ft2(lb_ac: float, seeds_per_lb: float) -> float:
     return seeds_per_ft2(lb_ac, seeds_per_lb)
 
 
-def left_out_text(asked_lb_ac: float, share: float) -> str:
-    """Return what to say of nitrogen left out ahead of a stand with many legumes."""
+def left_out_text(asked_lb_ac: float, share: float, fed: Sequence[str] = ()) -> str:
+    """Return what to say of nitrogen left out ahead of a stand with many legumes.
+
+    ``fed`` are the crops of the mix that nitrogen would feed.
+    """
     grain = 5 * round(asked_lb_ac * (1 - share) / 5)
+    whom = " and ".join(fed) or "the grain"
     keys = settings_words()["area"].keys
     kept, anyway = keys["topdress_n_lb_ac"].label, keys["nitrogen_on_legumes"].label
-    offer = (
-        f"“{kept}” of {grain:.0f} lb/ac feeds the grain once it is up, or " if grain else ""
-    )
+    offer = f"“{kept}” of {grain:.0f} lb/ac feeds {whom} once up, or " if grain else ""
     return (
         f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out: "
         f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "

@@ -73,10 +73,15 @@ def parts_text(lime: Lime) -> str:
     count, part = len(lime.parts_ton_ac), lime.parts_ton_ac[0]
     return (
         f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time: "
-        f"{part:.2f} now, and as much again {count - 1} time(s), {LATER_YEARS} "
+        f"{part:.2f} now, and as much again {_times(count - 1)}{LATER_YEARS} "
         f"({cite('mo-lime')}). The amounts here are those of now. If you work it into the "
         "ground, say how deep with lime_depth_in: then all of it goes on at once."
     )
+
+
+def _times(count: int) -> str:
+    """Return "" for once, "twice, each " or "3 times, each "."""
+    return {1: "", 2: "twice, each "}.get(count, f"{count} times, each ")
 
 
 def months_text() -> str:

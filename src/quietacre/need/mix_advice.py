@@ -71,6 +71,17 @@ def _companion_grain(
         )
 
 
+def as_companion(mix: Mix, name: str, crop: Crop, rate_lb_ac: float) -> bool:
+    """Return whether a rate is a small grain's beside clover: a third of its full one or more."""
+    full = crop.rate_lb_ac(mix.method)
+    return (
+        name in sown_as("small grain")
+        and any(_is_clover(seed.crop) for seed in mix.seed)
+        and full is not None
+        and rate_lb_ac >= COMPANION[0] * full * (1 - 1e-9)
+    )
+
+
 def _is_clover(crop: str) -> bool:
     return "clover" in crop
 

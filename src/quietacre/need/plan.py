@@ -13,6 +13,7 @@ from quietacre.need.account import account_of, lines_until, mark_sown, mark_stoo
 from quietacre.need.account_said import account_notes, on_hand_report, spent_report
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import all_cautions
+from quietacre.need.crop_said import crop_lines
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
 from quietacre.need.grade import parse_grade
@@ -30,11 +31,10 @@ from quietacre.need.sown import sow
 from quietacre.need.sprayed import spray
 from quietacre.need.spread import spread
 from quietacre.need.stock import grade_of
-from quietacre.need.tables import crop_lines, crops
+from quietacre.need.tables import crops
 from quietacre.need.too_much import too_much_lines
 from quietacre.need.worked import count_whole, count_work
 from quietacre.record.words import LIME
-from quietacre.shipped import cite
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -249,8 +249,4 @@ def _plan_report(plan: Plan, said: list[str]) -> dict[str, Any]:
 def _crops_sown(jobs: Sequence[Job], table: Mapping[str, Crop]) -> dict[str, list[str]]:
     """Return what the table holds of each crop that is sown, in lines."""
     sown = sorted({row["crop"] for job in jobs for row in job.need["seed"]})
-    return {
-        name: [*crop_lines(table[name]), cite(table[name].source)]
-        for name in sown
-        if name in table
-    }
+    return {name: crop_lines(table[name]) for name in sown if name in table}

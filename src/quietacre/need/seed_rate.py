@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
+from quietacre.need.mix_advice import as_companion
 from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2
 
@@ -212,6 +213,8 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
             return None
         printed, where = full, f"alone, {mix.method}"
     low, high = printed
+    if rate < low and as_companion(mix, seed.crop, crop, rate):
+        return None
     name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
     if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
         return None

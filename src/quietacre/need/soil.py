@@ -37,11 +37,20 @@ def look_at_test(job: Job, today: dt.date | None = None) -> None:
         read_in = cite(crop.ph_source) if crop.ph_source else "from memory"
         low.append(f"{seed.crop} wants {crop.ph_min:g} at least ({read_in})")
     if low:
+        limed = _lime_asked(test)
         job.say(
             "ph-too-low",
             f"the soil test reads pH {test.ph:g}; {', '.join(low)}",
-            more="Lime first, months ahead.",
+            more="Lime first, months ahead, as this test asks; take the next sample before you sow."
+            if limed
+            else "Lime first, months ahead; this test asks for none, so ask the laboratory how much.",
         )
+
+
+def _lime_asked(test: SoilTest) -> bool:
+    """Return whether a soil test asks for lime, by whatever figure its laboratory wrote."""
+    figures = (test.lime_ton_ac, test.lime_lb_ac, test.buffer_ph)
+    return any(figure is not None and figure > 0 for figure in figures)
 
 
 def _say_old(job: Job, test: SoilTest, today: dt.date | None) -> None:

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from quietacre.need.job import Job
     from quietacre.settings import Property
 
+#: The figure of a crop that tells its group.
+INOCULANT = "inoculant_group"
+
 
 def sow(job: Job, prop: Property) -> None:
     """Work out the seed of a job and say what to know of it; nothing once it is sown."""
@@ -53,7 +56,8 @@ def sow(job: Job, prop: Property) -> None:
     rates = {row["crop"]: row["rate_lb_ac"] for row in job.need["seed"]}
     for advice in mix_advice(job.mix, job.table, rates, job.test):
         job.say(*advice)
-    inoculate = inoculate_text(job.need["seed"])
+    unread = {crop.name for crop in job.table.values() if INOCULANT in crop.from_memory}
+    inoculate = inoculate_text(job.need["seed"], unread)
     if inoculate:
         job.say("inoculate", f"{inoculate}.", "info")
         job.need["setting"].append(inoculate)

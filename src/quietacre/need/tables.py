@@ -6,12 +6,15 @@ import functools
 from dataclasses import dataclass
 
 from quietacre.shipped import rows
-from quietacre.windows import say_place, say_windows, states, windows_here
+from quietacre.windows import states, windows_here
 
 #: The source id of a value that nobody read.
 MEMORY = "memory"
 #: Rates of the crop alone; one that is missing must not be sown that way.
 RATES = ("broadcast_lb_ac", "drill_lb_ac")
+#: Words of a figure's note that bind it to one way of sowing: it is shown, and used only
+#: where a state, or the table, has no other.
+ONE_WAY = ("frost seeded", "into pasture", "sod")
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,11 @@ class Figure:
         """Whether nobody read it in a source."""
         return self.source == MEMORY
 
+    @property
+    def one_way(self) -> str:
+        """The way of sowing that it is for alone, as its note says it; blank for none."""
+        return self.note if any(word in self.note for word in ONE_WAY) else ""
+
     def __str__(self) -> str:
         """Return "5-8", or "6"."""
         return f"{self.low:g}" if self.low == self.high else f"{self.low:g}-{self.high:g}"
@@ -49,6 +57,7 @@ class Crop:
     life_cycle: str
     legume: bool
     inoculant: str | None
+    inoculant_source: str  # ids of who prints that group; blank without one
     from_memory: frozenset[str]  # names of figures, and "inoculant_group"
     source: str
     figures: dict[str, Figure]  # what is used here, by name
@@ -164,8 +173,10 @@ def figure_here(
 ) -> Figure:
     """Return the figure that holds for a place.
 
-    That of its state; or else of a state in its region; or else the table's first.
+    That of its state; or else of a state in its region; or else the table's first. Figures
+    of one way of sowing, such as frost seeding, stand back where there are others.
     """
+    read = tuple(one for one in read if not one.one_way) or read
     for one in read:
         if state and one.state == state:
             return one
@@ -198,6 +209,7 @@ def _crop(row: dict[str, str], state: str | None, region: str | None) -> Crop:
         life_cycle=row["life_cycle"],
         legume=row["legume"] == "yes",
         inoculant=row["inoculant_group"] or None,
+        inoculant_source=row["inoculant_source"],
         from_memory=frozenset(marked),
         source=";".join(ids) or MEMORY,
         figures=used,
@@ -205,63 +217,6 @@ def _crop(row: dict[str, str], state: str | None, region: str | None) -> Crop:
         state=state,
         region=region,
     )
-
-
-def crop_lines(crop: Crop) -> list[str]:
-    """Return what the table holds of a crop, in plain lines, "from memory" where it is.
-
-    Where sources print other figures they are shown with their states.
-    """
-
-    def memory(cell: str) -> str:
-        return " (from memory)" if cell in crop.from_memory else ""
-
-    lines = [
-        f"{crop.figures['depth_in']} in. deep{memory('depth_in')}{_others(crop, 'depth_in')}"
-    ]
-    for name in (rate for rate in RATES if rate in crop.figures):
-        others = _others(crop, name)
-        if others:
-            lines.append(f"{name.split('_')[0]} {crop.figures[name]} lb/ac{others}")
-    if crop.ph_min is not None:
-        lines.append(
-            f"pH {crop.ph_min:g} at least{memory('ph_min')}{_others(crop, 'ph_min')}"
-            + (f", {crop.ph_target:g} best{memory('ph_target')}" if crop.ph_target else "")
-        )
-    lines.append(
-        f"inoculant: {crop.inoculant}{memory('inoculant_group')}"
-        if crop.inoculant
-        else "no inoculant, it is no legume"
-    )
-    lines.append(f"{crop.seeds_per_lb:,.0f} seeds a pound{memory('seeds_per_lb')}")
-    return [*lines, _window_line(crop)]
-
-
-def _others(crop: Crop, name: str) -> str:
-    """Return other printed figures beside the one that is used, with their states."""
-    used = crop.figures[name]
-    known = states()
-    others = [
-        f"{one}" + (f" {known[one.state].name}" if one.state else "")
-        for one in crop.spread[name] if one is not used and str(one) != str(used)
-    ]  # fmt: skip
-    if not others:
-        return ""
-    whose = f"printed for {known[used.state].name}; " if used.state else ""
-    return f" ({whose}also printed: {', '.join(others)})"
-
-
-def _window_line(crop: Crop) -> str:
-    said = say_windows(crop.name, crop.state, crop.region)
-    where = say_place(crop.state, crop.region)
-    if said is None:
-        return (
-            f"planting window: none was read{f' for {where}' if where else ''}; ask your county "
-            "extension office"
-        )
-    if where:
-        return f"planting window for {where}: {said}"
-    return f"planting window: no state or region is chosen, so every one is shown: {said}"
 
 
 def number(text: str) -> float | None:

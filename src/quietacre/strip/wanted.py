@@ -52,11 +52,14 @@ FIREBREAK_GUIDANCE = (
 )
 #: Season taken when the property names none. Common practice, no source.
 COMMON = Quiet("nesting", "05-15", "07-03")
-VINE_CAUTIONS = (
+#: Read of kudzu alone.
+KUDZU_CAUTION = (
     "The case against keeping kudzu: it shelters the kudzu bug that moves to soybeans (about 20 "
     "percent loss unsprayed, NC State Extension, 2010s), raises nitric oxide from the soil "
     "(Hickman et al., PNAS, 2010), bears no leaf after frost, and one missed cut puts runners "
-    "past the strip.",
+    "past the strip."
+)
+VINE_CAUTIONS = (
     "Extension's advice is to eradicate this vine, not to keep it; in some states keeping "
     "it is unlawful. Ask the state department of agriculture before you plan on it.",
     "A strip holds runners only. It does not stop seed, and no width helps where a runner "
@@ -84,6 +87,11 @@ class Wanted:
     ring: WantedStrip | WantedBreak
     case: Case | None = None
     rate: Rate | None = None
+
+
+def vine_cautions(vine: str | None) -> tuple[str, ...]:
+    """Return what to take care of when a vine is kept; what was read of kudzu is kudzu's."""
+    return (*((KUDZU_CAUTION,) if is_runner_vine(vine) else ()), *VINE_CAUTIONS)
 
 
 def strip_name(patches: Sequence[str]) -> str:
@@ -134,7 +142,7 @@ def wanted_strip(
     strip = WantedStrip(
         of=record["id"], area=area.name, bare=settings.bare, name=f"{area.name} strip",
         kind="strip", width_ft=width_ft, width=widths, law=law,
-        cautions=(*rid, *VINE_CAUTIONS), guidance=vine_facts(area.vine), measured=own,
+        cautions=(*rid, *vine_cautions(area.vine)), guidance=vine_facts(area.vine), measured=own,
         design=rate.name, notes=tuple(notes),
         case=WorkedFor(area.name, case.last_cut, case.next_cut, case.slip_days, why),
     )  # fmt: skip

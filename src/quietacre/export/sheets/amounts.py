@@ -89,7 +89,11 @@ def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
         if s["crop"] in known
     ]
     if lines:  # the rest of what is known of a crop stands with the cautions
-        column.text("; ".join(lines), size=8, soft=True)
+        column.text(
+            f"{'; '.join(lines)}. The numbers are those of “What is sown”.",
+            size=8,
+            soft=True,
+        )
 
 
 def _spread(

@@ -80,6 +80,10 @@ def _parts(book: Book, note: Record) -> Parts:
     )
 
 
+#: Most letters of what is told of one crop, so that no source is cut off.
+MOST_OF_A_CROP = 6000
+
+
 def write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
     """Write what is told of past and dangers under its headings."""
     head = ""
@@ -99,7 +103,12 @@ def write_cautions(book: Book) -> None:
     if sown:
         column.text("What is sown", size=17, font="head")
         for crop, lines in sown.items():
-            column.text(f"{crop}: {book.say.words('; '.join(lines))}", size=8.5)
+            facts = [line for line in lines if not line.startswith("[")]
+            read_in = [line for line in lines if line.startswith("[")]
+            column.text(
+                f"{crop}: {book.say.words('; '.join(facts))}", size=8.5, cut=MOST_OF_A_CROP
+            )
+            column.text("; ".join(read_in), size=7.5, soft=True, cut=MOST_OF_A_CROP)
     column.text("Before you act on it", size=17, font="head")
     for caution in book.report["cautions"]:
         column.text(
