@@ -10,7 +10,8 @@ from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.quantities import Say, minutes
-from quietacre.export.sheets import WORKED, field_sheets_pdf
+from quietacre.export.sheets import field_sheets_pdf
+from quietacre.kinds import WORKED
 
 HOSTILE = "<b>{{7*7}}</b> \\ (x) %PDF \u202e🦃 " + "long" * 2_500
 
