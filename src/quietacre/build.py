@@ -78,7 +78,7 @@ def plan_property(
     joined = areas_by_id(measured.areas, measured.prop)
     measured = measured._replace(areas=with_steps(joined, measured.extras.plugins))
     prop, areas, extras = measured
-    book = book_of(extras.done, prop)
+    book = book_of(extras.done, prop, extras.kept)
     tell(STEPS[1])
     strips = strips_of(measured, book, today)
     book = book.named(_ring_names(prop, strips.rings))

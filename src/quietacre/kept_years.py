@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable, Mapping
 
 #: The folder of a property that keeps years, and the file of a kept one that holds its record.
 YEARS, RECORD = "years", "year.json"
@@ -65,6 +65,20 @@ class OpenJob:
 
 
 @dataclass(frozen=True)
+class TakenAmount:
+    """What a line of the log without an amount was taken for, when its year was closed.
+
+    ``amount`` is in pounds, of what is fluid in fluid ounces.
+    """
+
+    on: str
+    area: str
+    task: str
+    item: str
+    amount: float
+
+
+@dataclass(frozen=True)
 class YearRecord:
     """One calendar year of a property.
 
@@ -80,6 +94,7 @@ class YearRecord:
     rain_from: str = ""
     open_jobs: tuple[OpenJob, ...] = ()
     work_dollars: float = 0.0  # of the dollars, those on lines of work, by their day
+    taken: tuple[TakenAmount, ...] = ()
     kept: str = field(default="", compare=False)
 
     @property
@@ -94,7 +109,8 @@ class YearRecord:
     def renamed(self, now: Callable[[str], str]) -> YearRecord:
         """Return it with its ground by the names that it has now."""
         pieces = (dataclasses.replace(one, area=now(one.area)) for one in self.pieces)
-        return dataclasses.replace(self, pieces=tuple(pieces))
+        taken = (dataclasses.replace(one, area=now(one.area)) for one in self.taken)
+        return dataclasses.replace(self, pieces=tuple(pieces), taken=tuple(taken))
 
     def to_dict(self) -> dict[str, Any]:
         """Return it for JSON."""
@@ -144,7 +160,10 @@ def read_record(text: str, kept: str) -> YearRecord:
         whole = _piece(data.pop("whole"))
         pieces = tuple(_piece(one) for one in data.pop("pieces"))
         jobs = tuple(OpenJob(**one) for one in data.pop("open_jobs"))
-        record = YearRecord(whole=whole, pieces=pieces, open_jobs=jobs, kept=kept, **data)
+        taken = taken_amounts(data.pop("taken", ()))
+        record = YearRecord(
+            whole=whole, pieces=pieces, open_jobs=jobs, taken=taken, kept=kept, **data
+        )
         if not LEAST_YEAR <= record.year <= MOST_YEAR:
             raise ValueError(record.year)
     except (KeyError, TypeError, AttributeError) as problem:
@@ -158,3 +177,18 @@ def _piece(record: dict[str, Any]) -> PieceYear:
         if isinstance(value, float) and not math.isfinite(value):
             raise ValueError(key)
     return PieceYear(**{**record, "mixes": tuple(record.get("mixes", ()))})
+
+
+def taken_amounts(rows: Iterable[Mapping[str, Any]]) -> tuple[TakenAmount, ...]:
+    """Return amounts that were taken for lines without one, from their rows.
+
+    Raises
+    ------
+    TypeError, ValueError
+        A row lacks a key, has one more, or holds an amount that is no figure.
+    """
+    taken = tuple(TakenAmount(**row) for row in rows)
+    for one in taken:
+        if not math.isfinite(one.amount):
+            raise ValueError(one.item)
+    return taken

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.build import plan_property, seasons_meant
-from quietacre.kept_years import PieceYear, YearRecord
+from quietacre.kept_years import PieceYear, YearRecord, taken_amounts
 from quietacre.measure.property import measure_property
 from quietacre.record.book import book_of
 from quietacre.render import all_files
@@ -75,8 +75,12 @@ def _record(record: Mapping[str, Any]) -> YearRecord:
     parts = dict(record)
     whole, pieces = parts.pop("whole"), parts.pop("pieces")
     parts.pop("open_jobs")
+    taken = taken_amounts(parts.pop("taken"))
     return YearRecord(
-        whole=_piece(whole), pieces=tuple(_piece(one) for one in pieces), **parts
+        whole=_piece(whole),
+        pieces=tuple(_piece(one) for one in pieces),
+        taken=taken,
+        **parts,
     )
 
 

@@ -1,5 +1,6 @@
 """A year that is over is kept whole, never written over, and set beside the next."""
 
+import datetime as dt
 import json
 import shutil
 import subprocess
@@ -254,3 +255,36 @@ def test_the_sample_closes(tmp_path, monkeypatch):
     said = typed("close", tmp_path / "bend", "2026", "--today", "2027-01-05", "--json")
     assert said.exit_code == 0, said.output
     assert json.loads(said.output)["folder"] == "years/2026"
+
+
+def test_what_a_line_without_an_amount_was_taken_for_stands(place):
+    log = place / "log.csv"
+    log.write_text(LOG.replace("plant,wheat,120,lb", "plant,,,"))
+    assert typed("close", place, "2027", "--today", "2028-03-10").exit_code == 0
+    (taken,) = [one for one in record_of(place, "2027").taken if one.task == "plant"]
+    assert (taken.on, taken.area, taken.item) == ("2027-09-24", "Hill", "wheat")
+    assert taken.amount > 0
+
+    def used(today):
+        report, _ = plan_property(
+            measure_property(place), today=dt.date.fromisoformat(today)
+        )
+        (held,) = [row for row in report["on_hand"] if row["item"] == "wheat"]
+        return held["used"], {note["code"]: note["text"] for note in report["notes"]}
+
+    before, _ = used("2028-03-10")
+    assert before == pytest.approx(taken.amount)
+    # another mix is sown next: what was sown then is still what it was
+    other = SETTINGS + '\n[[mix]]\nname = "oats"\nseed = [{ crop = "oats", share = 1.0 }]\n'
+    (place / "property.toml").write_text(other.replace('mix = "grain"', 'mix = "oats"'))
+    after, said = used("2028-08-10")
+    assert after == before
+    assert "what was taken when their year was closed stands" in said.get(
+        "log-amount-kept", ""
+    )
+    again = typed("close", place, "2027", "--today", "2028-08-10")
+    assert "kept already" in again.stdout, again.output
+    # and its words in a record are read strictly
+    text = (place / "years" / "2027" / "year.json").read_text()
+    with pytest.raises(ValueError, match="lacks or does not know"):
+        read_record(text.replace('"amount":', '"amounts":'), "2027")

@@ -110,3 +110,20 @@ def test_a_piece_without_such_a_job_is_told_and_nothing_is_written(place):
     assert result.exit_code == 2
     assert "goes by “planted” on Vine strip; nothing was written" in result.stderr
     assert lines(place) == []
+
+
+def test_what_is_said_of_several_pieces_is_shared_between_them(place):
+    areas = [word for name in ("Pines", "Pond") for word in ("--area", name)]
+    result = run("done", place, "planted", *areas, "--price", "90", "--minutes", "101")
+    assert result.exit_code == 0, result.output
+    written = lines(place)
+    assert [line["area"] for line in written] == ["Pines", "Pond"]
+    assert sum(float(line["price"]) for line in written) == pytest.approx(90)
+    assert sum(float(line["minutes"]) for line in written) == pytest.approx(101)
+    # 2.4 and 3.6 acres of one mix
+    assert float(written[0]["price"]) == pytest.approx(36, abs=0.5)
+    assert (
+        "price 90 is of all of it together, shared by what each asks: Pines"
+        in result.stdout
+    )
+    assert "minutes 101 is of all of it together, shared by acres" in result.stdout

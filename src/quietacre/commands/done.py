@@ -83,6 +83,7 @@ def command(
             source="quietacre done",
         )
     from quietacre.build import plan_property
+    from quietacre.commands._shares import share_cells
     from quietacre.edit.logs import write_line
     from quietacre.measure.property import measure_property
     from quietacre.year.meant import jobs_meant
@@ -97,12 +98,15 @@ def command(
     _settle(folder, found, words, named)
     given = with_bag_lb(folder, {name: cell for name, cell in cells.items() if cell})
     lines = []
-    for task in found:
+    shares = share_cells(given, found, report)
+    for text in () if as_json else shares.words:
+        say(text)
+    for task, mine in zip(found, shares.cells, strict=True):
         line = {
             "date": day.isoformat(),
             "area": task["area"],
             "task": task["log_word"],
-            **given,
+            **mine,
         }
         written = write_line(writer, line, job=task["job"])
         lines.append(dict(written.lines[0]))

@@ -75,13 +75,22 @@ def _amounts_said(account: Account, jobs: Sequence[Job]) -> Iterator[Note]:
 
     Of a season that is over only what changes the shed is said.
     """
-    taken: dict[str, list[Use]] = {"plan": [], "split": []}
+    taken: dict[str, list[Use]] = {"plan": [], "kept": [], "split": []}
     for use in account.uses:
         if use.how in taken and _counts(use, account, jobs):
             taken[use.how].append(use)
     unit = {item: held.unit for item, held in account.shed.items()}
     for how, code, words in (
-        ("plan", "log-amount", "without an amount that can be read: the plan's is taken"),
+        (
+            "plan",
+            "log-amount",
+            "without an amount that can be read: the plan's is taken, as it is made today",
+        ),
+        (
+            "kept",
+            "log-amount-kept",
+            "without an amount: what was taken when their year was closed stands",
+        ),
         (
             "split",
             "log-split",

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterator, Mapping, Sequence
 
+    from quietacre.kept_years import YearRecord
     from quietacre.settings import Area, Property
 
 #: Of two jobs that one word stands for, the second is meant when the first was done this
@@ -53,13 +54,17 @@ class Book:
 
     ``unknown`` holds the entries whose word names no job known so far; a plan may still
     know it as the label of one of its jobs. ``ticks`` are the ids that hold a job's letters,
-    and whether the line was taken back.
+    and whether the line was taken back. ``settled`` holds amounts by item that lines without
+    one were taken for when their year was closed, by day, ground and job.
     """
 
     entries: tuple[Entry, ...] = ()
     unknown: tuple[Entry, ...] = ()
     notes: tuple[Note, ...] = ()
     ticks: Mapping[str, bool] = field(default_factory=dict)
+    settled: Mapping[tuple[str, str, str], Mapping[str, float]] = field(
+        default_factory=dict
+    )
 
     def ticked(self) -> dict[str, Entry]:
         """Return the line of each job of the year that has its letters, by those letters."""
@@ -94,17 +99,20 @@ class Book:
         return {area: days for (area, task), days in done.items() if task == CUT}
 
 
-def book_of(jobs: Sequence[Job], prop: Property) -> Book:
+def book_of(
+    jobs: Sequence[Job], prop: Property, kept: Sequence[YearRecord] = ()
+) -> Book:  # fmt: skip
     """Return the book of a property's log.
 
     Parameters
     ----------
     jobs : the lines of the log that could be read, in their order.
     prop : the settings: the names of ground, those it had before, and its own words.
+    kept : years that were closed, the oldest first, each before its corrections.
     """
     left, notes = without_undone(jobs)
-    kept = {job.id for job in left}
-    ticks = {job.id: job.id not in kept for job in jobs if job_of(job.id)}
+    standing = {job.id for job in left}
+    ticks = {job.id: job.id not in standing for job in jobs if job_of(job.id)}
     left, twice = _each_job_once(left)
     notes += twice
     names = Names.of(prop.area, prop.property.name)
@@ -123,7 +131,20 @@ def book_of(jobs: Sequence[Job], prop: Property) -> Book:
                 area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
             done[area, task] = job.on
             entries.append(Entry(job.on, area, task, job, meaning.rain_in))
-    return Book(tuple(entries), tuple(unknown), tuple(notes), ticks)
+    return Book(tuple(entries), tuple(unknown), tuple(notes), ticks, _settled(kept, names))
+
+
+def _settled(
+    kept: Sequence[YearRecord], names: Names
+) -> dict[tuple[str, str, str], dict[str, float]]:
+    """Return what lines without an amount were taken for, by day, ground and job."""
+    newest = {record.year: record for record in kept}
+    out: dict[tuple[str, str, str], dict[str, float]] = {}
+    for record in newest.values():
+        for one in record.renamed(lambda name: names.now.get(folded(name), name)).taken:
+            items = out.setdefault((one.on, one.area, one.task), {})
+            items[one.item] = items.get(one.item, 0.0) + one.amount
+    return out
 
 
 def _ground_of(job: Job, names: Names, words: Words) -> Iterator[str]:

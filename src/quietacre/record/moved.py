@@ -5,7 +5,7 @@ Amounts become pounds or fluid ounces; a bag has the weight its line gives it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from quietacre.intake.log import figure
@@ -31,6 +31,7 @@ class Line:
     ``parts`` holds (ground, task) of each piece it names, none of a purchase. ``amount`` is
     in pounds, of ``fluid`` in fluid ounces, None where no amount can be read; ``trouble``
     then says why, blank where nobody wrote one. ``item`` is the property's own name.
+    ``settled`` holds, by part, what a line without an amount was taken for when its year was closed.
     """
 
     on: dt.date
@@ -43,6 +44,7 @@ class Line:
     price_usd: float | None = None
     rate_lb_ac: float | None = None
     mix: str = ""
+    settled: Mapping[tuple[str, str], Mapping[str, float]] = field(default_factory=dict)
 
     @property
     def bought(self) -> bool:
@@ -68,7 +70,26 @@ def lines_of(book: Book, goods: Goods, until: dt.date) -> tuple[Line, ...]:
         jobs[key] = entry.job
         if entry.task != BUY:
             parts.setdefault(key, []).append((entry.area, entry.task))
-    return tuple(_line(job, tuple(parts.get(key, ())), goods) for key, job in jobs.items())
+    found = (_line(job, tuple(parts.get(key, ())), goods) for key, job in jobs.items())
+    if not book.settled:
+        return tuple(found)
+    left = dict(book.settled)
+    return tuple(replace(line, settled=_settled(line, left)) for line in found)
+
+
+def _settled(
+    line: Line, left: dict[tuple[str, str, str], Mapping[str, float]]
+) -> dict[tuple[str, str], Mapping[str, float]]:
+    """Return what a line was taken for when its year was closed, by its parts.
+
+    Of two lines alike the first takes it all, as it did then: ``left`` keeps nothing of it.
+    """
+    out: dict[tuple[str, str], Mapping[str, float]] = {}
+    for part in line.parts:
+        key = (line.on.isoformat(), *part)
+        if key in left:
+            out[part], left[key] = left[key], {}
+    return out
 
 
 def _line(job: Job, parts: tuple[tuple[str, str], ...], goods: Goods) -> Line:

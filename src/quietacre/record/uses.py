@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from quietacre.record.moved import Line
 
 #: Why an amount is not the line's own: from the plan, from its rate, its part of several.
-How = Literal["written", "plan", "rate", "split"]
+How = Literal["written", "plan", "kept", "rate", "split"]
+#: An amount that nobody wrote: today's plan, or what it was taken for when its year was closed.
+UNWRITTEN = ("plan", "kept")
 #: Half of the days that a season has, before its planting and after it.
 HALF_YEAR = dt.timedelta(days=182)
 
@@ -148,6 +150,11 @@ def _from_plan(
 ) -> list[Use]:
     """Return the uses of a line without an amount: what the plan asks and no line says."""
     ground, task = part
+    if (kept := line.settled.get(part)) is not None:
+        return [
+            Use(line.on, ground, task, item, amount, "kept", line.number)
+            for item, amount in kept.items()
+        ]
     window = plan.window(ground, task, line.on)
     planned = plan.amounts(ground, task, line.on, line.item, line.mix) or {line.item: 0.0}
     told: dict[str, float] = {}
@@ -175,9 +182,14 @@ def _unnamed_seed(work: Sequence[Line], plan: Plan, before: Sequence[Use]) -> It
             if window.holds(use.on):
                 sown[use.ground, window][1].add(use.item)
     for (ground, _), (line, named) in sown.items():
-        for item, amount in plan.amounts(ground, PLANT, line.on, "", line.mix).items():
+        kept = line.settled.get((ground, PLANT))
+        planned = (
+            plan.amounts(ground, PLANT, line.on, "", line.mix) if kept is None else kept
+        )
+        how: How = "plan" if kept is None else "kept"
+        for item, amount in planned.items():
             if item not in named:
-                yield Use(line.on, ground, PLANT, item, amount, "plan", line.number)
+                yield Use(line.on, ground, PLANT, item, amount, how, line.number)
 
 
 def amounts_within(uses: Iterable[Use], kind: str, window: Window) -> dict[str, float]:

@@ -16,13 +16,14 @@ import numpy as np
 from quietacre.days import month_day, on_year
 from quietacre.intake.log import figure
 from quietacre.intake.years import newest_of
-from quietacre.kept_years import OpenJob, PieceYear, YearRecord
+from quietacre.kept_years import OpenJob, PieceYear, TakenAmount, YearRecord
 from quietacre.model import folded
 from quietacre.plantings import plantings_of
 from quietacre.record.book import Names
 from quietacre.record.moved import KINDS
 from quietacre.record.paid import paid_for_work, price_on
 from quietacre.record.rain import rain_of
+from quietacre.record.uses import UNWRITTEN
 from quietacre.year.beside import beside
 from quietacre.year.steps import STEPS, planting_meant
 
@@ -99,6 +100,11 @@ def year_record(year: int, lived: Lived, prop: Property, today: dt.date) -> Year
         rain_in,
         rain_from,
         work_dollars=work,
+        taken=tuple(
+            TakenAmount(one.on.isoformat(), one.ground, one.task, one.item, one.amount)
+            for one in uses
+            if one.how in UNWRITTEN
+        ),
     )
 
 
@@ -178,7 +184,7 @@ def _piece(
     ]
     return PieceYear(
         name, area_id, kind, acres, tuple(dict.fromkeys(mixes)), pounds["seed"],
-        pounds["fertilizer"], pounds["lime"], sum(use.how == "plan" for use in uses),
+        pounds["fertilizer"], pounds["lime"], sum(use.how in UNWRITTEN for use in uses),
         round(dollars, 2) if dollars is not None and (uses or dollars) else None,
         len({entry.on for entry in entries}), len(entries),
         sum(one is None for one in minutes), _hours(minutes),

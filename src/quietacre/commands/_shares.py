@@ -1,0 +1,101 @@
+"""What was done on several pieces of ground at once: amount, price and minutes, shared out.
+
+One command writes a line for each piece, and what it says was of all of them together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from quietacre.intake.log import figure
+from quietacre.record.moved import KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    Row = Mapping[str, Any]
+
+#: Cells that are of all the ground of a command together, and how many decimals a share has.
+SHARED = {"amount": 3, "price": 2, "minutes": 0}
+
+
+@dataclass(frozen=True)
+class Shares:
+    """The cells of each line, and how they were shared, in words; no words of one line."""
+
+    cells: tuple[dict[str, str], ...]
+    words: tuple[str, ...] = ()
+
+
+def share_cells(given: Mapping[str, str], tasks: Sequence[Row], report: Row) -> Shares:
+    """Return the cells of a line for each job, what is of all together shared between them.
+
+    Amount and price by what the plan still asks of each, else by acres; minutes by acres.
+
+    Parameters
+    ----------
+    given : cells as they were typed.
+    tasks : rows of the year's report, one for each line.
+    report : the report that they are of.
+    """
+    out = [dict(given) for _ in tasks]
+    shared = {name: value for name in SHARED if (value := figure(given.get(name, "")))}
+    if len(tasks) < 2 or not shared:  # noqa: PLR2004 - one line is not shared
+        return Shares(tuple(out))
+    ground = {row["name"]: row for row in (*report["areas"], *report["strips"])}
+    acres = [
+        float(ground[t["area"]]["acres"]) if t["area"] in ground else 0.0 for t in tasks
+    ]
+    asked = [
+        _asked(t, ground[t["area"]], given) if t["area"] in ground else 0.0 for t in tasks
+    ]
+    words = []
+    for name, whole in shared.items():
+        by_need = name != "minutes" and all(asked)
+        weights = asked if by_need else acres if all(acres) else [1.0] * len(tasks)
+        parts = _parts(whole, weights, SHARED[name])
+        for cells, part in zip(out, parts, strict=True):
+            cells[name] = f"{part:g}"
+        told = ", ".join(
+            f"{task['area']} {part:,g}" for task, part in zip(tasks, parts, strict=True)
+        )
+        how = "by what each asks" if by_need else "by acres"
+        words.append(f"{name} {whole:,g} is of all of it together, shared {how}: {told}")
+    return Shares(tuple(out), tuple(words))
+
+
+def _parts(whole: float, weights: Sequence[float], decimals: int) -> list[float]:
+    """Return the parts of a figure, rounded so that together they are the whole."""
+    out: list[float] = []
+    so_far = before = 0.0
+    for weight in weights:
+        so_far += weight
+        upto = (
+            round(whole * so_far / sum(weights), decimals)
+            if so_far < sum(weights)
+            else whole
+        )
+        out.append(round(upto - before, 6))
+        before = upto
+    return out
+
+
+def _asked(task: Row, ground: Row, given: Mapping[str, str]) -> float:
+    """Return how much the plan still asks of a piece of ground for a job; 0 when nothing."""
+    need, kind = ground.get("need") or {}, KINDS.get(task["task"])
+    if kind == "lime":
+        return float((need.get("lime") or {}).get("ton", 0.0))
+    return sum(amount for item, amount in _rows(need, kind, task["planting"])
+               if given.get("item") in (None, "", item)) if kind else 0.0  # fmt: skip
+
+
+def _rows(need: Row, kind: str | None, planting: str | None) -> Iterator[tuple[str, float]]:
+    """Yield item and amount of what one planting takes of a kind."""
+    if kind == "spray":
+        yield from ((row["name"], float(row["left"])) for row in need.get("spray", ()))
+        return
+    item = {"seed": "crop", "fertilizer": "grade"}[kind or "seed"]
+    for row in need.get(kind or "seed", ()):
+        if planting in (None, row["planting"]):
+            yield row[item], float(row["lb"])
