@@ -162,3 +162,8 @@ def for_page() -> dict[str, Any]:
         "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
         "steps": list(SENTENCE_STEPS),
     }
+
+
+def money(value: float | None) -> str:
+    """Return dollars and cents, nothing for nothing."""
+    return "" if value is None else f"${number(value, 2)}"

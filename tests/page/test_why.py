@@ -9,12 +9,15 @@ PLOT = {
         "seed": [{
             "crop": "oats", "rate_lb_ac": 60.0, "basis": "pls", "pls_frac": 0.8, "lb": 150.0,
             "lb_low": 142.5, "lb_high": 157.5, "source": "A book, A college, 2003",
-            "from_memory": False, "in_mix_lb_ac": [60, 90],
+            "from_memory": False, "in_mix_lb_ac": [60, 90], "method": "broadcast",
+            "seeds_ft2": 16.0, "seeds_per_lb": 14500.0, "seeds_from_memory": True,
         }],
         "lime": {"text": "laboratory: 1 ton/ac", "ton_low": 1.9, "ton_high": 2.1},
         "fertilizer": [{}], "asked_lb_ac": {"n": 45.0, "p2o5": 40.0},
         "given_lb_ac": {"n": 0.0, "p2o5": 40.0}, "left_out_n_lb_ac": 45.0,
         "work": {"plant": {"minutes": 94.0, "text": "2 passes"}},
+        "setting": ["oats: 22.0 oz out of the bag on 1,000 sq ft"],
+        "cost": 120.5, "cost_ac": 60.25,
     },
 }  # fmt: skip
 
@@ -25,13 +28,65 @@ def said(piece):
 
 def test_a_plot_tells_terms_source_and_spread():
     why = said(PLOT)
-    assert list(why) == ["Acres", "Seed", "Lime", "Fertilizer", "Minutes"]
+    assert list(why) == [
+        "Acres",
+        "Seed",
+        "Lime",
+        "Fertilizer",
+        "Machine",
+        "Dollars",
+        "Minutes",
+    ]
     assert "between 1.90 and 2.10 ac, 19 times in 20" in why["Acres"]
     assert "A book, A college, 2003" in why["Seed"]
     assert "÷ 0.800 live × 2.00 ac = 150.0 lb, 142.5 to 157.5 lb" in why["Seed"]
     assert "P₂O₅ 40 lb/ac asked, 40 given" in why["Fertilizer"]
     assert "45 lb/ac of N left out" in why["Fertilizer"]
     assert "AEN-73" in why["Minutes"]
+    assert "16.0 live seeds a sq ft at 14,500 a pound (from memory)" in why["Seed"]
+    assert why["Machine"].startswith(
+        "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560"
+    )
+    assert "Virginia Tech, 418-121" in why["Machine"]
+    assert "$120.50 ÷ 2.00 ac = $60.25 an acre" in why["Dollars"]
+
+
+def test_each_job_tells_why_it_stands_where_it_does_each_reason_once():
+    tasks = [
+        {"area_id": "a01", "label": "clip", "reason": "six weeks before (common practice)"},
+        {"area_id": "a01", "label": "clip", "reason": "six weeks before (common practice)"},
+        {"area_id": "a01", "label": "disk", "reason": "six weeks before (common practice)"},
+        {"area_id": "a02", "label": "plant", "reason": "behind rain"},
+        {"area_id": "a01", "label": "plant", "reason": ""},
+    ]
+    days = {row["about"]: row["lines"] for row in why_of(PLOT, tasks)}["Days"]
+    assert days[0] == "clip and disk: six weeks before (common practice)"
+    assert len(days) == 2
+    assert "the fewest trips" in days[1]
+    assert "Days" not in said(PLOT)
+
+
+def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
+    row = {
+        "name": "feed", "mode": "per acre", "rate": 64.0, "unit": "fl oz", "acres": 1.4,
+        "gal": 21.0, "product": 89.6, "gal_low": 20.0, "gal_high": 22.0,
+    }  # fmt: skip
+    patch = {
+        **PLOT,
+        "need": {"spray": [row], "setting": ["sprayer"], "seed": [{**PLOT["need"]["seed"][0], "method": "drill"}]},
+        "advance": {"limit_ft": 14.2},
+    }  # fmt: skip
+    why = said(patch)
+    assert (
+        "1.40 ac sprayed × 15.0 gal/ac = 21.0 gal; 89.6 fl oz of product at 64 fl oz/ac"
+        in (why["Spray"])
+    )
+    assert "20.0 to 22.0 gal by the acres' own ±" in why["Spray"]
+    assert "LSU AgCenter" in why["Machine"]
+    assert why["Machine"].startswith("drill: ounces in 100 ft")
+    assert "less than 14 ft at one place cannot be seen" in why["Moved"]
+    percent = {**row, "mode": "percent", "rate": 2.0}
+    assert "at 2 % of the gallons" in said({**patch, "need": {"spray": [percent]}})["Spray"]
 
 
 def test_a_rate_from_memory_says_so_and_no_spread_is_made_up():

@@ -8,7 +8,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_month_day
-from quietacre.figures import HA_AC, MEASURES, SENTENCE_UNITS, number, sentence_figure
+from quietacre.figures import (
+    HA_AC,
+    MEASURES,
+    SENTENCE_UNITS,
+    money,
+    number,
+    sentence_figure,
+)
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -108,11 +115,6 @@ class Say:
 def minutes(value: float) -> str:
     """Return a stretch of time: minutes, or hours from an hour and a half on."""
     return f"{number(value)} min" if value < 90 else f"{number(value / 60, 1)} h"  # noqa: PLR2004
-
-
-def money(value: float | None) -> str:
-    """Return dollars and cents, nothing for nothing."""
-    return "" if value is None else f"${number(value, 2)}"
 
 
 def spent_words(spent: Mapping[str, Any]) -> str:

@@ -28,7 +28,7 @@ from quietacre.page.notes import parts_of
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.sides import sides
 from quietacre.page.ticks import ticks_data
-from quietacre.page.why import why_of
+from quietacre.page.why import HOURS, SUMS, why_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -137,7 +137,13 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
 
 def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
     """Return a report whose pieces' notes leave out a name and place that are the piece's."""
-    data = {**report, "notes": [_told(note) for note in report["notes"]]}
+    data = {
+        **report,
+        "notes": [_told(note) for note in report["notes"]],
+        "why_sums": SUMS,
+        "why_hours": HOURS,
+    }
+    tasks = (report.get("year") or {}).get("tasks", ())
     at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
     for group, of in (("areas", "name"), ("strips", "area")):
         data[group] = pieces = []
@@ -153,7 +159,7 @@ def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
             made = {
                 **piece,
                 "notes": [short(note) for note in piece.get("notes") or ()],
-                "why": why_of(piece),
+                "why": why_of(piece, tasks),
             }
             if (piece.get("need") or {}).get("notes"):
                 notes = [short(note) for note in piece["need"]["notes"]]

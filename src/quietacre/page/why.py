@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from quietacre.boundary.why import Term, why_lines
-from quietacre.figures import feet, number
+from quietacre.figures import feet, money, number
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
 #: How minutes are made up. AEN-73, University of Kentucky, 1991, for the acres an hour.
 MINUTES = (
@@ -19,23 +19,53 @@ MINUTES = (
 )
 
 
+#: How what falls out of a machine is worked out.
+SPREADER = (
+    "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560, seed in ounces; feet a bag goes = its "
+    "pounds × 43,560 ÷ (lb/ac × swath), the swath as it overlaps evenly (Virginia Tech, 418-121)"
+)
+DRILL = "drill: ounces in 100 ft, all rows caught = lb/ac × 16 × 100 × its width in feet ÷ 43,560"
+SPRAYER = (
+    "sprayer: fluid ounces caught over 1/128 acre are gallons an acre (LSU AgCenter); gallons a "
+    "minute = gal/ac × mph × inches of width ÷ 5,940"
+)
+#: How the sums of the whole place are made up.
+SUMS = (
+    "Need is the sum over the ground, each piece's rate times its acres; its ± is that of the "
+    "walked acres. To buy is that rounded up to whole packs, over all ground together, less "
+    "what is in the shed. Cost is packs times the price you gave; a line without one is in "
+    "no sum."
+)
+HOURS = (
+    "A job takes its acres ÷ acres an hour for each pass, the minutes you set for hitching, "
+    "gates and turning, and those for each load and tank. The way there and back is not "
+    "in it, nor are jobs without a day."
+)
 #: Acres nearer than this are the same.
 SAME_AC = 1e-9
 
 
-def why_of(piece: Mapping[str, Any]) -> list[dict[str, Any]]:
+def why_of(
+    piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]] = ()
+) -> list[dict[str, Any]]:
     """Return what each figure of an area or a strip rests on, as about and lines.
 
     Parameters
     ----------
     piece : an area or a strip of the report.
+    tasks : the tasks of the year, of any ground.
     """
     groups = [
         ("Acres", _acres(piece)),
+        ("Moved", _moved(piece)),
         ("Width", _width(piece)),
         ("Seed", _seed(piece)),
         ("Lime", _lime(piece)),
         ("Fertilizer", _fertilizer(piece)),
+        ("Spray", _spray(piece)),
+        ("Machine", _machine(piece)),
+        ("Dollars", _dollars(piece)),
+        ("Days", _days(piece, tasks)),
         ("Minutes", _minutes(piece)),
     ]
     return [
@@ -97,7 +127,16 @@ def _seed(piece: Mapping[str, Any]) -> Iterator[str]:
             + f" × {number(piece['acres'], 2)} ac = {row['lb']:.1f} lb"
             + _range(row["lb_low"], row["lb_high"], "lb")
             + (f"; {in_mix[0]:g}-{in_mix[1]:g} lb/ac is printed in a mix" if in_mix else "")
+            + _seeds(row)
         )
+
+
+def _seeds(row: Mapping[str, Any]) -> str:
+    """Return "; 17 live seeds a sq ft at 14,500 a pound", blank where that is not known."""
+    if not row.get("seeds_ft2"):
+        return ""
+    memory = " (from memory)" if row.get("seeds_from_memory") else ""
+    return f"; {row['seeds_ft2']:.1f} live seeds a sq ft at {row['seeds_per_lb']:,.0f} a pound{memory}"
 
 
 def _range(low: float, high: float, unit: str) -> str:
@@ -130,6 +169,72 @@ def _fertilizer(piece: Mapping[str, Any]) -> Iterator[str]:
         yield f"{left:.0f} lb/ac of N left out before a mix with many legumes: see Notes"
 
 
+def _moved(piece: Mapping[str, Any]) -> Iterator[str]:
+    advance = piece.get("advance")
+    if advance:
+        yield (
+            "the edge is measured from the earlier survey to this one, by eight sides; less than "
+            f"{feet(advance['limit_ft'])} at one place cannot be seen: 1.645 × the root of the "
+            "squares of both surveys' errors"
+        )
+
+
+def _spray(piece: Mapping[str, Any]) -> Iterator[str]:
+    for row in (piece.get("need") or {}).get("spray") or ():
+        gal_ac = row["gal"] / row["acres"] if row["acres"] else 0.0
+        by = (
+            f"{row['rate']:g} {row['unit']}/ac"
+            if row["mode"] == "per acre"
+            else f"{row['rate']:g} % of the gallons"
+        )
+        yield (
+            f"{row['name']}: {row['acres']:.2f} ac sprayed × {gal_ac:.1f} gal/ac = {row['gal']:.1f} "
+            f"gal; {row['product']:.1f} {row['unit']} of product at {by}, the rate you typed from "
+            "the label" + _range(row["gal_low"], row["gal_high"], "gal")
+        )
+
+
+def _machine(piece: Mapping[str, Any]) -> Iterator[str]:
+    need = piece.get("need") or {}
+    if not need.get("setting"):
+        return
+    methods = {row.get("method") for row in need.get("seed") or ()}
+    if "broadcast" in methods or need.get("fertilizer"):
+        yield SPREADER
+    if "drill" in methods:
+        yield DRILL
+    if need.get("spray"):
+        yield SPRAYER
+
+
+def _dollars(piece: Mapping[str, Any]) -> Iterator[str]:
+    need = piece.get("need") or {}
+    cost, cost_ac = need.get("cost"), need.get("cost_ac")
+    if cost and cost_ac:
+        yield (
+            f"{money(cost)} is this ground's share of each line of the list, by what it takes of it, "
+            f"whole packs shared out; {money(cost)} ÷ {number(piece['acres'], 2)} ac = "
+            f"{money(cost_ac)} an acre; a line without a price is in no sum"
+        )
+
+
+def _days(piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """Yield why each job stands where it does, each reason once."""
+    told: dict[str, list[str]] = {}
+    for task in tasks:
+        if task["area_id"] == piece["id"] and task["reason"]:
+            labels = told.setdefault(task["reason"], [])
+            if task["label"] not in labels:
+                labels.append(task["label"])
+    for reason, labels in told.items():
+        yield f"{' and '.join(labels)}: {reason}"
+    if told:
+        yield (
+            "of the days a job may fall on, those are taken that need the fewest trips, then the "
+            "fewest days after the best ones"
+        )
+
+
 def _minutes(piece: Mapping[str, Any]) -> Iterator[str]:
     work = (piece.get("need") or {}).get("work") or {}
     for job, row in work.items():
@@ -138,7 +243,8 @@ def _minutes(piece: Mapping[str, Any]) -> Iterator[str]:
     if passes and passes.get("count"):
         yield (
             f"one cut: {passes['count']} passes of {feet(passes['length_ft'])} in all, "
-            f"{passes['minutes']:.0f} minutes at the mower"
+            f"{passes['minutes']:.0f} minutes at the machine, {passes['fuel_gal']:.1f} gal at the "
+            "gallons an hour you set"
         )
     if work or (passes and passes.get("count")):
         yield MINUTES

@@ -226,7 +226,8 @@ def _routine(
             return
         yield Cut(
             f"{year} routine {day:%m-%d}", CUT, "routine strip cut",
-            "every two weeks weakens the vine; four weeks lets nodes root",
+            "every two weeks weakens the vine (AgEcon Search, record 258915, 1993); four weeks may let "
+            "nodes root (assumption)",
             day - slack, day, day + slack,
         )  # fmt: skip
         number += 1
@@ -251,9 +252,11 @@ def _after(one: Around) -> Iterator[Cut]:
     key = f"after {one.span.last.isoformat()}"
     yield Cut(
         key, PULL, "walk the strip, pull rooted runners",
-        "before the first mowing after the quiet", soon, soon, latest,
+        "before the first mowing after the quiet, while what has rooted can be seen (common practice, "
+        "no source)", soon, soon, latest,
     )  # fmt: skip
     yield Cut(
         key, CUT, "first strip cut after the quiet",
-        "mow inward, toward the patch", soon, soon, latest,
+        "on your first workday after the quiet; mow inward, toward the patch, so that what is cut off "
+        "lies inside", soon, soon, latest,
     )  # fmt: skip

@@ -51,7 +51,7 @@ STEPS = (
     Step("second disking", "disk again", 21, 17, DISK_DAYS, "disk",
          "breaks clods and takes the regrowth " + PRACTICE),
     Step("fertilize", "spread fertilizer", 17, 14, 8, "spreader",
-         "mixed in by the smoothing", "fertilizer"),
+         "mixed in by the smoothing (common practice, no source)", "fertilizer"),
     Step("smooth", "drag smooth", 16, 14, 8, "drag",
          "about two weeks before planting " + PRACTICE),
     Step("plant", "plant behind rain", 3, 0, -14, "spreader",

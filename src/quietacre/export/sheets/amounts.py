@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.plat import SOFT
-from quietacre.export.quantities import day, money
-from quietacre.figures import number
+from quietacre.export.quantities import day
+from quietacre.figures import money, number
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:

@@ -8,7 +8,8 @@ import shapely
 
 from quietacre.export.paper import FULL_W, MARGIN, MOST_NAME, PAGE_W, Column
 from quietacre.export.plat import INK, Plat, fill_pattern
-from quietacre.export.quantities import day, money, spent_words
+from quietacre.export.quantities import day, spent_words
+from quietacre.figures import money
 from quietacre.kinds import KINDS
 
 if TYPE_CHECKING:

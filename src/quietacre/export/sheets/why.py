@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.page.why import why_of
+from quietacre.page.why import HOURS, SUMS, why_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -15,20 +15,27 @@ if TYPE_CHECKING:
 #: Of more pieces than this the map tells why; on paper it would be a book. Ours.
 MOST_PIECES = 60
 
+#: Most letters of what is told of one figure.
+MOST_OF_A_FIGURE = 2500
+
 
 def write_why(book: Book) -> None:
     """Draw the sheet that tells why each figure of the pieces is what it is."""
-    pieces = [(piece, lines) for piece in book.pieces if (lines := why_of(piece))]
+    tasks = (book.report.get("year") or {}).get("tasks", ())
+    pieces = [(piece, lines) for piece in book.pieces if (lines := why_of(piece, tasks))]
     if not pieces:
         return
     book.pdf.add_page()
     column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
     column.text("Why these figures", size=17, font="head")
+    column.text(f"The sums. {SUMS} {HOURS}", size=8)
     for piece, lines in pieces[:MOST_PIECES]:
         column.head(book.pdf.fit(piece["name"], 60))
         for row in lines:
             words = "; ".join(row["lines"])
-            column.text(f"{row['about']}: {book.say.words(words)}.", size=8)
+            column.text(
+                f"{row['about']}: {book.say.words(words)}.", size=8, cut=MOST_OF_A_FIGURE
+            )
         for line in _of_a_vine(piece):
             column.text(book.say.words(line), size=8)
     if len(pieces) > MOST_PIECES:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
-from quietacre.export.quantities import day, money
-from quietacre.figures import number
+from quietacre.export.quantities import day
+from quietacre.figures import money, number
 
 if TYPE_CHECKING:
     from quietacre.export.quantities import Say

@@ -34,26 +34,9 @@ function hours() {
           ]),
       ),
     ),
-    whyBehind(
-      el(
-        "p",
-        { class: "soft" },
-        "A job takes its acres ÷ acres an hour for each pass, the minutes you set for hitching, " +
-          "gates and turning, and those for each load and tank. The way there and back is not " +
-          "in it, nor are jobs without a day.",
-      ),
-    ),
+    whyBehind(el("p", { class: "soft" }, R.why_hours)),
   ];
 }
 function whySums() {
-  return whyBehind(
-    el(
-      "p",
-      { class: "soft" },
-      "Need is the sum over the ground, each piece's rate times its acres; its ± is that of the " +
-        "walked acres. To buy is that rounded up to whole packs, over all ground together, less " +
-        "what is in the shed. Cost is packs times the price you gave; a line without one is in " +
-        "no sum.",
-    ),
-  );
+  return whyBehind(el("p", { class: "soft" }, R.why_sums));
 }
