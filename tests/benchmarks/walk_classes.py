@@ -1,6 +1,7 @@
 """Simulated recordings of more than one loop, or at the pace of a ride, and what is said of them.
 
-``python tests/benchmarks/walk_classes.py [--count 2000] [--seed 2000000] [--classes ways,fast]``
+``python tests/benchmarks/walk_classes.py [--count 2000] [--seed 2000000] [--classes ways,fast]
+[--ordinary 2400] [--jobs 2]``
 
 Each class is a way in which acres were once lost or added without a word. A walk is silently
 wrong when what was read is more than a fifth off and no note names the acres left out or added
@@ -10,7 +11,9 @@ within a quarter of the truth. Tuning may look at seeds below 100000.
 from __future__ import annotations
 
 import argparse
+import functools
 import re
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,6 +28,9 @@ from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from typing import TypeVar
+
+    Result = TypeVar("Result")
 
     Array = np.ndarray
 
@@ -300,20 +306,21 @@ def table(kind: str, rows: list[Outcome]) -> str:
     return f"{kind:8s} {len(rows)} walks: {told}"
 
 
-def ordinary(seeds: range) -> str:
-    """Return how many ordinary walks get a note of other ground."""
-    noted = refused = 0
-    for seed in seeds:
-        try:
-            walk = read_walk([simulate(seed).track])
-        except WalkRefused:
-            refused += 1
-            continue
-        noted += any(note.code in OTHER_GROUND for note in walk.notes)
-    return (
-        f"ordinary {len(seeds)} walks: other ground said of {100 * noted / len(seeds):.2f} %, "
-        f"refused {100 * refused / len(seeds):.2f} %"
-    )
+def ordinary(seed: int) -> str:
+    """Return whether an ordinary walk is "refused", "noted" for other ground, or "plain"."""
+    try:
+        walk = read_walk([simulate(seed).track])
+    except WalkRefused:
+        return "refused"
+    return "noted" if any(n.code in OTHER_GROUND for n in walk.notes) else "plain"
+
+
+def every(work: Callable[[int], Result], seeds: range, jobs: int) -> list[Result]:
+    """Return what becomes of each seed, by so many processes at a time."""
+    if jobs < 2:  # noqa: PLR2004 - none beside this one
+        return [work(seed) for seed in seeds]
+    with ProcessPoolExecutor(jobs) as pool:
+        return list(pool.map(work, seeds, chunksize=25))
 
 
 def main() -> None:
@@ -324,9 +331,11 @@ def main() -> None:
     ask.add_argument("--classes", default=",".join(CLASSES))
     ask.add_argument("--ordinary", type=int, default=0)
     ask.add_argument("--show", type=int, default=0)
+    ask.add_argument("--jobs", type=int, default=1)
     told = ask.parse_args()
     for kind in filter(None, told.classes.split(",")):
-        rows = [outcome(kind, told.seed + n) for n in range(told.count)]
+        seeds = range(told.seed, told.seed + told.count)
+        rows = every(functools.partial(outcome, kind), seeds, told.jobs)
         print(table(kind, rows), flush=True)
         for row in [r for r in rows if r.what in ("silent", "false")][: told.show]:
             plots, others = (
@@ -337,7 +346,13 @@ def main() -> None:
                 f"  {row.seed} {row.what}: read {row.read_ac:.2f} of {plots} by {others}; {row.texts}"
             )
     if told.ordinary:
-        print(ordinary(range(told.seed, told.seed + told.ordinary)))
+        seeds = range(told.seed, told.seed + told.ordinary)
+        became = every(ordinary, seeds, told.jobs)
+        noted, refused = (100 * became.count(w) / len(became) for w in ("noted", "refused"))
+        print(
+            f"ordinary {len(became)} walks: other ground said of {noted:.2f} %, "
+            f"refused {refused:.2f} %"
+        )
 
 
 if __name__ == "__main__":

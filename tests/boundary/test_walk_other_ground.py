@@ -239,3 +239,23 @@ def test_three_sides_of_a_plot_are_not_told_to_be_cut_in_two(classes, seed):
         said = {told.fix}
     assert not any("cut it in two" in text for text in said)
     assert "gap-bridged" in said or any("walk" in text for text in said)
+
+
+def test_two_plots_that_drift_opened_where_they_meet_are_not_read_as_one():
+    """Each lap ends 16 m, and a turn, from where it began; the outline of both closes."""
+    one = [(0, 41), (0, 100), (-100, 100), (-100, 0), (0, 0), (0, 25)]
+    two = [(0, 25), (0, 0), (90, 0), (90, 100), (0, 100), (0, 41)]
+    with pytest.raises(
+        WalkRefused, match=r"two pieces of ground, of about 2\.\d\d and 2\.2"
+    ):
+        read_walk([track(line(*one), line(*two))])
+
+
+def test_pieces_of_two_strips_and_the_way_between_are_no_lap():
+    """Strips that lean together: from the top of one, along the way, to the top of the other."""
+    one = line((0, 0), (-24, 7), (36, 207), (60, 200), (0, 0))
+    two = line((150, 0), (90, 200), (114, 207), (174, 7), (150, 0))
+    with pytest.raises(WalkRefused, match="two pieces of ground") as told:
+        read_walk([track(one, line((0, 0), (150, 0)), two)])
+    acres = [float(word) for word in told.value.what.split() if "." in word]
+    assert acres == pytest.approx([25 * 208.8 / ACRE_M2] * 2, rel=0.1)

@@ -22,7 +22,7 @@ from quietacre.boundary.closing import (
 )
 from quietacre.boundary.faces import Face, other_faces, same_ground
 from quietacre.boundary.plane import beside_m, places_m, walked_m
-from quietacre.boundary.two_laps import WIDE_NECK, enclosed, halves, in_a_row
+from quietacre.boundary.two_laps import WIDE_NECK, Row, enclosed, halves, in_a_row
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -144,11 +144,12 @@ def _one_of_two(
     other it is that one, unless it is a small curl of the edge. At a wide neck it stays one,
     and both sides are told.
     """
-    row = in_a_row(xy)
+    row = in_a_row(xy, lap_m2(xy, lap))
     if row is not None:
         small, large = sorted((row.one, row.two), key=lambda one: lap_m2(xy, one))
         small_m2, large_m2 = lap_m2(xy, small), lap_m2(xy, large)
-        if lap_m2(xy, lap) < MOST_OF_BOTH * (small_m2 + large_m2):
+        third = lap_m2(xy, lap) >= MOST_OF_BOTH * (small_m2 + large_m2)
+        if not third or _cuts_both(lap, row):
             if row.crossed:
                 return lap, (Face(small_m2, "divided"),)
             return _closed_near(xy, *large), (Face(small_m2, "alone"),)
@@ -169,6 +170,14 @@ def _one_of_two(
     if wide is None or min(wide.inner_m2, wide.outer_m2) < LEAST_NARROW * lap_m2(xy, lap):
         return lap, ()
     return lap, (Face(min(wide.inner_m2, wide.outer_m2), "narrow"),)
+
+
+def _cuts_both(lap: tuple[int, int], row: Row) -> bool:
+    """Return whether a lap begins within one of two in a row and ends within the other.
+
+    It is made of pieces of both, and of the way between them, and is no third lap.
+    """
+    return row.one[0] < lap[0] < row.one[1] and row.two[0] < lap[1] < row.two[1]
 
 
 def _closed_near(xy: FloatArray, first: int, last: int) -> tuple[int, int]:

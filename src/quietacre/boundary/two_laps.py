@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from quietacre.boundary.closing import SAME_PLACE_M, Path, closings, swept_m2
+from quietacre.boundary.closing import SAME_PLACE_M, Closings, Path, closings, swept_m2
 from quietacre.boundary.lost import LOST_M, LOST_TIMES
 from quietacre.boundary.repair import enclosed_faces
 
@@ -30,6 +30,9 @@ NECK_SHARE = 0.45
 OPENS_M, OPENS_SHARE = 25.0, 0.55
 #: And no farther apart than this. [m]
 NECK_M = 20.0
+#: Two laps that together make the outline, to within this share of its ground, may each close
+#: so wide, as a share of its width and [m].
+MAKE_UP, OUTLINE_NECK = 0.15, (0.6, 30.0)
 #: Two halves lie at a neck that is no wider than this share of the smaller one's width, and
 #: this [m]; and perhaps at one so wide.
 NECK, WIDE_NECK = (0.4, NECK_M), (0.55, 35.0)
@@ -129,11 +132,18 @@ class Row:
     crossed: bool
 
 
-def in_a_row(xy: FloatArray) -> Row | None:
+def in_a_row(xy: FloatArray, best_m2: float) -> Row | None:
     """Return two laps of different ground, one walked after the other, near or far apart.
 
     Where their common side was walked twice, the outline of both closes better than either;
-    so may one of them with the ground that the way between shuts in. Each must close by itself.
+    so may one of them with the ground that the way between shuts in. Each must close by
+    itself; two that make up the outline may do so less well, for drift opens both where
+    they meet.
+
+    Parameters
+    ----------
+    xy : array, shape (n, 2), cleaned fixes. [m]
+    best_m2 : ground of the lap that closes best. A crumb of it is no lap. [m²]
     """
     path = Path(xy)
     whole = float(path.walked[-1])
@@ -141,32 +151,58 @@ def in_a_row(xy: FloatArray) -> Row | None:
         return None
     at = np.linspace(0.0, whole, NODES + 1)
     laps = closings(path, at, at)
-    # between two nodes the path may come nearer
-    near = np.minimum(NECK_M, NECK_SHARE * np.sqrt(laps.ground)) + 0.5 * float(at[1])
-    score = np.where((laps.gap <= near) & (laps.length > 0), laps.open_score(), 0.0)
+    for share, most_m, together in ((NECK_SHARE, NECK_M, False), (*OUTLINE_NECK, True)):
+        # between two nodes the path may come nearer
+        near = np.minimum(most_m, share * np.sqrt(laps.ground)) + 0.5 * float(at[1])
+        fits = (laps.gap <= near) & (laps.length > 0)
+        fits &= laps.ground >= LEAST_SHARE * best_m2
+        found = _best_two(np.where(fits, laps.open_score(), 0.0))
+        if found is None:
+            continue
+        both_m2 = sum(float(laps.ground[lap]) for lap in found)
+        if together and abs(both_m2 / best_m2 - 1) > MAKE_UP:
+            continue
+        row = _row(xy, path, at, laps, found)
+        if row is not None:
+            return row
+    return None
+
+
+def _best_two(score: FloatArray) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    """Return the two laps, one after the other, whose scores together are best, by nodes."""
     # the best lap that ends by each node, and the best that begins from it on
     until = np.maximum.accumulate(score.max(axis=0))
     since = np.maximum.accumulate(score.max(axis=1)[::-1])[::-1]
     both = np.where((until > 0) & (since > 0), until + since, 0.0)
     if both.max() <= 0:
         return None
-    node = int(np.argmax(both))
-    early = np.unravel_index(int(np.argmax(score[:, : node + 1])), (NODES + 1, node + 1))
-    late = np.unravel_index(int(np.argmax(score[node:])), (NODES + 1 - node, NODES + 1))
-    rows = [
-        int(path.position[np.searchsorted(path.walked, at[k])])
-        for k in (early[0], early[1], node + late[0], late[1])
-    ]
-    one, two = (rows[0], rows[1]), (rows[2], rows[3])
+    node, count = int(np.argmax(both)), len(score)
+    a, b = np.unravel_index(int(np.argmax(score[:, : node + 1])), (count, node + 1))
+    c, d = np.unravel_index(int(np.argmax(score[node:])), (count - node, count))
+    return (int(a), int(b)), (node + int(c), int(d))
+
+
+def _row(
+    xy: FloatArray,
+    path: Path,
+    at: FloatArray,
+    laps: Closings,
+    found: tuple[tuple[int, int], tuple[int, int]],
+) -> Row | None:
+    """Return two laps by positions in the path, None when they are no ground side by side."""
+    one, two = (
+        tuple(int(path.position[np.searchsorted(path.walked, at[k])]) for k in lap)
+        for lap in found
+    )
     if min(one[1] - one[0], two[1] - two[0]) < 3:  # noqa: PLR2004 - a triangle
         return None
-    crossed, one_lane = _runs_through(path, float(at[early[0]]), float(at[late[1]]))
+    crossed, one_lane = _runs_through(path, float(at[found[0][0]]), float(at[found[1][1]]))
     if crossed and not one_lane:
         return None
-    gap = max(laps.gap[early], laps.gap[node:][late])
-    if not _beside(xy[slice(*one)], xy[slice(*two)], float(gap)):
+    gap = max(float(laps.gap[lap]) for lap in found)
+    if not _beside(xy[slice(*one)], xy[slice(*two)], gap):
         return None
-    return Row(one, two, crossed)
+    return Row((one[0], one[1]), (two[0], two[1]), crossed)
 
 
 def _runs_through(path: Path, begin: float, end: float) -> tuple[bool, bool]:
