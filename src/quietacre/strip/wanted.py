@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from quietacre.days import say_day
+from quietacre.days import say_day, say_month_day
 from quietacre.figures import feet
 from quietacre.model import Level, Note, Transect
 from quietacre.quiet import seasons, spans
@@ -20,14 +20,15 @@ from quietacre.strip.cuts import (
     hardest,
     words_of,
 )
-from quietacre.strip.growth import KUDZU, Season
+from quietacre.strip.frosts import frost_text
+from quietacre.strip.growth import BASE_FIRST_FROST, BASE_LAST_FROST, KUDZU, Season
 from quietacre.strip.law import Fact, is_runner_vine, law_of, vine_facts, vine_named
 from quietacre.strip.missed import Missed, missed_cut
 from quietacre.strip.records import WantedBreak, WantedStrip, WorkedFor
 from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import FT_M
-from quietacre.words import box_and_line
+from quietacre.words import box_and_line, settings_words
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -219,12 +220,36 @@ def _doubts(
             + box_and_line("strip", "live_node_ft", "strip = { live_node_ft = 0 } under it")
             + ".",
         )
+    _say_frost(prop, say)
     if not prop.property.keep_vine_confirmed:
         say(
             "vine-law",
             f"before keeping {area.vine or 'this vine'}, read your state's noxious-weed rule"
             + (f" ({prop.property.state})" if prop.property.state else ""),
             more="When it lets you keep the vine, say so (“State rule read”).",
+        )
+
+
+def _say_frost(prop: Property, say: Say) -> None:
+    """Say which frost dates the vine's season is assumed to have, and what print has."""
+    place = prop.property
+    assumed = [
+        f"{words} {say_month_day(f'{base[0]:02d}-{base[1]:02d}')}"
+        for words, text, base in (
+            ("last frost of", place.last_frost, BASE_LAST_FROST),
+            ("first frost of", place.first_frost, BASE_FIRST_FROST),
+        )
+        if text is None
+    ]
+    if assumed:
+        keys = settings_words()["property"].keys
+        say(
+            "frost-assumed",
+            f"the vine's growing season is drawn for a {' and a '.join(assumed)} (assumption, about "
+            "33° N)",
+            "info",
+            f"Give your own under “{keys['last_frost'].label}” and “{keys['first_frost'].label}”: "
+            f"{frost_text(place.state)}",
         )
 
 
