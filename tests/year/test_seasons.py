@@ -17,6 +17,7 @@ from quietacre.settings import (
     TaskRule,
     Work,
 )
+from quietacre.year.behind_rain import Rain
 from quietacre.year.next_planting import offers_of
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.seasons import seasons_of
@@ -283,3 +284,23 @@ def test_nothing_is_offered_for_what_comes_back_or_is_not_over():
     (offer,) = offers_of(seasons_of(one(D(2026, 9, 25)), today), today)
     assert offer.season.state == "over"
     assert "2026, not in the log" in offer.text
+
+
+@pytest.mark.parametrize("plant", ["09-25", "02-29", D(2026, 9, 25)])
+def test_rain_brings_back_no_planting_that_is_over(plant):
+    fell = Rain({D(2027, 7, 1): 0.9})
+    row = meant(one(plant), D(2027, 7, 2), rain=fell)
+    if isinstance(plant, str):
+        assert row.plant > D(2027, 7, 2)
+        assert row.state == "ahead"
+    else:
+        assert row.state == "over"
+    dated = one(row.plant)
+    plan = plan_days(Ground(("a01",), (2.0,), {}, (), D(2027, 7, 2), {}, rain=fell), dated)
+    (sow,) = [task for task in plan.tasks if task.task == "plant"]
+    assert sow.asked == row.plant
+
+
+def test_rain_two_weeks_late_still_moves_a_planting():
+    fell = Rain({D(2027, 10, 20): 0.9})
+    assert meant(one("09-25"), D(2027, 10, 21), rain=fell).plant == D(2027, 9, 25)

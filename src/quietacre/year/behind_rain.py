@@ -19,6 +19,7 @@ from quietacre.quiet import DAY
 from quietacre.settings import Weather
 from quietacre.year.moves import mine_open, out_of_season
 from quietacre.year.sowing import poor_days
+from quietacre.year.states import LATE_DAYS
 from quietacre.year.steps import STEPS
 
 if TYPE_CHECKING:
@@ -114,7 +115,12 @@ def behind_rain(
     ):
         wait = None  # it was said of another planting
     dry_from = first - MOIST_DAYS * DAY if wait is None else max(first, wait.said)
-    wet = rain.planting_rain(dry_from, today, inches, days)
+    over = (
+        plant.latest if wait is None else max(plant.latest, wait.until + AFTER_DAYS * DAY)
+    )
+    wet = rain.planting_rain(
+        dry_from, min(today, over + LATE_DAYS * DAY), inches, days
+    )  # later rain is of another planting, and brings back none that is over
     if wet is not None and wet[0] + MOIST_DAYS * DAY >= max(today, first):
         fell_on, fell = wet
         plant.earliest = max(first, min(fell_on + DAY, today))
