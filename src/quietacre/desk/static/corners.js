@@ -1,6 +1,7 @@
 // Corners of an edge on the map: taken with a mouse, a finger or keys.
 // @ts-check
 import { crossing } from "./crossing.js";
+import { L, latLng } from "./on_map.js";
 import { el } from "./say.js";
 import { beside, cornerAt, inserted, middle, moved } from "./steps.js";
 
@@ -9,14 +10,20 @@ import { beside, cornerAt, inserted, middle, moved } from "./steps.js";
 /** @typedef {import("./steps.js").At} At */
 /** @typedef {import("./steps.js").Act} Act */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
-
 /** Half of a target, and how near each other corners are still drawn one by one. [px] */
 const HALF = 22;
 const APART = 22;
 /** Edges at least so long on the screen show their middle. [px] */
 const MIDDLE = 64;
+/** Which way a key moves a corner: east, north. */
+const WAYS = /** @type {Record<string, number[]>} */ ({
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+});
+/** What happens on a corner is no affair of the map under it. */
+const KEPT = ["mousedown", "touchstart", "dblclick", "click", "contextmenu"];
 
 /**
  * What the editor asks of the screen round it.
@@ -34,6 +41,10 @@ const MIDDLE = 64;
  */
 
 /** @typedef {{node: any, at: At, middle: boolean, x: number, y: number}} Handle */
+
+/** @param {At | null} one @param {At} other */
+const sameAt = (one, other) =>
+  !!one && one.part === other.part && one.ring === other.ring && one.corner === other.corner;
 
 /** The corners of all rings as buttons over the map; enable and disable are a pair. */
 export class Corners {
@@ -67,8 +78,7 @@ export class Corners {
     const { map } = this.host;
     map.getPane("mapPane").append(this.pane);
     for (const [name, run] of this.hooks) this.pane.addEventListener(name, run);
-    for (const name of ["mousedown", "touchstart", "dblclick", "click", "contextmenu"])
-      this.pane.addEventListener(name, this.keep);
+    for (const name of KEPT) this.pane.addEventListener(name, this.keep);
     map.on("moveend zoomend resize", this.lay);
     map.on("click", this.tap);
     this.lay();
@@ -80,8 +90,7 @@ export class Corners {
     map.off("moveend zoomend resize", this.lay);
     map.off("click", this.tap);
     for (const [name, run] of this.hooks) this.pane.removeEventListener(name, run);
-    for (const name of ["mousedown", "touchstart", "dblclick", "click", "contextmenu"])
-      this.pane.removeEventListener(name, this.keep);
+    for (const name of KEPT) this.pane.removeEventListener(name, this.keep);
     this.pane.remove();
     this.chosen = null;
     this.host.picked(null);
@@ -94,7 +103,7 @@ export class Corners {
 
   /** @param {Corner} corner */
   point(corner) {
-    return this.host.map.latLngToLayerPoint([corner[1], corner[0]]);
+    return this.host.map.latLngToLayerPoint(latLng(corner));
   }
 
   /** Lay the corners that are in view, so far apart that each can be taken. */
@@ -112,8 +121,6 @@ export class Corners {
     const near = this.chosen
       ? [-1, 0, 1].map((by) => beside(shape, /** @type {At} */ (this.chosen), by))
       : [];
-    const must = (/** @type {At} */ at) =>
-      near.some((one) => one.part === at.part && one.ring === at.ring && one.corner === at.corner);
     let all = 0;
     shape.forEach((rings, part) => {
       rings.forEach((ring, r) => {
@@ -123,7 +130,7 @@ export class Corners {
         points.forEach((point, corner) => {
           const at = { part, ring: r, corner };
           const seen = point.x > low.x && point.x < high.x && point.y > low.y && point.y < high.y;
-          const needed = must(at);
+          const needed = near.some((one) => sameAt(one, at));
           all += 1;
           if (!needed && (!seen || (last && last.distanceTo(point) < APART))) return;
           this.put(at, point, false);
@@ -168,19 +175,12 @@ export class Corners {
 
   /** @param {At} at */
   isChosen(at) {
-    const one = this.chosen;
-    return !!one && one.part === at.part && one.ring === at.ring && one.corner === at.corner;
+    return sameAt(this.chosen, at);
   }
 
   /** @param {At} at */
   handleAt(at) {
-    return this.handles.find(
-      (one) =>
-        !one.middle &&
-        one.at.part === at.part &&
-        one.at.ring === at.ring &&
-        one.at.corner === at.corner,
-    );
+    return this.handles.find((one) => !one.middle && sameAt(one.at, at));
   }
 
   /** @param {At} at */
@@ -206,13 +206,13 @@ export class Corners {
   choose(at, focus = true) {
     const { map } = this.host;
     this.chosen = at;
-    const [lon, lat] = cornerAt(this.host.shape(), at);
-    const point = map.latLngToContainerPoint([lat, lon]);
+    const place = latLng(cornerAt(this.host.shape(), at));
+    const point = map.latLngToContainerPoint(place);
     const size = map.getSize();
     const room = HALF / 4;
     const out =
       point.x < room || point.y < room || point.x > size.x - room || point.y > size.y - room;
-    if (out) map.panTo([lat, lon], { animate: false });
+    if (out) map.panTo(place, { animate: false });
     this.lay();
     if (focus) this.handleAt(at)?.node.focus({ preventScroll: true });
     this.host.picked(at);
@@ -373,13 +373,7 @@ export class Corners {
       this.let();
       return;
     }
-    const ways = /** @type {Record<string, number[]>} */ ({
-      ArrowLeft: [-1, 0],
-      ArrowRight: [1, 0],
-      ArrowUp: [0, 1],
-      ArrowDown: [0, -1],
-    });
-    if (ways[event.key]) this.push(ways[event.key], event.shiftKey);
+    if (WAYS[event.key]) this.push(WAYS[event.key], event.shiftKey);
     else if (event.key === "Insert" || event.key === "+") this.put_in();
     else if (event.key === "Delete") this.take_out();
     else return;

@@ -4,9 +4,10 @@ import { ask, desk, Refused, tryIt } from "./desk.js";
 import { askPiece, offerDraft, showClash } from "./keeping.js";
 import { drawLegs } from "./legs.js";
 import { LiveFigures } from "./live.js";
+import { button, first } from "./parts.js";
 import { layKept } from "./pictures.js";
 import { el, saidKept, say } from "./say.js";
-import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
+import { atPlace, home, layOut, stageAt } from "./sheet.js";
 import { open } from "./stage.js";
 import { draftOf } from "./steps.js";
 import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
@@ -20,16 +21,10 @@ let shown = null;
 
 /**
  * Draw a piece: one that is there, a new edge, or a road as a line.
- * @param {{area?: string, tool?: "ring" | "line", middle?: Corner,
- *   done?: (name: string | null) => any}} what
+ * @param {{area?: string, tool?: "ring" | "line"}} what
  */
-export async function draw(what) {
-  await tryIt(async () => {
-    const middle = what.middle || middleOfPlace();
-    if (!middle) {
-      askWhere((at) => draw({ ...what, middle: at }));
-      return;
-    }
+export const draw = (what) =>
+  atPlace(async (middle) => {
     const edge = what.area ? await ask(`edge?area=${encodeURIComponent(what.area)}`) : null;
     if (TABLES.includes(edge?.known)) {
       await drawLegs(what.area);
@@ -47,7 +42,6 @@ export async function draw(what) {
     shown.rates = rates.areas[what.area || ""] || [];
     shown.open();
   });
-}
 
 /** The shape that is drawn now, null when none is. */
 export const shownShape = () => shown?.stage.shape();
@@ -61,7 +55,6 @@ export class Drawing {
     this.stage = stage;
     this.stage.area = what.area || null;
     this.stage.edge = what.edge;
-    this.list = el("ul", { class: "sentences" });
     this.steps = el("p", { class: "steps-row" });
     this.keeping = el("div", { class: "keeping" });
     this.name = what.area || "A new piece of ground";
@@ -77,7 +70,12 @@ export class Drawing {
     stage.watchers.push((_, dragging) => {
       if (!dragging) this.after();
     });
-    stage.left = () => this.sentences();
+    stage.can = () =>
+      PIECE_TOOLS.filter(({ when }) => !when || when(stage)).map(({ id, says, begin }) => [
+        says,
+        () => begin(stage),
+        { "data-tool": id },
+      ]);
     stage.keys = (event) => this.key(event);
     layOut(
       stage,
@@ -88,9 +86,9 @@ export class Drawing {
       this.steps,
       this.keeping,
       stage.box,
-      this.list,
+      stage.list,
     );
-    this.sentences();
+    stage.sentences();
     if (desk.under) tryIt(() => layKept(stage, desk.under));
     if (what.draft) offerDraft(this, what.draft);
     else if (!what.area) this.first();
@@ -99,7 +97,6 @@ export class Drawing {
   first() {
     if (this.what.tool === "line") wideLine(this.stage);
     else newRing(this.stage);
-    this.sentences();
   }
 
   close() {
@@ -121,49 +118,14 @@ export class Drawing {
     this.stage.tool?.changed?.();
   }
 
-  /** What can be done now, a sentence each. */
-  sentences() {
-    const { stage } = this;
-    this.list.replaceChildren(
-      ...(stage.tool
-        ? [
-            el(
-              "li",
-              {},
-              el("button", { text: "Leave it (Esc)", on: { click: () => stage.leave() } }),
-            ),
-          ]
-        : PIECE_TOOLS.filter((tool) => !tool.when || tool.when(stage)).map((tool) =>
-            el(
-              "li",
-              {},
-              el("button", {
-                text: tool.says,
-                "data-tool": tool.id,
-                on: {
-                  click: () => {
-                    tool.begin(stage);
-                    this.sentences();
-                  },
-                },
-              }),
-            ),
-          )),
-    );
-  }
-
   /** After each step: what can be taken back, what can be kept, and the draft told to the desk. */
   after() {
     const { stage } = this;
     const { done, undone, now } = stage.steps;
-    const back = `Take back: ${now.label}`;
-    const forth = undone.length ? `Bring again: ${undone[0].label}` : "";
-    this.steps.replaceChildren(
-      ...[
-        done.length ? el("button", { text: back, on: { click: () => this.turn("undo") } }) : null,
-        forth ? el("button", { text: forth, on: { click: () => this.turn("redo") } }) : null,
-      ].filter((one) => one !== null),
-    );
+    const turns = /** @type {["undo" | "redo", string][]} */ ([]);
+    if (done.length) turns.push(["undo", `Take back: ${now.label}`]);
+    if (undone.length) turns.push(["redo", `Bring again: ${undone[0].label}`]);
+    this.steps.replaceChildren(...turns.map(([way, text]) => button(text, () => this.turn(way))));
     this.showKeeping();
     if (stage.changed() || this.drafted)
       this.tellDraft(stage.changed() ? draftOf(stage.steps, this.what.edge?.was) : null);
@@ -192,8 +154,8 @@ export class Drawing {
       el(
         "p",
         { class: "tools" },
-        el("button", { class: "first", text: "Keep", on: { click: () => this.keep() } }),
-        el("button", { text: "Let it go", on: { click: () => this.letGo() } }),
+        first("Keep", () => this.keep()),
+        button("Let it go", () => this.letGo()),
       ),
     );
   }

@@ -1,16 +1,14 @@
 // Ground known by a deed or a tape: its table, its closure, each leg lit on the map.
 // @ts-check
-import { ask, desk, tryIt } from "./desk.js";
-import { Pen } from "./pen.js";
-import { numberBox } from "./number_box.js";
-import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
+import { ask, tryIt } from "./desk.js";
+import { INK, L, labelled, latLng, cornerOf, ROUND } from "./on_map.js";
+import { button, field, first, numberBox, para, pieceBoxes } from "./parts.js";
+import { atPlace, home, layOut, stageAt } from "./sheet.js";
 import { el, saidKept, say, sayRange, sentences } from "./say.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./stage.js").Stage} Stage */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
 const WAIT_MS = 350;
 /** Columns that every leg has, and those few have. */
 const COLUMNS = /** @type {[string, string][]} */ ([
@@ -40,19 +38,12 @@ const one_ft = (/** @type {number} */ some) =>
  * A deed's or a tape's table: a new piece, or that of an area which is known by one.
  * @param {string} [area]
  */
-export async function drawLegs(area) {
-  await tryIt(async () => {
-    const go = async (/** @type {Corner} */ middle) => {
-      const stage = await stageAt(middle, []);
-      stage.area = area || null;
-      const first = area ? await ask("table", { area }) : null;
-      new Legs(stage, first).open();
-    };
-    const middle = middleOfPlace();
-    if (middle) await go(middle);
-    else askWhere((at) => tryIt(() => go(at)));
+export const drawLegs = (area) =>
+  atPlace(async (middle) => {
+    const stage = await stageAt(middle, []);
+    stage.area = area || null;
+    new Legs(stage, area ? await ask("table", { area }) : null).open();
   });
-}
 
 class Legs {
   /** @param {Stage} stage @param {any} first what stands, null for a new table */
@@ -61,7 +52,7 @@ class Legs {
     this.first = first;
     /** @type {any[]} */
     this.rows = first?.rows || Array.from({ length: BEGINS }, () => ({ ...EMPTY }));
-    this.more = this.rows.some((row) => MORE.some(([key]) => row[key]));
+    this.more = false;
     /** A deed's own words, while no row of it was touched. @type {string | null} */
     this.text = first?.text ?? null;
     this.deed = first?.from === "text";
@@ -96,15 +87,10 @@ class Legs {
         "details",
         {},
         el("summary", { text: "Read the calls of a deed’s text" }),
-        el(
-          "div",
-          { class: "field" },
-          el("label", { for: "deed-text", text: "Beginning at …" }),
+        field(
+          "Beginning at …",
           text,
-          el("button", {
-            text: "Read these calls",
-            on: { click: () => tryIt(() => this.read(text.value)) },
-          }),
+          button("Read these calls", () => tryIt(() => this.read(text.value))),
         ),
       ),
       this.table,
@@ -128,7 +114,6 @@ class Legs {
     const answer = await ask("table", { text });
     this.rows = answer.rows;
     this.text = text;
-    this.more = this.rows.some((row) => MORE.some(([key]) => row[key]));
     this.deed = true;
     this.draw();
     await this.look();
@@ -136,6 +121,7 @@ class Legs {
 
   /** The rows as boxes. */
   draw() {
+    this.more ||= this.rows.some((row) => MORE.some(([key]) => row[key]));
     const columns = this.more ? [...COLUMNS, ...MORE] : COLUMNS;
     const head = el("tr", {}, el("th", { text: "Leg" }));
     for (const [, word] of columns) head.append(el("th", { text: word }));
@@ -158,18 +144,13 @@ class Legs {
           },
         }),
       );
-      const out = el("button", {
-        text: "×",
-        "aria-label": `Take out leg ${n + 1}`,
-        on: {
-          click: () => {
-            this.rows = this.rows.filter((one) => one !== row);
-            this.text = null;
-            this.draw();
-            this.later();
-          },
-        },
-      });
+      const gone = () => {
+        this.rows = this.rows.filter((one) => one !== row);
+        this.text = null;
+        this.draw();
+        this.later();
+      };
+      const out = button("×", gone, { "aria-label": `Take out leg ${n + 1}` });
       const line = el("tr", {}, el("th", { text: n + 1 }));
       for (const box of boxes) line.append(el("td", {}, box));
       line.append(el("td", {}, out));
@@ -196,11 +177,9 @@ class Legs {
       el(
         "p",
         { class: "tools" },
-        el("button", { text: "One more leg", on: { click: add } }),
-        this.more
-          ? null
-          : el("button", { text: "Slopes, curves, back bearings", on: { click: wider } }),
-        el("button", { text: "Its first corner is here", on: { click: () => this.put() } }),
+        button("One more leg", add),
+        this.more ? null : button("Slopes, curves, back bearings", wider),
+        button("Its first corner is here", () => this.put()),
       ),
     );
   }
@@ -212,18 +191,15 @@ class Legs {
 
   /** Where the first corner lies. */
   put() {
-    this.stage.take(
-      new Pen(this.stage, {
-        what: "place",
-        how: "Point at the first corner of the table.",
-        done: "",
-        take: ([[lon, lat]]) => {
-          this.placed = [{ corner: 1, lat, lon }];
-          this.stage.leave();
-          tryIt(() => this.look());
-        },
-      }),
-    );
+    this.stage.pen({
+      what: "place",
+      how: "Point at the first corner of the table.",
+      take: ([[lon, lat]]) => {
+        this.placed = [{ corner: 1, lat, lon }];
+        this.stage.leave();
+        tryIt(() => this.look());
+      },
+    });
   }
 
   later() {
@@ -247,9 +223,7 @@ class Legs {
     const said = this.said();
     const rows = this.filled();
     if (!rows.length) {
-      this.figures.replaceChildren(
-        el("p", { text: "Type each leg’s bearing and length; the figures follow." }),
-      );
+      this.figures.replaceChildren(para("Type each leg’s bearing and length; the figures follow."));
       return;
     }
     const answer = await ask("table", said);
@@ -277,16 +251,13 @@ class Legs {
       ...[
         closed ? el("p", {}, el("strong", { class: "acres", text: sayRange(answer) })) : null,
         ...(answer.suspects || []).map((/** @type {any} */ one) =>
-          el("p", { class: "doubt", text: `Leg ${one.number}: ${one.change || one.text}` }),
+          para(`Leg ${one.number}: ${one.change || one.text}`, "doubt"),
         ),
         ...(answer.said || []).map((/** @type {string} */ text) =>
-          el("p", { class: answer.doubtful ? "doubt" : "", text: sentences([text]) }),
+          para(sentences([text]), answer.doubtful ? "doubt" : ""),
         ),
         closed && !answer.polygons
-          ? el("p", {
-              class: "soft",
-              text: "Not on the ground yet: say where its first corner is.",
-            })
+          ? para("Not on the ground yet: say where its first corner is.", "soft")
           : null,
       ].filter((one) => one !== null),
     );
@@ -299,24 +270,20 @@ class Legs {
     this.layer.clearLayers();
     const legs = this.answer?.legs || [];
     const { measures, map } = this.stage;
-    const center = map.getCenter();
-    const middle = /** @type {Corner} */ ([center.lng, center.lat]);
+    const middle = cornerOf(map.getCenter());
     this.drawn = legs.map((/** @type {any} */ leg, /** @type {number} */ n) => {
-      const line = (
+      const line =
         leg.line ||
-        leg.xy_ft.map((/** @type {number[]} */ [e, north]) => measures.moved(middle, e, north))
-      ).map((/** @type {Corner} */ [lon, lat]) => [lat, lon]);
+        leg.xy_ft.map((/** @type {number[]} */ [e, north]) => measures.moved(middle, e, north));
       const filled = this.rows.findIndex((_, row) => this.legOf?.[row] === n);
-      const label = el("span", { class: "leg-number", text: String(filled + 1) });
-      return L.polyline(line, { className: "leg", color: "#22261f", weight: 3 })
-        .bindTooltip(label, { permanent: true, direction: "center" })
+      const shape = L.polyline(line.map(latLng), { className: "leg", color: INK, weight: 3 });
+      return labelled(shape, String(filled + 1))
         .on("click", () => this.light(filled))
         .addTo(this.layer);
     });
     if (legs.some((/** @type {any} */ leg) => leg.line) && !this.seen) {
       this.seen = true;
-      const bounds = L.featureGroup(this.drawn).getBounds();
-      map.fitBounds(bounds, { padding: [24, 24], maxZoom: 20, animate: false });
+      map.fitBounds(L.featureGroup(this.drawn).getBounds(), ROUND);
     }
     this.light(this.lit);
   }
@@ -346,17 +313,10 @@ class Legs {
     }
     if (this.keeping.childElementCount) return;
     const { area } = this.stage;
-    const name = el("input", { id: "piece-name", type: "text", autocomplete: "off" });
-    const kinds = el(
-      "select",
-      { id: "piece-kind" },
-      ...desk.start.kinds.map((/** @type {any} */ one) =>
-        el("option", { value: one.kind, text: one.word }),
-      ),
-    );
+    const { input, kinds, nodes } = pieceBoxes("piece-name", "Its name");
     const keep = () =>
       tryIt(async () => {
-        const what = area ? {} : { name: name.value.trim(), kind: kinds.value };
+        const what = area ? {} : { name: input.value.trim(), kind: kinds.value };
         if (!area && !what.name) {
           say("Give the new piece a name first.", "doubts");
           return;
@@ -364,20 +324,6 @@ class Legs {
         const kept = await ask("table/keep", { ...this.said(), ...what });
         await home(this.stage, saidKept(kept));
       });
-    this.keeping.replaceChildren(
-      ...(area
-        ? []
-        : [
-            el(
-              "div",
-              { class: "field" },
-              el("label", { for: "piece-name", text: "Its name" }),
-              name,
-              el("label", { for: "piece-kind", text: "What it is" }),
-              kinds,
-            ),
-          ]),
-      el("button", { class: "first", text: "Keep", on: { click: keep } }),
-    );
+    this.keeping.replaceChildren(...(area ? [] : nodes), first("Keep", keep));
   }
 }

@@ -1,16 +1,14 @@
 // Figures that follow the hand: acres and feet at once, what needs the desk grey until answered.
 // @ts-check
 import { ask, Refused } from "./desk.js";
+import { DOUBT, L, latLngs, whole } from "./on_map.js";
+import { para } from "./parts.js";
 import { el, sayAcres } from "./say.js";
-import { latLngs } from "./stage.js";
 
 /** @typedef {import("./measures.js").Shape} Shape */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
 /** No band is drawn wider. [px] */
 const WIDEST = 400;
-const whole = (/** @type {number} */ some) => Math.round(some).toLocaleString("en-US");
 
 /** The figures of the piece that is drawn. */
 export class LiveFigures {
@@ -25,11 +23,7 @@ export class LiveFigures {
     this.more = el("p", { class: "soft" });
     this.pounds = el("ul", { class: "pounds" });
     this.strips = el("ul", { class: "pounds waits" });
-    this.waits = el("p", {
-      class: "waits",
-      text: "Bags, dollars and days wait until you work it out.",
-      hidden: !rates.length,
-    });
+    this.pm = para("", "waits");
     this.node = el(
       "section",
       { class: "figures", "aria-label": "Figures of what is drawn" },
@@ -37,7 +31,8 @@ export class LiveFigures {
       this.more,
       this.pounds,
       this.strips,
-      this.waits,
+      rates.length ? para("Bags, dollars and days wait until you work it out.", "waits") : null,
+      this.pm,
     );
     this.first = stage.shape().length ? stage.measures.acres(stage.shape()) : 0;
     this.layer = null;
@@ -50,8 +45,8 @@ export class LiveFigures {
       this.pounds.append(el("li", {}, text));
       return { rate, text };
     });
-    this.pm = el("p", { class: "waits" });
-    this.node.append(this.pm);
+    /** What is grey until the desk has answered. */
+    this.grey = [this.range, this.pm, this.strips];
     /** @type {number | null} */
     this.pm_ft = null;
     /** @type {any} where the true edge may lie */
@@ -79,9 +74,7 @@ export class LiveFigures {
         : "";
     for (const { rate, text } of this.poundTexts)
       text.textContent = `${rate.what} (${rate.for}): ${whole(rate.lb_ac * acres)} ${rate.unit}`;
-    this.range.classList.add("waits");
-    this.pm.classList.add("waits");
-    this.strips.classList.add("waits");
+    for (const one of this.grey) one.classList.add("waits");
     this.layer?.setStyle({ opacity: 0.35 });
     this.ask(shape);
   }
@@ -121,10 +114,8 @@ export class LiveFigures {
     if (this.stage.ended) return;
     const half = (said.acres_high - said.acres_low) / 2;
     this.range.textContent = half > 0.004 ? `± ${half.toFixed(2)}` : "";
-    this.range.classList.remove("waits");
     this.pm_ft = said.edge_pm_ft;
     this.pm.textContent = this.pm_ft ? `Its corners are right to ± ${whole(this.pm_ft)} ft` : "";
-    this.pm.classList.remove("waits");
     this.drawBand();
     this.layer?.remove();
     this.layer = null;
@@ -136,24 +127,12 @@ export class LiveFigures {
         }),
       ),
     );
-    this.strips.classList.remove("waits");
+    for (const one of this.grey) one.classList.remove("waits");
     if (!strips.length) return;
+    const style = { pane: "round", color: "#4a1f54", weight: 1.5, dashArray: "3 4" };
     this.layer = L.polygon(
-      strips.flatMap((/** @type {any} */ strip) =>
-        strip.polygons.map((/** @type {any} */ rings) =>
-          rings.map((/** @type {any} */ ring) =>
-            ring.map((/** @type {any} */ corner) => [corner[1], corner[0]]),
-          ),
-        ),
-      ),
-      {
-        pane: "round",
-        color: "#4a1f54",
-        weight: 1.5,
-        dashArray: "3 4",
-        fillOpacity: 0.12,
-        interactive: false,
-      },
+      strips.flatMap((/** @type {any} */ strip) => latLngs(strip.polygons)),
+      { ...style, fillOpacity: 0.12, interactive: false },
     ).addTo(this.stage.map);
   }
 
@@ -161,7 +140,7 @@ export class LiveFigures {
   drawBand() {
     const { stage } = this;
     if (!this.band) {
-      this.band = L.polygon([], { pane: "round", color: "#8a2c0d", fill: false, opacity: 0.18 });
+      this.band = L.polygon([], { pane: "round", color: DOUBT, fill: false, opacity: 0.18 });
       this.band.addTo(stage.map);
       stage.map.on("zoomend", () => this.drawBand());
     }

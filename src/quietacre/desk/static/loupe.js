@@ -1,6 +1,8 @@
 // On a small screen: the chosen corner under a glass, moved by arrows instead of by its target.
 // @ts-check
 import { desk } from "./desk.js";
+import { INK } from "./on_map.js";
+import { button } from "./parts.js";
 import { el } from "./say.js";
 import { beside, cornerAt } from "./steps.js";
 
@@ -28,29 +30,22 @@ export class Loupe {
     this.more = false;
     this.glass = el("canvas", { width: SIDE * 2, height: SIDE * 2, "aria-hidden": "true" });
     const { ft, more_ft } = corners.host.nudge;
-    this.size = el("button", {
+    const turn = () => {
+      this.more = !this.more;
+      this.size.textContent = `${this.more ? more_ft : ft} ft`;
+      this.size.setAttribute("aria-pressed", String(this.more));
+    };
+    this.size = button(`${ft} ft`, turn, {
       class: "size",
       "aria-pressed": "false",
       "aria-label": `Steps of ${more_ft} ft`,
-      text: `${ft} ft`,
-      on: {
-        click: () => {
-          this.more = !this.more;
-          this.size.textContent = `${this.more ? more_ft : ft} ft`;
-          this.size.setAttribute("aria-pressed", String(this.more));
-        },
-      },
     });
-    const arrows = ARROWS.map(([sign, way, by]) =>
-      el("button", {
+    const arrows = ARROWS.map(([text, way, by]) =>
+      button(text, () => corners.push(by, this.more), {
         class: way,
-        text: sign,
         "aria-label": `Move the corner ${way}`,
-        on: { click: () => this.corners.push(by, this.more) },
       }),
     );
-    const act = (/** @type {string} */ text, /** @type {() => void} */ click) =>
-      el("button", { text, on: { click } });
     this.node = el(
       "div",
       { class: "loupe", role: "group", "aria-label": "The chosen corner" },
@@ -59,10 +54,10 @@ export class Loupe {
       el(
         "div",
         { class: "acts" },
-        act("Previous corner", () => corners.step(-1)),
-        act("Next corner", () => corners.step(1)),
-        act("Put one in after it", () => corners.put_in()),
-        act("Take it out", () => corners.take_out()),
+        button("Previous corner", () => corners.step(-1)),
+        button("Next corner", () => corners.step(1)),
+        button("Put one in after it", () => corners.put_in()),
+        button("Take it out", () => corners.take_out()),
       ),
     );
   }
@@ -98,7 +93,7 @@ export class Loupe {
       const parts = area.edge.type === "Polygon" ? [area.edge.coordinates] : area.edge.coordinates;
       for (const ring of parts.flat()) trace(ring);
     }
-    pen.strokeStyle = "#22261f";
+    pen.strokeStyle = INK;
     pen.lineWidth = 2.5;
     for (const ring of shape.flat()) trace(ring);
     pen.fillStyle = "#fffdf7";

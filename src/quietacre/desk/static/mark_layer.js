@@ -1,11 +1,7 @@
 // Marks of the place as they are shown on every map that is drawn on.
 // @ts-check
+import { ft, INK, L, labelled, latLng, letter, sign } from "./on_map.js";
 import { el } from "./say.js";
-
-/** @typedef {import("./measures.js").Corner} Corner */
-
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
 
 /** @param {any} marks as the desk gives them @param {string} kind */
 export const wordOf = (marks, kind) =>
@@ -14,9 +10,6 @@ export const wordOf = (marks, kind) =>
 /** @param {any} marks @param {any} mark */
 export const calledOf = (marks, mark) => mark.name || wordOf(marks, mark.kind);
 
-/** @param {number} feet */
-export const ft = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft`;
-
 /**
  * All marks as a layer: a letter in a ring with its word, a taped line with its length.
  * @param {any} marks
@@ -24,21 +17,18 @@ export const ft = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft`;
  */
 export function marksLayer(marks, pane = "overlayPane") {
   const layer = L.layerGroup();
-  const shown = { pane, interactive: false };
+  const style = { pane, interactive: false, color: INK, weight: 2, dashArray: "1 6" };
   for (const mark of marks.marks) {
     const text = calledOf(marks, mark);
-    if (mark.line) {
-      const line = mark.line.map((/** @type {Corner} */ [lon, lat]) => [lat, lon]);
-      const label = el("span", { text: `${text}, ${ft(mark.length_ft)}` });
-      L.polyline(line, { ...shown, color: "#22261f", weight: 2, dashArray: "1 6" })
-        .bindTooltip(label, { permanent: true, direction: "center", className: "faint" })
-        .addTo(layer);
-      continue;
-    }
-    const letter = el("span", { class: "letter", text: wordOf(marks, mark.kind)[0].toUpperCase() });
-    const html = el("span", {}, letter, el("span", { class: "mark-word", text }));
-    const icon = L.divIcon({ className: "mark", html, iconSize: null });
-    L.marker([mark.at[1], mark.at[0]], { icon, interactive: false, keyboard: false }).addTo(layer);
+    const first = letter(wordOf(marks, mark.kind)[0].toUpperCase());
+    const shown = mark.line
+      ? labelled(
+          L.polyline(mark.line.map(latLng), style),
+          `${text}, ${ft(mark.length_ft)}`,
+          "faint",
+        )
+      : sign(mark.at, "mark", first, el("span", { class: "mark-word", text }));
+    shown.addTo(layer);
   }
   return layer;
 }

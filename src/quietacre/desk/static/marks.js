@@ -1,9 +1,10 @@
 // Marks on the place: a letter in a ring with its word; and taped lines with their length.
 // @ts-check
 import { ask, tryIt } from "./desk.js";
-import { calledOf, ft, wordOf } from "./mark_layer.js";
-import { Pen } from "./pen.js";
-import { askWhere, home, layOut, middleOfPlace, stageAt } from "./sheet.js";
+import { calledOf, wordOf } from "./mark_layer.js";
+import { ft, letter } from "./on_map.js";
+import { button, field, first, kindBox, para, wordBox } from "./parts.js";
+import { atPlace, home, layOut, stageAt } from "./sheet.js";
 import { el, say } from "./say.js";
 
 /** @typedef {import("./stage.js").Stage} Stage */
@@ -12,39 +13,36 @@ import { el, say } from "./say.js";
 const TAPE = "tape";
 
 /** Set, name, move and remove marks; or put a taped line. @param {"mark" | "tape"} what */
-export async function drawMarks(what) {
-  await tryIt(async () => {
-    const middle = middleOfPlace();
-    if (middle) await openMarks(middle, what);
-    else askWhere((at) => tryIt(() => openMarks(at, what)));
+export const drawMarks = (what) =>
+  atPlace(async (middle) => {
+    const stage = await stageAt(middle, []);
+    const list = el("ul", { class: "list" });
+    const screen = { stage, list };
+    layOut(
+      stage,
+      "Marks and taped lines",
+      () => home(stage, ""),
+      stage.line,
+      stage.box,
+      stage.list,
+      list,
+    );
+    stage.can = () => [
+      ["Put a mark here", () => put(screen)],
+      ["Keep the taped line", () => tape(screen)],
+    ];
+    stage.left = () => showMarks(screen);
+    showMarks(screen);
+    if (what === TAPE) tape(screen);
+    else put(screen);
   });
-}
 
-/** @param {Corner} middle @param {"mark" | "tape"} what */
-async function openMarks(middle, what) {
-  const stage = await stageAt(middle, []);
-  const list = el("ul", { class: "list" });
-  const adds = el("ul", { class: "sentences" });
-  const screen = { stage, list, adds };
-  layOut(stage, "Marks and taped lines", () => home(stage, ""), stage.line, stage.box, adds, list);
-  stage.left = () => showMarks(screen);
-  showMarks(screen);
-  if (what === TAPE) tape(screen);
-  else put(screen);
-}
-
-/** @typedef {{stage: Stage, list: any, adds: any}} Screen */
+/** @typedef {{stage: Stage, list: any}} Screen */
 
 /** @param {Screen} screen */
 function showMarks(screen) {
-  const { stage, list, adds } = screen;
+  const { stage, list } = screen;
   stage.drawMarks();
-  const sentence = (/** @type {string} */ text, /** @type {() => any} */ click) =>
-    el("li", {}, el("button", { text, on: { click } }));
-  adds.replaceChildren(
-    sentence("Put a mark here", () => put(screen)),
-    sentence("Keep the taped line", () => tape(screen)),
-  );
   list.replaceChildren(...stage.marks.marks.map((/** @type {any} */ one) => row(screen, one)));
 }
 
@@ -55,11 +53,11 @@ function row(screen, mark) {
   const name = calledOf(stage.marks, mark);
   const size = mark.line ? `taped line, ${ft(mark.length_ft)}` : word;
   const act = (/** @type {string} */ text, /** @type {() => any} */ click) =>
-    el("button", { text, "aria-label": `${text} ${name}`, on: { click } });
+    button(text, click, { "aria-label": `${text} ${name}` });
   return el(
     "li",
     { class: "row" },
-    el("span", { class: "letter", "aria-hidden": "true", text: word[0].toUpperCase() }),
+    letter(word[0].toUpperCase(), { "aria-hidden": "true" }),
     el(
       "div",
       { class: "wide" },
@@ -89,60 +87,32 @@ async function tell(screen, mark, text) {
   });
 }
 
-/** @param {string} id @param {string} label @param {string} [value] */
-function wordBox(id, label, value = "") {
-  const input = el("input", { id, type: "text", value, autocomplete: "off" });
-  return {
-    input,
-    node: el("div", { class: "field" }, el("label", { for: id, text: label }), input),
-  };
-}
-
 /** @param {Screen} screen */
 function put(screen) {
   const { stage } = screen;
   const name = wordBox("mark-name", "Its name, if it has one");
-  const kind = el(
-    "select",
-    { id: "mark-kind" },
-    ...stage.marks.kinds
-      .filter((/** @type {any} */ one) => one.kind !== TAPE)
-      .map((/** @type {any} */ one) => el("option", { value: one.kind, text: one.word })),
-  );
-  const asked = el(
-    "div",
-    { class: "field" },
-    el("label", { for: "mark-kind", text: "What stands there" }),
-    kind,
-  );
-  stage.take(
-    new Pen(stage, {
-      what: "place",
-      how: "Say what it is, then point at where it stands.",
-      done: "",
-      more: [asked, name.node],
-      take: ([at]) => {
-        const said = name.input.value.trim();
-        const word = wordOf(stage.marks, kind.value);
-        tell(screen, { kind: kind.value, name: said, at }, `Kept: ${said || word}.`);
-      },
-    }),
-  );
-  leaving(screen);
+  const kinds = stage.marks.kinds.filter((/** @type {any} */ one) => one.kind !== TAPE);
+  const kind = kindBox("mark-kind", kinds);
+  stage.pen({
+    what: "place",
+    how: "Say what it is, then point at where it stands.",
+    more: [field("What stands there", kind), name.node],
+    take: ([at]) => {
+      const word = wordOf(stage.marks, kind.value);
+      const said = name.value();
+      tell(screen, { kind: kind.value, name: said, at }, `Kept: ${said || word}.`);
+    },
+  });
 }
 
 /** @param {Screen} screen @param {any} mark */
 function move(screen, mark) {
   const name = calledOf(screen.stage.marks, mark);
-  screen.stage.take(
-    new Pen(screen.stage, {
-      what: "place",
-      how: `Point at where ${name} stands.`,
-      done: "",
-      take: ([at]) => tell(screen, { ...mark, at }, `${name} was moved.`),
-    }),
-  );
-  leaving(screen);
+  screen.stage.pen({
+    what: "place",
+    how: `Point at where ${name} stands.`,
+    take: ([at]) => tell(screen, { ...mark, at }, `${name} was moved.`),
+  });
 }
 
 /** @param {Screen} screen @param {any} mark */
@@ -150,49 +120,30 @@ function rename(screen, mark) {
   const name = wordBox("mark-name", "Its name", mark.name);
   const note = wordBox("mark-note", "A note on it", mark.note || "");
   const keep = () => {
-    const told = { ...mark, name: name.input.value.trim(), note: note.input.value.trim() };
+    const told = { ...mark, name: name.value(), note: note.value() };
     tell(screen, told, `Kept: ${told.name || wordOf(screen.stage.marks, mark.kind)}.`);
   };
-  screen.stage.take({
-    enable: () => {
-      screen.stage.panel(
-        name.node,
-        note.node,
-        el("button", { class: "first", text: "Keep", on: { click: keep } }),
-      );
-      name.input.focus();
-    },
-    disable: () => {},
-  });
-  leaving(screen);
+  screen.stage.asks(name.node, note.node, first("Keep", keep));
+  name.input.focus();
 }
 
 /** @param {Screen} screen */
 function tape(screen) {
   const { stage } = screen;
   const name = wordBox("tape-name", "What it runs along");
-  const length = el("p", { class: "soft" });
-  stage.take(
-    new Pen(stage, {
-      what: "line",
-      how: "Put the tape down, point by point; its length is kept with it.",
-      done: "Keep the taped line",
-      more: [length, name.node],
-      seen: (points) => {
-        const feet = points.slice(1).map((point, n) => stage.measures.feet(points[n], point));
-        length.textContent = points.length > 1 ? ft(feet.reduce((sum, one) => sum + one, 0)) : "";
-      },
-      take: (line) => {
-        const said = name.input.value.trim();
-        tell(screen, { kind: TAPE, name: said, line }, `Kept: ${said || "the taped line"}.`);
-      },
-    }),
-  );
-  leaving(screen);
-}
-
-/** While a tool is in hand, one sentence stands there: leave it. @param {Screen} screen */
-function leaving({ stage, adds }) {
-  const leave = el("button", { text: "Leave it (Esc)", on: { click: () => stage.leave() } });
-  adds.replaceChildren(el("li", {}, leave));
+  const length = para("", "soft");
+  stage.pen({
+    what: "line",
+    how: "Put the tape down, point by point; its length is kept with it.",
+    done: "Keep the taped line",
+    more: [length, name.node],
+    seen: (points) => {
+      const feet = points.slice(1).map((point, n) => stage.measures.feet(points[n], point));
+      length.textContent = points.length > 1 ? ft(feet.reduce((sum, one) => sum + one, 0)) : "";
+    },
+    take: (line) => {
+      const said = name.value();
+      tell(screen, { kind: TAPE, name: said, line }, `Kept: ${said || "the taped line"}.`);
+    },
+  });
 }

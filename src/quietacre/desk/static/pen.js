@@ -2,13 +2,13 @@
 // the cross in the middle of the map with buttons and keys.
 // @ts-check
 import { crossing, meeting, same } from "./crossing.js";
+import { cornerOf, INK, L, latLng } from "./on_map.js";
+import { button, first, para } from "./parts.js";
 import { el } from "./say.js";
 import { LEAST } from "./steps.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
 /** A click so near the first corner closes the edge. [px] */
 const CLOSES = 16;
 
@@ -16,13 +16,14 @@ const CLOSES = 16;
  * @typedef {object} Wanted
  * @property {"ring" | "line" | "place"} what
  * @property {string} how what to do, in one or two sentences
- * @property {string} done on the button that ends it
+ * @property {string} [done] on the button that ends it
  * @property {(points: Corner[]) => any} take
  * @property {(point: Corner) => Corner} [at] moves a point to where it counts
  * @property {number} [most] ends by itself with so many points
  * @property {string[]} [words] what to do for each point, in turn
  * @property {(points: Corner[]) => void} [seen] while points are put
  * @property {Node[]} [more] shown under the buttons
+ * @property {() => void} [gone] after the pen is put down
  */
 
 /** Points put by hand; enable and disable are a pair. */
@@ -36,101 +37,87 @@ export class Pen {
     this.ring = wanted.what === "ring";
     this.least = this.ring ? LEAST : wanted.what === "line" ? 2 : 1;
     this.most = wanted.most ?? (wanted.what === "place" ? 1 : Infinity);
-    this.click = this.click.bind(this);
-    this.over = this.over.bind(this);
     this.key = this.key.bind(this);
     this.cross = el("div", { class: "cross", "aria-hidden": "true" });
-    this.line = L.polyline([], { className: "pen", color: "#22261f", weight: 3 });
-    this.ahead = L.polyline([], {
-      className: "pen-ahead",
-      color: "#22261f",
-      weight: 2,
-      dashArray: "2 7",
-    });
+    this.line = L.polyline([], { className: "pen", color: INK, weight: 3 });
+    const ahead = { className: "pen-ahead", color: INK, weight: 2, dashArray: "2 7" };
+    this.ahead = L.polyline([], ahead);
     this.dots = L.layerGroup();
+    this.layers = [this.line, this.ahead, this.dots];
   }
 
   enable() {
     const { map } = this.stage;
-    for (const layer of [this.line, this.ahead, this.dots]) layer.addTo(map);
-    map.getContainer().append(this.cross);
-    map.getContainer().classList.add("pens");
-    map.on("click", this.click);
-    map.on("mousemove", this.over);
-    map.getContainer().addEventListener("keydown", this.key);
+    const place = map.getContainer();
+    for (const layer of this.layers) layer.addTo(map);
+    place.append(this.cross);
+    place.classList.add("pens");
+    map.on({ click: this.click, mousemove: this.over }, this);
+    place.addEventListener("keydown", this.key);
     map.doubleClickZoom.disable();
     this.panel();
   }
 
   disable() {
     const { map } = this.stage;
-    for (const layer of [this.line, this.ahead, this.dots]) layer.remove();
+    const place = map.getContainer();
+    for (const layer of this.layers) layer.remove();
     this.cross.remove();
-    map.getContainer().classList.remove("pens");
-    map.off("click", this.click);
-    map.off("mousemove", this.over);
-    map.getContainer().removeEventListener("keydown", this.key);
+    place.classList.remove("pens");
+    map.off({ click: this.click, mousemove: this.over }, this);
+    place.removeEventListener("keydown", this.key);
     map.doubleClickZoom.enable();
     this.stage.fault(null);
+    this.wanted.gone?.();
   }
 
   panel() {
     const { wanted } = this;
-    const one = wanted.what === "place" || this.most === 1;
-    this.end = el("button", {
-      class: "first",
-      text: wanted.done,
-      hidden: one,
-      on: { click: () => this.finish() },
-    });
-    this.back = el("button", {
-      text: "Take back the last one",
-      hidden: this.most === 1,
-      on: { click: () => this.less() },
-    });
+    this.end = first(wanted.done || "", () => this.finish());
+    this.end.hidden = this.most === 1;
+    this.back = button("Take back the last one", () => this.less());
+    this.back.hidden = this.most === 1;
     this.next = el("strong", {});
     this.stage.panel(
-      el("p", { text: wanted.how }),
+      para(wanted.how),
       el("p", {}, this.next),
       el(
         "p",
         { class: "tools" },
-        el("button", { text: "Put it at the cross", on: { click: () => this.put(this.middle()) } }),
+        button("Put it at the cross", () => this.put(this.middle())),
         this.back,
         this.end,
       ),
-      el("p", {
-        class: "soft",
-        text: "With keys: on the map, arrows move the ground under the cross, Enter puts a corner.",
-      }),
+      para(
+        "With keys: on the map, arrows move the ground under the cross, Enter puts a corner.",
+        "soft",
+      ),
       ...(wanted.more || []),
     );
     this.draw();
   }
 
-  /** @returns {Corner} */
   middle() {
-    const place = this.stage.map.getCenter();
-    return [place.lng, place.lat];
+    return cornerOf(this.stage.map.getCenter());
   }
 
   /** @param {any} event of Leaflet */
   click(event) {
-    const first = this.points[0];
+    const start = this.points[0];
     if (this.ring && this.points.length >= this.least) {
-      const at = this.stage.map.latLngToContainerPoint([first[1], first[0]]);
+      const at = this.stage.map.latLngToContainerPoint(latLng(start));
       if (at.distanceTo(event.containerPoint) < CLOSES) {
         this.finish();
         return;
       }
     }
-    this.put([event.latlng.lng, event.latlng.lat]);
+    this.put(cornerOf(event.latlng));
   }
 
   /** @param {any} event of Leaflet */
   over(event) {
     const last = this.points[this.points.length - 1];
-    this.ahead.setLatLngs(last ? [[last[1], last[0]], event.latlng] : []);
+    this.ahead.setLatLngs(last ? [latLng(last), event.latlng] : []);
   }
 
   /** @param {KeyboardEvent} event */
@@ -181,19 +168,12 @@ export class Pen {
 
   draw() {
     const { measures } = this.stage;
-    const at = this.points.map(([lon, lat]) => [lat, lon]);
+    const at = this.points.map(latLng);
     this.line.setLatLngs(at);
     this.ahead.setLatLngs([]);
     this.dots.clearLayers();
-    for (const place of at)
-      L.circleMarker(place, {
-        radius: 5,
-        color: "#22261f",
-        fillColor: "#fffdf7",
-        fillOpacity: 1,
-        weight: 2,
-        interactive: false,
-      }).addTo(this.dots);
+    const dot = { radius: 5, color: INK, fillColor: "#fffdf7", fillOpacity: 1, weight: 2 };
+    for (const place of at) L.circleMarker(place, { ...dot, interactive: false }).addTo(this.dots);
     const count = this.points.length;
     this.end.disabled = count < this.least;
     this.back.disabled = count === 0;

@@ -1,5 +1,7 @@
 // A picture to point at: moved under a cross or clicked, nearer and farther.
 // @ts-check
+import { letter } from "./on_map.js";
+import { button } from "./parts.js";
 import { el } from "./say.js";
 
 const NEARER = 1.5;
@@ -32,9 +34,9 @@ export class PictureView {
       el(
         "p",
         { class: "tools" },
-        el("button", { text: "Nearer", on: { click: nearer(NEARER) } }),
-        el("button", { text: "Farther", on: { click: nearer(1 / NEARER) } }),
-        el("button", { text: "Point at the picture’s cross", on: { click: () => this.middle() } }),
+        button("Nearer", nearer(NEARER)),
+        button("Farther", nearer(1 / NEARER)),
+        button("Point at the picture’s cross", () => this.middle()),
       ),
     );
     this.point = point;
@@ -74,7 +76,7 @@ export class PictureView {
   mark(pairs, waiting) {
     this.dots.replaceChildren(
       ...[...pairs, ...(waiting ? [waiting] : [])].map(({ x, y }, n) => {
-        const dot = el("span", { class: "letter", text: String(n + 1) });
+        const dot = letter(n + 1);
         dot.style.left = `${(100 * x) / this.size.width}%`;
         dot.style.top = `${(100 * y) / this.size.height}%`;
         return dot;

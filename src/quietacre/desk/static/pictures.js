@@ -1,30 +1,29 @@
 // A picture under the map: placed by pointing at a place on it and at the same place on the ground.
 // @ts-check
 import { ask, askBytes, desk, tryIt } from "./desk.js";
-import { Pen } from "./pen.js";
+import { DOUBT, ft, L, latLng, letter, sign } from "./on_map.js";
+import { button, choiceList, field, first, para, wordBox } from "./parts.js";
 import { PictureView } from "./picture_view.js";
-import { askWhere, home, layOut, middleOfPlace, readPlace, stageAt } from "./sheet.js";
+import { atPlace, home, layOut, readPlace, stageAt } from "./sheet.js";
 import { el, say, sentences } from "./say.js";
 import { layUnder } from "./under.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./stage.js").Stage} Stage */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
 /** A place on the map so near a known corner is that corner. [px] */
 const SNAPS = 8;
 /** Points of a ring that shows how far off the picture may be. */
 const ROUND = 24;
-const whole = (/** @type {number} */ some) => Math.round(some).toLocaleString("en-US");
+
+/** The bytes of a picture of the place. @param {any} row as the desk lists it */
+const bytesOf = (row) => askBytes(`picture?picture=${encodeURIComponent(row.picture)}`);
 
 /** Lay a kept picture under a stage. @param {Stage} stage @param {any} row as the desk lists it */
 export async function layKept(stage, row) {
-  const bytes = await askBytes(`picture?picture=${encodeURIComponent(row.picture)}`);
-  const image = await imageOf(bytes);
-  layUnder(stage, { ...row, image });
+  layUnder(stage, { ...row, image: await imageOf(await bytesOf(row)) });
   desk.under = row;
-  say(`${row.picture} lies under the map; it may be off by ${whole(row.pm_ft)} ft.`);
+  say(`${row.picture} lies under the map; it may be off by ${ft(row.pm_ft)}.`);
 }
 
 /** @param {Blob} bytes @returns {Promise<HTMLImageElement>} */
@@ -53,39 +52,23 @@ export async function choosePicture(stage) {
         await layKept(stage, row);
         stage.leave();
       });
-    stage.take({
-      enable: () =>
-        stage.panel(
-          el("p", {
-            text: pictures.length
-              ? "Edges drawn over a picture are as far off as it is."
-              : "No picture was placed yet: place one from the map of all the ground.",
-          }),
-          el(
-            "ul",
-            { class: "sentences" },
-            ...pictures.map((/** @type {any} */ row) =>
-              el("li", {}, el("button", { text: row.picture, on: { click: () => lay(row) } })),
-            ),
-          ),
-        ),
-      disable: () => {},
-    });
+    stage.asks(
+      para(
+        pictures.length
+          ? "Edges drawn over a picture are as far off as it is."
+          : "No picture was placed yet: place one from the map of all the ground.",
+      ),
+      choiceList(pictures.map((row) => [row.picture, () => lay(row)])),
+    );
   });
 }
 
 /** Open the screen on which a picture is placed. */
-export async function placePicture() {
-  await tryIt(async () => {
-    const middle = middleOfPlace();
-    const go = async (/** @type {Corner} */ at) => {
-      const stage = await stageAt(at, []);
-      new Placing(stage, await goodPictures()).open();
-    };
-    if (middle) await go(middle);
-    else askWhere((at) => tryIt(() => go(at)));
+export const placePicture = () =>
+  atPlace(async (middle) => {
+    const stage = await stageAt(middle, []);
+    new Placing(stage, await goodPictures()).open();
   });
-}
 
 /** @typedef {{x: number, y: number, at: Corner, miss_ft?: number}} Pair */
 
@@ -121,17 +104,11 @@ class Placing {
       stage,
       "A picture underneath",
       () => home(stage, ""),
-      el("p", {
-        text:
-          "A phone’s screenshot, a scanned plat or a photograph of a paper map. Point at a place " +
+      para(
+        "A phone’s screenshot, a scanned plat or a photograph of a paper map. Point at a place " +
           "on it, then at the same place on the map; three or more. It stays on this computer.",
-      }),
-      el(
-        "div",
-        { class: "field" },
-        el("label", { for: "picture-file", text: "The picture (PNG or JPEG)" }),
-        pick,
       ),
+      field("The picture (PNG or JPEG)", pick),
       stage.line,
       stage.box,
       this.view,
@@ -148,31 +125,18 @@ class Placing {
     if (!this.pictures.length) return el("div", {});
     const again = (/** @type {any} */ row) =>
       tryIt(async () => {
-        const bytes = await askBytes(`picture?picture=${encodeURIComponent(row.picture)}`);
-        this.pairs = row.pairs.map((/** @type {number[]} */ [x, y, lon, lat]) => ({
-          x,
-          y,
-          at: [lon, lat],
-        }));
-        await this.show(bytes, { picture: row.picture }, row);
+        this.pairs = row.pairs.map((/** @type {number[]} */ [x, y, ...at]) => ({ x, y, at }));
+        await this.show(await bytesOf(row), { picture: row.picture }, row);
       });
     return el(
       "section",
       {},
       el("h3", { text: "Pictures of this place" }),
-      el(
-        "ul",
-        { class: "sentences" },
-        ...this.pictures.map((row) =>
-          el(
-            "li",
-            {},
-            el("button", {
-              text: `Mend the points of ${row.picture}, off by up to ${whole(row.pm_ft)} ft`,
-              on: { click: () => again(row) },
-            }),
-          ),
-        ),
+      choiceList(
+        this.pictures.map((row) => [
+          `Mend the points of ${row.picture}, off by up to ${ft(row.pm_ft)}`,
+          () => again(row),
+        ]),
       ),
     );
   }
@@ -207,39 +171,24 @@ class Placing {
     if (!this.waiting) {
       this.stage.drop();
       const count = this.pairs.length + 1;
-      this.stage.panel(el("p", { text: `Point ${count}: click it on the picture.` }));
+      this.stage.panel(para(`Point ${count}: click it on the picture.`));
       return;
     }
-    const typed = el("input", { id: "typed-place", type: "text", autocomplete: "off" });
-    const take = (/** @type {Corner} */ at) => this.pair(at);
-    this.stage.take(
-      new Pen(this.stage, {
-        what: "place",
-        how: "Now point at the same place on the map: a corner near it is taken, or type it.",
-        done: "",
-        at: (place) => this.known(place),
-        more: [
-          el(
-            "form",
-            {
-              class: "field",
-              on: {
-                submit: (/** @type {Event} */ event) => {
-                  event.preventDefault();
-                  const at = readPlace(typed.value);
-                  if (at) take(at);
-                  else say("Type latitude, longitude, such as 33.2, -86.3.", "doubts");
-                },
-              },
-            },
-            el("label", { for: "typed-place", text: "Or its latitude, longitude" }),
-            typed,
-            el("button", { type: "submit", text: "It lies there" }),
-          ),
-        ],
-        take: ([at]) => take(at),
-      }),
-    );
+    const typed = wordBox("typed-place", "Or its latitude, longitude");
+    const submit = (/** @type {Event} */ event) => {
+      event.preventDefault();
+      const at = readPlace(typed.value());
+      if (at) this.pair(at);
+      else say("Type latitude, longitude, such as 33.2, -86.3.", "doubts");
+    };
+    const there = el("button", { type: "submit", text: "It lies there" });
+    this.stage.pen({
+      what: "place",
+      how: "Now point at the same place on the map: a corner near it is taken, or type it.",
+      at: (place) => this.known(place),
+      more: [el("form", { on: { submit } }, typed.node, there)],
+      take: ([at]) => this.pair(at),
+    });
   }
 
   /**
@@ -254,11 +203,11 @@ class Placing {
     const pairs = /** @type {Corner[]} */ ([]);
     for (let n = 0; n < corners.length; n += 2) pairs.push([corners[n], corners[n + 1]]);
     for (const mark of this.stage.marks.marks) if (mark.at) pairs.push(mark.at);
-    const here = map.latLngToContainerPoint([place[1], place[0]]);
+    const here = map.latLngToContainerPoint(latLng(place));
     let least = SNAPS;
     let best = place;
     for (const one of pairs) {
-      const far = here.distanceTo(map.latLngToContainerPoint([one[1], one[0]]));
+      const far = here.distanceTo(map.latLngToContainerPoint(latLng(one)));
       if (far < least) {
         least = far;
         best = one;
@@ -284,43 +233,34 @@ class Placing {
     this.shown?.mark(this.pairs, this.waiting);
     this.points.clearLayers();
     this.pairs.forEach(({ at }, n) => {
-      const html = el("span", { class: "letter", text: String(n + 1) });
-      const icon = L.divIcon({ className: "mark", html: el("span", {}, html), iconSize: null });
-      L.marker([at[1], at[0]], { icon, interactive: false, keyboard: false }).addTo(this.points);
+      sign(at, "mark", letter(n + 1)).addTo(this.points);
     });
     this.table.replaceChildren(
-      el(
-        "ul",
-        { class: "list" },
-        ...this.pairs.map((pair, n) => {
-          const miss = answer?.pairs?.[n]?.miss_ft;
-          const wrong = answer?.wrong === n;
-          return el(
-            "li",
-            { class: "row" },
-            el("span", { class: "letter", text: String(n + 1) }),
-            el("span", {
-              class: wrong ? "wide doubt" : "wide",
-              text:
-                (miss === undefined ? `${pair.at[1].toFixed(5)}, ${pair.at[0].toFixed(5)}` : "") +
-                (miss === undefined ? "" : `misses by ${whole(miss)} ft`) +
-                (wrong ? ": likely the wrong place" : ""),
-            }),
-            el("button", {
-              text: "Take out",
-              "aria-label": `Take out point ${n + 1}`,
-              on: {
-                click: () => {
-                  this.pairs = this.pairs.filter((one) => one !== pair);
-                  this.marks();
-                  this.ask();
-                  if (this.pairs.length > 1) this.place();
-                },
-              },
-            }),
-          );
-        }),
-      ),
+      el("ul", { class: "list" }, ...this.pairs.map((pair, n) => this.row(pair, n, answer))),
+    );
+  }
+
+  /** @param {Pair} pair @param {number} n @param {any} answer */
+  row(pair, n, answer) {
+    const miss = answer?.pairs?.[n]?.miss_ft;
+    const wrong = answer?.wrong === n;
+    const [lon, lat] = pair.at.map((some) => some.toFixed(5));
+    const text = miss === undefined ? `${lat}, ${lon}` : `misses by ${ft(miss)}`;
+    const out = () => {
+      this.pairs = this.pairs.filter((one) => one !== pair);
+      this.marks();
+      this.ask();
+      if (this.pairs.length > 1) this.place();
+    };
+    return el(
+      "li",
+      { class: "row" },
+      letter(n + 1),
+      el("span", {
+        class: wrong ? "wide doubt" : "wide",
+        text: wrong ? `${text}: likely the wrong place` : text,
+      }),
+      button("Take out", out, { "aria-label": `Take out point ${n + 1}` }),
     );
   }
 
@@ -353,11 +293,11 @@ class Placing {
         });
       this.answer.replaceChildren(
         el("p", { class: answer.wrong === null ? "" : "doubt", text: sentences(answer.said) }),
-        el("p", {
-          class: "soft",
-          text: "Each ring on the map is as wide as the picture may be off there, 95 times in 100.",
-        }),
-        el("button", { class: "first", text: "Keep the picture so placed", on: { click: keep } }),
+        para(
+          "Each ring on the map is as wide as the picture may be off there, 95 times in 100.",
+          "soft",
+        ),
+        first("Keep the picture so placed", keep),
       );
     });
   }
@@ -368,6 +308,7 @@ class Placing {
     const [a, b, , d] = answer.corners;
     const { width, height } = this.size;
     const layer = L.layerGroup();
+    const style = { color: DOUBT, weight: 1, fill: false, interactive: false };
     const { grid } = answer;
     grid.y.forEach((/** @type {number} */ y, /** @type {number} */ row) => {
       grid.x.forEach((/** @type {number} */ x, /** @type {number} */ column) => {
@@ -377,12 +318,10 @@ class Placing {
         const pm_ft = grid.pm_ft[row][column];
         const ring = Array.from({ length: ROUND }, (_, n) => {
           const turn = (2 * Math.PI * n) / ROUND;
-          const [lon, lat] = measures.moved(spot, pm_ft * Math.cos(turn), pm_ft * Math.sin(turn));
-          return [lat, lon];
+          const [east, north] = [Math.cos(turn), Math.sin(turn)];
+          return latLng(measures.moved(spot, pm_ft * east, pm_ft * north));
         });
-        L.polygon(ring, { color: "#8a2c0d", weight: 1, fill: false, interactive: false }).addTo(
-          layer,
-        );
+        L.polygon(ring, style).addTo(layer);
       });
     });
     return layer;

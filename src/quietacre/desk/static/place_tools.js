@@ -3,6 +3,7 @@
 import { draw } from "./drawing.js";
 import { drawLegs } from "./legs.js";
 import { drawMarks } from "./marks.js";
+import { choiceList } from "./parts.js";
 import { placePicture } from "./pictures.js";
 import { el } from "./say.js";
 
@@ -21,9 +22,5 @@ export const placeSentences = () =>
     "section",
     { "aria-label": "Draw on the map" },
     el("h2", { text: "Draw on the map" }),
-    el(
-      "ul",
-      { class: "sentences" },
-      ...SENTENCES.map(([text, click]) => el("li", {}, el("button", { text, on: { click } }))),
-    ),
+    choiceList(SENTENCES),
   );

@@ -1,22 +1,32 @@
 // The screen round a map that is drawn on: the way back, the title, and what stands beside it.
 // @ts-check
-import { again, ask, desk, show } from "./desk.js";
+import { again, ask, desk, show, tryIt } from "./desk.js";
+import { cornerOf, L } from "./on_map.js";
+import { button, para, wordBox } from "./parts.js";
 import { el, say } from "./say.js";
 import { Stage } from "./stage.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./measures.js").Shape} Shape */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
-
 /** The middle of what is known of the place, null when nothing is. @returns {Corner | null} */
-export function middleOfPlace() {
+function middleOfPlace() {
   const areas = (desk.ground?.areas || []).map((/** @type {any} */ one) => one.edge);
   const first = [desk.ground?.line, ...areas].find(Boolean);
   if (!first) return null;
-  const center = L.geoJSON(first).getBounds().getCenter();
-  return [center.lng, center.lat];
+  return cornerOf(L.geoJSON(first).getBounds().getCenter());
+}
+
+/**
+ * Begin something about the middle of the place; where nothing is known yet, that is asked first.
+ * @param {(middle: Corner) => Promise<any>} run @param {Corner} [known]
+ */
+export async function atPlace(run, known) {
+  await tryIt(async () => {
+    const middle = known || middleOfPlace();
+    if (middle) await run(middle);
+    else askWhere((at) => tryIt(() => run(at)));
+  });
 }
 
 /**
@@ -47,7 +57,7 @@ export function layOut(stage, title, back, ...side) {
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
   const head = el("h2", { tabindex: "-1", text: title });
   main.replaceChildren(
-    el("p", {}, el("button", { text: "Back to all the ground", on: { click: back } })),
+    el("p", {}, button("Back to all the ground", back)),
     el(
       "div",
       { class: "beside drawing" },
@@ -62,7 +72,6 @@ export function layOut(stage, title, back, ...side) {
     else if (event.key === "Escape" && stage.tool) {
       event.preventDefault();
       stage.leave();
-      /** @type {any} */ (main.querySelector(".sentences button"))?.focus();
     } else stage.keys(event);
   };
   document.addEventListener("keydown", key);
@@ -80,12 +89,12 @@ export async function home(stage, text) {
  * Nothing is known of the place: where it lies is typed.
  * @param {(middle: Corner) => any} then
  */
-export function askWhere(then) {
+function askWhere(then) {
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
-  const where = el("input", { id: "where", type: "text", autocomplete: "off" });
+  const where = wordBox("where", "Latitude, longitude of a place on it");
   const submit = (/** @type {Event} */ event) => {
     event.preventDefault();
-    const at = readPlace(where.value);
+    const at = readPlace(where.value());
     if (at) then(at);
     else say("Type the latitude, a comma and the longitude, such as 33.2, -86.3.", "doubts");
   };
@@ -93,17 +102,13 @@ export function askWhere(then) {
     el("h2", { text: "Where is it?" }),
     el(
       "form",
-      { class: "field", on: { submit } },
-      el("label", { for: "where", text: "Latitude, longitude of a place on it" }),
-      where,
-      el("p", {
-        class: "why",
-        text: "As a phone shows it: 33.2, -86.3. West and south are below zero.",
-      }),
+      { on: { submit } },
+      where.node,
+      para("As a phone shows it: 33.2, -86.3. West and south are below zero.", "why"),
       el("button", { class: "first", type: "submit", text: "Draw there" }),
     ),
   );
-  where.focus();
+  where.input.focus();
 }
 
 /** A typed position, null when it is none. @param {string} text @returns {Corner | null} */

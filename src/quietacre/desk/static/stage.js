@@ -4,32 +4,33 @@ import { ask, desk, tryIt } from "./desk.js";
 import { marksLayer } from "./mark_layer.js";
 import { Measures } from "./measures.js";
 import { thinAll } from "./names.js";
+import { cornerOf, INK, L, labelled, latLng, latLngs, ROUND, sign } from "./on_map.js";
+import { choices } from "./parts.js";
+import { Pen } from "./pen.js";
 import { el, say, sentences } from "./say.js";
 import { after, begun, changed } from "./steps.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./measures.js").Shape} Shape */
+/** @typedef {import("./parts.js").Choice} Choice */
 /** @typedef {import("./steps.js").Act} Act */
 /** @typedef {import("./steps.js").Steps} Steps */
 /**
  * A tool in hand: its hooks are set by enable and taken off by disable.
- * @typedef {{enable: () => void, disable: () => void, changed?: () => void}} Held
+ * @typedef {{enable: () => void, disable?: () => void, changed?: () => void, asks?: boolean}} Held
  */
 
-/** @type {any} */
-const L = /** @type {any} */ (window).L;
-const INK = "#22261f";
 /** How a place is seen when nothing lies there yet. */
 const NEAR_ZOOM = 17;
 /** More names than these are not shown. */
 const MOST_NAMES = 24;
-const ROUND = { padding: [24, 24], maxZoom: 20, animate: false };
-
-/** @param {Corner[]} ring */
-const turned = (ring) => ring.map(([lon, lat]) => [lat, lon]);
-
-/** @param {Shape} shape as Leaflet has it */
-export const latLngs = (shape) => shape.map((rings) => rings.map(turned));
+/** The panes of the map, and how high each lies. */
+const PANES = /** @type {[string, string][]} */ ([
+  ["under", "250"],
+  ["round", "350"],
+  ["drawn", "450"],
+]);
+const DRAWN = { pane: "drawn", color: INK, weight: 3, interactive: false };
 
 export class Stage {
   /**
@@ -54,6 +55,11 @@ export class Stage {
     this.ended = false;
     this.box = el("div", { class: "panel" });
     this.line = el("p", { class: "corner-line", role: "status" });
+    this.list = el("ul", { class: "sentences" });
+    /** @type {() => Choice[]} what can be done while no tool is in hand */
+    this.can = () => [];
+    /** @type {string | null | undefined} the sentence that was chosen last */
+    this.chosen = null;
     /** @type {((shape: Shape, dragging: boolean) => void)[]} */
     this.watchers = [];
     /** @type {() => void} */
@@ -77,25 +83,17 @@ export class Stage {
       doubleClickZoom: true,
     });
     this.map = map;
-    for (const [name, z] of /** @type {[string, number][]} */ ([
-      ["under", 250],
-      ["round", 350],
-      ["drawn", 450],
-    ]))
-      map.createPane(name).style.zIndex = String(z);
+    for (const [name, high] of PANES) map.createPane(name).style.zIndex = high;
     L.control.scale({ imperial: true, metric: false }).addTo(map);
     this.round = L.featureGroup().addTo(map);
     this.drawn = L.polygon([], {
-      pane: "drawn",
+      ...DRAWN,
       renderer: L.svg({ pane: "drawn", padding: 0.3 }),
       className: "drawn",
-      color: INK,
-      weight: 3,
       fillColor: "#d8b46a",
       fillOpacity: 0.28,
       smoothFactor: 0,
       noClip: true,
-      interactive: false,
     }).addTo(map);
     this.others = L.layerGroup().addTo(map);
     this.wrong = L.layerGroup().addTo(map);
@@ -105,8 +103,7 @@ export class Stage {
     const mine = this.steps.now.shape.length ? L.polygon(latLngs(this.steps.now.shape)) : null;
     if (mine) map.fitBounds(mine.getBounds(), ROUND);
     else if (bounds?.isValid()) map.fitBounds(bounds, ROUND);
-    else if (this.middle)
-      map.setView([this.middle[1], this.middle[0]], NEAR_ZOOM, { animate: false });
+    else if (this.middle) map.setView(latLng(this.middle), NEAR_ZOOM, { animate: false });
     this.drawMarks();
     map.on("moveend", () => thinAll(map));
     this.show(this.steps.now.shape, false);
@@ -132,9 +129,7 @@ export class Stage {
       const shape = L.geoJSON(area.edge, {
         style: { ...style, weight: 1.5, fillColor: "#c9c19a", fillOpacity: 0.3 },
       }).addTo(this.round);
-      const name = el("span", { text: area.name });
-      if (ground.areas.length > MOST_NAMES) continue;
-      shape.bindTooltip(name, { permanent: true, direction: "center", className: "faint" });
+      if (ground.areas.length <= MOST_NAMES) labelled(shape, area.name, "faint");
     }
     return this.round.getBounds();
   }
@@ -150,7 +145,7 @@ export class Stage {
   ftPerPx() {
     const size = this.map.getSize();
     const [west, east] = [0, 100].map((x) => this.map.containerPointToLatLng([x, size.y / 2]));
-    return this.measures.feet([west.lng, west.lat], [east.lng, east.lat]) / 100;
+    return this.measures.feet(cornerOf(west), cornerOf(east)) / 100;
   }
 
   shape() {
@@ -190,28 +185,9 @@ export class Stage {
   /** Further pieces, as a split makes them. */
   showMore() {
     this.others.clearLayers();
-    for (const more of this.steps.now.more)
-      L.polygon(latLngs(more.shape), {
-        pane: "drawn",
-        color: INK,
-        weight: 3,
-        dashArray: "10 5",
-        fillColor: "#9fb8c4",
-        fillOpacity: 0.35,
-        interactive: false,
-      })
-        .bindTooltip(el("span", { text: more.name }), { permanent: true, direction: "center" })
-        .addTo(this.others);
-  }
-
-  /** Fixes that were set aside, as crosses. @param {{lon: number, lat: number}[]} fixes */
-  dots(fixes) {
-    const icon = L.divIcon({ className: "fix", html: el("span", { text: "×" }) });
-    return L.layerGroup(
-      fixes.map(({ lon, lat }) =>
-        L.marker([lat, lon], { icon, interactive: false, keyboard: false }),
-      ),
-    ).addTo(this.map);
+    const style = { ...DRAWN, dashArray: "10 5", fillColor: "#9fb8c4", fillOpacity: 0.35 };
+    for (const { shape, name } of this.steps.now.more)
+      labelled(L.polygon(latLngs(shape), style), name).addTo(this.others);
   }
 
   changed() {
@@ -222,9 +198,7 @@ export class Stage {
   fault(at) {
     this.wrong.clearLayers();
     this.drawn.getElement()?.classList.toggle("crosses", !!at);
-    if (!at) return;
-    const icon = L.divIcon({ className: "wrong-place", html: el("span", { text: "×" }) });
-    L.marker([at[1], at[0]], { icon, interactive: false, keyboard: false }).addTo(this.wrong);
+    if (at) sign(at, "wrong-place", "×").addTo(this.wrong);
   }
 
   /** Say where the hand is, for eyes and screen readers. @param {string} text */
@@ -241,13 +215,35 @@ export class Stage {
   take(tool) {
     this.drop();
     this.tool = tool;
+    const chosen = this.list.contains(document.activeElement);
+    if (chosen) this.chosen = document.activeElement?.textContent;
     tool.enable();
+    this.sentences();
+    // the sentence that was chosen is gone, so keys go on to where the tool asks
+    const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
+    if (chosen) asks?.focus({ preventScroll: true });
+  }
+
+  /** Take a pen in hand. @param {import("./pen.js").Wanted} wanted */
+  pen(wanted) {
+    this.take(new Pen(this, wanted));
+  }
+
+  /** Take a tool that only asks in the panel. @param {...(Node | string | null)} nodes */
+  asks(...nodes) {
+    this.take({ enable: () => this.panel(...nodes), asks: true });
+  }
+
+  /** What can be done now, a sentence each. */
+  sentences() {
+    const leave = /** @type {Choice} */ (["Leave it (Esc)", () => this.leave()]);
+    this.list.replaceChildren(...choices(this.tool ? [leave] : this.can()));
   }
 
   drop() {
     const tool = this.tool;
     this.tool = null;
-    tool?.disable();
+    tool?.disable?.();
     this.fault(null);
     this.tell("");
   }
@@ -256,6 +252,10 @@ export class Stage {
   leave() {
     this.drop();
     this.panel();
+    this.sentences();
+    const all = [...this.list.querySelectorAll("button")];
+    const back = all.find((one) => one.textContent === this.chosen) || all[0];
+    back?.focus({ preventScroll: true });
     this.left();
   }
 

@@ -4,8 +4,8 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
-import { numberBox } from "./number_box.js";
-import { Pen } from "./pen.js";
+import { L, sign } from "./on_map.js";
+import { choiceList, first, numberBox, para } from "./parts.js";
 import { choosePicture } from "./pictures.js";
 import { el, say, sentences } from "./say.js";
 import { open } from "./stage.js";
@@ -22,18 +22,10 @@ import { open } from "./stage.js";
 
 const whole = (/** @type {Stage} */ stage) => stage.shape().length > 0;
 
-/** The corner of the piece nearest to a place. @param {Stage} stage @param {Corner} place */
-export function nearestCorner(stage, place) {
-  let best = place;
-  let least = Infinity;
-  for (const corner of stage.shape().flat(2)) {
-    const far = stage.measures.feet(corner, place);
-    if (far < least) {
-      least = far;
-      best = corner;
-    }
-  }
-  return best;
+/** The corner nearest to a place. @param {Stage} stage @param {Corner} place @param {Corner[]} of */
+function nearest(stage, place, of) {
+  const far = of.map((corner) => stage.measures.feet(corner, place));
+  return of[far.indexOf(Math.min(...far))];
 }
 
 /** The edge nearest to a place, by its first corner. @param {Stage} stage @param {Corner} p */
@@ -57,16 +49,6 @@ function nearestEdge(stage, p) {
   });
   return best;
 }
-
-/** A pen on the stage. @param {Stage} stage @param {import("./pen.js").Wanted} wanted */
-const pen = (stage, wanted) => stage.take(new Pen(stage, wanted));
-
-/** A tool that only asks in the panel. @param {Stage} stage @param {...Node} nodes */
-const asks = (stage, ...nodes) =>
-  stage.take({ enable: () => stage.panel(...nodes), disable: () => {} });
-
-/** @param {string} text @param {() => any} click */
-const go = (text, click) => el("button", { class: "first", text, on: { click } });
 
 /** Move, put in and take out corners. @param {Stage} stage */
 function moveCorners(stage) {
@@ -94,12 +76,11 @@ function moveCorners(stage) {
   stage.take({
     enable: () => {
       stage.panel(
-        el("p", {
-          text:
-            "Drag a corner, or the point in the middle of an edge to put one in. Tab goes from " +
+        para(
+          "Drag a corner, or the point in the middle of an edge to put one in. Tab goes from " +
             `corner to corner; arrows move it ${stage.figures.nudge_ft} ft, with Shift ` +
             `${stage.figures.nudge_more_ft} ft; Insert puts one in after it, Delete takes it out.`,
-        }),
+        ),
         some,
       );
       stage.place.after(loupe.node);
@@ -117,7 +98,7 @@ function moveCorners(stage) {
 /** @param {Stage} stage */
 function split(stage) {
   const name = stage.area || "New piece";
-  pen(stage, {
+  stage.pen({
     what: "line",
     how: "Put the line across the piece, from outside one edge to outside another.",
     done: "Split it by this line",
@@ -133,7 +114,7 @@ function split(stage) {
 
 /** @param {Stage} stage */
 function hole(stage) {
-  pen(stage, {
+  stage.pen({
     what: "ring",
     how: "Put the corners of the hole, inside the piece. It is taken off its acres.",
     done: "Cut this hole",
@@ -157,47 +138,32 @@ function neighbors(stage) {
     .map((/** @type {any} */ one) => one.name);
 }
 
-/** @param {Stage} stage @param {string} how @param {(name: string) => string} says
- *  @param {(name: string) => any} take @param {...Node} more */
+/**
+ * @param {Stage} stage @param {string} how @param {string} says before its name
+ * @param {(name: string) => any} take @param {...Node} more
+ */
 function chooseNeighbor(stage, how, says, take, ...more) {
-  asks(
-    stage,
-    el("p", { text: how }),
-    ...more,
-    el(
-      "ul",
-      { class: "sentences" },
-      ...neighbors(stage).map((name) =>
-        el("li", {}, el("button", { text: says(name), on: { click: () => take(name) } })),
-      ),
-    ),
-  );
+  const rows = neighbors(stage).map((name) => [`${says} ${name}`, () => take(name)]);
+  stage.asks(para(how), ...more, choiceList(/** @type {any} */ (rows)));
 }
 
 /** @param {Stage} stage */
 function join(stage) {
   const how = "The other piece becomes part of this one and is taken out of the list.";
-  chooseNeighbor(
-    stage,
-    how,
-    (name) => `Join with ${name}`,
-    (name) =>
-      tryIt(async () => {
-        const other = await ask(`edge?area=${encodeURIComponent(name)}`);
-        const more = { others: [open(other.polygons)] };
-        if (await stage.operate("join", more, `joined with ${name}`, { out: [name] }))
-          stage.leave();
-      }),
-  );
+  chooseNeighbor(stage, how, "Join with", async (name) => {
+    const more = { areas: [name] };
+    if (await stage.operate("join", more, `joined with ${name}`, { out: [name] })) stage.leave();
+  });
 }
 
 /** @param {Stage} stage */
 function follow(stage) {
   const within = numberBox("within-ft", "Only where it is nearer than (feet)", 15);
+  const how = "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.";
   chooseNeighbor(
     stage,
-    "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.",
-    (name) => `Follow ${name}`,
+    how,
+    "Follow",
     async (name) => {
       const more = { areas: [name], within_ft: within.value() };
       if (await stage.operate("snap", more, `laid on the edge of ${name}`)) stage.leave();
@@ -214,13 +180,13 @@ async function clip(stage) {
 /** @param {Stage} stage */
 function straighten(stage) {
   const long = el("input", { id: "long-way", type: "checkbox" });
-  pen(stage, {
+  stage.pen({
     what: "line",
     how: "Point at two corners: the edge between them becomes straight.",
     done: "Make it straight",
     most: 2,
     words: ["The first corner", "The second corner"],
-    at: (place) => nearestCorner(stage, place),
+    at: (place) => nearest(stage, place, stage.shape().flat(2)),
     more: [el("p", {}, long, el("label", { for: "long-way", text: " The longer way round" }))],
     take: async ([from, to]) => {
       const more = { from, to, long_way: long.checked };
@@ -234,12 +200,11 @@ function straighten(stage) {
 function trim(stage) {
   const spur = numberBox("spur-ft", "Spurs narrower than (feet) are cut off", 20);
   const notch = numberBox("notch-ft", "Notches narrower than (feet) are filled", 0);
-  asks(
-    stage,
-    el("p", { text: "A spur is a tongue of ground that sticks out; a notch runs into it." }),
+  stage.asks(
+    para("A spur is a tongue of ground that sticks out; a notch runs into it."),
     spur.node,
     notch.node,
-    go("Cut them off", async () => {
+    first("Cut them off", async () => {
       const more = { spur_ft: spur.value() || undefined, notch_ft: notch.value() || undefined };
       if (await stage.operate("trim", more, "spurs and notches taken off")) stage.leave();
     }),
@@ -248,36 +213,25 @@ function trim(stage) {
 
 /** @param {Stage} stage */
 function takeFix(stage) {
-  const fixes = stage.edge.walk.aside;
-  const marks = fixes.map((/** @type {any} */ fix) => [fix.lon, fix.lat]);
-  const nearest = (/** @type {Corner} */ place) =>
-    marks.reduce((/** @type {Corner} */ best, /** @type {Corner} */ one) =>
-      stage.measures.feet(one, place) < stage.measures.feet(best, place) ? one : best,
-    );
-  const shown = stage.dots(fixes);
-  const wanted = new Pen(stage, {
+  const fixes = stage.edge.walk.aside.map((/** @type {any} */ fix) => [fix.lon, fix.lat]);
+  const signs = fixes.map((/** @type {Corner} */ fix) => sign(fix, "fix", "×"));
+  const shown = L.layerGroup(signs).addTo(stage.map);
+  stage.pen({
     what: "place",
     how: `${fixes.length} points of the walk were left out. Point at one: it becomes a corner.`,
-    done: "",
-    at: nearest,
+    at: (place) => nearest(stage, place, fixes),
     take: ([to]) => {
       stage.act({ do: "insert", at: nearestEdge(stage, to), to });
       stage.leave();
     },
-  });
-  stage.take({
-    enable: () => wanted.enable(),
-    disable: () => {
-      wanted.disable();
-      shown.remove();
-    },
+    gone: () => shown.remove(),
   });
 }
 
 /** A new edge, the first of a piece or a further part of it. @param {Stage} stage */
 export function newRing(stage) {
   const before = stage.shape();
-  const wanted = new Pen(stage, {
+  stage.pen({
     what: "ring",
     how: "Put the corners one after another, round the piece. Closing it is a click on the first.",
     done: "Close the edge",
@@ -285,20 +239,14 @@ export function newRing(stage) {
     take: (corners) => {
       if (stage.act({ do: "ring", corners })) stage.leave();
     },
-  });
-  stage.take({
-    enable: () => wanted.enable(),
-    disable: () => {
-      wanted.disable();
-      stage.show(stage.shape(), false);
-    },
+    gone: () => stage.show(stage.shape(), false),
   });
 }
 
 /** A road or firebreak: a line with a width becomes a piece. @param {Stage} stage */
 export function wideLine(stage) {
   const width = numberBox("line-width", "How wide it is (feet)", 12);
-  pen(stage, {
+  stage.pen({
     what: "line",
     how: "Put the middle of the road or firebreak, corner by corner.",
     done: "This is its line",

@@ -1,5 +1,6 @@
 // A picture under the map, laid by its four corners; it is turned and stretched by the browser.
 // @ts-check
+import { latLng } from "./on_map.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 
@@ -22,7 +23,7 @@ export function layUnder(stage, under) {
   image.width = width;
   image.height = height;
   const place = () => {
-    const [a, b, , d] = under.corners.map(([lon, lat]) => map.latLngToLayerPoint([lat, lon]));
+    const [a, b, , d] = under.corners.map((one) => map.latLngToLayerPoint(latLng(one)));
     const turn = [b.x - a.x, b.y - a.y].map((some) => some / width);
     const fall = [d.x - a.x, d.y - a.y].map((some) => some / height);
     image.style.transform = `matrix(${[...turn, ...fall, a.x, a.y].join(",")})`;
