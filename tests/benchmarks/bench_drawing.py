@@ -16,35 +16,18 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
 STATIC = Path(__file__).parents[2] / "src" / "quietacre" / "desk" / "static"
-#: The modules that draw.
-DRAWS = [
-    "corners",
-    "crossing",
-    "drawing",
-    "keeping",
-    "legs",
-    "live",
-    "loupe",
-    "mark_layer",
-    "marks",
-    "measures",
-    "names",
-    "on_map",
-    "parts",
-    "pen",
-    "picture_view",
-    "pictures",
-    "place_tools",
-    "sheet",
-    "stage",
-    "steps",
-    "tools",
-    "under",
-]
+#: What the page loads for all its parts, and the two modules by which it comes to draw.
+BEGINS, DRAWS = "desk.js", ("drawing.js", "place_tools.js")
+#: Code that drawing adds to the page: no more than this. [bytes]
+MOST_BYTES = 90_000
 CHROMIUM = (
     os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
 )
@@ -113,16 +96,36 @@ def write_place(folder: Path) -> None:
     )
 
 
+def imported(begin: Iterable[str], but: Iterable[str] = ()) -> set[str]:
+    """Return the modules that some modules import, and what those import, some left out."""
+    found: set[str] = set()
+    todo = list(begin)
+    while todo:
+        name = todo.pop()
+        if name not in found and name not in but:
+            found.add(name)
+            text = (STATIC / name).read_text(encoding="utf-8")
+            todo += re.findall(r'from "\./(\w+\.js)"', text)
+    return found
+
+
+def drawing_modules() -> list[str]:
+    """Return the modules that are loaded for drawing alone, and not for the rest of the page."""
+    return sorted(imported(DRAWS) - imported([BEGINS], but=DRAWS))
+
+
 def code_bytes() -> tuple[int, int]:
-    """Return the bytes of the modules for drawing: as they stand, and without comments."""
+    """Return the bytes of the modules for drawing: as they are served, and without comments."""
     whole = bare = 0
-    for name in DRAWS:
-        text = (STATIC / f"{name}.js").read_text(encoding="utf-8")
+    for name in drawing_modules():
+        text = (STATIC / name).read_text(encoding="utf-8")
         whole += len(text.encode())
+        text = re.sub(r"^[ \t]*//.*\n", "", text, flags=re.MULTILINE)
         text = re.sub(
-            r"^[ \t]*/\*\*.*?\*/[ \t]*\n", "", text, flags=re.DOTALL | re.MULTILINE
+            r"^[ \t]*/\*\*.*?\*/[ \t]*\n", "", text, flags=re.MULTILINE | re.DOTALL
         )
-        bare += len(re.sub(r"^[ \t]*//.*\n", "", text, flags=re.MULTILINE).encode())
+        text = re.sub(r"/\*\* @\w+.*?\*/ ?", "", text)
+        bare += len(text.encode())
     return whole, bare
 
 

@@ -317,3 +317,56 @@ def test_an_edge_is_as_good_as_its_worst_corners(place):
     assert near["areas"][0]["edge_pm_ft"] == 40.0
     assert "corners that stayed may be off by 40 ft" in near["said"][-1]
     assert keep(0.5, box(6, 6, 650, 650))["areas"][0]["edge_pm_ft"] == 1.0
+
+
+def pins(*names, order=(0, 1, 2, 3)):
+    corners = box(0, 0, 300, 300)
+    points = [
+        f'<wpt lat="{corners[n][1]!r}" lon="{corners[n][0]!r}"><name>{name}</name></wpt>'
+        for name, n in zip(names, order, strict=True)
+    ]
+    return f'<gpx version="1.1" creator="t">{"".join(points)}</gpx>'.encode()
+
+
+def test_pins_of_a_phone_are_shown_with_the_edges_between_them(place):
+    before = bytes_of(place)
+    named = [("X-Name", "corners.gpx")]
+    code, told = place.call("/api/pins", pins("1", "2", "3", "4"), headers=named)
+    assert code == 200, told
+    assert [pin["name"] for pin in told["pins"]] == ["1", "2", "3", "4"]
+    assert told["pins"][0]["at"] == pytest.approx(at(0, 0), abs=1e-12)
+    straight, curved = told["ways"]
+    assert (straight["way"], curved["way"]) == ("straight", "curved")
+    assert straight["acres"] == pytest.approx(300 * 300 / 43_560, rel=1e-3)
+    assert curved["acres"] > straight["acres"] > straight["acres_low"]
+    assert told["why"] == ""
+    kept = tell(place, "keep", pieces=[{"name": "Pinned", "kind": "plot",
+        "polygons": straight["polygons"], "ft_per_px": told["ft_per_px"]}])  # fmt: skip
+    assert kept["areas"][0]["edge_pm_ft"] == pytest.approx(told["pm_ft"], abs=0.06)
+    place.call("/api/undo", {})
+    assert bytes_of(place) == before
+
+
+@pytest.mark.parametrize(
+    ("file", "why"),
+    [(pins("a", "b", "c", "d"), "which follows which"), (pins("1", "2", "3", "4", order=(0, 2, 1, 3)), "crosses itself"),
+     (pins("1", "2", order=(0, 1)), "has 2 corners")],
+)  # fmt: skip
+def test_pins_that_make_no_edge_are_shown_all_the_same(place, file, why):
+    code, told = place.call("/api/pins", file, headers=[("X-Name", "corners.gpx")])
+    assert code == 200, told
+    assert told["ways"] == []
+    assert why in told["why"]
+    assert "--" not in told["why"]
+    assert told["pins"]
+
+
+def test_a_file_without_pins_is_one_line(place):
+    code, told = place.call("/api/pins", drawing(A=box(0, 0, 9, 9)), headers=[("X-Name", "a.geojson")])  # fmt: skip
+    assert code == 422
+    assert told["why"].startswith("a.geojson: holds no pins; mark each corner")
+
+
+def test_the_other_areas_come_with_an_edge_the_nearest_first(place):
+    assert get(place, "edge", area="North")["neighbors"] == ["South", "Far"]
+    assert get(place, "edge", area="Far")["neighbors"] == ["South", "North"]

@@ -69,6 +69,7 @@ def test_a_row_that_is_not_understood_stands_with_its_reason(place):
     assert "no unit of length" in told["rows"][1]["problem"]
     assert told["said"][0] == "2 of 4 legs are not understood: 2, 3"
     assert len(told["legs"]) == 2
+    assert [row["leg"] for row in told["rows"]] == [0, -1, -1, 1]
     kept = tell(place, "table/keep", 422, rows=rows, name="Back", placed=[CORNER])
     assert "not understood" in kept["why"]
     wide = tell(place, "table", rows=ROWS[:3])
@@ -81,6 +82,8 @@ def test_a_wrong_leg_is_named_with_the_change_that_closes_it(place):
     told = tell(place, "table", rows=rows)
     assert told["doubtful"]
     assert {one["number"] for one in told["suspects"]} >= {3}
+    assert [line["text"][:4] for line in told["lines"] if line["doubt"]][0] == "Leg "
+    assert told["lines"][-1]["text"].startswith("Not on the ground yet")
 
 
 def test_a_table_is_kept_mended_and_taken_back(place):

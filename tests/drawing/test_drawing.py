@@ -12,8 +12,9 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.drawing.cut import clip, hole, split, without
 from quietacre.drawing.follow import follow
 from quietacre.drawing.join import join
-from quietacre.drawing.sheet import acres_of, line_of, polygons_of, rings_of
+from quietacre.drawing.sheet import acres_of, line_of, place_of, polygons_of, rings_of
 from quietacre.drawing.stretch import straighten, strip_along, trim
+from quietacre.drawing.take_in import take_in
 from quietacre.errors import BadInput
 from quietacre.units import ACRE_M2, FT_M
 
@@ -299,3 +300,30 @@ def test_ground_across_the_antimeridian_is_split_and_joined():
     made = split(field, shapely.LineString([(179.0, 51.004), (181.0, 51.005)]))
     assert sum(made.acres) == pytest.approx(made.before_ac, rel=1e-9)
     assert join(made.pieces).acres[0] == pytest.approx(made.before_ac, rel=1e-9)
+
+
+def test_a_place_is_taken_into_the_edge_that_is_nearest_and_all_else_stays():
+    field = ground(
+        (0, 0), (600, 0), (600, 600), (0, 600), holes=[[(200, 200), (300, 200), (300, 300)]]
+    )
+    made = take_in(field, at(300, -60))
+    (piece,) = made.pieces
+    assert feet(piece)[:3] == [[0, 0], [300, -60], [600, 0]]
+    assert len(piece.interiors) == 1
+    assert made.acres[0] == pytest.approx(made.before_ac + 600 * 60 / 2 / 43_560, rel=1e-4)
+    of_hole = take_in(field, at(250, 190)).pieces[0]
+    assert len(of_hole.interiors[0].coords) == 5
+    assert of_hole.exterior.equals(field.exterior)
+    assert tuple(piece.exterior.coords[1]) == at(300, -60), "with all of its digits"
+    fields = shapely.MultiPolygon([
+        ground((0, 0), (600, 0), (600, -300), (0, -300)), ground((100, 20), (120, 200), (80, 200)),
+    ])  # fmt: skip
+    with pytest.raises(BadInput):
+        take_in(fields, at(300, 100))
+
+
+@pytest.mark.parametrize("place", [None, [], [1], "x", [float("nan"), 1], [0, 95]])
+def test_a_place_that_is_none_is_refused_in_one_line(place):
+    with pytest.raises(BadInput) as refused:
+        place_of(place)
+    assert "\n" not in str(refused.value)

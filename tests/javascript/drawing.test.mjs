@@ -4,7 +4,7 @@ import { cases, desk } from "./load.mjs";
 
 const { Measures } = await desk("measures.js");
 const { crossing, inside, meeting } = await desk("crossing.js");
-const { after, begun, beside, changed, cornerAt, draftOf } = await desk("steps.js");
+const { after, begun, begunOn, beside, changed, cornerAt, draftOf } = await desk("steps.js");
 
 const { live, rings } = cases.drawing;
 const measures = new Measures(live);
@@ -202,4 +202,17 @@ test("a drawing that waits takes as many steps along as go into one word to the 
     assert.equal(draft.steps.now, steps.now);
     assert.ok(JSON.stringify(draft).length < 900_000);
   }
+});
+
+test("a drawing that waits takes along what was taken back", () => {
+  let steps = begun([[square(9)]]);
+  for (const corner of [0, 1, 2])
+    steps = all(steps, { do: "nudge", at: at(corner), east_ft: 0, north_ft: 0.1 });
+  const last = steps.now;
+  steps = all(steps, { do: "undo" }, { do: "undo" }, { do: "undo" });
+  assert.equal(changed(steps), false);
+  assert.equal(begunOn(steps), true);
+  let again = JSON.parse(JSON.stringify(draftOf(steps, "hex"))).steps;
+  again = all(again, { do: "redo" }, { do: "redo" }, { do: "redo" });
+  assert.deepEqual(again.now, last);
 });

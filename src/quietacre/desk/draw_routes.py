@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import JSONResponse
 
-from quietacre.desk.answers import NOT_THERE, no, words_of
+from quietacre.desk.answers import NOT_THERE, no, shown, words_of
+from quietacre.desk.brought import bring_file
 from quietacre.desk.change_routes import CLASH
 from quietacre.desk.worker import Answer
 from quietacre.model import MARK_KINDS
@@ -61,6 +62,19 @@ async def strip(desk: Desk, request: Request) -> Response:
 async def strip_of(desk: Desk, request: Request) -> Response:
     """Return the strip of an area: widths, what changes them, weak stretches, what would help."""
     return await ask(desk, "strip_of", {"area": request.query_params.get("area", "")})
+
+
+async def pins(desk: Desk, request: Request) -> Response:
+    """Return the pins of a file that is brought, and the edges between them; nothing is kept."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    _, path = await bring_file(desk, request, "pins")
+    answer = await desk.ask("pins", {"path": str(path)})
+    path.unlink()
+    path.parent.rmdir()
+    return (
+        no(shown(answer.err, path, path.name)) if answer.code else JSONResponse(answer.data)
+    )
 
 
 async def keep(desk: Desk, request: Request) -> Response:
@@ -161,6 +175,7 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("shape", "POST", shape),
     ("strip", "POST", strip),
     ("strip_of", "GET", strip_of),
+    ("pins", "POST", pins),
     ("keep", "POST", keep),
     ("redo", "POST", redo),
     ("marks", "GET", marks),

@@ -12,17 +12,27 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from quietacre.acreage.frame import LocalFrame
 from quietacre.chance import CIRCULAR_95
 from quietacre.desk.keeping import edges_file, rates
 from quietacre.desk.pictures import pictures, place, place_edge, size
+from quietacre.desk.pins import pins
 from quietacre.desk.screen import drawn_pm_ft, figures_json
 from quietacre.desk.strip_page import strip_json
 from quietacre.desk.tables import table, table_file
 from quietacre.drawing.cut import clip, hole, split, without
 from quietacre.drawing.follow import follow
 from quietacre.drawing.join import join
-from quietacre.drawing.sheet import Redrawn, acres_of, line_of, polygons_of, rings_of
+from quietacre.drawing.sheet import (
+    Redrawn,
+    acres_of,
+    line_of,
+    place_of,
+    polygons_of,
+    rings_of,
+)
 from quietacre.drawing.stretch import straighten, strip_along, trim
+from quietacre.drawing.take_in import take_in
 from quietacre.edit.edge_error import new_error, old_edge
 from quietacre.edit.redraw import edge_sum
 from quietacre.errors import BadInput
@@ -130,7 +140,17 @@ def edge(folder: Path, said: Said) -> Said:
         "drawn": ground.walk is None and known is None, "edge_pm_ft": area.edge_pm_ft,
         "from": list(paths(area.files)), "over": list(paths(area.over or ())),
         "was": edge_sum(folder, area.name), "known": known, "walk": _walk(ground),
+        "neighbors": _neighbors(kept, area.name),
     }  # fmt: skip
+
+
+def _neighbors(kept: _Kept, name: str) -> list[str]:
+    """Return the other areas, the nearest edge first."""
+    grounds = {area.name: _ground(kept, area.name).shape for area in kept.place.prop.area}
+    frame = LocalFrame.around([grounds[name]])
+    local = dict(zip(grounds, frame.to_local(np.array([*grounds.values()])), strict=True))
+    here = local.pop(name)
+    return sorted(local, key=lambda other: local[other].distance(here))
 
 
 def _walk(ground: Ground) -> Said | None:
@@ -194,10 +214,15 @@ def _trim(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
     return trim(shape, spur_ft=spur, notch_ft=notch)
 
 
+def _take_in(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
+    return take_in(shape, place_of(said.get("place")))
+
+
 #: What may be done to a piece of ground, by its word.
 OPERATIONS: dict[str, Callable[[_Kept, Said, shapely.Geometry], Redrawn]] = {
     "split": _split, "hole": _hole, "join": _join, "without": _without, "clip": _clip,
     "snap": _snap, "straighten": _straighten, "trim": _trim,
+    "take_in": _take_in,
 }  # fmt: skip
 
 
@@ -323,5 +348,5 @@ def figures(_folder: Path, said: Said) -> Said:
 ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
     "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
-    "pictures": pictures, "table": table, "table_file": table_file,
+    "pictures": pictures, "pins": pins, "table": table, "table_file": table_file,
 }  # fmt: skip

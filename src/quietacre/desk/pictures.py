@@ -16,6 +16,7 @@ from quietacre.intake.limits import check_file
 from quietacre.intake.picture import FORMATS, MAX_PICTURE_BYTES, picture_size
 from quietacre.intake.placed import PICTURES, PlacedFile, placed_pictures, read_placed
 from quietacre.model import SETTINGS_FILE
+from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -126,10 +127,13 @@ def _lay_pairs(
 def _told(laid: LaidPicture) -> Said:
     low_ft, high_ft = laid.errors_ft()
     x, y, pm_ft = laid.grid()
+    places = np.column_stack([one.ravel() for one in np.meshgrid(x, y)])
+    rings = np.column_stack([laid.lonlat(places), pm_ft.ravel() * FT_M])
     return {
         "fit": laid.placed.fit, "corners": laid.corners(), "pm_ft": low_ft,
         "pm_at_corners_ft": high_ft,
         "grid": {"x": x.tolist(), "y": y.tolist(), "pm_ft": np.round(pm_ft, 2).tolist()},
+        "rings": rings.tolist(),  # longitude, latitude, how far off it may be in metres
         "pairs": [{"miss_ft": float(miss)} for miss in laid.misses_ft()],
         "wrong": laid.placed.wrong, "said": laid.words(),
     }  # fmt: skip

@@ -20,6 +20,7 @@ from quietacre.measure.table import (
     COLUMNS,
     DEED_COLUMNS,
     LegRead,
+    RowRead,
     closed_rows,
     read_table,
     table_text,
@@ -27,6 +28,7 @@ from quietacre.measure.table import (
 from quietacre.units import reckonable
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
 Said = dict[str, Any]
@@ -50,15 +52,28 @@ def table(folder: Path, said: Said) -> Said:
         "rows": [
             {**{name: row.cells.get(name, "") for name in DEED_COLUMNS},
              **(BLANK if closed and row is read.rows[-1] else {}),
-             "number": row.number, "problem": row.problem}
-            for row in read.rows
+             "number": row.number, "problem": row.problem, "leg": leg}
+            for row, leg in zip(read.rows, _legs_of(read.rows), strict=True)
         ],
         "legs": [_leg(leg) for leg in read.legs],
         **_figure(known), "stated_ac": read.stated_ac,
         "placed": [[one.corner, one.lat, one.lon] for one in _how(said).placed],
         "declination_deg": _how(said).declination_deg, "pace_ft": _own(said).pace_ft,
         "vara_ft": _own(said).vara_ft, "said": told,
+        "lines": _lines(known, told),
     }  # fmt: skip
+
+
+def _lines(known: Known | None, told: Sequence[str]) -> list[Said]:
+    """Return what is said of a table, line by line, and whether each is a doubt."""
+    figure = None if known is None else known.figure
+    suspects = [] if figure is None else figure.suspects
+    doubtful = figure is not None and figure.doubtful
+    lines = [(f"Leg {one.number}: {one.change or one.text}", True) for one in suspects]
+    lines += [(text, doubtful) for text in told]
+    if known is not None and known.shape is None:
+        lines.append(("Not on the ground yet: say where its first corner is.", False))
+    return [{"text": text, "doubt": doubt} for text, doubt in lines]
 
 
 def table_file(_folder: Path, said: Said) -> Said:
@@ -102,6 +117,12 @@ def _figure(known: Known | None) -> Said:
         ],
         "polygons": None if known.shape is None else rings_of(known.shape),
     }  # fmt: skip
+
+
+def _legs_of(rows: Sequence[RowRead]) -> list[int]:
+    """Return which leg each row is, -1 for one that is not understood."""
+    understood = np.array([not row.problem for row in rows], dtype=bool)
+    return np.where(understood, np.cumsum(understood) - 1, -1).tolist()  # type: ignore[no-any-return]
 
 
 def _leg(leg: LegRead) -> Said:

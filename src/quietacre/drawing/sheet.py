@@ -118,6 +118,18 @@ def line_of(points: object, what: str = "the line") -> shapely.LineString:
     return line
 
 
+def place_of(point: object, what: str = "the place") -> Lonlat:
+    """Return a place told as [longitude, latitude]. [deg]
+
+    Raises
+    ------
+    BadInput
+        It is no such place.
+    """
+    lon, lat = _positions([point], what, 1)[0].tolist()
+    return lon, lat
+
+
 def rings_of(shape: shapely.Geometry) -> list[list[list[Lonlat]]]:
     """Return polygons as lists of rings, no first corner repeated."""
     return [

@@ -22,24 +22,6 @@ const WAYS = /** @type {Record<string, number[]>} */ ({
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 });
-/** What happens on a corner is no affair of the map under it. */
-const KEPT = ["mousedown", "touchstart", "dblclick", "click", "contextmenu"];
-
-/**
- * What the editor asks of the screen round it.
- * @typedef {object} Host
- * @property {any} map
- * @property {import("./measures.js").Measures} measures
- * @property {{ft: number, more_ft: number}} nudge
- * @property {() => Shape} shape
- * @property {(act: Act) => boolean} act take an act; whether it was taken
- * @property {(shape: Shape | null, at: At | null) => void} drag shown while a corner moves
- * @property {(at: At | null) => void} picked
- * @property {(text: string) => void} tell for eyes and screen readers
- * @property {(at: Corner | null) => void} fault mark where edges cross
- * @property {(seen: number, all: number) => void} laid how many corners can be taken here
- */
-
 /** @typedef {{node: any, at: At, middle: boolean, x: number, y: number}} Handle */
 
 /** @param {At | null} one @param {At} other */
@@ -48,9 +30,15 @@ const sameAt = (one, other) =>
 
 /** The corners of all rings as buttons over the map; enable and disable are a pair. */
 export class Corners {
-  /** @param {Host} host */
-  constructor(host) {
-    this.host = host;
+  /**
+   * @param {import("./stage.js").Stage} stage
+   * @param {{show: (at: At | null, shape?: Shape) => void,
+   *   laid: (seen: number, all: number) => void}} watch told of the corner that is chosen, and of
+   *   how many corners can be taken here
+   */
+  constructor(stage, watch) {
+    this.stage = stage;
+    this.watch = watch;
     /** @type {At | null} */
     this.chosen = null;
     /** @type {Handle[]} */
@@ -59,57 +47,46 @@ export class Corners {
     this.spare = [];
     /** @type {any} */
     this.held = null;
-    this.pane = el("div", { class: "corners leaflet-zoom-hide" });
-    this.lay = this.lay.bind(this);
-    this.keep = this.keep.bind(this);
-    this.tap = this.tap.bind(this);
-    /** @type {[string, (event: any) => void][]} */
-    this.hooks = [
-      ["pointerdown", (event) => this.down(event)],
-      ["pointermove", (event) => this.move(event)],
-      ["pointerup", (event) => this.up(event)],
-      ["pointercancel", () => this.let()],
-      ["keydown", (event) => this.key(event)],
-      ["focusin", (event) => this.focused(event)],
-    ];
+    this.pane = el("div", {
+      class: "corners leaflet-zoom-hide",
+      on: {
+        pointerdown: (/** @type {any} */ event) => this.down(event),
+        pointermove: (/** @type {any} */ event) => this.move(event),
+        pointerup: (/** @type {any} */ event) => this.up(event),
+        pointercancel: () => this.let(),
+        keydown: (/** @type {any} */ event) => this.key(event),
+        focusin: (/** @type {any} */ event) => this.focused(event),
+      },
+    });
+    // what happens on a corner is no affair of the map under it
+    for (const name of ["mousedown", "touchstart", "dblclick", "click", "contextmenu"])
+      this.pane.addEventListener(name, (/** @type {Event} */ event) => event.stopPropagation());
   }
 
   enable() {
-    const { map } = this.host;
+    const { map } = this.stage;
     map.getPane("mapPane").append(this.pane);
-    for (const [name, run] of this.hooks) this.pane.addEventListener(name, run);
-    for (const name of KEPT) this.pane.addEventListener(name, this.keep);
-    map.on("moveend zoomend resize", this.lay);
-    map.on("click", this.tap);
+    map.on("moveend zoomend resize", this.lay, this).on("click", this.tap, this);
     this.lay();
   }
 
   disable() {
-    const { map } = this.host;
     this.let();
-    map.off("moveend zoomend resize", this.lay);
-    map.off("click", this.tap);
-    for (const [name, run] of this.hooks) this.pane.removeEventListener(name, run);
-    for (const name of KEPT) this.pane.removeEventListener(name, this.keep);
+    this.stage.map.off("moveend zoomend resize", this.lay, this).off("click", this.tap, this);
     this.pane.remove();
     this.chosen = null;
-    this.host.picked(null);
-  }
-
-  /** What happens on a corner is no affair of the map under it. @param {Event} event */
-  keep(event) {
-    event.stopPropagation();
+    this.watch.show(null);
   }
 
   /** @param {Corner} corner */
   point(corner) {
-    return this.host.map.latLngToLayerPoint(latLng(corner));
+    return this.stage.map.latLngToLayerPoint(latLng(corner));
   }
 
   /** Lay the corners that are in view, so far apart that each can be taken. */
   lay() {
-    const { map } = this.host;
-    const shape = this.host.shape();
+    const { map } = this.stage;
+    const shape = this.stage.shape();
     const had = this.pane.contains(document.activeElement);
     const view = map.getSize();
     const low = map.containerPointToLayerPoint([-HALF, -HALF]);
@@ -144,7 +121,7 @@ export class Corners {
     for (const node of this.spare) node.remove();
     this.spare = [];
     if (had && this.chosen) this.handleAt(this.chosen)?.node.focus({ preventScroll: true });
-    this.host.laid(this.handles.filter((one) => !one.middle).length, all);
+    this.watch.laid(this.handles.filter((one) => !one.middle).length, all);
   }
 
   /** @param {At} at @param {any} point @param {boolean} isMiddle */
@@ -157,7 +134,7 @@ export class Corners {
     }
     /** @type {Handle} */
     const handle = { node, at, middle: isMiddle, x: point.x, y: point.y };
-    const chosen = !isMiddle && this.isChosen(at);
+    const chosen = !isMiddle && sameAt(this.chosen, at);
     node.className = `${isMiddle ? "middle" : "corner"}${chosen ? " chosen" : ""}`;
     node.tabIndex = isMiddle ? -1 : 0;
     node.dataset.n = this.handles.length;
@@ -174,18 +151,13 @@ export class Corners {
   }
 
   /** @param {At} at */
-  isChosen(at) {
-    return sameAt(this.chosen, at);
-  }
-
-  /** @param {At} at */
   handleAt(at) {
     return this.handles.find((one) => !one.middle && sameAt(one.at, at));
   }
 
   /** @param {At} at */
   called(at) {
-    const shape = this.host.shape();
+    const shape = this.stage.shape();
     const ring = shape[at.part][at.ring];
     const of = at.ring ? ` of hole ${at.ring}` : shape.length > 1 ? ` of part ${at.part + 1}` : "";
     return `corner ${at.corner + 1} of ${ring.length}${of}`;
@@ -193,10 +165,10 @@ export class Corners {
 
   /** Say where a corner is. @param {At} at @param {string} [more] */
   tellOf(at, more = "") {
-    const shape = this.host.shape();
+    const shape = this.stage.shape();
     const next = cornerAt(shape, beside(shape, at, 1));
-    const feet = Math.round(this.host.measures.feet(cornerAt(shape, at), next));
-    this.host.tell(`${this.called(at)}, ${feet.toLocaleString("en-US")} ft to the next${more}`);
+    const feet = Math.round(this.stage.measures.feet(cornerAt(shape, at), next));
+    this.stage.tell(`${this.called(at)}, ${feet.toLocaleString("en-US")} ft to the next${more}`);
   }
 
   /**
@@ -204,9 +176,9 @@ export class Corners {
    * @param {At} at @param {boolean} [focus]
    */
   choose(at, focus = true) {
-    const { map } = this.host;
+    const { map } = this.stage;
     this.chosen = at;
-    const place = latLng(cornerAt(this.host.shape(), at));
+    const place = latLng(cornerAt(this.stage.shape(), at));
     const point = map.latLngToContainerPoint(place);
     const size = map.getSize();
     const room = HALF / 4;
@@ -215,26 +187,26 @@ export class Corners {
     if (out) map.panTo(place, { animate: false });
     this.lay();
     if (focus) this.handleAt(at)?.node.focus({ preventScroll: true });
-    this.host.picked(at);
+    this.watch.show(at);
     this.tellOf(at);
   }
 
   /** Choose the corner before or after the chosen one. @param {number} by */
   step(by) {
-    const shape = this.host.shape();
+    const shape = this.stage.shape();
     this.choose(this.chosen ? beside(shape, this.chosen, by) : { part: 0, ring: 0, corner: 0 });
   }
 
   /** @param {any} event */
   focused(event) {
     const handle = this.handles[Number(event.target.dataset?.n)];
-    if (!handle || handle.middle || this.held || this.isChosen(handle.at)) return;
+    if (!handle || handle.middle || this.held || sameAt(this.chosen, handle.at)) return;
     this.choose(handle.at);
   }
 
   /** The corner or middle nearest to a place on the screen. @param {any} event */
   nearest(event) {
-    const at = this.host.map.mouseEventToLayerPoint(event);
+    const at = this.stage.map.mouseEventToLayerPoint(event);
     let best = null;
     let least = HALF * HALF;
     for (const one of this.handles) {
@@ -255,10 +227,10 @@ export class Corners {
     if (!handle) return;
     event.preventDefault();
     this.pane.setPointerCapture(event.pointerId);
-    const shape = this.host.shape();
+    const shape = this.stage.shape();
     const at = handle.middle ? { ...handle.at, corner: handle.at.corner + 1 } : handle.at;
     const base = handle.middle ? inserted(shape, handle.at, middle(shape, handle.at)) : shape;
-    const from = this.host.map.mouseEventToLayerPoint(event);
+    const from = this.stage.map.mouseEventToLayerPoint(event);
     this.held = {
       handle,
       at,
@@ -268,14 +240,14 @@ export class Corners {
       begun: handle.middle,
       from,
     };
-    this.host.map.dragging.disable();
+    this.stage.map.dragging.disable();
   }
 
   /** @param {any} event */
   move(event) {
     const held = this.held;
     if (!held || event.pointerId !== held.pointer) return;
-    const now = this.host.map.mouseEventToLayerPoint(event);
+    const now = this.stage.map.mouseEventToLayerPoint(event);
     if (!held.begun && now.distanceTo(held.from) < 3) return;
     held.begun = true;
     held.now = now;
@@ -288,13 +260,14 @@ export class Corners {
     if (!held) return;
     held.frame = 0;
     const point = L.point(held.now.x + held.off[0], held.now.y + held.off[1]);
-    const place = this.host.map.layerPointToLatLng(point);
+    const place = this.stage.map.layerPointToLatLng(point);
     held.to = [place.lng, place.lat];
     const shape = moved(held.base, held.at, held.to);
     this.set(held.handle, point);
     const { part, ring, corner } = held.at;
-    this.host.fault(crossing(shape, part, ring, [corner - 1, corner]));
-    this.host.drag(shape, held.at);
+    this.stage.fault(crossing(shape, part, ring, [corner - 1, corner]));
+    this.stage.show(shape, true);
+    this.watch.show(held.at, shape);
   }
 
   /** @param {any} event */
@@ -310,7 +283,7 @@ export class Corners {
       this.choose(held.at);
       return;
     }
-    const taken = this.host.act(
+    const taken = this.stage.act(
       held.handle.middle
         ? { do: "insert", at: held.handle.at, to: held.to }
         : { do: "move", at: held.at, to: held.to },
@@ -325,9 +298,9 @@ export class Corners {
     if (!held) return;
     if (held.frame) cancelAnimationFrame(held.frame);
     this.held = null;
-    this.host.map.dragging.enable();
-    this.host.fault(null);
-    this.host.drag(null, null);
+    this.stage.map.dragging.enable();
+    this.stage.fault(null);
+    this.stage.show(this.stage.shape(), false);
     this.lay();
   }
 
@@ -340,27 +313,28 @@ export class Corners {
   /** Move the chosen corner by steps east and north. @param {number[]} by @param {boolean} more */
   push([east, north], more) {
     if (!this.chosen) return;
-    const ft = more ? this.host.nudge.more_ft : this.host.nudge.ft;
+    const { nudge_ft, nudge_more_ft } = this.stage.figures;
+    const ft = more ? nudge_more_ft : nudge_ft;
     const act = /** @type {Act} */ ({
       do: "nudge",
       at: this.chosen,
       east_ft: east * ft,
       north_ft: north * ft,
     });
-    if (this.host.act(act)) this.choose(this.chosen);
+    if (this.stage.act(act)) this.choose(this.chosen);
   }
 
   put_in() {
-    if (!this.chosen || !this.host.act({ do: "insert", at: this.chosen })) return;
+    if (!this.chosen || !this.stage.act({ do: "insert", at: this.chosen })) return;
     this.choose({ ...this.chosen, corner: this.chosen.corner + 1 });
   }
 
   take_out() {
     if (!this.chosen) return;
     const at = this.chosen;
-    if (!this.host.act({ do: "delete", at })) return;
+    if (!this.stage.act({ do: "delete", at })) return;
     // with its third corner a hole or a further part is gone
-    const there = this.host.shape()[at.part]?.[at.ring];
+    const there = this.stage.shape()[at.part]?.[at.ring];
     if (there && at.corner <= there.length)
       this.choose({ ...at, corner: Math.max(0, at.corner - 1) });
     else this.choose({ part: 0, ring: 0, corner: 0 });

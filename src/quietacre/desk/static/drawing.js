@@ -1,15 +1,15 @@
 // The drawing of one piece of ground: its map, its figures, its sentences; kept, or let go.
 // @ts-check
 import { ask, desk, Refused, tryIt } from "./desk.js";
-import { askPiece, offerDraft, showClash } from "./keeping.js";
+import { offerDraft, showClash } from "./keeping.js";
 import { drawLegs } from "./legs.js";
 import { LiveFigures } from "./live.js";
-import { button, first } from "./parts.js";
+import { button, first, pieceBoxes, tools } from "./parts.js";
 import { layKept } from "./pictures.js";
 import { el, saidKept, say } from "./say.js";
 import { atPlace, home, layOut, stageAt } from "./sheet.js";
 import { open } from "./stage.js";
-import { draftOf } from "./steps.js";
+import { begunOn, draftOf } from "./steps.js";
 import { newRing, PIECE_TOOLS, wideLine } from "./tools.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
@@ -37,7 +37,7 @@ export const draw = (what) =>
       what.area ? ask("rates") : { areas: {} },
       ask(`draft?area=${encodeURIComponent(what.area || "")}`),
     ]);
-    shown?.close();
+    shown?.stage.end();
     shown = new Drawing({ ...what, edge, draft: draft.draft }, stage);
     shown.rates = rates.areas[what.area || ""] || [];
     shown.open();
@@ -58,9 +58,8 @@ export class Drawing {
     this.steps = el("p", { class: "steps-row" });
     this.keeping = el("div", { class: "keeping" });
     this.name = what.area || "A new piece of ground";
-    /** What was typed for new pieces, so that a further step does not lose it. */
-    this.names = /** @type {Record<number, string>} */ ({});
-    this.kinds = /** @type {Record<number, string>} */ ({});
+    /** Boxes for the names of new pieces; what was typed in them outlives a further step. */
+    this.boxes = /** @type {Record<string, ReturnType<typeof pieceBoxes>>} */ ({});
     this.sending = Promise.resolve();
   }
 
@@ -71,7 +70,7 @@ export class Drawing {
       if (!dragging) this.after();
     });
     stage.can = () =>
-      PIECE_TOOLS.filter(({ when }) => !when || when(stage)).map(({ id, says, begin }) => [
+      PIECE_TOOLS.filter((tool) => tool[3](stage)).map(([id, says, begin]) => [
         says,
         () => begin(stage),
         { "data-tool": id },
@@ -99,11 +98,6 @@ export class Drawing {
     else newRing(this.stage);
   }
 
-  close() {
-    this.stage.end();
-    shown = null;
-  }
-
   /** @param {KeyboardEvent} event */
   key(event) {
     const typing = event.target instanceof Element && event.target.matches("input, select");
@@ -127,13 +121,11 @@ export class Drawing {
     if (undone.length) turns.push(["redo", `Bring again: ${undone[0].label}`]);
     this.steps.replaceChildren(...turns.map(([way, text]) => button(text, () => this.turn(way))));
     this.showKeeping();
-    if (stage.changed() || this.drafted)
-      this.tellDraft(stage.changed() ? draftOf(stage.steps, this.what.edge?.was) : null);
+    if (begunOn(stage.steps)) this.tellDraft(draftOf(stage.steps, this.what.edge?.was));
   }
 
   /** @param {any} draft */
   tellDraft(draft) {
-    this.drafted = !!draft;
     const told = { area: this.what.area || "", draft };
     // one after another, so that an older draft never comes last
     this.sending = this.sending
@@ -146,40 +138,44 @@ export class Drawing {
     const { stage } = this;
     this.keeping.replaceChildren();
     if (!stage.changed()) return;
-    const fresh = this.what.area ? [] : [askPiece(this, -1, "", "plot")];
-    const more = stage.steps.now.more.map((one, n) => askPiece(this, n, one.name, one.kind));
     this.keeping.append(
-      ...fresh,
-      ...more,
-      el(
-        "p",
-        { class: "tools" },
+      ...this.fresh().flatMap((box) => box.nodes),
+      tools(
         first("Keep", () => this.keep()),
         button("Let it go", () => this.letGo()),
       ),
     );
   }
 
-  /** What the pieces that are kept are called. */
+  /** The boxes of the pieces that are new: of this one, and of those that it was split into. */
+  fresh() {
+    const box = (/** @type {Parameters<typeof pieceBoxes>} */ ...how) => {
+      this.boxes[how[0]] ??= pieceBoxes(...how);
+      return this.boxes[how[0]];
+    };
+    const { more } = this.stage.steps.now;
+    const own = this.what.area ? [] : [box("piece-name", "Its name")];
+    const others = more.map(({ name, kind }, n) =>
+      box(`piece-name-${n}`, "Name of the other piece", name, kind),
+    );
+    return [...own, ...others];
+  }
+
+  /** The pieces that are kept, and what they are called. */
   pieces() {
     const { stage, what } = this;
     const { now } = stage.steps;
-    const said = (/** @type {number} */ n) => {
-      const box = this.keeping.querySelector(`[data-piece="${n}"]`);
-      const name = box.querySelector("input").value.trim();
+    const called = this.fresh().map(({ input, kinds }) => {
+      const name = input.value.trim();
       if (!name) throw new Refused({ why: "Give the new piece a name first." }, 0);
-      return { name, kind: box.querySelector("select").value };
-    };
+      return { name, kind: kinds.value };
+    });
     const drawn = { ft_per_px: now.ft_per_px, picture: stage.picture || undefined };
-    const first = what.area ? { area: what.area, was: what.edge.was } : said(-1);
+    const own = what.area ? { area: what.area, was: what.edge.was } : called.shift();
+    const like = what.area || undefined;
     return [
-      { ...first, polygons: now.shape, ...drawn },
-      ...now.more.map((one, n) => ({
-        ...said(n),
-        like: what.area || undefined,
-        polygons: one.shape,
-        ...drawn,
-      })),
+      { ...own, polygons: now.shape, ...drawn },
+      ...now.more.map(({ shape }, n) => ({ ...called[n], like, polygons: shape, ...drawn })),
     ];
   }
 
@@ -198,22 +194,21 @@ export class Drawing {
     });
   }
 
-  async letGo() {
-    await tryIt(async () => {
+  letGo() {
+    return tryIt(async () => {
       await this.tellDraft(null);
       await this.home("Let go; nothing was changed.");
     });
   }
 
-  async back() {
-    await this.home(
-      this.stage.changed() ? "Not kept yet: it waits as you left it, under its name." : "",
-    );
+  back() {
+    const waits = "Not kept yet: it waits as you left it, under its name.";
+    return this.home(this.stage.changed() ? waits : "");
   }
 
   /** @param {string} text */
-  async home(text) {
+  home(text) {
     shown = null;
-    await home(this.stage, text);
+    return home(this.stage, text);
   }
 }

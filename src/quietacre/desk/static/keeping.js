@@ -2,49 +2,27 @@
 // @ts-check
 import { ask, tryIt } from "./desk.js";
 import { DOUBT, L, latLngs } from "./on_map.js";
-import { button, first, para, pieceBoxes } from "./parts.js";
-import { el, say } from "./say.js";
+import { button, first, para, tools } from "./parts.js";
+import { say } from "./say.js";
 import { open } from "./stage.js";
 
 /** @typedef {import("./drawing.js").Drawing} Drawing */
-
-/**
- * Boxes for the name and kind of a new piece.
- * @param {Drawing} drawing @param {number} n @param {string} name @param {string} kind
- */
-export function askPiece(drawing, n, name, kind) {
-  const id = n < 0 ? "piece-name" : `piece-name-${n}`;
-  const { input, kinds, nodes } = pieceBoxes(
-    id,
-    n < 0 ? "Its name" : "Name of the other piece",
-    drawing.names[n] ?? name,
-    drawing.kinds[n] ?? kind,
-  );
-  input.addEventListener("input", () => {
-    drawing.names[n] = input.value;
-  });
-  kinds.addEventListener("change", () => {
-    drawing.kinds[n] = kinds.value;
-  });
-  return el("div", { "data-piece": n }, ...nodes);
-}
 
 /**
  * A drawing that was begun and neither kept nor let go.
  * @param {Drawing} drawing @param {any} draft */
 export function offerDraft(drawing, draft) {
   const { stage } = drawing;
-  const count = draft.steps.done.length;
+  const { done, undone, now } = draft.steps;
+  const steps = (/** @type {any[]} */ some) => `${some.length} step${some.length === 1 ? "" : "s"}`;
   const old = drawing.what.edge && draft.was !== drawing.what.edge.was;
   stage.panel(
     para(
-      `A drawing of it was begun and not kept: ${count} ${count === 1 ? "step" : "steps"}, ` +
-        `the last “${draft.steps.now.label}”.` +
+      `A drawing of it was begun and not kept: ${steps(done)}, the last “${now.label}”` +
+        `${undone?.length ? `; ${steps(undone)} taken back can be brought again` : ""}.` +
         (old ? " The piece was changed since; keeping it will show both." : ""),
     ),
-    el(
-      "p",
-      { class: "tools" },
+    tools(
       first("Go on with it", () => {
         if (drawing.what.edge) drawing.what.edge.was = draft.was;
         stage.panel();
@@ -89,9 +67,7 @@ export function showClash(drawing, data) {
           "Another hand changed this edge since you began. Yours is drawn whole, theirs " +
             "dashed; nothing was kept yet.",
         ),
-        el(
-          "p",
-          { class: "tools" },
+        tools(
           first("Keep mine over it", () => settle(() => drawing.keep())),
           button("Go on from theirs", () =>
             settle(() => stage.act({ do: "become", shape: theirs, label: "theirs taken" })),

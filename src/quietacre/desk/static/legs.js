@@ -2,8 +2,8 @@
 // @ts-check
 import { ask, tryIt } from "./desk.js";
 import { INK, L, labelled, latLng, cornerOf, ROUND } from "./on_map.js";
-import { button, field, first, numberBox, para, pieceBoxes } from "./parts.js";
-import { atPlace, home, layOut, stageAt } from "./sheet.js";
+import { button, field, first, folded, numberBox, para, pieceBoxes, tools } from "./parts.js";
+import { home, layOut, onStage } from "./sheet.js";
 import { el, saidKept, say, sayRange, sentences } from "./say.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
@@ -39,8 +39,7 @@ const one_ft = (/** @type {number} */ some) =>
  * @param {string} [area]
  */
 export const drawLegs = (area) =>
-  atPlace(async (middle) => {
-    const stage = await stageAt(middle, []);
+  onStage(async (stage) => {
     stage.area = area || null;
     new Legs(stage, area ? await ask("table", { area }) : null).open();
   });
@@ -66,7 +65,7 @@ class Legs {
     for (const { input } of this.known) input.addEventListener("input", () => this.later());
     this.table = el("div", { class: "across" });
     this.figures = el("div", { class: "figures", "aria-live": "polite" });
-    this.keeping = el("div", {});
+    this.keeping = el("div");
     this.lit = -1;
     /** @type {any} */
     this.answer = first;
@@ -83,10 +82,8 @@ class Legs {
       this.figures,
       stage.line,
       stage.box,
-      el(
-        "details",
-        {},
-        el("summary", { text: "Read the calls of a deed’s text" }),
+      folded(
+        "Read the calls of a deed’s text",
         field(
           "Beginning at …",
           text,
@@ -94,12 +91,7 @@ class Legs {
         ),
       ),
       this.table,
-      el(
-        "details",
-        {},
-        el("summary", { text: "The compass, paces and varas" }),
-        ...this.known.map(({ node }) => node),
-      ),
+      folded("The compass, paces and varas", ...this.known.map(({ node }) => node)),
       this.keeping,
     );
     this.layer = L.layerGroup().addTo(stage.map);
@@ -174,9 +166,7 @@ class Legs {
         head,
         ...this.lines.flatMap(({ line, under }) => [line, under]),
       ),
-      el(
-        "p",
-        { class: "tools" },
+      tools(
         button("One more leg", add),
         this.more ? null : button("Slopes, curves, back bearings", wider),
         button("Its first corner is here", () => this.put()),
@@ -209,10 +199,7 @@ class Legs {
 
   said() {
     const rows = this.filled();
-    const known = KNOWN.map(([key], n) => {
-      const text = this.known[n].input.value.trim();
-      return [key, text && Number.isFinite(Number(text)) ? Number(text) : null];
-    });
+    const known = KNOWN.map(([key], n) => [key, this.known[n].value()]);
     const area = this.stage.area || undefined;
     const told = this.text === null ? { rows, deed: this.deed } : { text: this.text };
     return { ...told, placed: this.placed, area, ...Object.fromEntries(known) };
@@ -223,7 +210,8 @@ class Legs {
     const said = this.said();
     const rows = this.filled();
     if (!rows.length) {
-      this.figures.replaceChildren(para("Type each leg’s bearing and length; the figures follow."));
+      const text = "Type each leg’s bearing and length; the figures follow.";
+      this.figures.replaceChildren(para(text));
       return;
     }
     const answer = await ask("table", said);
@@ -239,27 +227,14 @@ class Legs {
       problem.textContent = place < 0 ? "" : answer.rows[place]?.problem || "";
       under.hidden = !problem.textContent;
     });
-    // legs are those rows that are understood, in their order
-    this.legOf = filled.map((_, place) => {
-      const before = answer.rows.slice(0, place);
-      return answer.rows[place]?.problem
-        ? -1
-        : before.filter((/** @type {any} */ row) => !row.problem).length;
-    });
+    /** Which leg each row that is filled is. */
+    this.legOf = new Map(filled.map((row, n) => [row, answer.rows[n]?.leg]));
     const closed = answer.acres !== null && answer.acres !== undefined;
     this.figures.replaceChildren(
-      ...[
-        closed ? el("p", {}, el("strong", { class: "acres", text: sayRange(answer) })) : null,
-        ...(answer.suspects || []).map((/** @type {any} */ one) =>
-          para(`Leg ${one.number}: ${one.change || one.text}`, "doubt"),
-        ),
-        ...(answer.said || []).map((/** @type {string} */ text) =>
-          para(sentences([text]), answer.doubtful ? "doubt" : ""),
-        ),
-        closed && !answer.polygons
-          ? para("Not on the ground yet: say where its first corner is.", "soft")
-          : null,
-      ].filter((one) => one !== null),
+      closed ? el("p", {}, el("strong", { class: "acres", text: sayRange(answer) })) : "",
+      ...answer.lines.map((/** @type {any} */ line) =>
+        para(sentences([line.text]), line.doubt ? "doubt" : ""),
+      ),
     );
     this.trace();
     this.offer(closed && !!answer.polygons);
@@ -275,7 +250,7 @@ class Legs {
       const line =
         leg.line ||
         leg.xy_ft.map((/** @type {number[]} */ [e, north]) => measures.moved(middle, e, north));
-      const filled = this.rows.findIndex((_, row) => this.legOf?.[row] === n);
+      const filled = this.rows.findIndex((row) => this.legOf?.get(row) === n);
       const shape = L.polyline(line.map(latLng), { className: "leg", color: INK, weight: 3 });
       return labelled(shape, String(filled + 1))
         .on("click", () => this.light(filled))
@@ -291,8 +266,7 @@ class Legs {
   /** Light a leg on the map and in the table. @param {number} n its row */
   light(n) {
     this.lit = n;
-    const filled = this.filled();
-    const place = this.legOf?.[filled.indexOf(this.rows[n])] ?? -1;
+    const place = this.legOf?.get(this.rows[n]);
     this.lines?.forEach(({ line }, m) => {
       line.classList.toggle("lit", m === n);
     });
@@ -301,7 +275,7 @@ class Legs {
       leg.setStyle({ weight: lit ? 8 : 3, dashArray: lit ? "14 5" : null });
       if (lit) leg.bringToFront();
     });
-    const leg = this.answer?.legs?.[place];
+    const leg = this.answer?.legs?.[place ?? -1];
     if (leg) this.stage.tell(`leg ${n + 1}, ${one_ft(leg.feet)} ft`);
   }
 

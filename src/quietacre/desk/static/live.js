@@ -19,9 +19,9 @@ export class LiveFigures {
     this.least_ms = 1000 / (stage.figures.most_preview_hz || 10);
     this.acres = el("strong", { class: "acres" });
     this.range = el("span", { class: "waits" });
-    this.round = el("span", {});
+    this.round = el("span");
     this.more = el("p", { class: "soft" });
-    this.pounds = el("ul", { class: "pounds" });
+    this.pounds = rates.map(() => el("li"));
     this.strips = el("ul", { class: "pounds waits" });
     this.pm = para("", "waits");
     this.node = el(
@@ -29,28 +29,25 @@ export class LiveFigures {
       { class: "figures", "aria-label": "Figures of what is drawn" },
       el("p", {}, this.acres, " ", this.range, " ", this.round),
       this.more,
-      this.pounds,
+      el("ul", { class: "pounds" }, ...this.pounds),
       this.strips,
       rates.length ? para("Bags, dollars and days wait until you work it out.", "waits") : null,
       this.pm,
     );
     this.first = stage.shape().length ? stage.measures.acres(stage.shape()) : 0;
-    this.layer = null;
+    const strip = { pane: "round", color: "#4a1f54", weight: 1.5, dashArray: "3 4" };
+    this.strip = L.polygon([], { ...strip, fillOpacity: 0.12, interactive: false });
+    /** Where the true edge may lie. */
+    this.band = L.polygon([], { pane: "round", color: DOUBT, fill: false, opacity: 0.18 });
+    this.layers = L.layerGroup([this.strip, this.band]);
     /** @type {Shape | null} */
     this.asked = null;
     this.busy = false;
     this.last = 0;
-    this.poundTexts = rates.map((rate) => {
-      const text = el("span", {});
-      this.pounds.append(el("li", {}, text));
-      return { rate, text };
-    });
     /** What is grey until the desk has answered. */
     this.grey = [this.range, this.pm, this.strips];
     /** @type {number | null} */
     this.pm_ft = null;
-    /** @type {any} where the true edge may lie */
-    this.band = null;
     stage.watchers.push((shape) => this.follow(shape));
   }
 
@@ -72,10 +69,11 @@ export class LiveFigures {
       this.first && Math.abs(by) >= 0.005
         ? `${sayAcres(Math.abs(by))} ${by > 0 ? "more" : "less"} than it was`
         : "";
-    for (const { rate, text } of this.poundTexts)
-      text.textContent = `${rate.what} (${rate.for}): ${whole(rate.lb_ac * acres)} ${rate.unit}`;
+    this.rates.forEach(({ what, for: use, lb_ac, unit }, n) => {
+      this.pounds[n].textContent = `${what} (${use}): ${whole(lb_ac * acres)} ${unit}`;
+    });
     for (const one of this.grey) one.classList.add("waits");
-    this.layer?.setStyle({ opacity: 0.35 });
+    this.strip.setStyle({ opacity: 0.35 });
     this.ask(shape);
   }
 
@@ -116,9 +114,6 @@ export class LiveFigures {
     this.range.textContent = half > 0.004 ? `± ${half.toFixed(2)}` : "";
     this.pm_ft = said.edge_pm_ft;
     this.pm.textContent = this.pm_ft ? `Its corners are right to ± ${whole(this.pm_ft)} ft` : "";
-    this.drawBand();
-    this.layer?.remove();
-    this.layer = null;
     const strips = said.strips || [];
     this.strips.replaceChildren(
       ...strips.map((/** @type {any} */ strip) =>
@@ -128,22 +123,16 @@ export class LiveFigures {
       ),
     );
     for (const one of this.grey) one.classList.remove("waits");
-    if (!strips.length) return;
-    const style = { pane: "round", color: "#4a1f54", weight: 1.5, dashArray: "3 4" };
-    this.layer = L.polygon(
-      strips.flatMap((/** @type {any} */ strip) => latLngs(strip.polygons)),
-      { ...style, fillOpacity: 0.12, interactive: false },
-    ).addTo(this.stage.map);
+    this.strip.setLatLngs(strips.flatMap((/** @type {any} */ one) => latLngs(one.polygons)));
+    this.strip.setStyle({ opacity: 1 });
+    const { map } = this.stage;
+    if (!map.hasLayer(this.layers)) map.addLayer(this.layers).on("zoomend", this.drawBand, this);
+    this.drawBand();
   }
 
   /** A band along the edge, as wide as the edge may be off. */
   drawBand() {
     const { stage } = this;
-    if (!this.band) {
-      this.band = L.polygon([], { pane: "round", color: DOUBT, fill: false, opacity: 0.18 });
-      this.band.addTo(stage.map);
-      stage.map.on("zoomend", () => this.drawBand());
-    }
     const weight = (2 * (this.pm_ft || 0)) / stage.ftPerPx();
     this.band.setLatLngs(weight ? latLngs(this.asked || []) : []);
     this.band.setStyle({ weight: Math.min(weight, WIDEST) });

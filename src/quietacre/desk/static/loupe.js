@@ -1,4 +1,4 @@
-// On a small screen: the chosen corner under a glass, moved by arrows instead of by its target.
+// The chosen corner under a glass, moved by arrows, and what can be done to it without a key.
 // @ts-check
 import { desk } from "./desk.js";
 import { INK } from "./on_map.js";
@@ -29,7 +29,7 @@ export class Loupe {
     this.corners = corners;
     this.more = false;
     this.glass = el("canvas", { width: SIDE * 2, height: SIDE * 2, "aria-hidden": "true" });
-    const { ft, more_ft } = corners.host.nudge;
+    const { nudge_ft: ft, nudge_more_ft: more_ft } = stage.figures;
     const turn = () => {
       this.more = !this.more;
       this.size.textContent = `${this.more ? more_ft : ft} ft`;

@@ -4,7 +4,7 @@ import { ask, tryIt } from "./desk.js";
 import { calledOf, wordOf } from "./mark_layer.js";
 import { ft, letter } from "./on_map.js";
 import { button, field, first, kindBox, para, wordBox } from "./parts.js";
-import { atPlace, home, layOut, stageAt } from "./sheet.js";
+import { home, layOut, onStage } from "./sheet.js";
 import { el, say } from "./say.js";
 
 /** @typedef {import("./stage.js").Stage} Stage */
@@ -14,8 +14,7 @@ const TAPE = "tape";
 
 /** Set, name, move and remove marks; or put a taped line. @param {"mark" | "tape"} what */
 export const drawMarks = (what) =>
-  atPlace(async (middle) => {
-    const stage = await stageAt(middle, []);
+  onStage((stage) => {
     const list = el("ul", { class: "list" });
     const screen = { stage, list };
     layOut(

@@ -37,7 +37,7 @@ export function sign(at, kind, ...inside) {
 /** A letter or number in a ring. @param {any} text @param {Record<string, any>} [how] */
 export const letter = (text, how) => el("span", { class: "letter", text, ...how });
 
-/** Words that stand on what is drawn. @param {any} layer @param {string} text @param {string} [kind] */
+/** Words on what is drawn. @param {any} layer @param {string} text @param {string} [kind] */
 export const labelled = (layer, text, kind = "") =>
   layer.bindTooltip(el("span", { text }), {
     permanent: true,

@@ -14,6 +14,23 @@ export const first = (text, click) => button(text, click, { class: "first" });
 /** @param {string} text @param {string} [kind] */
 export const para = (text, kind) => el("p", { text, class: kind });
 
+/** Buttons beside each other. @param {...any} buttons */
+export const tools = (...buttons) => el("p", { class: "tools" }, ...buttons);
+
+/** What is typed, then sent. @param {() => any} send @param {string} text @param {...any} nodes */
+export function form(send, text, ...nodes) {
+  const submit = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    send();
+  };
+  const end = el("button", { class: "first", type: "submit", text });
+  return el("form", { on: { submit } }, ...nodes, end);
+}
+
+/** What is seen once it is opened. @param {string} title @param {...any} nodes */
+export const folded = (title, ...nodes) =>
+  el("details", {}, el("summary", { text: title }), ...nodes);
+
 /** Sentences that can be clicked, as items of a list. @param {Choice[]} rows */
 export const choices = (rows) => rows.map((row) => el("li", {}, button(...row)));
 
@@ -34,13 +51,14 @@ export function wordBox(id, label, value = "", how) {
   return { input, node: field(label, input), value: () => input.value.trim() };
 }
 
-/** A number box. @param {string} id @param {string} label @param {number | string} value */
-export function numberBox(id, label, value) {
+/** A box for a number, null while it is none. @param {string} id @param {string} label */
+export function numberBox(id, label, /** @type {number | string} */ value = "") {
   const box = wordBox(id, label, value, { inputmode: "decimal" });
-  return { ...box, value: () => Number(box.input.value) };
+  const number = () => (box.value() ? Number(box.value()) : Number.NaN);
+  return { ...box, value: () => (Number.isFinite(number()) ? number() : null) };
 }
 
-/** What stands there, to choose from. @param {string} id @param {any[]} kinds @param {string} [chosen] */
+/** Kinds to choose from. @param {string} id @param {any[]} kinds @param {string} [chosen] */
 export const kindBox = (id, kinds, chosen) =>
   el(
     "select",

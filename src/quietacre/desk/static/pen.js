@@ -3,7 +3,7 @@
 // @ts-check
 import { crossing, meeting, same } from "./crossing.js";
 import { cornerOf, INK, L, latLng } from "./on_map.js";
-import { button, first, para } from "./parts.js";
+import { button, first, para, tools } from "./parts.js";
 import { el } from "./say.js";
 import { LEAST } from "./steps.js";
 
@@ -37,13 +37,13 @@ export class Pen {
     this.ring = wanted.what === "ring";
     this.least = this.ring ? LEAST : wanted.what === "line" ? 2 : 1;
     this.most = wanted.most ?? (wanted.what === "place" ? 1 : Infinity);
-    this.key = this.key.bind(this);
     this.cross = el("div", { class: "cross", "aria-hidden": "true" });
     this.line = L.polyline([], { className: "pen", color: INK, weight: 3 });
     const ahead = { className: "pen-ahead", color: INK, weight: 2, dashArray: "2 7" };
     this.ahead = L.polyline([], ahead);
     this.dots = L.layerGroup();
     this.layers = [this.line, this.ahead, this.dots];
+    this.hooks = { click: this.click, mousemove: this.over, keydown: this.key };
   }
 
   enable() {
@@ -52,20 +52,17 @@ export class Pen {
     for (const layer of this.layers) layer.addTo(map);
     place.append(this.cross);
     place.classList.add("pens");
-    map.on({ click: this.click, mousemove: this.over }, this);
-    place.addEventListener("keydown", this.key);
+    map.on(this.hooks, this);
     map.doubleClickZoom.disable();
     this.panel();
   }
 
   disable() {
     const { map } = this.stage;
-    const place = map.getContainer();
     for (const layer of this.layers) layer.remove();
     this.cross.remove();
-    place.classList.remove("pens");
-    map.off({ click: this.click, mousemove: this.over }, this);
-    place.removeEventListener("keydown", this.key);
+    map.getContainer().classList.remove("pens");
+    map.off(this.hooks, this);
     map.doubleClickZoom.enable();
     this.stage.fault(null);
     this.wanted.gone?.();
@@ -77,19 +74,18 @@ export class Pen {
     this.end.hidden = this.most === 1;
     this.back = button("Take back the last one", () => this.less());
     this.back.hidden = this.most === 1;
-    this.next = el("strong", {});
+    this.next = el("strong");
     this.stage.panel(
       para(wanted.how),
       el("p", {}, this.next),
-      el(
-        "p",
-        { class: "tools" },
+      tools(
         button("Put it at the cross", () => this.put(this.middle())),
         this.back,
         this.end,
       ),
       para(
-        "With keys: on the map, arrows move the ground under the cross, Enter puts a corner.",
+        "With keys: on the map, arrows move the ground under the cross, plus and minus come " +
+          "nearer and go farther, Enter puts a corner.",
         "soft",
       ),
       ...(wanted.more || []),
@@ -120,8 +116,8 @@ export class Pen {
     this.ahead.setLatLngs(last ? [latLng(last), event.latlng] : []);
   }
 
-  /** @param {KeyboardEvent} event */
-  key(event) {
+  /** @param {any} event of Leaflet */
+  key({ originalEvent: event }) {
     if (event.target !== this.stage.map.getContainer()) return;
     if (event.key === "Enter") this.put(this.middle());
     else if (event.key === "Backspace") this.less();
@@ -136,8 +132,7 @@ export class Pen {
     if (this.ring && points.length > 2) {
       const where = openCrossing(points, points.length - 2);
       if (where) {
-        this.stage.fault(where);
-        this.stage.tell("This edge would cross one before it, so no corner was put here.");
+        this.refuse(where, "This edge would cross one before it, so no corner was put here.");
         return;
       }
     }
@@ -153,17 +148,17 @@ export class Pen {
   }
 
   finish() {
-    if (this.points.length < this.least) {
-      this.stage.tell(`It needs ${this.least} places at least.`);
-      return;
-    }
     const where = this.ring ? crossing([[this.points]], 0, 0) : null;
-    if (where) {
-      this.stage.fault(where);
-      this.stage.tell("The edge that closes it would cross another: put a corner round it.");
-      return;
-    }
-    this.wanted.take(this.points);
+    if (this.points.length < this.least) this.stage.tell(`It needs ${this.least} places at least.`);
+    else if (where)
+      this.refuse(where, "The edge that closes it would cross another: put a corner round it.");
+    else this.wanted.take(this.points);
+  }
+
+  /** @param {Corner} where @param {string} why */
+  refuse(where, why) {
+    this.stage.fault(where);
+    this.stage.tell(why);
   }
 
   draw() {

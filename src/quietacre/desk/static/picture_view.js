@@ -1,7 +1,7 @@
 // A picture to point at: moved under a cross or clicked, nearer and farther.
 // @ts-check
 import { letter } from "./on_map.js";
-import { button } from "./parts.js";
+import { button, tools } from "./parts.js";
 import { el } from "./say.js";
 
 const NEARER = 1.5;
@@ -31,20 +31,16 @@ export class PictureView {
       "div",
       { class: "picture" },
       el("div", { class: "picture-frame" }, this.box, cross),
-      el(
-        "p",
-        { class: "tools" },
+      tools(
         button("Nearer", nearer(NEARER)),
         button("Farther", nearer(1 / NEARER)),
         button("Point at the picture’s cross", () => this.middle()),
       ),
     );
     this.point = point;
-    this.inner.addEventListener("click", (/** @type {MouseEvent} */ event) => {
-      const box = this.inner.getBoundingClientRect();
-      const scale = size.width / box.width;
-      point((event.clientX - box.left) * scale, (event.clientY - box.top) * scale);
-    });
+    this.inner.addEventListener("click", (/** @type {MouseEvent} */ event) =>
+      this.told(event.clientX, event.clientY),
+    );
     this.box.addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
@@ -62,14 +58,16 @@ export class PictureView {
   /** Point at what lies under the cross. */
   middle() {
     const frame = this.box.getBoundingClientRect();
+    this.told(frame.left + frame.width / 2, frame.top + frame.height / 2);
+  }
+
+  /** Tell of a place of the window. @param {number} left @param {number} top */
+  told(left, top) {
     const box = this.inner.getBoundingClientRect();
-    const scale = this.size.width / box.width;
-    const x = (frame.left + frame.width / 2 - box.left) * scale;
-    const y = (frame.top + frame.height / 2 - box.top) * scale;
-    this.point(
-      Math.min(Math.max(x, 0), this.size.width),
-      Math.min(Math.max(y, 0), this.size.height),
-    );
+    const { width, height } = this.size;
+    const on = (/** @type {number} */ some, /** @type {number} */ most) =>
+      Math.min(Math.max((some * width) / box.width, 0), most);
+    this.point(on(left - box.left, width), on(top - box.top, height));
   }
 
   /** @param {{x: number, y: number}[]} pairs @param {{x: number, y: number} | null} waiting */

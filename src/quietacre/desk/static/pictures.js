@@ -1,10 +1,10 @@
 // A picture under the map: placed by pointing at a place on it and at the same place on the ground.
 // @ts-check
 import { ask, askBytes, desk, tryIt } from "./desk.js";
-import { DOUBT, ft, L, latLng, letter, sign } from "./on_map.js";
-import { button, choiceList, field, first, para, wordBox } from "./parts.js";
+import { DOUBT, ft, L, letter, sign } from "./on_map.js";
+import { button, choiceList, field, first, form, para, wordBox } from "./parts.js";
 import { PictureView } from "./picture_view.js";
-import { atPlace, home, layOut, readPlace, stageAt } from "./sheet.js";
+import { home, layOut, onStage, readPlace } from "./sheet.js";
 import { el, say, sentences } from "./say.js";
 import { layUnder } from "./under.js";
 
@@ -13,8 +13,6 @@ import { layUnder } from "./under.js";
 
 /** A place on the map so near a known corner is that corner. [px] */
 const SNAPS = 8;
-/** Points of a ring that shows how far off the picture may be. */
-const ROUND = 24;
 
 /** The bytes of a picture of the place. @param {any} row as the desk lists it */
 const bytesOf = (row) => askBytes(`picture?picture=${encodeURIComponent(row.picture)}`);
@@ -65,10 +63,7 @@ export async function choosePicture(stage) {
 
 /** Open the screen on which a picture is placed. */
 export const placePicture = () =>
-  atPlace(async (middle) => {
-    const stage = await stageAt(middle, []);
-    new Placing(stage, await goodPictures()).open();
-  });
+  onStage(async (stage) => new Placing(stage, await goodPictures()).open());
 
 /** @typedef {{x: number, y: number, at: Corner, miss_ft?: number}} Pair */
 
@@ -85,8 +80,8 @@ class Placing {
     this.file = null;
     this.size = { width: 1, height: 1 };
     this.image = new Image();
-    this.view = el("div", {});
-    this.table = el("div", {});
+    this.view = el("div");
+    this.table = el("div");
     this.answer = el("div", { "aria-live": "polite" });
     this.points = null;
     this.takeOff = () => {};
@@ -122,7 +117,6 @@ class Placing {
 
   /** Pictures that lie in the place already. */
   kept() {
-    if (!this.pictures.length) return el("div", {});
     const again = (/** @type {any} */ row) =>
       tryIt(async () => {
         this.pairs = row.pairs.map((/** @type {number[]} */ [x, y, ...at]) => ({ x, y, at }));
@@ -130,7 +124,7 @@ class Placing {
       });
     return el(
       "section",
-      {},
+      { hidden: !this.pictures.length },
       el("h3", { text: "Pictures of this place" }),
       choiceList(
         this.pictures.map((row) => [
@@ -175,18 +169,16 @@ class Placing {
       return;
     }
     const typed = wordBox("typed-place", "Or its latitude, longitude");
-    const submit = (/** @type {Event} */ event) => {
-      event.preventDefault();
+    const send = () => {
       const at = readPlace(typed.value());
       if (at) this.pair(at);
       else say("Type latitude, longitude, such as 33.2, -86.3.", "doubts");
     };
-    const there = el("button", { type: "submit", text: "It lies there" });
     this.stage.pen({
       what: "place",
       how: "Now point at the same place on the map: a corner near it is taken, or type it.",
       at: (place) => this.known(place),
-      more: [el("form", { on: { submit } }, typed.node, there)],
+      more: [form(send, "It lies there", typed.node)],
       take: ([at]) => this.pair(at),
     });
   }
@@ -197,23 +189,14 @@ class Placing {
    * @returns {Corner}
    */
   known(place) {
-    const { map } = this.stage;
+    const { stage } = this;
     const edges = [desk.ground?.line, ...(desk.ground?.areas || []).map((one) => one.edge)];
-    const corners = edges.filter(Boolean).flatMap((edge) => edge.coordinates.flat(9));
-    const pairs = /** @type {Corner[]} */ ([]);
-    for (let n = 0; n < corners.length; n += 2) pairs.push([corners[n], corners[n + 1]]);
-    for (const mark of this.stage.marks.marks) if (mark.at) pairs.push(mark.at);
-    const here = map.latLngToContainerPoint(latLng(place));
-    let least = SNAPS;
-    let best = place;
-    for (const one of pairs) {
-      const far = here.distanceTo(map.latLngToContainerPoint(latLng(one)));
-      if (far < least) {
-        least = far;
-        best = one;
-      }
-    }
-    if (best !== place) say("The corner or mark beside it was taken for the place.");
+    const numbers = edges.filter(Boolean).flatMap((edge) => edge.coordinates.flat(9));
+    const corners = stage.marks.marks.flatMap((/** @type {any} */ one) => (one.at ? [one.at] : []));
+    for (let n = 0; n < numbers.length; n += 2) corners.push([numbers[n], numbers[n + 1]]);
+    const best = stage.nearest(place, corners);
+    if (!best || stage.measures.feet(best, place) > SNAPS * stage.ftPerPx()) return place;
+    say("The corner or mark beside it was taken for the place.");
     return best;
   }
 
@@ -304,26 +287,11 @@ class Placing {
 
   /** Rings as wide as the picture may be off, over all of it. @param {any} answer */
   rings(answer) {
-    const { measures } = this.stage;
-    const [a, b, , d] = answer.corners;
-    const { width, height } = this.size;
-    const layer = L.layerGroup();
     const style = { color: DOUBT, weight: 1, fill: false, interactive: false };
-    const { grid } = answer;
-    grid.y.forEach((/** @type {number} */ y, /** @type {number} */ row) => {
-      grid.x.forEach((/** @type {number} */ x, /** @type {number} */ column) => {
-        const spot = /** @type {Corner} */ (
-          [0, 1].map((k) => a[k] + ((b[k] - a[k]) * x) / width + ((d[k] - a[k]) * y) / height)
-        );
-        const pm_ft = grid.pm_ft[row][column];
-        const ring = Array.from({ length: ROUND }, (_, n) => {
-          const turn = (2 * Math.PI * n) / ROUND;
-          const [east, north] = [Math.cos(turn), Math.sin(turn)];
-          return latLng(measures.moved(spot, pm_ft * east, pm_ft * north));
-        });
-        L.polygon(ring, style).addTo(layer);
-      });
-    });
-    return layer;
+    return L.layerGroup(
+      answer.rings.map((/** @type {number[]} */ [lon, lat, radius]) =>
+        L.circle([lat, lon], { ...style, radius }),
+      ),
+    );
   }
 }

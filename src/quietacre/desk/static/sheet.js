@@ -2,7 +2,7 @@
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { cornerOf, L } from "./on_map.js";
-import { button, para, wordBox } from "./parts.js";
+import { button, form, para, wordBox } from "./parts.js";
 import { el, say } from "./say.js";
 import { Stage } from "./stage.js";
 
@@ -19,11 +19,11 @@ function middleOfPlace() {
 
 /**
  * Begin something about the middle of the place; where nothing is known yet, that is asked first.
- * @param {(middle: Corner) => Promise<any>} run @param {Corner} [known]
+ * @param {(middle: Corner) => Promise<any>} run
  */
-export async function atPlace(run, known) {
+export async function atPlace(run) {
   await tryIt(async () => {
-    const middle = known || middleOfPlace();
+    const middle = middleOfPlace();
     if (middle) await run(middle);
     else askWhere((at) => tryIt(() => run(at)));
   });
@@ -42,12 +42,17 @@ export async function stageAt(middle, shape) {
     return { marks: [], kinds: [] };
   });
   const [figures, marks] = await Promise.all([ask(`figures?lat=${middle[1]}`), marksOr]);
-  const chart = el("div", { id: "chart", class: "draws" });
-  const stage = new Stage(chart, figures, shape);
-  stage.marks = marks;
-  stage.middle = middle;
-  return stage;
+  const chart = el("div", {
+    id: "chart",
+    class: "draws",
+    role: "application",
+    "aria-label": "Map: arrows move it, plus and minus zoom",
+  });
+  return new Stage(chart, { figures, marks, middle }, shape);
 }
+
+/** Begin something on an empty stage. @param {(stage: Stage) => any} run */
+export const onStage = (run) => atPlace(async (middle) => run(await stageAt(middle, [])));
 
 /**
  * Put a stage and what stands beside it into the page, and begin its map.
@@ -92,21 +97,15 @@ export async function home(stage, text) {
 function askWhere(then) {
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
   const where = wordBox("where", "Latitude, longitude of a place on it");
-  const submit = (/** @type {Event} */ event) => {
-    event.preventDefault();
+  const send = () => {
     const at = readPlace(where.value());
     if (at) then(at);
     else say("Type the latitude, a comma and the longitude, such as 33.2, -86.3.", "doubts");
   };
+  const why = para("As a phone shows it: 33.2, -86.3. West and south are below zero.", "why");
   main.replaceChildren(
     el("h2", { text: "Where is it?" }),
-    el(
-      "form",
-      { on: { submit } },
-      where.node,
-      para("As a phone shows it: 33.2, -86.3. West and south are below zero.", "why"),
-      el("button", { class: "first", type: "submit", text: "Draw there" }),
-    ),
+    form(send, "Draw there", where.node, why),
   );
   where.input.focus();
 }

@@ -35,12 +35,15 @@ const DRAWN = { pane: "drawn", color: INK, weight: 3, interactive: false };
 export class Stage {
   /**
    * @param {any} place where the map goes
-   * @param {any} figures what the desk gives for the latitude
+   * @param {{figures: any, marks: any, middle: Corner}} about what the desk gives for the
+   *   latitude, what stands on the place, and its middle
    * @param {Shape} shape
    */
-  constructor(place, figures, shape) {
+  constructor(place, { figures, marks, middle }, shape) {
     this.place = place;
     this.figures = figures;
+    this.marks = marks;
+    this.middle = middle;
     this.measures = new Measures(figures.live);
     /** @type {Steps} */
     this.steps = begun(shape);
@@ -66,10 +69,6 @@ export class Stage {
     this.left = () => {};
     /** @type {(event: KeyboardEvent) => void} */
     this.keys = () => {};
-    /** @type {any} what stands on the place, as the desk gives it */
-    this.marks = { marks: [], kinds: [] };
-    /** @type {Corner | null} */
-    this.middle = null;
     /** @type {import("./under.js").Under[]} */
     this.unders = [];
   }
@@ -97,13 +96,11 @@ export class Stage {
     }).addTo(map);
     this.others = L.layerGroup().addTo(map);
     this.wrong = L.layerGroup().addTo(map);
-    map.getContainer().setAttribute("aria-label", "Map: arrows move it, plus and minus zoom");
-    map.getContainer().setAttribute("role", "application");
     const bounds = this.drawRound();
     const mine = this.steps.now.shape.length ? L.polygon(latLngs(this.steps.now.shape)) : null;
     if (mine) map.fitBounds(mine.getBounds(), ROUND);
     else if (bounds?.isValid()) map.fitBounds(bounds, ROUND);
-    else if (this.middle) map.setView(latLng(this.middle), NEAR_ZOOM, { animate: false });
+    else map.setView(latLng(this.middle), NEAR_ZOOM, { animate: false });
     this.drawMarks();
     map.on("moveend", () => thinAll(map));
     this.show(this.steps.now.shape, false);
@@ -111,6 +108,8 @@ export class Stage {
 
   end() {
     this.ended = true;
+    this.can = () => [];
+    this.left = () => {};
     this.leave();
     this.map.remove();
   }
@@ -152,10 +151,16 @@ export class Stage {
     return this.steps.now.shape;
   }
 
+  /** The nearest of some corners. @param {Corner} place @param {Corner[]} of */
+  nearest(place, of) {
+    const far = of.map((corner) => this.measures.feet(corner, place));
+    return of[far.indexOf(Math.min(...far))];
+  }
+
   /** Take an act, or say why not and show where. @param {Act} act */
   act(act) {
     const hand = act.do !== "undo" && act.do !== "redo" && act.do !== "become";
-    const put = /** @type {Act} */ (hand ? { ...act, ft_per_px: this.ftPerPx() } : act);
+    const put = /** @type {Act} */ (hand ? { ft_per_px: this.ftPerPx(), ...act } : act);
     const { steps, refused } = after(this.steps, put, this.measures);
     this.fault(refused ? refused.at : null);
     if (refused) {

@@ -122,17 +122,14 @@ function withoutRing(shape, at) {
 function make(now, act, measures) {
   const { shape } = now;
   switch (act.do) {
-    case "move": {
-      const feet = Math.round(measures.feet(cornerAt(shape, act.at), act.to));
-      const edges = [act.at.corner - 1, act.at.corner];
-      const label = `corner ${act.at.corner + 1} moved ${feet} ft`;
-      return { shape: moved(shape, act.at, act.to), at: act.at, label, edges };
-    }
+    case "move":
     case "nudge": {
-      const to = measures.moved(cornerAt(shape, act.at), act.east_ft, act.north_ft);
-      const edges = [act.at.corner - 1, act.at.corner];
-      const label = `corner ${act.at.corner + 1} nudged`;
-      return { shape: moved(shape, act.at, to), at: act.at, label, edges };
+      const { at } = act;
+      const from = cornerAt(shape, at);
+      const to = act.do === "move" ? act.to : measures.moved(from, act.east_ft, act.north_ft);
+      const how = act.do === "move" ? `moved ${Math.round(measures.feet(from, to))} ft` : "nudged";
+      const label = `corner ${at.corner + 1} ${how}`;
+      return { shape: moved(shape, at, to), at, label, edges: [at.corner - 1, at.corner] };
     }
     case "insert": {
       const at = { ...act.at, corner: act.at.corner + 1 };
@@ -181,20 +178,15 @@ function make(now, act, measures) {
  */
 export function after(steps, act, measures) {
   const { done, now, undone } = steps;
-  if (act.do === "undo")
-    return done.length
-      ? {
-          steps: { done: done.slice(0, -1), now: done[done.length - 1], undone: [now, ...undone] },
-          refused: null,
-        }
-      : { steps, refused: null };
-  if (act.do === "redo")
-    return undone.length
-      ? {
-          steps: { done: [...done, now], now: undone[0], undone: undone.slice(1) },
-          refused: null,
-        }
-      : { steps, refused: null };
+  const turned = (/** @type {Steps} */ made) => ({ steps: made, refused: null });
+  if (act.do === "undo") {
+    const [last] = done.slice(-1);
+    return turned(last ? { done: done.slice(0, -1), now: last, undone: [now, ...undone] } : steps);
+  }
+  if (act.do === "redo") {
+    const [next, ...rest] = undone;
+    return turned(next ? { done: [...done, now], now: next, undone: rest } : steps);
+  }
   const scale = Math.max(now.ft_per_px ?? 0, "ft_per_px" in act ? (act.ft_per_px ?? 0) : 0);
   /** @type {Step} */
   let next;
@@ -224,6 +216,9 @@ export function after(steps, act, measures) {
 /** Whether anything was drawn. @param {Steps} steps */
 export const changed = (steps) => steps.done.length > 0;
 
+/** Whether anything was drawn or taken back. @param {Steps} steps */
+export const begunOn = (steps) => steps.done.length + steps.undone.length > 0;
+
 /**
  * A drawing as it waits: with as many steps before it as are taken in one word to the desk.
  * @param {Steps} steps @param {string | undefined} was
@@ -231,7 +226,7 @@ export const changed = (steps) => steps.done.length > 0;
 export function draftOf(steps, was) {
   for (let count = DRAFT_STEPS; ; count = Math.floor(count / 2)) {
     const done = count ? steps.done.slice(-count) : [];
-    const draft = { steps: { done, now: steps.now, undone: [] }, was };
+    const draft = { steps: { done, now: steps.now, undone: steps.undone.slice(0, count) }, was };
     if (!count || JSON.stringify(draft).length < MOST_DRAFT) return draft;
   }
 }

@@ -5,68 +5,28 @@ import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
 import { L, sign } from "./on_map.js";
-import { choiceList, first, numberBox, para } from "./parts.js";
+import { button, choiceList, first, numberBox, para } from "./parts.js";
 import { choosePicture } from "./pictures.js";
+import { takePins } from "./pins.js";
 import { el, say, sentences } from "./say.js";
 import { open } from "./stage.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./stage.js").Stage} Stage */
 /**
- * @typedef {object} Tool
- * @property {string} id
- * @property {string} says the sentence
- * @property {(stage: Stage) => boolean} [when]
- * @property {(stage: Stage) => void} begin
+ * What it goes by, its sentence, what begins it, and when it can be done.
+ * @typedef {[string, string, (stage: Stage) => any, (stage: Stage) => boolean]} Tool
  */
 
 const whole = (/** @type {Stage} */ stage) => stage.shape().length > 0;
 
-/** The corner nearest to a place. @param {Stage} stage @param {Corner} place @param {Corner[]} of */
-function nearest(stage, place, of) {
-  const far = of.map((corner) => stage.measures.feet(corner, place));
-  return of[far.indexOf(Math.min(...far))];
-}
-
-/** The edge nearest to a place, by its first corner. @param {Stage} stage @param {Corner} p */
-function nearestEdge(stage, p) {
-  let best = { part: 0, ring: 0, corner: 0 };
-  let least = Infinity;
-  stage.shape().forEach((rings, part) => {
-    rings.forEach((ring, r) => {
-      ring.forEach((a, corner) => {
-        const b = ring[(corner + 1) % ring.length];
-        const [x, y] = stage.measures.apartFt(a, b);
-        const [px, py] = stage.measures.apartFt(a, p);
-        const along = Math.min(1, Math.max(0, (px * x + py * y) / (x * x + y * y || 1)));
-        const far = Math.hypot(px - along * x, py - along * y);
-        if (far < least) {
-          least = far;
-          best = { part, ring: r, corner };
-        }
-      });
-    });
-  });
-  return best;
-}
-
 /** Move, put in and take out corners. @param {Stage} stage */
 function moveCorners(stage) {
   const some = el("p", { class: "soft" });
-  /** @type {Corners} */
-  const corners = new Corners({
-    map: stage.map,
-    measures: stage.measures,
-    nudge: { ft: stage.figures.nudge_ft, more_ft: stage.figures.nudge_more_ft },
-    shape: () => stage.shape(),
-    act: (act) => stage.act(act),
-    drag: (shape, at) => {
-      stage.show(shape || stage.shape(), !!shape);
-      if (shape) loupe.show(at, shape);
-    },
-    picked: (at) => loupe.show(at),
-    tell: (text) => stage.tell(text),
-    fault: (at) => stage.fault(at),
+  const { nudge_ft, nudge_more_ft } = stage.figures;
+  const small = matchMedia("(max-width: 40rem)").matches;
+  const corners = new Corners(stage, {
+    show: (at, shape) => loupe.show(at, shape),
     laid: (seen, all) => {
       const text = `${seen} of ${all} corners can be taken here; come nearer for the others.`;
       some.textContent = seen < all ? text : "";
@@ -78,14 +38,16 @@ function moveCorners(stage) {
       stage.panel(
         para(
           "Drag a corner, or the point in the middle of an edge to put one in. Tab goes from " +
-            `corner to corner; arrows move it ${stage.figures.nudge_ft} ft, with Shift ` +
-            `${stage.figures.nudge_more_ft} ft; Insert puts one in after it, Delete takes it out.`,
+            `corner to corner; arrows move it ${nudge_ft} ft, with Shift ` +
+            `${nudge_more_ft} ft; Insert puts one in after it, Delete takes it out.`,
         ),
         some,
       );
-      stage.place.after(loupe.node);
+      // on a small screen the bar stands where the thumb is, right under the map
+      if (small) stage.place.after(loupe.node);
+      else stage.box.append(loupe.node);
       corners.enable();
-      if (matchMedia("(max-width: 40rem)").matches) corners.step(0);
+      if (small) corners.step(0);
     },
     disable: () => {
       corners.disable();
@@ -126,17 +88,8 @@ function hole(stage) {
 }
 
 /** Names of the other areas, the nearest first. @param {Stage} stage @returns {string[]} */
-function neighbors(stage) {
-  const middle = stage.shape()[0]?.[0]?.[0];
-  const far = (/** @type {any} */ area) => {
-    const rings = area.edge.type === "Polygon" ? area.edge.coordinates : area.edge.coordinates[0];
-    return middle ? stage.measures.feet(middle, rings[0][0]) : 0;
-  };
-  return (desk.ground?.areas || [])
-    .filter((/** @type {any} */ one) => one.name !== stage.area)
-    .sort((/** @type {any} */ one, /** @type {any} */ other) => far(one) - far(other))
-    .map((/** @type {any} */ one) => one.name);
-}
+const neighbors = (stage) =>
+  stage.edge?.neighbors || (desk.ground?.areas || []).map((/** @type {any} */ one) => one.name);
 
 /**
  * @param {Stage} stage @param {string} how @param {string} says before its name
@@ -186,7 +139,7 @@ function straighten(stage) {
     done: "Make it straight",
     most: 2,
     words: ["The first corner", "The second corner"],
-    at: (place) => nearest(stage, place, stage.shape().flat(2)),
+    at: (place) => stage.nearest(place, stage.shape().flat(2)),
     more: [el("p", {}, long, el("label", { for: "long-way", text: " The longer way round" }))],
     take: async ([from, to]) => {
       const more = { from, to, long_way: long.checked };
@@ -219,9 +172,9 @@ function takeFix(stage) {
   stage.pen({
     what: "place",
     how: `${fixes.length} points of the walk were left out. Point at one: it becomes a corner.`,
-    at: (place) => nearest(stage, place, fixes),
-    take: ([to]) => {
-      stage.act({ do: "insert", at: nearestEdge(stage, to), to });
+    at: (place) => stage.nearest(place, fixes),
+    take: async ([place]) => {
+      await stage.operate("take_in", { place }, "a corner put in at a point of the walk");
       stage.leave();
     },
     gone: () => shown.remove(),
@@ -235,6 +188,7 @@ export function newRing(stage) {
     what: "ring",
     how: "Put the corners one after another, round the piece. Closing it is a click on the first.",
     done: "Close the edge",
+    more: before.length ? [] : [button("Take pins of a phone instead", () => takePins(stage))],
     seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
     take: (corners) => {
       if (stage.act({ do: "ring", corners })) stage.leave();
@@ -264,42 +218,22 @@ export function wideLine(stage) {
   });
 }
 
+const beside = (/** @type {Stage} */ stage) => whole(stage) && !!neighbors(stage).length;
+const lined = (/** @type {Stage} */ stage) => whole(stage) && !!desk.ground?.line;
+const walked = (/** @type {Stage} */ stage) => !!stage.edge?.walk?.aside?.length;
+
 /** @type {Tool[]} */
 export const PIECE_TOOLS = [
-  { id: "move", says: "Move its corners", when: whole, begin: moveCorners },
-  { id: "split", says: "Split it by a line", when: whole, begin: split },
-  { id: "hole", says: "Cut a hole", when: whole, begin: hole },
-  {
-    id: "join",
-    says: "Join with …",
-    when: (stage) => whole(stage) && !!neighbors(stage).length,
-    begin: join,
-  },
-  {
-    id: "clip",
-    says: "Clip to the property line",
-    when: (stage) => whole(stage) && !!desk.ground?.line,
-    begin: clip,
-  },
-  {
-    id: "follow",
-    says: "Follow the neighbor’s edge",
-    when: (stage) => whole(stage) && !!neighbors(stage).length,
-    begin: follow,
-  },
-  {
-    id: "straighten",
-    says: "Straighten between two corners",
-    when: whole,
-    begin: straighten,
-  },
-  { id: "trim", says: "Cut off a spur", when: whole, begin: trim },
-  {
-    id: "fix",
-    says: "Take in a point of the walk that was left out",
-    when: (stage) => !!stage.edge?.walk?.aside?.length,
-    begin: takeFix,
-  },
-  { id: "under", says: "Lay a picture under it", begin: choosePicture },
-  { id: "part", says: "Draw a further part of it", when: whole, begin: newRing },
+  ["move", "Move its corners", moveCorners, whole],
+  ["split", "Split it by a line", split, whole],
+  ["hole", "Cut a hole", hole, whole],
+  ["join", "Join with …", join, beside],
+  ["clip", "Clip to the property line", clip, lined],
+  ["follow", "Follow the neighbor’s edge", follow, beside],
+  ["straighten", "Straighten between two corners", straighten, whole],
+  ["trim", "Cut off a spur", trim, whole],
+  ["fix", "Take in a point of the walk that was left out", takeFix, walked],
+  ["pins", "Take pins of a phone as its corners", takePins, () => true],
+  ["under", "Lay a picture under it", choosePicture, () => true],
+  ["part", "Draw a further part of it", newRing, whole],
 ];

@@ -1,0 +1,61 @@
+"""Pins of a phone while a person draws: where they lie, and the edges that run between them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, get_args
+
+from quietacre.boundary.error import SIGMA_M
+from quietacre.boundary.pins import Corners, ground_between
+from quietacre.chance import CIRCULAR_95
+from quietacre.desk.screen import HAND_PX
+from quietacre.drawing.sheet import rings_of
+from quietacre.errors import FileProblem
+from quietacre.intake.vector import read_layer
+from quietacre.units import FT_M
+
+Said = dict[str, Any]
+#: How good a pin is when nothing is said of the sky, 95 %. [ft]
+PIN_PM_FT = SIGMA_M[None] * CIRCULAR_95 / FT_M
+
+
+def pins(_folder: Path, said: Said) -> Said:
+    """Return the pins of a file, and the ground between them straight and curved.
+
+    ``path`` is told by the server alone. ``ft_per_px`` is the scale of a screen at which a hand
+    is as far off as a pin, so that corners laid on pins have their error.
+
+    Raises
+    ------
+    FileProblem
+        There are no pins in it, or it cannot be read.
+    """
+    path = Path(said["path"])
+    found = read_layer(path, shown=path.name).waypoints
+    if not found:
+        raise FileProblem(
+            "holds no pins",
+            fix="mark each corner as a place on the phone, and bring the file it gives",
+            source=path.name,
+        )
+    ways: list[Said] = []
+    why = ""
+    notes: list[str] = []
+    for way in get_args(Corners):
+        try:
+            ground = ground_between(found, corners=way)
+        except FileProblem as problem:  # the page asks for their order in another way
+            why = problem.what
+            continue
+        notes = [note.text for note in ground.notes]
+        ways.append(
+            {
+                "way": way, "acres": ground.acres, "acres_low": ground.acres_low,
+                "acres_high": ground.acres_high, "polygons": rings_of(ground.polygon),
+            }
+        )  # fmt: skip
+    return {
+        "pins": [{"name": pin.name, "at": [pin.lon, pin.lat]} for pin in found],
+        "ways": ways, "why": why, "said": notes, "pm_ft": PIN_PM_FT,
+        "ft_per_px": PIN_PM_FT / HAND_PX,
+    }  # fmt: skip
