@@ -6,7 +6,8 @@ import pytest
 
 from quietacre.need.grade import parse_grade, product_lb_ac
 from quietacre.need.machine import course_ft, spray_gal_ac
-from quietacre.need.tables import crops
+from quietacre.need.mix_advice import CANOLA_S, LOW_SUBSOIL_S
+from quietacre.need.tables import crops, printed_figures
 from quietacre.units import ACRE_FT2
 from quietacre.windows import inside, printed_windows
 
@@ -48,6 +49,31 @@ PRINTED = [
     ("alfalfa", "MN", (7, 25), (8, 15), "umn-cover-options"),
     ("soybean (forage)", "MN", (7, 10), (8, 15), "umn-cover-options"),
     ("pearl millet", "MN", (5, 20), (7, 25), "umn-cover-options"),
+    # Forage Planting Guide for North Carolina, North Carolina State University, n.d.: best and
+    # possible dates of the mountains and the Piedmont together
+    ("crimson clover", "NC", (7, 15), (8, 20), "nc-forage-guide"),
+    ("crimson clover", "NC", (8, 25), (10, 25), "nc-forage-guide"),
+    # Virginia's Home Garden Vegetable Planting Guide (426-331), Virginia Cooperative Extension
+    (TURNIP, "VA", (8, 10), (9, 20), "vce-426-331"),
+    (TURNIP, "VA", (9, 1), (10, 1), "vce-426-331"),
+    (COWPEA, "VA", (5, 10), (8, 1), "vce-426-331"),
+    (COWPEA, "VA", (4, 20), (8, 20), "vce-426-331"),
+    # Planting Dates for Fall Vegetable Production, University of Arkansas, n.d.
+    (TURNIP, "AR", (8, 1), (9, 15), "uada-fall-veg"),
+    (KALE, "AR", (8, 20), (9, 15), "uada-fall-veg"),
+    (COWPEA, "AR", (7, 15), (8, 1), "uada-fall-veg"),
+    # Vegetable Planting Calendar, Travis County, Texas A&M AgriLife Extension, 2015
+    (TURNIP, "TX", (8, 21), (11, 20), "tamu-travis-2015"),
+    # Forage brassicas for livestock and food plots, Michigan State University Extension, n.d.
+    (TURNIP, "MI", (7, 21), (8, 20), "msue-brassicas"),
+    # Forage Brassicas Help Supplement Pasture Production, Penn State Extension, 1988
+    (TURNIP, "PA", (7, 1), (8, 20), "psu-leiby-1988"),
+    # Planning Ahead for Dove Season, UF/IFAS Extension, 2018
+    ("browntop millet", "FL", (6, 1), (9, 30), "uf-dove-2018"),
+    ("proso millet", "FL", (6, 1), (8, 31), "uf-dove-2018"),
+    # Timing is crucial for successful dove fields, UF/IFAS Extension, June 20, 2014: four
+    # quarters, two weeks apart, from that day on
+    ("grain sorghum (milo)", "FL", (6, 20), (8, 1), "uf-dove-2014"),
     # Forage of the month: Turnips (Master Grazer), University of Kentucky, 2013
     (TURNIP, "KY", (8, 1), (9, 1), "uk-grazer-turnips"),
     # Crimson Clover, Clemson University Extension, in The Dillon Herald, 2019: August to October
@@ -185,3 +211,49 @@ def test_an_eighth_of_an_acre_as_kentucky_prints():
     # ENTFACT-805, Calibrating a Boomless Sprayer, University of Kentucky, n.d.: 5,445 ÷ width
     for width_ft in (15.0, 22.0, 30.0):
         assert course_ft(width_ft, ACRE_FT2 / 8) == pytest.approx(5445 / width_ft)
+
+
+#: crop, figure, low, high, state, id of the source.
+RATES_PRINTED = [
+    # What's behind fall grazing Door No. 3, Hay & Forage Grower, Mississippi State University
+    # Extension: 2 to 4 pounds into a prepared seedbed, pH 5.8 to 6.5, 50 to 75 pounds of nitrogen
+    (TURNIP, "drill_lb_ac", 2, 4, "MS", "msu-lemus-brassicas"),
+    (TURNIP, "ph_target", 5.8, 6.5, "MS", "msu-lemus-brassicas"),
+    (KALE, "maint_n_lb_ac", 50, 75, "MS", "msu-lemus-brassicas"),
+    # Maximizing Yield Potential And Utilization Of Forage Turnips, University of Arkansas, 2013
+    (TURNIP, "ph_target", 5.3, 6.8, "AR", "uada-turnips-2013"),
+    (TURNIP, "maint_n_lb_ac", 40, 50, "AR", "uada-turnips-2013"),
+    # Fall Planting Date Depends On Grazing Needs, University of Arkansas, n.d.
+    (TURNIP, "broadcast_lb_ac", 5, 5, "AR", "uada-fall-grazing"),
+    (TURNIP, "in_mix_lb_ac", 2, 3, "AR", "uada-fall-grazing"),
+    # Forage brassicas for livestock and food plots, Michigan State University Extension, n.d.
+    (TURNIP, "broadcast_lb_ac", 1.5, 2, "MI", "msue-brassicas"),
+    (KALE, "broadcast_lb_ac", 3.5, 4, "MI", "msue-brassicas"),
+    # Forage Planting Guide for North Carolina, North Carolina State University, n.d.
+    ("crimson clover", "broadcast_lb_ac", 20, 25, "NC", "nc-forage-guide"),
+    ("crimson clover", "drill_lb_ac", 15, 20, "NC", "nc-forage-guide"),
+    # Planning Ahead for Dove Season, UF/IFAS Extension, 2018
+    ("browntop millet", "broadcast_lb_ac", 15, 25, "FL", "uf-dove-2018"),
+    # Descriptive Information on Cool-Season Forage Legumes, Texas AgriLife, Overton, n.d.
+    ("arrowleaf clover", "broadcast_lb_ac", 8, 10, "TX", "tamu-evers"),
+    ("arrowleaf clover", "seeds_per_lb", 400000, 400000, "TX", "tamu-evers"),
+]
+
+
+@pytest.mark.parametrize(
+    ("crop", "figure", "low", "high", "state", "source"), RATES_PRINTED
+)
+def test_figures_stand_as_they_are_printed(crop, figure, low, high, state, source):
+    held_here = [
+        (one.low, one.high)
+        for one in printed_figures()[crop][figure]
+        if one.state == state and one.source == source
+    ]
+    assert held_here == [(low, high)]
+
+
+def test_sulfur_that_is_told_of_brassicas_is_what_is_printed():
+    # Canola Encyclopedia, Canola Council of Canada, n.d.: at least 10 to 20 lb./ac. whatever the
+    # test; Comments for subsoil samples, no. 59, Clemson University, n.d.: 10 to 15 lbs
+    assert CANOLA_S == (10, 20)
+    assert LOW_SUBSOIL_S == (10, 15)
