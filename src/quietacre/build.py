@@ -7,16 +7,16 @@ run alone; this module only decides what goes into which.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, NamedTuple
 
-from quietacre.as_json import plain
+from quietacre.as_json import JsonObject, plain
 from quietacre.frames import areas_by_id
 from quietacre.measure.property import measure_property
 from quietacre.plugins.run import with_steps
 from quietacre.record.book import book_of
 from quietacre.record.rain import rain_of, waits_of
 from quietacre.render import all_files
-from quietacre.report import property_row, report_of
+from quietacre.report import line_acres, report_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from quietacre.measure.records import Extras, Frames, Measured
     from quietacre.record.book import Book
+    from quietacre.report import Report
     from quietacre.settings import Property
     from quietacre.strip.plan import Known, StripPlan
     from quietacre.strip.records import Ring
@@ -49,9 +50,16 @@ STEPS = (
 class Built:
     """A finished build: the report, the layers, and every file to write."""
 
-    report: dict[str, Any]
+    report: JsonObject
     layers: Frames
     files: Mapping[str, bytes]
+
+
+class Plan(NamedTuple):
+    """What was planned of a property: the report as records, and the layers by name."""
+
+    report: Report
+    layers: Frames
 
 
 def plan_property(
@@ -60,7 +68,22 @@ def plan_property(
     today: dt.date,
     tell: Callable[[str], None] = lambda _step: None,
     year: int | None = None,
-) -> tuple[dict[str, Any], Frames]:
+) -> tuple[JsonObject, Frames]:
+    """Return the report, as report.json holds it, and the layers of a measured property.
+
+    The parameters are those of `plan_records`.
+    """
+    report, layers = plan_records(measured, today=today, tell=tell, year=year)
+    return plain(report), layers
+
+
+def plan_records(
+    measured: Measured,
+    *,
+    today: dt.date,
+    tell: Callable[[str], None] = lambda _step: None,
+    year: int | None = None,
+) -> Plan:
     """Return the report and the layers of a measured property.
 
     Parameters
@@ -72,7 +95,7 @@ def plan_property(
         that of the day and the log when None.
     """
     from quietacre.need.plan import plan_needs
-    from quietacre.year.lived import Lived, years_report
+    from quietacre.year.lived import Lived, years_of
     from quietacre.year.report import plan_year
 
     joined = areas_by_id(measured.areas, measured.prop)
@@ -83,10 +106,9 @@ def plan_property(
     strips = strips_of(measured, book, today)
     book = book.named(_ring_names(prop, strips.rings))
     tell(STEPS[2])
-    acres = property_row(prop, extras)["acres"]
     rain, meant = seasons_meant(measured, book, today, year)
     needs = plan_needs(
-        areas, meant.prop, strips=strips.strips, property_acres=acres,
+        areas, meant.prop, strips=strips.strips, property_acres=line_acres(extras),
         finished=meant.finished, book=book, today=today,
     )  # fmt: skip
     tell(STEPS[3])
@@ -102,13 +124,13 @@ def plan_property(
         rain=rain,
         meant=meant,
     )
-    report = report_of(measured, book, strips, needs, planned, meant, today)
     lived = Lived(
         book, needs.uses, needs.bought, _grounds(areas, strips.rings), extras.total_acres,
         extras.weather,
     )  # fmt: skip
-    report["years"] = years_report(year or today.year, lived, prop, today, extras.kept)
-    return plain(report), _layers(areas, strips, extras)
+    years = years_of(year or today.year, lived, prop, today, extras.kept)
+    report = report_of(measured, book, strips, needs, planned, meant, years, today)
+    return Plan(report, _layers(areas, strips, extras))
 
 
 def seasons_meant(

@@ -2,86 +2,146 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
 from quietacre import __version__
 from quietacre.acreage.equal_area import area_m2
-from quietacre.as_json import as_json
 from quietacre.logbook import id_of
 from quietacre.need.merged import merged_need
 from quietacre.plantings import planting_keys, plantings_of
 from quietacre.plugins.run import step_columns
 from quietacre.units import ACRE_M2
-from quietacre.year.seasons import first_day, season_row
+from quietacre.year.seasons import first_day, season_told
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
+    import pandas as pd
 
+    from quietacre.boundary.walk import Reading
     from quietacre.measure.records import Extras, Measured
     from quietacre.model import Note
     from quietacre.need.plan import NeedPlan
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
+    from quietacre.record.seen import Seen
     from quietacre.settings import Property
     from quietacre.strip.keeping import Keeping
     from quietacre.strip.plan import StripPlan
     from quietacre.strip.records import Ring
     from quietacre.strip.since import PatchMove, Surveys
+    from quietacre.year.lived import YearsTold
     from quietacre.year.next_planting import Offer
+    from quietacre.year.records import YearReport
     from quietacre.year.report import YearPlan
-    from quietacre.year.seasons import Seasons
+    from quietacre.year.seasons import Seasons, SeasonTold
+
+#: The form of report.json; it goes up when a key changes its meaning.
+SCHEMA = 1
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceTold:
+    """The place itself; ``own_id`` says whether property.toml gives it an id."""
+
+    name: str
+    place_id: str
+    own_id: bool
+    state: str | None
+    acres: float | None
+    acres_low: float | None
+    acres_high: float | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Sums over all areas; ``cost`` is what is to be bought and has a price. [US dollars]"""
+
+    total_acres: float
+    total_acres_low: float
+    total_acres_high: float
+    by_kind: Mapping[str, float]
+    overlap_acres: float
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A line of the log whose id begins with the letters of a job."""
+
+    id: str
+    taken_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything that was planned, in the order of report.json."""
+
+    schema: int
+    made_on: dt.date
+    version: str
+    property: PlaceTold
+    totals: Totals
+    areas: tuple[AreaReport, ...]
+    strips: tuple[StripReport, ...]
+    shopping: Sequence[Mapping[str, Any]]
+    on_hand: Sequence[Mapping[str, Any]]
+    spent: Mapping[str, Any]
+    fertilizer_plan: Mapping[str, Any]
+    how_much: Mapping[str, Any]
+    crops: Mapping[str, Sequence[str]]
+    year: YearReport
+    ticks: tuple[Tick, ...]
+    seen: tuple[Seen, ...]
+    cautions: Sequence[Mapping[str, str]]
+    notes: tuple[Note, ...]
+    years: YearsTold
 
 
 def report_of(
     measured: Measured, book: Book, strips: StripPlan, needs: NeedPlan, year: YearPlan,
-    meant: Seasons, today: dt.date,
-) -> dict[str, Any]:  # fmt: skip
+    meant: Seasons, years: YearsTold, today: dt.date,
+) -> Report:  # fmt: skip
     """Return the report of everything that was planned."""
-    from quietacre.record.seen import seen_of, seen_row
+    from quietacre.record.seen import seen_of, seen_told
     from quietacre.strip.keeping import keeping_by_ring
 
     prop, areas, extras = measured
     seen, seen_notes = seen_of(extras.seen, prop, today)
-    kept = keeping_by_ring(
-        strips.rings, areas, prop, extras.degree_days, year.report["tasks"]
-    )
-    return {
-        "schema": 1,
-        "made_on": today.isoformat(),
-        "version": __version__,
-        "property": property_row(prop, extras),
-        "totals": _totals(areas, extras, needs.shopping),
-        "areas": [
+    kept = keeping_by_ring(strips.rings, areas, prop, extras.degree_days, year.year.tasks)
+    return Report(
+        schema=SCHEMA,
+        made_on=today,
+        version=__version__,
+        property=place_told(prop, extras),
+        totals=_totals(areas, extras, needs.shopping),
+        areas=tuple(
             _area_report(measured, row, needs.by_id, book, meant, year.offers)
             for row in range(len(areas))
-        ],
-        "strips": [
+        ),
+        strips=tuple(
             _strip_report(measured, ring, needs.by_id, book, kept[ring.id])
             for ring in strips.rings
-        ],
-        "shopping": needs.shopping,
-        "on_hand": needs.on_hand,
-        "spent": needs.spent,
-        "fertilizer_plan": needs.fertilizer_plan,
-        "how_much": needs.how_much,
-        "crops": needs.crops,
-        "year": year.report,
-        "ticks": [
-            {"id": name, "taken_back": back} for name, back in sorted(book.ticks.items())
-        ],
-        "seen": [seen_row(one) for one in seen],
-        "cautions": needs.cautions,
-        "notes": [
-            note.to_dict()
-            for note in (*extras.notes, *book.notes, *seen_notes, *needs.notes, *year.notes)
-        ],
-    }
+        ),
+        shopping=needs.shopping,
+        on_hand=needs.on_hand,
+        spent=needs.spent,
+        fertilizer_plan=needs.fertilizer_plan,
+        how_much=needs.how_much,
+        crops=needs.crops,
+        year=year.year,
+        ticks=tuple(Tick(name, back) for name, back in sorted(book.ticks.items())),
+        seen=tuple(seen_told(one) for one in seen),
+        cautions=needs.cautions,
+        notes=(*extras.notes, *book.notes, *seen_notes, *needs.notes, *year.notes),
+        years=years,
+    )
 
 
 def surveys_told(measured: Measured, area_id: str) -> Surveys:
@@ -166,41 +226,106 @@ def _strip_report(
     )
 
 
-def property_row(prop: Property, extras: Extras) -> dict[str, Any]:
+def place_told(prop: Property, extras: Extras) -> PlaceTold:
     """Return what the report says of the place itself."""
-    acres = None
-    if extras.boundary is not None:
-        acres = float(area_m2(np.array([extras.boundary], dtype=object))[0]) / ACRE_M2
-    return {
-        "name": prop.property.name,
-        "place_id": id_of(prop.property.known_by),
-        "own_id": prop.property.id is not None,
-        "state": prop.property.state,
-        "acres": acres,
-        "acres_low": acres,
-        "acres_high": acres,
-        "note": prop.property.note,
-    }
+    acres = line_acres(extras)
+    return PlaceTold(
+        name=prop.property.name,
+        place_id=id_of(prop.property.known_by),
+        own_id=prop.property.id is not None,
+        state=prop.property.state,
+        acres=acres,
+        acres_low=acres,
+        acres_high=acres,
+        note=prop.property.note,
+    )
+
+
+def line_acres(extras: Extras) -> float | None:
+    """Return the acres inside the property line, None without one."""
+    if extras.boundary is None:
+        return None
+    return float(area_m2(np.array([extras.boundary], dtype=object))[0]) / ACRE_M2
 
 
 def _totals(
     areas: gpd.GeoDataFrame, extras: Extras, shopping: Sequence[Mapping[str, Any]]
-) -> dict[str, Any]:
+) -> Totals:
     # Walks err independently, so their half-widths add in squares.
     below = float(np.sqrt(((areas["acres"] - areas["acres_low"]) ** 2).sum()))
     above = float(np.sqrt(((areas["acres_high"] - areas["acres"]) ** 2).sum()))
     costs = [row["cost"] for row in shopping if row.get("cost") is not None]
-    return {
-        "total_acres": extras.total_acres,
-        "total_acres_low": max(extras.total_acres - below, 0.0),
-        "total_acres_high": extras.total_acres + above,
-        "by_kind": {
+    return Totals(
+        total_acres=extras.total_acres,
+        total_acres_low=max(extras.total_acres - below, 0.0),
+        total_acres_high=extras.total_acres + above,
+        by_kind={
             kind: float(group["acres"].sum())
             for kind, group in areas.groupby("kind", sort=True)
         },
-        "overlap_acres": max(extras.overlap_acres, 0.0),
-        "cost": round(float(sum(costs)), 2) if costs else None,
-    }
+        overlap_acres=max(extras.overlap_acres, 0.0),
+        cost=round(float(sum(costs)), 2) if costs else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AreaSize:
+    """Acres of an area, what they lie between, its edge, and how it was measured.
+
+    ``half_width_pct`` is half of what lies between them, of its acres.
+    """
+
+    acres: float
+    acres_low: float
+    acres_high: float
+    half_width_pct: float
+    perimeter_ft: float
+    method: str
+
+
+@dataclass(frozen=True, slots=True)
+class FromSteps:
+    """What steps of other packages say of an area, by the names of their columns."""
+
+    from_steps: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class NoSteps:
+    """In place of `FromSteps` where no step of another package is used."""
+
+
+@dataclass(frozen=True, slots=True)
+class AreaReport:
+    """An area, and what the amounts, the log, the surveys and the year say of it.
+
+    ``plant`` is the next planting day asked for; ``settings`` how to set the machines, in
+    words; ``lon``, ``lat`` a place in it. [deg]
+    """
+
+    id: str
+    name: str
+    kind: str
+    source: str
+    size: AreaSize
+    walk: Reading | None
+    need: Mapping[str, Any] | None
+    settings: tuple[str, ...]
+    mix: str | None
+    plant: dt.date | None
+    plantings: tuple[SeasonTold, ...]
+    vine: str | None
+    surveyed: dt.date | None
+    surveys: Surveys
+    history: tuple[str, ...]
+    record: tuple[DoneJob, ...]
+    note: str | None
+    steps: FromSteps | NoSteps
+    notes: tuple[Note, ...]
+    lon: float
+    lat: float
+
+    JSON_FLAT: ClassVar = ("size", "surveys", "steps")
 
 
 def _area_report(
@@ -210,45 +335,51 @@ def _area_report(
     book: Book,
     meant: Seasons,
     offers: Sequence[Offer],
-) -> dict[str, Any]:
+) -> AreaReport:
     prop, areas, extras = measured
     record = areas.iloc[row]
     settings = prop.area_by_id[record["id"]]
     walk = extras.walks.get(record["id"])
     point = record.geometry.representative_point()
-    half = (record["acres_high"] - record["acres_low"]) / 2
     sown = [row for row in meant.rows if row.area_id == record["id"]]
     offered = {offer.season.key: (offer.day, offer.text) for offer in offers}
     mine = [needs[key] for key in planting_keys(record["id"], settings) if key in needs]
     need = merged_need(mine) if mine else None
-    return {
-        "id": record["id"],
-        "name": record["name"],
-        "kind": record["kind"],
-        "source": record["source"],
-        "acres": record["acres"],
-        "acres_low": record["acres_low"],
-        "acres_high": record["acres_high"],
-        "half_width_pct": 100 * half / record["acres"] if record["acres"] > 0 else 0.0,
-        "perimeter_ft": record["perimeter_ft"],
-        "method": record["method"],
-        "walk": asdict(walk.reading) if walk else None,
-        "need": need,
-        "settings": list(need["setting"]) if need and need.get("setting") else [],
-        "mix": ", ".join(row.mix for row in plantings_of(settings) if row.mix) or None,
-        "plant": first_day(sown),
-        "plantings": [season_row(row, offered.get(row.key)) for row in sown],
-        "vine": settings.vine,
-        "surveyed": settings.surveyed.isoformat() if settings.surveyed else None,
-        **as_json(surveys_told(measured, record["id"])),
-        "history": list(settings.history),
-        "record": _record(book, record["name"]),
-        "note": settings.note,
-        **_from_steps(record, extras.plugins),
-        "notes": [note.to_dict() for note in extras.area_notes.get(record["id"], ())],
-        "lon": point.x,
-        "lat": point.y,
-    }
+    return AreaReport(
+        id=record["id"],
+        name=record["name"],
+        kind=record["kind"],
+        source=record["source"],
+        size=_size(record),
+        walk=walk.reading if walk else None,
+        need=need,
+        settings=tuple(need["setting"]) if need and need.get("setting") else (),
+        mix=", ".join(row.mix for row in plantings_of(settings) if row.mix) or None,
+        plant=first_day(sown),
+        plantings=tuple(season_told(row, offered.get(row.key)) for row in sown),
+        vine=settings.vine,
+        surveyed=settings.surveyed,
+        surveys=surveys_told(measured, record["id"]),
+        history=settings.history,
+        record=_record(book, record["name"]),
+        note=settings.note,
+        steps=_from_steps(record, extras.plugins),
+        notes=tuple(extras.area_notes.get(record["id"], ())),
+        lon=point.x,
+        lat=point.y,
+    )
+
+
+def _size(record: pd.Series) -> AreaSize:
+    half = (record["acres_high"] - record["acres_low"]) / 2
+    return AreaSize(
+        acres=record["acres"],
+        acres_low=record["acres_low"],
+        acres_high=record["acres_high"],
+        half_width_pct=100 * half / record["acres"] if record["acres"] > 0 else 0.0,
+        perimeter_ft=record["perimeter_ft"],
+        method=record["method"],
+    )
 
 
 def _record(book: Book, name: str) -> tuple[DoneJob, ...]:
@@ -256,9 +387,9 @@ def _record(book: Book, name: str) -> tuple[DoneJob, ...]:
     return tuple(DoneJob(job.on, job.task, job.more) for job in book.of(name))
 
 
-def _from_steps(record: Mapping[str, Any], plugins: Plugins) -> dict[str, Any]:
-    """Return what steps of other packages say of one area; nothing where none is used."""
+def _from_steps(record: pd.Series, plugins: Plugins) -> FromSteps | NoSteps:
+    """Return what steps of other packages say of one area."""
     columns = step_columns(plugins)
     if not columns:
-        return {}
-    return {"from_steps": {column.name: record[column.name] for column in columns}}
+        return NoSteps()
+    return FromSteps({column.name: record[column.name] for column in columns})

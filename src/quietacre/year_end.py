@@ -6,7 +6,8 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from quietacre.build import plan_property, seasons_meant
+from quietacre.as_json import plain
+from quietacre.build import plan_records, seasons_meant
 from quietacre.kept_years import PieceYear, YearRecord, taken_amounts
 from quietacre.measure.property import measure_property
 from quietacre.record.book import book_of
@@ -50,21 +51,21 @@ def close_year(
     book = book_of(measured.extras.done, measured.prop)
     _, meant = seasons_meant(measured, book, today, year)
     ends = (row.last for row in meant.rows if row.year == year)
-    last = max([dt.date(year, 12, 31), *ends])
-    on = min(today, last)
-    report, layers = plan_property(measured, today=on, tell=tell, year=year)
-    this_year = report["years"]["this"]
-    record = _record(this_year)
-    record = replace(record, made_on=today.isoformat(), open_jobs=open_jobs(report, year))
+    on = min(today, max([dt.date(year, 12, 31), *ends]))
+    planned, layers = plan_records(measured, today=on, tell=tell, year=year)
+    report = plain(planned)
+    seasons = {row.key: row.year for area in planned.areas for row in area.plantings}
+    record = replace(
+        _record(report["years"]["this"]),  # with its figures rounded
+        made_on=today.isoformat(),
+        open_jobs=open_jobs(planned.year.tasks, seasons, year),
+    )
     tell("writing")
     files = all_files(folder, measured, report, layers)
     files.pop("calendar.ics", None)  # who opened it again would move events back
     moved = tuple(
         dict.fromkeys(
-            area["name"]
-            for area in report["areas"]
-            for row in area["plantings"]
-            if row["year"] > year
+            area.name for area in planned.areas for row in area.plantings if row.year > year
         )
     )
     return ClosedYear(record, files, on, moved)

@@ -188,11 +188,11 @@ class Place:
             self.needs = plan_needs(self.areas, dated, strips=strips.strips)
         year = plan_year(
             self.areas, self.prop, today=today, needs=self.needs.by_id,
-            strips_report=strips.report,
+            strips_report=strips.rings,
         )  # fmt: skip
         return plain(
             {"made_on": today.isoformat(), "property": {"name": self.prop.property.name},
-             "strips": strips.report, "year": year.report}
+             "strips": strips.rings, "year": year.year, "lines": year_lines(year.year)}
         )  # fmt: skip
 
 
@@ -337,7 +337,7 @@ def _outputs(report):
             and where not in held.get(task["scheduled"], "")
         ):
             yield f"the trips of calendar.ics leave out {where}"
-    text = "\n".join(year_lines(report["year"]))
+    text = "\n".join(report["lines"])
     for task in tasks:  # repeated jobs that were missed are told in one line
         folded = task["state"] == "missed" and f"{task['area']}: " in text
         taken = task["state"] == "done" and task["scheduled"] is None

@@ -1,6 +1,7 @@
 """Every figure and sentence of one strip, worked out by hand beside its rules."""
 
 import datetime as dt
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -186,8 +187,10 @@ def test_a_walk_s_error_is_worth_stakes_from_half_a_foot_on():
 
 # ---- keeping it ---------------------------------------------------------------------------------
 def job(task, minutes, scheduled, area="V strip"):
-    return {"area": area, "task": task, "minutes": minutes, "scheduled": scheduled,
-            "ideal": scheduled or "2027-07-04"}  # fmt: skip
+    day = None if scheduled is None else D.fromisoformat(scheduled)
+    return SimpleNamespace(
+        area=area, task=task, minutes=minutes, scheduled=day, ideal=day or D(2027, 7, 4)
+    )
 
 
 def test_a_year_of_keeping_beside_getting_rid_of_it():

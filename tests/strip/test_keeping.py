@@ -1,6 +1,7 @@
 """What keeping a vine takes in a year, beside getting rid of it; nests; published facts."""
 
 import datetime as dt
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,9 +13,14 @@ from quietacre.strip.law import TOPICS, vine_facts
 
 
 def job(task, on, minutes, area="Hollow strip"):
-    return {
-        "area": area, "task": task, "minutes": minutes, "scheduled": on, "ideal": on or "2027-05-01",
-    }  # fmt: skip
+    day = dt.date.fromisoformat(on) if on else None
+    return SimpleNamespace(
+        area=area,
+        task=task,
+        minutes=minutes,
+        scheduled=day,
+        ideal=day or dt.date(2027, 5, 1),
+    )
 
 
 JOBS = [

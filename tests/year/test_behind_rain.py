@@ -148,9 +148,7 @@ def test_another_mix_is_offered_when_the_window_is_over():
     def offers(today, until=None, prop=PLACE):
         waits = {"P": Wait(today, until, True)} if until else {}
         plan = jobs(today, Rain({}, None, waits), prop=prop)
-        return [
-            row["text"] for row in conflicts(plan, prop, None) if row["code"] == "other-mix"
-        ]
+        return [row.text for row in conflicts(plan, prop, None) if row.code == "other-mix"]
 
     own = replace(
         PLACE,

@@ -119,7 +119,7 @@ def test_a_price_on_a_line_of_work_is_spent():
     assert [piece.dollars for piece in found.pieces] == [90.0]
     assert (
         "2027: $90.00 of the dollars stand on lines of work"
-        in beside(found, found)["notes"][0]
+        in beside(found, found).notes[0]
     )
 
 
@@ -154,18 +154,18 @@ def test_a_line_on_several_pieces_is_one_line_of_the_whole():
 def test_two_years_side_by_side():
     old = replace(record(2027), kept="2027-corrected-2028-02-01")
     told = beside(old, record(2028))
-    assert (told["before"], told["year"]) == (2027, 2028)
-    assert told["source"] == "as kept in years/2027-corrected-2028-02-01"
-    names = [ground["area"] for ground in told["ground"]]
+    assert (told.before, told.year) == (2027, 2028)
+    assert told.source == "as kept in years/2027-corrected-2028-02-01"
+    names = [ground.area for ground in told.ground]
     assert names == ["all ground", "Hill", "Creek"]
-    rows = {row["what"]: (row["last"], row["this"]) for row in told["ground"][0]["rows"]}
+    rows = {row.what: (row.last, row.this) for row in told.ground[0].rows}
     assert rows["dollars"] == (50.0, None)
     assert rows["rain"] == (1.5, 9.0)
-    hill = {row["what"]: (row["last"], row["this"]) for row in told["ground"][1]["rows"]}
+    hill = {row.what: (row.last, row.this) for row in told.ground[1].rows}
     assert hill["days with work"] == (2, 0)
     assert hill["stand"] == (7.0, None)
-    assert told["notes"][0].startswith("2027: 1 of 3 lines of work have no minutes")
-    assert "2027: 1 line names no amount, so the plan's was taken" in told["notes"]
+    assert told.notes[0].startswith("2027: 1 of 3 lines of work have no minutes")
+    assert "2027: 1 line names no amount, so the plan's was taken" in told.notes
 
 
 def test_a_record_is_read_as_it_was_written():

@@ -19,6 +19,7 @@ from quietacre.settings import (
 )
 from quietacre.windows import inside, windows_of
 from quietacre.year.conflicts import conflicts
+from quietacre.year.frost import FreezeDates, FrostReport
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.rings import WorkedRing
 
@@ -34,9 +35,9 @@ def outside(seed, plant):
     ground = Ground(("a01",), (2.0,), {}, (), dt.date(2027, 1, 2), {})
     planned = plan_days(ground, prop)
     return [
-        row["text"]
+        row.text
         for row in conflicts(planned, prop, None)
-        if row["code"] == "outside-crop-window"
+        if row.code == "outside-crop-window"
     ]
 
 
@@ -75,14 +76,12 @@ NEW_YEAR = dt.date(2027, 1, 2)
 STRIP = WorkedRing("s01", "a01", "V strip", "strip", 1.5, 900.0, width_ft=60.0)
 
 
-def found(prop, *, weather=None, strips=(), needs=None, today=NEW_YEAR, done=None):
+def found(prop, *, frost=None, strips=(), needs=None, today=NEW_YEAR, done=None):
     """Return (code, area, text) of every conflict of a property."""
     ids = tuple(f"a{n:02d}" for n in range(1, len(prop.area) + 1))
     ground = Ground(ids, (2.0,) * len(ids), needs or {}, strips, today, done or {})
     plan = plan_days(ground, prop)
-    return [
-        (r["code"], r["area"], r["text"]) for r in conflicts(plan, prop, weather, strips)
-    ]
+    return [(r.code, r.area, r.text) for r in conflicts(plan, prop, frost, strips)]
 
 
 def texts(code, *arguments, **more):
@@ -101,12 +100,18 @@ def planted(crop, plant, *, method="broadcast", quiet=(), work=None, place=None,
 
 
 def freezes(spring_32="2027-04-21", fall_32="2027-10-30", fall_28="2027-11-09"):
-    """Return a record's freezes as the report holds them: 1 in 10 in spring, half in fall."""
-    return {"frost": {"base_period": [1971, 2000], "freezes": [
-        {"season": "spring", "threshold_f": 32.0, "pct_10": spring_32, "pct_50": None},
-        {"season": "fall", "threshold_f": 32.0, "pct_10": None, "pct_50": fall_32},
-        {"season": "fall", "threshold_f": 28.0, "pct_10": None, "pct_50": fall_28},
-    ]}}  # fmt: skip
+    """Return a record's freezes: 1 in 10 in spring, half in fall."""
+
+    def row(season, threshold_f, ten, half):
+        ten, half = (day and dt.date.fromisoformat(day) for day in (ten, half))
+        return FreezeDates(season, threshold_f, 30, 0, ten, half, None)
+
+    rows = (
+        row("spring", 32.0, spring_32, None),
+        row("fall", 32.0, None, fall_32),
+        row("fall", 28.0, None, fall_28),
+    )
+    return FrostReport((1971, 2000), rows, None)
 
 
 # ---- strip cut against season ------------------------------------------------------------
@@ -168,9 +173,9 @@ def test_a_season_that_is_over_asks_for_no_cut_any_more():
     planned = plan_days(ground, prop)
     assert {task.scheduled for task in planned.tasks} & set(cuts)
     said = [
-        row["text"]
+        row.text
         for row in conflicts(planned, prop, None, [STRIP])
-        if row["code"] == "strip-against-season"
+        if row.code == "strip-against-season"
     ]
     assert len(said) == 1
 
@@ -242,7 +247,7 @@ def test_no_burn_conflict_where_there_is_none(quiet):
 def test_a_warm_crop_before_the_last_freeze():
     def said(day):
         on = (TaskRule("plant", on=day),)
-        return texts("frost-window", planted("lablab", day, tasks=on), weather=freezes())
+        return texts("frost-window", planted("lablab", day, tasks=on), frost=freezes())
 
     assert said(dt.date(2027, 4, 15)) == [
         "lablab on April 15: one year in ten freezes later than April 21 (32 °F, 1971-2000). "
@@ -253,33 +258,23 @@ def test_a_warm_crop_before_the_last_freeze():
 
 def test_a_cool_crop_too_near_the_first_freeze():
     """Half the years freeze (28 °F) by November 9; thirty days before is October 10."""
-    (text,) = texts(
-        "frost-window", planted("oats", dt.date(2027, 10, 20)), weather=freezes()
-    )
+    (text,) = texts("frost-window", planted("oats", dt.date(2027, 10, 20)), frost=freezes())
     assert "oats on October 20 has under 30 days before the middle first freeze" in text
     assert "plant by October 10" in text
 
 
 def test_a_window_that_waits_into_the_frost_says_by_when():
     """October 1 may wait for rain until October 15: five days after the last good one."""
-    (text,) = texts(
-        "frost-window", planted("oats", dt.date(2027, 10, 1)), weather=freezes()
-    )
+    (text,) = texts("frost-window", planted("oats", dt.date(2027, 10, 1)), frost=freezes())
     assert "may wait for rain until October 15, but after October 10" in text
-    assert not texts(
-        "frost-window", planted("oats", dt.date(2027, 9, 20)), weather=freezes()
-    )
+    assert not texts("frost-window", planted("oats", dt.date(2027, 9, 20)), frost=freezes())
 
 
 def test_a_cool_crop_in_spring_and_a_record_without_freezes_say_nothing():
-    assert not texts(
-        "frost-window", planted("oats", dt.date(2027, 2, 20)), weather=freezes()
-    )
+    assert not texts("frost-window", planted("oats", dt.date(2027, 2, 20)), frost=freezes())
     none = freezes(None, None, None)
-    assert not texts("frost-window", planted("oats", dt.date(2027, 12, 1)), weather=none)
-    assert not texts(
-        "frost-window", planted("oats", dt.date(2027, 12, 1)), weather={"frost": None}
-    )
+    assert not texts("frost-window", planted("oats", dt.date(2027, 12, 1)), frost=none)
+    assert not texts("frost-window", planted("oats", dt.date(2027, 12, 1)), frost=None)
 
 
 def test_without_a_record_the_property_s_own_frost_dates_serve():

@@ -61,22 +61,22 @@ def test_a_freeze_date_needs_ten_years_that_are_whole_and_few_without(
 
 def test_the_report_of_frosts_and_of_growing_days():
     made = frost_report(record(), 2027, base_f=50.0, first_year=None, last_year=None)
-    assert made["base_period"] == [2001, 2012]
-    assert [(row["season"], row["threshold_f"]) for row in made["freezes"]] == [
+    assert made.base_period == (2001, 2012)
+    assert [(row.season, row.threshold_f) for row in made.freezes] == [
         (season, f) for season in ("spring", "fall") for f in (24.0, 28.0, 32.0, 36.0)
     ]
-    row = made["freezes"][2]
-    assert (row["pct_10"], row["pct_50"], row["pct_90"]) == (
-        "2027-04-13", "2027-04-06", "2027-03-30",
+    row = made.freezes[2]
+    assert (row.pct_10, row.pct_50, row.pct_90) == (
+        D(2027, 4, 13), D(2027, 4, 6), D(2027, 3, 30),
     )  # fmt: skip
     # April 6 to November 1: 210 days of 60 - 50, one of them with a low of 30 in each year, and
     # the one of April 11 in every other
-    degree_days = made["growing"]["degree_days"]
+    degree_days = made.growing.degree_days
     assert degree_days == pytest.approx(210 * 10 - 10 - 10 / 2)
-    assert (made["growing"]["base_f"], made["growing"]["years"]) == (50.0, 12)
+    assert (made.growing.base_f, made.growing.years) == (50.0, 12)
     short = frost_report(record(), 2027, base_f=50.0, first_year=2004, last_year=2008)
-    assert short["base_period"] == [2004, 2008]
-    assert short["growing"] is None
+    assert short.base_period == (2004, 2008)
+    assert short.growing is None
     none = Daily(
         "w.csv", D(2001, 1, 1), np.zeros(9), np.full(9, math.nan), np.full(9, 70.0)
     )

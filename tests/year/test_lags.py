@@ -115,10 +115,10 @@ def test_lime_days_move_the_lime_and_the_warning(tmp_path):
     plan = planned(prop, needs)
     assert before(plan, "G", "lime")[:3] == (260, 200, 200)
     assert before(plan, "G", "lime")[3] >= 200
-    assert not [c for c in conflicts(plan, prop, None) if c["code"] == "lime-too-late"]
+    assert not [c for c in conflicts(plan, prop, None) if c.code == "lime-too-late"]
     late = Ground(("a01", "a02"), (2.0, 2.0), needs, (), dt.date(2027, 5, 1), {})
-    texts = [c["text"] for c in conflicts(plan_days(late, prop), prop, None)
-             if c["code"] == "lime-too-late"]  # fmt: skip
+    texts = [c.text for c in conflicts(plan_days(late, prop), prop, None)
+             if c.code == "lime-too-late"]  # fmt: skip
     assert len(texts) == 2
     assert "under 200 days before September" in texts[0]
 
@@ -163,8 +163,8 @@ tasks = [
 def test_a_crop_s_window_stands_in_for_the_table_s(tmp_path):
     def outside(more):
         prop = read(tmp_path, more, plots=(("G", "grain"),))
-        return [c["text"] for c in conflicts(planned(prop), prop, None)
-                if c["code"] == "outside-crop-window"]  # fmt: skip
+        return [c.text for c in conflicts(planned(prop), prop, None)
+                if c.code == "outside-crop-window"]  # fmt: skip
 
     assert outside("") == []
     (text,) = outside('[crop.oats]\nwindow = "Feb-Mar; Oct 1-Oct 20"\n')

@@ -109,8 +109,8 @@ def test_a_season_without_a_line_is_told_when_its_time_is_over():
     assert note.code == "season-not-in-log"
     assert "September 25, 2027 is not in the log" in note.text
     assert "September 25, 2028 is planned" in note.text
-    (row,) = early.missed_report()
-    assert (row["area"], row["area_id"]) == ("Hill", "a01")
+    (row,) = early.missed_jobs()
+    assert (row.area, row.area_id) == ("Hill", "a01")
     # who never kept a log is not told of old times
     assert late.notes == ()
     kept = seasons_of(one("09-25"), D(2028, 3, 1), {("Hill", "plant"): (D(2025, 9, 20),)})

@@ -138,8 +138,9 @@ def test_the_list_tells_what_was_missed_once(day):
          "acres": [2.0, 3.0, 9.0]},
         geometry=[shapely.box(n, 0, n + 1, 1) for n in range(3)], crs=4326,
     )  # fmt: skip
-    report = plan_year(areas, PLACE, today=day, needs=NEEDS, strips_report=[STRIP]).report
-    text = "\n".join(year_lines(report))
+    plan = plan_year(areas, PLACE, today=day, needs=NEEDS, strips_report=[STRIP])
+    report = plan.report
+    text = "\n".join(year_lines(plan.year))
     missed = [t for t in report["tasks"] if t["state"] == "missed"]
     assert missed
     assert text.count("\nmissed:\n") == 1

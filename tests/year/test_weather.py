@@ -172,8 +172,8 @@ def test_seattle_dry_spells_as_counted_by_hand(seattle):
 def test_seattle_rain_of_a_month_so_far(seattle):
     """September 1-7 2015, millimeters as printed: 5.8, 0, 0, 0, 0.3, 5.3, 0.3."""
     month = rain_this_month(seattle, dt.date(2015, 9, 7))
-    assert month["inches"] == 0.46  # 0.23 + 0.01 + 0.21 + 0.01
-    assert month["missing_days"] == 0
+    assert month.inches == 0.46  # 0.23 + 0.01 + 0.21 + 0.01
+    assert month.missing_days == 0
 
 
 def record_of(rain, start=dt.date(2020, 9, 1)):
@@ -191,7 +191,7 @@ def test_a_missing_day_is_not_a_dry_day():
     assert (odds.years, odds.share) == (0, None)
     assert rain_odds(whole, dt.date(2027, 9, 1), **ask).dry_median_days == 1
     month = rain_this_month(gap, dt.date(2020, 9, 3))
-    assert (month["inches"], month["missing_days"]) == (0.5, 1)
+    assert (month.inches, month.missing_days) == (0.5, 1)
 
 
 def test_ghcn_flags_traces_and_missing(tmp_path):

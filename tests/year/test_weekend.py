@@ -20,7 +20,8 @@ from quietacre.settings import (
 )
 from quietacre.workweek import weekends
 from quietacre.year.plan import Ground, plan_days
-from quietacre.year.weather import frost_of, weather_lines, weather_report
+from quietacre.year.weather import frost_of, weather_report
+from quietacre.year.weather_said import weather_lines
 
 D = dt.date
 TODAY = D(2027, 1, 2)
@@ -62,7 +63,7 @@ def report(rain, *, work=None, minutes=120, others=(), quiet=(), rain_days=3, pl
 
 
 def plot(rain, **more):
-    return report(rain, **more)["plantings"][0]
+    return report(rain, **more).plantings[0]
 
 
 def busy(name, day, minutes, machine):
@@ -86,30 +87,28 @@ def test_workdays_grouped():
 
 def test_the_weekends_of_the_window():
     """September 15 to October 2 on Saturdays and Sundays."""
-    found = plot(record())["weekends"]
-    assert [(one["first"], one["last"]) for one in found] == [
-        ("2027-09-18", "2027-09-19"), ("2027-09-25", "2027-09-26"), ("2027-10-02", "2027-10-02"),
+    found = plot(record()).weekends
+    assert [(one.first, one.last) for one in found] == [
+        (D(2027, 9, 18), D(2027, 9, 19)), (D(2027, 9, 25), D(2027, 9, 26)), (D(2027, 10, 2), D(2027, 10, 2)),
     ]  # fmt: skip
 
 
 def test_rain_decides_between_weekends_with_room():
     """It rained on September 19 in four years of ten and on September 26 in seven."""
     got = plot(record((9, 19, 4), (9, 26, 7)))
-    assert [one["share"] for one in got["weekends"]] == [0.4, 0.7, 0.0]
-    assert got["best"]["first"] == "2027-09-25"
-    assert (got["best"]["hits"], got["best"]["years"]) == (7, 10)
+    assert [one.share for one in got.weekends] == [0.4, 0.7, 0.0]
+    assert got.best.first == D(2027, 9, 25)
+    assert (got.best.hits, got.best.years) == (7, 10)
     # Wilson, 7 of 10: (0.7 + 0.19208) / 1.38416 ± 1.96 / 1.38416 × sqrt(0.021 + 0.0096)
-    assert (got["best"]["low"], got["best"]["high"]) == pytest.approx(
-        (0.3968, 0.8922), abs=1e-4
-    )
-    assert got["text"].startswith(
+    assert (got.best.low, got.best.high) == pytest.approx((0.3968, 0.8922), abs=1e-4)
+    assert got.text.startswith(
         "best planting weekend September 25 to 26: 0.5 in of rain fell within 3 days of September 25 in "
         "7 of 10 years (70 %, 40 to 89 %), and all 120 minutes of sowing fit"
     )
-    assert got["text"].endswith(
+    assert got.text.endswith(
         "to move it, change its “Planting day” (plant under its [[area]] in property.toml)"
     )
-    assert got["to_move"] == 'tasks = [{ task = "plant", on = 2027-09-25 }]'
+    assert got.to_move == 'tasks = [{ task = "plant", on = 2027-09-25 }]'
 
 
 def test_a_weekend_without_hours_is_not_best_however_it_rains():
@@ -119,26 +118,26 @@ def test_a_weekend_without_hours_is_not_best_however_it_rains():
         busy("R", D(2027, 9, 26), 480, "disk"),
     )
     got = plot(record((9, 19, 4), (9, 26, 7)), others=others)
-    assert got["weekends"][1]["work_share"] == 0.0
-    assert got["weekends"][1]["score"] == 0.0
-    assert got["best"]["first"] == "2027-09-18"
+    assert got.weekends[1].work_share == 0.0
+    assert got.weekends[1].score == 0.0
+    assert got.best.first == D(2027, 9, 18)
 
 
 def test_people_with_hours_do_not_help_when_the_machine_is_taken():
     """A helper and two tractors: 16 h of people, but one spreader, 7 h of it taken."""
     work = Work(helpers=1, tractors=2)
     rain = record((9, 19, 4), (9, 26, 7))
-    for machine, first in (("spreader", "2027-09-18"), ("mower", "2027-09-25")):
+    for machine, first in (("spreader", D(2027, 9, 18)), ("mower", D(2027, 9, 25))):
         others = (
             busy("Q", D(2027, 9, 25), 420, machine),
             busy("R", D(2027, 9, 26), 420, machine),
         )
         got = plot(rain, others=others, work=work)
-        assert got["best"]["first"] == first, machine
+        assert got.best.first == first, machine
     others = (busy("Q", D(2027, 9, 25), 420, "spreader"),
               busy("R", D(2027, 9, 26), 420, "spreader"))  # fmt: skip
-    full = plot(rain, others=others, work=work)["weekends"][1]
-    assert (full["work_share"], full["short_of"]) == (0.0, "spreader")
+    full = plot(rain, others=others, work=work).weekends[1]
+    assert (full.work_share, full.short_of) == (0.0, "spreader")
 
 
 def test_tractor_hours_count_beside_machines():
@@ -148,44 +147,44 @@ def test_tractor_hours_count_beside_machines():
         busy("R", D(2027, 9, 26), 420, "disk"),
     )
     got = plot(record((9, 19, 4), (9, 26, 7)), others=others, work=Work(helpers=1))
-    assert got["weekends"][1]["short_of"] == "tractors"
-    assert got["best"]["first"] == "2027-09-18"
+    assert got.weekends[1].short_of == "tractors"
+    assert got.best.first == D(2027, 9, 18)
 
 
 def test_odds_and_work_are_multiplied():
     """Sowing of 16 h is two parts. The wetter weekend has room for one: 0.9 × ½ < 0.5 × 1."""
     others = (busy("Q", D(2027, 9, 26), 400, "disk"),)
     got = plot(record((9, 20, 5), (9, 27, 9)), minutes=960, others=others)
-    assert [one["work_share"] for one in got["weekends"]] == [1.0, 0.5, 0.5]
-    assert [one["score"] for one in got["weekends"]] == pytest.approx([0.5, 0.45, 0.0])
-    assert got["best"]["first"] == "2027-09-18"
+    assert [one.work_share for one in got.weekends] == [1.0, 0.5, 0.5]
+    assert [one.score for one in got.weekends] == pytest.approx([0.5, 0.45, 0.0])
+    assert got.best.first == D(2027, 9, 18)
     got = plot(record((9, 20, 4), (9, 27, 9)), minutes=960, others=others)
-    assert got["best"]["first"] == "2027-09-25"
-    assert "50 % of the sowing fits, for want of your own hours" in got["text"]
+    assert got.best.first == D(2027, 9, 25)
+    assert "50 % of the sowing fits, for want of your own hours" in got.text
 
 
 def test_the_chance_counts_from_the_day_the_sowing_is_done():
     """Two parts take both days: the rain of Saturday itself no longer follows the sowing."""
     rain = record((9, 18, 8), (9, 19, 3))
-    assert plot(rain)["weekends"][0]["share"] == 0.8
-    two = plot(rain, minutes=960)["weekends"][0]
-    assert (two["date"], two["share"]) == ("2027-09-19", 0.3)
+    assert plot(rain).weekends[0].share == 0.8
+    two = plot(rain, minutes=960).weekends[0]
+    assert (two.date, two.share) == (D(2027, 9, 19), 0.3)
 
 
 def test_quiet_days_blocked_days_and_named_days():
     quiet = (Quiet("q", "09-24", "09-26", ("plot",)),)
-    assert plot(record((9, 26, 9)), quiet=quiet)["best"] is None
+    assert plot(record((9, 26, 9)), quiet=quiet).best is None
     work = Work(blocked_days=(D(2027, 9, 18),), extra_days=(D(2027, 9, 24),))
-    found = plot(record(), work=work)["weekends"]
-    assert [(one["first"], one["last"]) for one in found][:2] == [
-        ("2027-09-19", "2027-09-19"), ("2027-09-24", "2027-09-26"),
+    found = plot(record(), work=work).weekends
+    assert [(one.first, one.last) for one in found][:2] == [
+        (D(2027, 9, 19), D(2027, 9, 19)), (D(2027, 9, 24), D(2027, 9, 26)),
     ]  # fmt: skip
 
 
 def test_no_rain_on_record_is_told():
     got = plot(record())
-    assert got["best"] is None
-    assert "the record shows no planting rain" in got["text"]
+    assert got.best is None
+    assert "the record shows no planting rain" in got.text
 
 
 def test_the_list_says_every_date_and_the_best_weekend():

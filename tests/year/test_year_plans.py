@@ -9,6 +9,7 @@ from pathlib import Path
 import icalendar
 import pytest
 
+from quietacre.as_json import as_json
 from quietacre.export.calendar import calendar_ics
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, TaskRule, Work
 from quietacre.windows import inside, read_window
@@ -82,11 +83,11 @@ def test_seventy_five_plots_that_do_not_fit_get_a_proved_menu():
     plan = plan_days(ground, prop, effort="place")
     assert plan.missed
     menu = ways_out(ground, prop, plan, None)
-    kinds = [row["kind"] for row in menu]
+    kinds = [row.kind for row in menu]
     assert "longer days" in kinds
     if "shorten a quiet season" in kinds:
         assert kinds[-1] == "shorten a quiet season"
-    hours = float(next(r for r in menu if r["kind"] == "longer days")["text"].split()[0])
+    hours = float(next(r for r in menu if r.kind == "longer days").text.split()[0])
     longer, _ = bench.big_property(75, hours_day=hours, acres_all=90.0)
     again = plan_days(ground, longer, effort="place")
     assert not again.missed
@@ -94,7 +95,7 @@ def test_seventy_five_plots_that_do_not_fit_get_a_proved_menu():
     # and half an hour less was not found to work
     shorter, _ = bench.big_property(75, hours_day=hours - 0.5, acres_all=90.0)
     assert plan_days(ground, shorter, effort="place").missed
-    text = next(r for r in menu if r["kind"] == "drop the smallest plots")["text"]
+    text = next(r for r in menu if r.kind == "drop the smallest plots").text
     count = int(text.split()[2])
     by_size = sorted(range(75), key=lambda n: (acres[n], n))
     gone = set(by_size[:count])
@@ -192,9 +193,11 @@ def test_printed_windows_are_read():
 
 def test_a_later_build_updates_the_calendar():
     ground, prop = small(Work(), [dt.date(2027, 9, 25)])
-    from quietacre.year.report import _task_report
+    from quietacre.year.report import _task_told
 
-    tasks = [_task_report(t, ground.today, None) for t in plan_days(ground, prop).tasks]
+    tasks = [
+        as_json(_task_told(t, ground.today, None)) for t in plan_days(ground, prop).tasks
+    ]
     files = [
         calendar_ics(
             {"made_on": day, "property": {"name": "Here"}, "year": {"tasks": tasks}}

@@ -21,7 +21,7 @@ from quietacre.model import OUT, SETTINGS_FILE
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
@@ -149,7 +149,8 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     lines += _money_lines(report)
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]
-    lines += [*log_lines(report), *_behind(report)]
+    said = ((note["code"], note["text"]) for note in report["notes"])
+    lines += [*log_lines(said), *_behind(report)]
     if look := look_words(report):
         lines.append(f"to look into: {look}: see “Look into” on the map, or report.json")
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
@@ -171,11 +172,12 @@ def _money_lines(report: dict[str, Any]) -> list[str]:
     return [f"to buy: {len(open_)} lines, {_cost_of(report)}{had}"]
 
 
-def log_lines(report: dict[str, Any]) -> list[str]:
-    """Return what is said of lines of the log: those that could not be read, or not count."""
-    return [
-        note["text"] for note in report["notes"] if note["code"].startswith(TOLD_OF_LOG)
-    ]
+def log_lines(said: Iterable[tuple[str, str]]) -> list[str]:
+    """Return what is said of lines of the log: those that could not be read, or not count.
+
+    ``said`` are notes, each by its code and its text.
+    """
+    return [text for code, text in said if code.startswith(TOLD_OF_LOG)]
 
 
 def _behind(report: dict[str, Any]) -> list[str]:

@@ -118,11 +118,11 @@ def _set_words(offers: Sequence[Offer]) -> list[str]:
 
 
 def _emit(here: SeasonsHere, outcome: Outcome | None) -> None:
-    from quietacre.year.next_planting import offer_row
+    from quietacre.year.next_planting import offered_day
 
     step = outcome.step if outcome else None
     emit({
-        "offers": [offer_row(offer) for offer in here.offers],
+        "offers": [offered_day(offer) for offer in here.offers],
         "notes": [note.to_dict() for note in here.meant.notes],
         "step": step_record(step) if step else None,
     })  # fmt: skip

@@ -107,20 +107,35 @@ def seen_of(
     return tuple(found), tuple(notes)
 
 
-def seen_row(one: Sighting) -> dict[str, object]:
-    """Return a sighting for the report."""
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What somebody saw on a day, as it is told; ``count`` is None when it was not said."""
+
+    on: dt.date
+    area: str
+    kind: str
+    what: str
+    count: float | None
+    time: str | None
+    place: str | None
+    who: str | None
+    note: str | None
+
+
+def seen_told(one: Sighting) -> Seen:
+    """Return a sighting as it is told."""
     cells = one.line.cells
-    return {
-        "on": one.on.isoformat(),
-        "area": one.area,
-        "kind": one.kind,
-        "what": one.line.task,
-        "count": one.count,
-        "time": cells.get("time"),
-        "place": cells.get("place"),
-        "who": cells.get("who"),
-        "note": cells.get("note"),
-    }
+    return Seen(
+        on=one.on,
+        area=one.area,
+        kind=one.kind,
+        what=one.line.task,
+        count=one.count,
+        time=cells.get("time"),
+        place=cells.get("place"),
+        who=cells.get("who"),
+        note=cells.get("note"),
+    )
 
 
 def _note(text: str) -> Note:

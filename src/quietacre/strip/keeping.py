@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Protocol
 
 from quietacre.days import month_day, on_year, say_day
 from quietacre.record.words import CUT
@@ -16,6 +15,7 @@ from quietacre.windows import states
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
@@ -35,7 +35,31 @@ MONTHLY_SEASONS = 2
 MONTH_DAYS = 30.4
 
 
-@dataclass(frozen=True)
+class VineJob(Protocol):
+    """What is looked at of a job of the year."""
+
+    @property
+    def area(self) -> str:
+        """Return the name of the ground."""
+
+    @property
+    def task(self) -> str:
+        """Return what is done."""
+
+    @property
+    def minutes(self) -> float:
+        """Return how long it takes."""
+
+    @property
+    def ideal(self) -> dt.date:
+        """Return its best day."""
+
+    @property
+    def scheduled(self) -> dt.date | None:
+        """Return its day, None without one."""
+
+
+@dataclass(frozen=True, slots=True)
 class Effort:
     """Work on a vine: cuts, hours of people and gallons of fuel, dollars of fuel if known."""
 
@@ -45,7 +69,7 @@ class Effort:
     dollars: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Keeping:
     """A year of keeping a vine, and a season or two of mowing all of it."""
 
@@ -61,7 +85,7 @@ def keeping_by_ring(
     areas: gpd.GeoDataFrame,
     prop: Property,
     degree_days: Mapping[str, tuple[float, ...]],
-    tasks: Sequence[Mapping[str, Any]],
+    tasks: Sequence[VineJob],
 ) -> dict[str, Keeping | None]:
     """Return what keeping its vine takes by the id of each strip; None for a firebreak.
 
@@ -91,7 +115,7 @@ def keeping_by_ring(
 
 def keeping(
     strip: str,
-    tasks: Sequence[Mapping[str, Any]],
+    tasks: Sequence[VineJob],
     fuel_a_cut_gal: float,
     patch_ac: float,
     gear: Equipment,
@@ -103,34 +127,34 @@ def keeping(
     Parameters
     ----------
     strip : the strip's name, as jobs bear it.
-    tasks : the year's jobs, each with area, task, minutes and scheduled (ISO or None).
+    tasks : the year's jobs.
     fuel_a_cut_gal : of one cut of the strip. [gal]
     patch_ac : the vine's own ground. [ac]
     season : between its frosts the vine grows.
     state_name : whose nesting times are looked at; None looks at those of no one state.
     """
-    mine = [job for job in tasks if job["area"] == strip and job["task"] in KEEPING]
-    cuts = [job for job in mine if job["task"] == CUT]
+    mine = [job for job in tasks if job.area == strip and job.task in KEEPING]
+    cuts = [job for job in mine if job.task == CUT]
     if not cuts:
         return None
     price = gear.fuel_price_gal
     fuel = fuel_a_cut_gal * len(cuts)
-    minutes = sum(float(job["minutes"] or 0.0) for job in mine)
+    minutes = sum(job.minutes for job in mine)
     keep = Effort(len(cuts), minutes / 60.0, fuel, _dollars(fuel, price))
     year = _year_of(cuts)
     growing = (on_year(year, *season.first_frost) - on_year(year, *season.last_frost)).days
     often = _mowing(math.ceil(growing / KILLING_DAYS), patch_ac, gear)
     monthly = _mowing(MONTHLY_SEASONS * math.ceil(growing / MONTH_DAYS), patch_ac, gear)
     nests = nests_met(
-        [dt.date.fromisoformat(job["scheduled"]) for job in cuts if job["scheduled"]],
+        [job.scheduled for job in cuts if job.scheduled],
         state_name,
     )
     return Keeping(keep, often, monthly, nests, _lines(keep, often, monthly, price, nests))
 
 
-def _year_of(cuts: Sequence[Mapping[str, Any]]) -> int:
+def _year_of(cuts: Sequence[VineJob]) -> int:
     """Return the year that most of the cuts fall in by their best day."""
-    years = [int(str(job["ideal"])[:4]) for job in cuts]
+    years = [job.ideal.year for job in cuts]
     return max(set(years), key=years.count)
 
 

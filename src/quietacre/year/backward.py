@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from quietacre.plantings import Sown
     from quietacre.quiet import Season
     from quietacre.settings import Property, TaskRule
+    from quietacre.year.frost import FrostReport
     from quietacre.year.steps import Step
 
 
@@ -47,7 +48,7 @@ def plot_tasks(
     area: Sown, acres: float, need: Mapping[str, Any], prop: Property,
     found: Sequence[Season], today: dt.date,
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None,
-    frost: Mapping[str, Any] | None = None,
+    frost: FrostReport | None = None,
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the tasks of one planting of a plot, in order, moved out of quiet seasons.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from quietacre.quiet import Season
     from quietacre.record.rain import Wait
     from quietacre.settings import Property
+    from quietacre.year.frost import FrostReport
     from quietacre.year.task import Task
 
 #: Ground is moist enough to sow for so long after a planting rain. Common practice, no source.
@@ -91,7 +92,7 @@ def rain_known(
 
 def behind_rain(
     tasks: Sequence[Task], area: Sown, rain: Rain, prop: Property, today: dt.date,
-    found: Sequence[Season], frost: Mapping[str, Any] | None = None,
+    found: Sequence[Season], frost: FrostReport | None = None,
 ) -> None:  # fmt: skip
     """Move, in place, a planting that is not done yet behind rain, and what follows it.
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.kept_years import PieceYear
 
@@ -30,7 +30,7 @@ TOLD = (
 RAIN = Told("rain", "in", "rain_in")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Row:
     """One figure of two years; None is not known."""
 
@@ -40,27 +40,45 @@ class Row:
     this: float | None
 
 
-def beside(last: YearRecord, this: YearRecord) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class GroundBeside:
+    """The figures of one piece of ground, or of the whole, in two years."""
+
+    area: str
+    area_id: str | None
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A year beside the one before it; ``until`` is the day that it is told of."""
+
+    year: int
+    before: int
+    until: str
+    source: str
+    ground: tuple[GroundBeside, ...]
+    notes: tuple[str, ...]
+
+
+def beside(last: YearRecord, this: YearRecord) -> Beside:
     """Return a year beside the one before it: the whole first, then each piece of ground."""
-    ground = [{"area": "all ground", "area_id": None, "rows": [
-        *map(asdict, _rows(last.whole, this.whole)),
-        asdict(Row(RAIN.what, RAIN.unit, last.rain_in, this.rain_in)),
-    ]}]  # fmt: skip
+    rain = Row(RAIN.what, RAIN.unit, last.rain_in, this.rain_in)
+    ground = [GroundBeside("all ground", None, (*_rows(last.whole, this.whole), rain))]
     before = {piece.area: piece for piece in last.pieces}
     now = {piece.area: piece for piece in this.pieces}
     for name in dict.fromkeys((*before, *now)):
         old, new = before.get(name), now.get(name)
         known = new or old
-        ground.append({
-            "area": name, "area_id": known.area_id if known else None,
-            "rows": [*map(asdict, _rows(old or _nothing(known), new or _nothing(known)))],
-        })  # fmt: skip
-    return {
-        "year": this.year, "before": last.year, "until": this.made_on,
-        "source": f"as kept in years/{last.kept}" if last.kept
-        else "by the log as it stands now, for the year was not closed",
-        "ground": ground, "notes": [*_notes(last), *_notes(this)],
-    }  # fmt: skip
+        rows = _rows(old or _nothing(known), new or _nothing(known))
+        ground.append(GroundBeside(name, known.area_id if known else None, tuple(rows)))
+    source = (
+        f"as kept in years/{last.kept}"
+        if last.kept
+        else "by the log as it stands now, for the year was not closed"
+    )
+    notes = (*_notes(last), *_notes(this))
+    return Beside(this.year, last.year, this.made_on, source, tuple(ground), notes)
 
 
 def _nothing(known: PieceYear | None) -> PieceYear:

@@ -7,7 +7,7 @@ work, and several implements on one tractor.
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import LEAP_YEAR, on_year, say_day, say_span
 from quietacre.plantings import sown_of
@@ -21,17 +21,20 @@ from quietacre.workweek import nearest_workday
 from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
 from quietacre.year.other_mix import other_mixes
+from quietacre.year.records import Conflict
 from quietacre.year.rooms import NO_TRACTOR
 from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.two_plantings import overlaps
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Sequence
 
+    from quietacre.model import Level
     from quietacre.plantings import Sown
     from quietacre.settings import Property, Seed
     from quietacre.windows import Range
+    from quietacre.year.frost import FrostReport
     from quietacre.year.plan import Planned
     from quietacre.year.rings import WorkedRing
     from quietacre.year.task import Task
@@ -41,30 +44,29 @@ REACH_DAYS = 35
 
 
 def conflicts(
-    plan: Planned, prop: Property, weather: Mapping[str, Any] | None,
+    plan: Planned, prop: Property, frost: FrostReport | None,
     strips: Sequence[WorkedRing] = (), finished: Container[str] = (),
-) -> list[dict[str, Any]]:  # fmt: skip
-    """Return what conflicts, each with code, area, area_id, level and text.
+) -> list[Conflict]:  # fmt: skip
+    """Return what conflicts.
 
     ``strips`` are looked at for what their widths hold; ``finished`` the keys of
     plantings whose season is over, of which nothing is said.
     """
     ids = {area.name: key for key, area in prop.area_by_id.items()}
     ids |= {strip.name: strip.id for strip in strips}
-    out: list[dict[str, Any]] = []
+    out: list[Conflict] = []
 
-    def say(code: str, area: str | None, text: str, level: str = "caution") -> None:
-        out.append({"code": code, "area": area, "area_id": ids.get(area or ""),
-                    "level": level, "text": text})  # fmt: skip
+    def say(code: str, area: str | None, text: str, level: Level = "caution") -> None:
+        out.append(Conflict(code, area, ids.get(area or ""), level, text))
 
     for sown in sown_of(prop):
         if sown.plant is None or sown.key in finished:
             continue
-        for code, text in _planting(sown, prop, plan, weather):
+        for code, text in _planting(sown, prop, plan, frost):
             say(code, sown.name, sown.tag + text)
     for name, text in overlaps(plan, prop):
         say("plantings-overlap", name, text, "warning")
-    for name, text in other_mixes(plan, prop, weather["frost"] if weather else None):
+    for name, text in other_mixes(plan, prop, frost):
         say("other-mix", name, text, "warning")
     for name, text in off_the_day(plan, prop):
         say("planting-off-its-day", name, text, "info")
@@ -80,7 +82,7 @@ def conflicts(
 
 
 def _planting(
-    area: Sown, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
+    area: Sown, prop: Property, plan: Planned, frost: FrostReport | None
 ) -> Iterator[tuple[str, str]]:
     task = _task("plant", area, plan)
     planted = task.scheduled if task is not None and task.scheduled else area.plant
@@ -93,7 +95,7 @@ def _planting(
         row = table.get(seed.crop)
         yield from _window(seed, prop, planted)
         if row is not None:
-            yield from _frost(seed.crop, row["season"], planted, latest, weather, prop)
+            yield from _frost(seed.crop, row["season"], planted, latest, frost, prop)
     if grains := baits(area, planted, prop):
         legal = on_year(planted.year, *GRAIN_FROM)
         yield (
@@ -182,10 +184,10 @@ def _say_range(one: Range) -> str:
 
 def _frost(
     crop: str, season: str, planted: dt.date, latest: dt.date,
-    weather: Mapping[str, Any] | None, prop: Property,
+    frost: FrostReport | None, prop: Property,
 ) -> Iterator[tuple[str, str]]:  # fmt: skip
     """Yield what the freezes say to a planting day, and to the last day of its window."""
-    freezes = freezes_for(season, (weather or {}).get("frost"), prop)
+    freezes = freezes_for(season, frost, prop)
     day = freezes.sow_from(planted)
     if day is not None and freezes.spring is not None:
         yield (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -106,10 +106,52 @@ def growing_days_f(
     return (float(np.mean(sums)) if sums else None), len(sums)
 
 
+@dataclass(frozen=True, slots=True)
+class FreezeDates:
+    """The dates of one threshold in a year, None where there is no such day.
+
+    In spring one year in ten freezes later than ``pct_10``, in fall one in ten before it.
+    """
+
+    season: str
+    threshold_f: float
+    years: int
+    years_without: int
+    pct_10: dt.date | None
+    pct_50: dt.date | None
+    pct_90: dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """Growing-degree days between the middle freezes, over ``base_f``, and the years counted."""
+
+    base_f: float
+    degree_days: float | None
+    years: int
+
+
+@dataclass(frozen=True, slots=True)
+class FrostReport:
+    """The freezes of a daily record; ``base_period`` are its first year and its last."""
+
+    base_period: tuple[int, int]
+    freezes: tuple[FreezeDates, ...]
+    growing: Growing | None
+
+    def of(self, season: str, threshold_f: float) -> FreezeDates:
+        """Return the dates of one threshold in "spring" or "fall"."""
+        return next(
+            row
+            for row in self.freezes
+            if row.season == season and math.isclose(row.threshold_f, threshold_f)
+        )
+
+
 def frost_report(
     record: Daily, year: int, *, base_f: float, first_year: int | None,
     last_year: int | None,
-) -> dict[str, Any] | None:  # fmt: skip
+) -> FrostReport | None:  # fmt: skip
     """Return the freeze dates for the report, with their base period; None without lows."""
     if np.isnan(record.low_f).all():
         return None
@@ -120,25 +162,17 @@ def frost_report(
             freeze = freezes(
                 record, threshold, season, first_year=first_year, last_year=last_year
             )
-            row: dict[str, Any] = {
-                "season": season, "threshold_f": threshold, "years": freeze.years,
-                "years_without": freeze.years_without,
-            }  # fmt: skip
-            for level in LEVELS_PCT:
-                day = freeze.date(level, year)
-                row[f"pct_{level}"] = day.isoformat() if day else None
-            rows.append(row)
-    growing = None
-    freeze_32 = {
-        r["season"]: r["pct_50"] for r in rows if math.isclose(r["threshold_f"], 32.0)
-    }
-    if freeze_32["spring"] and freeze_32["fall"]:
-        mean, years = growing_days_f(
-            record, dt.date.fromisoformat(freeze_32["spring"]),
-            dt.date.fromisoformat(freeze_32["fall"]), base_f=base_f,
-            first_year=first_year, last_year=last_year,
-        )  # fmt: skip
-        growing = {"base_f": base_f, "degree_days": mean, "years": years}
-    return {
-        "base_period": [span.start, span.stop - 1], "freezes": rows, "growing": growing,
-    }  # fmt: skip
+            ten, half, ninety = (freeze.date(level, year) for level in LEVELS_PCT)
+            rows.append(
+                FreezeDates(
+                    season, threshold, freeze.years, freeze.years_without, ten, half, ninety
+                )
+            )
+    made = FrostReport((span.start, span.stop - 1), tuple(rows), None)
+    spring, fall = (made.of(season, 32.0).pct_50 for season in ("spring", "fall"))
+    if spring is None or fall is None:
+        return made
+    mean, years = growing_days_f(
+        record, spring, fall, base_f=base_f, first_year=first_year, last_year=last_year
+    )
+    return replace(made, growing=Growing(base_f, mean, years))

@@ -24,18 +24,18 @@ from quietacre.record.moved import KINDS
 from quietacre.record.paid import paid_for_work, price_on
 from quietacre.record.rain import rain_of
 from quietacre.record.uses import UNWRITTEN
-from quietacre.year.beside import beside
+from quietacre.year.beside import Beside, beside
 from quietacre.year.steps import STEPS, planting_meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
-    from typing import Any
 
     from quietacre.daily import Daily
     from quietacre.record.book import Book, Entry
     from quietacre.record.shed import Bought
     from quietacre.record.uses import Use
     from quietacre.settings import Property
+    from quietacre.year.records import YearTask
 
 #: A record with this many days of rain tells the rain of a year.
 WHOLE_YEAR_DAYS = 350
@@ -233,23 +233,41 @@ def _rain(year: int, lived: Lived, today: dt.date) -> tuple[float | None, str]:
     return (round(sum(logged), 1), "log") if logged else (None, "")
 
 
-def open_jobs(report: Mapping[str, Any], year: int) -> tuple[OpenJob, ...]:
-    """Return the jobs of a year that are not done, from a report planned for it."""
-    seasons = {
-        row["key"]: row["year"] for area in report["areas"] for row in area["plantings"]
-    }
+def open_jobs(
+    tasks: Iterable[YearTask], seasons: Mapping[str, int], year: int
+) -> tuple[OpenJob, ...]:
+    """Return the jobs of a year that are not done.
+
+    ``tasks`` are planned for it; ``seasons`` hold the year of each planting by its key.
+    """
     return tuple(
-        OpenJob(task["area"], task["label"], task["state"], task["latest"])
-        for task in report["year"]["tasks"]
-        if task["state"] != "done"
-        and seasons.get(task["planting"] or "", int(task["latest"][:4])) == year
+        OpenJob(task.area, task.label, task.state, task.latest.isoformat())
+        for task in tasks
+        if task.state != "done"
+        and seasons.get(task.planting or "", task.latest.year) == year
     )
 
 
-def years_report(
+@dataclass(frozen=True, slots=True)
+class YearsTold:
+    """A year and the one before it; ``last`` and ``beside`` are None where nothing is known.
+
+    ``kept`` are the years that were closed; ``to_close`` the year that still could be;
+    ``earlier`` the year before beside the one before that.
+    """
+
+    this: YearRecord
+    last: YearRecord | None
+    kept: tuple[str, ...]
+    to_close: int | None
+    beside: Beside | None
+    earlier: Beside | None
+
+
+def years_of(
     year: int, lived: Lived, prop: Property, today: dt.date, kept: Sequence[YearRecord]
-) -> dict[str, Any]:
-    """Return a year beside the one before it, for the report.
+) -> YearsTold:
+    """Return a year beside the one before it.
 
     The year before is as it was kept, corrected last; by the log as it stands now where it
     was never closed; None where nothing is known of it.
@@ -262,11 +280,11 @@ def years_report(
 
     before, earlier = past(year - 1), past(year - 2)
     this = year_record(year, lived, prop, today)
-    return {
-        "this": this.to_dict(),
-        "last": before.to_dict() if before.lived else None,
-        "kept": [one.kept for one in kept],
-        "to_close": before.year if before.lived and not before.kept else None,
-        "beside": beside(before, this) if before.lived else None,
-        "earlier": beside(earlier, before) if before.lived and earlier.lived else None,
-    }
+    return YearsTold(
+        this=this,
+        last=before if before.lived else None,
+        kept=tuple(one.kept for one in kept),
+        to_close=before.year if before.lived and not before.kept else None,
+        beside=beside(before, this) if before.lived else None,
+        earlier=beside(earlier, before) if before.lived and earlier.lived else None,
+    )

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day, say_span
 from quietacre.plantings import plantings_of, sown_of, with_days, with_plantings
 from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import WEEKDAYS, is_workday
 from quietacre.year.plan import plan_days
+from quietacre.year.records import WayOut
 from quietacre.year.rooms import Rooms
 from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
     from quietacre.settings import Property, Quiet
+    from quietacre.year.frost import FrostReport
     from quietacre.year.plan import Ground, Planned
     from quietacre.year.workdays import Effort
 
@@ -64,8 +66,8 @@ def holds(plan: Planned, prop: Property) -> bool:
 
 
 def ways_out(
-    ground: Ground, prop: Property, plan: Planned, weather: Mapping[str, Any] | None
-) -> list[dict[str, Any]]:
+    ground: Ground, prop: Property, plan: Planned, frost: FrostReport | None
+) -> list[WayOut]:
     """Return the single changes after which every task still to come has a day.
 
     Of each kind the smallest change found is offered; the quiet season comes last. Only
@@ -75,7 +77,7 @@ def ways_out(
         ("longer days", _longer(prop)),
         ("extra days", _extra(prop, plan, ground.today)),
         ("a helper with a tractor", _help(prop)),
-        ("later planting", _later(prop, plan, weather)),
+        ("later planting", _later(prop, plan, frost)),
         ("drop the smallest plots", _drop(prop, ground)),
         ("shorten a quiet season", _quiet(prop, plan)),
     )
@@ -84,7 +86,7 @@ def ways_out(
         found = _least(trials, lambda trial: _works(ground, trial.prop))
         if found is not None:
             trial, trips = found
-            out.append({"kind": kind, "text": trial.words, "trips": trips})
+            out.append(WayOut(kind, trial.words, trips))
     return out
 
 
@@ -171,10 +173,9 @@ def _help(prop: Property) -> list[Trial]:
     return [Trial("one more person, with a tractor of their own", replace(prop, work=work))]
 
 
-def _later(prop: Property, plan: Planned, weather: Mapping[str, Any] | None) -> list[Trial]:
+def _later(prop: Property, plan: Planned, frost: FrostReport | None) -> list[Trial]:
     """Move every other plot, or those that do not fit, later within their windows."""
     short = {t.area for t in plan.missed}
-    frost = (weather or {}).get("frost")
     plantings = [sown for sown in sown_of(prop) if sown.plant and sown.name in short]
 
     out = []

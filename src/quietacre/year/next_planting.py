@@ -8,19 +8,19 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import on_year, say_day
 from quietacre.model import Note
 from quietacre.plantings import plantings_of, sown_of
 from quietacre.quiet import DAY, seasons, shut_by
 from quietacre.workweek import is_workday
+from quietacre.year.records import OfferedDay
 from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from quietacre.plantings import Sown
+    from quietacre.year.frost import FrostReport
     from quietacre.year.planting_season import PlantingSeason
     from quietacre.year.seasons import Seasons
 
@@ -51,7 +51,7 @@ class Offer:
 
 
 def offers_of(
-    meant: Seasons, today: dt.date, frost: Mapping[str, Any] | None = None
+    meant: Seasons, today: dt.date, frost: FrostReport | None = None
 ) -> tuple[Offer, ...]:
     """Return what is offered for each season that is finished, or over without a line.
 
@@ -70,7 +70,7 @@ def offers_of(
 
 def _offer(
     row: PlantingSeason, sown: Sown, meant: Seasons, today: dt.date,
-    frost: Mapping[str, Any] | None,
+    frost: FrostReport | None,
 ) -> Offer:  # fmt: skip
     last = row.sown_on or row.plant
     same = on_year(last.year + 1, last.month, last.day)
@@ -128,15 +128,15 @@ def offer_note(offer: Offer) -> Note:
     )  # fmt: skip
 
 
-def offer_row(offer: Offer) -> dict[str, Any]:
+def offered_day(offer: Offer) -> OfferedDay:
     """Return an offer for the year's report."""
     row = offer.season
-    return {
-        "area": row.area,
-        "area_id": row.area_id,
-        "planting": row.key,
-        "mix": row.mix,
-        "last": (row.sown_on or row.plant).isoformat(),
-        "day": offer.day.isoformat() if offer.day else None,
-        "text": offer.text,
-    }
+    return OfferedDay(
+        area=row.area,
+        area_id=row.area_id,
+        planting=row.key,
+        mix=row.mix,
+        last=row.sown_on or row.plant,
+        day=offer.day,
+        text=offer.text,
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.plantings import sown_of
@@ -13,10 +13,11 @@ from quietacre.year.moves import mine_open
 from quietacre.year.sowing import poor_days, windows_by_crop
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from quietacre.plantings import Sown
     from quietacre.settings import Mix, Property
+    from quietacre.year.frost import FrostReport
     from quietacre.year.plan import Planned
     from quietacre.year.task import Task
 
@@ -25,7 +26,7 @@ OFFERED_DAYS = 90
 
 
 def other_mixes(
-    plan: Planned, prop: Property, frost: Mapping[str, Any] | None
+    plan: Planned, prop: Property, frost: FrostReport | None
 ) -> Iterator[tuple[str, str]]:
     """Yield (area, sentence) for each planting with no good day left, and what could be sown.
 
@@ -77,7 +78,7 @@ def _too_late(task: Task, area: Sown, plan: Planned, prop: Property) -> bool:
 
 def _sown_when(
     mix: Mix, task: Task, area: Sown, plan: Planned, prop: Property,
-    frost: Mapping[str, Any] | None,
+    frost: FrostReport | None,
 ) -> str | None:  # fmt: skip
     """Return when another mix can be sown, in words; None when it cannot or nobody knows."""
     other = dataclasses.replace(area, mix=mix.name)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 
@@ -14,10 +15,32 @@ if TYPE_CHECKING:
     from quietacre.year.task import Task
 
 
-def past_row(
+@dataclass(frozen=True, slots=True)
+class PastJob:
+    """A job of a season that is over, and the day it was done; None when it is not in the log."""
+
+    label: str
+    done: dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
+class PastSeason:
+    """A season of a planting that is over, and its jobs in order of days."""
+
+    area: str
+    area_id: str
+    year: int
+    planting: str
+    plant: dt.date
+    sown_on: dt.date | None
+    text: str
+    jobs: tuple[PastJob, ...]
+
+
+def past_season(
     row: PlantingSeason, tasks: Sequence[Task], done: Mapping[str, dt.date]
-) -> dict[str, Any] | None:  # fmt: skip
-    """Return a season that is over for the report, None when the log has nothing of it.
+) -> PastSeason | None:  # fmt: skip
+    """Return a season that is over, None when the log has nothing of it.
 
     Its jobs stand in order of days. Those that are not in the log are told of a planting that
     comes back each year, for it was planned then as it is now.
@@ -32,22 +55,16 @@ def past_row(
     if not kept:
         return None
     kept.sort(key=lambda task: done.get(task.uid, task.latest))
-    return {
-        "area": row.area,
-        "area_id": row.area_id,
-        "year": row.year,
-        "planting": row.key,
-        "plant": row.plant.isoformat(),
-        "sown_on": row.sown_on.isoformat() if row.sown_on else None,
-        "text": f"season of {row.year}: {_told(row, len(kept), len(done))}",
-        "jobs": [
-            {
-                "label": task.label,
-                "done": done[task.uid].isoformat() if task.uid in done else None,
-            }
-            for task in kept
-        ],
-    }
+    return PastSeason(
+        area=row.area,
+        area_id=row.area_id,
+        year=row.year,
+        planting=row.key,
+        plant=row.plant,
+        sown_on=row.sown_on,
+        text=f"season of {row.year}: {_told(row, len(kept), len(done))}",
+        jobs=tuple(PastJob(task.label, done.get(task.uid)) for task in kept),
+    )
 
 
 def _told(row: PlantingSeason, jobs: int, done: int) -> str:

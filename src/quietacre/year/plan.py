@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from quietacre.quiet import Season
     from quietacre.record.book import Entry
     from quietacre.settings import Area, Property
+    from quietacre.year.frost import FrostReport
     from quietacre.year.rings import WorkedRing
     from quietacre.year.workdays import Effort
 
@@ -50,7 +51,7 @@ class Ground:
     strips: Sequence[WorkedRing]
     today: dt.date
     done: Mapping[tuple[str, str], Sequence[dt.date]]
-    frost: Mapping[str, Any] | None = None  # of the daily record, when there is one
+    frost: FrostReport | None = None  # of the daily record, when there is one
     rain: Rain = field(default_factory=Rain)
     ticked: Mapping[str, Entry] = field(default_factory=dict)  # by the letters of the job
 

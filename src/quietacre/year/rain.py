@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -46,7 +46,7 @@ def wilson(hits: int, trials: int, z: float = Z95) -> tuple[float, float]:
     return (0.0 if hits == 0 else middle - half), (1.0 if hits == trials else middle + half)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Odds:
     """Years with a planting rain out of years counted, and the dry spells after the day."""
 
@@ -59,9 +59,15 @@ class Odds:
     dry_median_days: float | None
     dry_long_days: float | None
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return it for the report."""
-        return {**self.__dict__, "date": self.date.isoformat()}
+
+@dataclass(frozen=True, slots=True)
+class MonthRain:
+    """Rain from the first of a month to a day; ``inches`` is None where no day has a value."""
+
+    from_: dt.date
+    to: dt.date
+    inches: float | None
+    missing_days: int
 
 
 def rain_odds(
@@ -95,15 +101,11 @@ def rain_odds(
     )  # fmt: skip
 
 
-def rain_this_month(record: Daily, today: dt.date) -> dict[str, Any]:
+def rain_this_month(record: Daily, today: dt.date) -> MonthRain:
     """Return the inches from the first of the month to ``today``, and days without a value."""
     first = today.replace(day=1)
     window = record.window("rain_in", first, (today - first).days + 1)
     missing = int(np.isnan(window).sum())
     known = missing < len(window)
-    return {
-        "from": first.isoformat(),
-        "to": today.isoformat(),
-        "inches": round(float(np.nansum(window)), 2) if known else None,
-        "missing_days": missing,
-    }
+    inches = round(float(np.nansum(window)), 2) if known else None
+    return MonthRain(first, today, inches, missing)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
+from quietacre.as_json import JsonObject, as_json
 from quietacre.days import say_day
 from quietacre.frames import areas_by_id
 from quietacre.logbook import LOG
@@ -15,13 +16,22 @@ from quietacre.record.words import Words, remark_words
 from quietacre.year.behind_rain import Rain
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
-from quietacre.year.next_planting import offer_note, offer_row, offers_of
+from quietacre.year.next_planting import offer_note, offered_day, offers_of
 from quietacre.year.plan import HORIZON_DAYS, Ground, plan_days
+from quietacre.year.records import (
+    After,
+    Bounds,
+    MonthHours,
+    QuietRule,
+    WorkDay,
+    YearReport,
+    YearTask,
+)
 from quietacre.year.rings import worked_rings
 from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
 from quietacre.year.seasons import seasons_of
-from quietacre.year.states import missed_report, says, state_of
+from quietacre.year.states import missed_jobs, says, state_of
 from quietacre.year.weather import frost_of, weather_report
 from quietacre.year.who import who_does
 
@@ -37,6 +47,7 @@ if TYPE_CHECKING:
     from quietacre.strip.records import Ring
     from quietacre.year.next_planting import Offer
     from quietacre.year.plan import Planned
+    from quietacre.year.records import Conflict
     from quietacre.year.seasons import Seasons
     from quietacre.year.task import Task
     from quietacre.year.workdays import Assigned
@@ -50,11 +61,17 @@ NO_QUIET = (
 
 @dataclass(frozen=True)
 class YearPlan:
-    """The report's ``year`` and what to say about it."""
+    """The year, and what to say about it."""
 
-    report: dict[str, Any]
+    year: YearReport
     notes: tuple[Note, ...]
     offers: tuple[Offer, ...] = ()  # the next season of plantings that are finished
+
+    @property
+    def report(self) -> JsonObject:
+        """Return the year as report.json holds it."""
+        made: JsonObject = as_json(self.year)
+        return made
 
 
 def plan_year(
@@ -96,39 +113,41 @@ def plan_year(
         today, done or {}, frost_of(weather, prop, today) if weather else None,
         rain or Rain(), ticked or {},
     )  # fmt: skip
-    offers = offers_of(meant, today, ground.frost)
     plan = plan_days(ground, prop)
-    rows = weather_report(weather, prop, plan, today, ground.frost) if weather else None
+    offers = offers_of(meant, today, ground.frost)
+    year = _year_told(plan, meant, ground, offers, weather)
     told = _not_quiet(plan.tasks, meant)
-    named = conflicts(plan, prop, rows, ground.strips, meant.finished)
-    report = {
-        **_plan_rows(plan, prop, ground),
-        "missed": [*meant.missed_report(), *missed_report(told, today)],
-        "past": list(meant.past),
-        "offers": [offer_row(offer) for offer in offers],
-        "menu": ways_out(ground, prop, plan, rows) if plan.missed else [],
-        "conflicts": named,
-        "weather": rows,
-    }
     offered = [offer_note(offer) for offer in offers]
     ours = (*_round_notes(ground, prop), *_log_notes(ground, plan, prop))
-    notes = (*_notes(told, areas, prop, named), *meant.notes, *offered, *ours)
-    return YearPlan(report, notes, offers)
+    notes = (*_notes(told, areas, prop, year.conflicts), *meant.notes, *offered, *ours)
+    return YearPlan(year, notes, offers)
 
 
-def _plan_rows(plan: Planned, prop: Property, ground: Ground) -> dict[str, Any]:
-    """Return the tasks, the days, what is proved of the plan, the seasons and the hours."""
-    return {
-        "tasks": [
-            _task_report(task, ground.today, who_does(task, prop, ground.strips))
+def _year_told(
+    plan: Planned, meant: Seasons, ground: Ground, offers: Sequence[Offer],
+    weather: Daily | None,
+) -> YearReport:  # fmt: skip
+    """Return the year as it is told."""
+    prop, today = meant.prop, ground.today
+    rain = weather_report(weather, prop, plan, today, ground.frost) if weather else None
+    told = _not_quiet(plan.tasks, meant)
+    return YearReport(
+        tasks=tuple(
+            _task_told(task, today, who_does(task, prop, ground.strips))
             for task in plan.tasks
-        ],
-        "days": _day_rows(plan),
-        "room_minutes": Rooms.of(prop.work).people,
-        **_bounds(plan),
-        "quiet": _quiet_rows(prop),
-        **_hours(plan),
-    }
+        ),
+        days=_days(plan),
+        room_minutes=Rooms.of(prop.work).people,
+        bounds=_bounds(plan),
+        quiet=_quiet(prop),
+        hours=_hours(plan),
+        missed=(*meant.missed_jobs(), *missed_jobs(told, today)),
+        past=meant.past,
+        offers=tuple(offered_day(offer) for offer in offers),
+        menu=tuple(ways_out(ground, prop, plan, ground.frost)) if plan.missed else (),
+        conflicts=tuple(conflicts(plan, prop, ground.frost, ground.strips, meant.finished)),
+        weather=rain,
+    )
 
 
 def _round_notes(ground: Ground, prop: Property) -> Iterable[Note]:
@@ -138,57 +157,52 @@ def _round_notes(ground: Ground, prop: Property) -> Iterable[Note]:
     return round_notes(prop, acres, ground.today, until, ground.done)
 
 
-def _day_rows(plan: Planned) -> list[dict[str, Any]]:
+def _days(plan: Planned) -> tuple[WorkDay, ...]:
     """Return the days with work: their minutes and the jobs planned on each."""
-    return [
-        {
-            "date": day.isoformat(),
-            "minutes": minutes,
-            "tasks": [
+    return tuple(
+        WorkDay(
+            day,
+            minutes,
+            tuple(
                 t.uid for t in plan.tasks if t.scheduled == day and t.status == "planned"
-            ],
-        }
+            ),
+        )
         for day, minutes in sorted(plan.assigned.used.items())
-    ]
+    )
 
 
-def _bounds(plan: Planned) -> dict[str, Any]:
+def _bounds(plan: Planned) -> Bounds:
     """Return trips, days late and jobs without a day, with what is proved of each."""
     out, missed = plan.assigned, len(plan.missed)
-    return {
-        "trips": len(out.used),
-        "trips_least": out.trips_least,
-        "late_days": out.late_days,
-        "late_least": out.late_least,
-        "unplaced": missed,
-        "unplaced_least": out.unplaced_least,
-        "bound": bound_words(out, missed),
-    }
+    return Bounds(
+        trips=len(out.used),
+        trips_least=out.trips_least,
+        late_days=out.late_days,
+        late_least=out.late_least,
+        unplaced=missed,
+        unplaced_least=out.unplaced_least,
+        bound=bound_words(out, missed),
+    )
 
 
-def _quiet_rows(prop: Property) -> list[dict[str, Any]]:
-    return [
-        {
-            "name": rule.name,
-            "start": rule.start,
-            "end": rule.end,
-            "keeps_out": "all" if rule.keeps_out == "all" else list(rule.keeps_out),
-            "source": rule.source,
-        }
+def _quiet(prop: Property) -> tuple[QuietRule, ...]:
+    return tuple(
+        QuietRule(rule.name, rule.start, rule.end, rule.keeps_out, rule.source)
         for rule in prop.quiet
-    ]
+    )
 
 
-def _hours(plan: Planned) -> dict[str, dict[str, float]]:
+def _hours(plan: Planned) -> MonthHours:
     """Return the hours planned in each month, and those of jobs that have no day."""
     hours: dict[str, float] = {}
     short: dict[str, float] = {}
     for day, minutes in sorted(plan.assigned.used.items()):
-        hours[day.isoformat()[:7]] = hours.get(day.isoformat()[:7], 0.0) + minutes / 60
+        month = f"{day:%Y-%m}"
+        hours[month] = hours.get(month, 0.0) + minutes / 60
     for task in plan.missed:
-        key = task.ideal.isoformat()[:7]
-        short[key] = short.get(key, 0.0) + task.minutes / 60
-    return {"hours_by_month": hours, "hours_short_by_month": dict(sorted(short.items()))}
+        month = f"{task.ideal:%Y-%m}"
+        short[month] = short.get(month, 0.0) + task.minutes / 60
+    return MonthHours(hours, dict(sorted(short.items())))
 
 
 def _not_quiet(tasks: Sequence[Task], meant: Seasons) -> list[Task]:
@@ -215,37 +229,37 @@ def bound_words(out: Assigned, missed: int) -> str:
     return text + "."
 
 
-def _task_report(task: Task, today: dt.date, who: str | None) -> dict[str, Any]:
-    return {
-        "uid": task.uid,
-        "job": task.letters,
-        "log_word": task.log_word,
-        "area": task.area,
-        "area_id": task.area_id,
-        "task": task.task,
-        "label": task.label,
-        "earliest": task.earliest.isoformat(),
-        "ideal": task.ideal.isoformat(),
-        "latest": task.latest.isoformat(),
-        "asked": task.asked.isoformat() if task.asked else None,
-        "scheduled": task.scheduled.isoformat() if task.scheduled else None,
-        "minutes": task.minutes,
-        "machine": task.machine,
-        "who": who,
-        "reason": task.reason,
-        "after": [{"uid": uid, "days": lag} for uid, lag in task.after],
-        "amounts": task.amounts,
-        "planting": task.planting or None,
-        "status": task.status,
-        "state": state_of(task, today),
-        "says": says(task, today),
-        "notes": task.notes,
-    }
+def _task_told(task: Task, today: dt.date, who: str | None) -> YearTask:
+    return YearTask(
+        uid=task.uid,
+        job=task.letters,
+        log_word=task.log_word,
+        area=task.area,
+        area_id=task.area_id,
+        task=task.task,
+        label=task.label,
+        earliest=task.earliest,
+        ideal=task.ideal,
+        latest=task.latest,
+        asked=task.asked,
+        scheduled=task.scheduled,
+        minutes=task.minutes,
+        machine=task.machine,
+        who=who,
+        reason=task.reason,
+        after=tuple(After(uid, lag) for uid, lag in task.after),
+        amounts=tuple(task.amounts),
+        planting=task.planting or None,
+        status=task.status,
+        state=state_of(task, today),
+        says=says(task, today),
+        notes=tuple(task.notes),
+    )
 
 
 def _notes(
     tasks: Sequence[Task], areas: gpd.GeoDataFrame, prop: Property,
-    named: Sequence[Mapping[str, Any]],
+    named: Sequence[Conflict],
 ) -> list[Note]:  # fmt: skip
     """Return a note for each task that does not fit or had to move, and each conflict."""
     points = areas.geometry.representative_point()
@@ -272,10 +286,8 @@ def _notes(
             and task.status != "done"
         ]
     for row in named:
-        lon, lat = place.get(row["area_id"], (None, None))
-        notes.append(
-            Note(row["code"], row["text"], row["level"], None, row["area"], lon, lat)
-        )
+        lon, lat = place.get(row.area_id or "", (None, None))
+        notes.append(Note(row.code, row.text, row.level, None, row.area, lon, lat))
     if not prop.quiet and tasks:
         notes.append(Note("no-quiet-season", NO_QUIET, "caution"))
     return notes

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day
 from quietacre.logbook import LOG
@@ -30,9 +30,9 @@ from quietacre.words import box_and_line
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.logged import frozen_days
-from quietacre.year.past import past_row
+from quietacre.year.past import PastSeason, past_season
 from quietacre.year.planting_season import PlantingSeason, State
-from quietacre.year.states import FOLLOWS, LATE_DAYS, worth_until
+from quietacre.year.states import FOLLOWS, LATE_DAYS, MissedJob, worth_until
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -66,21 +66,21 @@ class Seasons:
     rows: tuple[PlantingSeason, ...]
     unsown: tuple[PlantingSeason, ...] = ()
     notes: tuple[Note, ...] = field(default=())
-    past: tuple[dict[str, Any], ...] = ()  # the season before of each, as the report has it
+    past: tuple[PastSeason, ...] = ()  # the season before of each
 
     @property
     def finished(self) -> frozenset[str]:
         """Return the keys of the plantings that are finished and quiet."""
         return frozenset(row.key for row in self.rows if row.state == "finished")
 
-    def missed_report(self) -> list[dict[str, str]]:
-        """Return what was missed of seasons that are over, as the year's report has it."""
+    def missed_jobs(self) -> list[MissedJob]:
+        """Return what was missed of seasons that are over."""
         return [
-            {
-                "area": row.area,
-                "area_id": row.area_id,
-                "text": f"plant{_of(row)}, by {say_day(row.last, year=True)}: {FOLLOWS['plant']}.",
-            }
+            MissedJob(
+                row.area,
+                row.area_id,
+                f"plant{_of(row)}, by {say_day(row.last, year=True)}: {FOLLOWS['plant']}.",
+            )
             for row in self.unsown
         ]
 
@@ -129,7 +129,7 @@ def seasons_of(
 
 def _past(
     prop: Property, rows: Sequence[PlantingSeason], look: _Look
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[PastSeason]:
     """Yield the season a year before of each planting, where the log has something of it."""
     meant = {row.key: row for row in rows}
     for area_id, area in prop.area_by_id.items():
@@ -152,7 +152,7 @@ def _past(
             )
             frozen = frozen_days(tasks, look.done, look.ticked)
             season = _season(sown, tasks, frozen, look, meant[key].returns)
-            told = past_row(season, tasks, frozen)
+            told = past_season(season, tasks, frozen)
             if told is not None:
                 yield told
 
@@ -322,27 +322,42 @@ def _unsown_note(row: PlantingSeason, rows: Sequence[PlantingSeason]) -> Note:
     )  # fmt: skip
 
 
-def season_row(
+@dataclass(frozen=True, slots=True)
+class SeasonTold:
+    """A planting's season as it is told, with the day offered for the ``next`` one."""
+
+    key: str
+    mix: str | None
+    plant: dt.date
+    returns: str | None
+    year: int
+    state: str
+    sown_on: dt.date | None
+    last: dt.date
+    next: dt.date | None
+    next_text: str | None
+
+
+def season_told(
     row: PlantingSeason, offered: tuple[dt.date | None, str] | None = None
-) -> dict[str, object]:
-    """Return a planting's season for the report, with the day offered for the next one."""
+) -> SeasonTold:
+    """Return a planting's season, with the day offered for the next one."""
     day, text = offered or (None, None)
-    return {
-        "key": row.key,
-        "mix": row.mix,
-        "plant": row.plant.isoformat(),
-        "returns": row.returns,
-        "year": row.year,
-        "state": row.state,
-        "sown_on": row.sown_on.isoformat() if row.sown_on else None,
-        "last": row.last.isoformat(),
-        "next": day.isoformat() if day else None,
-        "next_text": text,
-    }
+    return SeasonTold(
+        key=row.key,
+        mix=row.mix,
+        plant=row.plant,
+        returns=row.returns,
+        year=row.year,
+        state=row.state,
+        sown_on=row.sown_on,
+        last=row.last,
+        next=day,
+        next_text=text,
+    )
 
 
-def first_day(rows: Sequence[PlantingSeason]) -> str | None:
+def first_day(rows: Sequence[PlantingSeason]) -> dt.date | None:
     """Return the planting day of an area to be named first: the next ahead, else the first."""
     ahead = [row.plant for row in rows if row.state == "ahead"]
-    day = min(ahead or [row.plant for row in rows], default=None)
-    return day.isoformat() if day else None
+    return min(ahead or [row.plant for row in rows], default=None)

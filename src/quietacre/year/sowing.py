@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.crop_names import sown_as
 from quietacre.days import month_day, on_year
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from quietacre.plantings import Sown
     from quietacre.settings import Mix, Property, Seed
     from quietacre.windows import Range
+    from quietacre.year.frost import FrostReport
 
 #: Missouri specialists never sow wheat before this (Standard Democrat, 2004).
 GRAIN_FROM = (9, 15)
@@ -61,7 +62,7 @@ class Freezes(NamedTuple):
         return last if day > last else None
 
 
-def freezes_for(season: str, frost: Mapping[str, Any] | None, prop: Property) -> Freezes:
+def freezes_for(season: str, frost: FrostReport | None, prop: Property) -> Freezes:
     """Return the frost dates that count for crops of a season ("warm" or "cool").
 
     From the daily record's ``frost`` report; without one, from the frost dates of the
@@ -69,14 +70,13 @@ def freezes_for(season: str, frost: Mapping[str, Any] | None, prop: Property) ->
     """
     warm = season == "warm"
     if frost:
-        at = {(r["season"], r["threshold_f"]): r for r in frost["freezes"]}
-        base = "{}-{}".format(*frost["base_period"])
+        base = "{}-{}".format(*frost.base_period)
         limit = 32.0 if warm else 28.0
-        late, first = at["spring", 32.0]["pct_10"], at["fall", limit]["pct_50"]
+        late, first = frost.of("spring", 32.0).pct_10, frost.of("fall", limit).pct_50
         return Freezes(
-            Freeze(month_day(late[5:]), "one year in ten freezes later than",
+            Freeze((late.month, late.day), "one year in ten freezes later than",
                    f" (32 °F, {base})") if late and warm else None,
-            Freeze(month_day(first[5:]), "the middle first freeze",
+            Freeze((first.month, first.day), "the middle first freeze",
                    f" ({limit:.0f} °F, {base})") if first else None,
         )  # fmt: skip
     place, own = prop.property, " (your own frost date)"
@@ -115,7 +115,7 @@ def baits(area: Sown, day: dt.date, prop: Property) -> tuple[str, ...]:
 
 
 def poor_days(
-    area: Sown, first: dt.date, last: dt.date, frost: Mapping[str, Any] | None,
+    area: Sown, first: dt.date, last: dt.date, frost: FrostReport | None,
     prop: Property,
 ) -> frozenset[dt.date]:  # fmt: skip
     """Return the days from ``first`` to ``last`` that some rule speaks against sowing on.

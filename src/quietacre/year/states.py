@@ -9,6 +9,7 @@ What a late or a missed job costs is common practice, no source.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.days import say_day
@@ -193,8 +194,17 @@ def says(task: Task, today: dt.date) -> str:
     return ""
 
 
-def missed_report(tasks: Sequence[Task], today: dt.date) -> list[dict[str, str]]:
-    """Return what was missed for the report: area, area_id and a sentence.
+@dataclass(frozen=True, slots=True)
+class MissedJob:
+    """What was missed on a piece of ground, in a sentence."""
+
+    area: str
+    area_id: str
+    text: str
+
+
+def missed_jobs(tasks: Sequence[Task], today: dt.date) -> list[MissedJob]:
+    """Return what was missed.
 
     Jobs of one piece that come again and again are told in one sentence.
     """
@@ -215,5 +225,5 @@ def missed_report(tasks: Sequence[Task], today: dt.date) -> list[dict[str, str]]
                 f"{len(some)} × {name}, the last by {say_day(last, year=True)}, not in the log: "
                 f"{follows}."
             ]
-        out += [{"area": area, "area_id": some[0].area_id, "text": text} for text in told]
+        out += [MissedJob(area, some[0].area_id, text) for text in told]
     return out
