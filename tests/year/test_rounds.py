@@ -96,8 +96,11 @@ def test_the_log_counts_from_the_day_it_was_done():
     done = {("Field 1", "disk cover"): [dt.date(2026, 12, 5)],
             ("Field 2", "disk cover"): [dt.date(2024, 12, 5)]}  # fmt: skip
     tasks, notes = year_of(prop, dt.date(2027, 3, 15), done)
-    assert [task["area"] for task in tasks] == ["Field 2"]
-    assert "December 5, 2024" in tasks[0]["reason"]
+    states = {task["area"]: (task["state"], task["scheduled"]) for task in tasks}
+    assert states["Field 1"] == ("done", "2026-12-05")  # it stays in the list
+    (open_,) = [task for task in tasks if task["state"] != "done"]
+    assert open_["area"] == "Field 2"
+    assert "December 5, 2024" in open_["reason"]
     tasks, _ = year_of(prop, dt.date(2029, 3, 15), done)
     assert {task["area"] for task in tasks} == {"Field 1", "Field 2"}
     assert not [note for note in notes if note.code == "log-remark"]
@@ -108,7 +111,8 @@ def test_a_word_of_the_trade_in_the_log_counts_for_the_round():
     prop = prop_of([("Ridge road", "road")], [rule])
     done = {("Ridge road", "clip"): [dt.date(2027, 4, 20)]}
     tasks, _ = year_of(prop, dt.date(2027, 4, 25), done)
-    assert all(task["earliest"] >= "2028" for task in tasks)
+    assert [(t["state"], t["scheduled"]) for t in tasks][0] == ("done", "2027-04-20")
+    assert all(task["earliest"] >= "2028" for task in tasks if task["state"] != "done")
 
 
 BURNS = {"task": "burn", "every": "3 years", "months": ["02-01", "03-15"], "kind": "burn"}
@@ -129,7 +133,37 @@ def test_burn_blocks_come_in_turn_with_all_that_goes_before():
     assert "33.0 ac" in share.text
     done = {(f"Block {n}", "burn window"): [dt.date(2023 + n, 2, 20)] for n in range(1, 4)}
     tasks, _ = year_of(prop, dt.date(2026, 11, 27), done)
-    assert {task["area"] for task in tasks} == {"Block 1"}  # last burned in 2024
+    open_ = {task["area"] for task in tasks if task["state"] not in ("done", "missed")}
+    assert open_ == {"Block 1"}  # last burned in 2024
+    assert [t["scheduled"] for t in tasks if t["task"] == "burn window" and t["state"] == "done"] == [
+        "2026-02-20"
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "day", [dt.date(2031, 2, 20), dt.date(2032, 2, 29), dt.date(2030, 12, 1)]
+)
+def test_inside_the_burn_season_only_the_block_of_that_winter_has_its_turn(day):
+    prop = prop_of([(f"Block {n}", "burn") for n in range(1, 4)], [BURNS])
+    tasks, notes = year_of(prop, day)
+    windows = [(t["area"], t["latest"][:4]) for t in tasks if t["task"] == "burn window"]
+    # two winters may begin within a year: each block in its own
+    assert (
+        len(windows) == len({year for _, year in windows}) == len({a for a, _ in windows})
+    )
+    (share,) = [note.text for note in notes if note.code == "round-share"]
+    for area, year in windows:
+        assert f"in {year} “{area}”" in share
+    assert "67 %" not in share
+
+
+def test_a_burn_whose_turn_was_missed_is_told():
+    prop = prop_of([(f"Block {n}", "burn") for n in range(1, 4)], [BURNS])
+    tasks, _ = year_of(prop, dt.date(2031, 3, 20))
+    missed = {
+        t["area"] for t in tasks if t["state"] == "missed" and t["latest"][:4] == "2031"
+    }
+    assert len(missed) == 1
 
 
 def test_without_a_round_every_block_is_planned_as_before():

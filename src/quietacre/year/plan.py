@@ -169,9 +169,8 @@ def _tasks(  # glue over areas and strips
                 None,
             )
             over = today > dt.date(today.year, *BURN_LAST)
-            # a block that burns in turn need not have had its turn this year
-            first = today.year + (over and burns is not None)
-            for year in range(first, today.year + 1 + over):
+            years = range(today.year, today.year + 1 + over)
+            for year in years if burns is None else burns[key]:
                 out += _burn_tasks(area, key, prop, today, found, line, year)
     out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
     for strip in ground.strips:

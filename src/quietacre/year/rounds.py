@@ -16,6 +16,7 @@ from quietacre.days import month_day, on_year, say_day
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words
+from quietacre.year.logged import NEAR_DAYS
 from quietacre.year.minutes import field_minutes
 from quietacre.year.moves import out_of_season
 from quietacre.year.task import Task, uid_of
@@ -50,6 +51,7 @@ class Turn:
     first: dt.date
     last: dt.date
     since: dt.date | None
+    done: dt.date | None = None  # by the log, in this time or a few days beside it
 
 
 def every_months(text: str) -> int:
@@ -78,9 +80,15 @@ def turns_of(
         logged = [day for job in jobs for day in done.get((area.name, job), ())]
         since = max(logged, default=None)
         kept = KEPT_DAYS if since is not None else KEPT_DAYS_UNLOGGED
+        size = acres.get(key, 0.0)
         for first, last in _windows(rule, today - kept * DAY, until):
-            if _due(rule, step, order, first, last, since):
-                turns.append(Turn(area, key, acres.get(key, 0.0), first, last, since))
+            near = (first - NEAR_DAYS * DAY, last + NEAR_DAYS * DAY)
+            did = max((d for d in logged if near[0] <= d <= near[1]), default=None)
+            if did is not None:
+                before = max((day for day in logged if day < near[0]), default=None)
+                turns.append(Turn(area, key, size, first, last, before, did))
+            elif _due(rule, step, order, first, last, since):
+                turns.append(Turn(area, key, size, first, last, since))
                 if step > MONTHS_A_YEAR and last >= today:
                     break
     return turns
@@ -147,8 +155,11 @@ def round_tasks(
 def burns_due(
     prop: Property, acres: Mapping[str, float], today: dt.date, until: dt.date,
     done: Mapping[tuple[str, str], Sequence[dt.date]],
-) -> frozenset[str] | None:  # fmt: skip
-    """Return the ids of the burn blocks that have their turn; None when no round is of burns."""
+) -> dict[str, list[int]] | None:  # fmt: skip
+    """Return the years in which burn blocks have their turn, by id; None without such a round.
+
+    Turns that were missed lately, or done, are among them.
+    """
     words = Words.of(prop)
     rules = [
         rule
@@ -157,12 +168,11 @@ def burns_due(
     ]
     if not rules:
         return None
-    return frozenset(
-        turn.area_id
-        for rule in rules
-        for turn in turns_of(rule, prop, acres, today, until, done)
-        if turn.last >= today
-    )
+    years: dict[str, set[int]] = {}
+    for rule in rules:
+        for turn in turns_of(rule, prop, acres, today, until, done):
+            years.setdefault(turn.area_id, set()).add(turn.last.year)
+    return {key: sorted(some) for key, some in years.items()}
 
 
 def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> Task:
@@ -186,6 +196,9 @@ def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> T
         machine=rule.machine, reason=f"every {rule.every} ({source}); {since}",
         on_foot=rule.machine == "on foot",
     )  # fmt: skip
+    if turn.done is not None:
+        task.status, task.scheduled = "done", turn.done
+        return task
     out_of_season(task, turn.last, found, prop.work, later=rule.after_quiet)
     return task
 
@@ -200,7 +213,7 @@ def round_notes(
         turns = [
             turn
             for turn in turns_of(rule, prop, acres, today, until, done)
-            if turn.last >= today
+            if turn.last >= today and turn.done is None
         ]
         grounds = [key for key, _ in _grounds(rule, prop)]
         if not grounds:
@@ -220,17 +233,21 @@ def round_notes(
 
 def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> Note:
     """Return which pieces have their turn, the longest without first, and the share of all."""
-    mine = sorted(
-        {turn.area_id: turn for turn in turns}.values(),
-        key=lambda turn: turn.since or dt.date.min,
-    )
-    part = sum(turn.acres for turn in mine)
-    names = ", ".join(f"“{turn.area.name}”" for turn in mine) or "none"
     total = sum(sizes)
+    told = []
+    for year in sorted({turn.last.year for turn in turns}):
+        mine = sorted(
+            {turn.area_id: turn for turn in turns if turn.last.year == year}.values(),
+            key=lambda turn: turn.since or dt.date.min,
+        )
+        part = sum(turn.acres for turn in mine)
+        names = ", ".join(f"“{turn.area.name}”" for turn in mine)
+        share = 100 * part / max(total, 1e-9)
+        told.append(f"in {year} {names}, {part:.1f} of {total:.1f} ac ({share:.0f} %)")
+    ahead = "; ".join(told) or f"none of {total:.1f} ac in the year ahead"
     return Note(
         "round-share",
-        f"{rule.label or rule.task}, every {rule.every}: this time {names}, {part:.1f} of {total:.1f} ac "
-        f"({100 * part / max(total, 1e-9):.0f} %), the longest without first.",
+        f"{rule.label or rule.task}, every {rule.every}: {ahead}, the longest without first.",
         "info",
         SETTINGS_FILE,
     )
