@@ -32,7 +32,8 @@ TESTS = ROOT / "tests"
 KEPT = ROOT / ".cache" / "mutation" / "lines.json.gz"
 #: Not used: a browser, a server, other languages, a whole step of the checks, kills.
 LEFT_OUT = (
-    "benchmarks", "browser", "desk", "drawing", "edit", "fuzz", "hostile", "mutation", "page",
+    "benchmarks", "browser", "desk", "drawing", "edit/test_journal_stateful.py", "edit/test_many_writers.py",
+    "edit/test_surroundings.py", "fuzz", "hostile", "mutation", "page",
     "plugins", "test_docs.py", "test_docs_run.py", "test_house_pages.py", "test_note_codes.py",
     "test_sizes.py",
 )  # fmt: skip
