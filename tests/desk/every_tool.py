@@ -318,10 +318,10 @@ def further_part(hand):
     hand.open("Next")
     hand.tool("Draw a further part of it")
     hand.farther()
-    for place in ((0, -0.4), (0.6, -0.4), (0.6, -0.1)):
+    for place in ((0, -0.5), (0.6, -0.5), (0.6, -0.1)):
         hand.at(*place)
     hand.press("Close the edge")
-    assert len(hand.shape()) == 2
+    assert len(hand.shape()) == 2, hand.page.inner_text("#said") + hand.line()
     acres = shown(hand)
     hand.keep()
     near(areas(hand)["Next"], acres)
