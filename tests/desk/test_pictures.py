@@ -101,7 +101,19 @@ def test_the_wrong_click_is_named(place):
         place, "place", token=token, pairs=[*CORNERS[:2], pair(770, 580, east_ft=300)]
     )
     assert three["wrong"] is None
-    assert "a wrong one cannot be told" in three["said"][1]
+    assert "the 3 pairs do not fit each other" in three["said"][1]
+    right = tell(place, "place", token=token, pairs=CORNERS[:3])
+    assert "with 3 pairs a wrong one cannot be told; 4 or more" in right["said"][1]
+
+
+def test_four_pairs_of_a_picture_that_may_lean_say_that_none_can_be_told(place):
+    token = bring(place)["token"]
+    laid = tell(place, "place", token=token, pairs=CORNERS, fit="affine")
+    assert "with 4 pairs a wrong one cannot be told; 5 or more" in laid["said"][1]
+    wrong = [*CORNERS[:3], pair(200, 450, east_ft=300)]
+    told = tell(place, "place", token=token, pairs=wrong, fit="affine")
+    assert told["wrong"] is None
+    assert "the 4 pairs do not fit each other" in told["said"][1]
 
 
 def test_a_picture_is_placed_anew_and_laid_under_the_map_when_asked(place):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from quietacre.boundary.placing import FEWEST_AFFINE, Placed, place_picture
+from quietacre.boundary.placing import FALSE_ALARM, FEWEST_AFFINE, Placed, place_picture
 from quietacre.chance import CIRCULAR_95
 from quietacre.errors import BadInput
 from quietacre.figures import MEASURES
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 GRID = 9
 #: The zones of the world's grid end there. [deg]
 MOST_LAT_DEG = 84.0
-#: With so many pairs, one that is wrong can be told from the rest.
-ENOUGH = 4
+#: With so many pairs, one that is wrong can be told from the rest: those must check themselves.
+ENOUGH = {"similarity": 4, "affine": 5}
 PAIR_NUMBERS = 4
 #: A fit that may lean leaves over so many times less where the picture leans. Ours.
 LEANS = 5.0
@@ -39,7 +39,8 @@ class LaidPicture:
     """A picture on the ground. ``system`` is the grid whose metres ``placed`` is in.
 
     ``pixels`` (n, 2) are the pairs' places on it, from its upper left; ``ground_m`` (n, 2) the
-    same in metres of the system. ``leans`` says that a picture let lean would fit far better.
+    same in metres of the system. ``leans`` says that a picture let lean would fit far better,
+    ``apart`` that too few pairs to tell which is wrong lie further apart than they should.
     """
 
     placed: Placed
@@ -49,6 +50,7 @@ class LaidPicture:
     pixels: FloatArray
     ground_m: FloatArray
     leans: bool = False
+    apart: bool = False
 
     @property
     def outline(self) -> FloatArray:
@@ -117,10 +119,17 @@ class LaidPicture:
             said.append(
                 f"pair {self.placed.wrong + 1} disagrees with all others; look at it and place it again"
             )
-        elif len(self.pixels) < ENOUGH:
-            said.append(
-                f"with {len(self.pixels)} pairs a wrong one cannot be told; {ENOUGH} or more check themselves"
-            )
+        elif len(self.pixels) < (enough := ENOUGH[self.placed.fit]):
+            count = len(self.pixels)
+            if self.apart:
+                said.append(
+                    f"the {count} pairs do not fit each other: one is likely wrong, or the picture leans; with "
+                    f"{enough} or more it is told which one, so place another"
+                )
+            else:
+                said.append(
+                    f"with {count} pairs a wrong one cannot be told; {enough} or more check themselves"
+                )
         return said
 
 
@@ -179,9 +188,14 @@ def lay_picture(
     there = [(x, y) for x, y in ground.tolist()]
     sigma_m = point_pm_ft * FT_M / CIRCULAR_95
     placed = place_picture(here, there, fit=fit, point_sigma_m=sigma_m)
-    leans = False
+    leans = apart = False
+    if placed.degrees and len(here) < ENOUGH[placed.fit]:
+        from scipy.special import chdtri
+
+        limit = float(chdtri(placed.degrees, FALSE_ALARM)) * sigma_m**2
+        apart = placed.degrees * placed.sigma_m**2 > limit
     if fit is None and len(here) >= FEWEST_AFFINE and placed.sigma_m > sigma_m:
         with contextlib.suppress(BadInput):  # nearly in line
             leaning = place_picture(here, there, fit="affine", point_sigma_m=sigma_m)
             leans = leaning.sigma_m * LEANS < placed.sigma_m
-    return LaidPicture(placed, system, width, height, pixels, ground, leans)
+    return LaidPicture(placed, system, width, height, pixels, ground, leans, apart)
