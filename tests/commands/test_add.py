@@ -289,3 +289,31 @@ def test_several_with_taken_names_get_numbers(place, tmp_path):
     assert [a["name"] for a in new] == ["North bottom 2", "Long field 2", "Other"]
     assert [a.get("feature") for a in new] == [None, "Long field", None]
     assert {"North bottom 2", "Long field 2", "Other"} <= set(areas_of(place))
+
+
+def test_pieces_of_a_file_are_chosen_named_and_given_a_kind(place, tmp_path):
+    path = drawing(tmp_path / "three.geojson", "One", "Two", "Three")
+    done = typed("acres", path, "--json", "--edges")
+    found = json.loads(done.stdout)["areas"]
+    assert [row["number"] for row in found] == [1, 2, 3]
+    assert found[0]["edge"]["type"] == "Polygon"
+    done = typed("add", place, path, "--only", "3:patch=Far vine", "--only", "1", "--json")
+    assert done.exit_code == 0, done.stderr
+    rows = json.loads(done.stdout)["areas"]
+    assert [(row["name"], row["kind"]) for row in rows] == [
+        ("Far vine", "patch"),
+        ("One", "plot"),
+    ]
+    measured = measure_property(place).areas.set_index("name")
+    assert measured.acres["Far vine"] == pytest.approx(found[2]["acres"])
+    taken = typed("add", place, path, "--only", "2=One")
+    assert taken.exit_code == 2
+    assert "--only '2=One 2'" in taken.stderr
+    for word, why in (
+        ("9", "there is no piece 9"),
+        ("x", "is no piece"),
+        ("1:sea", "is no piece"),
+    ):
+        done = typed("add", place, path, "--only", word)
+        assert done.exit_code == 2
+        assert why in done.stderr

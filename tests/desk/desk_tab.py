@@ -1,5 +1,6 @@
 """A tab of the desk as a test opens it, at each size, and what it says to its console."""
 
+import math
 import os
 import subprocess
 import sys
@@ -35,3 +36,23 @@ def tab(browser, desk, size="laptop", **more):
     page.goto(address)
     page.wait_for_selector("#main h2")
     return page, said
+
+
+def three_loops(path):
+    """One GPX with three loops, recorded on three days: invented."""
+
+    def loop(lat, lon, day, name):
+        points = "".join(
+            f'<trkpt lat="{lat + 0.0007 * math.sin(math.tau * n / 240):.6f}" '
+            f'lon="{lon + 0.0009 * math.cos(math.tau * n / 240):.6f}">'
+            f"<time>2026-10-{day:02d}T15:{n // 60:02d}:{n % 60:02d}Z</time></trkpt>"
+            for n in range(241)
+        )
+        return f"<trk><name>{name}</name><trkseg>{points}</trkseg></trk>"
+
+    path.write_text(
+        '<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1">'
+        + loop(33.2, -86.3, 1, "North bottom") + loop(33.205, -86.3, 2, "Mill flat")
+        + loop(33.2, -86.306, 3, "Long field") + "</gpx>"
+    )  # fmt: skip
+    return path

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import numpy as np
 
+from quietacre.acreage.edge_json import edge_json
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
@@ -51,6 +52,7 @@ class _Area:
     acres: float | None = None  # of a figure without a place
     perimeter_ft: float | None = None
     columns: Mapping[str, Any] = field(default_factory=dict)  # the file's others
+    number: int = 0  # of the piece in its file, as `add --only` counts
 
 
 def _file_areas(
@@ -60,7 +62,8 @@ def _file_areas(
     from quietacre.boundary.edges import edges_of, refusal
 
     if (known := _known_area(layer, asked)) is not None:
-        return [known], [
+        number = len(edges_of(layer).measured) + 1
+        return [replace(known, number=number)], [
             note.text for note in layer.notes if note.code != "waypoints-listed"
         ]
     edges = edges_of(layer)
@@ -77,6 +80,10 @@ def _file_areas(
         [edge.shape for edge in drawn],
         layer.source,
     )
+    at = {edge.which: number for number, edge in enumerate(edges.measured, 1)}
+    areas = [
+        replace(a, number=at[edge.which]) for a, edge in zip(areas, drawn, strict=True)
+    ]
     for edge in edges.measured:
         if edge.walked is None:
             continue
@@ -91,6 +98,7 @@ def _file_areas(
                 walk.acres_low,
                 walk.acres_high,
                 tuple(note.text for note in walk.notes),
+                number=at[edge.which],
             )
         )
     return areas, notes
@@ -157,8 +165,9 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
 
 
 def measure_files(
-    paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED, layer: str | None = None
-) -> dict[str, Any]:
+    paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED, layer: str | None = None,
+    *, edges: bool = False,
+) -> dict[str, Any]:  # fmt: skip
     """Return the acres of every area in the files, as the JSON says them.
 
     Parameters
@@ -166,6 +175,7 @@ def measure_files(
     paths : the files to read.
     asked : what was said of pins, legs and calls.
     layer : the one layer to read of a GeoPackage.
+    edges : whether to give each edge, and its number in its file.
 
     Raises
     ------
@@ -186,6 +196,8 @@ def measure_files(
         areas += measured
         warnings += notes
     shapes, square_m, rows = _measured(areas)
+    for row, area in zip(rows, areas, strict=True) if edges else ():
+        row |= {"number": area.number, "edge": edge_json(area.shape)}
     unplaced = np.array([area.shape is None for area in areas])
     loose_ac = sum(row["acres"] for row, alone in zip(rows, unplaced, strict=True) if alone)
     shapes, square_m = shapes[~unplaced], square_m[~unplaced]
@@ -322,6 +334,9 @@ def table(result: dict[str, Any]) -> str:
 @LAYER
 @known_options
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.option(
+    "--edges", is_flag=True, help="With --json: each edge too, with its number in its file."
+)
 @fail_cleanly
 def command(
     files: tuple[Path, ...],
@@ -329,6 +344,7 @@ def command(
     layer: str | None,
     *,
     as_json: bool,
+    edges: bool,
     **known: Any,  # noqa: ANN401
 ) -> None:
     """True acres of every area in the files, on the ground, not on the map sheet.
@@ -348,7 +364,7 @@ def command(
         lines += [f"note: {text}" for text in result["warnings"]]
         text = "\n".join(lines)
     else:
-        result = measure_files(files, Asked(**known), layer)
+        result = measure_files(files, Asked(**known), layer, edges=edges)
         text = table(result)
     if as_json:
         emit(result)

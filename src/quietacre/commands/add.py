@@ -16,8 +16,36 @@ from quietacre.errors import BadInput, FileProblem
 from quietacre.model import AREA_KINDS, folded
 
 if TYPE_CHECKING:
-    from quietacre.edit.ground import Added
+    from quietacre.edit.ground import Added, Piece
     from quietacre.edit.redraw import Redrawing
+
+
+def _pieces(words: tuple[str, ...]) -> tuple[Piece, ...]:
+    """Return the pieces that --only names."""
+    from quietacre.edit.ground import Piece
+
+    out = []
+    for word in words:
+        which, named, name = word.partition("=")
+        number, _, kind = which.partition(":")
+        if not number.strip().isdecimal() or (kind and kind not in AREA_KINDS):
+            kinds = ", ".join(AREA_KINDS)
+            raise BadInput(
+                f"{word} is no piece",
+                fix=f"write 2, 2=NAME or 2:patch=NAME, with one of the kinds {kinds}",
+                source="--only",
+            )
+        out.append(
+            Piece(int(number), kind or None, name.strip() or None if named else None)
+        )
+    return tuple(out)
+
+
+def _under(name: str, only: tuple[str, ...]) -> str:
+    """Return the same command with another name for the one piece."""
+    if not only:
+        return again(name=name)
+    return again(only=(f"{only[0].partition('=')[0]}={name}",))
 
 
 @click.command(name="add")
@@ -33,12 +61,17 @@ if TYPE_CHECKING:
     "--mend", metavar="AREA",
     help="The drawing in FILE is the new edge of this area; its walk stays beside it.",
 )  # fmt: skip
+@click.option(
+    "--only", metavar="N[:KIND][=NAME]", multiple=True,
+    help="Add only the Nth piece of ground of FILE, under this name; may be given again. "
+    "quietacre acres --edges numbers them.",
+)  # fmt: skip
 @known_options
 @click.option("--json", "as_json", is_flag=True, help="Print what was added as JSON.")
 @fail_cleanly
 def command(
     folder: Path, files: tuple[Path, ...], name: str | None, kind: str | None,
-    mend: str | None, *, as_json: bool, **known: Any,  # noqa: ANN401
+    mend: str | None, only: tuple[str, ...], *, as_json: bool, **known: Any,  # noqa: ANN401
 ) -> None:  # fmt: skip
     """Copy walks and drawings into DIR, with an area for each loop and each feature.
 
@@ -51,23 +84,24 @@ def command(
 
     asked = Asked(**known)
     if mend is not None:
-        if name is not None or kind is not None or len(files) > 1:
+        if name is not None or kind is not None or only or len(files) > 1:
             raise BadInput(
-                "--mend takes one file, and neither --as nor --kind", fix="leave them out",
+                "--mend takes one file, and none of --as, --kind and --only", fix="leave them out",
                 source="quietacre add",
             )  # fmt: skip
         _mend(folder, files[0], mend, as_json=as_json)
         return
     try:
         added = add_ground(
-            folder, files, name=name, kind=kind,
+            folder, files, name=name, kind=kind, only=_pieces(only),
             read=lambda these: read_files(
                 these, know=lambda layer: known_file(layer, asked), own_units=asked.own_units
             ),
         )  # fmt: skip
     except NameTaken as problem:
-        ways = [again(name=problem.free)]
-        ways += [again(mend=problem.name, name=None, kind=None)] if len(files) == 1 else []
+        ways = [_under(problem.free, only)]
+        alone = len(files) == 1 and not only
+        ways += [again(mend=problem.name, name=None, kind=None)] if alone else []
         ask(f"{problem}; nothing was written. Type one of:", ways)
     tell_recovered(added.step.recovered if added.step else ())
     if as_json:

@@ -21,6 +21,7 @@ from quietacre.desk.answers import (
     words_of,
 )
 from quietacre.desk.brought import bring_file, brought_file
+from quietacre.desk.said import what_is_asked, without_commands
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -39,10 +40,12 @@ async def file(desk: Desk, request: Request) -> Response:
     """Take a file, and say what is in it; nothing of the place is changed."""
     token, path = await bring_file(desk, request, "file")
     more = known_words(request.headers.get("x-known", ""))
-    answer = await desk.run("acres", str(path), "--json", *more)
+    answer = await desk.run("acres", str(path), "--json", "--edges", *more)
     said = shown(answer.err, path, path.name)
+    told, asks = what_is_asked(said)
+    found = answer.data
     return JSONResponse(
-        {"token": token, "name": path.name, "found": answer.data, "said": said}
+        {"token": token, "name": path.name, "found": found, "said": told, "asks": asks}
     )
 
 
@@ -57,10 +60,12 @@ async def add(desk: Desk, request: Request) -> Response:
     for option in ("as", "kind", "mend"):
         if said.get(option):
             words += [f"--{option}", str(said[option])]
+    for piece in said.get("pieces") or ():
+        words += ["--only", f"{piece['number']}:{piece['kind']}={piece['name']}"]
     words += known_words(json.dumps(said.get("known") or {}))
     answer = await desk.run(*words)
     if answer.code:
-        return no(shown(answer.err, paths[0], paths[0].name))
+        return no(without_commands(shown(answer.err, paths[0], paths[0].name)))
     return JSONResponse(answer.data)
 
 
@@ -162,7 +167,10 @@ async def copy(desk: Desk, request: Request) -> Response:
     said = await words_of(request)
     to = await asyncio.to_thread(places.copies_folder, str(said.get("to") or ""))
     answer = await desk.run("copy", str(desk.folder), str(to), "--json")
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    if answer.code or desk.folder is None:
+        return no(answer.err.strip())
+    places.remember_copy(desk.folder, str(answer.data["copy"]))
+    return JSONResponse(answer.data)
 
 
 #: Address under /api, method, and what answers.

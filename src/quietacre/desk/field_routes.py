@@ -6,12 +6,14 @@ import csv
 import io
 import secrets
 from typing import TYPE_CHECKING
+from urllib.parse import unquote
 
 from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, shown, words_of
 from quietacre.desk.brought import bring_file, new_room
 from quietacre.desk.guard import MOST_WORD_BYTES
+from quietacre.desk.said import without_commands
 from quietacre.filenames import safe_name
 from quietacre.logbook import JOB_COLUMN, NAMES, SEEN_FILE
 
@@ -35,6 +37,20 @@ async def ticks(desk: Desk, request: Request) -> Response:
         words.append("--any-place")
     answer = await desk.run(*words)
     said = shown(answer.err, path, path.name)
+    return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
+
+
+async def photo(desk: Desk, request: Request) -> Response:
+    """Keep a photograph of what was done, and write its line into the log."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    _, path = await bring_file(desk, request, "photo.jpg")
+    words = ["photo", str(desk.folder), str(path), "--json", "--wait", "0"]
+    for option in ("area", "on", "who", "note"):
+        if told := unquote(request.headers.get(f"x-{option}", "")):
+            words += [f"--{option}", told]
+    answer = await desk.run(*words)
+    said = without_commands(shown(answer.err, path, path.name))
     return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
 
 
@@ -125,6 +141,7 @@ def _cell(value: object) -> str:
 #: Address under /api, method, and what answers.
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("ticks", "POST", ticks),
+    ("photo", "POST", photo),
     ("sheet", "POST", sheet),
     ("list", "POST", list_),
     ("seen", "POST", seen),

@@ -38,7 +38,7 @@ POLICY = (
 PAPER_POLICY = "sandbox allow-scripts allow-modals allow-downloads allow-popups; frame-ancestors 'self'"
 MISDIRECTED, FORBIDDEN, TOO_LARGE, BAD, UNKNOWN_METHOD = 421, 403, 413, 400, 405
 #: Where a person brings a file.
-FILE_PATHS = ("/api/file", "/api/picture")
+FILE_PATHS = ("/api/file", "/api/picture", "/api/photo", "/api/restore")
 TICKET_PATH, STARTER_PATH = "/api/key", "/api/ticket"
 
 

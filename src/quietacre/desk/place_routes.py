@@ -11,7 +11,8 @@ from starlette.responses import JSONResponse
 
 from quietacre import __version__
 from quietacre.desk import places
-from quietacre.desk.answers import NOT_THERE, as_json, column, no, words_of
+from quietacre.desk.answers import NOT_THERE, as_json, column, no, shown, words_of
+from quietacre.desk.brought import bring_file
 from quietacre.desk.build_routes import PAPERS
 from quietacre.kinds import KINDS, WORKED
 from quietacre.model import AREA_KINDS, OUT, SETTINGS_FILE
@@ -41,6 +42,7 @@ async def start(desk: Desk, _request: Request) -> Response:
                 {"kind": kind, "word": KINDS[kind].word, "sheet": kind in WORKED}
                 for kind in AREA_KINDS
             ],
+            "drives": places.drives(),
             "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
         }
     )
@@ -65,10 +67,35 @@ async def open_(desk: Desk, request: Request) -> Response:
         if made.code:
             return no(made.err.strip())
     folder = folder.expanduser()
+    if folder.suffix.lower() == ".zip" and folder.is_file():
+        return await lay_out(desk, request, folder)
     if not (folder / SETTINGS_FILE).is_file():
         return no(f"{folder}: there is no {SETTINGS_FILE} in that folder")
     desk.open_place(folder)
     return await place(desk, request)
+
+
+async def restore(desk: Desk, request: Request) -> Response:
+    """Lay out the copy that the page sends as a new folder, and open it."""
+    _, path = await bring_file(desk, request, "copy.zip")
+    return await lay_out(desk, request, path)
+
+
+async def lay_out(desk: Desk, request: Request, archive: Path) -> Response:
+    """Lay a kept copy out as a new folder beside the other places, and open it."""
+    folder = places.new_folder(archive.stem)
+    await asyncio.to_thread(folder.parent.mkdir, parents=True, exist_ok=True)
+    answer = await desk.run("restore", str(archive), str(folder), "--json")
+    if answer.code:
+        return no(shown(answer.err, archive, archive.name))
+    desk.open_place(folder)
+    return await place(desk, request)
+
+
+async def shortcut(desk: Desk, _request: Request) -> Response:
+    """Put a starter on the person's desktop."""
+    answer = await desk.run("shortcut", "--json")
+    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
 async def place(desk: Desk, _request: Request) -> Response:
@@ -86,6 +113,7 @@ async def place(desk: Desk, _request: Request) -> Response:
         {
             "name": places.name_of(desk.folder), "folder": str(desk.folder),
             "sum": desk.sum(), "settings": as_json(settings),
+            "last_copy": places.last_copy(desk.folder),
             "papers": {name: f"/paper/{desk.papers}/{name}" for name in papers},
         }
     )  # fmt: skip
@@ -133,6 +161,8 @@ async def words(desk: Desk, _request: Request) -> Response:
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("start", "GET", start),
     ("open", "POST", open_),
+    ("restore", "POST", restore),
+    ("shortcut", "POST", shortcut),
     ("place", "GET", place),
     ("ground", "GET", ground),
     ("words", "GET", words),

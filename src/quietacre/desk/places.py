@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
+import getpass
 import hashlib
 import json
+import sys
 import tomllib
 from typing import TYPE_CHECKING, Any
 
@@ -99,3 +102,49 @@ def copies_folder(typed: str) -> Path:
         with contextlib.suppress(OSError):  # the copy itself says what is wrong with it
             to.mkdir(parents=True, exist_ok=True)
     return to
+
+
+def _copies_file() -> Path:
+    return user_state() / "desk" / "copies.json"
+
+
+def _copies() -> dict[str, dict[str, str]]:
+    try:
+        copies = json.loads(_copies_file().read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return copies if isinstance(copies, dict) else {}
+
+
+def remember_copy(folder: Path, copy: str) -> None:
+    """Put down where the last copy of a place lies, and its day. A full disk forgets it."""
+    today = dt.date.today().isoformat()  # noqa: DTZ011 - the person's own day
+    copies = {**_copies(), str(folder): {"copy": copy, "on": today}}
+    path = _copies_file()
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write_atomic(path, json.dumps(copies, indent=1).encode())
+
+
+def last_copy(folder: Path) -> dict[str, str] | None:
+    """Return ``copy`` and ``on`` of the last copy the desk made of a place, None without one."""
+    known = _copies().get(str(folder))
+    return known if isinstance(known, dict) else None
+
+
+def drives() -> list[str]:
+    """Return the drives that are plugged in, as far as this system shows them."""
+    from pathlib import Path
+
+    if sys.platform == "win32":
+        found = [Path(f"{letter}:\\") for letter in "DEFGHIJKLMNOPQRSTUVWXYZ"]
+        return [str(path) for path in found if path.exists()]
+    rooms = [Path("/Volumes")]
+    with contextlib.suppress(OSError, KeyError):
+        me = getpass.getuser()
+        rooms += [Path("/media") / me, Path("/run/media") / me]
+    drives = []
+    for room in rooms:
+        with contextlib.suppress(OSError):
+            drives += sorted(str(path) for path in room.iterdir() if path.is_dir())
+    return drives

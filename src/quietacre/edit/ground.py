@@ -47,12 +47,22 @@ class NameTaken(FileProblem):
         )
 
 
+@dataclass(frozen=True)
+class Piece:
+    """One piece of ground chosen of a file: which, counted from 1, and what to call it."""
+
+    number: int
+    kind: str | None = None
+    name: str | None = None
+
+
 def add_ground(
     folder: Path,
     files: Sequence[Path],
     *,
     name: str | None = None,
     kind: str | None = None,
+    only: Sequence[Piece] = (),
     read: Callable[[Sequence[Path]], Mapping[str, Taken]] = read_files,
     state: Path | None = None,
 ) -> Added:
@@ -64,6 +74,7 @@ def add_ground(
     files : walks and drawings; the originals stay where they are.
     name : of the one piece of ground in them; from the file when None.
     kind : of every piece; what the file says, or a plot, when None.
+    only : the pieces wanted of one file; all of them when there are none.
     read : reads the files.
     state : as in `journal.apply`.
 
@@ -78,6 +89,8 @@ def add_ground(
     areas = [area for area in document.get("area", []) if isinstance(area, dict)]
     taken = in_folder(folder, read(files))
     entries = _new_entries(taken, areas)
+    if only:
+        entries = _chosen(entries, taken, only)
     if name is not None and len(entries) != 1:
         raise FileProblem(
             f"hold {len(entries)} pieces of ground that are no area yet, and one name was given",
@@ -151,6 +164,33 @@ def _new_entries(
         if (entry.file, "") not in had
         and (entry.file, _key_of(entry, taken)) not in had
     ]  # fmt: skip
+
+
+def _chosen(
+    entries: Sequence[Entry], taken: Mapping[str, Taken], only: Sequence[Piece]
+) -> list[Entry]:
+    """Return the pieces that were chosen of one file, by their numbers in it."""
+    if len(taken) > 1:
+        raise FileProblem(
+            "pieces are chosen of one file",
+            fix="give one file with --only",
+            source="--only",
+        )
+    numbered = dict(enumerate(entries_of(taken), 1))
+    out = []
+    for piece in only:
+        entry = numbered.get(piece.number)
+        if entry is None:
+            raise FileProblem(
+                f"there is no piece {piece.number}", fix=f"take one of 1 to {len(numbered)}",
+                source="--only",
+            )  # fmt: skip
+        if entry not in entries:  # an area has this edge already
+            continue
+        if piece.name is not None and piece.name != entry.name:
+            entry = _renamed(entry, piece.name, taken)
+        out.append(entry if piece.kind is None else replace(entry, kind=piece.kind))
+    return out
 
 
 def _key_of(entry: Entry, taken: Mapping[str, Taken]) -> str:

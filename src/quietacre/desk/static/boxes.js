@@ -118,6 +118,17 @@ export function box(part, value, name = "") {
 /** @param {any} part */
 const isDate = (part) => part.format === "date";
 
+/** Whether a box takes a day, or a day of every year. @param {any} part @returns {boolean} */
+const takesDays = (part) => isDate(part) || (part.anyOf || []).some(isDate);
+
+/** A day as it is said here, 9/25/2027 or 9/25, as the file has it. @param {string} text */
+export function dayTyped(text) {
+  const said = /^(\d{1,2})\/(\d{1,2})(?:\/(\d{4}))?$/.exec(text);
+  if (!said) return text;
+  const [month, day] = [said[1], said[2]].map((one) => one.padStart(2, "0"));
+  return said[3] ? `${said[3]}-${month}-${day}` : `${month}-${day}`;
+}
+
 /** @param {any} part */
 const isNumber = (part) => part.type === "number" || part.type === "integer";
 
@@ -128,9 +139,10 @@ const isNumber = (part) => part.type === "number" || part.type === "integer";
  * @returns {any}
  */
 export function saidBy(node, part) {
-  const text = node.value.trim();
-  if (text === "") return null;
-  if (part.type === "boolean") return text === "true";
+  const typed = node.value.trim();
+  if (typed === "") return null;
+  if (part.type === "boolean") return typed === "true";
+  const text = takesDays(part) ? dayTyped(typed) : typed;
   if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
   const dates = part.format === "date" || (part.anyOf || []).some(isDate);
   if (part.format === "date" || (dates && /^\d{4}-\d{2}-\d{2}$/.test(text))) return { day: text };

@@ -1,11 +1,12 @@
-// Ground that is brought: what stands in a file, shown before anything is kept of it.
+// Ground that is brought: what stands in a file is shown before any of it is kept.
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
 import { feetRound } from "./ground.js";
-import { el, say, sayAcres, sayRange } from "./say.js";
+import { ringsPicture } from "./rings.js";
+import { el, say, sayAcres, sayRange, sentences } from "./say.js";
 
-/** The place where files are brought, and what was found in them. */
+/** The place where files are brought, and what was found in them. @returns {HTMLElement[]} */
 export function bring() {
   const found = el("div", { "aria-live": "polite" });
   const drop = dropZone(
@@ -30,112 +31,168 @@ async function look(files, place) {
       el("p", { class: "soft", text: "Reading …" }),
     );
     place.append(part);
-    await tryIt(async () => part.replaceChildren(...(await looked(file, {}))));
+    await tryIt(async () => part.replaceChildren(...(await looked(file, {}, part))));
   }
 }
 
 /**
  * Look into one file, and offer what can be kept of it.
- * @param {File} file
- * @param {any} known
- * @returns {Promise<Node[]>}
+ * @param {File} file @param {any} known what was answered of it @param {HTMLElement} part
+ * @returns {Promise<HTMLElement[]>}
  */
-async function looked(file, known) {
+async function looked(file, known, part) {
   const answer = await ask("file", file, {
     "X-Name": encodeURIComponent(file.name),
     "X-Known": JSON.stringify(known),
   });
   const head = el("h3", { text: file.name });
   if (!answer.found) {
-    const pins = /--corners/.test(answer.said);
+    const tell = (/** @type {any} */ more) =>
+      tryIt(async () => part.replaceChildren(...(await looked(file, { ...known, ...more }, part))));
     return [
       head,
       el("p", { class: "doubt", text: answer.said }),
-      ...(pins
-        ? ["straight", "curved"].map((way) =>
-            el("button", {
-              text: `The edge is ${way} between pins`,
-              on: {
-                click: (/** @type {Event} */ event) =>
-                  tryIt(async () => {
-                    const section = /** @type {HTMLElement} */ (event.target).closest("section");
-                    if (section)
-                      section.replaceChildren(...(await looked(file, { ...known, corners: way })));
-                  }),
-              },
-            }),
-          )
-        : []),
+      ...answer.asks.map((/** @type {any} */ one) => asked(one, tell)),
     ];
   }
-  const areas = answer.found.areas;
-  const name = el("input", {
-    type: "text",
-    id: `name-${answer.token}`,
-    value: areas.length === 1 ? stem(file.name, areas[0].name) : "",
+  const { areas, warnings } = answer.found;
+  const rows = areas.map((/** @type {any} */ area, /** @type {number} */ n) =>
+    pieceRow(area, `${answer.token}-${n}`, areas.length === 1 ? file.name : ""),
+  );
+  const place = desk.place ? null : placeName(answer.token);
+  const button = el("button", {
+    class: "first",
+    on: { click: () => keep(answer.token, rows, known, place?.input.value, part) },
   });
+  const count = () => {
+    const some = rows.filter((/** @type {any} */ row) => row.yes.checked).length;
+    button.disabled = !some;
+    button.textContent =
+      some === 1 ? "Keep this piece of ground" : `Keep these ${some} pieces of ground`;
+  };
+  for (const row of rows) row.yes.addEventListener("change", count);
+  count();
+  return /** @type {HTMLElement[]} */ (
+    [
+      head,
+      el(
+        "div",
+        { class: "beside" },
+        el("ul", { class: "list" }, ...rows.map((/** @type {any} */ row) => row.node)),
+        ringsPicture(areas),
+      ),
+      ...warnings.map((/** @type {string} */ text) => el("p", { class: "soft", text })),
+      place?.node,
+      button,
+    ].filter(Boolean)
+  );
+}
+
+/**
+ * What a file leaves open, as buttons or a box.
+ * @param {any} one @param {(more: any) => any} tell
+ */
+function asked(one, tell) {
+  if (one.choices.length)
+    return el(
+      "div",
+      {},
+      el("p", { text: one.words }),
+      ...one.choices.map((/** @type {[string, string]} */ [value, text]) =>
+        el("button", { text, on: { click: () => tell({ [one.option]: value }) } }),
+      ),
+    );
+  const id = `asked-${one.option}`;
+  const box = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off" });
+  return el(
+    "form",
+    {
+      class: "field",
+      on: {
+        submit: (/** @type {Event} */ event) => {
+          event.preventDefault();
+          tell({ [one.option]: box.value.trim() });
+        },
+      },
+    },
+    el("label", { for: id, text: one.words }),
+    box,
+    el("button", { type: "submit", text: "It is so long" }),
+  );
+}
+
+/** @param {any} area @param {string} id @param {string} file its name where it holds no other */
+function pieceRow(area, id, file) {
+  const yes = el("input", { type: "checkbox", id: `yes-${id}`, checked: true });
+  const name = el("input", { type: "text", id: `name-${id}`, value: stem(file, area.name) });
   const kind = el(
     "select",
-    { id: `kind-${answer.token}` },
+    { id: `kind-${id}` },
     ...desk.start.kinds.map((/** @type {any} */ one) =>
-      el("option", { value: one.kind, text: one.word }),
+      el("option", { value: one.kind, text: one.word, selected: one.kind === area.kind }),
     ),
   );
-  const keep = el("button", {
-    class: "first",
-    text:
-      areas.length === 1
-        ? "Keep this piece of ground"
-        : `Keep these ${areas.length} pieces of ground`,
-    on: {
-      click: () => kept(answer.token, areas.length === 1 ? name.value : "", kind.value, known),
-    },
-  });
-  return [
-    head,
+  const node = el(
+    "li",
+    {},
     el(
-      "ul",
-      { class: "list" },
-      ...areas.map((/** @type {any} */ area) =>
-        el(
-          "li",
-          {},
-          el("strong", {
-            text: `${area.name}: ${sayRange(area)}, ${feetRound(area.perimeter_ft)}`,
-          }),
-          ...area.warnings.map((/** @type {string} */ text) => el("div", { class: "soft", text })),
-        ),
-      ),
+      "label",
+      { class: "yes", for: yes.id },
+      yes,
+      el("strong", {
+        text: `${area.number}. ${area.name}: ${sayRange(area)}, ${feetRound(area.perimeter_ft)}`,
+      }),
     ),
-    ...answer.found.warnings.map((/** @type {string} */ text) => el("p", { class: "soft", text })),
-    areas.length === 1
-      ? el("div", { class: "field" }, el("label", { for: name.id, text: "Its name" }), name)
-      : null,
-    el("div", { class: "field" }, el("label", { for: kind.id, text: "What it is" }), kind),
-    keep,
-  ].filter(Boolean);
+    ...area.warnings.map((/** @type {string} */ text) => el("div", { class: "soft", text })),
+    el(
+      "div",
+      { class: "row" },
+      el("div", { class: "field wide" }, el("label", { for: name.id, text: "Its name" }), name),
+      el("div", { class: "field wide" }, el("label", { for: kind.id, text: "What it is" }), kind),
+    ),
+  );
+  return { node, yes, name, kind, number: area.number };
+}
+
+/** What a place is called that this file begins. @param {string} token */
+function placeName(token) {
+  const input = el("input", { id: `place-${token}`, type: "text", autocomplete: "off" });
+  const node = el(
+    "div",
+    { class: "field" },
+    el("label", { for: input.id, text: "What do you call the whole place?" }),
+    input,
+    el("p", { class: "why", text: `It is kept as plain files in ${desk.start.home}.` }),
+  );
+  return { input, node };
 }
 
 /** @param {string} file @param {string} name */
 const stem = (file, name) =>
-  name.includes(file) || name.includes("/")
+  file && (name.includes(file) || name.includes("/"))
     ? file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ")
     : name;
 
-/** @param {string} token @param {string} name @param {string} kind @param {any} known */
-async function kept(token, name, kind, known) {
+/**
+ * @param {string} token @param {any[]} rows @param {any} known
+ * @param {string | undefined} place what to call a place that begins with it
+ * @param {HTMLElement} part
+ */
+async function keep(token, rows, known, place, part) {
   await tryIt(async () => {
-    const added = await ask("add", { tokens: [token], as: name || null, kind, known });
+    if (!desk.place) desk.place = await ask("open", { new: place?.trim() || "My place" });
+    const pieces = rows
+      .filter((row) => row.yes.checked)
+      .map((row) => ({ number: row.number, name: row.name.value.trim(), kind: row.kind.value }));
+    const added = await ask("add", { tokens: [token], pieces, known });
+    part.remove();
     await again();
     await show("ground");
-    const count = added.areas.length;
+    const kept = added.areas.map((/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`);
     say(
-      count
-        ? `Kept: ${added.areas.map(saySize).join("; ")}.`
+      kept.length
+        ? sentences([`Kept: ${kept.join("; ")}`])
         : "Every edge in it is an area already; nothing was changed.",
     );
   });
 }
-
-/** @param {any} one */
-const saySize = (one) => `${one.name}, ${sayAcres(one.acres)}`;

@@ -1,6 +1,7 @@
 // The desk: opens with its key, keeps what is known of the open place, and shows one part at a
 // time.
 // @ts-check
+import { begin } from "./begin.js";
 import { el, say } from "./say.js";
 import { showGround } from "./ground.js";
 import { showSettings } from "./forms.js";
@@ -146,101 +147,6 @@ export async function show(part) {
     const made = await SCREENS[/** @type {keyof SCREENS} */ (part)]();
     if (desk.part === part) main.replaceChildren(...made.nodes);
     if (desk.part === part && made.after) made.after();
-  });
-}
-
-/** What stands there before a place is open. */
-function begin() {
-  const name = el("input", { id: "new-name", type: "text", autocomplete: "off" });
-  const folder = el("input", { id: "folder", type: "text", autocomplete: "off" });
-  const places = desk.start.places.map((/** @type {any} */ one) =>
-    el(
-      "li",
-      {},
-      el(
-        "div",
-        { class: "row" },
-        el(
-          "div",
-          { class: "wide" },
-          el("strong", { text: one.name }),
-          el("div", { class: "soft", text: one.folder }),
-        ),
-        el("button", {
-          text: "Open",
-          "aria-label": `Open ${one.name}`,
-          on: { click: () => open({ folder: one.folder }) },
-        }),
-      ),
-    ),
-  );
-  const form = (
-    /** @type {any} */ input,
-    /** @type {string} */ label,
-    /** @type {string} */ why,
-    /** @type {string} */ button,
-    /** @type {() => any} */ what,
-  ) =>
-    el(
-      "form",
-      {
-        class: "field",
-        on: {
-          submit: (/** @type {Event} */ event) => {
-            event.preventDefault();
-            open(what());
-          },
-        },
-      },
-      el("label", { for: input.id, text: label }),
-      input,
-      el("p", { class: "why", text: why }),
-      el("button", { type: "submit", text: button }),
-    );
-  return [
-    ...(places.length
-      ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places)]
-      : []),
-    el("h2", { text: "Begin a place of your own" }),
-    form(
-      name,
-      "What do you call it?",
-      `It is kept as plain files in ${desk.start.home}, yours to copy and to read.`,
-      "Begin this place",
-      () => ({ new: name.value || "My place" }),
-    ),
-    el("h2", { text: "Look at the sample" }),
-    el("p", {
-      text:
-        "An invented place with walks, plots, a vine patch and a year of " +
-        "work. You get a copy to try things on.",
-    }),
-    el("button", {
-      text: "Open a copy of the sample",
-      on: { click: () => open({ sample: true }) },
-    }),
-    el("h2", { text: "Open a folder" }),
-    form(
-      folder,
-      "Where is the folder of the place?",
-      "Type or paste where it lies: the folder that has property.toml in it.",
-      "Open this folder",
-      () => ({ folder: folder.value }),
-    ),
-    el("p", {
-      class: "soft",
-      text:
-        "The desk listens on this computer alone, so a phone cannot reach " +
-        "it: give the phone the finished map file instead.",
-    }),
-  ];
-}
-
-/** @param {any} what */
-async function open(what) {
-  await tryIt(async () => {
-    say("");
-    await opened(await ask("open", what));
   });
 }
 

@@ -14,6 +14,7 @@ import {
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { GROUPS, groupsOf } from "./groups.js";
 import { el, say } from "./say.js";
+import { mapNodes } from "./word_forms.js";
 
 /** The words on every key, asked for once. */
 export async function knownWords() {
@@ -105,39 +106,6 @@ function tableNodes(table) {
   return [mapNodes(table, part, value || {})];
 }
 
-/**
- * A table whose keys are the person's own words.
- * @param {string} table
- * @param {any} part
- * @param {any} value
- */
-function mapNodes(table, part, value) {
-  const inner = resolved(part.additionalProperties || {});
-  return el(
-    "div",
-    {},
-    ...Object.keys(value).map((key) =>
-      el(
-        "details",
-        {},
-        el("summary", { text: `${table}: ${key}` }),
-        ...(inner.properties
-          ? fields(inner, value[key], `${table}.${JSON.stringify(key)}`, [table, key])
-          : [
-              field(
-                { type: "string", description: "" },
-                key,
-                value[key],
-                `${table}.${JSON.stringify(key)}`,
-                [table, key],
-                null,
-              ),
-            ]),
-      ),
-    ),
-  );
-}
-
 /** @param {any} one @param {number} n */
 const called = (one, n) =>
   String(
@@ -210,7 +178,7 @@ export async function pieceForm(table, place) {
  * @param {string[]} [only]
  * @returns {Node[]}
  */
-function fields(part, value, key, path, only = Object.keys(part.properties)) {
+export function fields(part, value, key, path, only = Object.keys(part.properties)) {
   return only
     .filter((name) => part.properties[name])
     .map((name) => {
@@ -232,7 +200,7 @@ function fields(part, value, key, path, only = Object.keys(part.properties)) {
  * @param {any} row
  * @returns {HTMLElement}
  */
-function field(part, name, value, key, path, row) {
+export function field(part, name, value, key, path, row) {
   const label = labelOf(row, name);
   if (part.properties && part.table) return frame(part, label, value, key, path, row);
   if (part.type === "array" && resolved(part.items || {}).properties)
@@ -358,7 +326,7 @@ function wholeForm(part, key, path, as) {
  * @param {boolean} redraw
  * @param {HTMLElement} [fault] @param {(now: any) => void} [kept]
  */
-async function change(key, path, was, value, redraw, fault, kept) {
+export async function change(key, path, was, value, redraw, fault, kept) {
   if (fault) fault.textContent = "";
   try {
     await ask("set", { key, path, value, was: was === undefined ? null : was });

@@ -14,8 +14,42 @@ const L = /** @type {any} */ (window).L;
 /** @param {number} feet */
 export const feetRound = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft round`;
 
-/** @returns {Promise<{nodes: Node[], after?: () => void}>} */
+/** @returns {Promise<{nodes: Node[], after?: () => any}>} */
 export async function showGround() {
+  const host = el("div", {}, ...(desk.ground ? [] : unmeasured()));
+  return {
+    nodes: [
+      host,
+      ...bring(),
+      el(
+        "p",
+        { class: "row" },
+        el("button", { text: "Take back the last change", on: { click: takeBack } }),
+        el("button", { text: "Bring it again", on: { click: bringAgain } }),
+      ),
+    ],
+    after: () => tryIt(() => measured(host)),
+  };
+}
+
+/** The names, as the settings have them, while the ground is measured. */
+function unmeasured() {
+  const areas = desk.place.settings.area || [];
+  return [
+    el("h2", { text: areas.length ? pieces(areas.length) : "Ground" }),
+    el("p", { class: "soft", text: areas.length ? "Acres are being worked out …" : "" }),
+    el(
+      "ul",
+      { class: "list" },
+      ...areas.map((/** @type {any} */ area) =>
+        el("li", {}, el("strong", { class: "name", text: String(area.name) })),
+      ),
+    ),
+  ];
+}
+
+/** Put the measured ground in the place of the names. @param {HTMLElement} host */
+async function measured(host) {
   let why = "";
   if (!desk.ground) {
     try {
@@ -25,15 +59,12 @@ export async function showGround() {
       why = problem.message;
     }
   }
+  if (!host.isConnected) return;
   const ground = desk.ground || { areas: [], notes: [], total_acres: 0, line: null };
   const chart = el("div", {
     id: "chart",
     role: "group",
     "aria-label": "Map of the pieces in the list beside it",
-  });
-  const list = el("ul", { class: "list" }, ...ground.areas.map(pieceRow));
-  const empty = el("p", {
-    text: "No ground yet. Bring a walk from your phone or a drawing, below.",
   });
   const side = el(
     "section",
@@ -43,27 +74,20 @@ export async function showGround() {
         ? `${pieces(ground.areas.length)}, ${sayAcres(ground.total_acres)}`
         : "Ground",
     }),
-    why ? el("p", { class: "doubt", text: why }) : null,
+    why ? told(why, "doubt") : null,
     ...ground.notes
       .filter((/** @type {any} */ note) => note.level !== "info")
       .map((/** @type {any} */ note) => noteLine(note)),
-    ground.areas.length ? list : empty,
+    ground.areas.length
+      ? el("ul", { class: "list" }, ...ground.areas.map(pieceRow))
+      : el("p", { text: "No ground yet. Bring a walk from your phone or a drawing, below." }),
   );
-  return {
-    nodes: [
-      ...(ground.areas.length
-        ? [el("div", { class: "beside" }, el("div", {}, chart, placeSentences()), side)]
-        : [side, placeSentences()]),
-      ...bring(),
-      el(
-        "p",
-        { class: "row" },
-        el("button", { text: "Take back the last change", on: { click: takeBack } }),
-        el("button", { text: "Bring it again", on: { click: bringAgain } }),
-      ),
-    ],
-    after: () => ground.areas.length && drawMap(chart, ground),
-  };
+  host.replaceChildren(
+    ...(ground.areas.length
+      ? [el("div", { class: "beside" }, el("div", {}, chart, placeSentences()), side)]
+      : [side, placeSentences()]),
+  );
+  if (ground.areas.length) drawMap(chart, ground);
 }
 
 /** @param {number} count */

@@ -5,7 +5,7 @@ import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
 import { feetRound, kindOf, noteLine } from "./ground.js";
 import { printPiece } from "./prints.js";
-import { el, say, sayRange } from "./say.js";
+import { el, say, sayDay, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
 import { walkedAgain } from "./survey.js";
 
@@ -42,6 +42,7 @@ export async function showPiece(name) {
       ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
       ...(area.kind === "patch" ? [walkedAgain(name, () => anew(name))] : []),
       kindOf(area.kind).sheet ? printPiece(area.name) : null,
+      await recordOf(name),
       ...(await pieceForm("area", place)),
       el(
         "p",
@@ -59,6 +60,40 @@ export async function showPiece(name) {
     main.replaceChildren(.../** @type {Node[]} */ (nodes.filter(Boolean)));
     title.focus();
   });
+}
+
+/** What the log has of a piece, the newest first. @param {string} name */
+async function recordOf(name) {
+  const { lines } = await ask("lines");
+  const same = (/** @type {any} */ line) =>
+    String(line.area || "")
+      .split(";")
+      .some((one) => one.trim().toLowerCase() === name.toLowerCase());
+  const mine = lines.filter(same).reverse();
+  return el(
+    "details",
+    { class: "record" },
+    el("summary", { text: `What was done here: ${mine.length || "nothing yet"}` }),
+    el(
+      "ul",
+      {},
+      ...mine.map((/** @type {any} */ line) =>
+        el("li", {
+          text: [
+            /^\d{4}-\d\d-\d\d$/.test(line.date) ? sayDay(line.date) : line.date,
+            line.task,
+            [line.item, line.amount, line.unit].filter(Boolean).join(" "),
+            line.minutes && `${line.minutes} minutes`,
+            line.who,
+            line.photo,
+            line.note,
+          ]
+            .filter(Boolean)
+            .join(" · "),
+        }),
+      ),
+    ),
+  );
 }
 
 /** Show a piece again, measured anew. @param {string} name */

@@ -1,7 +1,7 @@
 // Working it out, what was worked out, and keeping a copy.
 // @ts-check
 import { again, ask, desk, follow, show, tryIt } from "./desk.js";
-import { el, say } from "./say.js";
+import { el, say, sayDay } from "./say.js";
 import { told } from "./told.js";
 
 const PAPERS = [
@@ -119,6 +119,8 @@ async function watch(steps, start, stop) {
 /** @returns {Promise<{nodes: Node[]}>} */
 export async function showKeep() {
   const to = el("input", { id: "copy-to", type: "text", autocomplete: "off" });
+  const drives = desk.start.drives;
+  const last = desk.place.last_copy;
   return {
     nodes: [
       el("h2", { text: "Keep a copy" }),
@@ -127,6 +129,12 @@ export async function showKeep() {
           "One file with everything of this place (settings, walks, drawings, " +
           "log, photographs), read back and compared before it is called kept. " +
           "Put it on another drive, in another house.",
+      }),
+      el("p", {
+        class: last ? null : "doubt",
+        text: last
+          ? `The last copy made here is of ${sayDay(last.on)}: ${last.copy}.`
+          : "No copy was made from this desk yet.",
       }),
       el(
         "form",
@@ -137,19 +145,38 @@ export async function showKeep() {
               event.preventDefault();
               tryIt(async () => {
                 const kept = await ask("copy", to.value.trim() ? { to: to.value.trim() } : {});
-                say(`Kept: ${kept.copy || kept.file || kept.to}.`);
+                await again();
+                await show("keep");
+                say(`Kept: ${kept.copy}.`);
               });
             },
           },
         },
         el("label", { for: "copy-to", text: "Folder to keep it in" }),
         to,
+        ...drives.map((/** @type {string} */ drive) =>
+          el("button", {
+            type: "button",
+            text: `On ${drive}`,
+            on: {
+              click: () => {
+                to.value = drive;
+              },
+            },
+          }),
+        ),
         el("p", {
           class: "why",
           text: `Left blank: ${desk.start.home}/copies. A plugged-in drive is better.`,
         }),
         el("button", { type: "submit", class: "first", text: "Keep a copy" }),
       ),
+      el("p", {
+        class: "soft",
+        text:
+          "To go on with it on another computer, bring the file there, open the desk, and pick " +
+          "it under “Open a folder or a copy that was kept”.",
+      }),
       el("h2", { text: "Another place" }),
       el("button", {
         text: "Close this place",

@@ -2,6 +2,7 @@
 // @ts-check
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
+import { logFields, writeLine } from "./log_form.js";
 import { linesOfJobs } from "./map.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay } from "./say.js";
@@ -135,8 +136,13 @@ function jobs(tasks) {
             ),
           ),
           el("button", {
-            text: "Done …",
-            "aria-label": `Done: ${task.label}, ${task.area}`,
+            text: "Done today",
+            "aria-label": `Done today: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
+            on: { click: () => doneToday(task) },
+          }),
+          el("button", {
+            text: "Done, with more to say …",
+            "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
             on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
           }),
           notRained(task, desk.start.today),
@@ -146,6 +152,18 @@ function jobs(tasks) {
     ),
   );
 }
+
+/** One tick: the job was done today. @param {any} task */
+const doneToday = (task) =>
+  tryIt(() =>
+    writeLine({
+      task: task.log_word,
+      area: task.area,
+      job: task.job,
+      on: desk.start.today,
+      who: task.who,
+    }),
+  );
 
 /**
  * Ask for the day and what else there is to say, under the job.
@@ -161,78 +179,6 @@ function doneForm(event, task) {
   );
   item.append(form);
   /** @type {HTMLElement} */ (form.querySelector("input")).focus();
-}
-
-/** A form for a line of the log. @param {any} given @param {boolean} fixed */
-function logFields(given, fixed) {
-  /** @type {Record<string, any>} */
-  const boxes = {};
-  const field = (
-    /** @type {string} */ name,
-    /** @type {string} */ label,
-    /** @type {any} */ how = {},
-  ) => {
-    boxes[name] = el("input", {
-      id: `log-${name}-${fixed ? given.job : "new"}`,
-      type: "text",
-      autocomplete: "off",
-      ...how,
-    });
-    boxes[name].value = given[name] || "";
-    return el(
-      "div",
-      { class: "field" },
-      el("label", { for: boxes[name].id, text: label }),
-      boxes[name],
-    );
-  };
-  const names = (desk.place.settings.area || []).map((/** @type {any} */ one) => one.name);
-  const rows = [
-    field("on", "On which day", { type: "date" }),
-    ...(fixed
-      ? []
-      : [
-          field("task", "What was done, in your own words (mowed, limed, rain 0.6, bought …)"),
-          field("area", `Where (${names.slice(0, 4).join(", ")} …)`),
-        ]),
-    field("minutes", "Minutes", { inputmode: "decimal" }),
-    field("item", "What was used or bought"),
-    field("amount", "How much of it", { inputmode: "decimal" }),
-    field("unit", "In what (lb, ton, bags, gal, qt, pt, fl oz)"),
-    field("bag_lb", "Pounds in a bag, if it is not as usual", { inputmode: "decimal" }),
-    field("price", "What it cost in all", { inputmode: "decimal" }),
-    field("who", "Who"),
-    field("note", "A note"),
-  ];
-  boxes.on.value = desk.start.today;
-  return el(
-    "form",
-    {
-      on: {
-        submit: (/** @type {Event} */ event) => {
-          event.preventDefault();
-          tryIt(async () => {
-            const said = Object.fromEntries(
-              Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
-            );
-            const kept = await ask("log", {
-              ...(fixed ? { task: given.task, area: given.area, job: given.job } : {}),
-              ...said,
-            });
-            await again();
-            await show("today");
-            say(
-              `Written into the log: ${[kept.line.task, kept.line.area, kept.line.date]
-                .filter(Boolean)
-                .join(", ")}.`,
-            );
-          });
-        },
-      },
-    },
-    ...rows,
-    el("button", { type: "submit", class: "first", text: "Write it into the log" }),
-  );
 }
 
 function logForm() {
