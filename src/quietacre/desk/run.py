@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.desk.guard import STARTER_HEADER, STARTER_PATH, Secrets
 from quietacre.errors import BadInput
+from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -51,15 +52,20 @@ def run_desk(
         return
     listener = _listener(port, None if known is None else known.port)
     here = listener.getsockname()[1]
-    opened = Secrets(secrets.token_urlsafe(32), secrets.token_urlsafe(32))
+    # tabs of a desk that was cut short go on with the next one
+    cut_short = known if known is not None and known.starter and not known.knock() else None
+    key = (cut_short.key if cut_short is not None else "") or secrets.token_urlsafe(32)
+    if cut_short is not None and folder is None and cut_short.folder:
+        folder = _still_there(cut_short.folder)
+    opened = Secrets(key, secrets.token_urlsafe(32))
     ticket = secrets.token_urlsafe(24)
     opened.tickets.add(ticket)
     from quietacre.desk.state import Desk
 
-    desk = Desk(here, opened)
+    mine = _Known(here, opened.starter, os.getpid(), key)
+    desk = Desk(here, opened, mine.hold)
     if folder is not None:
         desk.open_place(folder)
-    mine = _Known(here, opened.starter, os.getpid())
     mine.write()
     _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)
     try:
@@ -104,6 +110,13 @@ async def _serve(desk: object, listener: socket.socket) -> None:
         watcher.cancel()
 
 
+def _still_there(folder: str) -> Path | None:
+    """Return a property folder that was open, None when it is gone."""
+    from pathlib import Path
+
+    return Path(folder) if (Path(folder) / SETTINGS_FILE).is_file() else None
+
+
 def _listener(port: int | None, last: int | None) -> socket.socket:
     """Return a socket that listens on the loopback: the port asked for, the last one, any."""
     for wanted in [port] if port is not None else [last or 0, 0]:
@@ -129,10 +142,18 @@ def _show(address: str, *, browser: bool, tell: Callable[[str], None]) -> None:
 
 
 class _Known:
-    """The desk that runs: its port and its starter's word, in a file of the person's alone."""
+    """The desk that runs, in a file of the person's alone: port, words that open it, its place."""
 
-    def __init__(self, port: int, starter: str, pid: int) -> None:
+    def __init__(
+        self, port: int, starter: str, pid: int, key: str = "", folder: str = ""
+    ) -> None:
         self.port, self.starter, self.pid = port, starter, pid
+        self.key, self.folder = key, folder
+
+    def hold(self, folder: Path) -> None:
+        """Put down which place is open, for a desk that goes on after this one was cut short."""
+        self.folder = str(folder)
+        self.write()
 
     @staticmethod
     def _path() -> Path:
@@ -145,7 +166,8 @@ class _Known:
         """Return the desk that ran last, None when none is known."""
         try:
             row = json.loads(cls._path().read_text(encoding="utf-8"))
-            return cls(int(row["port"]), str(row["starter"]), int(row["pid"]))
+            more = (str(row.get("key", "")), str(row.get("folder", "")))
+            return cls(int(row["port"]), str(row["starter"]), int(row["pid"]), *more)
         except (OSError, ValueError, KeyError, TypeError):
             return None
 
@@ -156,9 +178,7 @@ class _Known:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC
             with open(os.open(path, flags, 0o600), "w", encoding="utf-8") as handle:  # noqa: PTH123
-                json.dump(
-                    {"port": self.port, "starter": self.starter, "pid": self.pid}, handle
-                )
+                json.dump(vars(self), handle)
             path.chmod(0o600)
 
     def forget(self) -> None:

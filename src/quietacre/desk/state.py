@@ -23,8 +23,10 @@ if TYPE_CHECKING:
 class Desk:
     """One running desk: what opens it, the place that is open, and the work under way."""
 
-    def __init__(self, port: int, opened: Secrets) -> None:
-        self.port, self.secrets = port, opened
+    def __init__(
+        self, port: int, opened: Secrets, hold: Callable[[Path], None] = lambda _: None
+    ) -> None:
+        self.port, self.secrets, self.hold = port, opened, hold
         self.worker = Worker()
         self.folder: Path | None = None
         self.build: Build | None = None
@@ -44,6 +46,7 @@ class Desk:
         """Take a folder for the one that is open."""
         self.folder = folder.resolve()
         places.remember(self.folder)
+        self.hold(self.folder)
 
     def sum(self) -> str:
         """Return the sum of the open place's settings, "" without a place."""

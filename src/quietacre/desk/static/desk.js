@@ -11,6 +11,8 @@ import { showToday } from "./year.js";
 
 const KEY = "quietacre-key";
 const HERE_MS = 20000;
+/** How often to look whether a desk that did not answer is there again. */
+const AGAIN_MS = 2000;
 
 /** What the page knows; screens read it and ask for more. */
 export const desk = {
@@ -50,6 +52,7 @@ export async function ask(path, body, headers = {}) {
       cache: "no-store",
     });
   } catch {
+    gone = true;
     throw new Refused(
       { why: "the desk is not running any more: start it again; what was kept is kept" },
       0,
@@ -150,10 +153,20 @@ export async function show(part) {
   });
 }
 
+/** Whether the desk did not answer when it was last asked. */
+let gone = false;
+let looked = 0;
+
 /** Look now and then whether the desk still runs, and whether the files changed by another hand. */
 async function here() {
+  looked = performance.now();
   try {
     const now = await ask("here");
+    if (gone) {
+      gone = false;
+      say("The desk runs again: go on where you were.");
+      if (desk.place) await again();
+    }
     if (desk.place && now.sum && now.sum !== desk.place.sum) {
       const drawing = document.querySelector(".drawing");
       say(
@@ -167,7 +180,8 @@ async function here() {
         await show(desk.part);
     }
   } catch (problem) {
-    if (problem instanceof Refused) say(problem.message, "doubts");
+    if (!(problem instanceof Refused)) throw problem;
+    say(problem.message, "doubts");
   }
 }
 
@@ -193,7 +207,7 @@ async function start() {
         desk.place = await ask("place");
       });
     await show("ground");
-    setInterval(here, HERE_MS);
+    setInterval(() => (gone || performance.now() - looked >= HERE_MS) && here(), AGAIN_MS);
   });
   const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
   parts.addEventListener("click", (event) => {
