@@ -1,0 +1,333 @@
+"""The desk killed at random moments of use in Chromium: nothing acknowledged may be lost.
+
+Run: ``python tests/hostile/kill_desk.py [--kills 300] [--seed 1]``; some forty minutes for 300. A tab
+of an invented place fills in boxes, writes lines of the log and of what was seen, brings ground
+and takes changes back, each as a person would, and each that the page says is kept is put down
+with what the file must say then. The server and what runs beside it are killed (SIGKILL) at a
+random moment, and started again as its starter would. After each kill the folder must open, the
+last answer of every box, every line of the log and every piece of ground that was acknowledged
+must be there, at most the one change under way may be there besides, and the same tab must find
+the desk again and keep the next answer. Ends with 1 when one of it fails. POSIX only.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import csv
+import json
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from playwright.sync_api import Error, sync_playwright
+
+from quietacre.edit.journal import recover
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+CHROMIUM = (
+    os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+)
+FLAGS = ["--no-sandbox", "--disable-gpu"]
+#: Boxes that are filled in, each with its place in the settings.
+BOXES = {
+    "Spray tank (gallons)": ("equipment", "tank_gal"),
+    "Mower (feet)": ("equipment", "mower_width_ft"),
+    "Disk (feet)": ("equipment", "disk_width_ft"),
+}
+#: A kill falls within this after an action began. [s]
+LONGEST_SECONDS = 0.5
+WAIT_MS = 30_000
+TOML = """\
+# Invented.
+[property]
+name = "Nowhere"
+
+[equipment]
+tank_gal = 25.0
+mower_width_ft = 6.0
+disk_width_ft = 6.0
+
+[[area]]
+name = "Field"
+kind = "plot"
+from = "drawn/field.geojson"
+"""
+
+
+def drawing(number: int, name: str) -> dict[str, Any]:
+    """Return a small piece of ground as a file that a person picks."""
+    x = -87.6 + 0.003 * number
+    ring = [[x, 34.2], [x + 0.002, 34.2], [x + 0.002, 34.202], [x, 34.202], [x, 34.2]]
+    shape = {"type": "Polygon", "coordinates": [ring]}
+    whole = {"type": "Feature", "properties": {"name": name}, "geometry": shape}
+    return {
+        "name": f"{name}.geojson", "mimeType": "application/json",
+        "buffer": json.dumps(whole).encode(),
+    }  # fmt: skip
+
+
+@dataclass
+class Told:
+    """What the page called kept, and what is under way."""
+
+    boxes: dict[str, float] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    areas: list[str] = field(default_factory=lambda: ["Field"])
+    under_way: tuple[str, Any] | None = None
+
+
+class Desk:
+    """One desk after another on one home and one port."""
+
+    def __init__(self, home: Path) -> None:
+        self.env = {**os.environ, "HOME": str(home), "XDG_STATE_HOME": str(home / "state"),
+                    "XDG_DOCUMENTS_DIR": str(home / "docs")}  # fmt: skip
+        self.process: subprocess.Popen[str] | None = None
+
+    def start(self, *words: str) -> str:
+        """Start it in a session of its own; return the address that it prints."""
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "quietacre", "open", "--no-browser", *words],
+            env=self.env, stdout=subprocess.PIPE, text=True, start_new_session=True,
+        )  # fmt: skip
+        assert self.process.stdout is not None
+        return self.process.stdout.readline().strip()
+
+    def kill(self) -> None:
+        """Kill the server and what runs beside it."""
+        assert self.process is not None
+        beside = children(self.process.pid)
+        for pid in (self.process.pid, *beside):
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        self.process.wait(30)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+
+
+def children(pid: int) -> list[int]:
+    """Return the processes that a process started."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError, ValueError):
+            if int(stat.read_text().rpartition(")")[2].split()[1]) == pid:
+                found.append(int(stat.parent.name))
+    return found
+
+
+def part(page: Page, name: str) -> None:
+    """Show one part of the desk."""
+    page.evaluate("document.getElementById('said').textContent = ''")
+    page.locator("nav button", has_text=name).click()
+    page.wait_for_selector("#main >> text=One moment", state="detached")
+
+
+def fill(page: Page, told: Told, dice: random.Random) -> None:
+    """Answer a box of the machines."""
+    label = dice.choice(list(BOXES))
+    value = float(dice.randint(1, 90))
+    part(page, "Everything about it")
+    page.click("summary:has-text('Machines')")
+    box = page.get_by_label(label, exact=True)
+    if box.input_value() in (f"{value:g}", f"{value}"):
+        return
+    told.under_way = ("box", (label, value))
+    box.fill(f"{value:g}")
+    box.blur()
+    page.wait_for_selector("#said:has-text('Kept.')")
+    told.boxes[label] = value
+
+
+def log(page: Page, told: Told, dice: random.Random) -> None:
+    """Write a line of the log."""
+    note = f"line {dice.randrange(10**9)}"
+    part(page, "What is due")
+    page.click("summary:has-text('Write a line into the log')")
+    form = page.locator("#main details:has(summary:has-text('Write a line')) form")
+    form.get_by_label("What was done").fill("mowed")
+    form.get_by_label("Where (").fill("Field")
+    form.get_by_label("A note").fill(note)
+    told.under_way = ("note", note)
+    form.locator("button.first").click()
+    page.wait_for_selector("#said:has-text('Written into the log')")
+    told.notes.append(note)
+
+
+def bring(page: Page, told: Told, dice: random.Random) -> None:
+    """Bring a piece of ground."""
+    name = f"Piece {dice.randrange(10**9)}"
+    part(page, "Ground")
+    page.set_input_files("#files", drawing(len(told.areas), name))
+    page.wait_for_selector("text=Keep this piece of ground")
+    told.under_way = ("area", name)
+    page.click("text=Keep this piece of ground")
+    page.wait_for_selector("#said:has-text('Kept: ')")
+    told.areas.append(name)
+
+
+def back_and_forth(page: Page, told: Told, dice: random.Random) -> None:
+    """Answer a box and take the answer back."""
+    before = dict(told.boxes)
+    fill(page, told, dice)
+    if told.under_way is None:
+        return
+    told.under_way = ("back", (before, dict(told.boxes)))
+    page.click("text=Take back the last change")
+    page.wait_for_selector("#said:has-text('taken back')")
+    told.boxes = before
+
+
+ACTIONS = (fill, fill, log, bring, back_and_forth)
+
+
+def lacking(folder: Path, told: Told, start: dict[str, float]) -> list[str]:
+    """Return what was acknowledged and is not there, and what is there too much."""
+    recover(folder)
+    settings = tomllib.loads((folder / "property.toml").read_text(encoding="utf-8"))
+    faults = []
+    kind, what = told.under_way or ("", None)
+    for label, (table, key) in BOXES.items():
+        now = float(settings[table][key])
+        good = {told.boxes.get(label, start[label])}
+        if kind == "box" and what[0] == label:
+            good.add(what[1])
+        if kind == "back":
+            good |= {state.get(label, start[label]) for state in what}
+        if now not in good:
+            faults.append(f"{label} is {now}, not {sorted(good)}")
+    names = [area["name"] for area in settings["area"]]
+    may = {what} if kind == "area" else set()
+    if missing := set(told.areas) - set(names):
+        faults.append(f"ground is gone: {sorted(missing)}")
+    if more := set(names) - set(told.areas) - may:
+        faults.append(f"ground nobody kept: {sorted(more)}")
+    faults += [
+        f"{area['name']} has no file"
+        for area in settings["area"]
+        if not (folder / str(area["from"])).is_file()
+    ]
+    path = folder / "log.csv"
+    rows = list(csv.DictReader(path.open(encoding="utf-8"))) if path.exists() else []
+    notes = [row["note"] for row in rows]
+    faults += [
+        f"“{note}” stands {notes.count(note)} times in the log"
+        for note in told.notes
+        if notes.count(note) != 1
+    ]
+    if more := set(notes) - set(told.notes) - ({what} if kind == "note" else set()):
+        faults.append(f"lines nobody wrote: {sorted(more)}")
+    return faults
+
+
+def take_for_kept(folder: Path, told: Told) -> None:
+    """Go on from what stands there now, with the change under way kept or not."""
+    settings = tomllib.loads((folder / "property.toml").read_text(encoding="utf-8"))
+    told.boxes = {
+        label: float(settings[table][key]) for label, (table, key) in BOXES.items()
+    }
+    told.areas = [area["name"] for area in settings["area"]]
+    path = folder / "log.csv"
+    rows = list(csv.DictReader(path.open(encoding="utf-8"))) if path.exists() else []
+    told.notes = [row["note"] for row in rows]
+    told.under_way = None
+
+
+def goes_on(page: Page, told: Told, dice: random.Random, *, saw_it: bool) -> str | None:
+    """Return why the same tab does not go on, None when it does."""
+    if saw_it:  # the page looks every two seconds whether the desk is there again
+        try:
+            page.wait_for_selector("#said:has-text('runs again')")
+        except Error:
+            return "the tab does not find the desk again"
+    try:
+        while told.under_way is None:
+            fill(page, told, dice)
+    except Error as problem:
+        return f"the tab does not go on: {str(problem).splitlines()[0]}"
+    told.under_way = None
+    return None
+
+
+def one_kill(desk: Desk, page: Page, told: Told, dice: random.Random) -> bool:
+    """Act until the desk is killed; return whether an action was under way."""
+    # a person acts some times before
+    for _ in range(dice.randint(0, 2)):
+        dice.choice(ACTIONS)(page, told, dice)
+        told.under_way = None
+    killer = threading.Timer(dice.uniform(0.0, LONGEST_SECONDS), desk.kill)
+    killer.start()
+    page.set_default_timeout(3000)
+    hit = False
+    try:
+        while killer.is_alive():
+            told.under_way = None
+            dice.choice(ACTIONS)(page, told, dice)
+        told.under_way = None
+    except Error:
+        hit = True
+    finally:
+        killer.join()
+        page.set_default_timeout(WAIT_MS)
+    return hit
+
+
+def main() -> None:
+    """Kill, look, go on; print what was found."""
+    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    words.add_argument("--kills", type=int, default=300)
+    words.add_argument("--seed", type=int, default=1)
+    asked = words.parse_args()
+    dice = random.Random(asked.seed)  # noqa: S311 - no secret
+    begun, faults, under_way = time.monotonic(), [], 0
+    with tempfile.TemporaryDirectory() as place, sync_playwright() as play:
+        home = Path(place)
+        folder = home / "land"
+        (folder / "drawn").mkdir(parents=True)
+        (folder / "property.toml").write_text(TOML, encoding="utf-8")
+        (folder / "drawn" / "field.geojson").write_bytes(drawing(0, "Field")["buffer"])
+        os.environ["XDG_STATE_HOME"] = str(home / "state")
+        table = tomllib.loads(TOML)
+        start = {label: float(table[t][key]) for label, (t, key) in BOXES.items()}
+        desk, told = Desk(home), Told()
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        page = browser.new_page()
+        page.goto(desk.start(str(folder)))
+        page.wait_for_selector("button[aria-label='Look at Field']")
+        for number in range(1, asked.kills + 1):
+            hit = one_kill(desk, page, told, dice)
+            under_way += hit
+            saw_it = "not running" in page.inner_text("body")
+            faults += [f"kill {number}: {fault}" for fault in lacking(folder, told, start)]
+            take_for_kept(folder, told)
+            desk.start()
+            if (why := goes_on(page, told, dice, saw_it=saw_it)) is not None:
+                faults.append(f"kill {number}: {why}")
+                break
+            if number % 25 == 0:
+                print(f"{number} kills, {len(faults)} faults", flush=True)
+        desk.kill()
+        browser.close()
+    for fault in faults:
+        print(fault)
+    print(
+        f"{number} kills, {under_way} with a change under way; {len(faults)} faults; "
+        f"{time.monotonic() - begun:.0f} s; seed {asked.seed}"
+    )
+    sys.exit(1 if faults else 0)
+
+
+if __name__ == "__main__":
+    main()
