@@ -279,3 +279,11 @@ def test_every_table_of_the_settings_stands_in_one_group_of_the_forms():
     keys = re.findall(r'"([a-z_0-9]+)"', text[middle:])
     wanted = set(property_schema()["$defs"]["Area"]["properties"])
     assert wanted <= set(keys)
+
+
+def test_the_server_loads_no_library_of_numbers_before_its_first_page():
+    told = subprocess.run(
+        [sys.executable, "-c", "import quietacre.desk.app, sys; print(*sys.modules)"],
+        capture_output=True, text=True, check=True,
+    ).stdout.split()  # fmt: skip
+    assert not {"numpy", "shapely", "pandas", "pyproj", "pydantic"} & set(told)

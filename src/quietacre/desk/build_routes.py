@@ -62,6 +62,14 @@ async def build(desk: Desk, _request: Request) -> Response:
     return JSONResponse({"started": True})
 
 
+async def amounts(desk: Desk, _request: Request) -> Response:
+    """Return what to buy as things stand now; nothing is written."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    answer = await desk.ask("amounts", {})
+    return no(answer.err) if answer.code else JSONResponse(answer.data)
+
+
 async def stop(desk: Desk, _request: Request) -> Response:
     """Stop the build that runs."""
     if desk.build is not None and desk.build.running:
@@ -111,6 +119,7 @@ async def paper(desk: Desk, request: Request) -> Response:
 #: Address under /api, method, and what answers.
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("year", "GET", year),
+    ("amounts", "GET", amounts),
     ("build", "POST", build),
     ("stop", "POST", stop),
     ("steps", "GET", steps),

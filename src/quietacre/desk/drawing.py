@@ -14,6 +14,7 @@ import numpy as np
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.chance import CIRCULAR_95
+from quietacre.desk.amounts import amounts_json
 from quietacre.desk.keeping import edges_file, rates
 from quietacre.desk.pictures import pictures, place, place_edge, size
 from quietacre.desk.pins import pins
@@ -349,4 +350,5 @@ ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
     "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
     "pictures": pictures, "pins": pins, "table": table, "table_file": table_file,
+    "amounts": amounts_json,
 }  # fmt: skip

@@ -10,7 +10,6 @@ from starlette.responses import JSONResponse, Response
 from quietacre.desk.answers import MEDIA, NOT_THERE, no, words_of
 from quietacre.desk.brought import bring_file, brought_file
 from quietacre.desk.draw_routes import ask, told_by
-from quietacre.intake.placed import PICTURES, placed_pictures
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -54,6 +53,8 @@ async def place_keep(desk: Desk, request: Request) -> Response:
     laid = await desk.ask("place", said)  # what cannot be placed says why
     if laid.code:
         return no(laid.err)
+    from quietacre.intake.placed import PICTURES  # it loads numpy
+
     path = said.get("path") or str(desk.folder / PICTURES / str(said.get("picture")))
     words = [f"--at={x!r},{y!r}={lat!r},{lon!r}" for x, y, lon, lat in said["pairs"]]
     words += ["--affine"] if said.get("fit") == "affine" else []
@@ -72,6 +73,8 @@ async def pictures(desk: Desk, _request: Request) -> Response:
 async def picture(desk: Desk, request: Request) -> Response:
     """Return the bytes of a placed picture."""
     name = request.query_params.get("picture", "")
+    from quietacre.intake.placed import PICTURES, placed_pictures
+
     if desk.folder is None or name not in placed_pictures(desk.folder):
         return no("there is no such picture here", NOT_THERE)
     path = desk.folder / PICTURES / name

@@ -123,7 +123,7 @@ async def ground(desk: Desk, _request: Request) -> Response:
     """Return the ground of the open place, measured."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    answer = await asyncio.to_thread(desk.worker.ground, desk.folder)
+    answer = await desk.ground()
     return no(answer.err) if answer.code else JSONResponse(answer.data)
 
 

@@ -66,10 +66,11 @@ def run_desk(
     desk = Desk(here, opened, mine.hold)
     if folder is not None:
         desk.open_place(folder)
+    desk.look_ahead()
     mine.write()
-    _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)
     try:
         with contextlib.suppress(KeyboardInterrupt):  # the person's own end
+            _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)
             asyncio.run(_serve(desk, listener))
     finally:
         mine.forget()
@@ -102,8 +103,6 @@ async def _serve(desk: object, listener: socket.socket) -> None:
                 server.should_exit = True
 
     watcher = asyncio.create_task(watch())
-    warm = threading.Thread(target=lambda: desk.worker.run(["--version"]), daemon=True)
-    warm.start()
     try:
         await server.serve(sockets=[listener])
     finally:

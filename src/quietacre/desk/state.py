@@ -5,7 +5,9 @@ from __future__ import annotations
 import asyncio
 import secrets
 import tempfile
+import threading
 from collections.abc import Awaitable, Callable
+from concurrent.futures import Future
 from typing import TYPE_CHECKING, Any
 
 from quietacre.desk import places
@@ -34,6 +36,7 @@ class Desk:
         self.brought = tempfile.TemporaryDirectory(prefix="quietacre-desk-")
         self.made: dict[str, Path] = {}  # papers made for one occasion, by their names
         self.idle = 0
+        self._ahead: tuple[Path, str, Future[Answer]] | None = None
 
     def close(self) -> None:
         """End what runs beside the server."""
@@ -47,6 +50,27 @@ class Desk:
         self.folder = folder.resolve()
         places.remember(self.folder)
         self.hold(self.folder)
+
+    def look_ahead(self) -> None:
+        """Measure the open place beside the server, before its page asks; once."""
+        if self.folder is None:
+            self.worker.start()
+            return
+        was = self.sum()
+        ahead = Future[Answer]()
+        self._ahead = (self.folder, was, ahead)
+        folder = self.folder
+        threading.Thread(
+            target=lambda: ahead.set_result(self.worker.ground(folder)), daemon=True
+        ).start()
+
+    async def ground(self) -> Answer:
+        """Return the measured ground of the open place, as it is now."""
+        assert self.folder is not None  # noqa: S101 - asked for an open place
+        ahead, self._ahead = self._ahead, None
+        if ahead is not None and ahead[:2] == (self.folder, self.sum()):
+            return await asyncio.wrap_future(ahead[2])
+        return await asyncio.to_thread(self.worker.ground, self.folder)
 
     def sum(self) -> str:
         """Return the sum of the open place's settings, "" without a place."""

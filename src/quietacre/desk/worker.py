@@ -46,6 +46,13 @@ class Worker:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._process: subprocess.Popen[str] | None = None
+        self._closed = False
+
+    def start(self) -> None:
+        """Begin the process, so that its libraries load while other things go on."""
+        with self._lock:
+            if not self._closed:
+                self._started()
 
     def run(self, words: Sequence[str]) -> Answer:
         """Return what a command of quietacre says, its words given without the program's name."""
@@ -60,7 +67,11 @@ class Worker:
         return self._ask({"draw": what, "folder": str(folder), "said": said})
 
     def close(self) -> None:
-        """End the process."""
+        """End the process for good."""
+        self._closed = True
+        self._drop()
+
+    def _drop(self) -> None:
         process, self._process = self._process, None
         if process is not None:
             process.kill()
@@ -69,8 +80,11 @@ class Worker:
     def _ask(self, what: dict[str, Any]) -> Answer:
         with self._lock:
             for last in (False, True):
+                if self._closed:
+                    break
                 process = self._started()
                 ended = threading.Timer(MOST_SECONDS, process.kill)
+                ended.daemon = True  # it holds up no end of the desk
                 ended.start()
                 try:
                     assert process.stdin is not None  # noqa: S101 - asked for below
@@ -85,10 +99,10 @@ class Worker:
                 if line:
                     said = json.loads(line)
                     return Answer(said["code"], said["out"], said["err"])
-                self.close()
+                self._drop()
                 if last:
-                    return Answer(1, "", "ended before it was done; nothing was kept of it")
-            raise AssertionError
+                    break
+            return Answer(1, "", "ended before it was done; nothing was kept of it")
 
     def _started(self) -> subprocess.Popen[str]:
         if self._process is None or self._process.poll() is not None:

@@ -1,5 +1,6 @@
 // Working it out, what was worked out, and keeping a copy.
 // @ts-check
+import { toBuy } from "./amounts.js";
 import { again, ask, desk, follow, show, tryIt } from "./desk.js";
 import { el, say, sayDay } from "./say.js";
 import { told } from "./told.js";
@@ -44,6 +45,7 @@ export async function showWork() {
       }),
       el("p", {}, start, " ", stop),
       steps,
+      ...toBuy(),
       el("h2", { text: "What was worked out" }),
       ...papers(),
       el("p", {
