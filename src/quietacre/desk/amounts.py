@@ -28,7 +28,7 @@ def amounts_json(folder: Path, _said: dict[str, Any]) -> dict[str, Any]:
     from quietacre.need.plan import plan_needs
     from quietacre.plugins.run import with_steps
     from quietacre.record.book import book_of
-    from quietacre.report import property_row
+    from quietacre.report import line_acres
 
     today = dt.date.today()  # noqa: DTZ011 - the person's own day
     measured = measure_property(folder)
@@ -40,7 +40,7 @@ def amounts_json(folder: Path, _said: dict[str, Any]) -> dict[str, Any]:
     _, meant = seasons_meant(measured, book, today, None)
     needs = plan_needs(
         areas, meant.prop, strips=strips.strips,
-        property_acres=property_row(prop, extras)["acres"], finished=meant.finished, book=book,
+        property_acres=line_acres(extras), finished=meant.finished, book=book,
         today=today,
     )  # fmt: skip
     made = plain({"lines": list(needs.shopping), "plan": dict(needs.fertilizer_plan)})
