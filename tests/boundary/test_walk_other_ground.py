@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from quietacre.boundary.clean import stops
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
 from quietacre.model import Track
@@ -73,6 +74,13 @@ def test_simulated_recordings_are_read_or_said(classes, kind):
         ("near", 50_531, "refused"),
         ("second", 50_194, "refused"),  # the way between shuts ground in beside one
         ("second", 50_209, "refused"),
+        (
+            "second",
+            20_272,
+            "right",
+        ),  # a third lap that does not close is cut out of the first
+        ("second", 21_410, "said"),  # the smaller of two in a row, told whole
+        ("second", 21_626, "refused"),  # drift pinched it in two
         ("ways", 50_095, "right"),  # sparse fixes at the neck
         ("ways", 50_294, "right"),  # a pinch beside the neck
         ("ways", 50_096, "said"),  # drift holds the neck 30 m open
@@ -259,3 +267,13 @@ def test_pieces_of_two_strips_and_the_way_between_are_no_lap():
         read_walk([track(one, line((0, 0), (150, 0)), two)])
     acres = [float(word) for word in told.value.what.split() if "." in word]
     assert acres == pytest.approx([25 * 208.8 / ACRE_M2] * 2, rel=0.1)
+
+
+def test_round_the_narrow_end_of_a_plot_is_no_stop():
+    """A strip 5 m wide, a fix each second: nobody stood still at its ends."""
+    strip = [(0, 0), (40, 0), (40, 5), (0, 5), (0, 0)]
+    times = np.arange(90.0)
+    xy = line(*strip, step=1.0)
+    assert len(set(stops(xy, times[: len(xy)]))) == len(xy)
+    stood = np.vstack([xy[:30], np.tile(xy[30], (40, 1)), xy[30:]])
+    assert len(set(stops(stood, np.arange(float(len(stood)))))) < len(xy) + 2

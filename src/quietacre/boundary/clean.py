@@ -32,6 +32,9 @@ STEP_TIMES = 6.0
 MANY_LONG, JUMP_FIXES, BACK_COS, MOSTLY_BACK = 5, 4, 0.7, 0.34
 STOP_M_S = 0.25
 STOP_SECONDS = 24.0
+#: Over that time the fixes of a stop lie so near their middle, as a root mean square; round
+#: the narrow end of a plot and back they do not. [m]
+STOP_RADIUS_M = 3.5
 #: How far back a chain of believable fixes may reach over disbelieved ones.
 REACH = 40
 
@@ -168,7 +171,7 @@ def stops(xy: FloatArray, time_s: FloatArray) -> NDArray[np.int64]:
     """Return a group number for each fix; fixes of one stop share a number.
 
     A stop is a stretch of at least ``STOP_SECONDS`` whose net speed stays below
-    ``STOP_M_S``. Shape (n,). Without usable times every fix is its own group.
+    ``STOP_M_S``, its fixes within ``STOP_RADIUS_M`` of their middle. Shape (n,). Without usable times every fix is its own group.
     """
     count = len(xy)
     own = np.arange(count)
@@ -181,8 +184,13 @@ def stops(xy: FloatArray, time_s: FloatArray) -> NDArray[np.int64]:
     ahead = later[rows]
     moved = np.hypot(*(xy[ahead] - xy[rows]).T)
     net[rows] = moved / (time_s[ahead] - time_s[rows])
+    # the mean square distance of each window's fixes from their middle
+    total = np.vstack([np.zeros(3), np.cumsum(np.c_[xy, (xy**2).sum(axis=1)], axis=0)])
+    slow = np.flatnonzero(net < STOP_M_S)
+    mean = (total[later[slow] + 1] - total[slow]) / (later[slow] + 1 - slow)[:, None]
+    spread = mean[:, 2] - (mean[:, :2] ** 2).sum(axis=1)
     still = np.zeros(count, dtype=bool)
-    for i in np.flatnonzero(net < STOP_M_S):
+    for i in slow[spread <= STOP_RADIUS_M**2]:
         still[i : later[i] + 1] = True
     group = np.cumsum(~(still & np.r_[False, still[:-1]])) - 1
     return np.asarray(group, dtype=np.int64)

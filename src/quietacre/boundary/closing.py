@@ -39,6 +39,10 @@ TURN_COSTS_M = 30.0
 #: Ends that meet in a sharp corner are taken for a lap's when it encloses so many times
 #: what any other does, and this share of its length squared (a needle of 15 degrees).
 SHARP_TIMES, SHARP_SHARE = 2.0, 0.025
+#: A lap round another that scores at least this share of it, closes, and encloses from so many
+#: to so many times its ground, is the same loop, told whole; it begins and ends no farther than
+#: so within it. [m]
+AS_GOOD, MORE_TIMES, WITHIN_M = 0.8, (1.1, 2.0), 8.0
 #: Headings are taken over this much path. [m]
 HEADING_M = 8.0
 
@@ -161,6 +165,35 @@ def best_pair(xy: FloatArray) -> tuple[int, int] | None:
         int(path.position[np.searchsorted(path.walked, d)]) for d in (begin[i], end[j])
     )
     return (first, last) if last - first >= 3 else None  # noqa: PLR2004 - a triangle
+
+
+def whole_pair(xy: FloatArray) -> tuple[int, int] | None:
+    """Return the two positions of one good lap, with all of it that closes nearly as well.
+
+    Drift pinches a small loop, so that a part of it closes best. Of the laps round that
+    part, the one of most ground is the loop.
+    """
+    pair = best_pair(xy)
+    if pair is None:
+        return None
+    path = Path(xy)
+    first, last = np.interp(pair, path.position, path.walked)
+    at = np.linspace(0.0, path.walked[-1], NODES + 1)
+    begins = np.r_[first, at[at <= first + WITHIN_M]]
+    ends = np.r_[last, at[at >= last - WITHIN_M]]
+    laps = closings(path, begins, ends)
+    as_good = laps.score >= AS_GOOD * laps.score[0, 0]
+    times = laps.ground / max(float(laps.ground[0, 0]), 1e-9)
+    as_good &= (times >= MORE_TIMES[0]) & (times <= MORE_TIMES[1])
+    as_good &= laps.gap <= SAME_PLACE_M
+    if not as_good.any():
+        return pair
+    ground = np.where(as_good, laps.ground, 0.0)
+    i, j = np.unravel_index(int(np.argmax(ground)), ground.shape)
+    a, b = (
+        int(path.position[np.searchsorted(path.walked, d)]) for d in (begins[i], ends[j])
+    )
+    return a, b
 
 
 def _begins_in_a_corner(

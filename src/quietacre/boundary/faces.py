@@ -15,9 +15,9 @@ import shapely
 from quietacre.boundary.closing import (
     BRIDGE_SHARE,
     SAME_PLACE_M,
-    best_pair,
     deep_point,
     lap_m2,
+    whole_pair,
 )
 from quietacre.boundary.plane import walked_m
 from quietacre.boundary.two_laps import LEAST_SHARE, OVERLAP, THIN_M, enclosed
@@ -143,7 +143,7 @@ def _loop_apart(piece: FloatArray, ground: shapely.Polygon) -> Face | None:
     """Return the loop that a piece of path makes by itself beside, or inside, the ground."""
     if len(piece) < 4:  # noqa: PLR2004 - three corners and a return
         return None
-    pair = best_pair(piece)
+    pair = whole_pair(piece)
     if pair is None:
         return None
     deep = deep_point(piece[pair[0] : pair[1] + 1])

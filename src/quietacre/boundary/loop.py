@@ -22,7 +22,7 @@ from quietacre.boundary.closing import (
 )
 from quietacre.boundary.faces import Face, other_faces, same_ground
 from quietacre.boundary.plane import beside_m, places_m, walked_m
-from quietacre.boundary.two_laps import WIDE_NECK, Row, enclosed, halves, in_a_row
+from quietacre.boundary.two_laps import NECK_M, WIDE_NECK, Row, enclosed, halves, in_a_row
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -130,9 +130,19 @@ def find_loop(xy: FloatArray) -> Loop | None:
             share += float(turned)
     loop = Loop(tuple(laps), bridged, tuple(parts), share, depth)
     others = other_faces(xy, loop.ends, enclosed(ring), lap_m)
+    joined = tuple(_told_whole(face, others) for face in joined)
     row = [face for face in joined if face.where == "alone"]
     others = tuple(face for face in others if not same_ground(face, row))
     return replace(loop, others=(*joined, *others))
+
+
+def _told_whole(face: Face, others: tuple[Face, ...]) -> Face:
+    """Return a loop that stands alone with the most ground that is found of it.
+
+    Of two in a row the smaller is known from its nodes alone, and often in part.
+    """
+    same = [one.m2 for one in others if one.where == "alone" and same_ground(one, [face])]
+    return replace(face, m2=max([face.m2, *same])) if face.where == "alone" else face
 
 
 def _one_of_two(
@@ -149,7 +159,7 @@ def _one_of_two(
         small, large = sorted((row.one, row.two), key=lambda one: lap_m2(xy, one))
         small_m2, large_m2 = lap_m2(xy, small), lap_m2(xy, large)
         third = lap_m2(xy, lap) >= MOST_OF_BOTH * (small_m2 + large_m2)
-        if not third or _cuts_both(lap, row):
+        if not third or _cut_up(xy, lap, row):
             if row.crossed:
                 return lap, (Face(small_m2, "divided"),)
             return _closed_near(xy, *large), (Face(small_m2, "alone"),)
@@ -172,12 +182,16 @@ def _one_of_two(
     return lap, (Face(min(wide.inner_m2, wide.outer_m2), "narrow"),)
 
 
-def _cuts_both(lap: tuple[int, int], row: Row) -> bool:
-    """Return whether a lap begins within one of two in a row and ends within the other.
+def _cut_up(xy: FloatArray, lap: tuple[int, int], row: Row) -> bool:
+    """Return whether a lap is made of pieces of two in a row, and of the way between them.
 
-    It is made of pieces of both, and of the way between them, and is no third lap.
+    It begins within one of them and ends within the other; or it does either, and does not
+    close.
     """
-    return row.one[0] < lap[0] < row.one[1] and row.two[0] < lap[1] < row.two[1]
+    begins = row.one[0] < lap[0] < row.one[1] < lap[1]
+    ends = lap[0] < row.two[0] < lap[1] < row.two[1]
+    wide = float(np.hypot(*(xy[lap[0]] - xy[lap[1]]))) > NECK_M
+    return (begins and ends) or (wide and (begins or ends))
 
 
 def _closed_near(xy: FloatArray, first: int, last: int) -> tuple[int, int]:
