@@ -1,9 +1,10 @@
 """Records as JSON: the one place that turns what is planned into what report.json holds.
 
 A record is a frozen dataclass. Its fields, in their order, are the keys of an object; a day is
-written as 2027-07-04, a tuple as a list. Three things can be told of a record where its class
+written as 2027-07-04, a tuple as a list. Four things can be told of a record where its class
 is written: ``JSON_FLAT`` names fields that are records whose own keys stand beside the others;
-``JSON_KEYS`` the keys of a class whose object holds other things than its fields; and a name
+``JSON_KEYS`` the keys of a class whose object holds other things than its fields;
+``JSON_MAY_LACK`` the fields whose key is left out while they are None; and a name
 that ends in an underscore is a key whose word Python keeps for itself (``from_``).
 """
 
@@ -60,8 +61,11 @@ def record_keys(kind: type) -> tuple[tuple[str, str, bool], ...]:
 
 def _object(record: Any, digits: int | None) -> JsonObject:  # noqa: ANN401 - any record
     made: JsonObject = {}
+    may_lack: tuple[str, ...] = getattr(record, "JSON_MAY_LACK", ())
     for key, name, is_flat in record_keys(type(record)):
         value = getattr(record, name)
+        if value is None and name in may_lack:
+            continue
         if is_flat:
             made |= _object(value, digits)
         else:

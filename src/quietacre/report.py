@@ -26,7 +26,10 @@ if TYPE_CHECKING:
     from quietacre.boundary.walk import Reading
     from quietacre.measure.records import Extras, Measured
     from quietacre.model import Note
+    from quietacre.need.cautions import Caution
+    from quietacre.need.forage import HowMuch
     from quietacre.need.plan import NeedPlan
+    from quietacre.need.records import FertilizerPlan, ListedItem, Need, OnHand, Spent
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
     from quietacre.record.seen import Seen
@@ -90,16 +93,16 @@ class Report:
     totals: Totals
     areas: tuple[AreaReport, ...]
     strips: tuple[StripReport, ...]
-    shopping: Sequence[Mapping[str, Any]]
-    on_hand: Sequence[Mapping[str, Any]]
-    spent: Mapping[str, Any]
-    fertilizer_plan: Mapping[str, Any]
-    how_much: Mapping[str, Any]
+    shopping: tuple[ListedItem, ...]
+    on_hand: tuple[OnHand, ...]
+    spent: Spent
+    fertilizer_plan: FertilizerPlan
+    how_much: HowMuch
     crops: Mapping[str, Sequence[str]]
     year: YearReport
     ticks: tuple[Tick, ...]
     seen: tuple[Seen, ...]
-    cautions: Sequence[Mapping[str, str]]
+    cautions: tuple[Caution, ...]
     notes: tuple[Note, ...]
     years: YearsTold
 
@@ -120,16 +123,16 @@ def report_of(
         made_on=today,
         version=__version__,
         property=place_told(prop, extras),
-        totals=_totals(areas, extras, needs.shopping),
+        totals=_totals(areas, extras, needs.lines),
         areas=tuple(
-            _area_report(measured, row, needs.by_id, book, meant, year.offers)
+            _area_report(measured, row, needs.needs, book, meant, year.offers)
             for row in range(len(areas))
         ),
         strips=tuple(
-            _strip_report(measured, ring, needs.by_id, book, kept[ring.id])
+            _strip_report(measured, ring, needs.needs, book, kept[ring.id])
             for ring in strips.rings
         ),
-        shopping=needs.shopping,
+        shopping=needs.lines,
         on_hand=needs.on_hand,
         spent=needs.spent,
         fertilizer_plan=needs.fertilizer_plan,
@@ -199,7 +202,7 @@ class StripReport:
     """
 
     ring: Ring
-    need: Mapping[str, Any] | None
+    need: Need | None
     advance: PatchMove | None
     advance_also: tuple[PatchMove, ...]
     record: tuple[DoneJob, ...]
@@ -211,7 +214,7 @@ class StripReport:
 def _strip_report(
     measured: Measured,
     ring: Ring,
-    needs: Mapping[str, Any],
+    needs: Mapping[str, Need],
     book: Book,
     keeping: Keeping | None,
 ) -> StripReport:
@@ -249,12 +252,12 @@ def line_acres(extras: Extras) -> float | None:
 
 
 def _totals(
-    areas: gpd.GeoDataFrame, extras: Extras, shopping: Sequence[Mapping[str, Any]]
+    areas: gpd.GeoDataFrame, extras: Extras, shopping: Sequence[ListedItem]
 ) -> Totals:
     # Walks err independently, so their half-widths add in squares.
     below = float(np.sqrt(((areas["acres"] - areas["acres_low"]) ** 2).sum()))
     above = float(np.sqrt(((areas["acres_high"] - areas["acres"]) ** 2).sum()))
-    costs = [row["cost"] for row in shopping if row.get("cost") is not None]
+    costs = [row.cost for row in shopping if row.cost is not None]
     return Totals(
         total_acres=extras.total_acres,
         total_acres_low=max(extras.total_acres - below, 0.0),
@@ -309,7 +312,7 @@ class AreaReport:
     source: str
     size: AreaSize
     walk: Reading | None
-    need: Mapping[str, Any] | None
+    need: Need | None
     settings: tuple[str, ...]
     mix: str | None
     plant: dt.date | None
@@ -331,7 +334,7 @@ class AreaReport:
 def _area_report(
     measured: Measured,
     row: int,
-    needs: Mapping[str, Mapping[str, Any]],
+    needs: Mapping[str, Need],
     book: Book,
     meant: Seasons,
     offers: Sequence[Offer],
@@ -353,7 +356,7 @@ def _area_report(
         size=_size(record),
         walk=walk.reading if walk else None,
         need=need,
-        settings=tuple(need["setting"]) if need and need.get("setting") else (),
+        settings=need.setting if need else (),
         mix=", ".join(row.mix for row in plantings_of(settings) if row.mix) or None,
         plant=first_day(sown),
         plantings=tuple(season_told(row, offered.get(row.key)) for row in sown),

@@ -1,5 +1,7 @@
 """Nitrogen and legumes, lime in parts and in time, covering seed, inoculant."""
 
+from types import SimpleNamespace
+
 import geopandas as gpd
 import pytest
 import shapely
@@ -65,7 +67,7 @@ def test_no_nitrogen_before_a_stand_of_many_legumes():
     (note,) = notes(need, "no-nitrogen-before-legumes")
     assert "60 lb/ac are left out: 50 % of this mix is legume" in note["text"]
     assert "top-dressing” of 30 lb/ac" in note["text"]
-    assert any("120 lb N left out" in line for line in plan.fertilizer_plan["said"])
+    assert any("120 lb N left out" in line for line in plan.fertilizer_plan.said)
 
 
 def test_the_persons_word_outranks_it():
@@ -134,7 +136,7 @@ def test_late_lime_says_what_it_is_worth():
 
 
 def row(crop, depth, number, method="broadcast"):
-    return {"crop": crop, "depth_in": depth, "pass": number, "method": method}
+    return SimpleNamespace(crop=crop, depth_in=depth, pass_=number, method=method)
 
 
 def test_each_pass_is_covered_by_its_depth():

@@ -70,14 +70,14 @@ def test_mix_by_share_and_by_rate():
                     Seed("oats", rate_lb_ac=60.0, basis="bulk")))  # fmt: skip
     (clover, oats), said = seed_needs(mix, 2.0, 1.5, 2.5)
     # UF/IFAS Taylor Co.: 20-26 lb/ac; middle 23, half 11.5, over 0.833 live
-    assert clover["lb"] == pytest.approx(2 * 11.5 / (0.98 * 0.85))
-    assert (oats["lb_low"], oats["lb"], oats["lb_high"]) == (90.0, 120.0, 150.0)
+    assert clover.lb == pytest.approx(2 * 11.5 / (0.98 * 0.85))
+    assert (oats.lb_low, oats.lb, oats.lb_high) == (90.0, 120.0, 150.0)
     assert "live seed" in said[0].text
     bulk = Mix(
         "m",
         (Seed("crimson clover", share=0.5, purity=0.98, germination=0.85, basis="bulk"),),
     )
-    assert seed_needs(bulk, 1, 1, 1)[0][0]["lb"] == 11.5
+    assert seed_needs(bulk, 1, 1, 1)[0][0].lb == 11.5
 
 
 @given(st.floats(0.05, 1), st.floats(0.05, 1), st.floats(0, 0.9))
@@ -215,9 +215,7 @@ def test_label_rates_are_the_users_own():
 
 def test_each_use_has_its_own_cautions_and_both_the_label():
     told = {
-        use: " ".join(
-            tank_plan(Spray("x", use, rate_lb_ac=1.0), 1.0, 25.0, 15.0)["cautions"]
-        )
+        use: " ".join(tank_plan(Spray("x", use, rate_lb_ac=1.0), 1.0, 25.0, 15.0).cautions)
         for use in ("foliar feed", "spot spray")
     }
     assert all("label is the law" in text for text in told.values())

@@ -363,11 +363,11 @@ def test_rates_follow_the_state_and_say_what_else_is_printed():
     assert line.startswith("drill 60-80 lb/ac [1] (printed for Alabama; also printed: 90 ")
     mix = Mix("m", (Seed("oats", share=1.0),), "drill")
     (row,), _ = seed_needs(mix, 1, 1, 1, crops("AL"))
-    assert row["rate_lb_ac"] == 70
-    assert "Alabama" in row["source"]
+    assert row.rate_lb_ac == 70
+    assert "Alabama" in row.source
     (row,), _ = seed_needs(mix, 1, 1, 1, crops("GA"))
-    assert row["rate_lb_ac"] == 90
-    assert "Georgia" in row["source"]
+    assert row.rate_lb_ac == 90
+    assert "Georgia" in row.source
 
 
 def test_what_is_hauled_off_can_stand_in_for_a_soil_test():
@@ -411,9 +411,9 @@ def test_exclosures_feed_the_balance():
     forage = keys.Forage(deer=10, intake_lb_day=3, days=100, utilisation=0.5, clips=clips)
     found = made(place(forage=forage)).how_much
     grown = 150 * 0.25 / 453.59237 * 43560 / 4
-    assert found["clipped"]["grown_lb_ac"] == pytest.approx(grown)
-    assert found["forage"]["given_lb"] == pytest.approx(2.0 * grown * 0.5)
-    assert any("51 % of what grew" in line for line in found["text"])
+    assert found.clipped.clipped.grown_lb_ac == pytest.approx(grown)
+    assert found.forage.given_lb == pytest.approx(2.0 * grown * 0.5)
+    assert any("51 % of what grew" in line for line in found.text)
 
 
 @settings(deadline=None)
@@ -593,9 +593,9 @@ def test_live_and_bulk_rates_differ_by_the_tag(rate, purity, germination):
     rows, _ = seed_needs(Mix("m", (Seed("own", rate_lb_ac=rate, basis="pls", **tag),
                                    Seed("own too", rate_lb_ac=rate, basis="bulk", **tag))), 1, 1, 1)  # fmt: skip
     live, bulk = rows
-    assert live["lb"] == pytest.approx(rate / (purity * germination))
-    assert bulk["lb"] == rate
-    assert {live["basis"], bulk["basis"]} == {"pls", "bulk"}
+    assert live.lb == pytest.approx(rate / (purity * germination))
+    assert bulk.lb == rate
+    assert {live.basis, bulk.basis} == {"pls", "bulk"}
 
 
 @pytest.mark.parametrize(
@@ -716,7 +716,7 @@ def test_big_and_small_seed_go_in_separate_passes():
     mix = Mix("m", (Seed("crimson clover", share=0.5), Seed("oats", share=0.5),
                     Seed("wheat", share=0.3)))  # fmt: skip
     rows, said = seed_needs(mix, 1, 1, 1)
-    assert {row["crop"]: row["pass"] for row in rows} == {
+    assert {row.crop: row.pass_ for row in rows} == {
         "oats": 1, "wheat": 1, "crimson clover": 2}  # fmt: skip
     codes = [code for code, _, _ in said]
     assert "separate-passes" in codes
@@ -803,9 +803,9 @@ def test_units_of_a_soil_test_cannot_be_mixed(lines, tmp_path):
 @given(st.floats(1, 500), st.floats(0.5, 20), st.floats(1, 300), st.floats(100, 9000),
        st.floats(0.05, 1))  # fmt: skip
 def test_acres_needed_balance_what_is_eaten(deer, intake, days, grown, part):
-    acres = forage_balance(deer, intake, days, grown, part, 0.0)["acres_needed"]
+    acres = forage_balance(deer, intake, days, grown, part, 0.0).acres_needed
     balance = forage_balance(deer, intake, days, grown, part, acres)
-    assert balance["balance_lb"] == pytest.approx(0.0, abs=1e-6 * balance["eaten_lb"])
+    assert balance.balance_lb == pytest.approx(0.0, abs=1e-6 * balance.eaten_lb)
 
 
 def test_machine_figures_must_be_above_zero():

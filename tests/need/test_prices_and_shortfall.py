@@ -54,7 +54,7 @@ def test_a_shortfall_by_choice_is_said_with_its_pounds(pct, level):
     assert note["level"] == level
     assert f"{8 * pct:.0f} of 800 lb N" in note["text"]
     assert any(
-        "field" in line and "your choice" in line for line in plan.fertilizer_plan["said"]
+        "field" in line and "your choice" in line for line in plan.fertilizer_plan.said
     )
 
 
@@ -66,7 +66,7 @@ def test_what_cannot_be_met_counts_the_whole_need():
     )
     plan = one_area(prop)
     assert plan.by_id["a01"]["unmet"][0]["lb"] == pytest.approx(800.0)
-    assert "field: 800 lb N cannot be met (planting)" in plan.fertilizer_plan["said"]
+    assert "field: 800 lb N cannot be met (planting)" in plan.fertilizer_plan.said
 
 
 def test_a_product_without_a_price_is_not_free():
@@ -93,7 +93,7 @@ def test_a_missing_price_is_said_of_the_property_and_of_the_plan():
     (note,) = plan.notes
     assert (note.code, note.level) == ("no-price", "warning")
     assert "46-0-0" in note.text
-    assert "proved cheapest" not in " ".join(plan.fertilizer_plan["text"])
+    assert "proved cheapest" not in " ".join(plan.fertilizer_plan.text)
     assert not one_area(PLACE).notes
 
 

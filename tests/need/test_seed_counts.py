@@ -17,15 +17,15 @@ def sown(method="broadcast", **keys):
 
 def test_seeds_on_a_square_foot_become_pounds():
     row, said = sown("drill", crop="wheat", seeds_ft2=35.0, seeds_per_lb=14_000.0)
-    assert row["lb"] == pytest.approx(2 * 35 * 43_560 / 14_000)
+    assert row.lb == pytest.approx(2 * 35 * 43_560 / 14_000)
     assert "seed-count-of-the-table" not in said
 
 
 def test_with_a_tag_they_are_live_seeds():
     row, _ = sown("drill", crop="wheat", seeds_ft2=30.0, seeds_per_lb=14_000.0,
                   purity=0.98, germination=0.9)  # fmt: skip
-    assert row["bulk_lb_ac"] == pytest.approx(30 * 43_560 / 14_000 / (0.98 * 0.9))
-    assert row["seeds_ft2"] == pytest.approx(30.0)
+    assert row.bulk_lb_ac == pytest.approx(30 * 43_560 / 14_000 / (0.98 * 0.9))
+    assert row.seeds_ft2 == pytest.approx(30.0)
 
 
 def test_the_tables_count_is_a_doubt():
@@ -47,7 +47,7 @@ def test_a_reading_that_moves_pounds_by_five_percent_is_a_warning(germination, l
 def test_a_coating_alone_takes_more_out_of_the_bag():
     plain, _ = sown(crop="red clover", share=1.0)
     coated, said = sown(crop="red clover", share=1.0, coating=0.34)
-    assert coated["lb"] == pytest.approx(plain["lb"] / 0.66)
+    assert coated.lb == pytest.approx(plain.lb / 0.66)
     assert said["coated-seed"].level == "warning"
 
 

@@ -6,6 +6,7 @@ import geopandas as gpd
 import pytest
 import shapely
 
+from quietacre.as_json import as_json
 from quietacre.need.merged import merged_need
 from quietacre.need.plan import plan_needs
 from quietacre.settings import (
@@ -79,7 +80,7 @@ def test_each_planting_has_its_seed_and_the_list_sums_both():
 
 def test_the_dollars_of_both_are_those_of_the_list():
     plan = needs(SPRING, FALL)
-    both = merged_need([plan.by_id["a01"], plan.by_id["a01.2"]])
+    both = as_json(merged_need([plan.needs["a01"], plan.needs["a01.2"]]))
     costs = sum(row["cost"] or 0.0 for row in plan.shopping)
     assert both["cost"] == pytest.approx(costs, abs=0.02)
     assert both["cost_ac"] == pytest.approx(costs / 2.0, abs=0.02)
@@ -139,5 +140,5 @@ def test_one_planting_is_told_as_it_was():
     long = needs(SPRING)
     assert short.by_id == long.by_id
     assert short.shopping == long.shopping
-    assert merged_need([short.by_id["a01"]]) == short.by_id["a01"]
+    assert merged_need([short.needs["a01"]]) == short.needs["a01"]
     assert line(short, OATS)["used_by"][0]["area"] == "Creek"

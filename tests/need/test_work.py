@@ -1,6 +1,7 @@
 """Minutes that can be: passes, loads, hauling, a strip walked; by hand."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import geopandas as gpd
 import pytest
@@ -36,7 +37,7 @@ def test_loads_count_a_part_and_no_pounds_none():
 
 
 def row(number, lb, method="broadcast"):
-    return {"pass": number, "lb": lb, "method": method}
+    return SimpleNamespace(pass_=number, lb=lb, method=method)
 
 
 def test_two_passes_of_seed_are_two_and_are_covered():

@@ -260,12 +260,12 @@ def test_tank_loads_by_the_acre():
     # Agrochemical and pesticide safety handbook, n.d.: 15 gal/ac on 3.5 ac are 52.5 gal, and
     # 3 lb/ac are 10.5 lb
     row = tank_plan(Spray("x", "spot spray", rate_lb_ac=3.0), 3.5, 60.0, 15.0)
-    assert row["gal"] == pytest.approx(52.5)
-    assert row["product"] == pytest.approx(10.5)
+    assert row.gal == pytest.approx(52.5)
+    assert row.product == pytest.approx(10.5)
     # Sprayer calibration instructions, a Colorado county's weed district, n.d.: 7 oz/ac at
     # 100 gal/ac is 3.5 oz in 50 gal
     row = tank_plan(Spray("x", "spot spray", rate_fl_oz_ac=7.0), 1.0, 50.0, 100.0)
-    assert row["product_per_load"] == pytest.approx(3.5)
+    assert row.product_per_load == pytest.approx(3.5)
 
 
 def test_band_sprayer_table():

@@ -125,14 +125,14 @@ def test_elemental_and_oxide_needs_cannot_be_mixed():
 def test_percent_by_volume_as_printed():
     # Univ. of Illinois, Bulletin 2006 no. 10 art. 5: 0.5 % of 2 gal is 1.28 fl oz
     row = tank_plan(Spray("x", "spot spray", rate_pct_volume=0.5), 1.0, 25.0, 2.0)
-    assert row["gal"] == 2.0
-    assert row["product"] == pytest.approx(1.28, abs=0.005)
+    assert row.gal == 2.0
+    assert row.product == pytest.approx(1.28, abs=0.005)
 
 
 def test_one_percent_by_volume_in_a_gallon():
     # worked from the Illinois line: 1 % is 1.28 fl oz a gallon
     row = tank_plan(Spray("x", "spot spray", rate_pct_volume=1.0), 1.0, 1.0, 1.0)
-    assert row["product_per_load"] == pytest.approx(1.28, abs=0.005)
+    assert row.product_per_load == pytest.approx(1.28, abs=0.005)
 
 
 def test_pounds_of_nitrogen_on_a_lawn_as_printed():
@@ -147,11 +147,11 @@ def test_pounds_of_nitrogen_on_a_lawn_as_printed():
 def test_tank_as_printed():
     # agrochemical safety handbook, n.d.: 3.5 ac × 15 GPA = 52.5 gal, × 3 lb/ac = 10.5 lb
     row = tank_plan(Spray("x", "spot spray", rate_lb_ac=3.0), 3.5, 25.0, 15.0)
-    assert (row["gal"], row["product"]) == (52.5, 10.5)
-    assert (row["loads_full"], row["last_load_gal"]) == (2, 2.5)
+    assert (row.gal, row.product) == (52.5, 10.5)
+    assert (row.loads_full, row.last_load_gal) == (2, 2.5)
     # "Sprayer Calibration Instructions", n.d.: 50 gal at 100 GPA, 7 oz/ac: 3.5 oz a tank
     row = tank_plan(Spray("x", "spot spray", rate_fl_oz_ac=7.0), 3.0, 50.0, 100.0)
-    assert row["product_per_load"] == pytest.approx(3.5, abs=0.05)
+    assert row.product_per_load == pytest.approx(3.5, abs=0.05)
 
 
 def test_sprayer_and_spreader_identities():

@@ -76,7 +76,7 @@ def test_mix_shares_of_a_permit():
             1,
             1,
         )[0][0]
-        assert row["rate_lb_ac"] == pytest.approx(want, abs=0.05)
+        assert row.rate_lb_ac == pytest.approx(want, abs=0.05)
     assert sum(printed) == pytest.approx(17.9, abs=0.05)
     # its bulk column, 10 + 3 + 18 + 11 + 2 + 0.7, prints 44.7; each is above its live pounds
     bulk = (10, 3, 18, 11, 2, 0.7)
@@ -88,7 +88,7 @@ def test_mix_shares_of_a_permit():
             1,
             1,
         )[0][0]
-        assert row["lb"] == pytest.approx(pounds)
+        assert row.lb == pytest.approx(pounds)
     # drilled, its permit halves the rates: per crop, not one factor for all
     assert all(
         rate / 2 * share <= want
@@ -101,7 +101,7 @@ def test_partridge_pea_by_share():
     assert crops()["partridge pea"].range_lb_ac["drill"][1] == 13.4
     (row,), _ = seed_needs(Mix("m", (Seed("partridge pea", share=0.25),), "drill"), 1, 1, 1)
     full = crops()["partridge pea"].drill_lb_ac
-    assert row["rate_lb_ac"] / full * 13.4 == pytest.approx(3.35, abs=0.005)
+    assert row.rate_lb_ac / full * 13.4 == pytest.approx(3.35, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -407,8 +407,8 @@ def test_hand_sprayer_plot():
     assert pytest.approx(1.0057, abs=0.00005) == 18.5**2 / (ACRE_FT2 / GAL_FL_OZ)
     # 1 qt/ac at 40 gal/ac is 0.8 fl oz a gallon; a gallon covers 1/40 ac, 1,089 sq ft
     row = tank_plan(Spray("x", "spot spray", rate_fl_oz_ac=32.0), 1.0, 1.0, 40.0)
-    assert row["product_per_load"] == pytest.approx(0.8, abs=0.05)
-    assert row["product_per_load"] * 29.5735 == pytest.approx(24, abs=0.5)  # mL
+    assert row.product_per_load == pytest.approx(0.8, abs=0.05)
+    assert row.product_per_load * 29.5735 == pytest.approx(24, abs=0.5)  # mL
     # 40 oz caught on the plot: 40 gal/ac as printed, 0.57 % off
     assert pytest.approx(40, abs=0.5) == 40 / GAL_FL_OZ / (18.5**2 / ACRE_FT2)
     assert pytest.approx(1089, abs=0.5) == ACRE_FT2 / 40
@@ -479,9 +479,9 @@ def test_sizes_of_plots_as_printed(source, low, high):
     words = source.lower()
     found = [
         row for row in published_ranges()
-        if row["measure"] == "plot" and words in (row["source"] + row["text"]).lower()
+        if row.measure == "plot" and words in (row.source + row.text).lower()
     ]  # fmt: skip
-    assert [(row["low"], row["high"]) for row in found] == [(low, high)]
+    assert [(row.low, row.high) for row in found] == [(low, high)]
 
 
 def test_share_of_the_property():
@@ -491,10 +491,10 @@ def test_share_of_the_property():
 
     areas = pd.DataFrame({"kind": ["plot", "plot", "timber"], "acres": [6.0, 6.0, 100.0]})
     found = how_much(areas, 300.0, None)
-    spans = {tuple(row["acres"]) for row in found["ranges"] if row["measure"] == "share"}
+    spans = {tuple(row.acres) for row in found.ranges if row.measure == "share"}
     assert spans == {(3.0, 30.0), (9.0, 15.0)}
-    assert found["share_pct"] == pytest.approx(4.0)
-    assert {row.get("verdict") for row in found["ranges"]} == {"within", None}
+    assert found.share_pct == pytest.approx(4.0)
+    assert {row.verdict for row in found.ranges} == {"within", None}
 
 
 # what is hauled off ---------------------------------------------------------------

@@ -7,6 +7,7 @@ import geopandas as gpd
 import pytest
 import shapely
 
+from quietacre.as_json import as_json
 from quietacre.intake.log import read_log
 from quietacre.need.plan import plan_needs
 from quietacre.record.book import book_of
@@ -87,7 +88,7 @@ def said(need, code):
 
 
 def held(plan, item):
-    return next(row for row in plan.on_hand if row["item"] == item)
+    return next(as_json(row) for row in plan.on_hand if row.item == item)
 
 
 def test_nothing_in_the_log(tmp_path):
@@ -97,8 +98,8 @@ def test_nothing_in_the_log(tmp_path):
     assert line(plan, "lime-ag")["packs"] == 3
     assert line(plan, "oats")["need"] == pytest.approx(270.0)
     assert line(plan, "oats")["done"] == 0
-    assert plan.spent["total"] == 0
-    assert plan.on_hand == []
+    assert plan.spent.total == 0
+    assert plan.on_hand == ()
 
 
 def test_lime_on_a_plot_is_not_bought_again(tmp_path):
@@ -199,8 +200,8 @@ def test_half_of_the_bags_bought(tmp_path):
     row = line(plan, "oats")
     assert (row["on_hand"], row["from_stock"], row["packs"]) == (150.0, 150.0, 3)
     assert row["spent"] == 75
-    assert plan.spent["planned"] == 75
-    assert plan.spent["other"] == 40
+    assert plan.spent.planned == 75
+    assert plan.spent.other == 40
     assert "line 3: fence posts" in codes(plan)["log-bought"]
 
 
@@ -256,7 +257,7 @@ def test_more_lime_than_is_asked_for_is_said(tmp_path):
     assert needs["North"]["done"][0]["over"] == pytest.approx(9008)
     assert not said(needs["South"], "more-than-asked")
     assert "9,008 lb more went out than was asked" in line(plan, "lime-ag")["note"]
-    assert any("North" in t and "9,008 lb" in t for t in plan.fertilizer_plan["said"])
+    assert any("North" in t and "9,008 lb" in t for t in plan.fertilizer_plan.said)
 
 
 def test_lime_that_no_test_asks_for_is_said(tmp_path):
@@ -327,7 +328,7 @@ def test_a_price_on_a_line_of_work_is_spent_and_told_apart(tmp_path):
     2027-09-01,,bought,oats,3,bags,75
     """
     _, plan = planned(test_a_price_on_a_line_of_work_is_spent_and_told_apart, tmp_path)
-    assert (plan.spent["work"], plan.spent["planned"], plan.spent["total"]) == (
+    assert (plan.spent.work, plan.spent.planned, plan.spent.total) == (
         300,
         75,
         375,
@@ -435,7 +436,7 @@ def test_a_line_taken_back_counts_for_nothing(tmp_path):
     """
     needs, plan = planned(test_a_line_taken_back_counts_for_nothing, tmp_path)
     assert needs["North"]["lime"]["ton"] == pytest.approx(2.0)
-    assert plan.on_hand == []
+    assert plan.on_hand == ()
 
 
 def test_a_test_without_a_day_says_what_a_day_would_save(tmp_path):
@@ -466,7 +467,7 @@ def test_a_test_grown_old_is_said(tmp_path):
     assert "3.6 years old now" in text
     assert "Alabama" in text
     assert "Mississippi" in text
-    assert any("3.6 years old" in told for told in plan.fertilizer_plan["said"])
+    assert any("3.6 years old" in told for told in plan.fertilizer_plan.said)
 
 
 def test_a_strips_lime_is_the_strips(tmp_path):

@@ -6,6 +6,7 @@ import dataclasses
 
 import click
 
+from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
 from quietacre.errors import NeedProblem
@@ -126,13 +127,13 @@ def forage(
     balance = forage_balance(deer, intake_lb_day, days, yield_lb_ac, utilisation, acres)
     ranges = published_ranges()
     lines = [
-        balance["text"],
-        f"acres needed: {balance['acres_needed']:.2f}; an acre carries "
-        f"{balance['deer_days_ac']:.0f} deer-days",
+        balance.text,
+        f"acres needed: {balance.acres_needed:.2f}; an acre carries "
+        f"{balance.deer_days_ac:.0f} deer-days",
         "printed elsewhere:",
         *(f"  {range_line(row)}" for row in ranges),
     ]
-    show({**balance, "ranges": ranges}, lines, as_json=as_json)
+    show({**json_of(balance), "ranges": ranges}, lines, as_json=as_json)
 
 
 @click.command()

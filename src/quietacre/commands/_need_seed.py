@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
 from quietacre.errors import NeedProblem
@@ -120,21 +121,21 @@ def seed(
     row = rows[0]
     lines = [
         *([] if asked == crop else [f"“{asked}” is read as “{crop}”"]),
-        f"{row['lb']:.1f} lb of {crop} on {acres:g} ac ({row['bulk_lb_ac']:.2f} lb/ac, {method})",
-        f"rate {row['rate_lb_ac']:.2f} lb/ac {row['basis']}; "
+        f"{row.lb:.1f} lb of {crop} on {acres:g} ac ({row.bulk_lb_ac:.2f} lb/ac, {method})",
+        f"rate {row.rate_lb_ac:.2f} lb/ac {row.basis}; "
         + (
-            f"{100 * row['pls_frac']:.1f} % live; "
+            f"{100 * row.pls_frac:.1f} % live; "
             if purity or germination or coating
             else "no tag given, all of it counted as live; "
         )
-        + f"source: {row['source']}"
-        + (" (this rate from memory)" if row["from_memory"] else ""),
-        *_in_bushels(crop, row["lb"]),
+        + f"source: {row.source}"
+        + (" (this rate from memory)" if row.from_memory else ""),
+        *_in_bushels(crop, row.lb),
         *(crop_lines(table[crop]) if crop in table else ()),
         *(f"{'warning: ' if level == 'warning' else ''}{text}" for _, text, level in notes),
     ]
     show(
-        {"acres": acres, **row, "notes": [text for _, text, _ in notes]},
+        {"acres": acres, **json_of(row), "notes": [text for _, text, _ in notes]},
         lines,
         as_json=as_json,
     )

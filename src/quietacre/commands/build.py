@@ -206,9 +206,13 @@ def _behind(report: dict[str, Any]) -> list[str]:
 
 def _cost_of(report: dict[str, Any]) -> str:
     """Return what the shopping costs, and which lines that leaves out."""
-    from quietacre.need.plan_lines import not_priced
+    from quietacre.need.records import not_priced
 
-    lacking = [row["item"] for row in report["shopping"] if not_priced(row)]
+    lacking = [
+        row["item"]
+        for row in report["shopping"]
+        if not_priced(row["price"], row["buy"], row["what"])
+    ]
     cost = report["totals"]["cost"]
     if cost is None:
         return "none with a price"

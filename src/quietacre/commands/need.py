@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from quietacre.as_json import as_json as json_of
 from quietacre.commands import (
     _need_fertilizer,
     _need_ground,
@@ -73,16 +74,17 @@ def spray(
         max_rate_lb_ac=max_rate, max_rate_pct_volume=max_rate,
     )  # fmt: skip
     warning = over_label(entry)
-    row = tank_plan(entry, acres, tank_gal, spray_gal_ac)
+    tank = tank_plan(entry, acres, tank_gal, spray_gal_ac)
     lines = [
-        f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']} of product",
-        f"{row['loads_full']} full tanks of {tank_gal:g} gal ({row['product_per_load']:.2f} "
-        f"{row['unit']} each), then {row['last_load_gal']:.1f} gal "
-        f"({row['product_last_load']:.2f} {row['unit']})",
+        f"{tank.gal:.1f} gal with {tank.product:.1f} {tank.unit} of product",
+        f"{tank.loads_full} full tanks of {tank_gal:g} gal ({tank.product_per_load:.2f} "
+        f"{tank.unit} each), then {tank.last_load_gal:.1f} gal "
+        f"({tank.product_last_load:.2f} {tank.unit})",
         *([f"warning: {warning}"] if warning else []),
-        *(f"caution: {text}" for text in row["cautions"]),
+        *(f"caution: {text}" for text in tank.cautions),
     ]
-    show({"acres": acres, **row, "warning": warning}, lines, as_json=as_json)
+    shown = {"acres": acres, **json_of(tank), "warning": warning}
+    show(shown, lines, as_json=as_json)
 
 
 for _sub in (

@@ -14,7 +14,6 @@ from quietacre.need.before import stood_in_log
 from quietacre.need.gross import Gross
 from quietacre.need.stock import grade_of
 from quietacre.need.taken_off import (
-    Done,
     take_off_feed,
     take_off_lime,
     take_off_seed,
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping, Sequence
 
+    from quietacre.need.done import Done
     from quietacre.need.fertilizer import Plot
     from quietacre.need.job import Job
     from quietacre.record.book import Book

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
@@ -10,6 +10,7 @@ from quietacre.logbook import LOG
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.need.fertilizer import CRUMB_SHARE
 from quietacre.need.grade import parse_grade
+from quietacre.need.records import OnHand, Spent
 from quietacre.need.too_much import say_too_much
 from quietacre.record.moved import KINDS
 from quietacre.record.paid import paid_for_work
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+    from quietacre.model import Level
     from quietacre.need.account import Account
     from quietacre.need.job import Job
     from quietacre.need.shopping import ShoppingLine
@@ -48,7 +50,7 @@ def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list
     ]  # fmt: skip
 
 
-def _note(code: str, text: str, level: Any = "caution") -> Note:  # noqa: ANN401
+def _note(code: str, text: str, level: Level = "caution") -> Note:
     return Note(code, f"{LOG}: {text}.", level, LOG)
 
 
@@ -291,34 +293,35 @@ def _say_crumbs(job: Job, account: Account) -> None:
         )
 
 
-def on_hand_report(account: Account) -> list[dict[str, Any]]:
-    """Return what the shed holds for the report: counted, bought, used, on hand."""
-    return [_held_row(held) for held in account.shed.values()]
+def on_hand_of(account: Account) -> tuple[OnHand, ...]:
+    """Return what the shed holds: counted, bought, used, on hand."""
+    return tuple(
+        OnHand(
+            item=held.item, unit=held.unit, counted=held.counted,
+            counted_on=held.counted_on, bought=held.bought, used=held.used,
+            on_hand=held.on_hand, more_used=max(-held.balance, 0.0), dated=held.dated,
+        )
+        for held in account.shed.values()
+    )  # fmt: skip
 
 
-def _held_row(held: Held) -> dict[str, Any]:
-    return {
-        "item": held.item, "unit": held.unit, "counted": held.counted,
-        "counted_on": held.counted_on.isoformat() if held.counted_on else None,
-        "bought": held.bought, "used": held.used, "on_hand": held.on_hand,
-        "more_used": max(-held.balance, 0.0), "dated": held.dated,
-    }  # fmt: skip
-
-
-def spent_report(
+def spent_of_year(
     account: Account,
     lines: Sequence[ShoppingLine],
     book: Book | None,
     today: dt.date | None,
-) -> dict[str, Any]:
+) -> Spent:
     """Return dollars spent this year: on what the plan takes, on the rest, on work; and still to spend."""
     mine = {line.item for line in lines}
     planned = sum(usd for item, usd in account.spent.items() if item in mine)
     other = sum(usd for item, usd in account.spent.items() if item not in mine)
     work = paid_for_work(book, today.replace(month=1, day=1), today) if today else 0.0
     costs = [line.cost_usd for line in lines if line.cost_usd is not None]
-    return {
-        "year": today.year if today else None, "planned": round(planned, 2),
-        "other": round(other, 2), "work": work, "total": round(planned + other + work, 2),
-        "still": round(sum(costs), 2) if costs else None,
-    }  # fmt: skip
+    return Spent(
+        year=today.year if today else None,
+        planned=round(planned, 2),
+        other=round(other, 2),
+        work=work,
+        total=round(planned + other + work, 2),
+        still=round(sum(costs), 2) if costs else None,
+    )

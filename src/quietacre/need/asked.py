@@ -52,7 +52,7 @@ def plots_of(job: Job) -> list[Plot]:
     elif mostly_legumes and need["n"] > 0:
         fed = [crop.name for crop in grown if not crop.legume]
         job.say("no-nitrogen-before-legumes", left_out_text(need["n"], share, fed))
-        job.need["left_out_n_lb_ac"], need["n"] = need["n"], 0.0
+        job.left_out_n_lb_ac, need["n"] = need["n"], 0.0
     elif any(legumes) and need["n"] > 0:
         job.say(
             "nitrogen-on-legumes",
@@ -61,7 +61,7 @@ def plots_of(job: Job) -> list[Plot]:
             more="nodules drop at 50 lb or more; how much is your judgment.",
             cited="Univ. of Tennessee, 2014, soybean",
         )
-    job.need["asked_lb_ac"] = {**need, "n": need["n"] + later}
+    job.asked_lb_ac = {**need, "n": need["n"] + later}
     out = []
     if any(need.values()):
         none_of = frozenset({"n"} if only_legumes or mostly_legumes else ())

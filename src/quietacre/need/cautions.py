@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import draws_birds
@@ -35,9 +36,18 @@ CAUTIONS = (
 )  # fmt: skip
 
 
-def all_cautions() -> list[dict[str, str]]:
-    """Return every caution as topic, text and who decides."""
-    return [{"topic": t, "text": x, "defer_to": d} for t, x, d in CAUTIONS]
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What to mind, and who decides."""
+
+    topic: str
+    text: str
+    defer_to: str
+
+
+def all_cautions() -> tuple[Caution, ...]:
+    """Return every caution."""
+    return tuple(Caution(*row) for row in CAUTIONS)
 
 
 #: Crops that stay or spread where not wanted, with where that was read.

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
+
+    from quietacre.need.records import SeedLine
 
 #: How to cover seed up to so deep. Common practice, no source. [in]
 BY_DEPTH = (
@@ -27,18 +29,18 @@ def cover_text(depth_in: Sequence[float]) -> str:
     return f"{how}, {deep} in."
 
 
-def cover_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+def cover_lines(rows: Sequence[SeedLine]) -> list[str]:
     """Return a line on covering broadcast seed, pass by pass; none when nothing is."""
-    passes: dict[int, list[Mapping[str, Any]]] = {}
+    passes: dict[int, list[tuple[str, tuple[float, float]]]] = {}
     for row in rows:
-        if row["method"] == "broadcast" and row["depth_in"] is not None:
-            passes.setdefault(row["pass"], []).append(row)
+        if row.method == "broadcast" and row.depth_in is not None:
+            passes.setdefault(row.pass_, []).append((row.crop, row.depth_in))
     parts = []
     for _, group in sorted(passes.items()):
         depth = (
-            max(row["depth_in"][0] for row in group),
-            min(row["depth_in"][1] for row in group),
+            max(shallowest for _, (shallowest, _) in group),
+            min(deepest for _, (_, deepest) in group),
         )
-        crops = f"{', '.join(row['crop'] for row in group)} " if len(passes) > 1 else ""
+        crops = f"{', '.join(crop for crop, _ in group)} " if len(passes) > 1 else ""
         parts.append(f"{crops}{cover_text(depth)}")
     return [f"cover: {'; '.join(parts)} ({NO_SOURCE})"] if parts else []

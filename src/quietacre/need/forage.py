@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
 
 from quietacre.errors import NeedProblem
 from quietacre.need.exclosure import browse
@@ -11,17 +12,78 @@ from quietacre.need.tables import number
 from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     import pandas as pd
 
+    from quietacre.need.exclosure import Clipped
     from quietacre.settings import Forage
 
 SHARE = "share"
 
 
+@dataclass(frozen=True, slots=True)
+class ForageBalance:
+    """What deer would eat, what plots give, and the acres that would do."""
+
+    eaten_lb: float
+    given_lb: float
+    balance_lb: float
+    acres_needed: float
+    acres: float
+    deer_days_ac: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedRange:
+    """What an agency prints; a range of the planted share stands beside the property's own.
+
+    ``share_pct`` is that range, ``acres`` what it would be here, ``verdict`` where the
+    property's share lies ("under", "within" or "over").
+    """
+
+    measure: str
+    low: float | None
+    high: float | None
+    unit: str
+    text: str
+    source: str
+    share_pct: tuple[float, float] | None = None
+    acres: tuple[float, float] | None = None
+    verdict: str | None = None
+
+    JSON_MAY_LACK: ClassVar = ("share_pct", "acres", "verdict")
+
+
+@dataclass(frozen=True, slots=True)
+class ClippedTold:
+    """What clippings say, and the same in words."""
+
+    clipped: Clipped
+    text: tuple[str, ...]
+
+    JSON_FLAT: ClassVar = ("clipped",)
+
+
+@dataclass(frozen=True, slots=True)
+class HowMuch:
+    """How much is planted, what others print, and what deer would eat of it."""
+
+    planted_acres: float
+    property_acres: float | None
+    share_pct: float | None
+    acres_by_kind: Mapping[str, float]
+    ranges: tuple[PrintedRange, ...]
+    forage: ForageBalance | None
+    clipped: ClippedTold | None
+    text: tuple[str, ...]
+
+
 def forage_balance(
     deer: float, intake_lb_day: float, days: float, yield_lb_ac: float, utilisation: float,
     acres: float,
-) -> dict[str, Any]:  # fmt: skip
+) -> ForageBalance:  # fmt: skip
     """Return what deer would eat against what plots give them.
 
     Parameters
@@ -56,46 +118,53 @@ def forage_balance(
         verdict = f"enough: {given / eaten:.2f} times what they would eat"
     else:
         verdict = f"short by {eaten - given:,.0f} lb: {needed - acres:.1f} ac more would do"
-    return {
-        "eaten_lb": eaten, "given_lb": given, "balance_lb": given - eaten,
-        "acres_needed": needed, "acres": acres, "deer_days_ac": usable / intake_lb_day,
-        "text": f"{deer:g} deer × {intake_lb_day:g} lb × {days:g} days = {eaten:,.0f} lb; "
+    return ForageBalance(
+        eaten_lb=eaten, given_lb=given, balance_lb=given - eaten,
+        acres_needed=needed, acres=acres, deer_days_ac=usable / intake_lb_day,
+        text=f"{deer:g} deer × {intake_lb_day:g} lb × {days:g} days = {eaten:,.0f} lb; "
         f"{acres:.2f} ac × {yield_lb_ac:g} lb × {utilisation:g} = {given:,.0f} lb: {verdict}",
-    }  # fmt: skip
+    )  # fmt: skip
 
 
-def published_ranges() -> list[dict[str, Any]]:
+def published_ranges() -> tuple[PrintedRange, ...]:
     """Return what agencies print on shares, sizes and intake, each with its source."""
-    return [
-        {
-            "measure": row["measure"], "low": number(row["low"]), "high": number(row["high"]),
-            "unit": row["unit"], "text": row["text"], "source": cite(row["source"]),
-        }
+    return tuple(
+        PrintedRange(
+            row["measure"], number(row["low"]), number(row["high"]), row["unit"],
+            row["text"], cite(row["source"]),
+        )
         for row in rows("how_much")
-    ]  # fmt: skip
+    )  # fmt: skip
 
 
-def range_line(row: dict[str, Any]) -> str:
+def range_line(row: PrintedRange) -> str:
     """Return a printed range in one line, with its source."""
-    low, high = row["low"], row["high"]
-    span = f"{low:g}-{high:g}" if high else f"{low:g} or more"
-    yours = f"; yours is {row['verdict']} it" if row.get("verdict") else ""
-    return f"{span} {row['unit']}: {row['text']} ({row['source']}){yours}"
+    span = f"{row.low:g}-{row.high:g}" if row.high else f"{row.low:g} or more"
+    yours = f"; yours is {row.verdict} it" if row.verdict else ""
+    return f"{span} {row.unit}: {row.text} ({row.source}){yours}"
 
 
-def _beside(row: dict[str, Any], share: float | None, property_acres: float | None) -> None:
-    """Set the planted share beside a printed range of it."""
-    row["share_pct"] = [row["low"], row["high"]]
-    if property_acres:
-        row["acres"] = [row[end] / 100 * property_acres for end in ("low", "high")]
+def _beside(
+    row: PrintedRange, share: float | None, property_acres: float | None
+) -> PrintedRange:
+    """Return a printed range with the planted share beside it, where it is one of that."""
+    if row.measure != SHARE or row.low is None or row.high is None:
+        return row
+    low, high = row.low, row.high
+    acres = (
+        (low / 100 * property_acres, high / 100 * property_acres)
+        if property_acres
+        else None
+    )
+    verdict = None
     if share is not None:
-        over = "over" if share > row["high"] else "within"
-        row["verdict"] = "under" if share < row["low"] else over
+        verdict = "under" if share < low else "over" if share > high else "within"
+    return dataclasses.replace(row, share_pct=(low, high), acres=acres, verdict=verdict)
 
 
 def how_much(
     areas: pd.DataFrame, property_acres: float | None, forage: Forage | None
-) -> dict[str, Any]:
+) -> HowMuch:
     """Return acres by kind, the planted share, the ranges and the forage balance.
 
     Parameters
@@ -110,11 +179,7 @@ def how_much(
     }
     planted = by_kind.get("plot", 0.0)
     share = 100.0 * planted / property_acres if property_acres else None
-    ranges = published_ranges()
-    for row in ranges:
-        if row["measure"] != SHARE:
-            continue
-        _beside(row, share, property_acres)
+    ranges = tuple(_beside(row, share, property_acres) for row in published_ranges())
     lines = [f"{kind}: {acres:.2f} ac" for kind, acres in by_kind.items()]
     if share is not None:
         lines.append(
@@ -128,16 +193,21 @@ def how_much(
         if forage.clips is not None:
             clips = forage.clips
             found = browse(clips.inside_g, clips.outside_g, clips.area_ft2, clips.dry_frac)
-            clipped = {**dataclasses.asdict(found), "text": found.lines()}
+            clipped = ClippedTold(found, tuple(found.lines()))
             lines += found.lines()
             grown = found.grown_lb_ac if grown is None else grown
         balance = forage_balance(
             forage.deer, forage.intake_lb_day, forage.days, grown or 0.0,
             forage.utilisation, planted,
         )  # fmt: skip
-        lines.append(balance["text"])
-    return {
-        "planted_acres": planted, "property_acres": property_acres, "share_pct": share,
-        "acres_by_kind": by_kind, "ranges": ranges, "forage": balance,
-        "clipped": clipped, "text": lines,
-    }  # fmt: skip
+        lines.append(balance.text)
+    return HowMuch(
+        planted_acres=planted,
+        property_acres=property_acres,
+        share_pct=share,
+        acres_by_kind=by_kind,
+        ranges=ranges,
+        forage=balance,
+        clipped=clipped,
+        text=tuple(lines),
+    )

@@ -64,7 +64,7 @@ class Gross:
         if len(mine) == 1:
             return mine[0]
         if task == LIME:
-            mine = [job for job in mine if job.need["lime"]] or mine
+            mine = [job for job in mine if job.lime_line] or mine
         return next(
             (job for job in mine if job.season.holds(on)),
             next(
@@ -100,8 +100,8 @@ class Gross:
             found = self._feed(job, task, item)
         else:
             found = {}
-            for row in job.need["spray"]:
-                found[row["name"]] = found.get(row["name"], 0.0) + row["product"]
+            for row in job.spray:
+                found[row.tank.name] = found.get(row.tank.name, 0.0) + row.tank.product
         if not item:
             return {name: amount for name, amount in found.items() if amount > 0}
         if task == LIME:  # another lime counts by its worth, not here
@@ -123,14 +123,12 @@ class Gross:
 
     def wanted(self, item: str) -> float:
         """Return how much of an item all ground takes, in its unit."""
-        seed = sum(
-            r["lb"] for job in self.jobs for r in job.need["seed"] if r["crop"] == item
-        )
+        seed = sum(row.lb for job in self.jobs for row in job.seed if row.crop == item)
         sprayed = sum(
-            r["product"]
+            row.tank.product
             for job in self.jobs
-            for r in job.need["spray"]
-            if r["name"] == item
+            for row in job.spray
+            if row.tank.name == item
         )
         lime = sum(_lime_lb(job) for job in self.jobs) if item == self.lime else 0.0
         if any(grade.grade == item for grade in self.grades):
@@ -143,13 +141,13 @@ class Gross:
         key = (job.key, mix)
         if key in self._mixes:
             return self._mixes[key]
-        rows = job.need["seed"]
+        rows = job.seed
         sown: Mix | None = next((m for m in self.prop.mix if m.name == mix), None)
         if sown is not None and sown != job.mix:
             rows, _ = seed_needs(sown, job.acres, job.low, job.high, job.table)
         found: dict[str, float] = {}
         for row in rows:
-            found[row["crop"]] = found.get(row["crop"], 0.0) + row["lb"]
+            found[row.crop] = found.get(row.crop, 0.0) + row.lb
         self._mixes[key] = found
         return found
 
@@ -200,7 +198,7 @@ def _by_nutrient(need_lb: Mapping[str, float], item: str) -> list[float]:
 
 def _lime_lb(job: Job) -> float:
     """Return pounds of lime that a piece of ground takes now. [lb]"""
-    return float(job.need["lime"]["ton"]) * SHORT_TON_LB if job.need["lime"] else 0.0
+    return job.lime_line.ton * SHORT_TON_LB if job.lime_line else 0.0
 
 
 def _of_its_days(on: dt.date, season: Window) -> bool:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Mapping, Sequence
+    from collections.abc import Container, Sequence
+
+    from quietacre.need.records import SeedLine
 
 #: What a shopping line of inoculant says in place of packs.
 PACKET = (
@@ -14,27 +16,25 @@ PACKET = (
 )
 
 
-def by_group(rows: Sequence[Mapping[str, Any]]) -> dict[str, list[Mapping[str, Any]]]:
+def by_group(rows: Sequence[SeedLine]) -> dict[str, list[SeedLine]]:
     """Return the seed rows that want inoculant, by group, in order of the groups."""
-    groups: dict[str, list[Mapping[str, Any]]] = {}
+    groups: dict[str, list[SeedLine]] = {}
     for row in rows:
-        if row["inoculant"]:
-            groups.setdefault(row["inoculant"], []).append(row)
+        if row.inoculant:
+            groups.setdefault(row.inoculant, []).append(row)
     return dict(sorted(groups.items()))
 
 
-def inoculate_text(
-    rows: Sequence[Mapping[str, Any]], from_memory: Container[str] = ()
-) -> str:
+def inoculate_text(rows: Sequence[SeedLine], from_memory: Container[str] = ()) -> str:
     """Return what to inoculate with which group, and when; blank when nothing is.
 
     ``from_memory`` are the crops whose group nobody read in a source.
     """
     parts = [
-        f"{' and '.join(row['crop'] for row in some)} with {group}"
+        f"{' and '.join(row.crop for row in some)} with {group}"
         + (
             " (group from memory: the seed's tag or the packet decides)"
-            if any(row["crop"] in from_memory for row in some)
+            if any(row.crop in from_memory for row in some)
             else ""
         )
         for group, some in by_group(rows).items()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.frames import check_strips
 from quietacre.model import Level, Note
+from quietacre.need.records import Need
 from quietacre.plantings import sown_of
 from quietacre.record.uses import Window, season_of
 from quietacre.record.words import LIME
@@ -19,7 +20,17 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from quietacre.need.before import Stood
+    from quietacre.need.done import Done
     from quietacre.need.lime import Lime
+    from quietacre.need.records import (
+        FertilizerLine,
+        LeftShort,
+        LimeLine,
+        SeedLine,
+        SprayLine,
+        Unmet,
+        Work,
+    )
     from quietacre.need.tables import Crop
     from quietacre.plantings import Sown
     from quietacre.settings import Mix, Property, SoilTest
@@ -53,7 +64,21 @@ class Job:
     sown_on: dt.date | None = None  # the day of it that the log has, within the season
     stood: tuple[Stood, ...] = ()  # what the log says was sown here before the season
     lime: Lime | None = None  # what the test asks, before anything is taken off
-    need: dict[str, Any] = field(default_factory=dict)
+    seed: tuple[SeedLine, ...] = ()
+    fertilizer: list[FertilizerLine] = field(default_factory=list)
+    lime_line: LimeLine | None = None  # what of the lime is spread now
+    spray: list[SprayLine] = field(default_factory=list)
+    setting: list[str] = field(default_factory=list)  # of machines, in words
+    cost: float | None = None  # its share of what is bought
+    work: dict[str, Work] = field(default_factory=dict)
+    done: tuple[Done, ...] = ()
+    left_out_n_lb_ac: float | None = None
+    asked_lb_ac: dict[str, float] | None = None
+    done_lb_ac: dict[str, float] | None = None
+    given_lb_ac: dict[str, float] | None = None
+    surplus_lb_ac: dict[str, float] | None = None
+    unmet: list[Unmet] = field(default_factory=list)
+    left_short: tuple[LeftShort, ...] = ()
     notes: list[Note] = field(default_factory=list)
     fed_before: str | None = None  # the planting that its soil test feeds already
     limed_with: str | None = None  # the planting that the ground is limed with
@@ -201,21 +226,39 @@ def _job(
     made: bool = False,
 ) -> Job:
     point = record["geometry"].representative_point()
-    job = Job(
+    return Job(
         record["id"] if made else area.key, record["name"], float(record["acres"]), float(record["acres_low"]),
         float(record["acres_high"]), point.x, point.y, mix, test, area, made, table,
         _season(area, today),
     )  # fmt: skip
-    job.need = {
-        "seed": [], "fertilizer": [], "lime": None, "spray": [], "setting": [],
-        "cost": None, "cost_ac": None, "notes": [],
-    }  # fmt: skip
-    return job
 
 
 def hush(jobs: Iterable[Job]) -> None:
     """Take, in place, what is still to do off the jobs whose season is finished."""
     for job in jobs:
         if job.quiet:
-            job.need |= {"seed": [], "lime": None, "setting": []}
-            job.need.pop("left_out_n_lb_ac", None)
+            job.seed, job.lime_line, job.setting = (), None, []
+            job.left_out_n_lb_ac = None
+
+
+def need_of(job: Job) -> Need:
+    """Return what a job takes, once all of it is worked out."""
+    return Need(
+        seed=tuple(replace(row, planting=job.key) for row in job.seed),
+        fertilizer=tuple(replace(row, planting=job.key) for row in job.fertilizer),
+        lime=job.lime_line,
+        spray=tuple(job.spray),
+        setting=tuple(job.setting),
+        cost=round(job.cost, 2) if job.cost is not None else None,
+        cost_ac=round(job.cost / job.acres, 2) if job.cost is not None else None,
+        notes=() if job.quiet else tuple(job.notes),
+        work=job.work,
+        left_out_n_lb_ac=job.left_out_n_lb_ac,
+        asked_lb_ac=job.asked_lb_ac,
+        done_lb_ac=job.done_lb_ac,
+        unmet=tuple(job.unmet) or None,
+        given_lb_ac=job.given_lb_ac,
+        surplus_lb_ac=job.surplus_lb_ac,
+        left_short=job.left_short or None,
+        done=job.done,
+    )

@@ -8,7 +8,7 @@ from quietacre.errors import NeedProblem
 from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.need.records import SeedLine
 
 THOUSAND_FT2 = 1_000.0
 IN_FT = 12.0
@@ -126,17 +126,17 @@ def spreader_line(item: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) 
     )
 
 
-def seed_line(row: Mapping[str, object], swath_ft: float, drill_ft: float) -> str:
+def seed_line(row: SeedLine, swath_ft: float, drill_ft: float) -> str:
     """Return the check of a seed's machine: pounds to catch over a course."""
-    rate = float(row["bulk_lb_ac"])  # type: ignore[arg-type]
-    if row["method"] == "drill":
+    rate = row.bulk_lb_ac
+    if row.method == "drill":
         ounces = lb_on_area(rate, drill_ft * 100.0) * LB_OZ
         return (
-            f"{row['crop']}: a {drill_ft:g} ft drill drops {ounces:.1f} oz out of the bag in "
+            f"{row.crop}: a {drill_ft:g} ft drill drops {ounces:.1f} oz out of the bag in "
             "100 ft, all rows caught"
         )
     return (
-        f"{row['crop']}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
+        f"{row.crop}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
         "course of "
         f"{course_ft(swath_ft):.0f} ft with a swath of {swath_ft:g} ft"
     )

@@ -2,40 +2,52 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from quietacre.need.records import Need
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-#: Keys whose rows are told one after another, and those that add up.
-LISTED = ("seed", "fertilizer", "spray", "done", "unmet", "left_short", "notes")
-ADDED = ("cost", "cost_ac", "left_out_n_lb_ac")
-#: Pounds an acre by nutrient, over all plantings.
-NUTRIENTS = ("asked_lb_ac", "done_lb_ac", "given_lb_ac", "surplus_lb_ac")
+    from collections.abc import Iterable, Mapping, Sequence
 
 
-def merged_need(needs: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+def merged_need(needs: Sequence[Need]) -> Need:
     """Return the amounts of several plantings of one area together; of one, its own.
 
-    Rows keep the order of the plantings, and each of seed and fertilizer says which planting
-    it is of. Lime is on one planting only, so it stands as it is.
+    Lines keep the order of the plantings, and each of seed and fertilizer says which planting
+    it is of. Lime is on one planting only, so it stands as it is; work is of each planting.
     """
     if len(needs) == 1:
-        return dict(needs[0])
-    out: dict[str, Any] = {
-        key: [row for need in needs for row in need.get(key, ())] for key in LISTED
-        if key in {"seed", "fertilizer", "spray", "done", "notes"} or any(key in n for n in needs)
-    }  # fmt: skip
-    out["setting"] = list(dict.fromkeys(s for need in needs for s in need["setting"]))
-    out["lime"] = next((need["lime"] for need in needs if need.get("lime")), None)
-    for key in ADDED:
-        given = [need[key] for need in needs if need.get(key) is not None]
-        if given or key != "left_out_n_lb_ac":
-            out[key] = round(sum(given), 2) if given else None
-    for key in NUTRIENTS:
-        rows = [need[key] for need in needs if key in need]
-        if rows:
-            names = dict.fromkeys(name for row in rows for name in row)
-            out[key] = {name: sum(row.get(name, 0.0) for row in rows) for name in names}
-    out["work"] = {}  # by job, and every planting has its own
-    return out
+        return needs[0]
+    return Need(
+        seed=tuple(row for need in needs for row in need.seed),
+        fertilizer=tuple(row for need in needs for row in need.fertilizer),
+        lime=next((need.lime for need in needs if need.lime), None),
+        spray=tuple(row for need in needs for row in need.spray),
+        setting=tuple(dict.fromkeys(text for need in needs for text in need.setting)),
+        cost=_added(need.cost for need in needs),
+        cost_ac=_added(need.cost_ac for need in needs),
+        notes=tuple(note for need in needs for note in need.notes),
+        work={},
+        left_out_n_lb_ac=_added(need.left_out_n_lb_ac for need in needs),
+        asked_lb_ac=_summed(need.asked_lb_ac for need in needs),
+        done_lb_ac=_summed(need.done_lb_ac for need in needs),
+        unmet=tuple(row for need in needs for row in need.unmet or ()) or None,
+        given_lb_ac=_summed(need.given_lb_ac for need in needs),
+        surplus_lb_ac=_summed(need.surplus_lb_ac for need in needs),
+        left_short=tuple(row for need in needs for row in need.left_short or ()) or None,
+        done=tuple(one for need in needs for one in need.done),
+    )
+
+
+def _added(values: Iterable[float | None]) -> float | None:
+    """Return the sum of what is known, None when nothing is."""
+    known = [value for value in values if value is not None]
+    return round(sum(known), 2) if known else None
+
+
+def _summed(values: Iterable[Mapping[str, float] | None]) -> dict[str, float] | None:
+    """Return pounds an acre by nutrient over all plantings, None when none is fed."""
+    known = [value for value in values if value is not None]
+    names = dict.fromkeys(name for value in known for name in value)
+    summed = {name: sum(value.get(name, 0.0) for value in known) for name in names}
+    return summed if known else None

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from quietacre.as_json import JsonObject, as_json
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
 from quietacre.model import SETTINGS_FILE
 from quietacre.need.account import account_of, lines_until, mark_sown, mark_stood
-from quietacre.need.account_said import account_notes, on_hand_report, spent_report
+from quietacre.need.account_said import account_notes, on_hand_of, spent_of_year
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import all_cautions
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
 from quietacre.need.grade import parse_grade
-from quietacre.need.job import hush, jobs_of
+from quietacre.need.job import hush, jobs_of, need_of
 from quietacre.need.plan_lines import (
     left_out_lines,
     plan_lines,
@@ -25,6 +26,7 @@ from quietacre.need.plan_lines import (
     short_lines,
     unmet_lines,
 )
+from quietacre.need.records import FertilizerPlan, RunnerUp
 from quietacre.need.shopping import share_costs, shopping_list
 from quietacre.need.soil import lime, look_at_test, say_of_lime, test_lines
 from quietacre.need.sown import sow
@@ -45,9 +47,12 @@ if TYPE_CHECKING:
 
     from quietacre.model import Note
     from quietacre.need.account import Account
+    from quietacre.need.cautions import Caution
     from quietacre.need.fertilizer import Plan, Plot
+    from quietacre.need.forage import HowMuch
     from quietacre.need.grade import Grade
     from quietacre.need.job import Job
+    from quietacre.need.records import ListedItem, Need, OnHand, Spent
     from quietacre.need.tables import Crop
     from quietacre.record.book import Book
     from quietacre.record.shed import Bought
@@ -72,17 +77,27 @@ def _named_after(source: str) -> Iterator[None]:
 class NeedPlan:
     """Amounts by planting's key or strip id, the shopping list, and what to say about them."""
 
-    by_id: dict[str, dict[str, Any]]
-    shopping: list[dict[str, Any]]
-    fertilizer_plan: dict[str, Any]
-    how_much: dict[str, Any]
-    cautions: list[dict[str, str]]
+    needs: Mapping[str, Need]
+    lines: tuple[ListedItem, ...]
+    fertilizer_plan: FertilizerPlan
+    how_much: HowMuch
+    cautions: tuple[Caution, ...]
     notes: tuple[Note, ...]  # of the whole property
     crops: dict[str, list[str]]  # what the table holds of each crop that is sown
-    on_hand: list[dict[str, Any]]  # what the shed holds by the stock and the log
-    spent: dict[str, Any]  # dollars spent this year, and still to spend
+    on_hand: tuple[OnHand, ...]  # what the shed holds by the stock and the log
+    spent: Spent  # dollars spent this year, and still to spend
     uses: tuple[Use, ...] = ()  # what went onto the ground, by the log
     bought: tuple[Bought, ...] = ()  # and what was bought
+
+    @property
+    def by_id(self) -> dict[str, JsonObject]:
+        """Return the amounts as report.json holds them."""
+        return {key: as_json(need) for key, need in self.needs.items()}
+
+    @property
+    def shopping(self) -> list[JsonObject]:
+        """Return the shopping list as report.json holds it."""
+        return [as_json(line) for line in self.lines]
 
 
 def plan_needs(
@@ -128,20 +143,19 @@ def plan_needs(
     _count_done(jobs, account, prop)
     shop = shopping_list(jobs, grades, plan, prop, account)
     share_costs(jobs, shop)
-    shopping = [line.to_dict() for line in shop]
+    listed = tuple(line.listed() for line in shop)
     told = account_notes(jobs, account, prop)
     said = _said([job for job in jobs if not job.quiet], prop)
-    _settle(jobs)
     return NeedPlan(
-        by_id={job.key: job.need for job in jobs},
-        shopping=shopping,
-        fertilizer_plan=_plan_report(plan, said),
+        needs={job.key: need_of(job) for job in jobs},
+        lines=listed,
+        fertilizer_plan=_plan_told(plan, said),
         how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
-        notes=(*price_notes(shopping, plan), *told),
+        notes=(*price_notes(listed, plan), *told),
         crops=_crops_sown(jobs, table),
-        on_hand=on_hand_report(account),
-        spent=spent_report(account, shop, book, today),
+        on_hand=on_hand_of(account),
+        spent=spent_of_year(account, shop, book, today),
         uses=account.uses,
         bought=account.bought,
     )
@@ -189,64 +203,50 @@ def _work_out(jobs: Sequence[Job], prop: Property, today: dt.date | None) -> Non
 def _count_done(jobs: Sequence[Job], account: Account, prop: Property) -> None:
     """Write, in place, what was done of each job, and the work that is left."""
     for job in jobs:
-        job.need["done"] = [one.to_dict() for one in account.done.get(job.key, ())]
+        job.done = account.done.get(job.key, ())
         count_work(job, prop)
-
-
-def _settle(jobs: Sequence[Job]) -> None:
-    """Write, in place, the notes of each job, and the planting that its rows are of."""
-    for job in jobs:
-        if job.quiet:
-            job.notes = []
-        job.need["notes"] = [note.to_dict() for note in job.notes]
-        for row in (*job.need["seed"], *job.need["fertilizer"]):
-            row["planting"] = job.key
 
 
 def _said(jobs: Sequence[Job], prop: Property) -> list[str]:
     """Return what the terminal says too: what is left short, left out, or cannot be met."""
     return [
         *short_lines(
-            [
-                (j.called, row["nutrient"], row["lb"])
-                for j in jobs
-                for row in j.need.get("left_short", ())
-            ],
+            [(job.called, row.nutrient, row.lb) for job in jobs for row in job.left_short],
             prop.buying,
         ),
         *left_out_lines(
-            [(j.called, j.need.get("left_out_n_lb_ac", 0.0) * j.acres) for j in jobs]
+            [(job.called, (job.left_out_n_lb_ac or 0.0) * job.acres) for job in jobs]
         ),
         *test_lines(jobs),
         *too_much_lines(jobs),
-        *unmet_lines([(j.called, row) for j in jobs for row in j.need.get("unmet", ())]),
+        *unmet_lines([(job.called, row) for job in jobs for row in job.unmet]),
     ]
 
 
-def _plan_report(plan: Plan, said: list[str]) -> dict[str, Any]:
-    """Return the fertilizer plan as page and papers read it."""
-    return {
-        "status": plan.status,
-        "gap": plan.gap,
-        "cost": round(plan.cost, 2),
-        "bags": dict(plan.bags),
-        "proof": plan.proof,
-        "runners_up": [
-            {
-                "cost": round(other.cost, 2),
-                "more": round(other.cost - plan.cost, 2),
-                "bags": dict(other.bags),
-                "products": list(other.products),
-                "proof": other.proof,
-            }
+def _plan_told(plan: Plan, said: Sequence[str]) -> FertilizerPlan:
+    """Return the fertilizer plan as it is told."""
+    return FertilizerPlan(
+        status=plan.status,
+        gap=plan.gap,
+        cost=round(plan.cost, 2),
+        bags=dict(plan.bags),
+        proof=plan.proof,
+        runners_up=tuple(
+            RunnerUp(
+                cost=round(other.cost, 2),
+                more=round(other.cost - plan.cost, 2),
+                bags=dict(other.bags),
+                products=tuple(other.products),
+                proof=other.proof,
+            )
             for other in plan.runners_up
-        ],
-        "text": [*plan_lines(plan), *said],
-        "said": said,
-    }
+        ),
+        text=(*plan_lines(plan), *said),
+        said=tuple(said),
+    )
 
 
 def _crops_sown(jobs: Sequence[Job], table: Mapping[str, Crop]) -> dict[str, list[str]]:
     """Return what the table holds of each crop that is sown, in lines."""
-    sown = sorted({row["crop"] for job in jobs for row in job.need["seed"]})
+    sown = sorted({row.crop for job in jobs for row in job.seed})
     return {name: crop_lines(table[name]) for name in sown if name in table}

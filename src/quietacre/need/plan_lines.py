@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.model import Note
 from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from quietacre.need.fertilizer import Plan
+    from quietacre.need.records import ListedItem, Unmet
     from quietacre.settings import Buying
 
 #: A doubt that moves acres, bags or dollars by more than this is a warning.
@@ -80,25 +81,20 @@ def left_out_lines(left_out: Sequence[tuple[str, float]]) -> list[str]:
     ]
 
 
-def unmet_lines(unmet: Sequence[tuple[str, Mapping[str, Any]]]) -> list[str]:
+def unmet_lines(unmet: Sequence[tuple[str, Unmet]]) -> list[str]:
     """Return what cannot be met, ground by ground, in lines."""
     return [
-        f"{name}: {row['lb']:.0f} lb {row['nutrient'].upper()} cannot be met ({row['when']})"
+        f"{name}: {row.lb:.0f} lb {row.nutrient.upper()} cannot be met ({row.when})"
         for name, row in unmet
     ]
 
 
-def not_priced(row: Mapping[str, Any]) -> bool:
-    """Return whether a line is bought at a price nobody gave; packets are no such line."""
-    return row["price"] is None and row["buy"] > 0 and row["what"] != "inoculant"
-
-
-def price_notes(shopping: Sequence[Mapping[str, Any]], plan: Plan) -> list[Note]:
+def price_notes(shopping: Sequence[ListedItem], plan: Plan) -> list[Note]:
     """Return what to say of lines of the shopping list that have no price."""
-    lacking = [row["item"] for row in shopping if not_priced(row)]
+    lacking = [row.item for row in shopping if row.not_priced]
     if not lacking:
         return []
-    some = any(row["cost"] for row in shopping)
+    some = any(row.cost for row in shopping)
     text = (
         f"no price is given for {', '.join(lacking)}: "
         + ("the cost is of the other lines only" if some else "no cost is said")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
+from quietacre.need.records import SeedLine
 from quietacre.need.seed_rate import (
     Said,
     bulk_lb_ac,
@@ -17,7 +19,7 @@ from quietacre.need.seed_rate import (
 from quietacre.need.tables import crops
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from quietacre.need.tables import Crop
     from quietacre.settings import Mix, Seed
@@ -29,8 +31,8 @@ MOST_SIZE_RATIO = 8.0
 def seed_needs(
     mix: Mix, acres: float, acres_low: float, acres_high: float,
     table: Mapping[str, Crop] | None = None,
-) -> tuple[list[dict[str, Any]], list[Said]]:  # fmt: skip
-    """Return a row for each crop of a mix on an area, and what to say about it.
+) -> tuple[tuple[SeedLine, ...], list[Said]]:  # fmt: skip
+    """Return a line for each crop of a mix on an area, and what to say about it.
 
     ``table`` is the crop table as it holds for the place; of no one place when left out.
 
@@ -39,59 +41,78 @@ def seed_needs(
     NeedProblem
         A crop is not known and has no rate, or must not be sown by the mix's method.
     """
-    out: list[dict[str, Any]] = []
-    said: list[Said] = []
     table = crops() if table is None else table
+    rows: list[SeedLine] = []
+    said: list[Said] = []
     for seed in mix.seed:
-        row, notes = _row(mix, seed, table.get(seed.crop))
+        row, notes = _line(mix, seed, table.get(seed.crop), (acres, acres_low, acres_high))
         said += notes
-        bulk = row["bulk_lb_ac"]
-        row |= {
-            "lb": bulk * acres,
-            "lb_low": bulk * acres_low,
-            "lb_high": bulk * acres_high,
-        }
-        out.append(row)
-    said += _number_passes(out)
-    counted = [row for row in out if row["seeds_ft2"] is not None]
+        rows.append(row)
+    out, separate = _in_passes(rows)
+    said += separate
+    counted = [(row.crop, row.seeds_ft2) for row in out if row.seeds_ft2 is not None]
     if counted:
+        memory = [
+            row.crop for row in out if row.seeds_ft2 is not None and row.seeds_from_memory
+        ]
         text = (
             "live seeds on a square foot: "
-            + ", ".join(f"{row['crop']} {row['seeds_ft2']:.1f}" for row in counted)
-            + (" (seed count from memory: " + ", ".join(
-                row["crop"] for row in counted if row["seeds_from_memory"]) + ")"
-               if any(row["seeds_from_memory"] for row in counted) else "")
+            + ", ".join(f"{crop} {count:.1f}" for crop, count in counted)
+            + (f" (seed count from memory: {', '.join(memory)})" if memory else "")
         )  # fmt: skip
         said.append(Said("seeds-per-square-foot", text))
     return out, said
 
 
-def _number_passes(out: list[dict[str, Any]]) -> list[Said]:
-    """Give each row its pass: big and deep seed first, then small and shallow.
+def _in_passes(
+    rows: Sequence[SeedLine],
+) -> tuple[tuple[SeedLine, ...], list[Said]]:
+    """Return the lines with their passes: big and deep seed first, then small and shallow.
 
     Crops share a pass when their printed depths overlap and their sizes are alike.
     """
-    known = [row for row in out if row["depth_in"] is not None]
-    groups: list[list[dict[str, Any]]] = []
-    for row in sorted(known, key=lambda r: (-r["depth_in"][1], r["seeds_per_lb"])):
+    groups: list[list[_Sized]] = []
+    for one in sorted(_sized(rows), key=lambda one: (-one.deepest_in, one.seeds_per_lb)):
         for group in groups:
-            members = [*group, row]
-            shallowest = max(r["depth_in"][0] for r in members)
-            deepest = min(r["depth_in"][1] for r in members)
-            sizes = [r["seeds_per_lb"] for r in members]
+            members = [*group, one]
+            shallowest = max(other.shallowest_in for other in members)
+            deepest = min(other.deepest_in for other in members)
+            sizes = [other.seeds_per_lb for other in members]
             if shallowest <= deepest and max(sizes) <= MOST_SIZE_RATIO * min(sizes):
-                group.append(row)
+                group.append(one)
                 break
         else:
-            groups.append([row])
-    for number, group in enumerate(groups, 1):
-        for row in group:
-            row["pass"] = number
+            groups.append([one])
+    number = {one.row: n for n, group in enumerate(groups, 1) for one in group}
+    out = tuple(replace(row, pass_=number.get(n, 1)) for n, row in enumerate(rows))
+    return out, _separate(groups)
+
+
+class _Sized(NamedTuple):
+    """A line by its number whose seed has a size and depths."""
+
+    row: int
+    crop: str
+    shallowest_in: float
+    deepest_in: float
+    seeds_per_lb: float
+
+
+def _sized(rows: Sequence[SeedLine]) -> list[_Sized]:
+    return [
+        _Sized(n, row.crop, *row.depth_in, row.seeds_per_lb)
+        for n, row in enumerate(rows)
+        if row.depth_in is not None and row.seeds_per_lb is not None
+    ]
+
+
+def _separate(groups: Sequence[Sequence[_Sized]]) -> list[Said]:
+    """Return what is said of seed that goes out in more than one pass."""
     if len(groups) < 2:  # noqa: PLR2004 - one pass for all
         return []
     steps = [
-        f"{n}. {', '.join(r['crop'] for r in group)} at "
-        f"{max(r['depth_in'][0] for r in group):g}-{min(r['depth_in'][1] for r in group):g} in."
+        f"{n}. {', '.join(one.crop for one in group)} at "
+        f"{max(one.shallowest_in for one in group):g}-{min(one.deepest_in for one in group):g} in."
         for n, group in enumerate(groups, 1)
     ]
     text = (
@@ -101,7 +122,10 @@ def _number_passes(out: list[dict[str, Any]]) -> list[Said]:
     return [Said("separate-passes", text)]
 
 
-def _row(mix: Mix, seed: Seed, crop: Crop | None) -> tuple[dict[str, Any], list[Said]]:
+def _line(
+    mix: Mix, seed: Seed, crop: Crop | None, acres: tuple[float, float, float]
+) -> tuple[SeedLine, list[Said]]:
+    """Return one crop of a mix on ``acres``, and on the least and the most of them. [ac]"""
     live = live_fraction(seed.purity, seed.germination, seed.hard, seed.coating)
     rate = rate_of(mix, seed, crop, live)
     bulk = bulk_lb_ac(rate.lb_ac, live) if rate.basis == "pls" else rate.lb_ac
@@ -111,30 +135,31 @@ def _row(mix: Mix, seed: Seed, crop: Crop | None) -> tuple[dict[str, Any], list[
         off = off_range(mix, seed, crop, rate.lb_ac)
         notes += [*([off] if off else []), *hard_said(seed, crop)]
     a_pound = seed.seeds_per_lb or (crop.seeds_per_lb if crop else None)
-    return {
-        "mix": mix.name,
-        "pass": 1,
-        "crop": seed.crop,
-        "method": mix.method,
-        "basis": rate.basis,
-        "rate_lb_ac": rate.lb_ac,
-        "pls_frac": live,
-        "bulk_lb_ac": bulk,
-        "depth_in": list(crop.depth_in) if crop else None,
-        "seeds_per_lb": a_pound,
-        "seeds_from_memory": bool(
+    own = bool(seed.plant_from and seed.plant_to)
+    line = SeedLine(
+        mix=mix.name,
+        pass_=1,
+        crop=seed.crop,
+        method=mix.method,
+        basis=rate.basis,
+        rate_lb_ac=rate.lb_ac,
+        pls_frac=live,
+        bulk_lb_ac=bulk,
+        depth_in=crop.depth_in if crop else None,
+        seeds_per_lb=a_pound,
+        seeds_from_memory=bool(
             crop and not seed.seeds_per_lb and "seeds_per_lb" in crop.from_memory
         ),
-        "seeds_ft2": seeds_per_ft2(alive, a_pound) if a_pound else None,
-        "in_mix_lb_ac": list(crop.in_mix_lb_ac) if crop and crop.in_mix_lb_ac else None,
-        "windows": crop.windows if crop else {},
-        "own_window": (
-            f"{seed.plant_from} to {seed.plant_to}"
-            if seed.plant_from and seed.plant_to
-            else None
-        ),
-        "inoculant": crop.inoculant if crop else None,
-        "from_memory": rate.from_memory,
-        "source": rate.source,
-        "note": notes[0].text if notes else None,
-    }, notes
+        seeds_ft2=seeds_per_ft2(alive, a_pound) if a_pound else None,
+        in_mix_lb_ac=(crop.in_mix_lb_ac or None) if crop else None,
+        windows=crop.windows if crop else {},
+        own_window=f"{seed.plant_from} to {seed.plant_to}" if own else None,
+        inoculant=crop.inoculant if crop else None,
+        from_memory=rate.from_memory,
+        source=rate.source,
+        note=notes[0].text if notes else None,
+        lb=bulk * acres[0],
+        lb_low=bulk * acres[1],
+        lb_high=bulk * acres[2],
+    )
+    return line, notes

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.need.inoculant import PACKET
+from quietacre.need.records import ListedItem, UsedBy
 from quietacre.need.soil import lime_product
 from quietacre.need.stock import CRUMB_PACK
 from quietacre.record.goods import pack_lb
@@ -15,12 +16,13 @@ from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from quietacre.need.account import Account
     from quietacre.need.fertilizer import Plan
     from quietacre.need.grade import Grade
     from quietacre.need.job import Job
+    from quietacre.need.records import SeedLine
     from quietacre.settings import Property
 
 #: Less than this is not worth saying. [lb or fl oz]
@@ -132,24 +134,21 @@ class ShoppingLine:
             return f"the ± of the acreage does not change the number{crumbs}"
         return f"the ± of the acreage changes the number: {fewest} to {most}{crumbs}"
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return the line as page, papers and lists read it."""
-        done_low = self.left_low - self.left
-        done_high = self.left_high - self.left
-        return {
-            "item": self.item, "what": self.what, "unit": self.unit, "need": self.need,
-            "need_low": self.need + done_low, "need_high": self.need + done_high,
-            "done": self.done, "left": self.left, "on_hand": self.stock,
-            "from_stock": min(self.stock, self.left), "buy": self.buy, "pack": self.pack,
-            "packs": self.packs, "packs_low": self._packs(self.left_low),
-            "packs_high": self._packs(self.left_high), "price": self.price_usd,
-            "cost": self.cost_usd, "spent": self.spent_usd,
-            "used_by": [
-                {"area": one.area, "id": one.id, "amount": one.amount} for one in self.used_by
-            ],
-            "name": self.name, "tons": self.need / SHORT_TON_LB if self.unit == "lb" else None,
-            "tank_loads": self.tank_loads, "left_over": self.left_over, "note": self.note,
-        }  # fmt: skip
+    def listed(self) -> ListedItem:
+        """Return the line as it is told."""
+        low, high = self.left_low - self.left, self.left_high - self.left
+        return ListedItem(
+            item=self.item, what=self.what, unit=self.unit, need=self.need,
+            need_low=self.need + low, need_high=self.need + high,
+            done=self.done, left=self.left, on_hand=self.stock,
+            from_stock=min(self.stock, self.left), buy=self.buy, pack=self.pack,
+            packs=self.packs, packs_low=self._packs(self.left_low),
+            packs_high=self._packs(self.left_high), price=self.price_usd,
+            cost=self.cost_usd, spent=self.spent_usd,
+            used_by=tuple(UsedBy(one.area, one.id, one.amount) for one in self.used_by),
+            name=self.name, tons=self.need / SHORT_TON_LB if self.unit == "lb" else None,
+            tank_loads=self.tank_loads, left_over=self.left_over, note=self.note,
+        )  # fmt: skip
 
 
 def shopping_list(
@@ -207,47 +206,45 @@ def _whole(account: Account, what: str, item: str, left: float) -> tuple[float, 
 
 
 def _seed_shopping(jobs: Sequence[Job], account: Account) -> Iterator[ShoppingLine]:
-    found: dict[
-        tuple[str, float | None, float | None], list[tuple[Job, dict[str, Any]]]
-    ] = {}
+    found: dict[tuple[str, float | None, float | None], list[tuple[Job, SeedLine]]] = {}
     for job in jobs:
         if job.mix is None:
             continue
-        rows = job.need["seed"] or [None] * len(job.mix.seed)  # none is left to sow
-        for seed, row in zip(job.mix.seed, rows, strict=True):
-            mine = found.setdefault((seed.crop, seed.bag_lb, seed.price_lb), [])
-            mine += [] if row is None else [(job, row)]
+        mine = [found.setdefault((s.crop, s.bag_lb, s.price_lb), []) for s in job.mix.seed]
+        # none may be left to sow
+        for lines, row in zip(mine, job.seed, strict=bool(job.seed)):
+            lines.append((job, row))
     told: dict[str, float] = {}  # one crop may come in several bags: the shed serves one
     for (crop, bag_lb, price_lb), rows in found.items():
         first = crop not in told
         price = price_lb * (bag_lb or 1.0) if price_lb is not None else None
-        left = sum(r["lb"] for _, r in rows)
+        left = sum(r.lb for _, r in rows)
         whole, done = _whole(account, "seed", crop, left) if first else (left, 0.0)
         stock = max(_on_hand(account, crop) - told.get(crop, 0.0), 0.0)
         told[crop] = told.get(crop, 0.0) + left
         if whole <= 0 and done <= 0:
             continue
         yield ShoppingLine(
-            crop, "seed", "lb", left, sum(r["lb_low"] for _, r in rows),
-            sum(r["lb_high"] for _, r in rows),
+            crop, "seed", "lb", left, sum(r.lb_low for _, r in rows),
+            sum(r.lb_high for _, r in rows),
             stock=stock, pack=bag_lb or 1.0, price_usd=price,
-            used_by=tuple(_use(job, r["lb"]) for job, r in rows), done=done, whole=whole,
+            used_by=tuple(_use(job, r.lb) for job, r in rows), done=done, whole=whole,
         )  # fmt: skip
 
 
 def _inoculant_shopping(jobs: Sequence[Job]) -> Iterator[ShoppingLine]:
     """Yield a line for each group of inoculant: the pounds of seed that it must treat."""
-    groups: dict[str, list[tuple[Job, Mapping[str, Any]]]] = {}
+    groups: dict[str, list[tuple[Job, SeedLine]]] = {}
     for job in jobs:
-        for row in job.need["seed"]:
-            if row["inoculant"]:
-                groups.setdefault(row["inoculant"], []).append((job, row))
+        for row in job.seed:
+            if row.inoculant:
+                groups.setdefault(row.inoculant, []).append((job, row))
     for group, rows in groups.items():
         yield ShoppingLine(
             f"inoculant: {group}", "inoculant", "lb of seed",
-            sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
-            sum(r["lb_high"] for _, r in rows),
-            stock=0.0, pack=None, price_usd=None, used_by=tuple(_use(job, r["lb"]) for job, r in rows), own_note=PACKET,
+            sum(r.lb for _, r in rows), sum(r.lb_low for _, r in rows),
+            sum(r.lb_high for _, r in rows),
+            stock=0.0, pack=None, price_usd=None, used_by=tuple(_use(job, r.lb) for job, r in rows), own_note=PACKET,
         )  # fmt: skip
 
 
@@ -258,20 +255,17 @@ def _fertilizer_shopping(
     names = {product.grade: product.name for product in prop.product}
     for grade in grades:
         rows = [
-            (job, row)
-            for job in jobs
-            for row in job.need["fertilizer"]
-            if row["grade"] == grade.grade
+            (job, row) for job in jobs for row in job.fertilizer if row.grade == grade.grade
         ]
         _, done = _whole(account, "fertilizer", grade.grade, 0.0)
         if not rows and done <= 0:
             continue
         yield ShoppingLine(
             grade.grade, "fertilizer", "lb",
-            sum(r["lb"] for _, r in rows), sum(r["lb_low"] for _, r in rows),
-            sum(r["lb_high"] for _, r in rows),
+            sum(r.lb for _, r in rows), sum(r.lb_low for _, r in rows),
+            sum(r.lb_high for _, r in rows),
             stock=_on_hand(account, grade.grade), pack=grade.bag_lb, price_usd=grade.price,
-            used_by=tuple(_use(job, r["lb"]) for job, r in rows),
+            used_by=tuple(_use(job, r.lb) for job, r in rows),
             name=names.get(grade.grade), packs_planned=plan.bags.get(grade.grade, 0),
             done=done,
         )  # fmt: skip
@@ -280,22 +274,22 @@ def _fertilizer_shopping(
 def _lime_shopping(
     jobs: Sequence[Job], prop: Property, account: Account
 ) -> Iterator[ShoppingLine]:
-    limed = [job for job in jobs if job.need["lime"]]
+    limed = [(job, job.lime_line) for job in jobs if job.lime_line]
     product = lime_product(prop)
     done = [one for some in account.done.values() for one in some if one.what == LIME]
     if not limed and not done:
         return
     # lime nobody has named comes by the ton; a product neither bulk nor bagged, loose
     pack = SHORT_TON_LB if product is None else pack_lb(product)
-    left = sum(j.need["lime"]["ton"] for j in limed) * SHORT_TON_LB
+    left = sum(lime.ton for _, lime in limed) * SHORT_TON_LB
     yield ShoppingLine(
         product.grade if product else "lime (no product listed)", LIME, "lb", left,
-        sum(j.need["lime"]["ton_low"] for j in limed) * SHORT_TON_LB,
-        sum(j.need["lime"]["ton_high"] for j in limed) * SHORT_TON_LB,
+        sum(lime.ton_low for _, lime in limed) * SHORT_TON_LB,
+        sum(lime.ton_high for _, lime in limed) * SHORT_TON_LB,
         stock=_on_hand(account, product.grade) if product else 0.0,
         pack=pack,
         price_usd=product.price if product else None,
-        used_by=tuple(_use(j, j.need["lime"]["ton"] * SHORT_TON_LB) for j in limed), name=product.name if product else None,
+        used_by=tuple(_use(job, lime.ton * SHORT_TON_LB) for job, lime in limed), name=product.name if product else None,
         done=sum(one.amount for one in done),
         whole=left + sum((one.needed or 0.0) - (one.left or 0.0) for one in done),
     )  # fmt: skip
@@ -305,24 +299,20 @@ def _spray_shopping(
     jobs: Sequence[Job], prop: Property, account: Account
 ) -> Iterator[ShoppingLine]:
     for spray in prop.spray:
-        rows = [(j, r) for j in jobs for r in j.need["spray"] if r["name"] == spray.name]
+        rows = [(j, r) for j in jobs for r in j.spray if r.tank.name == spray.name]
         if not rows:
             continue
-        pounds = rows[0][1]["unit"] == "lb"
+        unit = rows[0][1].tank.unit
+        pounds = unit == "lb"
         yield ShoppingLine(
-            spray.name, "spray", rows[0][1]["unit"],
-            sum(r["left"] for _, r in rows),
-            sum(r["left"] * j.spread[0] for j, r in rows),
-            sum(r["left"] * j.spread[1] for j, r in rows),
+            spray.name, "spray", unit,
+            sum(r.left for _, r in rows),
+            sum(r.left * j.spread[0] for j, r in rows),
+            sum(r.left * j.spread[1] for j, r in rows),
             stock=_on_hand(account, spray.name), pack=spray.pack_lb if pounds else spray.pack_fl_oz, price_usd=spray.price,
-            used_by=tuple(_use(j, r["left"]) for j, r in rows), tank_loads=_loads(rows),
-            done=sum(r["done"] for _, r in rows), whole=sum(r["product"] for _, r in rows),
+            used_by=tuple(_use(j, r.left) for j, r in rows), tank_loads=sum(r.tank.loads for _, r in rows),
+            done=sum(r.done for _, r in rows), whole=sum(r.tank.product for _, r in rows),
         )  # fmt: skip
-
-
-def _loads(rows: Sequence[tuple[Job, Mapping[str, Any]]]) -> int:
-    """Return tanks to fill, a partial one counted: each area is mixed for itself."""
-    return sum(row["loads_full"] + (row["last_load_gal"] > 0) for _, row in rows)
 
 
 def share_costs(jobs: Sequence[Job], shopping: Sequence[ShoppingLine]) -> None:
@@ -337,5 +327,4 @@ def share_costs(jobs: Sequence[Job], shopping: Sequence[ShoppingLine]) -> None:
     for job in jobs:
         cost = totals[job.key]
         if cost > 0 and job.acres > 0:
-            job.need["cost"] = round(cost, 2)
-            job.need["cost_ac"] = round(cost / job.acres, 2)
+            job.cost = cost

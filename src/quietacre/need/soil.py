@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.lime import lime_rate, months_text, parts_text
+from quietacre.need.records import LimeLine
 from quietacre.record.words import LIME
 from quietacre.shipped import cite
 
@@ -105,18 +106,24 @@ def lime(job: Job, prop: Property) -> None:
     low, high = job.spread
     ton_ac = lime.parts_ton_ac[0]
     ton = ton_ac * job.acres
-    job.need["lime"] = {
-        "whole_ton_ac": lime.ton_ac, "parts_ton_ac": list(lime.parts_ton_ac),
-        "ton_ac": ton_ac, "ton": ton, "ton_low": ton * low, "ton_high": ton * high,
-        "product": lime.product, "basis": lime.basis, "text": lime.text,
-        "months_ahead": list(lime.months_ahead),
-    }  # fmt: skip
+    job.lime_line = LimeLine(
+        whole_ton_ac=lime.ton_ac,
+        parts_ton_ac=lime.parts_ton_ac,
+        ton_ac=ton_ac,
+        ton=ton,
+        ton_low=ton * low,
+        ton_high=ton * high,
+        product=lime.product,
+        basis=lime.basis,
+        text=lime.text,
+        months_ahead=lime.months_ahead,
+    )
 
 
 def say_of_lime(job: Job) -> None:
     """Say what to know of the lime that is still to be spread on a piece of ground."""
     lime = job.lime
-    if lime is None or not job.need["lime"]:
+    if lime is None or job.lime_line is None:
         return
     for text in lime.warnings:
         job.say("lime-basis", text)

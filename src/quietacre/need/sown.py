@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from quietacre.need.before import look_back
@@ -14,6 +15,7 @@ from quietacre.need.seed import seed_needs
 
 if TYPE_CHECKING:
     from quietacre.need.job import Job
+    from quietacre.need.records import SeedLine
     from quietacre.settings import Property
 
 #: The figure of a crop that tells its group.
@@ -24,24 +26,20 @@ def sow(job: Job, prop: Property) -> None:
     """Work out the seed of a job and say what to know of it; nothing once it is sown."""
     if job.mix is None:
         return
-    job.need["seed"], said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
+    job.seed, said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
     if job.sown_on is not None:
         return
-    for row in job.need["seed"]:
-        rule = prop.crop.get(row["crop"])
-        if row["own_window"] is None and rule is not None:
-            row["own_window"] = rule.window
+    job.seed = tuple(_with_window(row, prop) for row in job.seed)
     for code, text, level in said:
         job.say(code, text, level)
     gear = prop.equipment
-    job.need["setting"] += [
-        seed_line(row, gear.spreader_swath_ft, gear.drill_width_ft)
-        for row in job.need["seed"]
+    job.setting += [
+        seed_line(row, gear.spreader_swath_ft, gear.drill_width_ft) for row in job.seed
     ]
-    job.need["setting"] += cover_lines(job.need["seed"])
-    for code, text in seed_cautions([r["crop"] for r in job.need["seed"]], job.mix.method):
+    job.setting += cover_lines(job.seed)
+    for code, text in seed_cautions([r.crop for r in job.seed], job.mix.method):
         job.say(code, text, "info" if code == "baiting-law" else "caution")
-    memory = [row["crop"] for row in job.need["seed"] if row["from_memory"]]
+    memory = [row.crop for row in job.seed if row.from_memory]
     if memory:
         job.say(
             "rate-from-memory",
@@ -50,14 +48,22 @@ def sow(job: Job, prop: Property) -> None:
             more="check it with extension.",
         )
     if not job.made:
-        sown = [row["crop"] for row in job.need["seed"]]
+        sown = [row.crop for row in job.seed]
         for advice in look_back(sown, job.area.history, job.area.plant, job.stood):
             job.say(*advice)
-    rates = {row["crop"]: row["rate_lb_ac"] for row in job.need["seed"]}
+    rates = {row.crop: row.rate_lb_ac for row in job.seed}
     for advice in mix_advice(job.mix, job.table, rates, job.test):
         job.say(*advice)
     unread = {crop.name for crop in job.table.values() if INOCULANT in crop.from_memory}
-    inoculate = inoculate_text(job.need["seed"], unread)
+    inoculate = inoculate_text(job.seed, unread)
     if inoculate:
         job.say("inoculate", f"{inoculate}.", "info")
-        job.need["setting"].append(inoculate)
+        job.setting.append(inoculate)
+
+
+def _with_window(row: SeedLine, prop: Property) -> SeedLine:
+    """Return a line with the person's own window of its crop, unless its seed has one."""
+    rule = prop.crop.get(row.crop)
+    if row.own_window is not None or rule is None:
+        return row
+    return replace(row, own_window=rule.window)

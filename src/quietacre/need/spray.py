@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
 from quietacre.units import GAL_FL_OZ
@@ -23,9 +24,35 @@ CAUTIONS = {
 }
 
 
-def tank_plan(
-    spray: Spray, acres: float, tank_gal: float, spray_gal_ac: float
-) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class TankPlan:
+    """One spray on some acres: gallons, product in ``unit``, full tanks and the last one.
+
+    ``rate`` is the one typed, an acre or in percent by volume as ``mode`` says.
+    """
+
+    name: str
+    use: str
+    mode: str
+    rate: float
+    gal: float
+    product: float
+    unit: str
+    loads_full: int
+    last_load_gal: float
+    product_per_load: float
+    product_last_load: float
+    ppe: str | None
+    reentry_hours: float | None
+    cautions: tuple[str, ...]
+
+    @property
+    def loads(self) -> int:
+        """Return tanks to fill, a partial one counted."""
+        return self.loads_full + (self.last_load_gal > 0)
+
+
+def tank_plan(spray: Spray, acres: float, tank_gal: float, spray_gal_ac: float) -> TankPlan:
     """Return gallons, product and tank loads for an area.
 
     Raises
@@ -57,22 +84,22 @@ def tank_plan(
     last = gallons - loads * tank_gal
     if last < 1e-9:  # noqa: PLR2004 - an exact number of tanks
         last = 0.0
-    return {
-        "name": spray.name,
-        "use": spray.use,
-        "mode": mode,
-        "rate": rate,
-        "gal": gallons,
-        "product": product,
-        "unit": unit,
-        "loads_full": loads,
-        "last_load_gal": last,
-        "product_per_load": product * tank_gal / gallons if gallons else 0.0,
-        "product_last_load": product * last / gallons if gallons else 0.0,
-        "ppe": spray.ppe,
-        "reentry_hours": spray.reentry_hours,
-        "cautions": [LABEL, CAUTIONS[spray.use]],
-    }
+    return TankPlan(
+        name=spray.name,
+        use=spray.use,
+        mode=mode,
+        rate=rate,
+        gal=gallons,
+        product=product,
+        unit=unit,
+        loads_full=loads,
+        last_load_gal=last,
+        product_per_load=product * tank_gal / gallons if gallons else 0.0,
+        product_last_load=product * last / gallons if gallons else 0.0,
+        ppe=spray.ppe,
+        reentry_hours=spray.reentry_hours,
+        cautions=(LABEL, CAUTIONS[spray.use]),
+    )
 
 
 def over_label(spray: Spray) -> str | None:

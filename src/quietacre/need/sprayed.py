@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.need.machine import sprayer_line
+from quietacre.need.records import SprayLine
 from quietacre.need.spray import over_label, tank_plan
 from quietacre.need.work import spray_minutes
 
@@ -21,20 +22,26 @@ def spray(job: Job, prop: Property) -> None:
     for feed in job.area.feed:
         spray = sprays[feed.spray]
         gear = prop.equipment
-        row = tank_plan(spray, job.acres * feed.share, gear.tank_gal, gear.spray_gal_ac)
+        acres = job.acres * feed.share
+        tank = tank_plan(spray, acres, gear.tank_gal, gear.spray_gal_ac)
         low, high = job.spread
-        row |= {
-            "acres": job.acres * feed.share, "share": feed.share, "on": feed.on.isoformat() if feed.on else None,
-            "done": 0.0, "left": row["product"], "gal_low": row["gal"] * low, "gal_high": row["gal"] * high,
-            "minutes": spray_minutes(
-                job.acres * feed.share, row["loads_full"] + (row["last_load_gal"] > 0), gear
-            ),
-        }  # fmt: skip
-        job.need["spray"].append(row)
+        job.spray.append(
+            SprayLine(
+                tank,
+                acres=acres,
+                share=feed.share,
+                on=feed.on,
+                done=0.0,
+                left=tank.product,
+                gal_low=tank.gal * low,
+                gal_high=tank.gal * high,
+                minutes=spray_minutes(acres, tank.loads, gear),
+            )
+        )
         gal_ac = spray.spray_gal_ac or gear.spray_gal_ac
         line = sprayer_line(gal_ac, gear.spray_swath_ft, gear.spray_mph)
-        if line not in job.need["setting"]:
-            job.need["setting"].append(line)
+        if line not in job.setting:
+            job.setting.append(line)
         warning = over_label(spray)
         if warning:
             job.say("above-label", warning, "warning")

@@ -13,10 +13,11 @@ from quietacre.need.grade import NUTRIENTS
 from quietacre.need.job import LATER, NOW
 from quietacre.need.machine import spreader_line
 from quietacre.need.plan_lines import DOUBT_PCT
+from quietacre.need.records import FertilizerLine, LeftShort, Unmet
 from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from quietacre.need.fertilizer import Plan, Plot
     from quietacre.need.grade import Grade
@@ -41,27 +42,32 @@ def spread(
         for plot, when in mine:
             if plot is not None:
                 _spread_one(job, plot, when, grades, plan, prop)
-        used = job.need["fertilizer"]
-        if "asked_lb_ac" in job.need:
-            before = job.need.get("done_lb_ac", {})
-            given = {
-                k: sum(row[f"{k}_lb_ac"] for row in used) + before.get(k, 0.0)
-                for k in NUTRIENTS
-            }
-            job.need["given_lb_ac"] = given
-            job.need["surplus_lb_ac"] = {
-                k: max(given[k] - job.need["asked_lb_ac"].get(k, 0.0), 0.0)
-                for k in NUTRIENTS
-                if k != "s" or job.need["asked_lb_ac"].get("s")  # no cap, no surplus
-            }
+        used = job.fertilizer
+        if job.asked_lb_ac is not None:
+            _sum_up(job, job.asked_lb_ac)
             _say_surplus(job, prop.buying)
-            _say_left_short(job, prop.buying)
+            _say_left_short(job, job.asked_lb_ac, prop.buying)
             _say_all_at_once(job)
         drilled = job.mix is not None and job.mix.method == "drill"
         if used:
-            names = dict.fromkeys(row["grade"] for row in used)
+            names = dict.fromkeys(row.grade for row in used)
             for code, text in grade_cautions(names, drilled=drilled):
                 job.say(code, text, "info")
+
+
+def _sum_up(job: Job, asked_lb_ac: Mapping[str, float]) -> None:
+    """Write, in place, the nutrients given in all, and those beyond what is asked."""
+    before = job.done_lb_ac or {}
+    given = {
+        k: sum(row.nutrient_lb_ac(k) for row in job.fertilizer) + before.get(k, 0.0)
+        for k in NUTRIENTS
+    }
+    job.given_lb_ac = given
+    job.surplus_lb_ac = {
+        k: max(given[k] - asked_lb_ac.get(k, 0.0), 0.0)
+        for k in NUTRIENTS
+        if k != "s" or asked_lb_ac.get("s")  # no cap, no surplus
+    }
 
 
 def _spread_one(
@@ -75,19 +81,17 @@ def _spread_one(
         if pounds is None or job.acres <= 0:
             continue
         rate = pounds / job.acres
-        job.need["fertilizer"].append(
-            {
-                "grade": grade.grade, "lb_ac": rate, "lb": pounds,
-                "lb_low": pounds * low, "lb_high": pounds * high,
-                "bag_lb": grade.bag_lb, "bags_exact": pounds / grade.bag_lb,
-                "n_lb_ac": rate * grade.n, "p2o5_lb_ac": rate * grade.p2o5,
-                "k2o_lb_ac": rate * grade.k2o, "s_lb_ac": rate * grade.s, "when": when,
-                "on": on.isoformat() if on else None,
-            }
+        job.fertilizer.append(
+            FertilizerLine(
+                grade=grade.grade, lb_ac=rate, lb=pounds, lb_low=pounds * low,
+                lb_high=pounds * high, bag_lb=grade.bag_lb, bags_exact=pounds / grade.bag_lb,
+                n_lb_ac=rate * grade.n, p2o5_lb_ac=rate * grade.p2o5,
+                k2o_lb_ac=rate * grade.k2o, s_lb_ac=rate * grade.s, when=when, on=on,
+            )
         )  # fmt: skip
         swath = prop.equipment.spreader_swath_ft
         line = spreader_line(grade.grade, rate, grade.bag_lb, swath)
-        job.need["setting"].append(f"{line} ({LATER})" if later else line)
+        job.setting.append(f"{line} ({LATER})" if later else line)
         if later:
             job.say(
                 "top-dressing",
@@ -113,39 +117,32 @@ def _spread_one(
                 "warning",
                 more=f"{why}.",
             )
-            job.need.setdefault("unmet", []).append(
-                {"nutrient": nutrient, "lb": short, "when": when, "why": why}
-            )
+            job.unmet.append(Unmet(nutrient, short, when, why))
 
 
-def _say_left_short(job: Job, buying: Buying) -> None:
+def _say_left_short(job: Job, asked_lb_ac: Mapping[str, float], buying: Buying) -> None:
     """Say what of a need the person's own short_pct leaves out."""
-    unmet = {row["nutrient"] for row in job.need.get("unmet", ())}
+    unmet = {row.nutrient for row in job.unmet}
+    given, before = job.given_lb_ac or {}, job.done_lb_ac or {}
     rows = [
-        {
-            "nutrient": k,
-            "lb": (asked - job.need["given_lb_ac"][k]) * job.acres,
-            "asked_lb": asked * job.acres,
-        }
-        for k, asked in job.need["asked_lb_ac"].items()
+        LeftShort(k, (asked - given[k]) * job.acres, asked * job.acres)
+        for k, asked in asked_lb_ac.items()
         if k not in unmet
     ]
-    before = job.need.get("done_lb_ac", {})
     left = [
         row for row in rows
-        if row["lb"] > SAY_SHORT_LB
-        and not (before.get(row["nutrient"]) and row["lb"] < CRUMB_SHARE * row["asked_lb"])
+        if row.lb > SAY_SHORT_LB
+        and not (before.get(row.nutrient) and row.lb < CRUMB_SHARE * row.asked_lb)
     ]  # fmt: skip
     if not left:
         return
-    job.need["left_short"] = left
-    worst = max(100 * row["lb"] / row["asked_lb"] for row in left)
+    job.left_short = tuple(left)
+    worst = max(100 * row.lb / row.asked_lb for row in left)
     job.say(
         "left-short",
         f"under the soil test, by up to the {buying.short_pct:g} % of your choice: "
         + ", ".join(
-            f"{row['lb']:.0f} of {row['asked_lb']:.0f} lb {row['nutrient'].upper()}"
-            for row in left
+            f"{row.lb:.0f} of {row.asked_lb:.0f} lb {row.nutrient.upper()}" for row in left
         ),
         "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
         more="To meet it, say 0 in "
@@ -157,8 +154,8 @@ def _say_left_short(job: Job, buying: Buying) -> None:
 def _say_all_at_once(job: Job) -> None:
     """Say that a grain gets all its nitrogen before planting, and how to keep some back."""
     grain = job.mix and top_dressed().intersection(seed.crop for seed in job.mix.seed)
-    given = job.need["given_lb_ac"]["n"]
-    short = any(row["nutrient"] == "n" for row in job.need.get("unmet", ()))
+    given = (job.given_lb_ac or {}).get("n", 0.0)
+    short = any(row.nutrient == "n" for row in job.unmet)
     if not grain or job.area.topdress_n_lb_ac or given < 1.0 or short:
         return
     job.say(
@@ -174,7 +171,7 @@ def _say_all_at_once(job: Job) -> None:
 
 
 def _say_surplus(job: Job, buying: Buying) -> None:
-    over = {k: v for k, v in job.need["surplus_lb_ac"].items() if v > 1.0}
+    over = {k: v for k, v in (job.surplus_lb_ac or {}).items() if v > 1.0}
     if over:
         said = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
         job.say(

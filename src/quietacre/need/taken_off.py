@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
-import datetime as dt
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
 from quietacre.need.asked import TOP
+from quietacre.need.done import Done
 from quietacre.need.fertilizer import CRUMB_SHARE
 from quietacre.need.grade import NUTRIENTS, parse_grade
 from quietacre.need.job import NEVER
@@ -19,6 +18,7 @@ from quietacre.record.words import LIME, TOP_DRESS
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.need.fertilizer import Plot
@@ -28,37 +28,8 @@ if TYPE_CHECKING:
 
 #: Part of a lime rate that is spread later waits so long after the part before: ``mo-lime``.
 NEXT_PART_DAYS = 730
-#: So little more than the plan asked is the scale's or the pen's. [lb or fl oz]
-LEAST_OVER = 0.5
 #: What stays in the ground from one season to the next counts since the soil test.
 STAYING = ("p2o5", "k2o")
-
-
-@dataclass(frozen=True)
-class Done:
-    """What was done of one thing on one piece of ground, in its unit. ``days`` in order."""
-
-    what: str  # "seed", "lime", "fertilizer", "spray"
-    item: str
-    unit: str
-    amount: float
-    days: tuple[dt.date, ...]
-    needed: float | None = None  # what the plan asked in all; None of a fertilizer
-    left: float | None = None
-
-    @property
-    def over(self) -> float:
-        """Return by how much more it was than the plan asked, crumbs left out."""
-        more = self.amount - (self.amount if self.needed is None else self.needed)
-        return more if more > CRUMB_SHARE * (self.needed or 0.0) + LEAST_OVER else 0.0
-
-    def to_dict(self) -> dict[str, object]:
-        """Return it for JSON."""
-        return {
-            "what": self.what, "item": self.item, "unit": self.unit, "amount": self.amount,
-            "needed": self.needed, "left": self.left, "over": self.over,
-            "days": [day.isoformat() for day in self.days],
-        }  # fmt: skip
 
 
 def take_off_seed(job: Job, uses: Sequence[Use]) -> Iterable[Done]:
@@ -66,20 +37,18 @@ def take_off_seed(job: Job, uses: Sequence[Use]) -> Iterable[Done]:
 
     Here and below ``uses`` are those of the job's own ground.
     """
-    if job.sown_on is None or not job.need["seed"]:
+    if job.sown_on is None or not job.seed:
         return
     sown = amounts_within(uses, "seed", job.season)
-    for row in job.need["seed"]:
-        amount = sown.pop(row["crop"], 0.0)
-        days = days_within(uses, "seed", job.season, row["crop"])
-        yield Done(
-            "seed", row["crop"], "lb", amount, days or (job.sown_on,), row["lb"], 0.0
-        )
+    for row in job.seed:
+        amount = sown.pop(row.crop, 0.0)
+        days = days_within(uses, "seed", job.season, row.crop)
+        yield Done("seed", row.crop, "lb", amount, days or (job.sown_on,), row.lb, 0.0)
     for crop, amount in sown.items():  # another mix than was planned
         if crop:
             days = days_within(uses, "seed", job.season, crop)
             yield Done("seed", crop, "lb", amount, days, 0.0, 0.0)
-    job.need["seed"] = []
+    job.seed = ()
 
 
 def take_off_lime(
@@ -88,7 +57,7 @@ def take_off_lime(
     """Take lime since the soil test off what the test asks, by its worth."""
     window = job.since_test(LIME)
     spread = amounts_within(uses, "lime", window)
-    if not job.need["lime"] or job.lime is None:
+    if job.lime_line is None or job.lime is None:
         pounds = sum(spread.values())
         if pounds > 0 and job.limed_with is None:  # the test asks for none
             item = next(iter(spread))
@@ -118,13 +87,16 @@ def take_off_lime(
             "info",
         )
     if left <= 0:
-        job.need["lime"] = None
+        job.lime_line = None
         return
     low, high = job.spread
-    job.need["lime"] |= {
-        "ton": left, "ton_ac": left / job.acres, "ton_low": left * low,
-        "ton_high": left * high,
-    }  # fmt: skip
+    job.lime_line = dataclasses.replace(
+        job.lime_line,
+        ton=left,
+        ton_ac=left / job.acres,
+        ton_low=left * low,
+        ton_high=left * high,
+    )
 
 
 def lime_worth(job: Job, item: str, prop: Property) -> float:
@@ -186,7 +158,7 @@ def take_off_feed(
         for plot in plots
     ]  # fmt: skip
     if any(done_lb.values()) and job.acres > 0:
-        job.need["done_lb_ac"] = {k: lb / job.acres for k, lb in done_lb.items()}
+        job.done_lb_ac = {k: lb / job.acres for k, lb in done_lb.items()}
     mine = [
         use for use in uses
         if job.season.holds(use.on)
@@ -231,28 +203,27 @@ def _nutrients(
 
 
 def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Done]:
-    """Say in each spray's row how much of its product was used and is left, and yield it.
+    """Write, in place, how much of each spray's product was used and is left, and yield it.
 
     A spray with a day counts what was sprayed within half a year of it, one without in the
     year of ``today``.
     """
     taken: dict[str, float] = {}
-    last = {row["name"]: number for number, row in enumerate(job.need["spray"])}
-    for number, row in enumerate(job.need["spray"]):
-        on = dt.date.fromisoformat(row["on"]) if row["on"] else None
-        window = season_of(on, today)
-        name = row["name"]
+    last = {row.tank.name: number for number, row in enumerate(job.spray)}
+    for number, row in enumerate(job.spray):
+        window = season_of(row.on, today)
+        name, product = row.tank.name, row.tank.product
         used = amounts_within(uses, "spray", window).get(name, 0.0) - taken.get(name, 0.0)
         if number != last[name]:  # what is more than a spray takes is of the next
-            used = min(used, row["product"])
+            used = min(used, product)
         used = max(used, 0.0)
         taken[name] = taken.get(name, 0.0) + used
-        left = max(row["product"] - used, 0.0)
-        left = left if used <= 0 or left >= CRUMB_SHARE * row["product"] else 0.0
-        row |= {"done": used, "left": left}
+        left = max(product - used, 0.0)
+        left = left if used <= 0 or left >= CRUMB_SHARE * product else 0.0
+        job.spray[number] = dataclasses.replace(row, done=used, left=left)
         if used > 0:
             days = days_within(uses, "spray", window, name)
-            yield Done("spray", name, row["unit"], used, days, row["product"], left)
+            yield Done("spray", name, row.tank.unit, used, days, product, left)
 
 
 def by_item(done: Mapping[str, Sequence[Done]], what: str, item: str) -> float:

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from quietacre.logbook import LOG
 from quietacre.need.asked import TOP
+from quietacre.need.done import LEAST_OVER
 from quietacre.need.fertilizer import cap_lb_ac
 from quietacre.need.grade import NUTRIENTS
-from quietacre.need.taken_off import LEAST_OVER, spread_lb
+from quietacre.need.taken_off import spread_lb
 from quietacre.record.uses import amounts_within
 from quietacre.record.words import LIME
 

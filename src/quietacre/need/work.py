@@ -3,37 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.need.machine import capacity_ac_hr
+from quietacre.need.records import Work
 from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
+    from quietacre.need.records import SeedLine
     from quietacre.settings import Equipment, Product
 
 #: Being there while a truck spreads. Common practice, no source.
 TRUCK_MINUTES = 30.0
 #: More loads than this of one's own spreader, and a truck is named. Ours.
 MANY_LOADS = 10
-
-
-@dataclass(frozen=True)
-class Work:
-    """One job on one piece of ground: minutes in all, passes over it and loads filled."""
-
-    minutes: float
-    passes: int
-    loads: int
-    text: str  # "3 passes, 5 loads"; blank when there is one pass and at most one load
-    note: str = ""
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return it for JSON."""
-        return {"minutes": self.minutes, "passes": self.passes, "loads": self.loads,
-                "text": self.text}  # fmt: skip
 
 
 def machine_ac_hr(machine: str, gear: Equipment) -> float:
@@ -60,14 +45,14 @@ def spread_work(acres: float, pounds: Sequence[float], gear: Equipment) -> Work:
     return _over(acres, "spreader", len(pounds), loads, gear)
 
 
-def sow_work(acres: float, rows: Sequence[Mapping[str, Any]], gear: Equipment) -> Work:
+def sow_work(acres: float, rows: Sequence[SeedLine], gear: Equipment) -> Work:
     """Return the work of sowing: its passes, their loads, and covering what was broadcast."""
-    drilled = rows[0]["method"] == "drill"
+    drilled = rows[0].method == "drill"
     machine = "drill" if drilled else "spreader"
     load_lb = gear.drill_load_lb if drilled else gear.spreader_load_lb
     passes: dict[int, float] = {}
     for row in rows:
-        passes[row["pass"]] = passes.get(row["pass"], 0.0) + row["lb"]
+        passes[row.pass_] = passes.get(row.pass_, 0.0) + row.lb
     loads = sum(loads_of(lb, load_lb) for lb in passes.values())
     cover = 0 if drilled else len(passes)
     return _over(acres, machine, len(passes), loads, gear, cover)

@@ -11,40 +11,39 @@ from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     from quietacre.need.job import Job
-    from quietacre.need.work import Work
+    from quietacre.need.records import LimeLine, Work
     from quietacre.settings import Property
 
 
 def count_whole(job: Job, prop: Property) -> None:
     """Count the sowing and liming of a job as a whole, for what may be done already."""
-    need, work = job.need, {}
-    if need["seed"]:
-        work["plant"] = sow_work(job.acres, need["seed"], prop.equipment)
-    if need["lime"]:
-        work["lime"] = _lime(job, prop)
-    need["work"] = {task: one.to_dict() for task, one in work.items()}
+    if job.seed:
+        job.work["plant"] = sow_work(job.acres, job.seed, prop.equipment)
+    if job.lime_line:
+        job.work["lime"] = _lime(job.lime_line, job, prop)
 
 
 def count_work(job: Job, prop: Property) -> None:
     """Count minutes, passes and loads of what is left of each job, or else of what was done."""
-    need, gear, work = job.need, prop.equipment, {}
-    if need["seed"]:
-        work["plant"] = sow_work(job.acres, need["seed"], gear)
+    gear = prop.equipment
+    work: dict[str, Work] = {}
+    if job.seed:
+        work["plant"] = sow_work(job.acres, job.seed, gear)
     for task, when in (("fertilize", NOW), ("top-dress", LATER)):
-        pounds = [row["lb"] for row in need["fertilizer"] if row["when"] == when]
+        pounds = [row.lb for row in job.fertilizer if row.when == when]
         if pounds:
             work[task] = spread_work(job.acres, pounds, gear)
-    done = [row["amount"] for row in need["done"] if row["what"] == "fertilizer"]
+    done = [one.amount for one in job.done if one.what == "fertilizer"]
     if done and "fertilize" not in work:
-        need["work"]["fertilize"] = spread_work(job.acres, done, gear).to_dict()
-    if need["lime"]:
-        work["lime"] = _lime(job, prop)
-    need["work"] |= {task: one.to_dict() for task, one in work.items()}
+        job.work["fertilize"] = spread_work(job.acres, done, gear)
+    if job.lime_line:
+        work["lime"] = _lime(job.lime_line, job, prop)
+    job.work |= work
     for one in work.values():
         if one.note:
             job.say("many-loads", one.note)
 
 
-def _lime(job: Job, prop: Property) -> Work:
-    lime_lb = job.need["lime"]["ton"] * SHORT_TON_LB
-    return lime_work(job.acres, lime_lb, prop.equipment, lime_product(prop))
+def _lime(lime: LimeLine, job: Job, prop: Property) -> Work:
+    pounds = lime.ton * SHORT_TON_LB
+    return lime_work(job.acres, pounds, prop.equipment, lime_product(prop))
