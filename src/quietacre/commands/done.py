@@ -97,18 +97,13 @@ def command(
     found = jobs_meant(tasks, words, named, measured.prop, day)
     _settle(folder, found, words, named)
     given = with_bag_lb(folder, {name: cell for name, cell in cells.items() if cell})
-    lines = []
     shares = share_cells(given, found, report)
     for text in () if as_json else shares.words:
         say(text)
+    lines = []
     for task, mine in zip(found, shares.cells, strict=True):
-        line = {
-            "date": day.isoformat(),
-            "area": task["area"],
-            "task": task["log_word"],
-            **mine,
-        }
-        written = write_line(writer, line, job=task["job"])
+        line = {"date": day.isoformat(), "area": task["area"], "task": task["log_word"]}
+        written = write_line(writer, {**line, **mine}, job=task["job"])
         lines.append(dict(written.lines[0]))
         if not as_json:
             _tell(folder, task, lines[-1])

@@ -43,5 +43,4 @@ def amounts_json(folder: Path, _said: dict[str, Any]) -> dict[str, Any]:
         property_acres=line_acres(extras), finished=meant.finished, book=book,
         today=today,
     )  # fmt: skip
-    made = plain({"lines": list(needs.shopping), "plan": dict(needs.fertilizer_plan)})
-    return {"lines": made["lines"], "said": made["plan"].get("said", [])}
+    return {"lines": plain(needs.lines), "said": list(needs.fertilizer_plan.said)}

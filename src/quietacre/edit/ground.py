@@ -89,8 +89,7 @@ def add_ground(
     areas = [area for area in document.get("area", []) if isinstance(area, dict)]
     taken = in_folder(folder, read(files))
     entries = _new_entries(taken, areas)
-    if only:
-        entries = _chosen(entries, taken, only)
+    entries = _chosen(entries, taken, only) if only else entries
     if name is not None and len(entries) != 1:
         raise FileProblem(
             f"hold {len(entries)} pieces of ground that are no area yet, and one name was given",
