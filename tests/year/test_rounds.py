@@ -230,3 +230,17 @@ def test_no_job_falls_in_a_quiet_season_on_any_day_of_the_year():
                 day = dt.date.fromisoformat(task["scheduled"])
                 kind = next(area.kind for area in prop.area if area.name == task["area"])
                 assert shut_by(day, (kind, task["area"]), found) is None
+
+
+@pytest.mark.parametrize("rounds", [[BURNS], []])
+def test_what_comes_before_a_burn_that_was_done_is_taken_as_done(rounds):
+    prop = prop_of([("Block 1", "burn")], rounds)
+    year = (
+        2031 if rounds else 2028
+    )  # a single block in turn of three years has that of 2031
+    done = {("Block 1", "burn window"): [dt.date(year, 2, 26)]}
+    tasks, _ = year_of(prop, dt.date(year, 3, 1), done)
+    mine = {t["task"]: t["state"] for t in tasks if t["latest"][:4] == str(year)}
+    assert mine == dict.fromkeys(
+        ("burn plan and permit", "firebreak", "burn window"), "done"
+    )

@@ -240,7 +240,9 @@ def _burn_tasks(
         if name != "burn window":
             out_of_season(task, opens, found, prop.work)
         made[name] = task
-    _open_window(made["burn window"], found, today)
+    window = made["burn window"]  # who burned had what must come before
+    window.after = [(task.uid, 0) for task in made.values() if task is not window]
+    _open_window(window, found, today)
     return list(made.values())
 
 
