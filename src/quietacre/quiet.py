@@ -83,7 +83,10 @@ def shut_by(
     day: dt.date, words: Sequence[str], quiet_seasons: Sequence[Season]
 ) -> Season | None:
     """Return a season that shuts ``day`` for ground of these words, None when open."""
-    return next((s for s in quiet_seasons if s.shuts(day, words)), None)
+    for season in quiet_seasons:  # asked of every day of a year: most are far from it
+        if season.first <= day <= season.last and season.shuts(day, words):
+            return season
+    return None
 
 
 def open_before(

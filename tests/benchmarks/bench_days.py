@@ -261,7 +261,7 @@ class _Plan:
             before = self.at.get(tie["uid"])
             if before is not None and (day - before).days < tie["days"]:
                 return "too soon after the job before"
-        for other in self.tasks.values():
+        for other in (one for one in self.tasks.values() if one["status"] != "done"):
             for tie in other["after"]:
                 after = self.at.get(other["uid"])
                 if tie["uid"] == task["uid"] and after and (after - day).days < tie["days"]:

@@ -38,9 +38,15 @@ def mine_open(
 def _all_quiet(task: Task, found: Sequence[Season], work: Work) -> bool:
     """Return whether quiet seasons take every day that the person has for a task."""
     days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
-    shut = {day for day in days if shut_by(day, task.words, found) is not None}
-    mine = [day for day in days if is_workday(day, work)]
-    return bool(shut) and shut.issuperset(mine or days)
+    words, has_mine = task.words, False
+    for day in days:
+        if is_workday(day, work):
+            has_mine = True
+            if shut_by(day, words, found) is None:
+                return False
+    return has_mine or (
+        bool(days) and all(shut_by(day, words, found) is not None for day in days)
+    )
 
 
 def _season_of(
