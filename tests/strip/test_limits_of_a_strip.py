@@ -6,6 +6,7 @@ called missed that was made in time, a rate of growth taken from too few tapes.
 
 import dataclasses
 import datetime as dt
+import itertools
 import math
 
 import geopandas as gpd
@@ -21,7 +22,7 @@ from quietacre.quiet import seasons
 from quietacre.settings import Area, Property, PropertyInfo, Quiet, StripSettings, Work
 from quietacre.strip.advance import advance
 from quietacre.strip.changes import width_changes
-from quietacre.strip.cuts import next_open
+from quietacre.strip.cuts import dated_cuts, growth_of, next_open
 from quietacre.strip.growth import KUDZU, effective_days
 from quietacre.strip.plan import Known, plan_strips
 from quietacre.strip.ring import Obstacle, edge_stations, ring_acres, strip_ring
@@ -287,3 +288,46 @@ def test_every_slip_but_the_present_one_is_tried(slip):
         assert tried[3].words == "a cut may slip 3 days"
     offered = {one.key for one in found}
     assert {"staked", "watch_lane_ft", "bare"} & offered
+
+
+# cuts at the ends of the season: the vine runs from March 11 to November 20
+
+
+def cuts(start, end):
+    place = PropertyInfo("x", last_frost="03-10", first_frost="11-20")
+    quiet = seasons([Quiet("q", start, end)], 2026, 2029)
+    made = dated_cuts(
+        (), quiet, EVERY_DAY, StripSettings(), growth_of(place), every_days=14,
+        first=D(2027, 1, 1), last=D(2027, 12, 31),
+    )  # fmt: skip
+    return list(made)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "counts"),
+    [
+        ("02-01", "03-10", False),
+        ("02-01", "03-11", True),
+        ("11-20", "12-10", True),
+        ("11-21", "12-10", False),
+        ("05-15", "07-03", True),
+    ],
+)
+def test_a_quiet_season_counts_where_the_vine_runs_in_it_for_a_day(start, end, counts):
+    found = cuts(start, end)
+    labels = [cut.label for cut in found]
+    assert any("before" in label or "after" in label for label in labels) is counts
+    shut = seasons([Quiet("q", start, end)], 2026, 2029)
+    for cut in found:
+        assert cut.earliest <= cut.ideal <= cut.latest
+        assert next_open(cut.ideal, (), shut, EVERY_DAY) == cut.ideal, "no job in the quiet"
+
+
+def test_between_quiets_the_strip_is_cut_every_fortnight():
+    days = sorted(cut.ideal for cut in cuts("05-15", "07-03") if cut.task == "strip cut")
+    gaps = [(two - one).days for one, two in itertools.pairwise(days)]
+    # the one long gap is the quiet season itself
+    assert sum(gap > 14 for gap in gaps) == 1
+    assert max(gaps) >= 50
+    assert D(2027, 3, 11) <= days[0] <= D(2027, 3, 25)
+    assert days[-1] <= D(2027, 11, 21)
