@@ -18,17 +18,23 @@ SCHEMA_FILE = "property.schema.json"
     type=click.Path(path_type=Path, dir_okay=False),
     help=f"Write it to this file, such as {SCHEMA_FILE} beside property.toml.",
 )
+@click.option("--report", is_flag=True, help="The schema of report.json instead.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, with --out too.")
 @fail_cleanly
-def command(out: Path | None, *, as_json: bool) -> None:
+def command(out: Path | None, *, report: bool, as_json: bool) -> None:
     """The JSON Schema of property.toml, with a word on every key.
 
     An editor of TOML that reads it completes keys and marks misspelt ones. Put this line on
     top of property.toml, with the file beside it: #:schema ./property.schema.json
     """
-    from quietacre.schema import property_schema
+    if report:
+        from quietacre.report_schema import report_schema
 
-    schema = property_schema()
+        schema = report_schema()
+    else:
+        from quietacre.schema import property_schema
+
+        schema = property_schema()
     if out is None:
         emit(schema)
         return
