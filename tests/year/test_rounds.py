@@ -244,3 +244,17 @@ def test_what_comes_before_a_burn_that_was_done_is_taken_as_done(rounds):
     assert mine == dict.fromkeys(
         ("burn plan and permit", "firebreak", "burn window"), "done"
     )
+
+
+def test_a_remark_on_the_whole_place_is_a_remark_and_of_no_unknown_ground():
+    prop = prop_of([("Ridge road", "road")], [ROADS])
+    done = {
+        ("all", "mended gates"): [dt.date(2027, 4, 20)],
+        ("al", "clip"): [dt.date(2027, 4, 21)],
+    }
+    _, notes = year_of(prop, dt.date(2027, 4, 25), done)
+    codes = [note.code for note in notes]
+    assert codes.count("log-remark") == 1
+    assert [n.text for n in notes if n.code == "log-unknown"] == [
+        "log.csv: “al” is no area or strip, so the entry counts for nothing."
+    ]

@@ -12,6 +12,7 @@ from quietacre.frames import areas_by_id
 from quietacre.logbook import LOG
 from quietacre.model import Note
 from quietacre.quiet import DAY
+from quietacre.record.book import Names
 from quietacre.record.words import Words, remark_words
 from quietacre.year.behind_rain import Rain
 from quietacre.year.conflicts import conflicts
@@ -296,7 +297,7 @@ def _notes(
 def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
     """Return notes on log entries of unknown ground, of days to come, and of unknown words."""
     names = {area.name for area in prop.area} | {strip.name for strip in ground.strips}
-    words = Words.of(prop)
+    words, places = Words.of(prop), Names.of(prop.area, prop.property.name)
     labels = {(task.area, task.label) for task in plan.tasks}
     notes = []
     remarks: dict[str, int] = {}
@@ -307,14 +308,15 @@ def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
                  "caution", LOG, area if area in names else None)
             for day in days if day > ground.today
         ]  # fmt: skip
-        if area not in names:
+        known = task in words.tasks.values() or (area, task) in labels
+        if not known and (area in names or places.is_everywhere(area)):
+            remarks[task] = remarks.get(task, 0) + len(days)
+        elif area not in names:
             near = get_close_matches(area, sorted(names), n=1)
             cure = f"; did you mean “{near[0]}”?" if near else "."
             wrong = f"“{area}” is no area or strip" if area else f"“{task}” names no area"
             text = f"{LOG}: {wrong}, so the entry counts for nothing{cure}"
             notes.append(Note("log-unknown", text, "caution", LOG))
-        elif task not in words.tasks.values() and (area, task) not in labels:
-            remarks[task] = remarks.get(task, 0) + len(days)
     if remarks:
         notes.append(Note("log-remark", remark_words(remarks, words), "info", LOG))
     return notes
