@@ -19,6 +19,7 @@ from quietacre.intake.log import read_log
 from quietacre.need.plan import plan_needs
 from quietacre.record.book import book_of
 from quietacre.settings import Area, Mix, Product, Property, PropertyInfo, Seed, SoilTest
+from quietacre.year.seasons import seasons_of
 
 AREAS, LINES, YEARS = 60, 6000, 30
 TODAY = dt.date(2027, 9, 30)
@@ -66,7 +67,7 @@ def lines():
 
 
 def seconds(text, prop, areas):
-    """Return seconds to read a log, to name its lines, and to work out the amounts with it."""
+    """Return seconds to read a log, name its lines, and work out amounts and seasons with it."""
     with tempfile.TemporaryDirectory() as room:
         path = Path(room) / "log.csv"
         path.write_text(text)
@@ -76,7 +77,9 @@ def seconds(text, prop, areas):
         book = book_of(jobs, prop)
         named = time.process_time()
         plan_needs(areas, prop, book=book, today=TODAY)
-        return read - began, named - read, time.process_time() - named
+        amounts = time.process_time()
+        seasons_of(prop, TODAY, book.days_done(), ticked=book.ticked())
+        return read - began, named - read, amounts - named, time.process_time() - amounts
 
 
 def main():
@@ -90,7 +93,8 @@ def main():
         tries = [seconds(text, prop, areas) for _ in range(5)]
         best[name] = min(tries, key=sum)
         print(
-            f"{name}: read {best[name][0]:.3f}, named {best[name][1]:.3f}, amounts {best[name][2]:.3f} s"
+            f"{name}: read {best[name][0]:.3f}, named {best[name][1]:.3f}, amounts {best[name][2]:.3f}, "
+            f"seasons {best[name][3]:.3f} s"
         )
     print(
         f"{LINES} lines add {sum(best['long']) - sum(best['empty']):.3f} s of the processor"

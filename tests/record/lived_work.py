@@ -120,7 +120,7 @@ class WorkYear:
 
     def _lost(self, today, now, past):
         """Yield jobs that were in the list and are in none any more."""
-        before = {(row["area"], job["label"]) for row in past for job in row["jobs"]}
+        before = {(row.area, job.label) for row in past for job in row.jobs}
         for key, (latest, state, words, scheduled) in list(self.last.items()):
             if key in now:
                 continue

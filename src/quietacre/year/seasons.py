@@ -11,6 +11,7 @@ is neither finished nor over: a pure function of today and the log.
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -139,7 +140,8 @@ def _past(
             key: on_year(meant[key].plant.year - 1, meant[key].plant.month, meant[key].plant.day)
             for key in keys if key in meant
         }  # fmt: skip
-        if area.name not in look.logged or not before:
+        done = look.by_ground.get(area.name, {})
+        if not done or not before:
             continue
         every = planting_days(list(before.values()))
         for n, (key, row) in enumerate(zip(keys, plantings, strict=True), 1):
@@ -147,10 +149,8 @@ def _past(
                 continue
             (own, its), _ = _of_year(area, row, before[key])
             sown = sown_as(own, area_id, n, its, every, len(plantings))
-            tasks = list(
-                plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, look.done)
-            )
-            frozen = frozen_days(tasks, look.done, look.ticked)
+            tasks = list(plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, done))
+            frozen = frozen_days(tasks, done, look.ticked)
             season = _season(sown, tasks, frozen, look, meant[key].returns)
             told = past_season(season, tasks, frozen)
             if told is not None:
@@ -168,10 +168,13 @@ class _Look:
     rain: Rain
     found: Sequence[Season]
 
-    @property
-    def logged(self) -> set[str]:
-        """Return the ground that the log has anything of."""
-        return {area for area, _ in self.done}
+    @functools.cached_property
+    def by_ground(self) -> dict[str, dict[tuple[str, str], Sequence[dt.date]]]:
+        """Return what the log has, by the name of its ground: a long log is looked through once."""
+        found: dict[str, dict[tuple[str, str], Sequence[dt.date]]] = {}
+        for key, days in self.done.items():
+            found.setdefault(key[0], {})[key] = days
+        return found
 
 
 def _area_seasons(
@@ -183,6 +186,7 @@ def _area_seasons(
     if not any(choices):
         return area, [], [], []
     every = planting_days([day for days in choices for day in days])
+    done = look.by_ground.get(area.name, {})
     notes: list[Note] = []
     seen: dict[tuple[int, dt.date], PlantingSeason] = {}
     plots: dict[tuple[int, dt.date], tuple[Sown, list[Task]]] = {}
@@ -192,12 +196,10 @@ def _area_seasons(
             sown = sown_as(own, area_id, n, its, every, len(plantings))
             plots[n, day] = (
                 sown,
-                list(
-                    plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, look.done)
-                ),
+                list(plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, done)),
             )
     frozen = frozen_days(
-        [t for _, tasks in plots.values() for t in tasks], look.done, look.ticked
+        [t for _, tasks in plots.values() for t in tasks], done, look.ticked
     )
     for place, (sown, tasks) in plots.items():
         returns = plantings[place[0] - 1].plant

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.crop_names import sown_as
@@ -114,6 +115,12 @@ def baits(area: Sown, day: dt.date, prop: Property) -> tuple[str, ...]:
     return tuple(sorted(sown_as("small grain") & {seed.crop for seed in mix.seed}))
 
 
+@functools.cache
+def _seasons_by_crop() -> dict[str, str]:
+    """Return the season of each crop of the table, read once."""
+    return {row["crop"]: row["season"] for row in rows("crops")}
+
+
 def poor_days(
     area: Sown, first: dt.date, last: dt.date, frost: FrostReport | None,
     prop: Property,
@@ -124,7 +131,7 @@ def poor_days(
     stand would suffer, or in the weeks when the grain on top would bait doves.
     """
     windows = [one for one in windows_by_crop(area, prop) if one]
-    table = {row["crop"]: row["season"] for row in rows("crops")}
+    table = _seasons_by_crop()
     seasons = {table[seed.crop] for seed in _seeds(area, prop) if seed.crop in table}
     freezes = [freezes_for(season, frost, prop) for season in sorted(seasons)]
 
