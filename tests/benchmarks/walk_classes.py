@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     Array = np.ndarray
 
 WRONG, NAMED = 0.20, 0.25
+#: The range of acres in a note, whose ends are no acres told.
+RANGE = re.compile(r" \(between [\d.]+ and [\d.]+\)")
 #: Notes about other ground; an ordinary walk should hardly ever get one.
 OTHER_GROUND = {"second-loop", "loop-between", "loop-inside", "loop-joined", "loop-divided",
                 "loop-narrow"}  # fmt: skip
@@ -249,8 +251,18 @@ CLASSES: dict[str, Callable[[np.random.Generator], Case]] = {
 
 
 def _names(texts: list[str], area_m2: float) -> bool:
-    told = [float(n) for text in texts for n in re.findall(r"([\d.]+)(?= and| ac)", text)]
+    """Return whether acres are told within a quarter; the ends of a range are not looked at."""
+    plain = [RANGE.sub("", text) for text in texts]
+    told = [float(n) for text in plain for n in re.findall(r"([\d.]+)(?= and| ac)", text)]
     return any(abs(t * ACRE_M2 / area_m2 - 1) <= NAMED for t in told)
+
+
+def _all_told(read_m2: float, texts: list[str], plots: tuple[float, ...]) -> bool:
+    """Return whether the acres read, with those told beside them, are about those of all plots."""
+    beside = [
+        float(n) for text in texts for n in re.findall(r"round about ([\d.]+) ac", text)
+    ]
+    return bool(beside) and _off(read_m2 + sum(beside) * ACRE_M2, sum(plots)) <= WRONG
 
 
 def _off(read_m2: float, true_m2: float) -> float:
@@ -259,7 +271,12 @@ def _off(read_m2: float, true_m2: float) -> float:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of one recording; ``what`` is right, within its ±, said, silent, refused or false."""
+    """What became of one recording; ``what`` is right, within its ±, said, silent, refused or false.
+
+    "short" is a second loop that is told, its acres more than a quarter off, while the acres
+    read and told together are within a fifth of all that was walked round. Counted by the acres
+    named alone it is silent too.
+    """
 
     seed: int
     what: str
@@ -291,6 +308,8 @@ def outcome(kind: str, seed: int) -> Outcome:
         not right and any(_names(texts, p) for p in (*case.others, *case.plots))
     ):
         what = "said"
+    elif right and _all_told(read, texts, case.plots):
+        what = "short"
     elif not missed and walk.acres_low <= mine / ACRE_M2 <= walk.acres_high:
         what = "its ±"
     else:
@@ -301,7 +320,7 @@ def outcome(kind: str, seed: int) -> Outcome:
 def table(kind: str, rows: list[Outcome]) -> str:
     """Return one line of shares."""
     share = {w: 100 * sum(r.what == w for r in rows) / len(rows)
-             for w in ("right", "its ±", "said", "refused", "false", "silent")}  # fmt: skip
+             for w in ("right", "its ±", "said", "short", "refused", "false", "silent")}  # fmt: skip
     told = ", ".join(f"{w} {s:.2f} %" for w, s in share.items())
     return f"{kind:8s} {len(rows)} walks: {told}"
 
@@ -337,7 +356,7 @@ def main() -> None:
         seeds = range(told.seed, told.seed + told.count)
         rows = every(functools.partial(outcome, kind), seeds, told.jobs)
         print(table(kind, rows), flush=True)
-        for row in [r for r in rows if r.what in ("silent", "false")][: told.show]:
+        for row in [r for r in rows if r.what in ("silent", "false", "short")][: told.show]:
             plots, others = (
                 "/".join(f"{m / ACRE_M2:.2f}" for m in part)
                 for part in (row.case.plots, row.case.others)

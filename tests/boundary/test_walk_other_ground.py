@@ -2,6 +2,7 @@
 
 import dataclasses
 import importlib.util
+import re
 import sys
 from pathlib import Path
 
@@ -131,6 +132,10 @@ def test_an_edge_that_all_but_touches_itself_is_read(classes):
     sim = classes.simulate(2_051_850)
     walk = read_walk([sim.track])
     assert walk.acres == pytest.approx(sim.true_m2 / ACRE_M2, rel=0.15)
+
+
+def test_a_loop_of_three_fixes_beside_the_plot_ends_in_no_error(classes):
+    assert classes.outcome("shared", 70_636).what == "refused"
 
 
 @pytest.mark.parametrize("seed", [51_239, 51_590])
@@ -277,3 +282,13 @@ def test_round_the_narrow_end_of_a_plot_is_no_stop():
     assert len(set(stops(xy, times[: len(xy)]))) == len(xy)
     stood = np.vstack([xy[:30], np.tile(xy[30], (40, 1)), xy[30:]])
     assert len(set(stops(stood, np.arange(float(len(stood)))))) < len(xy) + 2
+
+
+def test_a_small_second_loop_is_told_to_a_thousandth_and_with_its_range():
+    small = line((300, 0), (315, 0), (315, 22), (300, 22), (300, 0))
+    walk = read_walk([track(line(*SQUARE), line((0, 0), (300, 0)), small)])
+    (note,) = [n for n in walk.notes if n.code == "second-loop"]
+    found = re.search(r"about (0\.\d{3}) ac \(between (0\.\d+) and (0\.\d+)\)", note.text)
+    told, low, high = map(float, found.groups())
+    assert told == pytest.approx(15 * 22 / ACRE_M2, rel=0.06)
+    assert low < told < high < 2.5 * told

@@ -193,7 +193,7 @@ def whole_pair(xy: FloatArray) -> tuple[int, int] | None:
     a, b = (
         int(path.position[np.searchsorted(path.walked, d)]) for d in (begins[i], ends[j])
     )
-    return a, b
+    return (a, b) if b - a >= 3 else pair  # noqa: PLR2004 - a triangle
 
 
 def _begins_in_a_corner(

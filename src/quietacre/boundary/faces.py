@@ -19,6 +19,7 @@ from quietacre.boundary.closing import (
     lap_m2,
     whole_pair,
 )
+from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.boundary.plane import walked_m
 from quietacre.boundary.two_laps import LEAST_SHARE, OVERLAP, THIN_M, enclosed
 from quietacre.units import ACRE_M2
@@ -45,39 +46,42 @@ APART_SHARE = 0.4
 #: The two ends of a recording, this far apart, may still shut ground in. [m]
 MOST_BRIDGED_M = 40.0
 
+#: Below this, a hundredth of an acre is too coarse a step. [ac]
+SMALL_AC = 0.1
+
 #: What is said of other ground that a recording goes round, by how it lies.
 OTHER_GROUND = {
     "alone": (
         "second-loop",
-        "{label} also goes round about {other:.2f} ac beside its {acres:.2f} ac, which is not "
+        "{label} also goes round about {other} ac{range} beside its {acres} ac, which is not "
         "counted; if that is a piece of ground of yours, cut it off in the recorder, as a walk "
         "of its own.",
     ),
     "between": (
         "loop-between",
-        "{label} shuts in about {other:.2f} ac more between its way in and its way out, beside "
-        "the {acres:.2f} ac counted; if that is your ground, walk round it by itself.",
+        "{label} shuts in about {other} ac more between its way in and its way out, beside "
+        "the {acres} ac counted; if that is your ground, walk round it by itself.",
     ),
     "inside": (
         "loop-inside",
-        "{label} also goes round about {other:.2f} ac inside its {acres:.2f} ac, which is counted "
+        "{label} also goes round about {other} ac inside its {acres} ac, which is counted "
         "with them; if that is a patch to be kept, record it as a walk of its own and list it "
         "as an area, so that its ground is taken off.",
     ),
     "joined": (
         "loop-joined",
-        "about {other:.2f} of the {acres:.2f} ac of {label} are a loop of their own that touches "
+        "about {other} of the {acres} ac of {label} are a loop of their own that touches "
         "the rest at one place; if they are no part of it, cut them off in the recorder.",
     ),
     "divided": (
         "loop-divided",
-        "{label} runs through its {acres:.2f} ac on the way in and on the way out, with about "
-        "{other:.2f} ac on one side and {rest:.2f} ac on the other; if these are two pieces of "
+        "{label} runs through its {acres} ac on the way in and on the way out, with about "
+        "{other} ac on one side and {rest} ac on the other; if these are two pieces of "
         "ground, record each as a walk of its own.",
     ),
     "narrow": (
         "loop-narrow",
-        "{label} comes near itself midway, with about {other:.2f} ac on one side and {rest:.2f} ac "
+        "{label} comes near itself midway, with about {other} ac on one side and {rest} ac "
         "on the other; if one of them is no part of your ground, walk round the other alone.",
     ),
 }
@@ -93,20 +97,41 @@ class Face:
     and the way out together; ``inside``: within the first loop, and counted with it;
     ``joined``: beside the first loop, touching it, and counted with it; ``divided``: one
     side of a first loop that the way in and the way out run through; ``narrow``: one side of
-    a first loop that comes near itself midway, and may be two.
+    a first loop that comes near itself midway, and may be two. ``edge`` is the edge of a loop
+    of its own. [m]
     """
 
     m2: float
     where: Where
+    edge: shapely.Polygon | None = None
 
 
-def told(face: Face, ground_m2: float, label: str) -> tuple[str, str]:
-    """Return the code and the words of the note that tells of other ground."""
+def told(face: Face, ground_m2: float, label: str, sigma_m: float) -> tuple[str, str]:
+    """Return the code and the words of the note that tells of other ground.
+
+    Parameters
+    ----------
+    face : other ground.
+    ground_m2 : what the walk is read as. [m²]
+    label : what to call the walk.
+    sigma_m : how far a fix strays, one axis. [m]
+    """
     code, text = OTHER_GROUND[face.where]
-    rest = max(ground_m2 - face.m2, 0.0) / ACRE_M2
+    half_m2 = 0.0 if face.edge is None else T_95 * edge_area_sd(face.edge, sigma_m)
+    low, high = (ac_said(m2) for m2 in (max(face.m2 - half_m2, 0.0), face.m2 + half_m2))
     return code, text.format(
-        label=label, acres=ground_m2 / ACRE_M2, other=face.m2 / ACRE_M2, rest=rest
+        label=label,
+        acres=ac_said(ground_m2),
+        other=ac_said(face.m2),
+        rest=ac_said(max(ground_m2 - face.m2, 0.0)),
+        range=f" (between {low} and {high})" if half_m2 else "",
     )
+
+
+def ac_said(m2: float) -> str:
+    """Return acres as a note tells them: a hundredth, below a tenth a thousandth."""
+    acres = m2 / ACRE_M2
+    return f"{acres:.3f}" if acres < SMALL_AC else f"{acres:.2f}"
 
 
 def other_faces(
@@ -150,7 +175,8 @@ def _loop_apart(piece: FloatArray, ground: shapely.Polygon) -> Face | None:
     if deep is None:
         return None
     if shapely.distance(ground, shapely.Point(deep[0])) > 0:
-        return Face(lap_m2(piece, pair), "alone")
+        lap = piece[pair[0] : pair[1] + 1]
+        return Face(lap_m2(piece, pair), "alone", shapely.Polygon(lap))
     loop = enclosed(piece[pair[0] : pair[1] + 1])
     small = loop.area < MOST_INSIDE * ground.area and deep[1] > HALF_WIDTH_M
     edge = shapely.points(piece[pair[0] : pair[1] + 1])

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from quietacre.boundary.closing import (
     HEADING_M,
@@ -141,8 +142,10 @@ def _told_whole(face: Face, others: tuple[Face, ...]) -> Face:
 
     Of two in a row the smaller is known from its nodes alone, and often in part.
     """
-    same = [one.m2 for one in others if one.where == "alone" and same_ground(one, [face])]
-    return replace(face, m2=max([face.m2, *same])) if face.where == "alone" else face
+    if face.where != "alone":
+        return face
+    same = [one for one in others if one.where == "alone" and same_ground(one, [face])]
+    return max([face, *same], key=lambda one: one.m2)
 
 
 def _one_of_two(
@@ -162,7 +165,8 @@ def _one_of_two(
         if not third or _cut_up(xy, lap, row):
             if row.crossed:
                 return lap, (Face(small_m2, "divided"),)
-            return _closed_near(xy, *large), (Face(small_m2, "alone"),)
+            edge = shapely.Polygon(xy[small[0] : small[1] + 1])
+            return _closed_near(xy, *large), (Face(small_m2, "alone", edge),)
     for _ in range(MOST_HALVES):
         both = halves(xy, lap)
         if both is None:

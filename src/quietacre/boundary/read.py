@@ -17,7 +17,7 @@ from quietacre.boundary import clean, error
 from quietacre.boundary.average import Averaged, average
 from quietacre.boundary.closing import lap_m2
 from quietacre.boundary.differ import differ_note, holding, lap_acres, ways_round
-from quietacre.boundary.faces import told
+from quietacre.boundary.faces import ac_said, told
 from quietacre.boundary.level import level_note
 from quietacre.boundary.loop import TWO_LOOPS, Loop, find_loop
 from quietacre.boundary.lost import lost_share
@@ -235,8 +235,8 @@ def _loop_of(fixes: _Fixes) -> Loop:
     if alone > TWO_LOOPS * ground_m2:
         raise _refusal(
             fixes.track,
-            f"goes round two pieces of ground, of about {ground_m2 / ACRE_M2:.2f} and "
-            f"{alone / ACRE_M2:.2f} ac",
+            f"goes round two pieces of ground, of about {ac_said(ground_m2)} and "
+            f"{ac_said(alone)} ac",
             "cut it in two in the recorder, and list each under its own area",
         )
     return loop
@@ -302,7 +302,7 @@ def _answer(
         sigma_m=sigma,
         advice=advice_for(area, terms, laps),
         notes=(
-            *_notes(fixes, loop, area, removed, middle),
+            *_notes(fixes, loop, area, removed, middle, sigma),
             *sky_note(margin, interval, track, middle),
             *level_note(*_edge_heights(fixes, loop), track, middle),
             *differ_note(
@@ -337,8 +337,9 @@ def _counted(cause: np.ndarray) -> dict[str, int]:
 
 
 def _notes(
-    fixes: _Fixes, loop: Loop, area: float, removed: dict[str, int], middle: shapely.Point
-) -> list[Note]:
+    fixes: _Fixes, loop: Loop, area: float, removed: dict[str, int], middle: shapely.Point,
+    sigma_m: float,
+) -> list[Note]:  # fmt: skip
     """Return what a person must know of a walk: what was bridged, left out, set aside."""
     label = _label(fixes.track)
     note = functools.partial(
@@ -358,7 +359,7 @@ def _notes(
             )
         )
     large = [face for face in loop.others if face.m2 >= SECOND_LOOP * area]
-    notes += [note(*told(face, area, label)) for face in large]
+    notes += [note(*told(face, area, label, sigma_m)) for face in large]
     ways = removed.get("way in", 0) + removed.get("way out", 0)
     for share, count, what in (
         (MANY_JUMPS, removed.get("spike", 0), "set aside as jumps"),
