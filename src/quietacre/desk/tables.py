@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 Said = dict[str, Any]
 MOST_TEXT = 200_000
 SOURCE = "the table"
+#: A key of property.toml, and the box of the page that it is given in.
+KEY, BOX = "give declination_deg", "say so under “The compass, paces and varas”"
 #: What the row of a call that is in words only shows.
 BLANK = dict.fromkeys(("bearing", "distance", "unit"), "")
 
@@ -70,9 +72,14 @@ def _lines(known: Known | None, told: Sequence[str]) -> list[Said]:
     suspects = [] if figure is None else figure.suspects
     doubtful = figure is not None and figure.doubtful
     lines = [(f"Leg {one.number}: {one.change or one.text}", True) for one in suspects]
-    lines += [(text, doubtful) for text in told]
+    lines += [(text.replace(KEY, BOX), doubtful) for text in told]
     if known is not None and known.shape is None:
-        lines.append(("Not on the ground yet: say where its first corner is.", False))
+        lines.append(
+            (
+                "Not on the ground yet: say below where its first corner is.",
+                False,
+            )
+        )
     return [{"text": text, "doubt": doubt} for text, doubt in lines]
 
 

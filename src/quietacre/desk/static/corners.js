@@ -95,9 +95,8 @@ export class Corners {
     this.handles = [];
     if (this.chosen && !shape[this.chosen.part]?.[this.chosen.ring]?.[this.chosen.corner])
       this.chosen = null;
-    const near = this.chosen
-      ? [-1, 0, 1].map((by) => beside(shape, /** @type {At} */ (this.chosen), by))
-      : [];
+    const { chosen } = this;
+    const near = chosen ? [-1, 0, 1].map((by) => beside(shape, chosen, by)) : [];
     let all = 0;
     shape.forEach((rings, part) => {
       rings.forEach((ring, r) => {

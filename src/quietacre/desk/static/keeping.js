@@ -1,7 +1,7 @@
 // What is asked before a drawing is kept: names, a draft that waits, an edge that another changed.
 // @ts-check
 import { ask, tryIt } from "./desk.js";
-import { DOUBT, L, latLngs } from "./on_map.js";
+import { DOUBT, DRAWN, L, latLngs } from "./on_map.js";
 import { button, first, para, tools } from "./parts.js";
 import { say } from "./say.js";
 import { open } from "./stage.js";
@@ -44,14 +44,8 @@ export function offerDraft(drawing, draft) {
 export function showClash(drawing, data) {
   const { stage } = drawing;
   const theirs = open(data.theirs);
-  const layer = L.polygon(latLngs(theirs), {
-    pane: "drawn",
-    color: DOUBT,
-    weight: 3,
-    dashArray: "4 8",
-    fill: false,
-    interactive: false,
-  }).addTo(stage.map);
+  const style = { ...DRAWN, color: DOUBT, dashArray: "4 8", fill: false };
+  const layer = L.polygon(latLngs(theirs), style).addTo(stage.map);
   /** @param {() => any} then */
   const settle = (then) =>
     tryIt(async () => {

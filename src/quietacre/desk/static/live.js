@@ -16,7 +16,7 @@ export class LiveFigures {
   constructor(stage, rates) {
     this.stage = stage;
     this.rates = rates;
-    this.least_ms = 1000 / (stage.figures.most_preview_hz || 10);
+    this.least_ms = 1000 / stage.figures.most_preview_hz;
     this.acres = el("strong", { class: "acres" });
     this.range = el("span", { class: "waits" });
     this.round = el("span");

@@ -97,9 +97,8 @@ function put(screen) {
     how: "Say what it is, then point at where it stands.",
     more: [field("What stands there", kind), name.node],
     take: ([at]) => {
-      const word = wordOf(stage.marks, kind.value);
-      const said = name.value();
-      tell(screen, { kind: kind.value, name: said, at }, `Kept: ${said || word}.`);
+      const mark = { kind: kind.value, name: name.value(), at };
+      tell(screen, mark, `Kept: ${calledOf(stage.marks, mark)}.`);
     },
   });
 }
@@ -120,7 +119,7 @@ function rename(screen, mark) {
   const note = wordBox("mark-note", "A note on it", mark.note || "");
   const keep = () => {
     const told = { ...mark, name: name.value(), note: note.value() };
-    tell(screen, told, `Kept: ${told.name || wordOf(screen.stage.marks, mark.kind)}.`);
+    tell(screen, told, `Kept: ${calledOf(screen.stage.marks, told)}.`);
   };
   screen.stage.asks(name.node, note.node, first("Keep", keep));
   name.input.focus();

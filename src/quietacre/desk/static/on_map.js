@@ -10,6 +10,8 @@ export const L = /** @type {any} */ (window).L;
 export const INK = "#22261f";
 /** What may be off, or is another's. */
 export const DOUBT = "#8a2c0d";
+/** An edge that is drawn. */
+export const DRAWN = { pane: "drawn", color: INK, weight: 3, interactive: false };
 /** How a map is laid round what is looked at. */
 export const ROUND = { padding: [24, 24], maxZoom: 20, animate: false };
 

@@ -2,7 +2,7 @@
 // the cross in the middle of the map with buttons and keys.
 // @ts-check
 import { crossing, meeting, same } from "./crossing.js";
-import { cornerOf, INK, L, latLng } from "./on_map.js";
+import { cornerOf, ft, INK, L, latLng } from "./on_map.js";
 import { button, first, para, tools } from "./parts.js";
 import { el } from "./say.js";
 import { LEAST } from "./steps.js";
@@ -22,6 +22,7 @@ const CLOSES = 16;
  * @property {number} [most] ends by itself with so many points
  * @property {string[]} [words] what to do for each point, in turn
  * @property {(points: Corner[]) => void} [seen] while points are put
+ * @property {Node[]} [before] shown above all
  * @property {Node[]} [more] shown under the buttons
  * @property {() => void} [gone] after the pen is put down
  */
@@ -71,11 +72,11 @@ export class Pen {
   panel() {
     const { wanted } = this;
     this.end = first(wanted.done || "", () => this.finish());
-    this.end.hidden = this.most === 1;
     this.back = button("Take back the last one", () => this.less());
-    this.back.hidden = this.most === 1;
+    this.end.hidden = this.back.hidden = this.most === 1;
     this.next = el("strong");
     this.stage.panel(
+      ...(wanted.before || []),
       para(wanted.how),
       el("p", {}, this.next),
       tools(
@@ -86,7 +87,7 @@ export class Pen {
       para(
         "With keys: on the map, arrows move the ground under the cross, plus and minus come " +
           "nearer and go farther, Enter puts a corner.",
-        "soft",
+        "soft keys",
       ),
       ...(wanted.more || []),
     );
@@ -175,8 +176,7 @@ export class Pen {
     this.next.textContent = this.wanted.words?.[count] || "";
     if (count > 1) {
       const feet = measures.feet(this.points[count - 2], this.points[count - 1]);
-      const so = this.ring && count > 2 ? `, ${measures.ringAcres(this.points).toFixed(2)} ac` : "";
-      this.stage.tell(`${count} corners, the last ${Math.round(feet)} ft long${so}`);
+      this.stage.tell(`${count} corners, the last edge ${ft(feet)} long`);
     } else if (count) this.stage.tell("1 corner");
     this.wanted.seen?.(this.points);
   }

@@ -2,9 +2,9 @@
 // @ts-check
 import { ask, askBytes, desk, tryIt } from "./desk.js";
 import { DOUBT, ft, L, letter, sign } from "./on_map.js";
-import { button, choiceList, field, first, form, para, wordBox } from "./parts.js";
+import { button, choiceList, field, first, para } from "./parts.js";
 import { PictureView } from "./picture_view.js";
-import { home, layOut, onStage, readPlace } from "./sheet.js";
+import { home, layOut, onStage, placeForm } from "./sheet.js";
 import { el, say, sentences } from "./say.js";
 import { layUnder } from "./under.js";
 
@@ -168,18 +168,14 @@ class Placing {
       this.stage.panel(para(`Point ${count}: click it on the picture.`));
       return;
     }
-    const typed = wordBox("typed-place", "Or its latitude, longitude");
-    const send = () => {
-      const at = readPlace(typed.value());
-      if (at) this.pair(at);
-      else say("Type latitude, longitude, such as 33.2, -86.3.", "doubts");
-    };
+    const take = (/** @type {Corner} */ at) => this.pair(at);
+    const typed = placeForm("typed-place", "Or its latitude, longitude", "It lies there", take);
     this.stage.pen({
       what: "place",
       how: "Now point at the same place on the map: a corner near it is taken, or type it.",
       at: (place) => this.known(place),
-      more: [form(send, "It lies there", typed.node)],
-      take: ([at]) => this.pair(at),
+      more: [typed],
+      take: ([at]) => take(at),
     });
   }
 

@@ -23,13 +23,16 @@ export function takePins(stage) {
   );
 }
 
+/** The name of a pin, where its number does not say it. @param {any} pin @param {number} n */
+const wordOf = (pin, n) => (pin.name === String(n + 1) ? "" : pin.name);
+
 /** @param {Stage} stage @param {File} file */
 async function bring(stage, file) {
   const found = await ask("pins", file, { "X-Name": encodeURIComponent(file.name) });
   const { pins, ways, ft_per_px } = found;
   const places = /** @type {Corner[]} */ (pins.map((/** @type {any} */ pin) => pin.at));
   const signs = pins.map((/** @type {any} */ pin, /** @type {number} */ n) =>
-    sign(pin.at, "mark", letter(n + 1), el("span", { class: "mark-word", text: pin.name })),
+    sign(pin.at, "mark", letter(n + 1), el("span", { class: "mark-word", text: wordOf(pin, n) })),
   );
   const shown = L.layerGroup(signs).addTo(stage.map);
   stage.map.fitBounds(latLngs([[places]])[0][0], ROUND);
@@ -40,13 +43,12 @@ async function bring(stage, file) {
   say(sentences([`${count} in ${file.name}`, ...found.said]));
   stage.pen({
     what: "ring",
-    how: ways.length
-      ? "Does the edge run straight between its pins, or in a curve? Or point at pins in turn."
-      : `${sentences([found.why])} Point at the pins in turn.`,
-    done: "Close the edge",
-    at: (place) => stage.nearest(place, places),
-    seen: (points) => stage.show(points.length > 2 ? [[points]] : stage.shape(), true),
-    more: [
+    before: [
+      para(
+        ways.length
+          ? "Does the edge run straight between its pins, or in a curve?"
+          : sentences([`There is no edge through all of them: ${found.why}`]),
+      ),
       choiceList(
         ways.map((/** @type {any} */ one) => [
           `It runs ${one.way} between them: ${sayRange(one)}`,
@@ -54,6 +56,10 @@ async function bring(stage, file) {
         ]),
       ),
     ],
+    how: "Or point at those pins, one after another, that are its corners.",
+    done: "Close the edge",
+    at: (place) => stage.nearest(place, places),
+    seen: (points) => stage.show(points.length > 2 ? [[points]] : stage.shape(), true),
     take: (corners) => take([[corners]], `an edge by ${corners.length} pins`),
     gone: () => {
       shown.remove();

@@ -96,22 +96,29 @@ export async function home(stage, text) {
  */
 function askWhere(then) {
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
-  const where = wordBox("where", "Latitude, longitude of a place on it");
+  const asked = placeForm("where", "Latitude, longitude of a place on it", "Draw there", then);
+  const why = "As a phone shows it: 33.2, -86.3. West and south are below zero.";
+  main.replaceChildren(el("h2", { text: "Where is it?" }), asked, para(why, "why"));
+  asked.querySelector("input").focus();
+}
+
+/**
+ * A box for a position that is typed.
+ * @param {string} id @param {string} label @param {string} text on the button
+ * @param {(at: Corner) => any} then
+ */
+export function placeForm(id, label, text, then) {
+  const box = wordBox(id, label);
   const send = () => {
-    const at = readPlace(where.value());
+    const at = readPlace(box.value());
     if (at) then(at);
-    else say("Type the latitude, a comma and the longitude, such as 33.2, -86.3.", "doubts");
+    else say("Type latitude, longitude, such as 33.2, -86.3.", "doubts");
   };
-  const why = para("As a phone shows it: 33.2, -86.3. West and south are below zero.", "why");
-  main.replaceChildren(
-    el("h2", { text: "Where is it?" }),
-    form(send, "Draw there", where.node, why),
-  );
-  where.input.focus();
+  return form(send, text, box.node);
 }
 
 /** A typed position, null when it is none. @param {string} text @returns {Corner | null} */
-export function readPlace(text) {
+function readPlace(text) {
   const [lat, lon, ...more] = text
     .trim()
     .split(/[\s,;]+/)

@@ -4,7 +4,7 @@ import { ask, desk, tryIt } from "./desk.js";
 import { marksLayer } from "./mark_layer.js";
 import { Measures } from "./measures.js";
 import { thinAll } from "./names.js";
-import { cornerOf, INK, L, labelled, latLng, latLngs, ROUND, sign } from "./on_map.js";
+import { cornerOf, DRAWN, INK, L, labelled, latLng, latLngs, ROUND, sign } from "./on_map.js";
 import { choices } from "./parts.js";
 import { Pen } from "./pen.js";
 import { el, say, sentences } from "./say.js";
@@ -30,7 +30,6 @@ const PANES = /** @type {[string, string][]} */ ([
   ["round", "350"],
   ["drawn", "450"],
 ]);
-const DRAWN = { pane: "drawn", color: INK, weight: 3, interactive: false };
 
 export class Stage {
   /**
@@ -227,6 +226,7 @@ export class Stage {
     // the sentence that was chosen is gone, so keys go on to where the tool asks
     const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
     if (chosen) asks?.focus({ preventScroll: true });
+    (tool.asks ? this.box : this.place).scrollIntoView({ block: "nearest" });
   }
 
   /** Take a pen in hand. @param {import("./pen.js").Wanted} wanted */
@@ -281,7 +281,7 @@ export class Stage {
         more: [
           ...this.steps.now.more,
           ...rest.map((/** @type {any} */ piece, /** @type {number} */ n) => ({
-            name: how.name ? how.name(n) : "",
+            name: how.name?.(n) || "",
             kind: how.kind || "plot",
             shape: open(piece.polygons),
           })),

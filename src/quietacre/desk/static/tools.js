@@ -4,7 +4,7 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
-import { L, sign } from "./on_map.js";
+import { L, latLng, ROUND, sign } from "./on_map.js";
 import { button, choiceList, first, numberBox, para } from "./parts.js";
 import { choosePicture } from "./pictures.js";
 import { takePins } from "./pins.js";
@@ -37,9 +37,14 @@ function moveCorners(stage) {
     enable: () => {
       stage.panel(
         para(
-          "Drag a corner, or the point in the middle of an edge to put one in. Tab goes from " +
-            `corner to corner; arrows move it ${nudge_ft} ft, with Shift ` +
+          small
+            ? "Tap a corner to choose it; drag it, or move it by the arrows."
+            : "Drag a corner, or the point in the middle of an edge to put one in.",
+        ),
+        para(
+          `With keys: Tab goes from corner to corner; arrows move it ${nudge_ft} ft, with Shift ` +
             `${nudge_more_ft} ft; Insert puts one in after it, Delete takes it out.`,
+          "keys",
         ),
         some,
       );
@@ -169,9 +174,10 @@ function takeFix(stage) {
   const fixes = stage.edge.walk.aside.map((/** @type {any} */ fix) => [fix.lon, fix.lat]);
   const signs = fixes.map((/** @type {Corner} */ fix) => sign(fix, "fix", "×"));
   const shown = L.layerGroup(signs).addTo(stage.map);
+  stage.map.fitBounds([...fixes, ...stage.shape().flat(2)].map(latLng), ROUND);
   stage.pen({
     what: "place",
-    how: `${fixes.length} points of the walk were left out. Point at one: it becomes a corner.`,
+    how: `Left out of the walk: ${fixes.length}. Point at one: it becomes a corner.`,
     at: (place) => stage.nearest(place, fixes),
     take: async ([place]) => {
       await stage.operate("take_in", { place }, "a corner put in at a point of the walk");
@@ -186,7 +192,7 @@ export function newRing(stage) {
   const before = stage.shape();
   stage.pen({
     what: "ring",
-    how: "Put the corners one after another, round the piece. Closing it is a click on the first.",
+    how: "Put the corners one after another, round the piece; the first one again closes it.",
     done: "Close the edge",
     more: before.length ? [] : [button("Take pins of a phone instead", () => takePins(stage))],
     seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
