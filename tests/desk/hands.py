@@ -136,6 +136,7 @@ class Mouse(Hand):
         self.press("Bring again:", ".steps-row")
 
     def on_picture(self, x, y):
+        self.page.locator(".picture-inner").scroll_into_view_if_needed()
         box = self.page.locator(".picture-inner").bounding_box()
         self.page.mouse.click(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
 

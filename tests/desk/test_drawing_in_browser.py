@@ -19,6 +19,7 @@ from drawing_hand import (
     shown_acres,
     spot,
 )
+from running_desk import RunningDesk
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.units import ACRE_M2
@@ -288,6 +289,37 @@ def test_a_tab_killed_in_mid_drag_loses_that_drag_alone(browser, desk, sample):
     page.wait_for_selector("text=Bring again: corner 2 moved")
     page.click("text=Bring again")
     keep(page)
+
+
+def test_what_was_taken_back_is_brought_again_after_the_desk_was_killed(
+    browser, desk, sample
+):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("text=Move its corners")
+    for n in (2, 3):
+        drag(page, corner(page, n), (9, 9))
+    moved = corners_now(page)
+    page.click("button:has-text('Take back: corner 3 moved')")
+    left = corners_now(page)
+    page.wait_for_timeout(400)
+    desk.process.kill()
+    desk.process.wait()
+    page.context.close()
+    again = RunningDesk(desk.home, str(sample))
+    try:
+        again.unlock()
+        page, _ = tab(browser, again)
+        page.locator("button[aria-label='Look at Old orchard']").click()
+        page.click("text=Draw or mend its edge")
+        page.wait_for_selector("text=1 step taken back can be brought again")
+        page.click("text=Go on with it")
+        assert corners_now(page) == left
+        page.click("button:has-text('Bring again: corner 3 moved')")
+        assert corners_now(page) == moved
+        keep(page)
+    finally:
+        again.end()
 
 
 def test_two_tabs_on_one_edge_lose_nothing(browser, desk, sample):
