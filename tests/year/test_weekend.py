@@ -194,3 +194,10 @@ def test_the_list_says_every_date_and_the_best_weekend():
     assert any(
         line.startswith("  P: best planting weekend September 25 to 26") for line in lines
     )
+
+
+def test_the_day_of_the_plan_stands_beside_the_odds():
+    made = plot(record((9, 19, 8)))
+    assert made.planned == PLANT
+    trips = [one.odds.date for one in made.days if one.trip_already]
+    assert trips == [PLANT], "the one trip of the plan is its own"
