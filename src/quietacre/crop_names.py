@@ -76,6 +76,7 @@ def table_name(word: str) -> str | None:
     return fits[0] if len(fits) == 1 and len(key) >= MANY_WORDS else None
 
 
+@functools.lru_cache(maxsize=1024)  # a log says the same few words in thousands of lines
 def named_in(text: str) -> tuple[str, ...]:
     """Return the crops that a sentence names, in its order, each once.
 

@@ -6,6 +6,7 @@ a line whose ``task`` is ``UNDO`` and whose ``id`` is that of the line it takes 
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import math
 import re
@@ -78,7 +79,7 @@ class LineFile:
         """Return the names of its columns in order."""
         return tuple(column.name for column in self.columns)
 
-    @property
+    @functools.cached_property
     def most(self) -> dict[str, float]:
         """Return the columns that hold a figure, and the most of it."""
         return {
