@@ -464,12 +464,36 @@ def picture_gone(hand):
     assert "From the plat" not in areas(hand)
 
 
+def picture_moved(hand):
+    """The picture under a drawing is placed anew by another hand: it is said, and looked at again."""
+    picture(hand)
+    for place in ((-80, -80), (80, -80), (80, 80)):
+        hand.point(*place)
+    hand.press("Close the edge")
+    (row,) = hand.desk.call("/api/pictures")[1]["pictures"]
+    pairs = [[x, y, lon + 0.001, lat] for x, y, lon, lat in row["pairs"]]
+    code, said = hand.desk.call("/api/place/keep", {"picture": "plat.png", "pairs": pairs})
+    assert code == 200, said
+    hand.type("#piece-name", "From the plat")
+    hand.press("Keep", ".keeping")
+    hand.wait("#said.doubts:has-text('was placed anew since')")
+    assert "From the plat" not in areas(hand)
+    hand.press("Back to all the ground")
+    hand.press("Draw a new piece")
+    hand.wait("text=begun and not kept")
+    hand.press("Go on with it")
+    hand.wait(".under")
+    hand.page.wait_for_timeout(300)
+    hand.keep("From the plat")
+    assert areas(hand)["From the plat"] > 0
+
+
 TOOLS = {
     one.__name__: one
     for one in (
         draw, drag, nudge, insert_and_delete, split_and_join, hole, clip, clip_outside, follow, straighten,
         spur, take_fix, pins_straight, pins_in_turn, further_part, road, mark, tape, picture, deed,
-        tape_table, clash, picture_gone,
+        tape_table, clash, picture_gone, picture_moved,
     )
 }  # fmt: skip
 

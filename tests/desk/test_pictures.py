@@ -89,6 +89,23 @@ def test_a_picture_is_placed_kept_and_drawn_on(place):
     assert sorted(p.name for p in place.folder.rglob("*")) == before
 
 
+def test_what_is_drawn_over_a_picture_that_was_placed_anew_is_not_kept(place):
+    tell(place, "place/keep", token=bring(place)["token"], pairs=CORNERS)
+    (row,) = place.call("/api/pictures")[1]["pictures"]
+    piece = {"name": "Traced", "polygons": [[[at(9, 9), at(700, 9), at(9, 500)]]],
+             "picture": "plat.png", "picture_was": row["was"], "ft_per_px": 4.0}  # fmt: skip
+    again = [
+        pair(x, y, east_ft=50) for x, y in ((30, 40), (770, 20), (780, 580), (20, 560))
+    ]
+    tell(place, "place/keep", picture="plat.png", pairs=again)
+    code, told = place.call("/api/keep", {"pieces": [piece]})
+    assert code == 422
+    assert told["why"].startswith("“plat.png” was placed anew since")
+    (now,) = place.call("/api/pictures")[1]["pictures"]
+    assert now["was"] != row["was"]
+    tell(place, "keep", pieces=[{**piece, "picture_was": now["was"]}])
+
+
 def test_the_wrong_click_is_named(place):
     token = bring(place)["token"]
     for count in (4, 6):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -68,15 +69,37 @@ def pictures(folder: Path, _said: Said) -> Said:
             {
                 **row, "picture": name, "width": told.width, "height": told.height,
                 "pairs": [list(pair) for pair in told.how.pairs],
-                "on_map": under == f"{PICTURES}/{name}",
+                "was": _sum(told), "on_map": under == f"{PICTURES}/{name}",
             }
         )  # fmt: skip
     return {"pictures": found}
 
 
-def picture_pm_ft(folder: Path, picture: str, polygons: object) -> float:
-    """Return how far off an edge drawn on a placed picture may be, 95 %. [ft]"""
-    return _along_ft(_lay(read_placed(folder, picture)), polygons_of(polygons))
+def picture_pm_ft(
+    folder: Path, picture: str, polygons: object, was: str | None = None
+) -> float:
+    """Return how far off an edge drawn on a placed picture may be, 95 %. [ft]
+
+    ``was`` is what was told of the picture when it was laid under the drawing.
+
+    Raises
+    ------
+    BadInput
+        There is no such picture, or it lies elsewhere since.
+    """
+    told = read_placed(folder, picture)
+    if was is not None and was != _sum(told):
+        raise BadInput(
+            f"“{picture}” was placed anew since it was laid under this drawing",
+            fix="go back and open the drawing again, it waits; look at your edge on the picture, then keep it",
+        )
+    return _along_ft(_lay(told), polygons_of(polygons))
+
+
+def _sum(told: PlacedFile) -> str:
+    """Return what any change to where a picture lies would change."""
+    how = (told.how.pairs, told.how.fit, told.how.point_pm_ft)
+    return hashlib.sha256(repr(how).encode()).hexdigest()[:16]
 
 
 def _along_ft(laid: LaidPicture, polygons: shapely.Geometry) -> float:

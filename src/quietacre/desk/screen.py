@@ -48,7 +48,8 @@ def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
     Parameters
     ----------
     folder : the property folder, for the picture.
-    said : ``ft_per_px``, feet a pixel of the screen; ``picture``, drawn on; ``polygons``.
+    said : ``ft_per_px``, feet a pixel of the screen; ``picture``, drawn on, and
+        ``picture_was``, what was told of where it lies; ``polygons``.
 
     Raises
     ------
@@ -71,5 +72,6 @@ def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
         return round(hand, 1)
     from quietacre.desk.pictures import picture_pm_ft
 
-    picture = picture_pm_ft(folder, str(said["picture"]), said.get("polygons"))
+    was = said.get("picture_was")
+    picture = picture_pm_ft(folder, str(said["picture"]), said.get("polygons"), was)
     return round(math.hypot(hand, picture), 1)

@@ -170,7 +170,11 @@ export class Drawing {
       if (!name) throw new Refused({ why: "Give the new piece a name first." }, 0);
       return { name, kind: kinds.value };
     });
-    const drawn = { ft_per_px: now.ft_per_px, picture: stage.picture || undefined };
+    const drawn = {
+      ft_per_px: now.ft_per_px,
+      picture: stage.picture || undefined,
+      picture_was: stage.unders.at(-1)?.was,
+    };
     const own = what.area ? { area: what.area, was: what.edge.was } : called.shift();
     const like = what.area || undefined;
     return [

@@ -18,10 +18,12 @@ const SNAPS = 8;
 const bytesOf = (row) => askBytes(`picture?picture=${encodeURIComponent(row.picture)}`);
 
 /** Lay a kept picture under a stage. @param {Stage} stage @param {any} row as the desk lists it */
-export async function layKept(stage, row) {
+export async function layKept(stage, { picture }) {
+  const row = (await goodPictures()).find((one) => one.picture === picture);
+  desk.under = row || null;
+  if (!row) return;
   layUnder(stage, { ...row, image: await imageOf(await bytesOf(row)) });
-  desk.under = row;
-  say(`${row.picture} lies under the map; it may be off by ${ft(row.pm_ft)}.`);
+  say(`${picture} lies under the map; it may be off by ${ft(row.pm_ft)}.`);
 }
 
 /** @param {Blob} bytes @returns {Promise<HTMLImageElement>} */

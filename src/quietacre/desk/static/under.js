@@ -5,9 +5,9 @@ import { latLng } from "./on_map.js";
 /** @typedef {import("./measures.js").Corner} Corner */
 
 /**
+ * A picture and where its upper left, upper right, lower right and lower left lie.
  * @typedef {{image: HTMLImageElement, corners: Corner[], width: number, height: number,
- *   picture: string}} Under a picture and where its upper left, upper right, lower right and
- *   lower left lie
+ *   picture: string, was?: string}} Under
  */
 
 /**
