@@ -86,10 +86,6 @@ class Found:
         out: NDArray[np.int64] = np.flatnonzero(many)
         return out
 
-    def gap_dollars(self) -> float:
-        """Return how much cheaper another plan may be at most. [$]"""
-        return max(self.objective - self.bound, 0.0)
-
 
 class Program:
     """The columns and rows of one solve, written down for HiGHS."""
