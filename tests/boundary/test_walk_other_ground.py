@@ -242,6 +242,21 @@ def test_bursts_of_a_ride_are_no_jumps(every_s):
     assert walk.acres == pytest.approx(150_000 / ACRE_M2, rel=0.02)
 
 
+@pytest.mark.parametrize("every_s", [1.0, 2.0])
+def test_a_way_down_a_hill_is_no_jump(every_s):
+    """7 m/s on the level, and up to 22 m/s down a hill, as rides have it."""
+    at, places = 0.0, []
+    while at < 5060.0:  # corners lie at 1500 and 2500 m
+        places.append(at)
+        down = np.clip(min(at - 1600.0, 2400.0 - at) / 200.0, 0.0, 1.0)
+        at += (7.0 + 15.0 * down) * every_s
+    ring = shapely.LinearRing([(0, 0), (1500, 0), (1500, 1000), (0, 1000)])
+    xy = shapely.get_coordinates(
+        shapely.line_interpolate_point(ring, np.array(places) % 5000)
+    )
+    assert "spike" not in read_walk([track(xy, every_s=every_s)]).removed
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_three_sides_of_a_plot_are_not_told_to_be_cut_in_two(classes, seed):
     rng = np.random.default_rng(seed)

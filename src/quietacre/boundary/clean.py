@@ -22,6 +22,9 @@ RIDE_M_S = 15.0
 #: A step may be so many times longer than the one beside it that goes the same way, up to so
 #: many times the pace.
 BURST_TIMES, BURST_COS, BURST_PACES = 1.7, 0.5, 3.0
+#: Steps that go on evenly, each so many times the ones beside it at most, are believed up to this: a
+#: way down a hill, as recorded rides have them (sweat 0.25.0 carries one).
+STEADY_TIMES, STEADY_M_S = 1.5, 25.0
 #: Pace is judged over this long, and the quicker part of it may be jumps. [s]
 PACE_SECONDS, PACE_SHARE = 12.0, 0.7
 SLACK_M = 5.0
@@ -141,8 +144,18 @@ def _believed(xy: FloatArray, time_s: FloatArray, pace: float) -> FloatArray:
     beside = np.zeros(len(step))
     beside[1:] = np.where(same, speed[:-1], 0.0)
     beside[:-1] = np.maximum(beside[:-1], np.where(same, speed[1:], 0.0))
-    burst = np.minimum(BURST_TIMES * beside, min(BURST_PACES * pace, RIDE_M_S))
+    most = np.where(_steady(speed, same), STEADY_M_S, RIDE_M_S)
+    burst = np.minimum(BURST_TIMES * beside, np.minimum(BURST_PACES * pace, most))
     return np.asarray(np.maximum(pace, burst) * lasts + SLACK_M)
+
+
+def _steady(speed: FloatArray, same: Mask) -> Mask:
+    """Return which steps go on as the ones before and after them, shape of ``speed``."""
+    even = np.zeros(len(speed), dtype=bool)
+    about = np.column_stack([speed[:-2], speed[1:-1], speed[2:]])
+    alike = about.max(axis=1) <= STEADY_TIMES * about.min(axis=1)
+    even[1:-1] = alike & same[:-1] & same[1:]
+    return even
 
 
 def _pace_m_s(xy: FloatArray, time_s: FloatArray) -> float:
