@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import sync_playwright
 
 from quietacre.commands.build import build_folder
-from quietacre.commands.demo import write_sample
+from quietacre.commands.demo import keep_last_year, write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ def main() -> None:
     if SAMPLE.exists():
         shutil.rmtree(SAMPLE)
     write_sample(SAMPLE)
+    keep_last_year(SAMPLE, SAMPLE_DAY)
     build_folder(SAMPLE, today=SAMPLE_DAY)
     PICTURES.mkdir(exist_ok=True)
     with sync_playwright() as play:

@@ -41,7 +41,13 @@ RANGE = re.compile(r" \(between [\d.]+ and [\d.]+\)")
 OTHER_GROUND = {"second-loop", "loop-between", "loop-inside", "loop-joined", "loop-divided",
                 "loop-narrow"}  # fmt: skip
 #: Notes that tell acres of the plot itself, and of no other ground.
-NO_GROUND = {"wide-interval", "sky-blocked", "readings-differ", "level-acres"}
+NO_GROUND = {
+    "wide-interval",
+    "sky-blocked",
+    "sky-unknown",
+    "readings-differ",
+    "level-acres",
+}
 
 
 @dataclass(frozen=True)

@@ -15,9 +15,10 @@ from quietacre.boundary import error
 from quietacre.boundary.differ import OtherReading, differ_note, holding
 from quietacre.boundary.drawn import drawn_area_sd_m2, map_scale_pm_ft
 from quietacre.boundary.level import slope_of
-from quietacre.boundary.margin import sky_terms, wander_times
+from quietacre.boundary.margin import counted, sky_terms
 from quietacre.boundary.points import walk_of
 from quietacre.boundary.signs import jumped_share, signs_of
+from quietacre.boundary.sky import chance_blocked
 from quietacre.boundary.span import too_far
 from quietacre.boundary.thin import thin
 from quietacre.boundary.walk import advice_for, interval_of, wide_note
@@ -166,7 +167,7 @@ def test_blocked_sky_costs_metres_all_round_and_half_of_it_whatever_the_laps(lap
     assert sky_terms(0.01, "x", 400.0, laps) == []
     whole, half = (sky_terms(b, "your hint", 400.0, laps)[0] for b in (1.0, 0.5))
     variance = 0.5 + 0.5 / laps
-    assert whole.sd_m2 == pytest.approx(3.4 * 400 * variance**0.5)
+    assert whole.sd_m2 == pytest.approx(3.3 * 400 * variance**0.5)
     assert half.sd_m2 == pytest.approx(whole.sd_m2 / 2)
     assert whole.common == pytest.approx(0.5 / variance)
     assert "11 ft all round, shown by your hint" in whole.text
@@ -191,13 +192,29 @@ def test_a_recording_tells_its_pace_and_how_often_it_saved():
     assert signs.every_s == pytest.approx(2.0)
     assert (signs.lost, signs.jumps) == (0.0, 0.0)
     assert (signs.hdop, signs.satellites) == (1.0, 9.0)
-    assert signs.wander_m == pytest.approx(0.0, abs=0.3)
+    assert signs.strays.across_m[:4] == pytest.approx(0.0, abs=0.3)  # corners are few
+    # 50 m to either side are an eighth of the way round, and 16 fixes 32 m
+    assert signs.strays.over_s == pytest.approx([2, 4, 8, 16, 32])
 
 
-def test_a_path_that_strays_more_wanders_more():
-    wander = [wander_times(seen(*lap(stray=stray))) for stray in (0.2, 1.0, 3.0)]
-    assert wander == sorted(wander)
-    assert wander[2] > 2 * wander[0]
+def test_a_path_of_white_noise_strays_by_the_root_of_one_and_a_half():
+    """The middle of three errs by itself, and by half of each of the others: √(1 + ¼ + ¼)."""
+    strays = seen(*lap(stray=1.0)).strays
+    assert strays.across_m[:2] == pytest.approx(1.5**0.5, rel=0.15)
+
+
+def test_a_path_that_strays_more_is_likelier_under_blocked_sky():
+    chance = [chance_blocked(seen(*lap(stray=stray)).strays) for stray in (0.2, 1.0, 3.0)]
+    assert chance == sorted(chance)
+    assert chance[2] > 2 * chance[0]
+
+
+def test_a_chance_counts_for_half_at_43_in_a_hundred():
+    assert (counted(0.0), counted(1e-40)) == (0.0, 0.0)
+    assert counted(0.43) == pytest.approx(0.5)
+    # 1 / (1 + (0.43 / 0.5)^10) and the same of 0.3
+    assert counted(0.5) == pytest.approx(0.819, abs=1e-3)
+    assert counted(0.3) == pytest.approx(0.0266, abs=1e-4)
 
 
 def test_lost_fixes_and_jumps_count_from_four_on():
@@ -400,7 +417,9 @@ def test_what_is_known_worse_has_a_wider_margin():
     half = {
         sky: walk_of(lonlat, at, sky=sky).half_width_pct for sky in ("open", None, "canopy")
     }
-    assert half["open"] < half[None] < half["canopy"]
+    assert (
+        half["open"] <= half[None] < half["canopy"]
+    )  # its path shows an open sky by itself
     laps = np.vstack([lonlat, noisy(4)[0][1:], noisy(5)[0][1:]])
     times = np.arange(len(laps)) * 2.0
     three = walk_of(laps, times)

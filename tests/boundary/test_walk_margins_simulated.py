@@ -1,7 +1,7 @@
 """The short form of ``tests/benchmarks/walk_margins.py``: each class runs, and its ± is no pretence.
 
 Seeds from 40: among those that tuning may look at. Bounds are far looser than those of the long
-run, since 24 walks scatter; the class that nothing shows has none.
+run, since 24 walks scatter; what nothing shows is held more strictly, as it held 79 % of them before.
 """
 
 import sys
@@ -21,8 +21,8 @@ COUNT = 24
     [
         ("open", 0.83, 24.0), ("laps", 0.79, 20.0), ("both", 0.79, 24.0), ("days", 0.83, 22.0),
         ("blocked", 0.75, 70.0), ("blocked-laps", 0.79, 60.0), ("blocked-dop", 0.79, 60.0),
-        ("blocked-trees", 0.75, 50.0), ("lag", 0.79, 22.0), ("sparse", 0.79, 18.0),
-        ("ride", 0.83, 9.0),
+        ("blocked-trees", 0.75, 50.0), ("blocked-unseen", 0.87, 50.0), ("lag", 0.79, 26.0),
+        ("sparse", 0.79, 26.0), ("ride", 0.83, 9.0),
     ],
 )  # fmt: skip
 def test_the_margin_of_each_class_holds_and_is_no_wider_than_it_must(name, least, most_pct):

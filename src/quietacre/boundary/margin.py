@@ -18,9 +18,10 @@ import numpy as np
 from quietacre.boundary import error
 from quietacre.boundary.lost import chords_over_lost, evenly_saved
 from quietacre.boundary.signs import Signs, signs_of
-from quietacre.boundary.why import Term, term
+from quietacre.boundary.sky import chance_blocked
+from quietacre.boundary.why import Term, term, total_sd_m2
 from quietacre.model import Note
-from quietacre.units import FT_M
+from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     import shapely
@@ -38,29 +39,32 @@ if TYPE_CHECKING:
 EDGE_M = 0.62
 MEASURED_EDGE = "measured on 348 laps of 12 sources, which spread from 0.2 to 1.3 m"
 #: The same under blocked sky, and the share of it that every lap and day has. [m]
-BLOCKED_M, BLOCKED_COMMON = 3.4, 0.5
+BLOCKED_M, BLOCKED_COMMON = 3.3, 0.5
 MEASURED_BLOCKED = (
     "measured, 1.5 to 4.8 m; printed, 3 and 4 m: Revue Forestière Française 56(6), 2004; "
     "Stephen F. Austin State University, 2013"
 )
 #: No acreage of a walk is known better than this share of it, one deviation [1].
 LEAST_SHARE = 0.0022
-#: How far a path wanders under open sky: the first [m], by the time it is looked at over to
-#: the power of the second, and by the time of its sharpest turns, which smoothing makes
-#: longer, to that of the third. Set on simulated walks.
-WANDER_M, WANDER_LOOK, WANDER_TURN = 0.56, 0.40, -0.31
-#: A wander so many times that, and laps apart by so much [m], stand for sky that is as likely
-#: blocked as open; and how soon they do (smaller is sooner). Set on simulated walks.
-HALF_WANDER, HALF_LAPS_M, SPREAD = 1.6, 4.2, 0.12
+#: A chance of blocked sky, by how the path strays, counts for a half at the first, the more steeply the
+#: larger the second: from about 2 in 5 on it is reckoned with. Set on simulated walks, so that the ±
+#: holds in 9 of 10 under blocked sky that nothing else shows.
+HALF_CHANCE, STEEP = 0.43, 10.0
+#: From this chance on the path shows blocked sky; below it, it cannot be told to.
+SHOWS_BLOCKED = 0.75
+#: Laps so far apart [m] stand for sky that is as likely blocked as open; and how soon they do (smaller
+#: is sooner). Set on simulated walks.
+HALF_LAPS_M, SPREAD = 4.2, 0.12
 #: From the first to the second, jumps, lost fixes, dilution and satellites tell of blocked
 #: sky. Assumption: open sky has dilutions of about 1 and 8 satellites or more.
 JUMPS, LOST, HDOP, SATELLITES = (0.01, 0.03), (0.008, 0.02), (1.4, 2.4), (8.0, 5.0)
-#: Turns sharper than this are noise. [s]
-LEAST_TURN_S = 0.3
-#: Jumps and lost fixes count where the path wanders at least as usual, and wholly from the second.
-RESTLESS = (0.8, 1.3)
-#: What a hint of trees is worth, and how much of what the track shows stands against "open".
+#: Jumps and lost fixes count where the chance of blocked sky is more than the first, and wholly
+#: from the second on: a calm path jumps and pauses for other causes.
+RESTLESS = (0.5, 0.75)
+#: What a hint of trees is worth at least, and how much of what the track shows stands against "open".
 HINT, AGAINST_OPEN = 0.8, 0.5
+WANDERING = "its wandering"
+UNKNOWN = "nothing against it"
 #: Sky that is blocked so far is said, and widens how far a fix is told to stray.
 SAID = 0.45
 #: Smoothing shorter than this does no harm; how much of what it may take away is in the ±;
@@ -103,10 +107,9 @@ def margin_of(
         jumped=told.jumped, hdop=told.hdop, satellites=told.satellites,
     )  # fmt: skip
     seen, looks = error.sigma_from_laps(mean.apart_m) if len(mean.apart_m) else (None, 0.0)
-    sigma = error.blend_sigma(told.sky, seen, looks)
-    blocked, shown_by = blocked_sky(signs, seen, told.sky)
-    if blocked >= SAID:
-        sigma = max(sigma, error.SIGMA_M["canopy"])
+    chance = 0.0 if told.planned else chance_blocked(signs.strays, told.sky)
+    blocked, shown_by = blocked_sky(signs, chance, seen, told.sky)
+    sigma = _sigma_m(told.sky, blocked, seen, looks)
     unit = error.unit_area_sd(mean.ring, mean.time_s)
     sd = error.widened(sigma * unit / mean.laps**0.5, sigma, polygon_xy.area)
     chords = chords_over_lost(xy, when, loop.laps[0]) / mean.laps
@@ -137,16 +140,31 @@ def margin_of(
 def sky_note(
     margin: Margin, interval: Interval, track: Track, middle: shapely.Point
 ) -> tuple[Note, ...]:
-    """Return the note that a recording looks like one under blocked sky, where nobody said so."""
+    """Return the note that the sky was or may have been blocked, where nobody said so."""
     if margin.blocked < SAID or margin.sky is not None:
         return ()
     half = (interval.acres_high - interval.acres_low) / 2.0
+    if margin.shown_by == UNKNOWN:
+        terms = [one for one in margin.terms if one.code != "sky"]
+        open_ac = error.T_95 * total_sd_m2(terms) / ACRE_M2
+        code, text = (
+            "sky-unknown",
+            (
+                "the recording is too smooth or too sparse to show whether trees or walls blocked the "
+                f"sky, so it is known to ± {half:.2g} ac; under open sky to about ± {open_ac:.2g}"
+            ),
+        )
+    else:
+        code, text = (
+            "sky-blocked",
+            (
+                f"the recording looks like one under trees or beside walls, by {margin.shown_by}, "
+                f"so it is known to ± {half:.2g} ac only"
+            ),
+        )
     return (
         Note(
-            "sky-blocked",
-            f"the recording looks like one under trees or beside walls, by {margin.shown_by}, "
-            f"so it is known to ± {half:.2g} ac only",
-            "info", track.source, track.name or None, middle.x, middle.y,
+            code, text, "info", track.source, track.name or None, middle.x, middle.y,
             help=('say sky = "open" where it was, or "canopy"',),
         ),
     )  # fmt: skip
@@ -162,6 +180,16 @@ class Told(NamedTuple):
     planned: bool = False
 
 
+def _sigma_m(sky: str | None, blocked: float, seen_m: float | None, looks: float) -> float:
+    """Return how far a fix strays [m]: as laps show, or a lap's sky, blocked so far, makes likely."""
+    if blocked >= SAID:
+        return max(error.blend_sigma(sky, seen_m, looks), error.SIGMA_M["canopy"])
+    if sky is not None or seen_m is not None:
+        return error.blend_sigma(sky, seen_m, looks)
+    open_m, any_m = error.SIGMA_M["open"], error.SIGMA_M[None]
+    return open_m + (any_m - open_m) * blocked / SAID
+
+
 def _drift_said(sigma: float, laps: float) -> str:
     over = "" if laps < 1.15 else f", over {laps:.1f} laps"  # noqa: PLR2004 - one lap
     return f"drift of the fixes, each off by about {sigma / FT_M:.0f} ft{over}"
@@ -174,34 +202,35 @@ def _ramp(value: float, ends: tuple[float, float]) -> float:
     return float(np.clip((value - ends[0]) / (ends[1] - ends[0]), 0.0, 1.0))
 
 
-def _likely(value: float, half: float) -> float:
-    """Return how likely the sky was blocked by a sign of it, that is a half at ``half``."""
-    if not np.isfinite(value) or value <= 0:
-        return 0.0
-    return float(1.0 / (1.0 + (half / value) ** (1.0 / SPREAD)))
+def _likely(laps_m: float) -> float:
+    """Return how far laps that lie so far apart tell of blocked sky. [m]"""
+    return 0.0 if laps_m <= 0 else 1.0 / (1.0 + (HALF_LAPS_M / laps_m) ** (1.0 / SPREAD))
 
 
-def wander_times(signs: Signs) -> float:
-    """Return how many times farther a path wanders than under open sky."""
-    turn_s = max(float(np.nan_to_num(signs.turn_s, nan=1.0)), LEAST_TURN_S)
-    usual_m = WANDER_M * signs.look_s**WANDER_LOOK * turn_s**WANDER_TURN
-    return float(signs.wander_m / usual_m)
+def counted(chance: float) -> float:
+    """Return how far a chance of blocked sky is reckoned with, 0 to 1."""
+    share = chance**STEEP
+    return float(share / (share + HALF_CHANCE**STEEP))
 
 
-def blocked_sky(signs: Signs, laps_m: float | None, sky: str | None) -> tuple[float, str]:
+def blocked_sky(
+    signs: Signs, chance: float, laps_m: float | None, sky: str | None
+) -> tuple[float, str]:
     """Return how far the sky was blocked, 0 to 1, and what says so most.
 
     Parameters
     ----------
     signs : what the recording shows.
-    laps_m : how far a fix strays by its laps, None of one lap. [m]
+    chance : how likely the sky was blocked, by how the path strays.
+    laps_m : how far a fix strays by its laps, None of one lap; laps that lie together tell
+        nothing, as they share what blocked sky does. [m]
     sky : "open", "canopy" or None, the person's hint.
     """
-    wander = wander_times(signs)
-    restless = _ramp(wander, RESTLESS)  # a calm path jumps and pauses for other causes
+    restless = _ramp(chance, RESTLESS)
+    shown = sky is not None or chance >= SHOWS_BLOCKED
     voices = {
-        "its wandering": _likely(wander, HALF_WANDER),
-        "its laps, which lie apart": _likely(laps_m or 0.0, HALF_LAPS_M),
+        WANDERING if shown else UNKNOWN: counted(chance),
+        "its laps, which lie apart": _likely(laps_m or 0.0),
         "its jumps": restless * _ramp(signs.jumps, JUMPS),
         "its lost fixes": restless * _ramp(signs.lost, LOST),
         "the dilution in the file": _ramp(signs.hdop, HDOP),
@@ -210,7 +239,8 @@ def blocked_sky(signs: Signs, laps_m: float | None, sky: str | None) -> tuple[fl
     if sky == "open":
         voices = {name: AGAINST_OPEN * value for name, value in voices.items()}
     if sky == "canopy":
-        voices["your hint"] = HINT
+        voices["your hint"] = max(HINT, *voices.values())
+        del voices[WANDERING]
     best = max(voices, key=lambda name: voices[name])
     return voices[best], best
 
@@ -221,10 +251,10 @@ def sky_terms(blocked: float, shown_by: str, edge_m: float, laps: float) -> list
         return []
     variance = BLOCKED_COMMON + (1.0 - BLOCKED_COMMON) / laps
     sd = BLOCKED_M * blocked * edge_m * variance**0.5
-    text = (
-        f"sky that trees or walls may block, {BLOCKED_M * blocked / FT_M:.0f} ft all round, "
-        f"shown by {shown_by}"
+    why = (
+        "which the recording cannot show" if shown_by == UNKNOWN else f"shown by {shown_by}"
     )
+    text = f"sky that trees or walls may block, {BLOCKED_M * blocked / FT_M:.0f} ft all round, {why}"
     return [term("sky", text, sd, BLOCKED_COMMON / variance, MEASURED_BLOCKED)]
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from quietacre.boundary.error import walking_times
-from quietacre.boundary.plane import places_m, walked_m
+from quietacre.boundary.plane import walked_m
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -15,8 +15,13 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-#: A path is looked at over this long, between these shares of a lap and lengths. [s, m]
-LOOK_S, LOOK_SHARE, LOOK_M = 8.0, 1 / 30, (4.0, 20.0)
+#: A path is looked at over so many fixes before and behind, up to this share of a lap and this
+#: length. [m]
+LOOK_FIXES, LOOK_SHARE, LOOK_M = (1, 2, 4, 8, 16, 32), 1 / 8, 60.0
+#: Times between fixes below this are looked at as this. [s]
+LEAST_EVERY_S = 1.0
+#: A longer wait between fixes counts as so many of the usual ones.
+LONGEST_WAIT = 10.0
 #: Turns are looked at over this long at least; of the sharpest, so many in a hundred count
 #: as the sharpest. [s]
 TURN_S, SHARPEST_PCT = 2.0, 2
@@ -24,23 +29,36 @@ TURN_S, SHARPEST_PCT = 2.0, 2
 LEAST_STEP_M = 0.3
 #: A median deviation times this is a standard deviation, of a normal error.
 NORMAL = 1.4826
+#: So few places show nothing.
+FEWEST_LOOKS = 5
 #: A wait and a step so many times the usual ones are a fix lost; and fewer of them than this,
 #: or fewer jumps, are chance.
 WAIT_TIMES, STEP_TIMES, LEAST_TIMES = 2.5, 1.8, 4
 
 
+class Strays(NamedTuple):
+    """How far a path strays from straight or even bends, one deviation each.
+
+    ``across_m`` and ``over_s``, shapes (n,): how far, and over which times to either side.
+    ``pace_m_s`` and ``lasts_s`` are of the whole path.
+    """
+
+    over_s: FloatArray
+    across_m: FloatArray
+    pace_m_s: float
+    lasts_s: float
+
+
 class Signs(NamedTuple):
     """What the best lap of a recording shows.
 
-    ``wander_m`` is how far the path strays from straight or even bends, one deviation, and
-    ``look_s`` over how long; ``turn_s`` the time in which its sharpest turns go through a
+    ``strays`` is how far the path strays; ``turn_s`` the time in which its sharpest turns go through a
     radian: no smoothing is slower; ``pace_m_s`` and ``every_s`` how fast and how often;
     ``jumps`` and ``lost`` are shares of its fixes; ``hdop`` the usual dilution and
     ``satellites`` the usual number, NaN where the file has none.
     """
 
-    wander_m: float
-    look_s: float
+    strays: Strays
     turn_s: float
     pace_m_s: float
     every_s: float
@@ -68,10 +86,8 @@ def signs_of(
     wait = np.diff(at_s)
     step = np.hypot(*np.diff(xy, axis=0).T)
     usual = float(np.median(wait)) if len(wait) else 0.0
-    look_m = float(np.clip(min(LOOK_S * pace, LOOK_SHARE * long_m), *LOOK_M))
     return Signs(
-        wander_m=_wander_m(xy, walked, look_m),
-        look_s=look_m / max(pace, 1e-9),
+        strays=_strays(xy, at_s, usual, long_m),
         turn_s=_turn_s(xy, at_s, usual),
         pace_m_s=pace,
         every_s=usual,
@@ -86,17 +102,32 @@ def signs_of(
     )
 
 
-def _wander_m(xy: FloatArray, walked: FloatArray, look_m: float) -> float:
-    """Return how far a path's middle strays from its chord, beyond its usual bend. [m]"""
-    at = np.arange(look_m, walked[-1] - look_m, 1.0)
-    if len(at) < 4:  # noqa: PLR2004 - nothing to look at
-        return float("nan")
-    before, here, after = (places_m(xy, walked, at + d) for d in (-look_m, 0.0, look_m))
-    chord = after - before
-    chord = chord / np.maximum(np.hypot(*chord.T), 1e-9)[:, None]
-    off = here - 0.5 * (before + after)
-    across = off[:, 0] * chord[:, 1] - off[:, 1] * chord[:, 0]
-    return float(NORMAL * np.median(np.abs(across - np.median(across))))
+def _strays(xy: FloatArray, at_s: FloatArray, every_s: float, long_m: float) -> Strays:
+    """Return how far a path's middle strays from its chord, beyond its usual bend."""
+    every_s = max(every_s, LEAST_EVERY_S)
+    at_s = np.r_[0.0, np.cumsum(np.minimum(np.diff(at_s), LONGEST_WAIT * every_s))]
+    lasts_s = float(at_s[-1])
+    pace = long_m / max(lasts_s, 1e-9)
+    at = np.arange(0.0, lasts_s, every_s)
+    even = np.column_stack([np.interp(at, at_s, xy[:, k]) for k in (0, 1)])
+    over, across = [], []
+    for fixes in LOOK_FIXES:
+        look_m = fixes * every_s * pace
+        if (
+            look_m > min(LOOK_SHARE * long_m, LOOK_M)
+            or len(even) < 2 * fixes + FEWEST_LOOKS
+        ):
+            break
+        before, here, after = even[: -2 * fixes], even[fixes:-fixes], even[2 * fixes :]
+        chord, off = after - before, here - 0.5 * (before + after)
+        size = np.hypot(*chord.T)
+        went = size > 0.5 * look_m
+        if went.sum() < FEWEST_LOOKS:
+            continue
+        aside = (off[:, 0] * chord[:, 1] - off[:, 1] * chord[:, 0])[went] / size[went]
+        over.append(fixes * every_s)
+        across.append(NORMAL * float(np.median(np.abs(aside - np.median(aside)))))
+    return Strays(np.array(over), np.array(across), pace, lasts_s)
 
 
 def _turn_s(xy: FloatArray, at_s: FloatArray, every_s: float) -> float:

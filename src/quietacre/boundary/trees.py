@@ -16,6 +16,8 @@ from quietacre.units import ACRE_M2, FT_M
 from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from quietacre.boundary.walk import Walk
 
 #: Trees so near to an edge block a part of its sky. Common practice, no source. [ft]
@@ -41,11 +43,17 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     """Return a walk with the ± that trees along a share of its edge make, and a note of it.
 
     The walk itself comes back where its recording or its hint says as much already, and
-    where the hint says that the sky was open.
+    where the hint says that the sky was open. What a recording cannot show, the map answers.
     """
     blocked = WORTH * share
-    if share < LEAST_SHARE or walk.sky == "open" or blocked <= walk.blocked:
+    unknown = any(note.code == "sky-unknown" for note in walk.notes)
+    if (
+        share < LEAST_SHARE
+        or walk.sky == "open"
+        or (blocked <= walk.blocked and not unknown)
+    ):
         return walk
+    blocked = max(blocked, walk.blocked)
     lon, lat = shapely.get_coordinates(walk.polygon).T
     edge_m = float(Plane.around(lon, lat).local(walk.polygon).boundary.length)
     said = f"the map, which has trees along {100 * share:.0f} % of the edge"
@@ -56,10 +64,13 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     middle = walk.polygon.representative_point()
     before = (walk.acres_high - walk.acres_low) / 2.0
     after = (interval.acres_high - interval.acres_low) / 2.0
+    made = f"± {before:.2g} ac was made ± {after:.2g}"
+    if unknown:
+        made = f"it is taken as blocked: ± {after:.2g} ac"
     note = Note(
         "trees-beside",
         f"trees stand along {100 * share:.0f} % of the edge on the map and nothing was said of "
-        f"the sky, so ± {before:.2g} ac was made ± {after:.2g}",
+        f"the sky, so {made}",
         "info", walk.source or None, walk.name or None, middle.x, middle.y,
         help=("where it is open, say so: " + box_and_line("area", "sky", 'sky = "open"'),),
     )  # fmt: skip
@@ -67,5 +78,10 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     return replace(
         walk, **interval._asdict(), terms=terms, area_sd_m2=sd_m2, blocked=blocked,
         advice=advice_for(area, terms, walk.laps),
-        notes=(*without_wide(walk.notes), note, *wide),
+        notes=(*without_wide(_without_unknown(walk.notes)), note, *wide),
     )  # fmt: skip
+
+
+def _without_unknown(notes: Sequence[Note]) -> list[Note]:
+    """Return notes without that of a sky that the recording alone cannot show."""
+    return [note for note in notes if note.code != "sky-unknown"]
