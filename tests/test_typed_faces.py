@@ -8,19 +8,13 @@ import pytest
 SOURCE = Path(__file__).parents[1] / "src" / "quietacre"
 ROOMS = ("strip", "need", "year", "measure", "record")
 LOOSE = ("dict[str, Any]", "Mapping[str, Any]")
-_AMOUNTS = "amounts as report.json holds them, which tests and notebooks write by hand"
 _ROWS = "jobs as report.json holds them, which lists and commands hand on to the papers"
 #: What still takes or gives a table of anything, by file and name, and why.
 REASONED = {
     "need/program.py: Program.loaded": "options of the solver, by its own names",
     "year/report.py: plan_year": "also takes what report.json holds, as it always did",
     "year/rings.py: worked_rings": "reads strips from report.json for plan_year",
-    "year/plan.py: Ground.needs": _AMOUNTS,
-    "year/feeding.py: feed_tasks": _AMOUNTS,
-    "year/minutes.py: work_of": _AMOUNTS,
-    "year/minutes.py: job_minutes": _AMOUNTS,
-    "year/amounts.py: amounts_of": _AMOUNTS,
-    "year/backward.py: plot_tasks": _AMOUNTS,
+    "year/takes.py: takes_by_key": "reads amounts from report.json for plan_year",
     "year/meant.py: Row": _ROWS,
     "year/chosen.py: Row": _ROWS,
 }

@@ -116,7 +116,7 @@ def plan_records(
         areas,
         meant.prop,
         today=today,
-        needs=needs.by_id,
+        needs=needs.needs,
         strips_report=strips.rings,
         done=book.days_done(),
         weather=extras.weather,

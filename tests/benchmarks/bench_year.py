@@ -11,6 +11,7 @@ from quietacre.settings import Area, Property, PropertyInfo, Quiet, SoilTest, Wo
 from quietacre.year.menu import holds
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import bound_words
+from quietacre.year.takes import takes_by_key
 
 NEEDS = {"lime": {"ton": 1.0}, "fertilizer": [{"lb": 100.0, "grade": "13-13-13"}]}
 
@@ -34,7 +35,14 @@ def big_property(plots, hours_day=9.0, acres_all=58.0, **work):
 
 def ground_of(prop, acres):
     ids = tuple(f"a{n:02d}" for n in range(1, len(acres) + 1))
-    return Ground(ids, tuple(acres), dict.fromkeys(ids, NEEDS), (), dt.date(2027, 1, 2), {})
+    return Ground(
+        ids,
+        tuple(acres),
+        takes_by_key(dict.fromkeys(ids, NEEDS)),
+        (),
+        dt.date(2027, 1, 2),
+        {},
+    )
 
 
 def measure(plots, effort):

@@ -22,6 +22,7 @@ from quietacre.year.conflicts import conflicts
 from quietacre.year.frost import FreezeDates, FrostReport
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.rings import WorkedRing
+from quietacre.year.takes import takes_by_key
 
 
 def outside(seed, plant):
@@ -79,7 +80,9 @@ STRIP = WorkedRing("s01", "a01", "V strip", "strip", 1.5, 900.0, width_ft=60.0)
 def found(prop, *, frost=None, strips=(), needs=None, today=NEW_YEAR, done=None):
     """Return (code, area, text) of every conflict of a property."""
     ids = tuple(f"a{n:02d}" for n in range(1, len(prop.area) + 1))
-    ground = Ground(ids, (2.0,) * len(ids), needs or {}, strips, today, done or {})
+    ground = Ground(
+        ids, (2.0,) * len(ids), takes_by_key(needs or {}), strips, today, done or {}
+    )
     plan = plan_days(ground, prop)
     return [(r.code, r.area, r.text) for r in conflicts(plan, prop, frost, strips)]
 

@@ -24,6 +24,7 @@ from quietacre.year.feeding import feed_tasks
 from quietacre.year.meant import comes_next, jobs_meant
 from quietacre.year.minutes import field_minutes, job_minutes, ring_minutes, strip_minutes
 from quietacre.year.rings import WorkedRing
+from quietacre.year.takes import WorkTold, takes_by_key
 
 D = dt.date
 EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
@@ -39,10 +40,17 @@ def place(*, tasks=(), **area):
     return Property(PropertyInfo("Home"), area=(plot,), mix=(OATS,), work=EVERY_DAY)
 
 
+def takes(need):
+    return takes_by_key({"a01": need})["a01"]
+
+
 def jobs(prop, need=None, *, today=AUTUMN, quiet=(), done=None):
     found = seasons(quiet, 2025, 2029)
     (sown,) = sown_of(prop)
-    return {t.task: t for t in plot_tasks(sown, 4.0, need or {}, prop, found, today, done)}
+    return {
+        t.task: t
+        for t in plot_tasks(sown, 4.0, takes(need or {}), prop, found, today, done)
+    }
 
 
 def shown(tasks):
@@ -205,15 +213,14 @@ def test_minutes_by_machine_rule_and_ring():
     assert ring_minutes(dataclasses.replace(ring, pass_minutes=50.0), "mower", gear) == 60.0
     plain = field_minutes(2.0, "mower", gear)
     assert ring_minutes(ring, "mower", gear) == plain
-    assert job_minutes(None, 2.0, "on foot", prop, {}) == 20.0
-    assert job_minutes(None, 2.0, "desk", prop, {}) == 20.0
-    assert job_minutes(None, 2.0, "bush hog", prop, {}) == plain
-    assert job_minutes(None, 2.0, "disk", prop, {"minutes": 7}) == 7.0
+    assert job_minutes(None, 2.0, "on foot", prop, None) == 20.0
+    assert job_minutes(None, 2.0, "desk", prop, None) == 20.0
+    assert job_minutes(None, 2.0, "bush hog", prop, None) == plain
+    assert job_minutes(None, 2.0, "disk", prop, WorkTold(7.0)) == 7.0
     own = TaskRule("clip", machine="mower")
-    assert job_minutes(own, 2.0, "mower", prop, {"minutes": 7}) == plain
+    assert job_minutes(own, 2.0, "mower", prop, WorkTold(7.0)) == plain
     assert (
-        job_minutes(TaskRule("clip", minutes=0.0), 2.0, "mower", prop, {"minutes": 7})
-        == 0.0
+        job_minutes(TaskRule("clip", minutes=0.0), 2.0, "mower", prop, WorkTold(7.0)) == 0.0
     )
     assert strip_minutes("walk and pull", 30.0, 2.0, gear) == pytest.approx(2 * 60 + 10)
     assert strip_minutes("strip inspection", 30.0, 2.0, gear) == 30.0
@@ -239,7 +246,7 @@ def test_sprays_without_a_date_have_the_usual_weeks_of_the_year_to_come(
 ):
     area = Area("P", "native", "p.gpx")
     prop = Property(PropertyInfo("Home"), area=(area,), spray=(Spray("jug", use),))
-    made = list(feed_tasks(area, "a01", {"spray": [ROW]}, prop, [], today))
+    made = list(feed_tasks(area, "a01", takes({"spray": [ROW]}), prop, [], today))
     assert [f"{t.earliest} {t.ideal} {t.latest}" for t in made] == windows
     feed = use == "foliar feed"
     assert {t.label for t in made} == {"feed with jug" if feed else "spray jug"}
@@ -256,7 +263,7 @@ def test_a_spray_on_its_date_has_a_week_either_way():
     area = Area("P", "native", "p.gpx")
     prop = Property(PropertyInfo("Home"), area=(area,), spray=(Spray("jug", "spot spray"),))
     row = ROW | {"on": "2027-07-24", "minutes": 44.0}
-    (made,) = feed_tasks(area, "a01", {"spray": [row]}, prop, [], D(2027, 9, 1))
+    (made,) = feed_tasks(area, "a01", takes({"spray": [row]}), prop, [], D(2027, 9, 1))
     days = (made.earliest, made.ideal, made.latest, made.asked)
     assert days == (D(2027, 7, 17), D(2027, 7, 24), D(2027, 7, 31), D(2027, 7, 24))
     assert (made.minutes, made.reason) == (

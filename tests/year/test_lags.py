@@ -10,6 +10,7 @@ from quietacre.year.conflicts import conflicts
 from quietacre.year.lags import USUAL, lagged, lags_of
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.steps import STEPS
+from quietacre.year.takes import takes_by_key
 
 HEAD = """
 [property]
@@ -44,7 +45,9 @@ def read(tmp_path, more, plots=(("G", "grain"), ("B", "both"))):
 
 def planned(prop, needs=None):
     ids = tuple(f"a{n:02d}" for n in range(1, len(prop.area) + 1))
-    ground = Ground(ids, (2.0,) * len(ids), needs or {}, (), dt.date(2026, 11, 1), {})
+    ground = Ground(
+        ids, (2.0,) * len(ids), takes_by_key(needs or {}), (), dt.date(2026, 11, 1), {}
+    )
     return plan_days(ground, prop)
 
 
@@ -116,7 +119,9 @@ def test_lime_days_move_the_lime_and_the_warning(tmp_path):
     assert before(plan, "G", "lime")[:3] == (260, 200, 200)
     assert before(plan, "G", "lime")[3] >= 200
     assert not [c for c in conflicts(plan, prop, None) if c.code == "lime-too-late"]
-    late = Ground(("a01", "a02"), (2.0, 2.0), needs, (), dt.date(2027, 5, 1), {})
+    late = Ground(
+        ("a01", "a02"), (2.0, 2.0), takes_by_key(needs), (), dt.date(2027, 5, 1), {}
+    )
     texts = [c.text for c in conflicts(plan_days(late, prop), prop, None)
              if c.code == "lime-too-late"]  # fmt: skip
     assert len(texts) == 2

@@ -22,6 +22,7 @@ from quietacre.year.next_planting import offers_of
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.seasons import seasons_of
 from quietacre.year.steps import planting_meant
+from quietacre.year.takes import takes_by_key
 from quietacre.year.two_plantings import overlaps
 
 D = dt.date
@@ -151,7 +152,9 @@ def twice(*plantings):
 def jobs(prop, today, done=None, needs=None):
     found = seasons_of(prop, today, done)
     ids = tuple(found.prop.area_by_id)
-    ground = Ground(ids, (2.0,) * len(ids), needs or {}, (), today, done or {})
+    ground = Ground(
+        ids, (2.0,) * len(ids), takes_by_key(needs or {}), (), today, done or {}
+    )
     return found, plan_days(ground, found.prop, effort="plain")
 
 

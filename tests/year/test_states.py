@@ -16,6 +16,7 @@ from quietacre.year.report import plan_year
 from quietacre.year.rings import worked_rings
 from quietacre.year.states import COSTS, FOLLOWS, says, state_of
 from quietacre.year.steps import STEPS
+from quietacre.year.takes import takes_by_key
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 import bench_days
@@ -43,7 +44,7 @@ def ground(today, done=None):
     return Ground(
         ("a01", "a02", "a03"),
         (2.0, 3.0, 9.0),
-        NEEDS,
+        takes_by_key(NEEDS),
         worked_rings([STRIP]),
         today,
         done or {},

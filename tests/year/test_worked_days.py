@@ -31,6 +31,7 @@ from quietacre.year.moves import planting_day
 from quietacre.year.offers import off_the_day
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import plan_year
+from quietacre.year.takes import WorkTold
 
 D = dt.date
 NEW_YEAR, SEPTEMBER = D(2027, 1, 2), D(2027, 9, 25)
@@ -67,15 +68,15 @@ def test_a_pass_takes_its_acres_at_width_pace_and_efficiency():
 def test_a_persons_own_minutes_go_first_then_those_of_the_amounts():
     prop = place(plot())
     own, machine = TaskRule("clip", minutes=90.0), TaskRule("clip", machine="drag")
-    work = {"minutes": 45.0}
+    work = WorkTold(45.0)
     by_acres = field_minutes(2.0, "mower", GEAR)
     assert job_minutes(own, 2.0, "mower", prop, work) == 90.0
     assert job_minutes(None, 2.0, "mower", prop, work) == 45.0
     assert job_minutes(machine, 2.0, "drag", prop, work) == field_minutes(2.0, "drag", GEAR)
-    assert job_minutes(None, 2.0, "mower", prop, {}) == by_acres
-    assert job_minutes(None, 2.0, "on foot", prop, {}) == 20.0
-    assert job_minutes(None, 2.0, "desk", prop, {}) == 20.0
-    assert job_minutes(None, 2.0, "hay rake", prop, {}) == by_acres, (
+    assert job_minutes(None, 2.0, "mower", prop, None) == by_acres
+    assert job_minutes(None, 2.0, "on foot", prop, None) == 20.0
+    assert job_minutes(None, 2.0, "desk", prop, None) == 20.0
+    assert job_minutes(None, 2.0, "hay rake", prop, None) == by_acres, (
         "a machine of one's own"
     )
 

@@ -15,6 +15,7 @@ from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, TaskRule
 from quietacre.windows import inside, read_window
 from quietacre.year.menu import ways_out
 from quietacre.year.plan import Ground, plan_days
+from quietacre.year.takes import takes_by_key
 
 path = Path(__file__).parents[1] / "benchmarks" / "bench_year.py"
 spec = importlib.util.spec_from_file_location("bench_year", path)
@@ -224,7 +225,12 @@ def test_top_dressing_has_its_own_amounts_and_day():
         {"lb": 200.0, "grade": "13-13-13", "when": "planting"},
     ]
     ground = Ground(
-        ground.ids, ground.acres, {"a01": {"fertilizer": rows}}, (), ground.today, {}
+        ground.ids,
+        ground.acres,
+        takes_by_key({"a01": {"fertilizer": rows}}),
+        (),
+        ground.today,
+        {},
     )
     by = {t.task: t for t in plan_days(ground, prop).tasks}
     assert by["top-dress"].amounts == ["90.0 lb 34-0-0"]
@@ -237,7 +243,9 @@ def tasks_with(need, area=None, **more):
     mix = Mix("m", (Seed("oats", rate_lb_ac=60.0, basis="bulk"),))
     plot = Area("P0", "plot", "p.gpx", plant=dt.date(2027, 9, 25), mix="m", **(area or {}))
     prop = Property(PropertyInfo("Here"), area=(plot,), mix=(mix,), **more)
-    ground = Ground(("a01",), (1.0,), {"a01": need}, (), dt.date(2027, 1, 2), {})
+    ground = Ground(
+        ("a01",), (1.0,), takes_by_key({"a01": need}), (), dt.date(2027, 1, 2), {}
+    )
     return {task.task for task in plan_days(ground, prop).tasks}
 
 

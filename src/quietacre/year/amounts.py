@@ -2,47 +2,47 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.units import SHORT_TON_LB
-from quietacre.year.minutes import work_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.year.takes import Takes
 
 
 #: From so many pounds on, tenths of a pound are left out.
 WHOLE_LB = 100
 
 
-def amounts_of(task: str, need: Mapping[str, Any]) -> list[str]:
+def amounts_of(task: str, takes: Takes) -> list[str]:
     """Return what a job takes, and how many passes and loads that is."""
-    text = work_of(task, need).get("text")
-    return [*(_taken(task, need) or _done(task, need)), *([text] if text else [])]
+    work = takes.work.get(task)
+    text = [work.text] if work is not None and work.text else []
+    return [*(_taken(task, takes) or _done(task, takes)), *text]
 
 
-def _taken(task: str, need: Mapping[str, Any]) -> list[str]:
+def _taken(task: str, takes: Takes) -> list[str]:
     if task == "plant":
-        return [f"{_pounds(row['lb'])} {row['crop']}" for row in need.get("seed", ())]
+        return [f"{_pounds(row.lb)} {row.name}" for row in takes.seed]
     if task in {"fertilize", "top-dress"}:
         later = task == "top-dress"
         return [
-            f"{_pounds(row['lb'])} {row['grade']}"
-            for row in need.get("fertilizer", ())
-            if (row.get("when") == "top-dressing") == later
+            f"{_pounds(row.lb)} {row.name}"
+            for row in takes.fertilizer
+            if row.later == later
         ]
-    if task == "lime" and need.get("lime"):
-        return [f"{need['lime']['ton']:.2f} tons of lime"]
+    if task == "lime" and takes.lime_ton is not None:
+        return [f"{takes.lime_ton:.2f} tons of lime"]
     return []
 
 
-def _done(task: str, need: Mapping[str, Any]) -> list[str]:
+def _done(task: str, takes: Takes) -> list[str]:
     """Return what a job took of which nothing is left to do."""
     what = {"plant": "seed", "lime": "lime", "fertilize": "fertilizer"}.get(task)
-    rows = [row for row in need.get("done", ()) if row["what"] == what]
+    done = [one for one in takes.done if one.what == what]
     if what == "lime":
-        return [f"{row['amount'] / SHORT_TON_LB:.2f} tons of lime" for row in rows]
-    return [f"{_pounds(row['amount'])} {row['item']}" for row in rows]
+        return [f"{one.amount / SHORT_TON_LB:.2f} tons of lime" for one in done]
+    return [f"{_pounds(one.amount)} {one.item}" for one in done]
 
 
 def _pounds(weight_lb: float) -> str:

@@ -7,7 +7,7 @@ windows are moved out of quiet seasons, and what is late and still worth its whi
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.need.lime import late_text
@@ -15,7 +15,7 @@ from quietacre.quiet import DAY
 from quietacre.year.amounts import amounts_of
 from quietacre.year.lags import LAGS, lagged, lags_of
 from quietacre.year.logged import SAME_YEAR_DAYS
-from quietacre.year.minutes import job_minutes, work_of
+from quietacre.year.minutes import job_minutes
 from quietacre.year.moves import in_order, mine_open, out_of_season, planting_day
 from quietacre.year.rules import crops_of, days_of, own_steps, rule_of
 from quietacre.year.sowing import poor_days, windows_by_crop
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from quietacre.settings import Property, TaskRule
     from quietacre.year.frost import FrostReport
     from quietacre.year.steps import Step
+    from quietacre.year.takes import Takes
 
 
 #: A line of the log so far from a planting is of another year's: each has one beside it.
@@ -45,7 +46,7 @@ CATCH_UP_DAYS = 20
 
 
 def plot_tasks(
-    area: Sown, acres: float, need: Mapping[str, Any], prop: Property,
+    area: Sown, acres: float, takes: Takes, prop: Property,
     found: Sequence[Season], today: dt.date,
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None,
     frost: FrostReport | None = None,
@@ -60,7 +61,7 @@ def plot_tasks(
     method = next((mix.method for mix in prop.mix if mix.name == area.mix), "broadcast")
     meant = area.plant
     logged = _done_for(area, done or {})
-    wanted = _wanted(area, need, prop) | _wanted_by_log(meant, logged)
+    wanted = _wanted(area, takes, prop) | _wanted_by_log(meant, logged)
     plant, moved = _planting_day(area, prop, found)
     area = dataclasses.replace(area, plant=plant)
     lags = lags_of(area, prop)
@@ -75,7 +76,7 @@ def plot_tasks(
         machine = (rule.machine if rule else None) or step.machine
         if step.task == "plant" and method == "drill":
             machine = "drill"
-        task = _task(area, step, rule, machine, acres, need, prop, meant)
+        task = _task(area, step, rule, machine, acres, takes, prop, meant)
         if task.task == "plant" and moved:
             task.notes.append(moved)
         if rule is not None:
@@ -97,7 +98,7 @@ def plot_tasks(
 
 def _task(
     area: Sown, step: Step, rule: TaskRule | None, machine: str, acres: float,
-    need: Mapping[str, Any], prop: Property, meant: dt.date,
+    takes: Takes, prop: Property, meant: dt.date,
 ) -> Task:  # fmt: skip
     """Return one job of a planting, by its step and what the person changed of it.
 
@@ -114,8 +115,8 @@ def _task(
         area=area.name, area_id=area.area_id, kind=area.kind, task=step.task,
         label=f"{step.label}, {area.called}" if area.count > 1 else step.label,
         earliest=plant - early * DAY, ideal=plant - ideal * DAY,
-        latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, work_of(step.task, need)),
-        machine=machine, reason=step.reason, amounts=amounts_of(step.task, need),
+        latest=plant - late * DAY, minutes=job_minutes(rule, acres, machine, prop, takes.work.get(step.task)),
+        machine=machine, reason=step.reason, amounts=amounts_of(step.task, takes),
         on_foot=machine == "on foot", planting=area.key, planted_for=meant,
         planting_days=area.planting_days,
     )  # fmt: skip
@@ -223,13 +224,14 @@ def _planting_day(
     )
 
 
-def _wanted(area: Sown, need: Mapping[str, Any], prop: Property) -> set[str]:
+def _wanted(area: Sown, takes: Takes, prop: Property) -> set[str]:
     """Return which conditional steps this plot takes."""
     from quietacre.crop_names import top_dressed
 
     wanted = {"always"}
-    wanted |= {key for key in ("lime", "fertilizer") if need.get(key)}
-    wanted |= {row["what"] for row in need.get("done", ())} & {"lime", "fertilizer"}
+    wanted |= {"lime"} if takes.lime_ton is not None else set()
+    wanted |= {"fertilizer"} if takes.fertilizer else set()
+    wanted |= {one.what for one in takes.done} & {"lime", "fertilizer"}
     test = next((t for t in prop.soil_test if t.name == area.soil_test), None)
     stale = test is not None and test.on is not None and area.plant is not None and (
         area.plant - test.on
@@ -237,13 +239,7 @@ def _wanted(area: Sown, need: Mapping[str, Any], prop: Property) -> set[str]:
     if test is None or stale:
         wanted.add("soil test")
     own = rule_of("top-dress", area, prop) is not None
-    grass = crops_of(area, prop) & top_dressed() and not _nitrogen_given(need)
+    grass = crops_of(area, prop) & top_dressed() and not takes.nitrogen_given
     if area.topdress_n_lb_ac or own or grass:
         wanted.add("grass")
     return wanted
-
-
-def _nitrogen_given(need: Mapping[str, Any]) -> bool:
-    """Return whether all the nitrogen asked for goes on before planting: none is due later."""
-    short = any(row["nutrient"] == "n" for row in need.get("unmet", ()))
-    return "asked_lb_ac" in need and not short

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.quiet import DAY
 from quietacre.year.minutes import field_minutes
@@ -11,14 +11,15 @@ from quietacre.year.moves import out_of_season
 from quietacre.year.task import Task, uid_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from quietacre.quiet import Season
     from quietacre.settings import Area, Property
+    from quietacre.year.takes import Takes
 
 
 def feed_tasks(
-    area: Area, area_id: str, need: Mapping[str, Any], prop: Property,
+    area: Area, area_id: str, takes: Takes, prop: Property,
     found: Sequence[Season], today: dt.date,
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the foliar feeds and spot sprays: on their date, or in the usual weeks.
@@ -28,11 +29,11 @@ def feed_tasks(
     """
     uses = {spray.name: spray.use for spray in prop.spray}
     seen: dict[str, int] = {}
-    for row in need.get("spray", ()):
-        seen[row["name"]] = seen.get(row["name"], 0) + 1
-        feed = uses.get(row["name"]) != "spot spray"
-        if row.get("on"):
-            ideal = dt.date.fromisoformat(row["on"])
+    for row in takes.spray:
+        seen[row.name] = seen.get(row.name, 0) + 1
+        feed = uses.get(row.name) != "spot spray"
+        if row.on is not None:
+            ideal = row.on
             yearly = [(ideal - 7 * DAY, ideal, ideal + 7 * DAY)]
             reason = "the date you set; the label decides weather and wear"
         else:
@@ -47,17 +48,17 @@ def feed_tasks(
             ) + (" (assumption, about 33° N); the label decides weather and wear")
         for early, ideal, late in yearly:
             task = Task(
-                uid=uid_of(prop.property.known_by, area.first_name, "spray", row["name"], ideal.isoformat()),
-                lasting=uid_of(prop.property.known_by, area.first_name, "spray", row["name"],
-                               str(ideal.year), str(seen[row["name"]])),
+                uid=uid_of(prop.property.known_by, area.first_name, "spray", row.name, ideal.isoformat()),
+                lasting=uid_of(prop.property.known_by, area.first_name, "spray", row.name,
+                               str(ideal.year), str(seen[row.name])),
                 area=area.name, area_id=area_id, kind=area.kind, task="spray",
-                label=("feed with " if feed else "spray ") + row["name"], earliest=early,
+                label=("feed with " if feed else "spray ") + row.name, earliest=early,
                 ideal=ideal, latest=late,
-                minutes=row.get("minutes") or field_minutes(row["acres"], "sprayer", prop.equipment),
+                minutes=row.minutes or field_minutes(row.acres, "sprayer", prop.equipment),
                 machine="sprayer",
                 reason=reason,
-                amounts=[f"{row['gal']:.1f} gal with {row['product']:.1f} {row['unit']}"],
+                amounts=[f"{row.gal:.1f} gal with {row.product:.1f} {row.unit}"],
             )  # fmt: skip
             out_of_season(task, ideal, found, prop.work)
-            task.asked = task.ideal if row.get("on") else None
+            task.asked = task.ideal if row.on else None
             yield task

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.need.work import machine_ac_hr, pull_minutes
 from quietacre.strip.cuts import PULL
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from quietacre.settings import Equipment, Property, TaskRule
     from quietacre.year.rings import WorkedRing
+    from quietacre.year.takes import WorkTold
 
 
 #: Walking work, in minutes a job. Assumption.
@@ -33,24 +32,18 @@ def ring_minutes(ring: WorkedRing, machine: str, gear: Equipment) -> float:
     return field_minutes(ring.acres, machine, gear)
 
 
-def work_of(task: str, need: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Return the minutes, passes and loads that a job's amounts take; blank without amounts."""
-    found: Mapping[str, Any] = (need.get("work") or {}).get(task) or {}
-    return found
-
-
 def job_minutes(
     rule: TaskRule | None,
     acres: float,
     machine: str,
     prop: Property,
-    work: Mapping[str, Any],
+    work: WorkTold | None,
 ) -> float:
     """Return minutes of a job: the person's own, those of its amounts, or of its acres."""
     if rule is not None and rule.minutes is not None:
         return rule.minutes
-    if work and (rule is None or rule.machine is None):
-        return float(work["minutes"])
+    if work is not None and (rule is None or rule.machine is None):
+        return work.minutes
     if machine in {"on foot", "desk"}:
         return FOOT_MINUTES
     known = {"mower", "disk", "drag", "drill", "spreader", "sprayer"}

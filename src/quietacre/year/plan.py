@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day, say_span
 from quietacre.plantings import sown_of
@@ -21,6 +21,7 @@ from quietacre.year.rounds import burns_due, round_tasks
 from quietacre.year.states import reopen, settle_before_done
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.strip_jobs import strip_tasks
+from quietacre.year.takes import NOTHING
 from quietacre.year.task import PART, Task, uid_of
 from quietacre.year.workdays import Assigned, assign
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from quietacre.settings import Area, Property
     from quietacre.year.frost import FrostReport
     from quietacre.year.rings import WorkedRing
+    from quietacre.year.takes import Takes
     from quietacre.year.workdays import Effort
 
 HORIZON_DAYS = 365
@@ -47,7 +49,7 @@ class Ground:
 
     ids: tuple[str, ...]
     acres: tuple[float, ...]
-    needs: Mapping[str, Mapping[str, Any]]
+    takes: Mapping[str, Takes]
     strips: Sequence[WorkedRing]
     today: dt.date
     done: Mapping[tuple[str, str], Sequence[dt.date]]
@@ -160,9 +162,8 @@ def _tasks(  # glue over areas and strips
         sown.setdefault(one.area_id, []).append(one)
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
-        need = ground.needs.get(key) or {}
         out += _planted(sown[key], acres, ground, prop, found)
-        out += feed_tasks(area, key, need, prop, found, today)
+        out += feed_tasks(area, key, ground.takes.get(key, NOTHING), prop, found, today)
         if area.kind == "burn" and (burns is None or key in burns):
             line = next(
                 (s for s in ground.strips if s.kind == "firebreak" and s.of == key),
@@ -194,7 +195,7 @@ def _planted(
     plots = [
         list(
             plot_tasks(
-                sown, acres, ground.needs.get(sown.key) or {}, prop, found, ground.today,
+                sown, acres, ground.takes.get(sown.key, NOTHING), prop, found, ground.today,
                 ground.done, ground.frost,
             )
         )

@@ -33,6 +33,7 @@ from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
 from quietacre.year.seasons import seasons_of
 from quietacre.year.states import missed_jobs, says, state_of
+from quietacre.year.takes import takes_by_key
 from quietacre.year.weather import frost_of, weather_report
 from quietacre.year.who import who_does
 
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.daily import Daily
+    from quietacre.need.records import Need
     from quietacre.record.book import Entry
     from quietacre.settings import Property
     from quietacre.strip.records import Ring
@@ -77,7 +79,7 @@ class YearPlan:
 
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
-    needs: Mapping[str, Mapping[str, Any]],
+    needs: Mapping[str, Need | Mapping[str, Any]],
     strips_report: Sequence[Ring | Mapping[str, Any]] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
@@ -90,7 +92,8 @@ def plan_year(
     areas : one row per area (EPSG:4326) with id, name, kind, acres and geometry, in any
         order.
     today : the day of the plan; it looks a year ahead, or to the last planting.
-    needs : amounts by area id, for what to bring.
+    needs : amounts by the key of a planting, as `plan_needs` gives them (``needs``) or as
+        report.json holds them (``by_id``).
     strips_report : the strips and firebreaks, as `plan_strips` gives them (``rings``) or as
         report.json holds them, with id, of, name, kind, acres and length_ft at least.
     done : days of finished (area, task) pairs.
@@ -109,8 +112,8 @@ def plan_year(
     meant = meant or seasons_of(prop, today, done, rain=rain, ticked=ticked)
     prop = meant.prop
     ground = Ground(
-        tuple(areas["id"]), tuple(float(a) for a in areas["acres"]), needs,
-        worked_rings(strips_report),
+        tuple(areas["id"]), tuple(float(a) for a in areas["acres"]),
+        takes_by_key(needs), worked_rings(strips_report),
         today, done or {}, frost_of(weather, prop, today) if weather else None,
         rain or Rain(), ticked or {},
     )  # fmt: skip

@@ -34,6 +34,7 @@ from quietacre.year.logged import frozen_days
 from quietacre.year.past import PastSeason, past_season
 from quietacre.year.planting_season import PlantingSeason, State
 from quietacre.year.states import FOLLOWS, LATE_DAYS, MissedJob, worth_until
+from quietacre.year.takes import NOTHING
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -149,7 +150,9 @@ def _past(
                 continue
             (own, its), _ = _of_year(area, row, before[key])
             sown = sown_as(own, area_id, n, its, every, len(plantings))
-            tasks = list(plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, done))
+            tasks = list(
+                plot_tasks(sown, 1.0, NOTHING, look.prop, look.found, look.today, done)
+            )
             frozen = frozen_days(tasks, done, look.ticked)
             season = _season(sown, tasks, frozen, look, meant[key].returns)
             told = past_season(season, tasks, frozen)
@@ -196,7 +199,9 @@ def _area_seasons(
             sown = sown_as(own, area_id, n, its, every, len(plantings))
             plots[n, day] = (
                 sown,
-                list(plot_tasks(sown, 1.0, {}, look.prop, look.found, look.today, done)),
+                list(
+                    plot_tasks(sown, 1.0, NOTHING, look.prop, look.found, look.today, done)
+                ),
             )
     frozen = frozen_days(
         [t for _, tasks in plots.values() for t in tasks], done, look.ticked

@@ -1,0 +1,137 @@
+"""What the jobs of a year ask of amounts: what to bring, how long it takes, what is done."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from quietacre.need.job import LATER
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from quietacre.need.records import Need, SprayLine
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """Pounds of a crop or a fertilizer; ``later`` is kept for top-dressing."""
+
+    name: str
+    lb: float
+    later: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sprayed:
+    """One spray: its day where the person set one, its gallons, and product in ``unit``.
+
+    ``minutes`` are None where nobody counted them.
+    """
+
+    name: str
+    on: dt.date | None
+    acres: float
+    minutes: float | None
+    gal: float
+    product: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class WorkTold:
+    """Minutes of a job, and its passes and loads in words."""
+
+    minutes: float
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DoneAlready:
+    """What was done of a kind of thing ("seed", "lime", "fertilizer"), in its unit."""
+
+    what: str
+    item: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True)
+class Takes:
+    """What one planting takes, as the jobs of a year need it.
+
+    ``nitrogen_given`` says that all the nitrogen asked for goes on before planting.
+    """
+
+    seed: Sequence[Brought] = ()
+    fertilizer: Sequence[Brought] = ()
+    lime_ton: float | None = None
+    spray: Sequence[Sprayed] = ()
+    done: Sequence[DoneAlready] = ()
+    work: Mapping[str, WorkTold] = field(default_factory=dict)
+    nitrogen_given: bool = False
+
+
+NOTHING = Takes()
+
+
+def takes_by_key(needs: Mapping[str, Need | Mapping[str, Any]]) -> dict[str, Takes]:
+    """Return what each planting takes, from records or from report.json."""
+    return {
+        key: _of_report(need) if isinstance(need, Mapping) else _of_need(need)
+        for key, need in needs.items()
+    }
+
+
+def _of_need(need: Need) -> Takes:
+    short = any(row.nutrient == "n" for row in need.unmet or ())
+    return Takes(
+        seed=[Brought(row.crop, row.lb) for row in need.seed],
+        fertilizer=[Brought(r.grade, r.lb, r.when == LATER) for r in need.fertilizer],
+        lime_ton=need.lime.ton if need.lime else None,
+        spray=[_sprayed(row) for row in need.spray],
+        done=[DoneAlready(one.what, one.item, one.amount) for one in need.done],
+        work={task: WorkTold(one.minutes, one.text) for task, one in need.work.items()},
+        nitrogen_given=need.asked_lb_ac is not None and not short,
+    )
+
+
+def _sprayed(row: SprayLine) -> Sprayed:
+    tank = row.tank
+    return Sprayed(
+        tank.name, row.on, row.acres, row.minutes, tank.gal, tank.product, tank.unit
+    )
+
+
+def _of_report(need: Mapping[str, Any]) -> Takes:
+    lime = need.get("lime")
+    short = any(row["nutrient"] == "n" for row in need.get("unmet", ()))
+    return Takes(
+        seed=[Brought(row["crop"], row["lb"]) for row in need.get("seed", ())],
+        fertilizer=[
+            Brought(row["grade"], row["lb"], row.get("when") == LATER)
+            for row in need.get("fertilizer", ())
+        ],
+        lime_ton=lime["ton"] if lime else None,
+        spray=[
+            Sprayed(
+                row["name"], _day(row.get("on")), row["acres"], row.get("minutes"),
+                row["gal"], row["product"], row["unit"],
+            )
+            for row in need.get("spray", ())
+        ],
+        done=[
+            DoneAlready(row["what"], row.get("item", ""), row["amount"])
+            for row in need.get("done", ())
+        ],
+        work={
+            task: WorkTold(row["minutes"], row.get("text", ""))
+            for task, row in (need.get("work") or {}).items()
+        },
+        nitrogen_given="asked_lb_ac" in need and not short,
+    )  # fmt: skip
+
+
+def _day(text: str | None) -> dt.date | None:
+    return dt.date.fromisoformat(text) if text else None
