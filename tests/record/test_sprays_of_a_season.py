@@ -1,4 +1,4 @@
-"""Two sprays of one jug: what the log has is of the first, and what is more of the next.
+"""Two sprays of one jug, and a top-dressing: what the log has of each is taken off it.
 
 In each test the docstring is the log.
 """
@@ -65,3 +65,19 @@ def test_a_spray_of_last_year_is_of_neither(tmp_path):
     """
     found = sprays(test_a_spray_of_last_year_is_of_neither, tmp_path)
     assert found == [(0.0, pytest.approx(128.0))] * 2
+
+
+def test_what_was_top_dressed_is_taken_off_the_top_dressing_by_its_acres(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-10-20,North,top-dressed,34-0-0,88.24,lb
+    """
+    fed = dataclasses.replace(NORTH, topdress_n_lb_ac=20.0)
+    needs, _ = planned(
+        test_what_was_top_dressed_is_taken_off_the_top_dressing_by_its_acres,
+        tmp_path, place(area=(fed,)), today=dt.date(2027, 10, 25),
+    )  # fmt: skip
+    rows = {row["when"]: row for row in needs["North"]["fertilizer"]}
+    # 20 lb/ac on 2 acres are 40 lb of nitrogen; 30 lie there, 10 are 29.4 lb of 34-0-0
+    assert rows["top-dressing"]["lb"] == pytest.approx(10 / 0.34, rel=1e-3)
+    assert needs["North"]["done_lb_ac"]["n"] == pytest.approx(15.0, abs=0.01)
