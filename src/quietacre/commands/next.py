@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from quietacre.edit.property_file import Outcome
     from quietacre.edit.toml_plain import Change
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.measure.seasons_here import SeasonsHere
     from quietacre.year.next_planting import Offer
 
@@ -94,7 +95,7 @@ def _write(folder: Path, offers: Sequence[Offer]) -> Outcome | None:
     if not dated:
         return None
 
-    def make(_document: dict[str, Any]) -> list[Change]:
+    def make(_document: TomlTable) -> list[Change]:
         changes: list[Change] = []
         for offer in dated:
             changes += [Set((*offer.path, key), day) for key, day in offer.days.items()]

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from quietacre.edit.property_file import Outcome
     from quietacre.edit.toml_plain import Change
     from quietacre.edit.toml_scan import Path as KeyPath
+    from quietacre.edit.toml_table import TomlTable
 
 NOTHING = "nothing"
 #: A value that is longer is not said in full.
@@ -95,7 +96,7 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
             source=SETTINGS_FILE, where=shown,
         )  # fmt: skip
 
-    def make(meant: object, now: dict[str, Any]) -> list[Change]:
+    def make(meant: object, now: TomlTable) -> list[Change]:
         place = found_path(now, parts, SETTINGS_FILE)
         if isinstance(parts[-1], OneMore):
             return [Insert(place[:-1], meant)]
@@ -117,7 +118,7 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
     raise first or AssertionError
 
 
-def _kept_id(now: dict[str, Any], place: KeyPath, meant: object) -> list[Change]:
+def _kept_id(now: TomlTable, place: KeyPath, meant: object) -> list[Change]:
     """Return what keeps a place known by its first name when it gets another.
 
     Ticks and calendars go by that name as long as property.toml gives the place no id.

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from quietacre.edit.toml_scan import Path
+    from quietacre.edit.toml_table import TomlTable
 
 
 @dataclasses.dataclass(frozen=True)
@@ -27,7 +28,7 @@ class Otherwise:
     theirs: str | None
 
 
-def differences(ours: dict[str, Any], theirs: dict[str, Any]) -> tuple[Otherwise, ...]:
+def differences(ours: TomlTable, theirs: TomlTable) -> tuple[Otherwise, ...]:
     """Return what two settings files say otherwise, in our order; items of lists by name.
 
     Parameters
@@ -38,7 +39,7 @@ def differences(ours: dict[str, Any], theirs: dict[str, Any]) -> tuple[Otherwise
 
 
 def _tables(
-    document: dict[str, Any], ours: dict[str, Any], theirs: dict[str, Any], path: Path
+    document: TomlTable, ours: TomlTable, theirs: TomlTable, path: Path
 ) -> Iterator[Otherwise]:  # fmt: skip
     for key in [*ours, *(key for key in theirs if key not in ours)]:
         here = (*path, key)
@@ -55,7 +56,7 @@ def _tables(
 
 
 def _values(
-    document: dict[str, Any], ours: object, theirs: object, path: Path
+    document: TomlTable, ours: object, theirs: object, path: Path
 ) -> Iterator[Otherwise]:
     if same(ours, theirs):
         return
@@ -68,7 +69,7 @@ def _values(
 
 
 def _lists(
-    document: dict[str, Any], ours: list[Any], theirs: list[Any], path: Path
+    document: TomlTable, ours: list[Any], theirs: list[Any], path: Path
 ) -> Iterator[Otherwise]:  # fmt: skip
     other = {called(item): item for item in theirs}
     names = [called(item) for item in ours]
@@ -82,11 +83,11 @@ def _lists(
             yield _more(document, path, item)
 
 
-def _more(document: dict[str, Any], path: Path, item: object) -> Otherwise:
+def _more(document: TomlTable, path: Path, item: object) -> Otherwise:
     return Otherwise(f"{shown_path(document, path)}[+]", None, _flat(item))
 
 
-def _named_list(value: object) -> TypeGuard[list[dict[str, Any]]]:
+def _named_list(value: object) -> TypeGuard[list[TomlTable]]:
     """Return whether a value is a list of tables with names that are all different."""
     if not isinstance(value, list) or not value:
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit import journal
 from quietacre.edit.entries import Entry, Taken, entries_of, read_files
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from quietacre.edit.journal import Step
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
 
 
@@ -144,9 +145,7 @@ def in_folder(folder: Path, taken: Mapping[str, Taken]) -> dict[str, Taken]:
     return dict(taken)
 
 
-def _new_entries(
-    taken: Mapping[str, Taken], areas: Sequence[dict[str, Any]]
-) -> list[Entry]:
+def _new_entries(taken: Mapping[str, Taken], areas: Sequence[TomlTable]) -> list[Entry]:
     """Return an entry for each edge that no area has yet, by the names in the files."""
     entries = entries_of(taken)
     had: set[tuple[str, str]] = set()
@@ -222,7 +221,7 @@ def _apart(
     return out
 
 
-def _table(entry: Entry) -> dict[str, Any]:
+def _table(entry: Entry) -> TomlTable:
     more = tomllib.loads("\n".join(entry.more))
     table = {"name": entry.name, "kind": entry.kind, "from": entry.file}
     return {**table, **({"feature": entry.feature} if entry.feature else {}), **more}

@@ -13,6 +13,7 @@ from quietacre.model import folded
 
 if TYPE_CHECKING:
     from quietacre.edit.toml_scan import Path
+    from quietacre.edit.toml_table import TomlTable
 
 #: Keys by which a table of a list is called, the first it has.
 CALLED_BY = ("name", "grade", "item", "crop", "task", "spray")
@@ -92,7 +93,7 @@ class WhichOne(FileProblem):
         super().__init__(what, fix="say which", source=source, where=where)
 
 
-def found_path(document: dict[str, Any], parts: list[Part], source: str) -> Path:
+def found_path(document: TomlTable, parts: list[Part], source: str) -> Path:
     """Return a typed path with the places of named items, as the settings have them.
 
     ``[+]`` is the place behind the last of a list.
@@ -126,7 +127,7 @@ def found_path(document: dict[str, Any], parts: list[Part], source: str) -> Path
 
 
 def _place_in(
-    document: dict[str, Any],
+    document: TomlTable,
     items: list[Any],
     path: Path,
     rest: list[Part],
@@ -163,7 +164,7 @@ def _place_in(
     raise WhichOne(what, source=source, where=at, ways=ways)
 
 
-def _typed(document: dict[str, Any], path: Path, tail: list[Part], *, alone: bool) -> str:
+def _typed(document: TomlTable, path: Path, tail: list[Part], *, alone: bool) -> str:
     """Return a whole path to type, the item by its name where it is the only one."""
     head = shown_path(document, path) if alone else (
         f"{shown_path(document, path[:-1])}[{int(path[-1]) + 1}]"

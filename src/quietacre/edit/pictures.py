@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit import journal
 from quietacre.edit.property_file import change_settings
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from quietacre.boundary.laid_picture import LaidPicture
     from quietacre.boundary.placing import Fit
     from quietacre.edit.journal import Step
+    from quietacre.edit.toml_table import TomlTable
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ def keep_picture(
         str(PurePosixPath(picture).with_suffix(world_ending)): laid.world_file(),
     }
 
-    def make(_document: dict[str, Any]) -> list[Change]:
+    def make(_document: TomlTable) -> list[Change]:
         if not on_map:
             return []
         return [Set(("map", "picture"), picture), Set(("map", "picture_crs"), laid.system)]

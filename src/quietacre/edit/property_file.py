@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import dataclasses
 import tomllib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit import journal
 from quietacre.edit.journal import FileChange, Step
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.edit.toml_plain import Change
+    from quietacre.edit.toml_table import TomlTable
 
 MARKS = {
     codecs.BOM_UTF8: "utf-8",
@@ -72,12 +73,12 @@ class Outcome:
     """
 
     step: Step | None
-    before: dict[str, Any]
-    after: dict[str, Any]
+    before: TomlTable
+    after: TomlTable
     faults: tuple[str, ...] = ()
 
 
-def read_settings(folder: Path) -> dict[str, Any]:
+def read_settings(folder: Path) -> TomlTable:
     """Return the plain settings of a property folder, unchecked.
 
     Raises
@@ -92,7 +93,7 @@ def read_settings(folder: Path) -> dict[str, Any]:
 
 def change_settings(
     folder: Path,
-    make: Callable[[dict[str, Any]], Sequence[Change]],
+    make: Callable[[TomlTable], Sequence[Change]],
     label: str,
     *,
     files: Mapping[str, bytes] | None = None,
@@ -146,7 +147,7 @@ def change_settings(
     return dataclasses.replace(made[0], step=step)
 
 
-def area_of(document: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
+def area_of(document: TomlTable, name: str) -> tuple[int, TomlTable]:
     """Return where an area stands in plain settings, and its keys.
 
     Raises
@@ -183,7 +184,7 @@ def _text(folder: Path) -> Text:
     return Text.of(data)
 
 
-def _loaded(text: str) -> dict[str, Any]:
+def _loaded(text: str) -> TomlTable:
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as problem:

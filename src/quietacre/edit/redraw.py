@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.boundary.mended import drawn_over, said_over
 from quietacre.drawing.sheet import acres_of
@@ -15,6 +15,7 @@ from quietacre.edit.log_under import said_of_log
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
+from quietacre.edit.toml_table import files_under
 from quietacre.errors import BadInput, Clash, FileProblem
 from quietacre.intake.vector import OwnUnits
 from quietacre.measure.choose import Files, choose
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from quietacre.boundary.walk import Walk
     from quietacre.edit.journal import Step
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
 
 #: What an operation made holds the acres there were only with all of its digits.
@@ -123,7 +125,7 @@ def edge_sum(folder: Path, area: str) -> str:
     return _edge_sum(folder, area_of(read_settings(folder), area)[1])
 
 
-def _edge_sum(folder: Path, area: dict[str, Any]) -> str:
+def _edge_sum(folder: Path, area: TomlTable) -> str:
     keys = {key: area.get(key) for key in sorted(OF_THE_EDGE - {"was", "previous"})}
     total = hashlib.sha256(json.dumps(keys, default=str).encode())
     for name in (*paths(area.get("from", ())), *paths(area.get("over", ()))):
@@ -176,7 +178,7 @@ def keep_edges(
     joined = _joined(place, document, edges, out)
     drafts = [_draft(place, document, edge, files, digits, joined) for edge in edges]
 
-    def make(now: dict[str, Any]) -> list[Change]:
+    def make(now: TomlTable) -> list[Change]:
         changes: list[Change] = []
         for draft in drafts:
             if draft.edge.area is None:
@@ -202,13 +204,13 @@ class _Draft:
     """An edge on its way: what was asked, its table when new, and what is kept of it."""
 
     edge: NewEdge
-    table: dict[str, Any]
+    table: TomlTable
     kept: Kept
     said: tuple[str, ...]
 
 
 def _draft(
-    place: Place, document: dict[str, Any], edge: NewEdge, files: dict[str, bytes],
+    place: Place, document: TomlTable, edge: NewEdge, files: dict[str, bytes],
     digits: Sequence[int], joined: Sequence[OldEdge],
 ) -> _Draft:  # fmt: skip
     folder = place.files.folder
@@ -244,7 +246,7 @@ def _draft(
     return _Draft(edge, table, kept, (*_words(edge, old, table), *said_of))
 
 
-def _words(edge: NewEdge, old: dict[str, Any], table: dict[str, Any]) -> tuple[str, ...]:
+def _words(edge: NewEdge, old: TomlTable, table: TomlTable) -> tuple[str, ...]:
     """Return what to say of an edge's settings: those that go on, those that stay behind."""
     if edge.area is not None:
         dropped = [key for key in OF_KNOWN if key in old]
@@ -263,11 +265,11 @@ def _words(edge: NewEdge, old: dict[str, Any], table: dict[str, Any]) -> tuple[s
 
 
 def _new_table(
-    folder: Path, edge: NewEdge, old: dict[str, Any], over: tuple[str, ...]
-) -> dict[str, Any]:
+    folder: Path, edge: NewEdge, old: TomlTable, over: tuple[str, ...]
+) -> TomlTable:
     """Return the [[area]] of a new piece: the settings of the one it is like."""
     kind = edge.kind or old.get("kind") or "plot"
-    table: dict[str, Any] = {"name": edge.name, "kind": kind}
+    table: TomlTable = {"name": edge.name, "kind": kind}
     if over:
         table["over"] = over[0] if len(over) == 1 else list(over)
         table |= {key: old[key] for key in OF_THE_WALK if key in old}
@@ -279,7 +281,7 @@ def _new_table(
     }
 
 
-def _which_walk(folder: Path, old: dict[str, Any], over: tuple[str, ...]) -> str | None:
+def _which_walk(folder: Path, old: TomlTable, over: tuple[str, ...]) -> str | None:
     """Return what names the walk of an area in a file that holds several, else None."""
     if "feature" in old:
         return str(old["feature"])
@@ -288,9 +290,7 @@ def _which_walk(folder: Path, old: dict[str, Any], over: tuple[str, ...]) -> str
     return str(old["name"]) if many else None
 
 
-def _changes(
-    path: tuple[str | int, ...], area: dict[str, Any], draft: _Draft
-) -> list[Change]:
+def _changes(path: tuple[str | int, ...], area: TomlTable, draft: _Draft) -> list[Change]:
     """Return what gives an area that is there its new edge."""
     changes: list[Change] = [Set((*path, "from"), draft.kept.file)]
     over = draft.kept.over
@@ -307,9 +307,7 @@ def _changes(
     return [*changes, *(Remove((*path, key)) for key in gone)]
 
 
-def _check_names(
-    document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
-) -> None:
+def _check_names(document: TomlTable, edges: Sequence[NewEdge], out: Sequence[str]) -> None:
     """Raise when a new name is taken, or one area is meant twice."""
     known = {folded(str(area.get("name", ""))) for area in document.get("area", [])}
     known -= {folded(name) for name in out}
@@ -334,9 +332,9 @@ def _check_names(
         known.add(folded(edge.name))
 
 
-def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], Walk | None]:
+def _walks_under(folder: Path, area: TomlTable) -> tuple[tuple[str, ...], Walk | None]:
     """Return the walks that an area is measured by, or was, and what they give together."""
-    names = paths(area.get("over", area["from"]))
+    names = files_under(area)
     files, own = Files(folder), OwnUnits(area.get("pace_ft"), area.get("vara_ft"))
     layers = [files.layer(name, own) for name in names]
     if not all(layer.tracks and not len(layer.geometry) for layer in layers):
@@ -356,7 +354,7 @@ def _walks_under(folder: Path, area: dict[str, Any]) -> tuple[tuple[str, ...], W
 
 
 def _made_of(
-    place: Place, old: dict[str, Any], walked: shapely.Geometry | None
+    place: Place, old: TomlTable, walked: shapely.Geometry | None
 ) -> list[OldEdge]:
     """Return the edge that a new one takes the place of; none where it cannot be measured.
 
@@ -374,14 +372,14 @@ def _made_of(
 
 
 def _joined(
-    place: Place, document: dict[str, Any], edges: Sequence[NewEdge], out: Sequence[str]
+    place: Place, document: TomlTable, edges: Sequence[NewEdge], out: Sequence[str]
 ) -> list[OldEdge]:
     """Return the edges of areas that are taken out, whose error is not the others' already.
 
     Pieces over the same walk have the error of that walk.
     """
     walks = [
-        paths(area.get("over", area["from"]))
+        files_under(area)
         for edge in edges if edge.area is not None
         for area in [area_of(document, edge.area)[1]]
     ]  # fmt: skip
@@ -390,5 +388,5 @@ def _joined(
         old_edge(place.area(name), place.ground(name), joined=True)
         for area in gone
         for name in [str(area["name"])]
-        if "edge_pm_ft" in area or paths(area.get("over", area["from"])) not in walks
+        if "edge_pm_ft" in area or files_under(area) not in walks
     ]

@@ -6,7 +6,7 @@ import json
 import tempfile
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -22,6 +22,7 @@ from quietacre.measure.ground import paths
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
 
 #: Where drawings lie in a property folder.
@@ -53,7 +54,7 @@ def ring_file(shape: shapely.Geometry, name: str, digits: Sequence[int] = DIGITS
 
 
 def ring_name(
-    folder: Path, document: dict[str, Any], area: dict[str, Any], coming: Collection[str]
+    folder: Path, document: TomlTable, area: TomlTable, coming: Collection[str]
 ) -> str:
     """Return the file for an area's drawn edge: its own, or one that is not there yet."""
     used = [file for other in document.get("area", []) if other.get("name") != area["name"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.boundary.mended import walked_on
 from quietacre.edit import journal
@@ -11,6 +11,7 @@ from quietacre.edit.entries import entries_of, read_files
 from quietacre.edit.ground import in_folder
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
+from quietacre.edit.toml_table import files_under
 from quietacre.errors import BadInput, FileProblem
 from quietacre.measure.choose import Files
 from quietacre.measure.ground import paths
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from quietacre.boundary.edges import Edge
     from quietacre.edit.entries import Entry, Taken
     from quietacre.edit.journal import Step
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
 
 #: Kinds of ground whose edge is surveyed again.
@@ -110,13 +112,13 @@ def take_survey(
 
 
 def _changes(
-    document: dict[str, Any], area: str, old_on: dt.date, new_on: dt.date, file: str,
+    document: TomlTable, area: str, old_on: dt.date, new_on: dt.date, file: str,
     feature: str | None,
 ) -> list[Change]:  # fmt: skip
     """Return what makes a new file the present edge of an area, and the old one an earlier."""
     at, held = area_of(document, area)
     path = ("area", at)
-    earlier: dict[str, Any] = {"from": held["from"], "on": old_on}
+    earlier: TomlTable = {"from": held["from"], "on": old_on}
     if "feature" in held:
         earlier["feature"] = held["feature"]
     changes: list[Change] = [
@@ -170,10 +172,10 @@ def _day_of(edges: Sequence[Edge]) -> dt.date | None:
     return max(days, default=None)
 
 
-def _walked(folder: Path, area: dict[str, Any]) -> dt.date | None:
+def _walked(folder: Path, area: TomlTable) -> dt.date | None:
     """Return the day on which the present edge of an area was walked, None when unknown."""
     files = Files(folder)
-    names = paths(area.get("over", area["from"]))
+    names = files_under(area)
     edges = [edge for name in names for edge in files.edges(name).measured]
     return _day_of(edges)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit import journal
 from quietacre.edit.property_file import area_of, change_settings, read_settings
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.boundary.figure_place import KnownCorner
+    from quietacre.edit.toml_table import TomlTable
     from quietacre.intake.vector import OwnUnits
     from quietacre.measure.known import HowKnown, Known
 
@@ -72,7 +73,7 @@ def keep_table(folder: Path, table: NewTable, *, state: Path | None = None) -> R
     known = _checked(table, file)
     keys = _keys(table)
 
-    def make(now: dict[str, Any]) -> list[Change]:
+    def make(now: TomlTable) -> list[Change]:
         if table.area is None:
             new = {"name": name, "kind": table.kind, "from": file, **keys}
             return [Insert(("area",), new)]
@@ -118,7 +119,7 @@ def _checked(table: NewTable, file: str) -> Known:
     return read.known
 
 
-def _keys(table: NewTable) -> dict[str, Any]:
+def _keys(table: NewTable) -> TomlTable:
     """Return the keys of an [[area]] that its table needs besides."""
     keys = {
         "placed": [_corner(one) for one in table.how.placed],
@@ -129,15 +130,15 @@ def _keys(table: NewTable) -> dict[str, Any]:
     return {key: value for key, value in keys.items() if value is not None}
 
 
-def _corner(one: KnownCorner) -> dict[str, Any]:
+def _corner(one: KnownCorner) -> TomlTable:
     return {"corner": one.corner, "lat": round(one.lat, 9), "lon": round(one.lon, 9)}
 
 
 def _file(
     folder: Path,
-    document: dict[str, Any],
+    document: TomlTable,
     name: str,
-    old: dict[str, Any] | None,
+    old: TomlTable | None,
     ending: str,
 ) -> str:
     """Return the file of a table: the area's own where it is one, or one that is not there."""

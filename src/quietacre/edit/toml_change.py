@@ -44,6 +44,8 @@ from quietacre.edit.toml_splice import Splice, Spot, spliced
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from quietacre.edit.toml_table import TomlTable
+
 
 def changed(text: str, changes: Sequence[Change]) -> str:
     """Return a TOML text with changes made to it one after another.
@@ -88,7 +90,7 @@ def _changed(text: str, change: Change) -> str:
 
 
 def _on_text(
-    text: str, sections: Sequence[Section], document: dict[str, Any], change: Change
+    text: str, sections: Sequence[Section], document: TomlTable, change: Change
 ) -> str:
     if isinstance(change, Set):
         old = value_at(document, change.path)
@@ -221,7 +223,7 @@ def _add_tables(
 
 
 def _insert(
-    text: str, sections: Sequence[Section], document: dict[str, Any], change: Insert
+    text: str, sections: Sequence[Section], document: TomlTable, change: Insert
 ) -> str:
     items = value_at(document, change.path)
     if items is MISSING:
@@ -271,7 +273,7 @@ def _renaming(sections: Sequence[Section], change: Rename) -> list[Splice]:
 
 
 def _moved(
-    text: str, sections: Sequence[Section], document: dict[str, Any], change: Move
+    text: str, sections: Sequence[Section], document: TomlTable, change: Move
 ) -> str:
     parent, index, place = change.path[:-1], change.path[-1], change.place
     if index == place or not isinstance(index, int):

@@ -13,6 +13,8 @@ from quietacre.edit.toml_spell import path_spelled
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from quietacre.edit.toml_table import TomlTable
+
 MISSING = object()
 
 
@@ -84,7 +86,7 @@ def same(one: object, other: object) -> bool:
     return type(one) is type(other) and one == other
 
 
-def plainly(document: dict[str, Any], change: Change, sections: Sequence[Section]) -> Any:  # noqa: ANN401
+def plainly(document: TomlTable, change: Change, sections: Sequence[Section]) -> Any:  # noqa: ANN401
     """Return the settings that a change is to lead to."""
     wanted = copy.deepcopy(document)
     path = change.path
@@ -115,7 +117,7 @@ def plainly(document: dict[str, Any], change: Change, sections: Sequence[Section
     return _without_husks(wanted, path[:-1], sections)
 
 
-def _plain_set(document: dict[str, Any], path: Path, value: object) -> dict[str, Any]:
+def _plain_set(document: TomlTable, path: Path, value: object) -> TomlTable:
     here: Any = document
     for place, part in enumerate(path):
         last = place == len(path) - 1

@@ -1,0 +1,15 @@
+"""A table of property.toml as it was typed, before anything of it is checked."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quietacre.measure.ground import paths
+
+#: Keys with whatever stands there: texts, numbers, days, lists, further tables.
+TomlTable = dict[str, Any]
+
+
+def files_under(area: TomlTable) -> tuple[str, ...]:
+    """Return the files that an area is measured by: those it was made over, else its own."""
+    return paths(area["over"] if "over" in area else area["from"])
