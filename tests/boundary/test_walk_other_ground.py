@@ -107,6 +107,15 @@ def test_ground_between_the_ways_is_not_added(times):
     assert told == pytest.approx(wide * deep / 2 / ACRE_M2, rel=0.25)
 
 
+@pytest.mark.parametrize(("apart", "said"), [(15.0, True), (32.0, False)])
+def test_ways_from_two_gates_far_apart_shut_nothing_in(apart, said):
+    """In and out by two ways that part again; the ground between is open on one side."""
+    left = line((-apart / 2, -120), (-30, -60), (0, 0))
+    right = line((0, 0), (30, -60), (apart / 2, -120))
+    walk = read_walk([track(left, line(*SQUARE), right)])
+    assert ("loop-between" in codes(walk)) == said
+
+
 @pytest.mark.parametrize("turned", [False, True])
 @pytest.mark.parametrize("begin", [0.0, 30.0])
 def test_two_plots_that_share_a_side_are_refused_with_both_acres(turned, begin):
@@ -300,10 +309,10 @@ def test_round_the_narrow_end_of_a_plot_is_no_stop():
 
 
 def test_a_small_second_loop_is_told_to_a_thousandth_and_with_its_range():
-    small = line((300, 0), (315, 0), (315, 22), (300, 22), (300, 0))
+    small = line((300, 0), (316, 0), (316, 24), (300, 24), (300, 0))
     walk = read_walk([track(line(*SQUARE), line((0, 0), (300, 0)), small)])
     (note,) = [n for n in walk.notes if n.code == "second-loop"]
     found = re.search(r"about (0\.\d{3}) ac \(between (0\.\d+) and (0\.\d+)\)", note.text)
     told, low, high = map(float, found.groups())
-    assert told == pytest.approx(15 * 22 / ACRE_M2, rel=0.06)
+    assert told == pytest.approx(16 * 24 / ACRE_M2, rel=0.06)
     assert low < told < high < 2.5 * told

@@ -44,7 +44,7 @@ MOST_CLEAR = 0.8
 #: A piece of path shorter than this share of a lap holds no loop of its own.
 APART_SHARE = 0.4
 #: The two ends of a recording, this far apart, may still shut ground in. [m]
-MOST_BRIDGED_M = 40.0
+MOST_BRIDGED_M = 25.0
 
 #: Below this, a hundredth of an acre is too coarse a step. [ac]
 SMALL_AC = 0.1
