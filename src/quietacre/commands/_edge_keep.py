@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.commands._change_edge import how_back, step_record, tell_recovered
 from quietacre.commands._edge import emit, say
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     import shapely
 
+    from quietacre.as_json import JsonObject
     from quietacre.boundary.figure_place import KnownCorner
     from quietacre.drawing.sheet import Redrawn
     from quietacre.edit.redraw import EdgeClash, Kept, NewEdge, Redrawing
@@ -166,7 +167,7 @@ def _say_kept(one: Kept) -> None:
         say(f"    the walk stays beside it: over = {', '.join(one.over)}")
 
 
-def kept_record(kept: Redrawing, lines: Sequence[str]) -> dict[str, Any]:
+def kept_record(kept: Redrawing, lines: Sequence[str]) -> JsonObject:
     """Return what was kept as JSON has it."""
     return {
         "areas": [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +12,7 @@ from quietacre.errors import NeedProblem
 from quietacre.words import option_help
 
 if TYPE_CHECKING:
+    from quietacre.as_json import JsonObject
     from quietacre.need.fertilizer import Plan
     from quietacre.need.grade import Grade
 
@@ -114,7 +115,7 @@ def fertilizer(
     asked = {"n": nitrogen, "p2o5": p2o5, "k2o": k2o, "s": sulfur}
     buying, plot = Buying(short_pct=short_pct), Plot("plot", acres, asked)
     plan = plan_fertilizer([plot], grades, buying, runners_up=2)
-    rows: list[dict[str, Any]] = [
+    rows: list[JsonObject] = [
         {"grade": grade, "lb": lb, "lb_ac": lb / acres, "bags": plan.bags.get(grade, 0)}
         for (_, grade), lb in plan.pounds.items()
     ]

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
+    from quietacre.as_json import JsonObject
     from quietacre.edit.logs import Writer
     from quietacre.edit.logtext import LogText
     from quietacre.edit.ticks import TickFile
@@ -99,7 +100,7 @@ def bring_ticks(
     tell_written(folder, written)
 
 
-def _jobs_planned(folder: Path) -> dict[str, Any] | None:
+def _jobs_planned(folder: Path) -> JsonObject | None:
     """Return the jobs of the year by their letters, None when it cannot be planned."""
     from quietacre.build import plan_property
     from quietacre.measure.property import measure_property

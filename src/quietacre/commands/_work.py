@@ -9,7 +9,7 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,6 +17,8 @@ from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from quietacre.as_json import JsonObject
 
 
 @click.command(name="_work", hidden=True)
@@ -39,7 +41,7 @@ def command(ctx: click.Context) -> None:
         answers.flush()
 
 
-def _command(root: click.Command, words: list[str]) -> dict[str, Any]:
+def _command(root: click.Command, words: list[str]) -> JsonObject:
     """Return what a command says: its exit code, standard output and standard error."""
     from click.testing import CliRunner
 
@@ -50,21 +52,21 @@ def _command(root: click.Command, words: list[str]) -> dict[str, Any]:
     return {"code": result.exit_code, "out": result.stdout, "err": err}
 
 
-def _drawing(folder: Path, what: str, asked: dict[str, Any]) -> dict[str, Any]:
+def _drawing(folder: Path, what: str, asked: JsonObject) -> JsonObject:
     """Return the answer to a question of the page while a person draws."""
     from quietacre.desk.drawing import ANSWERS
 
     return _told(lambda: ANSWERS[what](folder, asked))
 
 
-def _ground(folder: Path) -> dict[str, Any]:
+def _ground(folder: Path) -> JsonObject:
     """Return the measured ground of a property folder, as a command would say it."""
     from quietacre.desk.ground import ground_json
 
     return _told(lambda: ground_json(folder))
 
 
-def _told(answer: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+def _told(answer: Callable[[], JsonObject]) -> JsonObject:
     """Return an answer as a command would say it: JSON, or one line on why not."""
     try:
         return {"code": 0, "out": json.dumps(answer(), allow_nan=False), "err": ""}

@@ -30,6 +30,7 @@ from quietacre.units import ACRE_M2, FT_M
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
+    from quietacre.as_json import JsonObject
     from quietacre.model import Layer, Note
 
 
@@ -167,7 +168,7 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
 def measure_files(
     paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED, layer: str | None = None,
     *, edges: bool = False,
-) -> dict[str, Any]:  # fmt: skip
+) -> JsonObject:  # fmt: skip
     """Return the acres of every area in the files, as the JSON says them.
 
     Parameters
@@ -212,7 +213,7 @@ def measure_files(
     }
 
 
-def _measured(areas: list[_Area]) -> tuple[Any, Any, list[dict[str, Any]]]:
+def _measured(areas: list[_Area]) -> tuple[Any, Any, list[JsonObject]]:
     """Return the shapes, their areas [m²] and a row for each."""
     shapes = np.array([area.shape for area in areas], dtype=object)
     square_m = area_m2(shapes)
@@ -240,7 +241,7 @@ def stream_files(
     out: Path,
     tell: Callable[[Path, int, int], None] = lambda _path, _done, _total: None,
     layer: str | None = None,
-) -> dict[str, Any]:
+) -> JsonObject:
     """Write the acres of every area to a table, some thousand areas at a time.
 
     Memory stays bounded, so ground that is drawn twice is not looked for.
@@ -303,7 +304,7 @@ def _streamed_said(unsaid: int, left_out: set[str]) -> Iterator[str]:
     yield "Areas were added up; ground drawn twice was not looked for."
 
 
-def table(result: dict[str, Any]) -> str:
+def table(result: JsonObject) -> str:
     """Return the measured areas as lines to read."""
     rows = [{**row, "name": one_line(row["name"])} for row in result["areas"]]
     wide = min(max([len(row["name"]) for row in rows] + [5]), 48)
@@ -372,9 +373,7 @@ def command(
         say(text)
 
 
-def _stream_with_bar(
-    files: tuple[Path, ...], out: Path, layer: str | None
-) -> dict[str, Any]:
+def _stream_with_bar(files: tuple[Path, ...], out: Path, layer: str | None) -> JsonObject:
     """Stream the files, with a bar on the terminal for each."""
     shown: list[Any] = []
 

@@ -7,7 +7,7 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -22,6 +22,8 @@ from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+
+    from quietacre.as_json import JsonObject
 
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
@@ -157,7 +159,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     return "\n".join(lines)
 
 
-def _money_lines(report: dict[str, Any]) -> list[str]:
+def _money_lines(report: JsonObject) -> list[str]:
     """Return what is to buy and what it costs, and what was spent this year."""
     from quietacre.export.quantities import spent_words
 
@@ -180,7 +182,7 @@ def log_lines(said: Iterable[tuple[str, str]]) -> list[str]:
     return [text for code, text in said if code.startswith(TOLD_OF_LOG)]
 
 
-def _behind(report: dict[str, Any]) -> list[str]:
+def _behind(report: JsonObject) -> list[str]:
     """Return how many jobs are late and missed, none when none is."""
     quiet = {
         row["key"]
@@ -204,7 +206,7 @@ def _behind(report: dict[str, Any]) -> list[str]:
     ]
 
 
-def _cost_of(report: dict[str, Any]) -> str:
+def _cost_of(report: JsonObject) -> str:
     """Return what the shopping costs, and which lines that leaves out."""
     from quietacre.need.records import not_priced
 

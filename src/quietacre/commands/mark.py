@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +13,7 @@ from quietacre.errors import BadInput
 from quietacre.model import MARK_KINDS
 
 if TYPE_CHECKING:
+    from quietacre.as_json import JsonObject
     from quietacre.model import Mark
 
 
@@ -94,7 +95,7 @@ def _words(mark: Mark) -> str:
     return f"{mark.id}  {mark.title}{long}, at {lat:.6f}, {lon:.6f}"
 
 
-def mark_record(mark: Mark | None) -> dict[str, Any] | None:
+def mark_record(mark: Mark | None) -> JsonObject | None:
     """Return a mark as JSON has it."""
     if mark is None:
         return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,6 +11,8 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from quietacre.as_json import JsonObject
 
 #: What the words without a dash are, by their name.
 ARGUMENTS = {
@@ -69,7 +71,7 @@ def _steps(
             yield f"{before}{name}", step
 
 
-def _described(name: str, step: click.Command) -> dict[str, Any]:
+def _described(name: str, step: click.Command) -> JsonObject:
     """Return one step as a process description."""
     text = (step.help or "").split("\f")[0]
     title, _, more = text.partition("\n\n")
@@ -88,11 +90,11 @@ def _described(name: str, step: click.Command) -> dict[str, Any]:
     }
 
 
-def _input(parameter: click.Parameter) -> dict[str, Any]:
+def _input(parameter: click.Parameter) -> JsonObject:
     """Return one option or argument as an input with its JSON Schema."""
     help_text = getattr(parameter, "help", None) or ARGUMENTS.get(parameter.name or "", "")
     many = parameter.multiple or parameter.nargs == -1
-    made: dict[str, Any] = {
+    made: JsonObject = {
         "title": (parameter.opts or [""])[0],
         "description": help_text,
         "schema": _schema(parameter),
@@ -103,10 +105,10 @@ def _input(parameter: click.Parameter) -> dict[str, Any]:
     return made
 
 
-def _schema(parameter: click.Parameter) -> dict[str, Any]:
+def _schema(parameter: click.Parameter) -> JsonObject:
     """Return the JSON Schema of one value of an option."""
     kind = parameter.type
-    made: dict[str, Any]
+    made: JsonObject
     if isinstance(kind, click.Choice):
         made = {"type": "string", "enum": list(kind.choices)}
     elif isinstance(kind, (click.types.FloatParamType, click.types.IntParamType)):
@@ -131,9 +133,9 @@ def _schema(parameter: click.Parameter) -> dict[str, Any]:
     return made
 
 
-def _outputs(step: click.Command) -> dict[str, Any]:
+def _outputs(step: click.Command) -> JsonObject:
     """Return what a step gives: its figures as JSON, and the files it can write."""
-    made: dict[str, Any] = {}
+    made: JsonObject = {}
     for parameter in step.params:
         if parameter.name == "as_json":
             schema = {"type": "object", "contentMediaType": "application/json"}

@@ -23,6 +23,7 @@ from quietacre.words import option_help
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from quietacre.as_json import JsonObject
     from quietacre.strip.passes import Pass
     from quietacre.strip.ring import Obstacle, Stations
 
@@ -246,7 +247,7 @@ def _site(
     return _Site(patch, line, [shape for _, shape in others], obstacles)
 
 
-def _weak_rows(stations: Stations) -> list[dict[str, Any]]:
+def _weak_rows(stations: Stations) -> list[JsonObject]:
     """Return the stretches that are too thin, as JSON has them."""
     from quietacre.strip.ring import lengths_ft
 
@@ -263,7 +264,7 @@ def _weak_rows(stations: Stations) -> list[dict[str, Any]]:
     ]
 
 
-def _pass_row(one: Pass) -> tuple[dict[str, Any], Any]:
+def _pass_row(one: Pass) -> tuple[JsonObject, Any]:
     from quietacre.as_json import as_json
 
     return {"name": f"pass {one.number}", **as_json(one.figures())}, one.line

@@ -15,10 +15,11 @@ from quietacre.units import ACRE_M2, FT_M
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from quietacre.as_json import JsonObject
     from quietacre.boundary.walk import Walk
 
 
-def ring_row(walk: Walk) -> tuple[dict[str, Any], Any]:
+def ring_row(walk: Walk) -> tuple[JsonObject, Any]:
     """Return the boundary with its figures, as a feature's columns and shape."""
     import shapely
 
@@ -32,7 +33,7 @@ def ring_row(walk: Walk) -> tuple[dict[str, Any], Any]:
     return columns, shapely.orient_polygons(walk.polygon)
 
 
-def walk_record(walk: Walk, sources: list[str]) -> dict[str, Any]:
+def walk_record(walk: Walk, sources: list[str]) -> JsonObject:
     """Return what is printed as JSON: as for ``acres``, and how the walk was read."""
     from quietacre.acreage.equal_area import perimeter_m
     from quietacre.units import FT_M
