@@ -45,15 +45,15 @@ export function mapNodes(table, part, value) {
         }),
       ),
     ),
-    addWord(table, part, inner),
+    addWord(table, inner),
   );
 }
 
 /**
  * A form for a new word of the person's own.
- * @param {string} table @param {any} part @param {any} inner
+ * @param {string} table @param {any} inner
  */
-function addWord(table, part, inner) {
+function addWord(table, inner) {
   const id = `word-${table}`;
   const word = el("input", { id, type: "text", autocomplete: "off" });
   const asked = inner.properties ? boxesFor(inner, simpleKeys(inner)) : oneBox(inner, table);

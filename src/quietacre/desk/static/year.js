@@ -1,6 +1,6 @@
 // What is due, what was done, and the last lines of the log.
 // @ts-check
-import { again, ask, desk, show, tryIt } from "./desk.js";
+import { ask, desk, show, tryIt } from "./desk.js";
 import { bringTicks, paperSheet } from "./field.js";
 import { logFields, writeLine } from "./log_form.js";
 import { linesOfJobs } from "./map.js";
