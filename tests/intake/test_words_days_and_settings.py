@@ -20,6 +20,7 @@ from quietacre.intake.deed_words import (
     without_what_stands_beside,
 )
 from quietacre.intake.key_names import key_path, near_word
+from quietacre.intake.limits import decode
 from quietacre.intake.logdays import Figures, is_day_first, read_day
 from quietacre.intake.values import settings_from
 
@@ -295,3 +296,18 @@ def test_a_key_is_told_as_a_person_writes_it(loc, text):
 def test_a_word_that_is_near_is_asked_about_and_another_is_not():
     assert near_word("PLOTT", ["plot", "patch"]) == "; did you mean “plot”?"
     assert near_word("zzz", ["plot", "patch"]) == ""
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_text_is_read_in_what_windows_and_others_save(encoding):
+    """A spreadsheet saves “Unicode text” as UTF-16; a plain editor may put a mark before UTF-8."""
+    assert decode("Müller's ¼ field".encode(encoding), "log.csv") == "Müller's ¼ field"
+    assert decode("ü".encode("utf-16-be").join([b"\xfe\xff", b""]), "log.csv") == "ü"
+    assert decode(b"", "log.csv") == ""
+
+
+def test_what_is_no_text_is_told_with_its_byte():
+    with pytest.raises(FileProblem, match=r"byte 3 is not UTF-8"):
+        decode(b"abc\xfc", "log.csv")
+    with pytest.raises(FileProblem, match="it holds zero bytes"):
+        decode(b"abc\x00", "log.csv")
