@@ -313,14 +313,14 @@ class Year:
             if job.name in self.ledger.planted:
                 season = abs((self.ledger.planted[job.name] - job.area.plant).days)
                 assert season <= 182  # noqa: PLR2004
-                assert job.need["seed"] == []
+                assert job.seed == ()
         near(sum(account.spent.values()), self.ledger.usd, "dollars")
 
     def _check_lime(self, job):
         test = self.test_of(job.name)
         asked = self._asked_lime(job.name)
         spread = self.ledger.since(job.name, ("lime-ag",), test.on)["lime-ag"]
-        left = job.need["lime"]["ton"] * TON if job.need["lime"] else 0.0
+        left = job.lime_line.ton * TON if job.lime_line else 0.0
         expected = asked - spread
         near(left, 0.0 if expected < CRUMB * asked and spread else expected, job.name)
 
