@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from quietacre.as_json import JsonObject
-    from quietacre.model import Layer, Note
+    from quietacre.model import Layer
 
 
 NOTHING_ASKED = Asked()
@@ -204,13 +204,9 @@ def measure_files(
     shapes, square_m = shapes[~unplaced], square_m[~unplaced]
     overlaps = find_overlaps(shapes, source=", ".join(map(str, paths)))
     names = [area.name for area in areas if area.shape is not None]
-    overlap_said: tuple[Note, ...] = overlap_notes(overlaps, names, square_m)
-    warnings += [note.text for note in overlap_said]
-    return {
-        "total_acres": covered_m2(shapes, overlaps) / ACRE_M2 + loose_ac,
-        "areas": rows,
-        "warnings": warnings,
-    }
+    warnings += [note.text for note in overlap_notes(overlaps, names, square_m)]
+    total_ac = covered_m2(shapes, overlaps) / ACRE_M2 + loose_ac
+    return {"total_acres": total_ac, "areas": rows, "warnings": warnings}
 
 
 def _measured(areas: list[_Area]) -> tuple[Any, Any, list[JsonObject]]:
