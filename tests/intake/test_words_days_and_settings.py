@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from quietacre.errors import FileProblem, SettingsProblem
 from quietacre.intake.archive import check_entries, others_inside, unpack
+from quietacre.intake.deed import deed_in
 from quietacre.intake.deed_words import (
     NumbersDisagreeError,
     plain_text,
@@ -98,6 +99,15 @@ def test_words_and_digits_that_disagree_are_refused():
 def test_what_bounds_nothing_is_left_out_of_a_call(piece, left):
     found = " ".join(without_what_stands_beside(piece).replace(" ,", ",").split())
     assert found == left
+
+
+@pytest.mark.parametrize("length", ["0", "0.0", "0/4", "1/0", "9" * 400])
+def test_a_call_that_goes_nowhere_is_not_understood(length):
+    """A side of no length, or of one no ground has, is a slip of whoever typed the deed."""
+    text = f"Beginning at a stone; thence North {length} feet; thence East 400 feet to the beginning."
+    call = deed_in(text, "deed.txt").calls[0]
+    assert call.leg is None
+    assert call.problem
 
 
 # days

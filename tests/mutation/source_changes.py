@@ -66,13 +66,14 @@ def ways(node: ast.AST) -> list[str]:
         return ["condition turned"]
     if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
         return ["call left out"]
-    if isinstance(node, ast.Return) and node.value is not None and not _none(node.value):
+    if isinstance(node, ast.Return) and node.value is not None and not _no(node.value):
         return ["nothing returned"]
     return []
 
 
-def _none(node: ast.AST) -> bool:
-    return isinstance(node, ast.Constant) and node.value is None
+def _no(node: ast.AST) -> bool:
+    """Return whether it is None, or False, for which None stands as well."""
+    return isinstance(node, ast.Constant) and (node.value is None or node.value is False)
 
 
 def _of_text(node: ast.BinOp) -> bool:
