@@ -12,8 +12,13 @@ export const INK = "#22261f";
 export const DOUBT = "#8a2c0d";
 /** An edge that is drawn. */
 export const DRAWN = { pane: "drawn", color: INK, weight: 3, interactive: false };
-/** How a map is laid round what is looked at. */
-export const ROUND = { padding: [24, 24], maxZoom: 20, animate: false };
+/** How a map is laid round what is looked at, clear of the buttons at its left. */
+export const ROUND = {
+  paddingTopLeft: [64, 24],
+  paddingBottomRight: [24, 24],
+  maxZoom: 20,
+  animate: false,
+};
 
 /** @param {number[]} corner */
 export const latLng = ([lon, lat]) => [lat, lon];

@@ -177,7 +177,7 @@ function takeFix(stage) {
   stage.map.fitBounds([...fixes, ...stage.shape().flat(2)].map(latLng), ROUND);
   stage.pen({
     what: "place",
-    how: `Left out of the walk: ${fixes.length}. Point at one: it becomes a corner.`,
+    how: `Points left out of the walk: ${fixes.length}. Point at one: it becomes a corner.`,
     at: (place) => stage.nearest(place, fixes),
     take: async ([place]) => {
       await stage.operate("take_in", { place }, "a corner put in at a point of the walk");
