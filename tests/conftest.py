@@ -13,10 +13,15 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
 
 
 @pytest.fixture(scope="session")
-def browser():
+def play():
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with sync_playwright() as started:
         yield started
-        started.close()
+
+
+@pytest.fixture(scope="session")
+def browser(play):
+    started = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    yield started
+    started.close()
