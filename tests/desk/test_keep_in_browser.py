@@ -72,7 +72,7 @@ def test_a_job_is_done_in_one_tick_or_with_a_photograph(browser, desk, sample):
     page, said = tab(browser, desk)
     part(page, "Work it out")
     page.click("text=Work it out now")
-    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    page.wait_for_selector("#said:has-text('Worked out.')", timeout=120_000)
     before = len((sample / "log.csv").read_text().splitlines())
     part(page, "What is due")
     tick = page.locator("button:has-text('Done today')").first

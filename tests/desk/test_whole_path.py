@@ -131,7 +131,7 @@ def from_loops_to_list(page, hand, desk, tmp_path):
         sow(page, hand, name, "2027-09-25")
     hand.press(page.locator("nav button", has_text="Work it out"))
     hand.press(page.locator("button:has-text('Work it out now')"))
-    page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
+    page.wait_for_selector("#said:has-text('Worked out.')", timeout=120_000)
     shopping = page.locator("a:has-text('The shopping list')")
     with page.expect_download() as got:
         hand.press(shopping)
