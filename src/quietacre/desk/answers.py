@@ -116,7 +116,10 @@ def as_toml(value: Any) -> str:  # noqa: ANN401 - any JSON
     def plain(item: Any) -> Any:  # noqa: ANN401
         if isinstance(item, dict):
             if set(item) == {"day"}:
-                return dt.date.fromisoformat(str(item["day"]))
+                try:
+                    return dt.date.fromisoformat(str(item["day"]))
+                except ValueError:  # the checks of the settings say what is wrong with it
+                    return str(item["day"])
             return {key: plain(one) for key, one in item.items()}
         return [plain(one) for one in item] if isinstance(item, list) else item
 

@@ -68,6 +68,11 @@ def run_desk(
         desk.open_place(folder)
     desk.look_ahead()
     mine.write()
+    # loaded before the address is told: a Ctrl-C within an import may be lost
+    import uvicorn  # noqa: F401
+
+    from quietacre.desk import app  # noqa: F401
+
     try:
         with contextlib.suppress(KeyboardInterrupt):  # the person's own end
             _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)

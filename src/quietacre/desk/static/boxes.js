@@ -4,6 +4,8 @@ import { desk } from "./desk.js";
 import { el } from "./say.js";
 
 let made = 0;
+/** Lists of sentences, one a line: a comma parts none of them. */
+const LINES = ["history"];
 
 /** @param {any} part @returns {any} */
 export function resolved(part) {
@@ -91,6 +93,11 @@ export function box(part, value, name = "") {
     node.value = value === undefined ? "" : String(value);
     return node;
   }
+  if (LINES.includes(name)) {
+    const node = el("textarea", { id, rows: 4 });
+    node.value = (value || []).join("\n");
+    return node;
+  }
   const kind = part.format === "date" ? "date" : "text";
   const node = el("input", {
     id,
@@ -132,6 +139,30 @@ export function dayTyped(text) {
 /** @param {any} part */
 const isNumber = (part) => part.type === "number" || part.type === "integer";
 
+/** A day in a list; what is none stays as it was typed. @param {string} one */
+function dayOrWords(one) {
+  const day = dayTyped(one);
+  return /^\d{4}-\d{2}-\d{2}$/.test(day) ? { day } : one;
+}
+
+/** Pairs of figures in brackets; what is none stays as it was typed. @param {string} text */
+function pairsTyped(text) {
+  try {
+    return JSON.parse(`[${text}]`);
+  } catch {
+    return text;
+  }
+}
+
+/**
+ * What was said as the file's JSON gives it back: days as text.
+ * @param {any} value @returns {any}
+ */
+export function asKept(value) {
+  if (Array.isArray(value)) return value.map(asKept);
+  return value?.day || value;
+}
+
 /**
  * What a control says, as the settings have it; null for nothing.
  * @param {any} node
@@ -141,6 +172,7 @@ const isNumber = (part) => part.type === "number" || part.type === "integer";
 export function saidBy(node, part) {
   const typed = node.value.trim();
   if (typed === "") return null;
+  if (node.tagName === "TEXTAREA") return typed.split(/\s*\n\s*/);
   if (part.type === "boolean") return typed === "true";
   const text = takesDays(part) ? dayTyped(typed) : typed;
   if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
@@ -153,13 +185,13 @@ export function saidBy(node, part) {
       : (part.anyOf || []).find((/** @type {any} */ one) => one.type === "array");
   if (lists && (part.type === "array" || text.includes(","))) {
     const inner = lists.items || {};
-    if (inner.type === "array" || inner.minItems) return JSON.parse(`[${text}]`);
+    if (inner.type === "array" || inner.minItems) return pairsTyped(text);
     return text
       .split(",")
       .map((/** @type {string} */ one) => one.trim())
       .filter(Boolean)
       .map((/** @type {string} */ one) =>
-        isNumber(inner) ? Number(one) : inner.format === "date" ? { day: one } : one,
+        isNumber(inner) ? Number(one) : inner.format === "date" ? dayOrWords(one) : one,
       );
   }
   return text;

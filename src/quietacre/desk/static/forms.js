@@ -1,6 +1,7 @@
 // Forms for everything property.toml holds, made from its schema and the words on its keys.
 // @ts-check
 import {
+  asKept,
   box,
   boxesFor,
   cap,
@@ -98,6 +99,16 @@ function tableNodes(table) {
       addItem(table, item),
     ];
   }
+  if (part.properties && !value && part.required?.length)
+    return [
+      el("h3", { text: plain(desk.words.words[part.table]?.about || table) }),
+      el(
+        "details",
+        {},
+        el("summary", { text: "Fill it in" }),
+        wholeForm(part, table, [table], undefined),
+      ),
+    ];
   if (part.properties)
     return [
       el("h3", { text: plain(desk.words.words[part.table]?.about || table) }),
@@ -332,7 +343,7 @@ export async function change(key, path, was, value, redraw, fault, kept) {
     await ask("set", { key, path, value, was: was === undefined ? null : was });
     const part = desk.part;
     await again();
-    if (kept) kept(value?.day ? value.day : value === null ? undefined : value);
+    if (kept) kept(value === null ? undefined : asKept(value));
     if (redraw) await show(part);
     say("Kept. “Take back the last change” undoes it.");
   } catch (problem) {
