@@ -91,12 +91,12 @@ def test_readings_of_one_recording_agree_within_their_range(readings):
 
 
 def test_the_range_is_no_pretence(readings):
-    """Large rides are told within 1 %, a walk of 37 acres within 3 %."""
+    """Large rides are told within 1 %, a walk of 37 acres that shows no sky within 10 %."""
     for name in ("round", "descent"):
         acres, half = readings[name][0]
         assert half < 0.01 * acres
     acres, half = readings["lake"][0]
-    assert half < 0.03 * acres
+    assert half < 0.10 * acres
 
 
 @pytest.mark.parametrize("name", TIMED)
