@@ -39,7 +39,7 @@ EVERY_BOX = """async (known) => {
     JSON.stringify((await ask('place')).settings).split(`"${key}":`).length - 1;
   for (const field of document.querySelectorAll('#main [data-box]')) {
     if (field.closest('form')) continue;
-    const box = field.querySelector(':scope > input, :scope > select');
+    const box = field.querySelector(':scope > input, :scope > select, :scope > textarea');
     const name = field.dataset.box;
     if (!box || known.includes(name)) continue;
     known.push(name);
