@@ -15,7 +15,7 @@ REASONED = {
     "year/report.py: plan_year": "also takes what report.json holds, as it always did",
     "year/rings.py: worked_rings": "reads strips from report.json for plan_year",
     "year/takes.py: takes_by_key": "reads amounts from report.json for plan_year",
-    "year/meant.py: Row": _ROWS,
+    "year/which_job.py: Row": _ROWS,
     "year/chosen.py: Row": _ROWS,
 }
 

@@ -29,8 +29,8 @@ from quietacre.quiet import seasons
 from quietacre.strip.plan import plan_strips
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import is_workday
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.report import plan_year
-from quietacre.year.rooms import Rooms
 from quietacre.year.seasons import seasons_of
 
 DAY = dt.timedelta(days=1)
@@ -229,7 +229,7 @@ class _Plan:
         self.tasks = {t["uid"]: t for t in report["year"]["tasks"]}
         self.words = _words(report, prop)
         self.quiet = seasons(prop.quiet, today.year - 1, today.year + 3)
-        self.rooms = Rooms.of(prop.work)
+        self.rooms = DayCapacity.of(prop.work)
         self.at = {uid: _day(t["scheduled"]) for uid, t in self.tasks.items()}
         self.drawn = {}
         for uid, task in self.tasks.items():

@@ -8,7 +8,7 @@ import pytest
 import shapely
 from click.testing import CliRunner
 
-from quietacre.boundary.mended import drawn_over, said_over, walked_on
+from quietacre.boundary.mended import drawn_over, mended_words, walked_on
 from quietacre.boundary.read import read_walk
 from quietacre.cli import main
 from quietacre.demo.sample import sample_files
@@ -75,8 +75,8 @@ def test_days_are_those_of_the_sun_over_the_walk(place):
     assert walked_on(evening) == (dt.date(2026, 5, 3),)
     untimed = [dataclasses.replace(t, time_s=np.full(len(t.lon), np.nan)) for t in tracks]
     assert walked_on(untimed) == ()
-    assert said_over(walked_on(evening), 1) == "drawn over the walk of May 3, 2026"
-    assert said_over((), 2) == "drawn over 2 walks"
+    assert mended_words(walked_on(evening), 1) == "drawn over the walk of May 3, 2026"
+    assert mended_words((), 2) == "drawn over 2 walks"
 
 
 def built(folder, more='over = "walks/shelf.gpx"', kind="geojson"):

@@ -338,12 +338,12 @@ def test_a_new_folder_is_made_whole_or_not_at_all(tmp_path, monkeypatch):
             patch.setattr(atomic, "write_synced", fails)
             with pytest.raises(OSError, match="No space") as told:
                 atomic.write_folder(
-                    tmp_path / name, {"a/1": b"1", "b": b"2"}, rooms=["a", "c"]
+                    tmp_path / name, {"a/1": b"1", "b": b"2"}, folders=["a", "c"]
                 )
         assert told.value.filename == str(tmp_path / name)
         assert not list(tmp_path.rglob(".*"))
         assert not list((tmp_path / name).rglob("*"))
-        atomic.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, rooms=["a", "c"])
+        atomic.write_folder(tmp_path / name, {"a/1": b"1", "b": "2"}, folders=["a", "c"])
         assert {p.name for p in (tmp_path / name).iterdir()} == {"a", "b", "c"}
         assert (tmp_path / name / "a" / "1").read_bytes() == b"1"
 

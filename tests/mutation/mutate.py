@@ -96,7 +96,7 @@ def batches(names: list[str], known: Known, most_s: float) -> tuple[list[list[st
     return [one for one in found if one], 0
 
 
-class Rooms:
+class TrialSlots:
     """Copies of the source, one for each job, in which modules are changed and put back."""
 
     def __init__(self, base: Path, jobs: int) -> None:
@@ -146,18 +146,18 @@ class Rooms:
 def tried(chosen: list[Place], known: Known, jobs: int, most_s: float) -> list[Outcome]:
     """Return what came of each change; the tests that noticed are run without one at the end."""
     with tempfile.TemporaryDirectory(prefix="quietacre-mutation-") as base:
-        rooms = Rooms(Path(base), jobs)
+        slots = TrialSlots(Path(base), jobs)
         for place in chosen:
-            if not rooms.free:
-                rooms.wait()
-            rooms.start(place, known, most_s)
-        while rooms.running:
-            rooms.wait()
-        names = sorted({one.by for one in rooms.done if one.by in known.tests})
+            if not slots.free:
+                slots.wait()
+            slots.start(place, known, most_s)
+        while slots.running:
+            slots.wait()
+        names = sorted({one.by for one in slots.done if one.by in known.tests})
         failing = set()
         while names:  # one that fails here is set aside, and the others run again
-            os.waitpid(forked_trial.start(rooms.plain, [names], 600), 0)
-            bad = forked_trial.noticed(rooms.plain)
+            os.waitpid(forked_trial.start(slots.plain, [names], 600), 0)
+            bad = forked_trial.noticed(slots.plain)
             if not bad:
                 break
             failing.add(bad)
@@ -166,7 +166,7 @@ def tried(chosen: list[Place], known: Known, jobs: int, most_s: float) -> list[O
             print(
                 f"fails on the source as it is, so what it noticed does not count: {name}"
             )
-        return [replace(one, by="" if one.by in failing else one.by) for one in rooms.done]
+        return [replace(one, by="" if one.by in failing else one.by) for one in slots.done]
 
 
 def main() -> int:

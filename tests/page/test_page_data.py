@@ -14,7 +14,7 @@ from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.page.map import STEPS_PER_DEG, coded, features, slim
 from quietacre.page.pack import packed, whole_text
-from quietacre.page.sides import MOST_SIDES, sides
+from quietacre.page.side_lengths import MOST_SIDES, sides
 from quietacre.units import FT_M
 
 FRAME = LocalFrame(-87.6, 34.2)

@@ -21,7 +21,7 @@ from quietacre.need.sown import sow
 from quietacre.need.sprayed import spray
 from quietacre.need.tables import crops
 from quietacre.record.book import book_of
-from quietacre.record.shed import Held
+from quietacre.record.on_hand import Held
 from quietacre.settings import (
     Area,
     Buying,

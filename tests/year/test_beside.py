@@ -8,7 +8,7 @@ import pytest
 from quietacre.kept_years import PieceYear, YearRecord, read_record
 from quietacre.model import Job
 from quietacre.record.book import book_of
-from quietacre.record.shed import Bought
+from quietacre.record.on_hand import Bought
 from quietacre.record.uses import Use
 from quietacre.settings import Area, Mix, Planting, Property, PropertyInfo, Seed
 from quietacre.year.beside import beside

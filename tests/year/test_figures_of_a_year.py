@@ -21,10 +21,10 @@ from quietacre.settings import (
 )
 from quietacre.year.backward import plot_tasks
 from quietacre.year.feeding import feed_tasks
-from quietacre.year.meant import comes_next, jobs_meant
 from quietacre.year.minutes import field_minutes, job_minutes, ring_minutes, strip_minutes
 from quietacre.year.rings import WorkedRing
 from quietacre.year.takes import WorkTold, takes_by_key
+from quietacre.year.which_job import comes_next, jobs_meant
 
 D = dt.date
 EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))

@@ -109,8 +109,8 @@ def average(xy: FloatArray, when: FloatArray, loop: Loop) -> Averaged:
         beside = _beside(piece, base, chord, farthest)
         if beside is None:
             continue
-        match, near, told = beside
-        if told:
+        match, near, which_lap = beside
+        if which_lap:
             off = ((match - base) * normal)[near].sum(axis=1)
             # the two ways round may keep to two sides of the edge: no drift, and told apart
             apart.append(off if piece.same_way else off - off.mean())
@@ -249,8 +249,8 @@ def _closed_lap(
     at = np.linspace(0.0, walked[-1], count, endpoint=False)
     # corners are kept: the walked fixes stay among the even steps, but for those so near
     # to the one before that they tell nothing of the edge
-    told = np.diff(np.floor(walked[:-1] / TELLING_M), prepend=-1.0) > 0
-    at = np.unique(np.r_[at, walked[:-1][told]])
+    at_stations = np.diff(np.floor(walked[:-1] / TELLING_M), prepend=-1.0) > 0
+    at = np.unique(np.r_[at, walked[:-1][at_stations]])
     return places_m(closed, walked, at), np.interp(at, walked, times)
 
 

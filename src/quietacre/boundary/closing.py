@@ -152,12 +152,12 @@ def best_pair(xy: FloatArray) -> tuple[int, int] | None:
     at = np.linspace(0.0, whole, int(np.clip(whole / NODE_M, 12, NODES)) + 1)
     laps = closings(path, at, at)
     least_cos = HEADING_COS
-    found, sharp = laps.best(least_cos), laps.best(-2.0)
-    if sharp is not None and sharp != found and _begins_in_a_corner(laps, sharp, found):
-        found, least_cos = sharp, -2.0
-    if found is None:
+    best, sharp = laps.best(least_cos), laps.best(-2.0)
+    if sharp is not None and sharp != best and _begins_in_a_corner(laps, sharp, best):
+        best, least_cos = sharp, -2.0
+    if best is None:
         return None
-    begin, end = (path.near(float(at[k]), float(at[1])) for k in found)
+    begin, end = (path.near(float(at[k]), float(at[1])) for k in best)
     fine = closings(path, begin, end)
     score = np.where(fine.cos > least_cos, fine.score, 0.0)
     i, j = np.unravel_index(int(np.argmax(score)), score.shape)

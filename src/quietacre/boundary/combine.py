@@ -84,10 +84,10 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     middle = polygon.representative_point()
     readings = _readings(ordered)
     own_sd_ac = [own_sd_m2(walk.terms) / ACRE_M2 for walk in ordered]
-    told = {"source": base.source, "name": base.name, "middle": middle}
+    shared = {"source": base.source, "name": base.name, "middle": middle}
     notes = [
         *without_wide([note for walk in ordered for note in walk.notes]),
-        *differ_note(readings, own_sd_ac, **told),
+        *differ_note(readings, own_sd_ac, **shared),
         *wide_note(interval.half_width_pct, middle, base.source, base.name),
     ]
     return Walk(
@@ -141,9 +141,9 @@ def _readings(walks: Sequence[Walk]) -> tuple[OtherReading, ...]:
 
 def reading_name(walk: Walk, among: Sequence[Walk]) -> str:
     """Return what to call one of several walks: by its file, its name, or its place."""
-    for told in ("source", "name"):
-        if len({getattr(one, told) for one in among}) == len(among):
-            return str(getattr(walk, told))
+    for column in ("source", "name"):
+        if len({getattr(one, column) for one in among}) == len(among):
+            return str(getattr(walk, column))
     return f"walk {[one is walk for one in among].index(True) + 1}"
 
 

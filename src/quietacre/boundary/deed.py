@@ -61,11 +61,11 @@ def deed_traverse(deed: Deed, name: str = "") -> Traverse:
     """
     bad = [call for call in (*deed.calls, *deed.ties) if call.problem]
     if bad:
-        told = "; ".join(
+        unread = "; ".join(
             f"call {call.number} {call.problem}: “{call.text[:90]}”" for call in bad
         )
         raise FileProblem(
-            f"{len(bad)} of {len(deed.calls)} calls are not understood: {told}",
+            f"{len(bad)} of {len(deed.calls)} calls are not understood: {unread}",
             fix="write the calls as a table (--table calls.csv makes one) and mend it",
             source=deed.source,
         )  # fmt: skip
@@ -155,7 +155,7 @@ def _closure_notes(figure: Figure, deed: Deed) -> list[Note]:
     """Return what to say when a figure closes worse than its rounding explains."""
     if not figure.doubtful:
         return []
-    told = "".join(
+    limits = "".join(
         f" Call {some.number} would close it as {some.change}."
         for some in figure.suspects[:3]
     )
@@ -164,7 +164,7 @@ def _closure_notes(figure: Figure, deed: Deed) -> list[Note]:
             "deed-does-not-close",
             f"it misses its beginning by {figure.misclosure_ft:,.1f} ft in {figure.perimeter_ft:,.0f} "
             f"(1:{figure.ratio:,.0f}), where about {figure.expected_ft:,.1f} ft is explained by how it is "
-            f"written; a call is likely wrong.{told} Look at the paper before you use its acres.",
+            f"written; a call is likely wrong.{limits} Look at the paper before you use its acres.",
             source=deed.source,
         )
     ]

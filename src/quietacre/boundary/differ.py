@@ -49,7 +49,7 @@ class OtherReading:
 
 def ways_round(mean: Averaged, plane: Plane) -> tuple[OtherReading, ...]:
     """Return the laps of each way round as readings; none where all go the same way."""
-    found = []
+    ways = []
     for same, what in ((True, "the way it began"), (False, "the other way round")):
         rings = [lap.ring for lap in mean.each if lap.same_way == same]
         if not rings:
@@ -58,7 +58,7 @@ def ways_round(mean: Averaged, plane: Plane) -> tuple[OtherReading, ...]:
         if polygon is None:
             return ()
         count = f"{len(rings)} laps" if len(rings) > 1 else "a lap"
-        found.append(
+        ways.append(
             OtherReading(
                 f"{count} {what}",
                 polygon.area / ACRE_M2,
@@ -66,7 +66,7 @@ def ways_round(mean: Averaged, plane: Plane) -> tuple[OtherReading, ...]:
                 len(rings),
             )
         )
-    return tuple(found)
+    return tuple(ways)
 
 
 def lap_acres(mean: Averaged) -> list[float]:
@@ -110,14 +110,14 @@ def differ_note(
     chance = DIFFER_SD * float(np.hypot(sds_ac[low], sds_ac[high]))
     if apart <= max(chance, LEAST_SHARE * readings[high].acres):
         return ()
-    said = " and ".join(
+    readings_text = " and ".join(
         f"{readings[k].acres:.2f} ac ({readings[k].what})" for k in (low, high)
     )
     share = apart / readings[low].acres
     return (
         Note(
             "readings-differ",
-            f"readings of this edge differ by more than chance: {said}",
+            f"readings of this edge differ by more than chance: {readings_text}",
             "warning" if share > DOUBT_SHARE else "caution",
             source or None, name or None, middle.x, middle.y,
             more="Both are drawn in the picture, and the ± holds both.",

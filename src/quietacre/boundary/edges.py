@@ -79,13 +79,13 @@ class Edges:
 
     def named(self, word: str) -> tuple[Edge, ...]:
         """Return the measured edges of a name: as it is typed, else whatever its capitals."""
-        found = self._by_name.get(word) or self._by_folded.get(folded(word), [])
-        return tuple(found)
+        named_edges = self._by_name.get(word) or self._by_folded.get(folded(word), [])
+        return tuple(named_edges)
 
     def pick(self, word: str) -> Picked | None:
         """Return what ``feature = word`` means in this file, None when nothing goes by it."""
-        if found := self.named(word):
-            return Picked(found, "name", word)
+        if named_edges := self.named(word):
+            return Picked(named_edges, "name", word)
         if asked := [edge for edge in self.rest if word in edge.names]:
             return Picked(tuple(asked[:1]), "name", word)
         parts = NUMBERED.fullmatch(word)
@@ -112,7 +112,7 @@ def edges_of(layer: Layer) -> Edges:
 
     Tracks are read as ``read_tracks`` does; a plan beside a walk is no edge of the file.
     """
-    found = list(_drawn(layer))
+    edges = list(_drawn(layer))
     first = len(layer.geometry)
     recorded = read_tracks(layer.tracks)
     walks: list[tuple[tuple[int, ...], Edge]] = []
@@ -128,7 +128,7 @@ def edges_of(layer: Layer) -> Edges:
             track.name, (track.name,), track.area_kind, (first + line.number,), line.number
         )
         walks.append(((line.number,), _with(edge, shape=line.shape)))
-    found += [edge for _, edge in sorted(walks, key=lambda item: item[0])]
+    edges += [edge for _, edge in sorted(walks, key=lambda item: item[0])]
     rest = tuple(
         _with(
             _edge(one.track.name, (one.track.name,), "", (first + one.number,), one.number),
@@ -136,7 +136,7 @@ def edges_of(layer: Layer) -> Edges:
         )
         for one in recorded.unread
     )
-    return _named(layer.source, found, rest, recorded.notes)
+    return _named(layer.source, edges, rest, recorded.notes)
 
 
 def refusal(edge: Edge) -> WalkRefused | None:
@@ -174,11 +174,11 @@ def _with(edge: Edge, **more: object) -> Edge:
 
 
 def _named(
-    source: str, found: Sequence[Edge], rest: tuple[Edge, ...], notes: tuple[Note, ...]
+    source: str, edges: Sequence[Edge], rest: tuple[Edge, ...], notes: tuple[Note, ...]
 ) -> Edges:
     """Return edges with labels and keys; each is alone in the file with both."""
-    labels = _labels([edge.name for edge in found])
-    shown = [_with(edge, label=label) for edge, label in zip(found, labels, strict=True)]
+    labels = _labels([edge.name for edge in edges])
+    shown = [_with(edge, label=label) for edge, label in zip(edges, labels, strict=True)]
     keys = _keys(shown)
     shown = [_with(edge, key=key) for edge, key in zip(shown, keys, strict=True)]
     rest = tuple(

@@ -95,8 +95,8 @@ def widened(
 
 def walking_times(xy: FloatArray, time_s: FloatArray) -> FloatArray:
     """Return times that can be used: the file's own, or from the pace of a walk."""
-    told = len(time_s) > 0 and bool(np.isfinite(time_s).all())
-    if told and (np.diff(time_s) >= 0).all() and time_s[-1] > time_s[0]:
+    has_times = len(time_s) > 0 and bool(np.isfinite(time_s).all())
+    if has_times and (np.diff(time_s) >= 0).all() and time_s[-1] > time_s[0]:
         return time_s
     return walked_m(xy) / PACE_M_S
 

@@ -150,11 +150,11 @@ def _turn(
         turn = math.radians(declination_deg or 0.0)
         if declination_deg is not None:
             return turn, ()
-        told = (
+        turn_text = (
             "it is placed by one corner with its bearings taken from true north. If they are from "
             "magnetic north, give declination_deg; a second known corner is better."
         )
-        return turn, (Note("north-assumed", told, "caution", source, name or None),)
+        return turn, (Note("north-assumed", turn_text, "caution", source, name or None),)
     a, b = here - here.mean(axis=0), there - there.mean(axis=0)
     # the turn that leaves least over, clockwise positive
     across, along = (

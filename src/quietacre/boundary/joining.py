@@ -112,15 +112,15 @@ def _one_track(parts: Sequence[Track]) -> Track:
 
 
 def _told_of_all(
-    told: Sequence[FloatArray | None], parts: Sequence[Track]
+    values: Sequence[FloatArray | None], parts: Sequence[Track]
 ) -> FloatArray | None:
     """Return what tracks tell of each fix in one array, NaN for a track that tells nothing."""
-    if all(one is None for one in told):
+    if all(one is None for one in values):
         return None
     return np.concatenate(
         [
             np.full(len(part.lon), np.nan) if one is None else one
-            for one, part in zip(told, parts, strict=True)
+            for one, part in zip(values, parts, strict=True)
         ]
     )
 
@@ -252,15 +252,15 @@ def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
 
 
 def by_segment(
-    found: Walked | WalkRefused, track: Track, number: int, notes: list[Note]
+    joined: Walked | WalkRefused, track: Track, number: int, notes: list[Note]
 ) -> list[Walked]:
     """Return a track's segments as walks of their own, when it goes round several grounds.
 
     Empty unless the track cannot be read whole, or leaves out a second loop, and two of its
     segments at least go round ground apart from each other.
     """
-    if isinstance(found, Walked) and "second-loop" not in {
-        n.code for n in found.walk.notes
+    if isinstance(joined, Walked) and "second-loop" not in {
+        n.code for n in joined.walk.notes
     }:
         return []
     segments = np.unique(track.segment)
@@ -332,7 +332,7 @@ def _one_of(group: Sequence[Walked], notes: list[Note]) -> Walked:
     else:  # perhaps one walk, saved twice: its ± is not made narrower
         best = max(group, key=lambda piece: len(piece.tracks[0].lon))
         walk, tracks = best.walk, best.tracks
-    said = ", ".join(
+    sizes = ", ".join(
         f"{called(p.tracks[0], p.numbers[0])} {p.walk.acres:.2f} ac" for p in group
     )
     how = (
@@ -343,7 +343,7 @@ def _one_of(group: Sequence[Walked], notes: list[Note]) -> Walked:
     notes.append(
         Note(
             "walked-again",
-            f"{len(group)} tracks go round the same ground ({said})",
+            f"{len(group)} tracks go round the same ground ({sizes})",
             "caution",
             group[0].tracks[0].source,
             next((name for name in names if name), None),

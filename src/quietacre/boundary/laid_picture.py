@@ -107,30 +107,30 @@ class LaidPicture:
     def words(self) -> list[str]:
         """Return what to say of how it lies."""
         low, high = (MEASURES["feet"].said(value) for value in self.errors_ft())
-        said = [
+        lines = [
             f"an edge drawn between the points may be off by {low}, in the picture's corners by {high} "
             "(95 %)"
         ]
         if self.leans:
-            said.append(
+            lines.append(
                 "it fits far better when it may lean, as a photograph of a paper does: place it as affine"
             )
         if self.placed.wrong is not None:
-            said.append(
+            lines.append(
                 f"pair {self.placed.wrong + 1} disagrees with all others; look at it and place it again"
             )
         elif len(self.pixels) < (enough := ENOUGH[self.placed.fit]):
             count = len(self.pixels)
             if self.apart:
-                said.append(
+                lines.append(
                     f"the {count} pairs do not fit each other: one is likely wrong, or the picture leans; with "
                     f"{enough} or more it is told which one, so place another"
                 )
             else:
-                said.append(
+                lines.append(
                     f"with {count} pairs a wrong one cannot be told; {enough} or more check themselves"
                 )
-        return said
+        return lines
 
 
 def metres(system: str, lon: FloatArray, lat: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -36,16 +36,20 @@ def slope_of(xy: FloatArray, height_m: FloatArray | None) -> float:
     """
     if height_m is None:
         return 0.0
-    told = np.abs(np.nan_to_num(height_m, nan=np.inf)) <= HIGHEST_M
-    if told.sum() < LEAST_FIXES:
+    plausible = np.abs(np.nan_to_num(height_m, nan=np.inf)) <= HIGHEST_M
+    if plausible.sum() < LEAST_FIXES:
         return 0.0
-    design = np.column_stack([xy[told] - xy[told].mean(axis=0), np.ones(told.sum())])
-    fit, _, rank, _ = np.linalg.lstsq(design, height_m[told], rcond=None)
+    design = np.column_stack(
+        [xy[plausible] - xy[plausible].mean(axis=0), np.ones(plausible.sum())]
+    )
+    fit, _, rank, _ = np.linalg.lstsq(design, height_m[plausible], rcond=None)
     if rank < 3:  # noqa: PLR2004 - a line has no plane
         return 0.0
-    off = float(np.std(height_m[told] - design @ fit))
-    looks = max(told.sum() / TOGETHER, 1.0)
-    narrow = float(np.linalg.svd(design[:, :2], compute_uv=False)[-1]) / told.sum() ** 0.5
+    off = float(np.std(height_m[plausible] - design @ fit))
+    looks = max(plausible.sum() / TOGETHER, 1.0)
+    narrow = (
+        float(np.linalg.svd(design[:, :2], compute_uv=False)[-1]) / plausible.sum() ** 0.5
+    )
     slope = float(np.hypot(*fit[:2]))
     return slope if slope > SURE_TIMES * off / (narrow * looks**0.5) else 0.0
 

@@ -48,7 +48,7 @@ def walked_on(tracks: Iterable[Track]) -> tuple[dt.date, ...]:
     return tuple(sorted(days))
 
 
-def said_over(days: Sequence[dt.date], walks: int) -> str:
+def mended_words(days: Sequence[dt.date], walks: int) -> str:
     """Return what a drawing was drawn over: "drawn over the walk of May 3, 2026"."""
     what = "the walk" if walks == 1 else f"{walks} walks"
     when = " and ".join(f"{day:%B} {day.day}, {day.year}" for day in days)
@@ -56,7 +56,7 @@ def said_over(days: Sequence[dt.date], walks: int) -> str:
 
 
 def drawn_over(
-    walk: Walk, shape: shapely.Geometry, name: str, said: str, *,
+    walk: Walk, shape: shapely.Geometry, name: str, origin: str, *,
     edge_pm_ft: float | None = None,
 ) -> tuple[Walk, Note]:  # fmt: skip
     """Return a walk with the ground of a drawing that mends its edge.
@@ -66,7 +66,7 @@ def drawn_over(
     walk : the walk, or the walks together.
     shape : polygons of the drawing [deg].
     name : of the area.
-    said : as `said_over` puts it.
+    origin : as `mended_words` puts it.
     edge_pm_ft : how far off a drawn corner may be, 95 %; None where nobody said. [ft]
 
     Returns
@@ -104,14 +104,14 @@ def drawn_over(
         acres_high=acres + high_ac,
         half_width_pct=_half_pct(part * walk.half_width_pct * walk.acres, acres, drawn_ac),
         band=plane.ground(new.boundary.buffer(reach_m, quad_segs=4)),
-        method=said,
+        method=origin,
         terms=terms,
         area_sd_m2=total_sd_m2(terms),
     )
     spot = shape.representative_point()
     return mended, Note(
         "drawn-over-walk",
-        f"“{name}” is {said}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now",
+        f"“{name}” is {origin}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now",
         "info", walk.source or None, name, spot.x, spot.y,
         more=_how_much(beyond.length, new.length, far_m, edge_pm_ft),
     )  # fmt: skip
@@ -177,12 +177,12 @@ def _how_much(
 ) -> str:
     if not beyond_m:
         return "All of its edge lies within the walk's own ±, which holds on."
-    told = (
+    share_text = (
         "is the walk's."
         if edge_pm_ft is None
         else f"is the walk's, widened for drawn corners within {edge_pm_ft:.0f} ft."
     )
     return (
         f"{beyond_m / FT_M:,.0f} ft of its {length_m / FT_M:,.0f} ft of edge lie beyond the ± of the "
-        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± {told}"
+        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± {share_text}"
     )

@@ -94,8 +94,8 @@ def _laid_out(walk: Walk) -> _Layout:
 
 def _apart(walk: Walk) -> tuple[OtherReading, ...]:
     """Return the readings of an edge that were said to differ."""
-    said = any(note.code == "readings-differ" for note in walk.notes)
-    return walk.readings if said else ()
+    differ = any(note.code == "readings-differ" for note in walk.notes)
+    return walk.readings if differ else ()
 
 
 def walk_svg(walk: Walk) -> str:

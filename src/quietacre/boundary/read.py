@@ -256,8 +256,8 @@ def _told_of(fixes: _Fixes, sky: str | None) -> Told:
     track = fixes.track
 
     def usual(values: FloatArray | None) -> float:
-        told = np.array([]) if values is None else values[np.isfinite(values)]
-        return float(np.median(told)) if len(told) else float("nan")
+        finite = np.array([]) if values is None else values[np.isfinite(values)]
+        return float(np.median(finite)) if len(finite) else float("nan")
 
     return Told(
         fixes.cause == "spike",

@@ -57,15 +57,15 @@ def read_tracks(tracks: Sequence[Track]) -> Recorded:
         if shape is not None:
             drawn.append(DrawnLine(track, number, shape))
             continue
-        found = None if looks_drawn(track) else try_track(track, number)
-        if found is not None and (apart := by_segment(found, track, number, notes)):
+        one_walk = None if looks_drawn(track) else try_track(track, number)
+        if one_walk is not None and (apart := by_segment(one_walk, track, number, notes)):
             pieces += apart
-        elif isinstance(found, Walked):
-            pieces.append(found)
+        elif isinstance(one_walk, Walked):
+            pieces.append(one_walk)
         elif track.kind == "line" and (ring := ring_of(track)) is not None:
-            drawn.append(DrawnLine(track, number, ring, found))
+            drawn.append(DrawnLine(track, number, ring, one_walk))
         else:
-            unread.append(Unread(track, number, found or _open(track, number)))
+            unread.append(Unread(track, number, one_walk or _open(track, number)))
     pieces, unread = join_tracks(pieces, unread, notes)
     walked = one_a_ground(pieces, notes)
     refused = tuple(unread)
@@ -73,11 +73,11 @@ def read_tracks(tracks: Sequence[Track]) -> Recorded:
         unread += [Unread(track, number, None) for number, track in routes]
     else:
         for number, track in routes:
-            found = try_track(track, number)
-            if isinstance(found, Walked):
-                walked.append(replace(found, planned=True))
+            one_walk = try_track(track, number)
+            if isinstance(one_walk, Walked):
+                walked.append(replace(one_walk, planned=True))
             else:
-                unread.append(Unread(track, number, found))
+                unread.append(Unread(track, number, one_walk))
     notes += _said_of(walked, drawn, unread, refused)
     return Recorded(tuple(walked), tuple(drawn), tuple(unread), tuple(notes))
 
@@ -92,10 +92,10 @@ def read_unread(unread: Unread) -> Walked:
     """
     if unread.problem is not None:
         raise unread.problem
-    found = try_track(unread.track, unread.number)
-    if isinstance(found, WalkRefused):
-        raise found
-    return replace(found, planned=unread.track.kind == "route")
+    walked = try_track(unread.track, unread.number)
+    if isinstance(walked, WalkRefused):
+        raise walked
+    return replace(walked, planned=unread.track.kind == "route")
 
 
 def file_walk(

@@ -230,8 +230,8 @@ def _maybe_spiked(shapes: NDArray[np.object_]) -> NDArray[np.int64]:
     # twice the angle, so that the exact look below decides
     sharp = (back * ahead).sum(axis=1) > np.cos(np.radians(2 * SPIKE_DEG)) * length
     sharp[first] = False
-    found: NDArray[np.int64] = rows[np.unique(ring[sharp])]
-    return found
+    rows_found: NDArray[np.int64] = rows[np.unique(ring[sharp])]
+    return rows_found
 
 
 def cut_spikes(

@@ -60,18 +60,18 @@ def sketch_svg(layer: Layer) -> str:
         lines.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5" fill="{INK}"/>')
         lines.append(f'<text x="{x + 6:.1f}" y="{y - 6:.1f}" fill="{INK}">{row + 1}</text>')
         x, y = at((corners[row] + corners[(row + 1) % len(corners)]) / 2)
-        told = html.escape(f"{quadrant_words(leg.azimuth_deg)}, {leg.length_ft:,.1f} ft")
+        label = html.escape(f"{quadrant_words(leg.azimuth_deg)}, {leg.length_ft:,.1f} ft")
         lines.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" fill="{FAINT}" font-size="11" text-anchor="middle">{told}</text>'
+            f'<text x="{x:.1f}" y="{y:.1f}" fill="{FAINT}" font-size="11" text-anchor="middle">{label}</text>'
         )
-    told = (
+    label = (
         f"{figure.acres:.2f} ac, {figure.acres_low:.2f} to {figure.acres_high:.2f}; misses its beginning by "
         f"{figure.misclosure_ft:,.1f} ft (1:{figure.ratio:,.0f}). Not a survey."
     )
     lines += [
         f'<path d="M {WIDE - 30:.0f} 60 v -36 m -6 10 l 6 -10 l 6 10" stroke="{INK}" fill="none"/>',
         f'<text x="{WIDE - 30:.0f}" y="78" text-anchor="middle" fill="{INK}">N</text>',
-        f'<text x="{EDGE:.0f}" y="{TALL + 14:.0f}" fill="{INK}">{html.escape(told)}</text>',
+        f'<text x="{EDGE:.0f}" y="{TALL + 14:.0f}" fill="{INK}">{html.escape(label)}</text>',
         "</svg>",
     ]
     return "\n".join(lines) + "\n"

@@ -141,10 +141,10 @@ def _doubtful(rings: NDArray[np.object_]) -> NDArray[np.int64]:
         return rows
     xy, first, shorter = _sides(rings[rows])
     others = np.hypot(*(_largest_of_others(xy, first) + _largest_of_others(-xy, first)).T)
-    found: NDArray[np.int64] = rows[
+    rows_found: NDArray[np.int64] = rows[
         np.logical_or.reduceat(shorter > SLACK * TIMES_ODD * others, first)
     ]
-    return found
+    return rows_found
 
 
 def _sides(

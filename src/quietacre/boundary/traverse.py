@@ -174,8 +174,8 @@ def _advice(traverse: Traverse, care: Care) -> str:
     some = _suspects(traverse.legs, LIKELY_WRONG * _expected_ft(traverse.legs, care))
     if not some:
         return "check each leg against your notes"
-    told = [f"leg {one.number} ({one.text}) as {one.change}" for one in some[:NAMED]]
-    return f"one of these alone would close it: {'; '.join(told)}"
+    changes = [f"leg {one.number} ({one.text}) as {one.change}" for one in some[:NAMED]]
+    return f"one of these alone would close it: {'; '.join(changes)}"
 
 
 def _azimuths(legs: Sequence[Leg]) -> FloatArray:

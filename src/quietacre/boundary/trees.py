@@ -56,9 +56,9 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     blocked = max(blocked, walk.blocked)
     lon, lat = shapely.get_coordinates(walk.polygon).T
     edge_m = float(Plane.around(lon, lat).local(walk.polygon).boundary.length)
-    said = f"the map, which has trees along {100 * share:.0f} % of the edge"
+    voice = f"the map, which has trees along {100 * share:.0f} % of the edge"
     terms = tuple(t for t in walk.terms if t.code != "sky")
-    terms += tuple(sky_terms(blocked, said, edge_m, walk.laps))
+    terms += tuple(sky_terms(blocked, voice, edge_m, walk.laps))
     area, sd_m2 = walk.acres * ACRE_M2, total_sd_m2(terms)
     interval = interval_of(area, sd_m2)
     middle = walk.polygon.representative_point()

@@ -95,9 +95,9 @@ def halves(
     fits &= gap <= OPENS_SHARE * opens
     if not fits.any():
         return None
-    worth = (inner + outer) * (1.0 - laps.gap / np.sqrt(np.maximum(less, 1.0)))
-    worth = np.where(fits, worth, -np.inf)
-    i, j = np.unravel_index(int(np.argmax(worth)), worth.shape)
+    score = (inner + outer) * (1.0 - laps.gap / np.sqrt(np.maximum(less, 1.0)))
+    score = np.where(fits, score, -np.inf)
+    i, j = np.unravel_index(int(np.argmax(score)), score.shape)
     first, last = (int(path.position[np.searchsorted(path.walked, at[k])]) for k in (i, j))
     if last - first < 3 or len(part) - (last - first) < 3:  # noqa: PLR2004 - a triangle
         return None
@@ -156,13 +156,13 @@ def in_a_row(xy: FloatArray, best_m2: float) -> Row | None:
         near = np.minimum(most_m, share * np.sqrt(laps.ground)) + 0.5 * float(at[1])
         fits = (laps.gap <= near) & (laps.length > 0)
         fits &= laps.ground >= LEAST_SHARE * best_m2
-        found = _best_two(np.where(fits, laps.open_score(), 0.0))
-        if found is None:
+        best_two = _best_two(np.where(fits, laps.open_score(), 0.0))
+        if best_two is None:
             continue
-        both_m2 = sum(float(laps.ground[lap]) for lap in found)
+        both_m2 = sum(float(laps.ground[lap]) for lap in best_two)
         if together and abs(both_m2 / best_m2 - 1) > MAKE_UP:
             continue
-        row = _row(xy, path, at, laps, found)
+        row = _row(xy, path, at, laps, best_two)
         if row is not None:
             return row
     return None
@@ -187,19 +187,19 @@ def _row(
     path: Path,
     at: FloatArray,
     laps: Closings,
-    found: tuple[tuple[int, int], tuple[int, int]],
+    spans: tuple[tuple[int, int], tuple[int, int]],
 ) -> Row | None:
     """Return two laps by positions in the path, None when they are no ground side by side."""
     one, two = (
         tuple(int(path.position[np.searchsorted(path.walked, at[k])]) for k in lap)
-        for lap in found
+        for lap in spans
     )
     if min(one[1] - one[0], two[1] - two[0]) < 3:  # noqa: PLR2004 - a triangle
         return None
-    crossed, one_lane = _runs_through(path, float(at[found[0][0]]), float(at[found[1][1]]))
+    crossed, one_lane = _runs_through(path, float(at[spans[0][0]]), float(at[spans[1][1]]))
     if crossed and not one_lane:
         return None
-    gap = max(float(laps.gap[lap]) for lap in found)
+    gap = max(float(laps.gap[lap]) for lap in spans)
     if not _beside(xy[slice(*one)], xy[slice(*two)], gap):
         return None
     return Row((one[0], one[1]), (two[0], two[1]), crossed)

@@ -34,14 +34,14 @@ def likely_slips(legs: Sequence[Leg], closes_ft: float) -> Iterator[Suspect]:
     for number, leg in enumerate(legs, 1):
         rest_east = east - leg.length_ft * math.sin(math.radians(leg.azimuth_deg))
         rest_north = north - leg.length_ft * math.cos(math.radians(leg.azimuth_deg))
-        for change, told in _changes(leg):
+        for change, words in _changes(leg):
             turn = math.radians(change.azimuth_deg)
             gap = math.hypot(
                 rest_east + change.length_ft * math.sin(turn),
                 rest_north + change.length_ft * math.cos(turn),
             )
             if gap <= closes_ft:
-                yield Suspect(number, leg.text, told, gap)
+                yield Suspect(number, leg.text, words, gap)
 
 
 def _changes(leg: Leg) -> Iterator[tuple[Leg, str]]:

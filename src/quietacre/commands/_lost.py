@@ -34,7 +34,7 @@ def tell_lost_to_reader(folder: Path) -> None:
 
 def tell_lost(folder: Path) -> None:
     """Say which lines of the log are gone, and how they come back."""
-    from quietacre.edit.loglines import said_line
+    from quietacre.edit.loglines import line_words
     from quietacre.edit.lost import look
 
     try:
@@ -44,7 +44,7 @@ def tell_lost(folder: Path) -> None:
         return
     if not lines:
         return
-    some = "; ".join(said_line(line) for line in lines[:NAMED])
+    some = "; ".join(line_words(line) for line in lines[:NAMED])
     more = f"; and {len(lines) - NAMED} more" if len(lines) > NAMED else ""
     say(
         f"{LOG}: {lines_said(len(lines))} that {'was' if len(lines) == 1 else 'were'} in it "

@@ -57,11 +57,11 @@ def share_cells(given: Mapping[str, str], tasks: Sequence[Row], report: Row) -> 
         parts = _parts(whole, weights, SHARED[name])
         for cells, part in zip(out, parts, strict=True):
             cells[name] = f"{part:g}"
-        told = ", ".join(
+        shares = ", ".join(
             f"{task['area']} {part:,g}" for task, part in zip(tasks, parts, strict=True)
         )
         how = "by what each asks" if by_need else "by acres"
-        words.append(f"{name} {whole:,g} is of all of it together, shared {how}: {told}")
+        words.append(f"{name} {whole:,g} is of all of it together, shared {how}: {shares}")
     return Shares(tuple(out), tuple(words))
 
 

@@ -33,7 +33,7 @@ def write_table(
     BadInput
         A line cannot stand in the log; it is named by its number.
     """
-    from quietacre.edit.loglines import checked_line, said_line
+    from quietacre.edit.loglines import checked_line, line_words
     from quietacre.edit.logs import read_other, write_lines
 
     log = read_other(table)
@@ -59,7 +59,7 @@ def write_table(
             f"{LOG}: {lines_said(len(made))} written; quietacre undo takes them back as one"
         )
         for line in made:
-            say(f"  {said_line({k: v for k, v in line.items() if k != 'id'})}")
+            say(f"  {line_words({k: v for k, v in line.items() if k != 'id'})}")
     tell_written(folder, written)
 
 

@@ -151,8 +151,8 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     lines += _money_lines(report)
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]
-    said = ((note["code"], note["text"]) for note in report["notes"])
-    lines += [*log_lines(said), *_behind(report)]
+    coded = ((note["code"], note["text"]) for note in report["notes"])
+    lines += [*log_lines(coded), *_behind(report)]
     if look := look_words(report):
         lines.append(f"to look into: {look}: see “Look into” on the map, or report.json")
     lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
@@ -174,12 +174,12 @@ def _money_lines(report: JsonObject) -> list[str]:
     return [f"to buy: {len(open_)} lines, {_cost_of(report)}{had}"]
 
 
-def log_lines(said: Iterable[tuple[str, str]]) -> list[str]:
+def log_lines(coded: Iterable[tuple[str, str]]) -> list[str]:
     """Return what is said of lines of the log: those that could not be read, or not count.
 
-    ``said`` are notes, each by its code and its text.
+    ``coded`` are notes, each by its code and its text.
     """
-    return [text for code, text in said if code.startswith(TOLD_OF_LOG)]
+    return [text for code, text in coded if code.startswith(TOLD_OF_LOG)]
 
 
 def _behind(report: JsonObject) -> list[str]:

@@ -86,7 +86,7 @@ def command(
     from quietacre.commands._shares import share_cells
     from quietacre.edit.logs import write_line
     from quietacre.measure.property import measure_property
-    from quietacre.year.meant import jobs_meant
+    from quietacre.year.which_job import jobs_meant
 
     writer = writer_of(folder, wait_s)
     day = day_done(on)
@@ -94,14 +94,14 @@ def command(
     measured = measure_property(folder)
     report, _ = plan_property(measured, today=day)
     tasks = report["year"]["tasks"]
-    found = jobs_meant(tasks, words, named, measured.prop, day)
-    _settle(folder, found, words, named)
+    meant = jobs_meant(tasks, words, named, measured.prop, day)
+    _settle(folder, meant, words, named)
     given = with_bag_lb(folder, {name: cell for name, cell in cells.items() if cell})
-    shares = share_cells(given, found, report)
+    shares = share_cells(given, meant, report)
     for text in () if as_json else shares.words:
         say(text)
     lines = []
-    for task, mine in zip(found, shares.cells, strict=True):
+    for task, mine in zip(meant, shares.cells, strict=True):
         line = {"date": day.isoformat(), "area": task["area"], "task": task["log_word"]}
         written = write_line(writer, {**line, **mine}, job=task["job"])
         lines.append(dict(written.lines[0]))
@@ -111,7 +111,7 @@ def command(
     if as_json:
         emit({"lines": lines})
     else:
-        _tell_next(tasks, found)
+        _tell_next(tasks, meant)
 
 
 def _bring(
@@ -127,10 +127,10 @@ def _bring(
     )  # fmt: skip
 
 
-def _settle(folder: Path, found: Sequence[Row], words: str, named: Sequence[str]) -> None:
+def _settle(folder: Path, meant: Sequence[Row], words: str, named: Sequence[str]) -> None:
     """End with 2 and the commands to type unless it is clear which jobs are meant."""
-    without = [area for area in named if all(task["area"] != area for task in found)]
-    if not found or without:
+    without = [area for area in named if all(task["area"] != area for task in meant)]
+    if not meant or without:
         where = f" on {without[0]}" if without else ""
         ask(
             f"no job of the year that is due, late or near goes by “{words}”{where}; nothing was "
@@ -139,12 +139,12 @@ def _settle(folder: Path, found: Sequence[Row], words: str, named: Sequence[str]
              again(areas=()).replace("quietacre done", "quietacre log", 1)
              + f" --area {shlex.quote(without[0] if without else 'NAME')}"],
         )  # fmt: skip
-    alike = [task for task in found if sum(t["area"] == task["area"] for t in found) > 1]
-    if alike or (not named and len(found) > 1):
+    alike = [task for task in meant if sum(t["area"] == task["area"] for t in meant) > 1]
+    if alike or (not named and len(meant) > 1):
         ask(
-            f"“{words}” may mean {len(found)} jobs; nothing was written. Type one of:",
+            f"“{words}” may mean {len(meant)} jobs; nothing was written. Type one of:",
             [again(areas=(task["area"],), words=task["label"] if alike else words)
-             for task in found[:TOLD]],
+             for task in meant[:TOLD]],
         )  # fmt: skip
 
 
@@ -161,12 +161,12 @@ def _tell(folder: Path, task: Row, line: Mapping[str, str]) -> None:
     )
 
 
-def _tell_next(tasks: Sequence[Row], found: Sequence[Row]) -> None:
+def _tell_next(tasks: Sequence[Row], meant: Sequence[Row]) -> None:
     """Say what comes next on the same ground, and of all."""
-    from quietacre.year.meant import comes_next
+    from quietacre.year.which_job import comes_next
 
-    done = {task["uid"] for task in found}
-    here = comes_next(tasks, done, found[0]["area"])
+    done = {task["uid"] for task in meant}
+    here = comes_next(tasks, done, meant[0]["area"])
     ahead = comes_next(tasks, done, None)
     for where, task in (("there", here), ("of all", ahead)):
         if task is not None and not (where == "of all" and here == ahead):

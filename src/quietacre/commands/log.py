@@ -129,10 +129,10 @@ def _tell_missing(folder: Path, picture: str | None) -> None:
 
 def _tell(folder: Path, line: dict[str, str], *, undone: bool) -> None:
     """Say the line that was written, and how to take it back."""
-    from quietacre.edit.loglines import said_line
+    from quietacre.edit.loglines import line_words
 
     name = line.pop("id")
-    say(f"{LOG}: {said_line(line)}")
+    say(f"{LOG}: {line_words(line)}")
     if not undone:
         say(
             f"  its id is {name}; take it back with: quietacre log {shlex.quote(str(folder))} "

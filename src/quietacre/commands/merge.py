@@ -154,11 +154,11 @@ def _ask(merged: Merged) -> None:
 
 
 def _question(question: Question) -> str:
-    from quietacre.edit.loglines import said_line
+    from quietacre.edit.loglines import line_words
 
-    where = f"{question.source}: line {question.line}: {said_line(question.cells)}"
+    where = f"{question.source}: line {question.line}: {line_words(question.cells)}"
     if question.kind == "alike":
         return (
             f"{where}: is alike in all to a line of another file: the same work, or more?"
         )
-    return f"{where}: is in {LOG} as {said_line(question.ours)}"
+    return f"{where}: is in {LOG} as {line_words(question.ours)}"

@@ -210,7 +210,7 @@ def command(
         **{target: one.data for target, one in taken.items()},
         SETTINGS_FILE: property_text(title, entries, line.file if line else None),
     }
-    write_folder(folder, made, rooms=("walks", "drawn"))
+    write_folder(folder, made, folders=("walks", "drawn"))
     notes = [(t, note) for t, one in taken.items() for note in one.notes]
     if as_json:
         emit(_record(folder, entries, line, notes))

@@ -72,10 +72,10 @@ def command(
         )  # fmt: skip
     named = [known_area(folder, area, any_area=False) for area in areas]
     measured = measure_property(folder)
-    found = _waiting(_year(measured, today)["tasks"], named, today)
-    _settle(folder, found, named)
+    waiting = _waiting(_year(measured, today)["tasks"], named, today)
+    _settle(folder, waiting, named)
     lines = []
-    for area in found:
+    for area in waiting:
         line = {"date": today.isoformat(), "area": area, "task": "wait",
                 "until": last.isoformat()}  # fmt: skip
         written = write_line(writer, line)
@@ -91,7 +91,7 @@ def command(
     if as_json:
         emit({"lines": lines})
         return
-    _tell_plan(_year(with_log_of(measured, folder), today), found)
+    _tell_plan(_year(with_log_of(measured, folder), today), waiting)
 
 
 def _year(measured: Measured, today: dt.date) -> Row:
@@ -117,10 +117,10 @@ def _waiting(tasks: Sequence[Row], named: Sequence[str], today: dt.date) -> list
     return list(dict.fromkeys(task["area"] for task in here))
 
 
-def _settle(folder: Path, found: Sequence[str], named: Sequence[str]) -> None:
+def _settle(folder: Path, waiting: Sequence[str], named: Sequence[str]) -> None:
     """End with 2 and a command to type unless every piece named has a planting that can wait."""
-    without = [area for area in named if area not in found]
-    if found and not without:
+    without = [area for area in named if area not in waiting]
+    if waiting and not without:
         return
     where = f"on {without[0]} " if without else ""
     which = "can wait" if without else "is due or late; name the ground that waits"
@@ -130,10 +130,10 @@ def _settle(folder: Path, found: Sequence[str], named: Sequence[str]) -> None:
     )
 
 
-def _tell_plan(year: Row, found: Sequence[str]) -> None:
+def _tell_plan(year: Row, waiting: Sequence[str]) -> None:
     """Say on which day each planting is now, and what its mix says to that."""
     for task in year["tasks"]:
-        if task["task"] == PLANT and task["area"] in found and task["state"] != "done":
+        if task["task"] == PLANT and task["area"] in waiting and task["state"] != "done":
             day = task["scheduled"]
             when = dt.date.fromisoformat(day) if day else None
             say(
@@ -143,5 +143,5 @@ def _tell_plan(year: Row, found: Sequence[str]) -> None:
             for text in () if when else task["notes"]:
                 say(f"  {text}")
     for row in year["conflicts"]:
-        if row["area"] in found and row["code"] in TOLD:
+        if row["area"] in waiting and row["code"] in TOLD:
             say(f"{row['area']}: {row['text']}", err=True)

@@ -62,10 +62,10 @@ async def body_of(request: Request, most: int) -> bytes:
 async def words_of(request: Request) -> dict[str, Any]:
     """Return the JSON that a request holds; an empty one for anything else."""
     try:
-        said = json.loads(await body_of(request, MOST_WORD_BYTES) or b"{}")
+        words = json.loads(await body_of(request, MOST_WORD_BYTES) or b"{}")
     except (ValueError, RecursionError):
         return {}
-    return said if isinstance(said, dict) else {}
+    return words if isinstance(words, dict) else {}
 
 
 def known_words(text: str) -> list[str]:

@@ -107,8 +107,8 @@ async def part(_desk: Desk, request: Request) -> Response:
 
 async def key(desk: Desk, request: Request) -> Response:
     """Return the key of this desk for a ticket that was not used yet."""
-    said = await words_of(request)
-    if not desk.secrets.take(str(said.get("ticket", ""))):
+    asked = await words_of(request)
+    if not desk.secrets.take(str(asked.get("ticket", ""))):
         return no("this way in was used already: open the desk again from its starter", 403)
     return JSONResponse({"key": desk.secrets.key})
 

@@ -41,28 +41,28 @@ async def file(desk: Desk, request: Request) -> Response:
     token, path = await bring_file(desk, request, "file")
     more = known_words(request.headers.get("x-known", ""))
     answer = await desk.run("acres", str(path), "--json", "--edges", *more)
-    said = shown(answer.err, path, path.name)
-    told, asks = what_is_asked(said)
-    found = answer.data
+    text = shown(answer.err, path, path.name)
+    head, asks = what_is_asked(text)
+    data = answer.data
     return JSONResponse(
-        {"token": token, "name": path.name, "found": found, "said": told, "asks": asks}
+        {"token": token, "name": path.name, "found": data, "said": head, "asks": asks}
     )
 
 
 async def add(desk: Desk, request: Request) -> Response:
     """Add the ground of files that were brought."""
-    said = await words_of(request)
-    found = (brought_file(desk, token) for token in said.get("tokens", ()))
-    paths = [path for path in found if path is not None]
+    asked = await words_of(request)
+    brought = (brought_file(desk, token) for token in asked.get("tokens", ()))
+    paths = [path for path in brought if path is not None]
     if desk.folder is None or not paths:
         return no("bring a file first")
     words = ["add", str(desk.folder), *map(str, paths), "--json"]
     for option in ("as", "kind", "mend"):
-        if said.get(option):
-            words += [f"--{option}", str(said[option])]
-    for piece in said.get("pieces") or ():
+        if asked.get(option):
+            words += [f"--{option}", str(asked[option])]
+    for piece in asked.get("pieces") or ():
         words += ["--only", f"{piece['number']}:{piece['kind']}={piece['name']}"]
-    words += known_words(json.dumps(said.get("known") or {}))
+    words += known_words(json.dumps(asked.get("known") or {}))
     answer = await desk.run(*words)
     if answer.code:
         return no(without_commands(shown(answer.err, paths[0], paths[0].name)))
@@ -71,15 +71,15 @@ async def add(desk: Desk, request: Request) -> Response:
 
 async def set_(desk: Desk, request: Request) -> Response:
     """Change one setting, unless another hand changed that very one meanwhile."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    key, value = str(said.get("key", "")), said.get("value")
-    if "was" in said:
-        now = value_at(places.plain_settings(desk.folder) or {}, said.get("path") or [])
-        if as_json(now) not in (said["was"], value):
-            told = {"clash": True, "yours": value, "theirs": as_json(now), "key": key}
-            return JSONResponse(told, CLASH)
+    key, value = str(asked.get("key", "")), asked.get("value")
+    if "was" in asked:
+        now = value_at(places.plain_settings(desk.folder) or {}, asked.get("path") or [])
+        if as_json(now) not in (asked["was"], value):
+            clash = {"clash": True, "yours": value, "theirs": as_json(now), "key": key}
+            return JSONResponse(clash, CLASH)
     words = ["set", str(desk.folder), key, "--json"]
     words += ["--remove"] if value is None else ["--", as_toml(value)]
     answer = await desk.run(*words)
@@ -94,36 +94,36 @@ async def undo(desk: Desk, _request: Request) -> Response:
 
 async def log(desk: Desk, request: Request) -> Response:
     """Add a line to the log, or take one out."""
-    said = await words_of(request)
+    asked = await words_of(request)
     words = ["log", str(desk.folder), "--json", "--wait", "0"]
-    if said.get("undo"):
-        words += ["--undo", str(said["undo"])]
+    if asked.get("undo"):
+        words += ["--undo", str(asked["undo"])]
     else:
-        words += ["--on", str(said.get("on") or dt.date.today())]  # noqa: DTZ011
+        words += ["--on", str(asked.get("on") or dt.date.today())]  # noqa: DTZ011
         for option in ("area", "job", *LOG_OPTIONS):
-            if said.get(option) not in (None, ""):
-                words += [f"--{option.replace('_', '-')}", str(said[option])]
-        words += ["--", str(said.get("task") or "")]
+            if asked.get(option) not in (None, ""):
+                words += [f"--{option.replace('_', '-')}", str(asked[option])]
+        words += ["--", str(asked.get("task") or "")]
     answer = await desk.run(*words)
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
 async def wait(desk: Desk, request: Request) -> Response:
     """Say that it has not rained: the planting of a piece waits for a day."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     answer = await desk.run(
-        "wait", str(desk.folder), "--json", "--wait", "0", "--until", str(said.get("until")),
-        "--area", str(said.get("area")),
+        "wait", str(desk.folder), "--json", "--wait", "0", "--until", str(asked.get("until")),
+        "--area", str(asked.get("area")),
     )  # fmt: skip
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
 async def survey(desk: Desk, request: Request) -> Response:
     """Take a file that was brought for the new edge of a patch; the old one stays."""
-    said = await words_of(request)
-    path = brought_file(desk, said.get("token"))
+    asked = await words_of(request)
+    path = brought_file(desk, asked.get("token"))
     if desk.folder is None or path is None:
         return no("bring a file first")
     words = [
@@ -132,11 +132,11 @@ async def survey(desk: Desk, request: Request) -> Response:
         str(path),
         "--json",
         "--area",
-        str(said.get("area")),
+        str(asked.get("area")),
     ]
     for option in ("on", "before"):
-        if said.get(option):
-            words += [f"--{option}", str(said[option])]
+        if asked.get(option):
+            words += [f"--{option}", str(asked[option])]
     answer = await desk.run(*words)
     if answer.code:
         return no(shown(answer.err, path, path.name))
@@ -164,8 +164,8 @@ async def lines(desk: Desk, _request: Request) -> Response:
 
 async def copy(desk: Desk, request: Request) -> Response:
     """Put a copy of the place where the person says."""
-    said = await words_of(request)
-    to = await asyncio.to_thread(places.copies_folder, str(said.get("to") or ""))
+    asked = await words_of(request)
+    to = await asyncio.to_thread(places.copies_folder, str(asked.get("to") or ""))
     answer = await desk.run("copy", str(desk.folder), str(to), "--json")
     if answer.code or desk.folder is None:
         return no(answer.err.strip())

@@ -37,10 +37,12 @@ def _draft_file(folder: Path, area: str) -> Path:
 def read_draft(folder: Path, area: str) -> dict[str, Any] | None:
     """Return the draft of an area as the page told it, None when none waits."""
     try:
-        told = json.loads(_draft_file(folder, area).read_text(encoding="utf-8"))
+        draft = json.loads(_draft_file(folder, area).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    return told if isinstance(told, dict) and isinstance(told.get("steps"), dict) else None
+    return (
+        draft if isinstance(draft, dict) and isinstance(draft.get("steps"), dict) else None
+    )
 
 
 def write_draft(folder: Path, area: str, draft: object) -> None:
@@ -65,10 +67,10 @@ async def tell_draft(desk: Desk, request: Request) -> Response:
     """Take the draft of an area after each step of it; null forgets it."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    said = await words_of(request)
+    asked = await words_of(request)
     try:
         await asyncio.to_thread(
-            write_draft, desk.folder, str(said.get("area") or ""), said.get("draft")
+            write_draft, desk.folder, str(asked.get("area") or ""), asked.get("draft")
         )
     except (OSError, BadInput) as problem:
         return no(f"the drawing could not be put aside: {problem}")

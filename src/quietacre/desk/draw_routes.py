@@ -22,11 +22,11 @@ if TYPE_CHECKING:
     from quietacre.desk.state import Desk, Handler
 
 
-async def ask(desk: Desk, what: str, said: dict[str, Any]) -> Response:
+async def ask(desk: Desk, what: str, asked: dict[str, Any]) -> Response:
     """Return what the process beside the server answers to a question on drawing."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    answer = await desk.ask(what, said)
+    answer = await desk.ask(what, asked)
     return no(answer.err) if answer.code else JSONResponse(answer.data)
 
 
@@ -79,21 +79,21 @@ async def pins(desk: Desk, request: Request) -> Response:
 
 async def keep(desk: Desk, request: Request) -> Response:
     """Keep edges: of areas that are there, of new ones; and take areas out."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    made = await desk.ask("edges_file", said)
+    made = await desk.ask("edges_file", asked)
     if made.code:
         return no(made.err)
     answer = await run_with_file(
         desk, "edges.geojson", json.dumps(made.data), "edge", "keep"
     )
-    told = answer.data
-    if answer.code and isinstance(told, dict) and told.get("clash"):
-        theirs = await desk.ask("edge", {"area": told["area"]})
+    kept = answer.data
+    if answer.code and isinstance(kept, dict) and kept.get("clash"):
+        theirs = await desk.ask("edge", {"area": kept["area"]})
         polygons = None if theirs.code else theirs.data["polygons"]
-        return JSONResponse({**told, "theirs": polygons}, CLASH)
-    return told_by(answer)
+        return JSONResponse({**kept, "theirs": polygons}, CLASH)
+    return response_of(answer)
 
 
 async def run_with_file(
@@ -126,34 +126,34 @@ async def marks(desk: Desk, _request: Request) -> Response:
 
 async def mark(desk: Desk, request: Request) -> Response:
     """Set a mark or a taped line, change one, or take one away."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     words = [
-        f"--{key}={said[key]}"
+        f"--{key}={asked[key]}"
         for key in ("kind", "name", "note", "id")
-        if said.get(key) is not None
+        if asked.get(key) is not None
     ]
-    words += ["--remove"] if said.get("remove") else []
-    if said.get("line"):
-        line = {"type": "LineString", "coordinates": said["line"]}
-        return told_by(
+    words += ["--remove"] if asked.get("remove") else []
+    if asked.get("line"):
+        line = {"type": "LineString", "coordinates": asked["line"]}
+        return response_of(
             await run_with_file(
                 desk, "line.geojson", json.dumps(line), "mark", *words, option="--line"
             )
         )
-    if said.get("at"):
+    if asked.get("at"):
         try:
-            lon, lat = map(float, said["at"])
+            lon, lat = map(float, asked["at"])
         except (TypeError, ValueError):
             return no("that is no place; give [longitude, latitude]")
         words.append(f"--at={lat!r},{lon!r}")
     if not words:
         return no("nothing was said of a mark; give its kind and its place")
-    return told_by(await desk.run("mark", str(desk.folder), *words, "--json"))
+    return response_of(await desk.run("mark", str(desk.folder), *words, "--json"))
 
 
-def told_by(answer: Answer) -> Response:
+def response_of(answer: Answer) -> Response:
     """Return what a command answered; of words it does not take, the line that says so."""
     why = answer.err.rpartition("Error: ")[2]
     return no(why) if answer.code else JSONResponse(answer.data)

@@ -79,14 +79,14 @@ def _state(folder: Path, place: Place | None) -> tuple[tuple[str, int, int], ...
         names |= {*paths(area.files), *paths(area.over or ())}
     if place is not None and place.prop.property.boundary:
         names.add(place.prop.property.boundary)
-    found = []
+    state = []
     for name in sorted(names):
         try:
             stat = (folder / name).stat()
-            found.append((name, stat.st_mtime_ns, stat.st_size))
+            state.append((name, stat.st_mtime_ns, stat.st_size))
         except OSError:
-            found.append((name, 0, -1))
-    return tuple(found)
+            state.append((name, 0, -1))
+    return tuple(state)
 
 
 def kept_place(folder: Path) -> _Kept:
@@ -107,19 +107,19 @@ def _ground(kept: _Kept, name: str) -> Ground:
     return kept.grounds[name]
 
 
-def _shapes(kept: _Kept, said: Said, key: str) -> list[shapely.Geometry]:
+def _shapes(kept: _Kept, asked: Said, key: str) -> list[shapely.Geometry]:
     """Return other ground: told as rings, or by the names of areas."""
-    told = [polygons_of(rings, "the other piece") for rings in said.get(key) or ()]
-    return told + [_ground(kept, str(name)).shape for name in said.get("areas") or ()]
+    others = [polygons_of(rings, "the other piece") for rings in asked.get(key) or ()]
+    return others + [_ground(kept, str(name)).shape for name in asked.get("areas") or ()]
 
 
 # ---- an edge, and what is done to one ------------------------------------------------------
 
 
-def edge(folder: Path, said: Said) -> Said:
+def edge(folder: Path, asked: Said) -> Said:
     """Return an area's edge at full digits, its walk, and the sum that tells a change of it."""
     kept = kept_place(folder)
-    area = kept.place.area(str(said.get("area") or ""))
+    area = kept.place.area(str(asked.get("area") or ""))
     ground = _ground(kept, area.name)
     acres = float(acres_of([ground.shape])[0])
     low, high = ground.between(acres)
@@ -166,35 +166,35 @@ def _walk(ground: Ground) -> Said | None:
     }
 
 
-def _split(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    return split(shape, line_of(said.get("line")))
+def _split(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    return split(shape, line_of(asked.get("line")))
 
 
-def _hole(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    return hole(shape, polygons_of([[said.get("ring") or []]], "the ring"))
+def _hole(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    return hole(shape, polygons_of([[asked.get("ring") or []]], "the ring"))
 
 
-def _join(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    return join([shape, *_shapes(kept, said, "others")])
+def _join(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    return join([shape, *_shapes(kept, asked, "others")])
 
 
-def _without(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    return without(shape, _shapes(kept, said, "others"))
+def _without(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    return without(shape, _shapes(kept, asked, "others"))
 
 
-def _clip(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    if said.get("line_polygons"):
-        return clip(shape, polygons_of(said["line_polygons"], "the line"))
+def _clip(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    if asked.get("line_polygons"):
+        return clip(shape, polygons_of(asked["line_polygons"], "the line"))
     line = kept.place.line()
     if line is None:
         raise BadInput("there is no property line", fix="bring its file, or draw one")
     return clip(shape, line)
 
 
-def _snap(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    others = _shapes(kept, said, "to")
+def _snap(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    others = _shapes(kept, asked, "to")
     if not others:
-        own = str(said.get("area") or "").casefold()
+        own = str(asked.get("area") or "").casefold()
         others = [
             _ground(kept, area.name).shape
             for area in kept.place.prop.area
@@ -202,21 +202,21 @@ def _snap(kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
         ]
         line = kept.place.line()
         others += [] if line is None else [line]
-    return follow(shape, others, _number(said, "within_ft"))
+    return follow(shape, others, _number(asked, "within_ft"))
 
 
-def _straighten(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    ends = line_of([said.get("from") or (), said.get("to") or ()], "the stretch").coords
-    return straighten(shape, ends[0], ends[-1], long_way=bool(said.get("long_way")))
+def _straighten(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    ends = line_of([asked.get("from") or (), asked.get("to") or ()], "the stretch").coords
+    return straighten(shape, ends[0], ends[-1], long_way=bool(asked.get("long_way")))
 
 
-def _trim(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    spur, notch = (_number(said, key, missing=0.0) for key in ("spur_ft", "notch_ft"))
+def _trim(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    spur, notch = (_number(asked, key, missing=0.0) for key in ("spur_ft", "notch_ft"))
     return trim(shape, spur_ft=spur, notch_ft=notch)
 
 
-def _take_in(_kept: _Kept, said: Said, shape: shapely.Geometry) -> Redrawn:
-    return take_in(shape, place_of(said.get("place")))
+def _take_in(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+    return take_in(shape, place_of(asked.get("place")))
 
 
 #: What may be done to a piece of ground, by its word.
@@ -227,13 +227,15 @@ OPERATIONS: dict[str, Callable[[_Kept, Said, shapely.Geometry], Redrawn]] = {
 }  # fmt: skip
 
 
-def shape(folder: Path, said: Said) -> Said:
+def shape(folder: Path, asked: Said) -> Said:
     """Return what one operation makes of a piece; nothing is kept."""
-    what = str(said.get("do") or "")
+    what = str(asked.get("do") or "")
     if what == "line":
-        made = strip_along(line_of(said.get("line")), _number(said, "width_ft"))
+        made = strip_along(line_of(asked.get("line")), _number(asked, "width_ft"))
     elif what in OPERATIONS:
-        made = OPERATIONS[what](kept_place(folder), said, polygons_of(said.get("polygons")))
+        made = OPERATIONS[what](
+            kept_place(folder), asked, polygons_of(asked.get("polygons"))
+        )
     else:
         raise BadInput(
             f"“{what[:40]}” is not done here", fix=f"ask {', '.join(OPERATIONS)}"
@@ -248,8 +250,8 @@ def shape(folder: Path, said: Said) -> Said:
     }  # fmt: skip
 
 
-def _number(said: Said, key: str, *, missing: float | None = None) -> float:
-    value = said.get(key, missing)
+def _number(asked: Said, key: str, *, missing: float | None = None) -> float:
+    value = asked.get(key, missing)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise BadInput(f"{key} is no number", fix="give it in feet")
     if not np.isfinite(value):
@@ -260,13 +262,13 @@ def _number(said: Said, key: str, *, missing: float | None = None) -> float:
 # ---- figures while a corner moves ----------------------------------------------------------
 
 
-def strip(folder: Path, said: Said) -> Said:
+def strip(folder: Path, asked: Said) -> Said:
     """Return an edge's acres with their ±, and the strip round it: what keeping it would give."""
     began = time.perf_counter()
     kept = kept_place(folder)
-    piece = polygons_of(said.get("polygons"))
-    name = said.get("area")
-    pm_ft = drawn_pm_ft(folder, said)
+    piece = polygons_of(asked.get("polygons"))
+    name = asked.get("area")
+    pm_ft = drawn_pm_ft(folder, asked)
     acres = float(acres_of([piece])[0])
     area = kept.place.area(str(name)) if name else None
     old = None if area is None else _ground(kept, area.name)
@@ -340,9 +342,9 @@ def _strips(
     ]  # fmt: skip
 
 
-def figures(_folder: Path, said: Said) -> Said:
+def figures(_folder: Path, asked: Said) -> Said:
     """Return the numbers that the page works out acres and lengths with."""
-    return figures_json(_number(said, "lat"))
+    return figures_json(_number(asked, "lat"))
 
 
 #: Questions of the page by their names.

@@ -36,8 +36,8 @@ async def ticks(desk: Desk, request: Request) -> Response:
     if request.headers.get("x-any-place") == "yes":
         words.append("--any-place")
     answer = await desk.run(*words)
-    said = shown(answer.err, path, path.name)
-    return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
+    text = shown(answer.err, path, path.name)
+    return no(text) if answer.code else JSONResponse({**answer.data, "said": text})
 
 
 async def photo(desk: Desk, request: Request) -> Response:
@@ -47,19 +47,19 @@ async def photo(desk: Desk, request: Request) -> Response:
     _, path = await bring_file(desk, request, "photo.jpg")
     words = ["photo", str(desk.folder), str(path), "--json", "--wait", "0"]
     for option in ("area", "on", "who", "note"):
-        if told := unquote(request.headers.get(f"x-{option}", "")):
-            words += [f"--{option}", told]
+        if value := unquote(request.headers.get(f"x-{option}", "")):
+            words += [f"--{option}", value]
     answer = await desk.run(*words)
-    said = without_commands(shown(answer.err, path, path.name))
-    return no(said) if answer.code else JSONResponse({**answer.data, "said": said})
+    text = without_commands(shown(answer.err, path, path.name))
+    return no(text) if answer.code else JSONResponse({**answer.data, "said": text})
 
 
 async def sheet(desk: Desk, request: Request) -> Response:
     """Write the lines of a filled sheet into the log, in one change."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    rows = [row for row in said.get("rows") or () if isinstance(row, dict)][:MOST_ROWS]
+    rows = [row for row in asked.get("rows") or () if isinstance(row, dict)][:MOST_ROWS]
     columns = (JOB_COLUMN, *(name for name in NAMES if name != "id"))
     out = io.StringIO()
     writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
@@ -77,40 +77,40 @@ async def sheet(desk: Desk, request: Request) -> Response:
 
 async def list_(desk: Desk, request: Request) -> Response:
     """Make a list of chosen jobs, or one piece's sheet, and say where it can be had."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    ending = "html" if said.get("form") == "html" else "pdf"
-    called = str(said.get("area") if said.get("sheet") else said.get("who") or "jobs")
+    ending = "html" if asked.get("form") == "html" else "pdf"
+    called = str(asked.get("area") if asked.get("sheet") else asked.get("who") or "jobs")
     name = f"{safe_name(called)} {secrets.token_hex(3)}.{ending}".replace(" ", "-")
     path = new_room(desk) / name
     words = ["list", str(desk.folder), "--out", str(path)]
     for option in ("who", "machine", "area", "from", "to", "day"):
-        if said.get(option):
-            words += [f"--{option}", str(said[option])]
-    answer = await desk.run(*words, *(["--sheet"] if said.get("sheet") else []))
+        if asked.get(option):
+            words += [f"--{option}", str(asked[option])]
+    answer = await desk.run(*words, *(["--sheet"] if asked.get("sheet") else []))
     if answer.code:
         return no(shown(answer.err, path, name))
     desk.made[name] = path
-    told = shown(answer.out, path, name)
+    text = shown(answer.out, path, name)
     return JSONResponse(
-        {"name": name, "address": f"/paper/{desk.papers}/{name}", "said": told}
+        {"name": name, "address": f"/paper/{desk.papers}/{name}", "said": text}
     )
 
 
 async def seen(desk: Desk, request: Request) -> Response:
     """Write down what was seen, or take a line back."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     words = ["seen", str(desk.folder), "--json", "--wait", "0"]
-    if said.get("undo"):
-        words += ["--undo", str(said["undo"])]
+    if asked.get("undo"):
+        words += ["--undo", str(asked["undo"])]
     else:
         for option in ("on", "area", "place", "count", "time", "who", "note"):
-            if said.get(option):
-                words += [f"--{option}", str(said[option])]
-        words += ["--", str(said.get("words") or "")]
+            if asked.get(option):
+                words += [f"--{option}", str(asked[option])]
+        words += ["--", str(asked.get("words") or "")]
     answer = await desk.run(*words)
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 

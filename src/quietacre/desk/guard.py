@@ -113,13 +113,13 @@ def _check_length(headers: Headers, path: str) -> Refusal | None:
     """Return why the length that a request tells is not taken."""
     if _all(headers, b"transfer-encoding"):
         return Refusal(BAD, "its length must be told")
-    told = _all(headers, b"content-length")
-    if not told:
+    declared = _all(headers, b"content-length")
+    if not declared:
         return None
-    if len(told) != 1 or LENGTH.fullmatch(told[0]) is None:
+    if len(declared) != 1 or LENGTH.fullmatch(declared[0]) is None:
         return Refusal(BAD, "its length is no number")
     most = MOST_FILE_BYTES if path in FILE_PATHS else MOST_WORD_BYTES
-    if int(told[0]) > most:
+    if int(declared[0]) > most:
         return Refusal(TOO_LARGE, f"more than {most // 1_000_000} MB is not taken")
     return None
 

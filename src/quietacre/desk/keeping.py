@@ -20,17 +20,17 @@ MOST_PIECES = 200
 WORDS = ("area", "name", "kind", "like", "was")
 
 
-def edges_file(folder: Path, said: Said) -> Said:
+def edges_file(folder: Path, asked: Said) -> Said:
     """Return the GeoJSON that ``quietacre edge keep`` takes, of what the page sends."""
-    pieces = said.get("pieces")
+    pieces = asked.get("pieces")
     if not isinstance(pieces, list) or len(pieces) > MOST_PIECES:
         raise BadInput("there is no list of pieces", fix="draw a piece first")
-    out = [str(name) for name in said.get("out") or ()]
+    out = [str(name) for name in asked.get("out") or ()]
     if not pieces and not out:
         raise BadInput("there is nothing to keep", fix="draw a piece first")
     return {
         "type": "FeatureCollection",
-        "label": str(said.get("label") or "")[:200] or None,
+        "label": str(asked.get("label") or "")[:200] or None,
         "out": out,
         "features": [_feature(folder, piece) for piece in pieces],
     }
@@ -41,11 +41,11 @@ def _feature(folder: Path, piece: Any) -> Said:  # noqa: ANN401 - any JSON
         raise BadInput("a piece is none", fix="draw it again")
     what = str(piece.get("area") or piece.get("name") or "the piece")
     polygons_of(piece.get("polygons"), what)
-    told = {key: str(piece[key]) for key in WORDS if piece.get(key)}
+    properties = {key: str(piece[key]) for key in WORDS if piece.get(key)}
     pm_ft = drawn_pm_ft(folder, piece)
     return {
         "type": "Feature",
-        "properties": told if pm_ft is None else {**told, "hand_pm_ft": pm_ft},
+        "properties": properties if pm_ft is None else {**properties, "hand_pm_ft": pm_ft},
         "geometry": {
             "type": "MultiPolygon",
             "coordinates": [
@@ -68,16 +68,16 @@ def rates(folder: Path, _said: Said) -> Said:
 
 def _rates_of(area: Said) -> list[Said]:
     need, acres = area.get("need") or {}, float(area["acres"])
-    found = [
+    rates = [
         {"what": row["crop"], "for": "seed", "lb_ac": row["bulk_lb_ac"], "unit": "lb"}
         for row in need.get("seed") or ()
     ]
-    found += [
+    rates += [
         {"what": row["grade"], "for": "fertilizer", "lb_ac": row["lb_ac"], "unit": "lb"}
         for row in need.get("fertilizer") or ()
     ]
     lime = need.get("lime")
     if lime and lime.get("ton") and acres > 0:
         pounds = lime["ton"] * SHORT_TON_LB / acres
-        found.append({"what": "lime", "for": "lime", "lb_ac": pounds, "unit": "lb"})
-    return found
+        rates.append({"what": "lime", "for": "lime", "lb_ac": pounds, "unit": "lb"})
+    return rates

@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse, Response
 
 from quietacre.desk.answers import MEDIA, NOT_THERE, no, words_of
 from quietacre.desk.brought import bring_file, brought_file
-from quietacre.desk.draw_routes import ask, told_by
+from quietacre.desk.draw_routes import ask, response_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -28,11 +28,11 @@ async def bring(desk: Desk, request: Request) -> Response:
     return JSONResponse({"token": token, "name": path.name, **answer.data})
 
 
-def _where(desk: Desk, said: dict[str, Any]) -> dict[str, Any]:
+def _where(desk: Desk, asked: dict[str, Any]) -> dict[str, Any]:
     """Return a question with the path of a picture that was brought; none that the page tells."""
-    said = {key: value for key, value in said.items() if key != "path"}
-    path = brought_file(desk, said.get("token"))
-    return said if path is None else {**said, "path": str(path)}
+    asked = {key: value for key, value in asked.items() if key != "path"}
+    path = brought_file(desk, asked.get("token"))
+    return asked if path is None else {**asked, "path": str(path)}
 
 
 async def place(desk: Desk, request: Request) -> Response:
@@ -47,20 +47,20 @@ async def place_edge(desk: Desk, request: Request) -> Response:
 
 async def place_keep(desk: Desk, request: Request) -> Response:
     """Keep a picture and its pairs in the folder."""
-    said = _where(desk, await words_of(request))
+    asked = _where(desk, await words_of(request))
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    laid = await desk.ask("place", said)  # what cannot be placed says why
+    laid = await desk.ask("place", asked)  # what cannot be placed says why
     if laid.code:
         return no(laid.err)
     from quietacre.intake.placed import PICTURES  # it loads numpy
 
-    path = said.get("path") or str(desk.folder / PICTURES / str(said.get("picture")))
-    words = [f"--at={x!r},{y!r}={lat!r},{lon!r}" for x, y, lon, lat in said["pairs"]]
-    words += ["--affine"] if said.get("fit") == "affine" else []
-    words += [f"--point-pm-ft={said['point_pm_ft']}"] if said.get("point_pm_ft") else []
-    words += ["--on-map"] if said.get("on_map") else []
-    return told_by(
+    path = asked.get("path") or str(desk.folder / PICTURES / str(asked.get("picture")))
+    words = [f"--at={x!r},{y!r}={lat!r},{lon!r}" for x, y, lon, lat in asked["pairs"]]
+    words += ["--affine"] if asked.get("fit") == "affine" else []
+    words += [f"--point-pm-ft={asked['point_pm_ft']}"] if asked.get("point_pm_ft") else []
+    words += ["--on-map"] if asked.get("on_map") else []
+    return response_of(
         await desk.run("place", path, *words, "--keep", str(desk.folder), "--json")
     )
 

@@ -30,9 +30,9 @@ POINT_PM_FT = 20.0
 MOST_PM_FT = 10_000.0
 
 
-def size(_folder: Path, said: Said) -> Said:
+def size(_folder: Path, asked: Said) -> Said:
     """Return a picture's pixels across and down; ``path`` is told by the server alone."""
-    path = Path(said["path"])
+    path = Path(asked["path"])
     if path.suffix.lower() not in FORMATS:
         raise BadInput(
             f"pictures ending in “{path.suffix[:12]}” are not placed",
@@ -43,36 +43,36 @@ def size(_folder: Path, said: Said) -> Said:
     return {"width": width, "height": height}
 
 
-def place(folder: Path, said: Said) -> Said:
+def place(folder: Path, asked: Said) -> Said:
     """Return where a picture lies by the pairs that were clicked, and how far off it may be."""
-    return _told(_laid(folder, said))
+    return _told(_laid(folder, asked))
 
 
-def place_edge(folder: Path, said: Said) -> Said:
+def place_edge(folder: Path, asked: Said) -> Said:
     """Return how far off an edge drawn on such a picture may be, the hand's part left out."""
-    polygons = polygons_of(said.get("polygons"))
-    return {"edge_pm_ft": _along_ft(_laid(folder, said), polygons)}
+    polygons = polygons_of(asked.get("polygons"))
+    return {"edge_pm_ft": _along_ft(_laid(folder, asked), polygons)}
 
 
 def pictures(folder: Path, _said: Said) -> Said:
     """Return the pictures that are placed in the folder; what cannot be used says why."""
     under = _under_map(folder)
-    found: list[Said] = []
+    placed: list[Said] = []
     for name in placed_pictures(folder):
         try:
-            told = read_placed(folder, name)
-            row = _told(_lay(told))
+            place_file = read_placed(folder, name)
+            row = _told(_lay(place_file))
         except BadInput as problem:
-            found.append({"picture": name, "why": str(problem)})
+            placed.append({"picture": name, "why": str(problem)})
             continue
-        found.append(
+        placed.append(
             {
-                **row, "picture": name, "width": told.width, "height": told.height,
-                "pairs": [list(pair) for pair in told.how.pairs],
-                "was": _sum(told), "on_map": under == f"{PICTURES}/{name}",
+                **row, "picture": name, "width": place_file.width, "height": place_file.height,
+                "pairs": [list(pair) for pair in place_file.how.pairs],
+                "was": _sum(place_file), "on_map": under == f"{PICTURES}/{name}",
             }
         )  # fmt: skip
-    return {"pictures": found}
+    return {"pictures": placed}
 
 
 def picture_pm_ft(
@@ -87,18 +87,18 @@ def picture_pm_ft(
     BadInput
         There is no such picture, or it lies elsewhere since.
     """
-    told = read_placed(folder, picture)
-    if was is not None and was != _sum(told):
+    place_file = read_placed(folder, picture)
+    if was is not None and was != _sum(place_file):
         raise BadInput(
             f"“{picture}” was placed anew since it was laid under this drawing",
             fix="go back and open the drawing again, it waits; look at your edge on the picture, then keep it",
         )
-    return _along_ft(_lay(told), polygons_of(polygons))
+    return _along_ft(_lay(place_file), polygons_of(polygons))
 
 
-def _sum(told: PlacedFile) -> str:
+def _sum(place_file: PlacedFile) -> str:
     """Return what any change to where a picture lies would change."""
-    how = (told.how.pairs, told.how.fit, told.how.point_pm_ft)
+    how = (place_file.how.pairs, place_file.how.fit, place_file.how.point_pm_ft)
     return hashlib.sha256(repr(how).encode()).hexdigest()[:16]
 
 
@@ -107,26 +107,26 @@ def _along_ft(laid: LaidPicture, polygons: shapely.Geometry) -> float:
     return round(float(laid.pm_ft(laid.pixels_at(corners)).max()), 1)
 
 
-def _laid(folder: Path, said: Said) -> LaidPicture:
+def _laid(folder: Path, asked: Said) -> LaidPicture:
     """Return a picture laid by the pairs of a question; by its own where none are told."""
-    if said.get("path"):
-        told = size(folder, said)
-        return _by_pairs(said, told["width"], told["height"])
-    kept = read_placed(folder, str(said.get("picture") or ""))
-    if said.get("pairs") is None:
+    if asked.get("path"):
+        size_px = size(folder, asked)
+        return _by_pairs(asked, size_px["width"], size_px["height"])
+    kept = read_placed(folder, str(asked.get("picture") or ""))
+    if asked.get("pairs") is None:
         return _lay(kept)
-    return _by_pairs(said, kept.width, kept.height)
+    return _by_pairs(asked, kept.width, kept.height)
 
 
-def _by_pairs(said: Said, width: int, height: int) -> LaidPicture:
-    pm = said.get("point_pm_ft")
+def _by_pairs(asked: Said, width: int, height: int) -> LaidPicture:
+    pm = asked.get("point_pm_ft")
     pm = POINT_PM_FT if pm is None else pm
     if isinstance(pm, bool) or not isinstance(pm, (int, float)) or not 0 < pm < MOST_PM_FT:
         raise BadInput("how good a pair is, is no length", fix="give feet, above 0")
-    fit = said.get("fit")
+    fit = asked.get("fit")
     if fit not in (None, "similarity", "affine"):
         raise BadInput("there is no such fit", fix="ask similarity or affine")
-    pairs = said.get("pairs")
+    pairs = asked.get("pairs")
     if not isinstance(pairs, list):
         raise BadInput(
             "there are no pairs", fix="click a place on the picture, then on the map"
@@ -134,10 +134,14 @@ def _by_pairs(said: Said, width: int, height: int) -> LaidPicture:
     return _lay_pairs(pairs, width, height, fit, float(pm))
 
 
-def _lay(told: PlacedFile) -> LaidPicture:
-    with placed(f"{PICTURES}/{told.name}", ""):
+def _lay(place_file: PlacedFile) -> LaidPicture:
+    with placed(f"{PICTURES}/{place_file.name}", ""):
         return _lay_pairs(
-            told.how.pairs, told.width, told.height, told.how.fit, told.how.point_pm_ft
+            place_file.how.pairs,
+            place_file.width,
+            place_file.height,
+            place_file.how.fit,
+            place_file.how.point_pm_ft,
         )
 
 

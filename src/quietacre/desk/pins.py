@@ -19,7 +19,7 @@ Said = dict[str, Any]
 PIN_PM_FT = SIGMA_M[None] * CIRCULAR_95 / FT_M
 
 
-def pins(_folder: Path, said: Said) -> Said:
+def pins(_folder: Path, asked: Said) -> Said:
     """Return the pins of a file, and the ground between them straight and curved.
 
     ``path`` is told by the server alone. ``ft_per_px`` is the scale of a screen at which a hand
@@ -30,9 +30,9 @@ def pins(_folder: Path, said: Said) -> Said:
     FileProblem
         There are no pins in it, or it cannot be read.
     """
-    path = Path(said["path"])
-    found = read_layer(path, shown=path.name).waypoints
-    if not found:
+    path = Path(asked["path"])
+    waypoints = read_layer(path, shown=path.name).waypoints
+    if not waypoints:
         raise FileProblem(
             "holds no pins",
             fix="mark each corner as a place on the phone, and bring the file it gives",
@@ -43,7 +43,7 @@ def pins(_folder: Path, said: Said) -> Said:
     notes: list[str] = []
     for way in get_args(Corners):
         try:
-            ground = ground_between(found, corners=way)
+            ground = ground_between(waypoints, corners=way)
         except FileProblem as problem:  # the page asks for their order in another way
             why = problem.what
             continue
@@ -55,7 +55,7 @@ def pins(_folder: Path, said: Said) -> Said:
             }
         )  # fmt: skip
     return {
-        "pins": [{"name": pin.name, "at": [pin.lon, pin.lat]} for pin in found],
+        "pins": [{"name": pin.name, "at": [pin.lon, pin.lat]} for pin in waypoints],
         "ways": ways, "why": why, "said": notes, "pm_ft": PIN_PM_FT,
         "ft_per_px": PIN_PM_FT / HAND_PX,
     }  # fmt: skip

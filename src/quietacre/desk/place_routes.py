@@ -50,17 +50,17 @@ async def start(desk: Desk, _request: Request) -> Response:
 
 async def open_(desk: Desk, request: Request) -> Response:
     """Open a place that is there, the sample as a copy, or a new one."""
-    said = await words_of(request)
-    folder = Path(str(said.get("folder") or ""))
-    if said.get("sample"):
+    asked = await words_of(request)
+    folder = Path(str(asked.get("folder") or ""))
+    if asked.get("sample"):
         folder = places.new_folder("Sweetgum Bend (sample)")
         from quietacre.demo.write import write_sample
         from quietacre.edit.loglines import new_id
 
         await asyncio.to_thread(folder.parent.mkdir, parents=True, exist_ok=True)
         await asyncio.to_thread(write_sample, folder, new_id(()))
-    elif said.get("new"):
-        name = str(said["new"]).strip()
+    elif asked.get("new"):
+        name = str(asked["new"]).strip()
         folder = places.new_folder(name)
         folder.parent.mkdir(parents=True, exist_ok=True)
         made = await desk.run("new", str(folder), "--name", name)

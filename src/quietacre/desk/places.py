@@ -42,12 +42,12 @@ def known_places() -> list[dict[str, str]]:
         folders = []
     from pathlib import Path
 
-    found = []
+    places = []
     for folder in folders if isinstance(folders, list) else []:
         path = Path(str(folder))
         if (path / SETTINGS_FILE).is_file():
-            found.append({"folder": str(path), "name": name_of(path)})
-    return found
+            places.append({"folder": str(path), "name": name_of(path)})
+    return places
 
 
 def remember(folder: Path) -> None:
@@ -137,8 +137,8 @@ def drives() -> list[str]:
     from pathlib import Path
 
     if sys.platform == "win32":
-        found = [Path(f"{letter}:\\") for letter in "DEFGHIJKLMNOPQRSTUVWXYZ"]
-        return [str(path) for path in found if path.exists()]
+        letters = [Path(f"{letter}:\\") for letter in "DEFGHIJKLMNOPQRSTUVWXYZ"]
+        return [str(path) for path in letters if path.exists()]
     rooms = [Path("/Volumes")]
     with contextlib.suppress(OSError, KeyError):
         me = getpass.getuser()

@@ -42,13 +42,13 @@ def hand_pm_ft(ft_per_px: float) -> float:
     return max(HAND_PX * ft_per_px, LEAST_PM_FT)
 
 
-def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
+def drawn_pm_ft(folder: Path, asked: dict[str, Any]) -> float | None:
     """Return how far off corners may be that were drawn so; None where no scale is told. [ft]
 
     Parameters
     ----------
     folder : the property folder, for the picture.
-    said : ``ft_per_px``, feet a pixel of the screen; ``picture``, drawn on, and
+    asked : ``ft_per_px``, feet a pixel of the screen; ``picture``, drawn on, and
         ``picture_was``, what was told of where it lies; ``polygons``.
 
     Raises
@@ -56,7 +56,7 @@ def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
     BadInput
         The scale is none, or there is no such picture.
     """
-    scale = said.get("ft_per_px")
+    scale = asked.get("ft_per_px")
     if scale is None:
         return None
     if (
@@ -68,10 +68,10 @@ def drawn_pm_ft(folder: Path, said: dict[str, Any]) -> float | None:
     if scale <= 0:
         raise BadInput("the scale of the screen is no number", fix="give feet a pixel")
     hand = hand_pm_ft(float(scale))
-    if not said.get("picture"):
+    if not asked.get("picture"):
         return round(hand, 1)
     from quietacre.desk.pictures import picture_pm_ft
 
-    was = said.get("picture_was")
-    picture = picture_pm_ft(folder, str(said["picture"]), said.get("polygons"), was)
+    was = asked.get("picture_was")
+    picture = picture_pm_ft(folder, str(asked["picture"]), asked.get("polygons"), was)
     return round(math.hypot(hand, picture), 1)

@@ -80,9 +80,9 @@ class Desk:
         """Return what a command answers, run beside the server."""
         return await asyncio.to_thread(self.worker.run, words)
 
-    async def ask(self, what: str, said: dict[str, Any]) -> Answer:
+    async def ask(self, what: str, asked: dict[str, Any]) -> Answer:
         """Return what the process beside the server answers to a question on drawing."""
-        return await asyncio.to_thread(self.worker.drawing, self.folder, what, said)
+        return await asyncio.to_thread(self.worker.drawing, self.folder, what, asked)
 
 
 #: What answers a route: the desk, and what was asked.

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 ESTIMATES = ("low", "central", "stress")
 
 
-def strip_json(folder: Path, said: JsonObject) -> JsonObject:
+def strip_json(folder: Path, asked: JsonObject) -> JsonObject:
     """Return the strip round an area with its figures; ``strip`` is None where it has none.
 
     Parameters
     ----------
     folder : the property folder.
-    said : ``area``, the name of the piece.
+    asked : ``area``, the name of the piece.
 
     Raises
     ------
@@ -38,7 +38,7 @@ def strip_json(folder: Path, said: JsonObject) -> JsonObject:
     measured = measure_property(folder)
     prop, areas, extras = measured
     named = {area.name: key for key, area in prop.area_by_id.items()}
-    key = named.get(str(said.get("area")))
+    key = named.get(str(asked.get("area")))
     book = book_of(extras.done, prop)
     today = dt.date.today()  # noqa: DTZ011 - the person's own day
     plan = strips_of(measured, book, today)

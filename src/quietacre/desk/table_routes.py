@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.desk.answers import NOT_THERE, no, words_of
-from quietacre.desk.draw_routes import ask, run_with_file, told_by
+from quietacre.desk.draw_routes import ask, response_of, run_with_file
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -21,14 +21,14 @@ async def table(desk: Desk, request: Request) -> Response:
 
 async def table_keep(desk: Desk, request: Request) -> Response:
     """Keep a table or a deed, for an area that is there or a new one."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    made = await desk.ask("table_file", said)
+    made = await desk.ask("table_file", asked)
     if made.code:
         return no(made.err)
     name = f"table{made.data['ending']}"
-    return told_by(
+    return response_of(
         await run_with_file(
             desk, name, made.data["text"], "edge", "table", *made.data["words"]
         )

@@ -40,15 +40,15 @@ KEY, BOX = "give declination_deg", "say so under “The compass, paces and varas
 BLANK = dict.fromkeys(("bearing", "distance", "unit"), "")
 
 
-def table(folder: Path, said: Said) -> Said:
+def table(folder: Path, asked: Said) -> Said:
     """Return what is understood of a table or a deed so far; nothing is kept."""
-    said, file = _with_area(folder, said)
-    text, typed, closed = _text(said)
-    read = read_table(text, _how(said), _own(said), SOURCE)
+    asked, file = _with_area(folder, asked)
+    text, typed, closed = _text(asked)
+    read = read_table(text, _how(asked), _own(asked), SOURCE)
     known = read.known
     # while rows are typed, what is not understood yet is no error of the question
-    told = [read.why] if read.why else []
-    told += [note.text for note in read.notes] + ([CLOSED_BY_WORDS] if closed else [])
+    remarks = [read.why] if read.why else []
+    remarks += [note.text for note in read.notes] + ([CLOSED_BY_WORDS] if closed else [])
     return {
         "from": "text" if typed else "rows", "file": file, "text": text if typed else None,
         "rows": [
@@ -59,20 +59,20 @@ def table(folder: Path, said: Said) -> Said:
         ],
         "legs": [_leg(leg) for leg in read.legs],
         **_figure(known), "stated_ac": read.stated_ac,
-        "placed": [[one.corner, one.lat, one.lon] for one in _how(said).placed],
-        "declination_deg": _how(said).declination_deg, "pace_ft": _own(said).pace_ft,
-        "vara_ft": _own(said).vara_ft, "said": told,
-        "lines": _lines(known, told),
+        "placed": [[one.corner, one.lat, one.lon] for one in _how(asked).placed],
+        "declination_deg": _how(asked).declination_deg, "pace_ft": _own(asked).pace_ft,
+        "vara_ft": _own(asked).vara_ft, "said": remarks,
+        "lines": _lines(known, remarks),
     }  # fmt: skip
 
 
-def _lines(known: Known | None, told: Sequence[str]) -> list[Said]:
+def _lines(known: Known | None, remarks: Sequence[str]) -> list[Said]:
     """Return what is said of a table, line by line, and whether each is a doubt."""
     figure = None if known is None else known.figure
     suspects = [] if figure is None else figure.suspects
     doubtful = figure is not None and figure.doubtful
     lines = [(f"Leg {one.number}: {one.change or one.text}", True) for one in suspects]
-    lines += [(text.replace(KEY, BOX), doubtful) for text in told]
+    lines += [(text.replace(KEY, BOX), doubtful) for text in remarks]
     if known is not None and known.shape is None:
         lines.append(
             (
@@ -83,10 +83,10 @@ def _lines(known: Known | None, told: Sequence[str]) -> list[Said]:
     return [{"text": text, "doubt": doubt} for text, doubt in lines]
 
 
-def table_file(_folder: Path, said: Said) -> Said:
+def table_file(_folder: Path, asked: Said) -> Said:
     """Return the file that ``quietacre edge table`` takes, and its options, to keep a table."""
-    text, typed, _ = _text(said)
-    how, own = _how(said), _own(said)
+    text, typed, _ = _text(asked)
+    how, own = _how(asked), _own(asked)
     words = [f"--placed={one.corner}={one.lat!r},{one.lon!r}" for one in how.placed]
     if not words:
         raise BadInput(
@@ -96,7 +96,7 @@ def table_file(_folder: Path, said: Said) -> Said:
                           ("vara-ft", own.vara_ft)):  # fmt: skip
         words += [f"--{option}={value!r}"] if value is not None else []
     for option, key in (("area", "area"), ("as", "name"), ("kind", "kind")):
-        words += [f"--{option}={said[key]}"] if said.get(key) else []
+        words += [f"--{option}={asked[key]}"] if asked.get(key) else []
     return {"text": text, "ending": ".txt" if typed else ".csv", "words": words}
 
 
@@ -140,14 +140,14 @@ def _leg(leg: LegRead) -> Said:
     }  # fmt: skip
 
 
-def _with_area(folder: Path, said: Said) -> tuple[Said, str | None]:
+def _with_area(folder: Path, asked: Said) -> tuple[Said, str | None]:
     """Return a question with the table of the area it names, where it tells none itself."""
-    if not said.get("area"):
-        return said, None
-    area = Place.of(folder).area(str(said["area"]))
+    if not asked.get("area"):
+        return asked, None
+    area = Place.of(folder).area(str(asked["area"]))
     file = paths(area.files)[0]
-    if said.get("rows") is not None or said.get("text") is not None:
-        return said, file
+    if asked.get("rows") is not None or asked.get("text") is not None:
+        return asked, file
     if not file.lower().endswith((".csv", ".txt")):
         raise FileProblem(
             "is no table and no deed", fix="draw its edge instead", source=file
@@ -157,12 +157,15 @@ def _with_area(folder: Path, said: Said) -> tuple[Said, str | None]:
         "placed": [{"corner": c.corner, "lat": c.lat, "lon": c.lon} for c in area.placed],
         "declination_deg": area.declination_deg, "pace_ft": area.pace_ft, "vara_ft": area.vara_ft,
     }  # fmt: skip
-    return {**own, **{key: value for key, value in said.items() if value is not None}}, file
+    return {
+        **own,
+        **{key: value for key, value in asked.items() if value is not None},
+    }, file
 
 
-def _text(said: Said) -> tuple[str, bool, bool]:
+def _text(asked: Said) -> tuple[str, bool, bool]:
     """Return a table as a file has it; whether it is a deed's words; whether words close it."""
-    text, rows = said.get("text"), said.get("rows")
+    text, rows = asked.get("text"), asked.get("rows")
     if isinstance(text, str) and text.strip():
         if len(text) > MOST_TEXT:
             raise BadInput("the text is too long for a deed", fix="give one tract")
@@ -174,31 +177,31 @@ def _text(said: Said) -> tuple[str, bool, bool]:
     ):
         raise BadInput("there are no legs yet", fix="type a bearing and a distance")
     closed = False
-    if said.get("deed"):
-        rows, closed = closed_rows(rows, _own(said), SOURCE)
-    return table_text(rows, deed=bool(said.get("deed"))), False, closed
+    if asked.get("deed"):
+        rows, closed = closed_rows(rows, _own(asked), SOURCE)
+    return table_text(rows, deed=bool(asked.get("deed"))), False, closed
 
 
-def _how(said: Said) -> HowKnown:
+def _how(asked: Said) -> HowKnown:
     corners = []
-    for one in said.get("placed") or ():
-        told = one if isinstance(one, dict) else {}
-        corner, lat, lon = (told.get(key) for key in ("corner", "lat", "lon"))
+    for one in asked.get("placed") or ():
+        options = one if isinstance(one, dict) else {}
+        corner, lat, lon = (options.get(key) for key in ("corner", "lat", "lon"))
         if not isinstance(corner, int) or isinstance(corner, bool):
             raise BadInput("a placed corner has no number", fix="count corners from 1")
         corners.append(
             KnownCorner(corner, _number(lat, "lat", 90.0), _number(lon, "lon", 180.0))
         )
-    declination = said.get("declination_deg")
+    declination = asked.get("declination_deg")
     return HowKnown(
         placed=tuple(corners),
         declination_deg=None if declination is None else _number(declination, "declination_deg", 180.0),
     )  # fmt: skip
 
 
-def _own(said: Said) -> OwnUnits:
+def _own(asked: Said) -> OwnUnits:
     return OwnUnits(*(
-        None if said.get(key) is None else _feet(said[key], key) for key in ("pace_ft", "vara_ft")
+        None if asked.get(key) is None else _feet(asked[key], key) for key in ("pace_ft", "vara_ft")
     ))  # fmt: skip
 
 

@@ -43,11 +43,11 @@ def turning(report: Mapping[str, Any], folder: Path, this_year: int) -> dict[str
 
 async def close(desk: Desk, request: Request) -> Response:
     """Keep a year that is over."""
-    said = await words_of(request)
+    asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     answer = await desk.run(
-        "close", str(desk.folder), "--json", "--", str(said.get("year") or "")
+        "close", str(desk.folder), "--json", "--", str(asked.get("year") or "")
     )
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 

@@ -62,9 +62,9 @@ class Worker:
         """Return the measured ground of a property folder as JSON."""
         return self._ask({"ground": str(folder)})
 
-    def drawing(self, folder: Path | None, what: str, said: dict[str, Any]) -> Answer:
+    def drawing(self, folder: Path | None, what: str, asked: dict[str, Any]) -> Answer:
         """Return the answer to a question of the page while a person draws, as JSON."""
-        return self._ask({"draw": what, "folder": str(folder), "said": said})
+        return self._ask({"draw": what, "folder": str(folder), "said": asked})
 
     def close(self) -> None:
         """End the process for good."""
@@ -97,8 +97,8 @@ class Worker:
                 finally:
                     ended.cancel()
                 if line:
-                    said = json.loads(line)
-                    return Answer(said["code"], said["out"], said["err"])
+                    request = json.loads(line)
+                    return Answer(request["code"], request["out"], request["err"])
                 self._drop()
                 if last:
                     break
@@ -154,10 +154,10 @@ class Build:
         assert self._process.stdout is not None  # noqa: S101 - asked for above
         for line in self._process.stdout:
             try:
-                said = json.loads(line)
+                answer = json.loads(line)
             except json.JSONDecodeError:
-                said = {"said": line.strip()}
-            self._add(said if isinstance(said, dict) else {"said": str(said)})
+                answer = {"said": line.strip()}
+            self._add(answer if isinstance(answer, dict) else {"said": str(answer)})
         code = self._process.wait()
         self._add({"end": code})
 

@@ -10,10 +10,10 @@ import shapely
 from quietacre.drawing.sheet import (
     Redrawn,
     Sheet,
+    acres_words,
+    feet_words,
     parts_of,
     redrawn,
-    said_ac,
-    said_ft,
     whole,
 )
 from quietacre.errors import BadInput
@@ -72,20 +72,22 @@ def split(shape: shapely.Geometry, line: shapely.LineString) -> Redrawn:
         )
     made: list[shapely.Geometry] = [whole([pieces[0], *untouched]), *pieces[1:]]
     result = redrawn(sheet, made, [shape], 0.0, ())
-    sizes = ", ".join(said_ac(acres) for acres in result.acres)
-    said = [f"split into {len(made)} pieces: {sizes}"]
+    sizes = ", ".join(acres_words(acres) for acres in result.acres)
+    lines = [f"split into {len(made)} pieces: {sizes}"]
     if carried:
-        said.append(f"the line stopped up to {said_ft(SHORT_M)} short, and is carried on")
+        lines.append(
+            f"the line stopped up to {feet_words(SHORT_M)} short, and is carried on"
+        )
     if untouched:
-        said.append(
+        lines.append(
             f"{len(untouched)} of its parts the line does not meet; they stay with the largest piece"
         )
-    return _with_words(result, said)
+    return _with_words(result, lines)
 
 
-def _with_words(result: Redrawn, said: Sequence[str]) -> Redrawn:
+def _with_words(result: Redrawn, lines: Sequence[str]) -> Redrawn:
     return Redrawn(
-        result.pieces, result.acres, result.before_ac, result.moved_ac, tuple(said)
+        result.pieces, result.acres, result.before_ac, result.moved_ac, tuple(lines)
     )
 
 
@@ -120,7 +122,7 @@ def _faces(part: shapely.Polygon, line: shapely.LineString) -> list[shapely.Poly
 
 def _why_not(line: shapely.LineString, ground: shapely.Geometry) -> str:
     if not line.intersects(ground):
-        gap = said_ft(float(line.distance(ground)))
+        gap = feet_words(float(line.distance(ground)))
         return f"the line does not meet the ground; it is {gap} away"
     ends = shapely.points(shapely.get_coordinates(line)[[0, -1]])
     if shapely.contains_properly(ground, ends).any():
@@ -147,12 +149,12 @@ def hole(shape: shapely.Geometry, ring: shapely.Geometry) -> Redrawn:
     over = not shapely.contains_properly(ground, gone)
     left = ground.difference(gone)
     taken = ground.area - left.area
-    said = [f"{said_ac(taken / ACRE_M2)} taken out"]
+    lines = [f"{acres_words(taken / ACRE_M2)} taken out"]
     if over:
-        said.append(
+        lines.append(
             "the ring runs over the edge, so ground is cut off there and no hole made"
         )
-    return _left(sheet, left, shape, taken, said)
+    return _left(sheet, left, shape, taken, lines)
 
 
 def without(shape: shapely.Geometry, others: Sequence[shapely.Geometry]) -> Redrawn:
@@ -169,8 +171,8 @@ def without(shape: shapely.Geometry, others: Sequence[shapely.Geometry]) -> Redr
     _check_meets(ground, gone, "the other ground")
     left = ground.difference(gone)
     taken = ground.area - left.area
-    said = [f"{said_ac(taken / ACRE_M2)} taken out where the other ground lies"]
-    return _left(sheet, left, shape, taken, said)
+    lines = [f"{acres_words(taken / ACRE_M2)} taken out where the other ground lies"]
+    return _left(sheet, left, shape, taken, lines)
 
 
 def clip(shape: shapely.Geometry, line: shapely.Geometry) -> Redrawn:
@@ -198,8 +200,8 @@ def clip(shape: shapely.Geometry, line: shapely.Geometry) -> Redrawn:
         return redrawn(
             sheet, [ground], [shape], 0.0, ["all of it lies within the property line"]
         )
-    said = [f"{said_ac(taken / ACRE_M2)} outside the property line cut off"]
-    return _left(sheet, left, shape, taken, said)
+    lines = [f"{acres_words(taken / ACRE_M2)} outside the property line cut off"]
+    return _left(sheet, left, shape, taken, lines)
 
 
 #: Less than this of a piece is what rounding leaves.
@@ -213,14 +215,14 @@ def _check_meets(ground: shapely.Geometry, other: shapely.Geometry, what: str) -
 
 def _left(
     sheet: Sheet, left: shapely.Geometry, shape: shapely.Geometry, taken: float,
-    said: list[str],
+    lines: list[str],
 ) -> Redrawn:  # fmt: skip
     parts = [part for part in parts_of(left) if part.area >= LEAST_M2]
     crumbs = len(parts_of(left)) - len(parts)
     if not parts:
         raise BadInput("nothing is left of it", fix="draw so that some ground stays")
     if len(parts) > len(shapely.get_parts(shape)):
-        said.append(f"it is in {len(parts)} parts now")
+        lines.append(f"it is in {len(parts)} parts now")
     if crumbs:
-        said.append(f"{crumbs} crumbs of less than a square foot left out")
-    return redrawn(sheet, [whole(parts)], [shape], taken, said)
+        lines.append(f"{crumbs} crumbs of less than a square foot left out")
+    return redrawn(sheet, [whole(parts)], [shape], taken, lines)

@@ -10,10 +10,10 @@ import shapely
 from quietacre.drawing.sheet import (
     Redrawn,
     Sheet,
+    acres_words,
+    feet_words,
     parts_of,
     redrawn,
-    said_ac,
-    said_ft,
     whole,
 )
 from quietacre.drawing.stretch import CORNER_EXACT_M, FEWEST_POINTS, Loop, loops_of
@@ -80,7 +80,7 @@ def follow(
         )
         raise BadInput(
             f"no neighbor's edge lies within {within_ft:g} ft; the nearest is "
-            f"{said_ft(gap)} away", fix="give a larger distance",
+            f"{feet_words(gap)} away", fix="give a larger distance",
         )  # fmt: skip
     parts, moved = [], 0.0
     for part in shapely.get_parts(old):
@@ -101,8 +101,8 @@ def _words(old: shapely.Geometry, new: shapely.Geometry, moved_m: float) -> list
     if taken + given <= LEAST_M2:
         return ["it follows its neighbors already; no ground moved"]
     return [
-        f"{said_ft(moved_m)} of its edge follow a neighbor's now; {said_ac((taken + given) / ACRE_M2)} "
-        f"moved: {said_ac(taken / ACRE_M2)} taken in, {said_ac(given / ACRE_M2)} given up"
+        f"{feet_words(moved_m)} of its edge follow a neighbor's now; {acres_words((taken + given) / ACRE_M2)} "
+        f"moved: {acres_words(taken / ACRE_M2)} taken in, {acres_words(given / ACRE_M2)} given up"
     ]
 
 

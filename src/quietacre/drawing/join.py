@@ -11,10 +11,10 @@ from quietacre.drawing.sheet import (
     CRUMB_M2,
     Redrawn,
     Sheet,
+    acres_words,
+    feet_words,
     parts_of,
     redrawn,
-    said_ac,
-    said_ft,
     whole,
 )
 from quietacre.errors import BadInput
@@ -58,12 +58,12 @@ def join(shapes: Sequence[shapely.Geometry]) -> Redrawn:
     parts = parts_of(union)
     double = sum(shape.area for shape in laid) - union.area
     result = redrawn(sheet, [whole(parts)], shapes, 0.0, ())
-    said = [f"{len(shapes)} pieces joined, {said_ac(result.acres[0])}"]
+    lines = [f"{len(shapes)} pieces joined, {acres_words(result.acres[0])}"]
     if double > SAME_M * union.length:
-        said.append(
-            f"{said_ac(double / ACRE_M2)} lay in more than one of them, and count once now"
+        lines.append(
+            f"{acres_words(double / ACRE_M2)} lay in more than one of them, and count once now"
         )
-    return Redrawn(result.pieces, result.acres, result.before_ac, 0.0, tuple(said))
+    return Redrawn(result.pieces, result.acres, result.before_ac, 0.0, tuple(lines))
 
 
 def _fitted(laid: Sequence[shapely.Geometry]) -> list[shapely.Geometry]:
@@ -137,19 +137,19 @@ def _check_touch(shapes: Sequence[shapely.Geometry]) -> None:
     """Raise when some pieces share no edge with the rest."""
     together, rest = [shapes[0]], list(shapes[1:])
     while rest:
-        found = [one for one in rest if any(_share(one, other) for other in together)]
-        if not found:
+        touching = [one for one in rest if any(_share(one, other) for other in together)]
+        if not touching:
             gap = min(float(one.distance(other)) for one in rest for other in together)
             how = (
                 "touch in a corner only" if gap <= SAME_M
-                else f"do not touch; {said_ft(gap)} lie between them"
+                else f"do not touch; {feet_words(gap)} lie between them"
             )  # fmt: skip
             raise BadInput(
                 f"the pieces {how}",
                 fix="let the edge of one follow the other's first, then join them",
             )
-        together += found
-        rest = [one for one in rest if one not in found]
+        together += touching
+        rest = [one for one in rest if one not in touching]
 
 
 def _share(one: shapely.Geometry, other: shapely.Geometry) -> bool:

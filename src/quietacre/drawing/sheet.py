@@ -61,14 +61,14 @@ def acres_of(shapes: Sequence[shapely.Geometry]) -> FloatArray:
     return np.asarray(area_m2(np.array([*shapes, None], dtype=object))[:-1] / ACRE_M2)
 
 
-def said_ac(acres: float) -> str:
+def acres_words(acres: float) -> str:
     """Return acres as they are said; a little ground is never said as none."""
     text = MEASURES["acres"].said(acres)
     nothing = MEASURES["acres"].said(0.0)
     return "less than 0.01 ac" if acres > 0 and text == nothing else text
 
 
-def said_ft(length_m: float) -> str:
+def feet_words(length_m: float) -> str:
     """Return a length in metres as it is said, in feet."""
     return MEASURES["feet"].said(length_m / FT_M)
 
@@ -285,7 +285,7 @@ def whole(parts: Sequence[shapely.Polygon]) -> shapely.Geometry:
 
 def redrawn(
     sheet: Sheet, pieces: Sequence[shapely.Geometry], before: Sequence[shapely.Geometry],
-    moved_m2: float, said: Sequence[str],
+    moved_m2: float, lines: Sequence[str],
 ) -> Redrawn:  # fmt: skip
     """Return what an operation made, its pieces brought back from the sheet.
 
@@ -306,5 +306,5 @@ def redrawn(
     )
     acres = tuple(acres_of(lifted).tolist())
     return Redrawn(
-        lifted, acres, float(acres_of(before).sum()), moved_m2 / ACRE_M2, tuple(said)
+        lifted, acres, float(acres_of(before).sum()), moved_m2 / ACRE_M2, tuple(lines)
     )

@@ -11,10 +11,10 @@ import shapely
 from quietacre.drawing.sheet import (
     Redrawn,
     Sheet,
+    acres_words,
+    feet_words,
     parts_of,
     redrawn,
-    said_ac,
-    said_ft,
     whole,
 )
 from quietacre.errors import BadInput
@@ -139,10 +139,10 @@ def straighten(
     moved = _moved_m2(old, parts[row])
     was, now = _length(gone), float(np.hypot(*(gone[-1] - gone[0])))
     change = parts[row].area - old.area
-    said = [
-        f"{said_ft(was)} of its edge run straight now, {said_ft(now)}; {_gained(change)}"
+    lines = [
+        f"{feet_words(was)} of its edge run straight now, {feet_words(now)}; {_gained(change)}"
     ]
-    return redrawn(sheet, [whole(parts)], [shape], moved, said)
+    return redrawn(sheet, [whole(parts)], [shape], moved, lines)
 
 
 def _ring_at(parts: list[shapely.Polygon], ends: FloatArray) -> tuple[int, int, Loop]:
@@ -156,7 +156,7 @@ def _ring_at(parts: list[shapely.Polygon], ends: FloatArray) -> tuple[int, int, 
     away = np.array([shapely.distance(lines, shapely.Point(place)) for place in ends])
     first, last = away.argmin(axis=1)
     if away.min(axis=1).max() > REACH_M:
-        gap = said_ft(float(away.min(axis=1).max()))
+        gap = feet_words(float(away.min(axis=1).max()))
         raise BadInput(f"a place lies {gap} from the edge", fix="give places on the edge")
     if first != last:
         raise BadInput(
@@ -191,7 +191,7 @@ def _moved_m2(old: shapely.Geometry, new: shapely.Geometry) -> float:
 
 def _gained(change_m2: float) -> str:
     word = "more" if change_m2 > 0 else "less"
-    return f"{said_ac(abs(change_m2) / ACRE_M2)} {word}"
+    return f"{acres_words(abs(change_m2) / ACRE_M2)} {word}"
 
 
 def trim(
@@ -216,19 +216,19 @@ def trim(
         )
     sheet = Sheet([shape])
     old = new = sheet.lay(shape)
-    said = []
+    lines = []
     if spur_ft > 0:
         gone = _narrow(new, new.intersection(_opened(new, spur_ft * FT_M)), spur_ft)
         new = new.difference(shapely.union_all(gone)) if gone else new
-        said.append(_counted(gone, "spur", f"narrower than {spur_ft:g} ft cut off"))
+        lines.append(_counted(gone, "spur", f"narrower than {spur_ft:g} ft cut off"))
     if notch_ft > 0:
         gone = _narrow(_closed(new, notch_ft * FT_M), new, notch_ft)
         new = shapely.union_all([new, *gone])
-        said.append(_counted(gone, "notch", f"narrower than {notch_ft:g} ft filled"))
+        lines.append(_counted(gone, "notch", f"narrower than {notch_ft:g} ft filled"))
     parts = parts_of(new)
     if not parts:
         raise BadInput("nothing would be left of it", fix="give a smaller width")
-    return redrawn(sheet, [whole(parts)], [shape], _moved_m2(old, new), said)
+    return redrawn(sheet, [whole(parts)], [shape], _moved_m2(old, new), lines)
 
 
 def _counted(gone: list[shapely.Geometry], word: str, what: str) -> str:
@@ -236,7 +236,7 @@ def _counted(gone: list[shapely.Geometry], word: str, what: str) -> str:
         return f"no {word} {what.rpartition(' ')[0]}"
     plural = word if len(gone) == 1 else f"{word}es" if word.endswith("ch") else f"{word}s"
     acres = sum(one.area for one in gone) / ACRE_M2
-    return f"{len(gone)} {plural} {what}, {said_ac(acres)}"
+    return f"{len(gone)} {plural} {what}, {acres_words(acres)}"
 
 
 #: Corners stay sharp up to this many times the width.
@@ -286,9 +286,9 @@ def strip_along(line: shapely.LineString, width_ft: float) -> Redrawn:
     )
     if laid.length < width_ft * FT_M:
         raise BadInput(
-            f"the line is {said_ft(laid.length)} long and {width_ft:g} ft wide",
+            f"the line is {feet_words(laid.length)} long and {width_ft:g} ft wide",
             fix="draw it longer, or narrower",
         )
     made = redrawn(sheet, [whole(parts_of(ground))], [], 0.0, ())
-    said = f"{said_ft(laid.length)} long, {width_ft:g} ft wide, {said_ac(made.acres[0])}"
-    return Redrawn(made.pieces, made.acres, 0.0, 0.0, (said,))
+    line_text = f"{feet_words(laid.length)} long, {width_ft:g} ft wide, {acres_words(made.acres[0])}"
+    return Redrawn(made.pieces, made.acres, 0.0, 0.0, (line_text,))

@@ -85,7 +85,7 @@ class Entry:
     step: Step
     changes: tuple[FileChange, ...]
     modes: tuple[int | None, ...]
-    rooms: tuple[str, ...] = ()
+    folders: tuple[str, ...] = ()
 
 
 class Book:
@@ -108,7 +108,7 @@ class Book:
         return self.home / f"{number:08d}.{state}"
 
     def begin(self, label: str, changes: Sequence[FileChange], modes: Sequence[int | None],
-              rooms: Sequence[str]) -> Entry:  # fmt: skip
+              folders: Sequence[str]) -> Entry:  # fmt: skip
         """Write a step ahead of what it does, synced; what it holds can then be carried out.
 
         Raises
@@ -119,7 +119,7 @@ class Book:
         number = max(self.numbers(), default=0) + 1
         at = dt.datetime.fromtimestamp(int(time.time()), tz=dt.UTC)
         step = Step(number, label, at, tuple(c.path for c in changes), "begun")
-        entry = Entry(step, tuple(changes), tuple(modes), tuple(rooms))
+        entry = Entry(step, tuple(changes), tuple(modes), tuple(folders))
         stage = self.home / f"{number:08d}{NEW}"
         try:
             with open(stage, "wb", opener=_own) as file:
@@ -248,7 +248,7 @@ def _spelled(entry: Entry) -> bytes:
         "form": FORM,
         "label": entry.step.label,
         "at": entry.step.at.isoformat(),
-        "rooms": list(entry.rooms),
+        "rooms": list(entry.folders),
         "changes": [
             {"path": c.path, "mode": mode, "before": side(c.before), "after": side(c.after)}
             for c, mode in zip(entry.changes, entry.modes, strict=True)

@@ -138,21 +138,21 @@ def put_in_place(stage: Path | None, path: Path) -> None:
     sync_folder(path.parent)
 
 
-def make_rooms(folder: Path, path: Path) -> tuple[str, ...]:
+def make_folders(folder: Path, path: Path) -> tuple[str, ...]:
     """Make the folders a new file lies in; return those that were not there, outermost first."""
     missing: list[Path] = []
-    room = path.parent
-    while room != folder and not room.exists():
-        missing.insert(0, room)
-        room = room.parent
-    for room in missing:
-        room.mkdir()
-        sync_folder(room.parent)
-    return tuple(room.relative_to(folder).as_posix() for room in missing)
+    made = path.parent
+    while made != folder and not made.exists():
+        missing.insert(0, made)
+        made = made.parent
+    for made in missing:
+        made.mkdir()
+        sync_folder(made.parent)
+    return tuple(made.relative_to(folder).as_posix() for made in missing)
 
 
-def drop_rooms(folder: Path, rooms: tuple[str, ...]) -> None:
+def drop_folders(folder: Path, folders: tuple[str, ...]) -> None:
     """Remove folders that a step made, where nothing else has come to lie in them."""
-    for room in reversed(rooms):
+    for made in reversed(folders):
         with contextlib.suppress(OSError):
-            (folder / room).rmdir()
+            (folder / made).rmdir()

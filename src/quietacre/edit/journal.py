@@ -121,7 +121,7 @@ def change(
         if differ:
             raise _clash(book, differ, max(book.numbers(), default=0) + 1)
         modes = [mode_of(path) for path in paths]
-        entry = book.begin(label, wanted, modes, _rooms_to_make(real, paths))
+        entry = book.begin(label, wanted, modes, _folders_to_make(real, paths))
         try:
             move_files(real, entry, forward=True)
         except Halfway:
@@ -268,14 +268,14 @@ def _no_step(state: str | None) -> str:
     return "is taken back already" if state == "undone" else "was never made"
 
 
-def _rooms_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
-    rooms = {
-        room.relative_to(folder).as_posix()
+def _folders_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
+    folders = {
+        one.relative_to(folder).as_posix()
         for path in paths
-        for room in path.parents
-        if room != folder and room.is_relative_to(folder) and not room.exists()
+        for one in path.parents
+        if one != folder and one.is_relative_to(folder) and not one.exists()
     }
-    return sorted(rooms, key=lambda room: room.count("/"))
+    return sorted(folders, key=lambda one: one.count("/"))
 
 
 def settle(folder: Path, book: Book) -> tuple[Recovered, ...]:

@@ -145,27 +145,27 @@ def _found(folder: Path) -> _Found:
     files: dict[str, Path] = {}
     empty: list[str] = []
     left_out = [(f"{OUT}/", "the next build makes it")] if (folder / OUT).exists() else []
-    for place, rooms, names in os.walk(folder, onerror=_raise):
+    for place, folders, names in os.walk(folder, onerror=_raise):
         here = Path(place)
         inside = here.relative_to(folder)
         if here == folder:
-            rooms[:] = [room for room in rooms if room != OUT]
+            folders[:] = [one for one in folders if one != OUT]
             names = [name for name in names if name not in (MANIFEST, OUT)]  # noqa: PLW2901
-        for room in sorted(rooms):
-            name = (inside / room).as_posix()
-            if (here / room).is_symlink():
+        for one in sorted(folders):
+            name = (inside / one).as_posix()
+            if (here / one).is_symlink():
                 left_out.append((name, "is a link to a folder"))
-                rooms.remove(room)
-            elif room.startswith(STAGE_PREFIX):
-                rooms.remove(room)
-        rooms.sort()
+                folders.remove(one)
+            elif one.startswith(STAGE_PREFIX):
+                folders.remove(one)
+        folders.sort()
         for file in sorted(names):
             name, why = (inside / file).as_posix(), _why_not(folder, here / file)
             if why:
                 left_out.append((name, why))
             else:
                 files[name] = here / file
-        if not rooms and not names and here != folder:
+        if not folders and not names and here != folder:
             empty.append(inside.as_posix())
     return _Found(files, tuple(empty), tuple(left_out))
 
@@ -203,8 +203,8 @@ def _write(stage: Path, top: str, contents: _Found) -> dict[str, str]:
     """Write the archive; return the sum of each file as it was read."""
     sums: dict[str, str] = {}
     with zipfile.ZipFile(stage, "w", strict_timestamps=False) as archive:
-        for room in contents.empty:
-            archive.mkdir(f"{top}/{room}")
+        for one in contents.empty:
+            archive.mkdir(f"{top}/{one}")
         for name, path in contents.files.items():
             info = zipfile.ZipInfo.from_file(path, f"{top}/{name}", strict_timestamps=False)
             small = info.file_size <= MEGABYTE and path.suffix.lower() not in PACKED

@@ -25,7 +25,7 @@ def lines_under(folder: Path, name: str) -> int:
     return sum(folded(str(cells.get("area", ""))) == folded(name) for cells in lines)
 
 
-def said_of_log(folder: Path, split: Iterable[str], out: Sequence[str]) -> list[str]:
+def log_notes(folder: Path, split: Iterable[str], out: Sequence[str]) -> list[str]:
     """Return what to say of log lines whose ground is another now, and of areas taken out.
 
     Parameters

@@ -124,7 +124,7 @@ def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:
     }  # fmt: skip
 
 
-def said_line(cells: Mapping[str, str]) -> str:
+def line_words(cells: Mapping[str, str]) -> str:
     """Return a line as a person reads it: "2027-07-04 North bottom: mow; minutes 30"."""
     first = f"{cells.get('date', '')} {cells.get('area', '')}: {cells.get('task', '')}"
     rest = [

@@ -10,8 +10,8 @@ from quietacre.edit.loglines import (
     checked_cells,
     checked_line,
     ids,
+    line_words,
     new_id,
-    said_line,
     undo_line,
 )
 from quietacre.edit.logtext import Added, LogText, read_log_text, with_lines
@@ -148,7 +148,7 @@ def write_lines(
             taken.add(named[-1]["id"])
         return ToWrite(named)
 
-    return writer.write(make, label or f"log: {said_line(checked[0][0])}")
+    return writer.write(make, label or f"log: {line_words(checked[0][0])}")
 
 
 def take_back(writer: Writer, name: str, on: dt.date, more: Mapping[str, str]) -> Written:

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from quietacre.edit.files import (
     content,
-    drop_rooms,
+    drop_folders,
     located,
-    make_rooms,
+    make_folders,
     mode_of,
     put_aside,
     put_in_place,
@@ -76,7 +76,7 @@ def move_files(folder: Path, entry: Entry, *, forward: bool) -> None:
         for move in moves:
             _still_its_own(move)
             if move.new is not None:
-                make_rooms(folder, move.path)
+                make_folders(folder, move.path)
                 put_aside(move.stage, move.new, move.mode, move.path)
         for move in moves:
             if _still_its_own(move) == move.new:
@@ -85,14 +85,14 @@ def move_files(folder: Path, entry: Entry, *, forward: bool) -> None:
             put_in_place(None if move.new is None else move.stage, move.path)
     except BaseException:
         put_all_back(moved)
-        drop_rooms(folder, entry.rooms if forward else ())
+        drop_folders(folder, entry.folders if forward else ())
         raise
     finally:
         for move in moves:
             with contextlib.suppress(OSError):
                 move.stage.unlink(missing_ok=True)
     if not forward:
-        drop_rooms(folder, entry.rooms)
+        drop_folders(folder, entry.folders)
 
 
 def _still_its_own(move: FileMove) -> bytes | None:

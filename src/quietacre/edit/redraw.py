@@ -7,11 +7,11 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.boundary.mended import drawn_over, said_over
+from quietacre.boundary.mended import drawn_over, mended_words
 from quietacre.drawing.sheet import acres_of
 from quietacre.edit import journal
 from quietacre.edit.edge_error import EdgeError, OldEdge, new_error, old_edge
-from quietacre.edit.log_under import said_of_log
+from quietacre.edit.log_under import log_notes
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
@@ -195,7 +195,7 @@ def keep_edges(
 
     outcome = change_settings(folder, make, label, files=files, state=state)
     lines = [line for draft in drafts for line in draft.said]
-    lines += said_of_log(folder, [one.like for one in edges if one.like is not None], out)
+    lines += log_notes(folder, [one.like for one in edges if one.like is not None], out)
     return Redrawing(outcome.step, tuple(draft.kept for draft in drafts), tuple(lines))
 
 
@@ -232,7 +232,7 @@ def _draft(
         error = new_error(edge.hand_pm_ft, some, drawn, walked=walk is not None)
     pm_ft = error.pm_ft
     if walk is not None:
-        origin = said_over((), len(over))
+        origin = mended_words((), len(over))
         mended, note = drawn_over(walk, drawn, str(table["name"]), origin, edge_pm_ft=pm_ft)
         ground = Ground(drawn, mended, origin, (*notes, note), ())
     else:

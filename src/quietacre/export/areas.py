@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from quietacre.errors import FileProblem
-from quietacre.export.atomic import said_by_gdal, staged
+from quietacre.export.atomic import gdal_faults, staged
 from quietacre.export.lists import cell
 
 if TYPE_CHECKING:
@@ -215,7 +215,7 @@ def append_layer(
     """
     from pyogrio.raw import write
 
-    with said_by_gdal(path):
+    with gdal_faults(path):
         write(
             path,
             shapely.to_wkb(shapes),

@@ -88,7 +88,7 @@ def named(stage: Path, path: Path) -> Iterator[None]:
 
 
 @contextlib.contextmanager
-def said_by_gdal(path: Path) -> Iterator[None]:
+def gdal_faults(path: Path) -> Iterator[None]:
     """Turn what GDAL or SQLite says of a disk that takes no more into what a system says.
 
     Raises
@@ -105,15 +105,15 @@ def said_by_gdal(path: Path) -> Iterator[None]:
 
 
 def write_folder(
-    folder: Path, files: Mapping[str, bytes | str], *, rooms: Sequence[str]
+    folder: Path, files: Mapping[str, bytes | str], *, folders: Sequence[str]
 ) -> None:
     """Write a new folder, with everything in it or not at all.
 
     Parameters
     ----------
     folder : missing, or empty.
-    files : what goes in, by name; a name may lead into one of the rooms.
-    rooms : folders inside, made even when they stay empty.
+    files : what goes in, by name; a name may lead into one of the folders.
+    folders : folders inside, made even when they stay empty.
 
     Raises
     ------
@@ -121,8 +121,8 @@ def write_folder(
         The file system refused; nothing is left behind.
     """
     with staged_folder(folder) as stage:
-        for room in rooms:
-            (stage / room).mkdir(parents=True)
+        for one in folders:
+            (stage / one).mkdir(parents=True)
         for name, data in files.items():
             write_synced(stage / name, data.encode() if isinstance(data, str) else data)
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from quietacre.export.atomic import said_by_gdal
+from quietacre.export.atomic import gdal_faults
 from quietacre.export.data_columns import describe_columns
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
 
@@ -126,7 +126,7 @@ def geopackage_bytes(
 
     with tempfile.TemporaryDirectory(prefix="quietacre-") as place:
         path = Path(place) / "areas.gpkg"
-        with said_by_gdal(path):
+        with gdal_faults(path):
             written = []
             for name, kind in LAYERS.items():
                 frame = _frame(name, layers, report)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from quietacre.acreage.frame import LocalFrame
     from quietacre.export.quantities import Say
-    from quietacre.page.sides import Sides
+    from quietacre.page.side_lengths import Sides
 
     FloatArray = NDArray[np.float64]
 

@@ -61,7 +61,7 @@ def fault_words(
     return None if words is None else words.format_map(limits)
 
 
-def said_fault(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
+def fault_line(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
     """Return a fault of the checker as one line: key path, what is wrong, what would be right."""
     loc, kind = error["loc"], error["type"]
     path = key_path(loc)

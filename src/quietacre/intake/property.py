@@ -13,7 +13,7 @@ from quietacre import settings
 from quietacre.errors import SettingsProblem
 from quietacre.intake.cross_check import cross_check
 from quietacre.intake.deadline import in_time
-from quietacre.intake.faults import UNKNOWN_KEY, said_fault
+from quietacre.intake.faults import UNKNOWN_KEY, fault_line
 from quietacre.intake.file_faults import Place
 from quietacre.intake.key_names import key_path
 from quietacre.intake.limits import MAX_TOML_BYTES, check_inside, read_text
@@ -118,7 +118,7 @@ def checked(
         rest = _without(document, [error["loc"] for error in errors])
         newer = format_in(document)
         if newer <= FORMAT or rest is None or any(e["type"] != UNKNOWN_KEY for e in errors):
-            faults = list(dict.fromkeys(said_fault(error) for error in errors))
+            faults = list(dict.fromkeys(fault_line(error) for error in errors))
             if newer > FORMAT:
                 faults.insert(
                     0, f"property.format: {newer_words(newer)}; get the newer one"

@@ -11,8 +11,8 @@ import shapely
 from quietacre.boundary.repair import repair_all
 from quietacre.boundary.walk import Walk
 from quietacre.errors import CRSMismatchError, FrameProblem
+from quietacre.measure.beside import previous_layer, side_layers
 from quietacre.measure.records import Extras, Ground, Measured
-from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of
 from quietacre.measure.trees import with_trees
 from quietacre.model import WGS84

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.boundary.mended import drawn_over, said_over, walked_on
+from quietacre.boundary.mended import drawn_over, mended_words, walked_on
 from quietacre.errors import FileProblem
 from quietacre.measure.choose import choose
 from quietacre.measure.ground import walk_ground
@@ -50,7 +50,7 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
     choice += [note for one in chosen for note in one.notes]
     tracks = [track for piece in walks for track in piece.tracks]
     days = walked_on(tracks)
-    origin = said_over(days, len(names))
+    origin = mended_words(days, len(names))
     walk, note = drawn_over(
         walked, ground.shape, area.name, origin, edge_pm_ft=area.edge_pm_ft
     )

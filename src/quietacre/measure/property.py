@@ -18,6 +18,7 @@ from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
 from quietacre.intake.years import read_years
 from quietacre.logbook import LOG, SEEN_FILE
+from quietacre.measure.beside import previous_layer, side_layers
 from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
     area_ground,
@@ -27,7 +28,6 @@ from quietacre.measure.ground import (
 )
 from quietacre.measure.mended import ground_over
 from quietacre.measure.records import Extras, Measured
-from quietacre.measure.sides import previous_layer, side_layers
 from quietacre.measure.sizes import sizes_of
 from quietacre.measure.trees import with_trees
 from quietacre.model import Note, Transect

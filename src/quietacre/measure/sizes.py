@@ -10,8 +10,8 @@ import numpy as np
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import Overlap, covered_m2, find_overlaps, overlap_notes
+from quietacre.measure.beside import place_notes
 from quietacre.measure.ground import paths
-from quietacre.measure.sides import place_notes
 from quietacre.model import WGS84
 from quietacre.units import ACRE_M2, FT_M
 

@@ -21,7 +21,7 @@ from quietacre.need.taken_off import (
 )
 from quietacre.record.goods import goods_of
 from quietacre.record.moved import lines_of
-from quietacre.record.shed import Bought, Held, bought_of, shed_of, spent_of
+from quietacre.record.on_hand import Bought, Held, bought_of, spent_of, stock_of
 from quietacre.record.uses import by_ground, sown_days, uses_of
 
 if TYPE_CHECKING:
@@ -106,9 +106,9 @@ def account_of(
     by_job = {job.key: plots_of(job) for job in jobs}
     plots = tuple(plot for some in by_job.values() for plot in some)
     if today is None or not lines:
-        shed = shed_of(prop, goods, (), ())
+        shed = stock_of(prop, goods, (), ())
         return Account(shed=shed, plots=plots, goods=goods)
-    rough = shed_of(prop, goods, bought_of(lines, goods, lambda _item: 0.0), ())
+    rough = stock_of(prop, goods, bought_of(lines, goods, lambda _item: 0.0), ())
     gross = Gross(
         jobs, {plot.key: plot for plot in plots}, [grade_of(p, rough) for p in products],
         prop, goods.lime, today,
@@ -128,6 +128,6 @@ def account_of(
             *take_off_spray(job, mine, today),
         )  # fmt: skip
     return Account(
-        tuple(lines), uses, bought, shed_of(prop, goods, bought, uses), tuple(fed), done,
+        tuple(lines), uses, bought, stock_of(prop, goods, bought, uses), tuple(fed), done,
         spent_of(bought, today.replace(month=1, day=1), today), goods,
     )  # fmt: skip

@@ -172,24 +172,24 @@ class _Search:
             self.floor + self.near if limited is not None else None,
         )  # fmt: skip
         self.late, self.steps = self.late or program.late, self.steps + program.steps
-        found = (
+        plan = (
             program.read(values, reached, bound) if values else _nothing(self.case, bound)
         )
         if allowed is None:
-            self.floor = max(self.floor, found.bound)
-        if not len(found.over(self.case)) and found.objective < self.best.objective:
-            self.best = found
-        return found
+            self.floor = max(self.floor, plan.bound)
+        if not len(plan.over(self.case)) and plan.objective < self.best.objective:
+            self.best = plan
+        return plan
 
     def each_alone(self) -> Found | None:
         """Feed every area as is cheapest for it at the worths, and round the bags up."""
         case = self.case
         pounds = np.zeros(self.shape)
         for i in range(self.shape[0]):
-            found = cheapest_on(case, self.corners, self.worth, i)
-            if found is None:
+            best = cheapest_on(case, self.corners, self.worth, i)
+            if best is None:
                 return None
-            pounds[i] = found[1]
+            pounds[i] = best[1]
         taken = np.maximum(pounds.sum(axis=0) - case.stock_lb, 0.0)
         bags = np.ceil(taken / case.bag_lb - SLACK)
         if (bags > case.max_bags).any():
@@ -211,18 +211,18 @@ class _Search:
             return dataclasses.replace(best, bound=best.objective)  # none lies between
         return dataclasses.replace(best, bound=min(self.floor, best.objective))
 
-    def _least_pounds(self, found: Found) -> Found:
+    def _least_pounds(self, plan: Found) -> Found:
         """Spread no more than the needs ask, with the bags and products of a plan."""
-        used = found.pounds > TRACE_LB
+        used = plan.pounds > TRACE_LB
         if not used.any():
-            return found
+            return plan
         program = self._program(whole=False, allowed=used)
-        program.fix_bags(found.bags)
+        program.fix_bags(plan.bags)
         values, _, _, reached, _ = program.solve(max(self.left(), 1.0), CENT)
-        if not values or reached > found.objective:
-            return found
+        if not values or reached > plan.objective:
+            return plan
         return dataclasses.replace(
-            program.read(values, reached, found.bound), bags=found.bags, objective=reached
+            program.read(values, reached, plan.bound), bags=plan.bags, objective=reached
         )
 
     def swap(self, start: NDArray[np.int64], tries: int) -> None:
@@ -232,22 +232,22 @@ class _Search:
         self.late = self.late or swaps.late
 
     def settle(
-        self, found: Found, open_areas: NDArray[np.int64], near: float | None = None
+        self, plan: Found, open_areas: NDArray[np.int64], near: float | None = None
     ) -> Found:
         """Solve with every area but the open ones held to products it has or could have."""
         allowed = self.free.copy()
         for i in range(self.shape[0]):
             if i not in open_areas:
                 allowed[i] = False
-                allowed[i, self._held(found, i)] = True
-        start = found if not len(found.over(self.case)) and found is self.best else None
+                allowed[i, self._held(plan, i)] = True
+        start = plan if not len(plan.over(self.case)) and plan is self.best else None
         return self.step(allowed=allowed, limited=open_areas, start=start, near=near)
 
-    def _held(self, found: Found, i: int) -> list[int]:
+    def _held(self, plan: Found, i: int) -> list[int]:
         """Return the products an area has, filled up by those that would cost least more."""
         most = int(self.case.limit[i])
         used = sorted(
-            np.flatnonzero(found.pounds[i] > TRACE_LB), key=lambda j: -found.pounds[i, j]
+            np.flatnonzero(plan.pounds[i] > TRACE_LB), key=lambda j: -plan.pounds[i, j]
         )
         more = [j for j in np.argsort(self.extra[i], kind="stable") if j not in used]
         useful = [j for j in more if self.case.cap_lb[i, j] > 0]
@@ -289,12 +289,12 @@ def cheapest(case: Case, seconds: float, *, quick: bool = False) -> Found:
 
 def _open_some(search: _Search, plans: Sequence[Found | None], near: float | None) -> None:
     """Solve the choices of areas with too many products, the others held."""
-    for found in plans:
-        if found is None or search.done():
+    for plan in plans:
+        if plan is None or search.done():
             continue
-        over = found.over(search.case)
+        over = plan.over(search.case)
         if len(over) <= MANY_OVER:
-            search.settle(found, over, near)
+            search.settle(plan, over, near)
 
 
 def floor_of(case: Case) -> float:
@@ -327,7 +327,7 @@ def _nothing(case: Case, bound: float) -> Found:
 
 
 def _cuts(
-    case: Case, corners: Mapping[int, Corners], worth: Floats, loose: Found
+    case: Case, corners: Mapping[int, Corners], prices: Floats, loose: Found
 ) -> list[Cut]:
     """Return what each area costs at least at these worths, where the plan is below it."""
     out = []
@@ -335,12 +335,12 @@ def _cuts(
     for i in range(len(case.limit)):
         if case.limit[i] >= m:  # a corner never holds more: such an area gains nothing
             continue
-        found = cheapest_on(case, corners, worth, i)
-        if found is None:
+        plan = cheapest_on(case, corners, prices, i)
+        if plan is None:
             continue
         has = float(
-            dot(loose.pounds[i], worth + POUND) + SHORT_PENALTY * loose.short[i].sum()
+            dot(loose.pounds[i], prices + POUND) + SHORT_PENALTY * loose.short[i].sum()
         )
-        if found[0] > has + CENT / 10:
-            out.append((i, worth.copy(), found[0]))
+        if plan[0] > has + CENT / 10:
+            out.append((i, prices.copy(), plan[0]))
     return out

@@ -165,10 +165,10 @@ def _brassicas(
     least, most = BRASSICA_YEARS
     were = [s for s in before if plant.year - s.year <= least and kind & set(s.crops)]
     if now and were:
-        said = " and ".join(str(year) for year in sorted({s.year for s in were}))
+        years_text = " and ".join(str(year) for year in sorted({s.year for s in were}))
         yield (
             "brassicas-again",
-            f"{', '.join(now)}: {_told(were)} brassicas here in {said}. Diseases and insects "
+            f"{', '.join(now)}: {_told(were)} brassicas here in {years_text}. Diseases and insects "
             f"build up: keep them off the same ground for {least} to {most} years "
             f"({cite(BRASSICA_SOURCE)}).",
             "caution",
@@ -198,10 +198,10 @@ def _unnamed(
         if stood.on and not stood.crops and plant.year - stood.year <= BRASSICA_YEARS[0]
     ]  # fmt: skip
     if asks and days:
-        said = " and ".join(f"{say_day(day)}, {day.year}" for day in days)
+        days_text = " and ".join(f"{say_day(day)}, {day.year}" for day in days)
         yield (
             "sowing-unnamed",
-            f"{', '.join(asks)}: the log has a sowing here on {said} that names no crop, so "
+            f"{', '.join(asks)}: the log has a sowing here on {days_text} that names no crop, so "
             "whether the same stood here before is not known. Write the crop or the mix on its line.",
             "info",
         )

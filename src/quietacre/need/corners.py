@@ -55,12 +55,12 @@ class Corners:
         )
 
     def cheapest(
-        self, worth: Floats, least: Floats, most: Floats, cap: Floats
+        self, prices: Floats, least: Floats, most: Floats, cap: Floats
     ) -> tuple[float, Floats]:
         """Return what an area costs at least at prices a pound, and the pounds it takes."""
-        price = worth + POUND
+        price = prices + POUND
         best = SHORT_PENALTY * float(least.sum())
-        chosen = np.zeros(len(worth))
+        chosen = np.zeros(len(prices))
         for sets, picked, inverse in self.blocks:
             ends = [
                 [v for v in {float(least[k]), float(most[k])} if v < math.inf]
@@ -83,7 +83,7 @@ class Corners:
                 ) + SHORT_PENALTY * missing
                 at = int(cost.argmin())
                 if cost[at] < best - SLACK:
-                    best, chosen = float(cost[at]), np.zeros(len(worth))
+                    best, chosen = float(cost[at]), np.zeros(len(prices))
                     chosen[named[keeps][at]] = pours[keeps][at]
         return best, chosen
 
@@ -122,11 +122,11 @@ def corners_of(case: Case) -> Mapping[int, Corners]:
 
 
 def cheapest_on(
-    case: Case, corners: Mapping[int, Corners], worth: Floats, i: int
+    case: Case, corners: Mapping[int, Corners], prices: Floats, i: int
 ) -> tuple[float, Floats] | None:
     """Return what area ``i`` costs at least and the pounds it takes, None when not gone through."""
     g, m = case.share.shape
     known = corners.get(min(int(case.limit[i]), m, g))
     if known is None:
         return None
-    return known.cheapest(worth, case.least[i], case.most[i], case.cap_lb[i])
+    return known.cheapest(prices, case.least[i], case.most[i], case.cap_lb[i])

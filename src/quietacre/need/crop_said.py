@@ -80,8 +80,8 @@ def _figure(
     """Return "0.5-1 in. deep [1] (printed for Alabama; also printed: 1-2 Florida [2])"."""
     used = crop.figures[name]
     what = f"{used.middle:g}" if middle else f"{used}"
-    said = f"{what} {unit}{_memory(crop, name)}{cited.mark(used.source)}"
-    return said + (_others(crop, name, cited) if others else "")
+    figure_text = f"{what} {unit}{_memory(crop, name)}{cited.mark(used.source)}"
+    return figure_text + (_others(crop, name, cited) if others else "")
 
 
 def _others(crop: Crop, name: str, cited: Cited) -> str:
@@ -112,7 +112,7 @@ def _window_line(crop: Crop, cited: Cited) -> str:
             f"planting window: none was read{f' for {where}' if where else ''}; ask your county "
             "extension office"
         )
-    said = "; ".join(f"{one}{cited.mark(one.source)}" for one in here)
+    windows_text = "; ".join(f"{one}{cited.mark(one.source)}" for one in here)
     if where:
-        return f"planting window for {where}: {said}"
-    return f"planting window: no state or region is chosen, so every one is shown: {said}"
+        return f"planting window for {where}: {windows_text}"
+    return f"planting window: no state or region is chosen, so every one is shown: {windows_text}"

@@ -181,12 +181,12 @@ def _runners_up(
     and the attempt with the lowest is solved, of few areas more of them. What the others cannot go below says how
     near that plan is to the best of its kind.
     """
-    found: list[Plan] = []
-    while len(found) < count and best.products:
+    others: list[Plan] = []
+    while len(others) < count and best.products:
         attempts: list[tuple[float, frozenset[str]]] = []
-        for banned in _leaving_out([plan.products for plan in (best, *found)]):
+        for banned in _leaving_out([plan.products for plan in (best, *others)]):
             if time.process_time() > until:
-                return found  # not all looked at: the next-best might be among the rest
+                return others  # not all looked at: the next-best might be among the rest
             rest = [g for g in grades if g.grade not in banned]
             if rest:
                 attempts.append((bags.floor_of(_case(plots, rest, buying)), banned))
@@ -196,7 +196,7 @@ def _runners_up(
         for number, (floor, banned) in enumerate(attempts[:solved]):
             left = until - time.process_time()
             if left <= 0:
-                return found
+                return others
             if other is not None and other[1] <= floor + program.CENT:
                 break
             rest = [g for g in grades if g.grade not in banned]
@@ -212,8 +212,8 @@ def _runners_up(
         worse = sum(plan.short_lb.values()) > sum(best.short_lb.values()) + LEAST_LB
         if not plan.pounds or worse or plan.gap > WORST_RUNNER_GAP:
             break  # no other choice of products meets the needs as well
-        found.append(plan)
-    return found
+        others.append(plan)
+    return others
 
 
 def _leaving_out(used: Sequence[Sequence[str]]) -> list[frozenset[str]]:
@@ -290,25 +290,25 @@ def _solve_with(
 ) -> tuple[Plan, float]:  # fmt: skip
     """Return the plan and what it costs the program; ``beside`` is another bound that holds."""
     case = _case(plots, grades, buying)
-    found = bags.cheapest(case, seconds, quick=quick)
-    spent = found.objective - program.SHORT_PENALTY * float(found.short.sum())
-    dollars = max(found.objective - min(found.bound, beside), 0.0)
+    best = bags.cheapest(case, seconds, quick=quick)
+    spent = best.objective - program.SHORT_PENALTY * float(best.short.sum())
+    dollars = max(best.objective - min(best.bound, beside), 0.0)
     if dollars <= program.CENT:
         gap = 0.0
     else:
         gap = min(dollars / spent, 1.0) if 0.0 < spent < math.inf else 1.0
     pounds = {
-        (plot.key, grade.grade): float(found.pounds[i, j])
+        (plot.key, grade.grade): float(best.pounds[i, j])
         for i, plot in enumerate(plots)
         for j, grade in enumerate(grades)
-        if found.pounds[i, j] > LEAST_LB
+        if best.pounds[i, j] > LEAST_LB
     }
-    counts = {g.grade: int(n) for g, n in zip(grades, found.bags, strict=True) if n}
+    counts = {g.grade: int(n) for g, n in zip(grades, best.bags, strict=True) if n}
     short = {
-        (plot.key, nutrient): float(found.short[i, k])
+        (plot.key, nutrient): float(best.short[i, k])
         for i, plot in enumerate(plots)
         for k, nutrient in enumerate(_counted(plots))
-        if found.short[i, k] > LEAST_SHORT_LB
+        if best.short[i, k] > LEAST_SHORT_LB
     }
     for plot in plots:  # what no product carries is no part of the program
         for k, nutrient in enumerate(NUTRIENTS):
@@ -320,11 +320,11 @@ def _solve_with(
     status = "optimal" if gap == 0.0 else "gap stated"
     status = "price not known" if assumed else status
     plan = Plan(
-        pounds, counts, short, cost, status, gap, late=found.late,
+        pounds, counts, short, cost, status, gap, late=best.late,
         weighed=sum(g.counts * counts.get(g.grade, 0) for g in grades),
         assumed=assumed,
     )  # fmt: skip
-    return plan, found.objective
+    return plan, best.objective
 
 
 def _counted(plots: Sequence[Plot]) -> list[str]:

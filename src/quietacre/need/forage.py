@@ -192,10 +192,10 @@ def how_much(
         grown = forage.yield_lb_ac
         if forage.clips is not None:
             clips = forage.clips
-            found = browse(clips.inside_g, clips.outside_g, clips.area_ft2, clips.dry_frac)
-            clipped = ClippedTold(found, tuple(found.lines()))
-            lines += found.lines()
-            grown = found.grown_lb_ac if grown is None else grown
+            eaten = browse(clips.inside_g, clips.outside_g, clips.area_ft2, clips.dry_frac)
+            clipped = ClippedTold(eaten, tuple(eaten.lines()))
+            lines += eaten.lines()
+            grown = eaten.grown_lb_ac if grown is None else grown
         balance = forage_balance(
             forage.deer, forage.intake_lb_day, forage.days, grown or 0.0,
             forage.utilisation, planted,

@@ -50,10 +50,10 @@ class Gross:
 
     @functools.cached_property
     def _by_name(self) -> dict[str, list[Job]]:
-        found: dict[str, list[Job]] = {}
+        jobs_by_name: dict[str, list[Job]] = {}
         for job in self.jobs:
-            found.setdefault(job.name, []).append(job)
-        return found
+            jobs_by_name.setdefault(job.name, []).append(job)
+        return jobs_by_name
 
     def job(self, ground: str, on: dt.date, task: str = "") -> Job | None:
         """Return the planting of some ground that a day belongs to, of any year, else its first.
@@ -93,20 +93,22 @@ class Gross:
         if job is None:
             return {}
         if task == PLANT:
-            found = self._seed(job, mix)
+            amounts_lb = self._seed(job, mix)
         elif task == LIME:
-            found = {self.lime: _lime_lb(job)}
+            amounts_lb = {self.lime: _lime_lb(job)}
         elif task in FEED:
-            found = self._feed(job, task, item)
+            amounts_lb = self._feed(job, task, item)
         else:
-            found = {}
+            amounts_lb = {}
             for row in job.spray:
-                found[row.tank.name] = found.get(row.tank.name, 0.0) + row.tank.product
+                amounts_lb[row.tank.name] = (
+                    amounts_lb.get(row.tank.name, 0.0) + row.tank.product
+                )
         if not item:
-            return {name: amount for name, amount in found.items() if amount > 0}
+            return {name: amount for name, amount in amounts_lb.items() if amount > 0}
         if task == LIME:  # another lime counts by its worth, not here
             return {item: _lime_lb(job)}
-        return {item: found[item]} if item in found else {}
+        return {item: amounts_lb[item]} if item in amounts_lb else {}
 
     def weight(self, ground: str, task: str, on: dt.date, item: str) -> float:
         """Return how much of a line's amount this ground asks, beside the others'."""
@@ -145,11 +147,11 @@ class Gross:
         sown: Mix | None = next((m for m in self.prop.mix if m.name == mix), None)
         if sown is not None and sown != job.mix:
             rows, _ = seed_needs(sown, job.acres, job.low, job.high, job.table)
-        found: dict[str, float] = {}
+        amounts_lb: dict[str, float] = {}
         for row in rows:
-            found[row.crop] = found.get(row.crop, 0.0) + row.lb
-        self._mixes[key] = found
-        return found
+            amounts_lb[row.crop] = amounts_lb.get(row.crop, 0.0) + row.lb
+        self._mixes[key] = amounts_lb
+        return amounts_lb
 
     def _feed(self, job: Job, task: str, item: str) -> dict[str, float]:
         """Return pounds of each grade that the plan of this ground alone would spread. [lb]"""
@@ -160,11 +162,11 @@ class Gross:
         if not self.grades and not item:
             return {}
         plan = self._plan(plot.key, [plot])
-        found = {grade: lb for (_, grade), lb in plan.pounds.items()}
-        if item and item not in found:
+        amounts_lb = {grade: lb for (_, grade), lb in plan.pounds.items()}
+        if item and item not in amounts_lb:
             least = min(_by_nutrient(self._asked_lb(job), item), default=0.0)
-            found[item] = least
-        return found
+            amounts_lb[item] = least
+        return amounts_lb
 
     def _asked_lb(self, job: Job) -> dict[str, float]:
         """Return nutrients asked for on a piece of ground, now and later. [lb]"""

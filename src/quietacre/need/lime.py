@@ -208,10 +208,10 @@ def lime_rate(
     pound of ENP is not a pound of lime: Univ. of Minnesota, Ask Extension 878323, 2024.
     """
     state = test.lime_state or state
-    found = _asked(test, state)
-    if found is None:
+    asked = _asked(test, state)
+    if asked is None:
         return None
-    rate, first = found
+    rate, first = asked
     measure, pct, steps, warnings, doubts = _basis(test, state, first)
     if test.buffer is not None and state in buffer_methods() and state != MEHLICH_STATE:
         doubts.append(

@@ -11,7 +11,7 @@ from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
 from quietacre.model import SETTINGS_FILE
 from quietacre.need.account import account_of, lines_until, mark_sown, mark_stood
-from quietacre.need.account_said import account_notes, on_hand_of, spent_of_year
+from quietacre.need.account_notes import account_notes, on_hand_of, spent_of_year
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import all_cautions
 from quietacre.need.crop_said import crop_lines
@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from quietacre.need.records import ListedItem, Need, OnHand, Spent
     from quietacre.need.tables import Crop
     from quietacre.record.book import Book
-    from quietacre.record.shed import Bought
+    from quietacre.record.on_hand import Bought
     from quietacre.record.uses import Use
     from quietacre.settings import Product, Property
 
@@ -144,15 +144,15 @@ def plan_needs(
     shop = shopping_list(jobs, grades, plan, prop, account)
     share_costs(jobs, shop)
     listed = tuple(line.listed() for line in shop)
-    told = account_notes(jobs, account, prop)
-    said = _said([job for job in jobs if not job.quiet], prop)
+    notes = account_notes(jobs, account, prop)
+    texts = _said([job for job in jobs if not job.quiet], prop)
     return NeedPlan(
         needs={job.key: need_of(job) for job in jobs},
         lines=listed,
-        fertilizer_plan=_plan_told(plan, said),
+        fertilizer_plan=_plan_told(plan, texts),
         how_much=how_much(areas, property_acres, prop.forage),
         cautions=all_cautions(),
-        notes=(*price_notes(listed, plan), *told),
+        notes=(*price_notes(listed, plan), *notes),
         crops=_crops_sown(jobs, table),
         on_hand=on_hand_of(account),
         spent=spent_of_year(account, shop, book, today),
@@ -223,7 +223,7 @@ def _said(jobs: Sequence[Job], prop: Property) -> list[str]:
     ]
 
 
-def _plan_told(plan: Plan, said: Sequence[str]) -> FertilizerPlan:
+def _plan_told(plan: Plan, texts: Sequence[str]) -> FertilizerPlan:
     """Return the fertilizer plan as it is told."""
     return FertilizerPlan(
         status=plan.status,
@@ -241,8 +241,8 @@ def _plan_told(plan: Plan, said: Sequence[str]) -> FertilizerPlan:
             )
             for other in plan.runners_up
         ),
-        text=(*plan_lines(plan), *said),
-        said=tuple(said),
+        text=(*plan_lines(plan), *texts),
+        said=tuple(texts),
     )
 
 

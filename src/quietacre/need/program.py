@@ -125,10 +125,10 @@ class Program:
                     rows.append(([*index, miss], [*shares, 1.0], case.least[i, k], inf))
                 if index and case.most[i, k] < inf:
                     rows.append((index, shares, -inf, case.most[i, k]))
-        for i, worth, value in cuts:
+        for i, prices, value in cuts:
             index = [g + i * g + j for j in range(g)]
             misses = [g + p * g + i * m + k for k in range(m) if need[i, k]]
-            coefficients = [*(worth + POUND), *([SHORT_PENALTY] * len(misses))]
+            coefficients = [*(prices + POUND), *([SHORT_PENALTY] * len(misses))]
             rows.append(([*index, *misses], coefficients, value, inf))
         self._choices(rows, cost, upper, kinds, limited)
         self.cost, self.upper, self.kinds, self.rows = cost, upper, kinds, rows
@@ -159,11 +159,11 @@ class Program:
         self.lower[:g] = [float(count) for count in bags]
         self.upper[:g] = self.lower[:g]
 
-    def start(self, found: Found) -> list[float]:
+    def start(self, plan: Found) -> list[float]:
         """Return a plan as values of the columns."""
-        out = [*found.bags.astype(float), *found.pounds.ravel(), *found.short.ravel()]
+        out = [*plan.bags.astype(float), *plan.pounds.ravel(), *plan.short.ravel()]
         for i in self.limited:
-            out += [float(lb > TRACE_LB) for lb in found.pounds[i]]
+            out += [float(lb > TRACE_LB) for lb in plan.pounds[i]]
         return out
 
     def solve(

@@ -103,7 +103,7 @@ def removal_lines(what: str, off: dict[str, tuple[float, float] | None]) -> list
     names = {"n": "N", "p2o5": "P₂O₅", "k2o": "K₂O"}
     line = removals()[what]
 
-    def said(spans: dict[str, tuple[float, float] | None]) -> str:
+    def ranges_text(spans: dict[str, tuple[float, float] | None]) -> str:
         return ", ".join(
             f"{span[0]:.0f} lb {names[k]}"
             if abs(span[1] - span[0]) < 0.5  # noqa: PLR2004 - the same when rounded
@@ -120,12 +120,12 @@ def removal_lines(what: str, off: dict[str, tuple[float, float] | None]) -> list
     }
     missing = [names[k] for k, span in off.items() if span is None]
     return [
-        f"hauled off an acre with {what}: {said(off)} ({cite(line.source)}"
+        f"hauled off an acre with {what}: {ranges_text(off)} ({cite(line.source)}"
         + (f"; {line.note}" if line.note else "")
         + ")",
         *([f"not printed there: {', '.join(missing)}"] if missing else []),
         *(["a legume: the nitrogen is its own, none is put back"] if line.legume else []),
         f"eaten where it grew, far less leaves: cattle keep about 25-20-15 % of what they eat "
-        f"({cite('uk-retained')}), which here is {said(kept)}; nothing was found for deer",
+        f"({cite('uk-retained')}), which here is {ranges_text(kept)}; nothing was found for deer",
         POOR_GUIDE,
     ]

@@ -9,8 +9,8 @@ from quietacre.need.records import SeedLine
 from quietacre.need.seed_rate import (
     Said,
     bulk_lb_ac,
-    coating_said,
-    hard_said,
+    coating_notes,
+    hard_seed_notes,
     live_fraction,
     off_range,
     rate_of,
@@ -43,13 +43,13 @@ def seed_needs(
     """
     table = crops() if table is None else table
     rows: list[SeedLine] = []
-    said: list[Said] = []
+    remarks: list[Said] = []
     for seed in mix.seed:
         row, notes = _line(mix, seed, table.get(seed.crop), (acres, acres_low, acres_high))
-        said += notes
+        remarks += notes
         rows.append(row)
     out, separate = _in_passes(rows)
-    said += separate
+    remarks += separate
     counted = [(row.crop, row.seeds_ft2) for row in out if row.seeds_ft2 is not None]
     if counted:
         memory = [
@@ -60,8 +60,8 @@ def seed_needs(
             + ", ".join(f"{crop} {count:.1f}" for crop, count in counted)
             + (f" (seed count from memory: {', '.join(memory)})" if memory else "")
         )  # fmt: skip
-        said.append(Said("seeds-per-square-foot", text))
-    return out, said
+        remarks.append(Said("seeds-per-square-foot", text))
+    return out, remarks
 
 
 def _in_passes(
@@ -130,10 +130,10 @@ def _line(
     rate = rate_of(mix, seed, crop, live)
     bulk = bulk_lb_ac(rate.lb_ac, live) if rate.basis == "pls" else rate.lb_ac
     alive = rate.lb_ac if rate.basis == "pls" else rate.lb_ac * live
-    notes = [*rate.said, *coating_said(seed, rate, bulk)]
+    notes = [*rate.said, *coating_notes(seed, rate, bulk)]
     if crop:
         off = off_range(mix, seed, crop, rate.lb_ac)
-        notes += [*([off] if off else []), *hard_said(seed, crop)]
+        notes += [*([off] if off else []), *hard_seed_notes(seed, crop)]
     a_pound = seed.seeds_per_lb or (crop.seeds_per_lb if crop else None)
     own = bool(seed.plant_from and seed.plant_to)
     line = SeedLine(

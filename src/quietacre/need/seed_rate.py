@@ -102,14 +102,14 @@ def rate_of(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
     if seed.seeds_ft2 is not None:
         return _by_count(mix, seed, crop)
     if seed.rate_lb_ac is not None:
-        said = [] if crop else [_not_in_table(seed.crop)]
+        notes = [] if crop else [_not_in_table(seed.crop)]
         if crop and crop.rate_lb_ac(mix.method) is None:
-            said.append(Said("not-that-way",
+            notes.append(Said("not-that-way",
                 f"{seed.crop}: the table has no {mix.method} rate, it must not be sown that "
                 "way; your own rate is taken as it is.", "caution",
             ))  # fmt: skip
         return Rate(
-            seed.rate_lb_ac, seed.basis or "bulk", "your own rate", False, tuple(said)
+            seed.rate_lb_ac, seed.basis or "bulk", "your own rate", False, tuple(notes)
         )
     return _by_table(mix, seed, crop, live)
 
@@ -126,9 +126,9 @@ def _by_count(mix: Mix, seed: Seed, crop: Crop | None) -> Rate:
     own = seed.seeds_per_lb is not None
     memory = not own and crop is not None and "seeds_per_lb" in crop.from_memory
     lb_ac = rate_from_seeds_lb_ac(seed.seeds_ft2, a_pound)
-    said = [] if crop else [_not_in_table(seed.crop)]
+    notes = [] if crop else [_not_in_table(seed.crop)]
     if not own:
-        said.append(Said("seed-count-of-the-table",
+        notes.append(Said("seed-count-of-the-table",
             f"{seed.crop}: {a_pound:,.0f} seeds a pound is the crop table's"
             + (", from memory" if memory else "")
             + "; lots differ: count your own or read the tag (seeds_per_lb).",
@@ -136,7 +136,7 @@ def _by_count(mix: Mix, seed: Seed, crop: Crop | None) -> Rate:
         ))  # fmt: skip
     source = f"{seed.seeds_ft2:g} seeds a square foot, {a_pound:,.0f} a pound"
     basis = seed.basis or ("pls" if _tagged(seed) else "bulk")
-    return Rate(lb_ac, basis, source, memory, tuple(said))
+    return Rate(lb_ac, basis, source, memory, tuple(notes))
 
 
 def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
@@ -151,9 +151,9 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
     rate = full * (seed.share or 1.0)
     basis = seed.basis or ("pls" if _tagged(seed) else "bulk")
     printed = crop.rate_basis(mix.method)
-    said = []
+    notes = []
     if basis == "pls" and seed.basis is None and printed != "pls":
-        said.append(Said("table-rate-as-live-seed",
+        notes.append(Said("table-rate-as-live-seed",
             f"{seed.crop}: the table's rate is taken as live seed, {bulk_lb_ac(rate, live):.1f} "
             f"lb/ac out of the bag; poured as it is it would be {rate:.1f}. Say "
             'basis = "pls" or "bulk".',
@@ -161,7 +161,7 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
         ))  # fmt: skip
     if basis == "bulk" and printed == "pls":
         tagged = _tagged(seed)
-        said.append(Said("live-rate-poured-as-bulk",
+        notes.append(Said("live-rate-poured-as-bulk",
             f"{seed.crop}: the table's rate counts live seed, and it is poured as it is"
             + ("" if tagged else " because no tag is given; give purity and germination")
             + ": less live seed than printed.",
@@ -169,7 +169,7 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
         ))  # fmt: skip
     return Rate(
         rate, basis, cite(crop.rate_source(mix.method)), crop.rate_from_memory(mix.method),
-        tuple(said),
+        tuple(notes),
     )  # fmt: skip
 
 
@@ -177,7 +177,7 @@ def _tagged(seed: Seed) -> bool:
     return seed.purity is not None or seed.germination is not None or seed.coating > 0
 
 
-def coating_said(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
+def coating_notes(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
     """Return what to say of coated seed whose rate counts live seed."""
     if seed.coating <= 0 or rate.basis != "pls":
         return []
@@ -191,7 +191,7 @@ def coating_said(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
     return [Said("coated-seed", text, "warning" if bulk / other - 1 > DOUBT else "info")]
 
 
-def hard_said(seed: Seed, crop: Crop) -> list[Said]:
+def hard_seed_notes(seed: Seed, crop: Crop) -> list[Said]:
     """Return what to say of a crop that is often hard-seeded."""
     if HARD_WORD not in crop.life_cycle or seed.hard:
         return []

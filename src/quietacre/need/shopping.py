@@ -206,22 +206,24 @@ def _whole(account: Account, what: str, item: str, left: float) -> tuple[float, 
 
 
 def _seed_shopping(jobs: Sequence[Job], account: Account) -> Iterator[ShoppingLine]:
-    found: dict[tuple[str, float | None, float | None], list[tuple[Job, SeedLine]]] = {}
+    bags: dict[tuple[str, float | None, float | None], list[tuple[Job, SeedLine]]] = {}
     for job in jobs:
         if job.mix is None:
             continue
-        mine = [found.setdefault((s.crop, s.bag_lb, s.price_lb), []) for s in job.mix.seed]
+        mine = [bags.setdefault((s.crop, s.bag_lb, s.price_lb), []) for s in job.mix.seed]
         # none may be left to sow
         for lines, row in zip(mine, job.seed, strict=bool(job.seed)):
             lines.append((job, row))
-    told: dict[str, float] = {}  # one crop may come in several bags: the shed serves one
-    for (crop, bag_lb, price_lb), rows in found.items():
-        first = crop not in told
+    stock_used: dict[
+        str, float
+    ] = {}  # one crop may come in several bags: the shed serves one
+    for (crop, bag_lb, price_lb), rows in bags.items():
+        first = crop not in stock_used
         price = price_lb * (bag_lb or 1.0) if price_lb is not None else None
         left = sum(r.lb for _, r in rows)
         whole, done = _whole(account, "seed", crop, left) if first else (left, 0.0)
-        stock = max(_on_hand(account, crop) - told.get(crop, 0.0), 0.0)
-        told[crop] = told.get(crop, 0.0) + left
+        stock = max(_on_hand(account, crop) - stock_used.get(crop, 0.0), 0.0)
+        stock_used[crop] = stock_used.get(crop, 0.0) + left
         if whole <= 0 and done <= 0:
             continue
         yield ShoppingLine(

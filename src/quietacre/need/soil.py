@@ -74,12 +74,12 @@ def _say_old(job: Job, test: SoilTest, today: dt.date | None) -> None:
 
 def test_lines(jobs: Sequence[Job]) -> list[str]:
     """Return what the terminal says of soil tests that are old or have no day."""
-    told: dict[str, list[str]] = {}
+    areas_by_test: dict[str, list[str]] = {}
     for job in jobs:
         for note in job.notes:
             if note.code in ("old-soil-test", "soil-test-undated"):
-                told.setdefault(note.text, []).append(job.name)
-    return [f"{', '.join(names)}: {text}" for text, names in told.items()]
+                areas_by_test.setdefault(note.text, []).append(job.name)
+    return [f"{', '.join(names)}: {text}" for text, names in areas_by_test.items()]
 
 
 def lime_product(prop: Property) -> Product | None:

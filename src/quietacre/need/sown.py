@@ -26,11 +26,11 @@ def sow(job: Job, prop: Property) -> None:
     """Work out the seed of a job and say what to know of it; nothing once it is sown."""
     if job.mix is None:
         return
-    job.seed, said = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
+    job.seed, notes = seed_needs(job.mix, job.acres, job.low, job.high, job.table)
     if job.sown_on is not None:
         return
     job.seed = tuple(_with_window(row, prop) for row in job.seed)
-    for code, text, level in said:
+    for code, text, level in notes:
         job.say(code, text, level)
     gear = prop.equipment
     job.setting += [

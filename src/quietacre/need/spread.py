@@ -173,10 +173,10 @@ def _say_all_at_once(job: Job) -> None:
 def _say_surplus(job: Job, buying: Buying) -> None:
     over = {k: v for k, v in (job.surplus_lb_ac or {}).items() if v > 1.0}
     if over:
-        said = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
+        surplus_text = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
         job.say(
             "surplus",
-            f"more than asked: {said}; {buying.over_pct:g} % or {buying.over_lb_ac:g} lb/ac more "
+            f"more than asked: {surplus_text}; {buying.over_pct:g} % or {buying.over_lb_ac:g} lb/ac more "
             "is allowed, whichever is greater.",
             "info",
         )

@@ -10,7 +10,7 @@ from quietacre.record.goods import BAG_LB, pack_lb
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from quietacre.record.shed import Held
+    from quietacre.record.on_hand import Held
     from quietacre.settings import Product
 
 #: What lacks of whole packs by less than this share of one is not bought: it is spread so

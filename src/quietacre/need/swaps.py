@@ -72,25 +72,25 @@ class Swaps:
                 return best
         moves = _moves(case)
         cuts: list[tuple[Floats, float]] = []
-        found = start[None, :]
+        plans = start[None, :]
         for _ in range(SWAPS):
-            if len(found) * len(moves) > MOST_CHOICES:
+            if len(plans) * len(moves) > MOST_CHOICES:
                 break
-            found = np.unique((found[:, None, :] + moves).reshape(-1, len(top)), axis=0)
-            found = found[((found >= 0) & (found <= top)).all(axis=1)]
-            least = dot(found, case.price)
-            for worth, value in cuts:
-                least = np.maximum(least, dot(found, worth) + value)
-            order = np.lexsort((*found.T, least))
-            found, least = found[order], least[order]
-            for at in range(len(found)):
+            plans = np.unique((plans[:, None, :] + moves).reshape(-1, len(top)), axis=0)
+            plans = plans[((plans >= 0) & (plans <= top)).all(axis=1)]
+            least = dot(plans, case.price)
+            for prices, value in cuts:
+                least = np.maximum(least, dot(plans, prices) + value)
+            order = np.lexsort((*plans.T, least))
+            plans, least = plans[order], least[order]
+            for at in range(len(plans)):
                 if least[at] > best.objective - CENT:
                     continue
                 if self._over_now():
                     return best
-                worth, value, best = self._try(found[at], best)
-                cuts.append((worth, value))
-                least = np.maximum(least, dot(found, worth) + value)
+                prices, value, best = self._try(plans[at], best)
+                cuts.append((prices, value))
+                least = np.maximum(least, dot(plans, prices) + value)
         return best
 
     def _try(self, bags: Counts, best: Found) -> tuple[Floats, float, Found]:
@@ -101,10 +101,10 @@ class Swaps:
         columns, fixed = np.arange(len(bags), dtype=np.int32), bags.astype(float)
         self.solver.changeColsBounds(len(columns), columns, fixed, fixed)
         pounds, reached = self._run()
-        worth = np.array(self.solver.getSolution().col_dual[: len(bags)])
+        prices = np.array(self.solver.getSolution().col_dual[: len(bags)])
         if reached <= best.objective - CENT:
             best = self._limited(pounds, reached, best)
-        return worth, reached - float(dot(worth, fixed)), best
+        return prices, reached - float(dot(prices, fixed)), best
 
     def _over_now(self) -> bool:
         self.late = self.late or self.seconds_left() <= 0
@@ -159,12 +159,12 @@ class Swaps:
     def _least(self, pounds: Floats, rank: Floats) -> Iterator[int]:
         """Yield the columns of what is least poured where there are too many products."""
         g = self.size[1]
-        found = [
+        fitting = [
             (pounds[i, j] / max(rank[i, j], TRACE_LB), int(i), int(j))
             for i in _over(self.case, pounds)
             for j in np.flatnonzero(pounds[i] > TRACE_LB)
         ]
-        for _, i, j in sorted(found)[:MOST_DROPS]:
+        for _, i, j in sorted(fitting)[:MOST_DROPS]:
             yield g + i * g + j
 
     def _bound(self, column: int, upper: float) -> None:

@@ -190,7 +190,7 @@ def _nutrients(
     uses: Iterable[Use], window: Window, task: str | None = None
 ) -> dict[str, float]:
     """Return nutrients that were spread within some days. [lb]"""
-    found = dict.fromkeys(NUTRIENTS, 0.0)
+    nutrients = dict.fromkeys(NUTRIENTS, 0.0)
     mine = [use for use in uses if task is None or use.task == task]
     for item, lb in amounts_within(mine, "fertilizer", window).items():
         try:
@@ -198,8 +198,8 @@ def _nutrients(
         except NeedProblem:
             continue
         for nutrient, share in zip(NUTRIENTS, shares, strict=True):
-            found[nutrient] += lb * share
-    return found
+            nutrients[nutrient] += lb * share
+    return nutrients
 
 
 def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Done]:

@@ -26,7 +26,7 @@ from quietacre.boundary.thin import thinned
 from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.notes import parts_of
 from quietacre.page.pack import packed, whole_text
-from quietacre.page.sides import sides
+from quietacre.page.side_lengths import sides
 from quietacre.page.ticks import ticks_data
 from quietacre.page.why import HOURS, SUMS, why_of
 

@@ -220,15 +220,15 @@ def _dollars(piece: Mapping[str, Any]) -> Iterator[str]:
 
 def _days(piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]]) -> Iterator[str]:
     """Yield why each job stands where it does, each reason once."""
-    told: dict[str, list[str]] = {}
+    by_job: dict[str, list[str]] = {}
     for task in tasks:
         if task["area_id"] == piece["id"] and task["reason"]:
-            labels = told.setdefault(task["reason"], [])
+            labels = by_job.setdefault(task["reason"], [])
             if task["label"] not in labels:
                 labels.append(task["label"])
-    for reason, labels in told.items():
+    for reason, labels in by_job.items():
         yield f"{' and '.join(labels)}: {reason}"
-    if told:
+    if by_job:
         yield (
             "of the days a job may fall on, those are taken that need the fewest trips, then the "
             "fewest days after the best ones"

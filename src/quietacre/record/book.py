@@ -77,7 +77,7 @@ class Book:
         for entry in (*self.entries, *self.unknown):
             if entry.is_job:
                 days.setdefault((entry.area, entry.task), set()).add(entry.on)
-        return {key: tuple(sorted(found)) for key, found in days.items()}
+        return {key: tuple(sorted(days_here)) for key, days_here in days.items()}
 
     def of(self, area: str) -> list[Job]:
         """Return the lines on one piece of ground, the newest first."""
@@ -238,9 +238,9 @@ class Names:
 
     def is_everywhere(self, typed: str) -> bool:
         """Return whether a cell names the whole place, and no piece of it."""
-        said = folded(typed)
-        whole = said in EVERYWHERE or (bool(said) and said == self.place)
-        return whole and said not in self.now
+        name = folded(typed)
+        whole = name in EVERYWHERE or (bool(name) and name == self.place)
+        return whole and name not in self.now
 
     def areas_of(self, typed: str) -> Iterator[str]:
         """Yield the ground that a cell names: one name, or several between semicolons."""

@@ -57,13 +57,13 @@ class Goods:
 
     def item(self, typed: str) -> str:
         """Return the name of what a cell means, the cell itself when nothing has it."""
-        found = self.words.get(folded(typed))
-        if found is None and typed:
+        good = self.words.get(folded(typed))
+        if good is None and typed:
             crop = table_name(typed)
-            found = self.words.get(folded(crop)) if crop else None
-        if found is None and self.lime and LIME in folded(typed).split():
-            found = self.lime
-        return typed.strip() if found is None else found
+            good = self.words.get(folded(crop)) if crop else None
+        if good is None and self.lime and LIME in folded(typed).split():
+            good = self.lime
+        return typed.strip() if good is None else good
 
 
 def bag_lb_of(prop: Property, cells: Mapping[str, str]) -> float | None:

@@ -70,11 +70,11 @@ def lines_of(book: Book, goods: Goods, until: dt.date) -> tuple[Line, ...]:
         jobs[key] = entry.job
         if entry.task != BUY:
             parts.setdefault(key, []).append((entry.area, entry.task))
-    found = (_line(job, tuple(parts.get(key, ())), goods) for key, job in jobs.items())
+    job_lines = (_line(job, tuple(parts.get(key, ())), goods) for key, job in jobs.items())
     if not book.settled:
-        return tuple(found)
+        return tuple(job_lines)
     left = dict(book.settled)
-    return tuple(replace(line, settled=_settled(line, left)) for line in found)
+    return tuple(replace(line, settled=_settled(line, left)) for line in job_lines)
 
 
 def _settled(

@@ -51,7 +51,7 @@ def waits_of(book: Book, today: dt.date) -> Mapping[str, Wait]:
 
     "" holds for all ground.
     """
-    found: dict[str, Wait] = {}
+    waits: dict[str, Wait] = {}
     for entry in book.entries:
         if entry.task != WAIT or entry.on > today:
             continue
@@ -60,5 +60,5 @@ def waits_of(book: Book, today: dt.date) -> Mapping[str, Wait]:
         except ValueError:
             until = None
         usual = entry.on + dt.timedelta(days=WAIT_DAYS)
-        found[entry.area] = Wait(entry.on, until or usual, until is not None)
-    return found
+        waits[entry.area] = Wait(entry.on, until or usual, until is not None)
+    return waits

@@ -56,22 +56,22 @@ def kind_of(what: str) -> str:
     return next((kind for word in words if (kind := _kinds().get(word))), OTHER)
 
 
-def counted(said: str) -> tuple[str, int | None]:
+def counted(text: str) -> tuple[str, int | None]:
     """Return what was seen and how many, of "3 deer"; no count where none or several are said."""
-    words = said.split()
+    words = text.split()
     numbers = [
-        word for word in _WORD.findall(folded(said)) if word.isdigit() or word in COUNTS
+        word for word in _WORD.findall(folded(text)) if word.isdigit() or word in COUNTS
     ]
     if len(words) > 1 and len(numbers) == 1 and folded(words[0]) == numbers[0]:
         number = numbers[0]
         count = int(number) if number.isdigit() else COUNTS[number]
         return " ".join(words[1:]), count
-    return said.strip(), None
+    return text.strip(), None
 
 
-def numbers_in(said: str) -> int:
+def numbers_in(text: str) -> int:
     """Return how many numbers words hold: of more than one, none is the count."""
-    words = _WORD.findall(folded(said))
+    words = _WORD.findall(folded(text))
     return sum(word.replace(".", "").isdigit() for word in words)
 
 
@@ -89,7 +89,7 @@ def seen_of(
     left, notes = without_undone(jobs, SEEN_FILE.name)
     names = Names.of(prop.area)
     known = set(names.now.values())
-    found = []
+    seen = []
     for job in left:
         if job.on > today:
             notes.append(_note(f"line {job.line} is dated {job.on}, a day still to come"))
@@ -102,9 +102,9 @@ def seen_of(
                     )
                 )
             count = figure(job.cells.get("count", ""))
-            found.append(Sighting(job.on, area, kind_of(job.task), count, job))
-    found.sort(key=lambda one: (one.on, one.line.line), reverse=True)
-    return tuple(found), tuple(notes)
+            seen.append(Sighting(job.on, area, kind_of(job.task), count, job))
+    seen.sort(key=lambda one: (one.on, one.line.line), reverse=True)
+    return tuple(seen), tuple(notes)
 
 
 @dataclass(frozen=True, slots=True)

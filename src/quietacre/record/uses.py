@@ -102,10 +102,10 @@ def uses_of(lines: Sequence[Line], plan: Plan) -> tuple[Use, ...]:
 
 def by_ground(uses: Iterable[Use]) -> dict[str, list[Use]]:
     """Return what went onto each piece of ground, by its name."""
-    found: dict[str, list[Use]] = {}
+    ground_uses: dict[str, list[Use]] = {}
     for use in uses:
-        found.setdefault(use.ground, []).append(use)
-    return found
+        ground_uses.setdefault(use.ground, []).append(use)
+    return ground_uses
 
 
 def _written(line: Line) -> bool:
@@ -157,12 +157,12 @@ def _from_plan(
         ]
     window = plan.window(ground, task, line.on)
     planned = plan.amounts(ground, task, line.on, line.item, line.mix) or {line.item: 0.0}
-    told: dict[str, float] = {}
+    from_plan: dict[str, float] = {}
     for use in before if window.holds(line.on) else ():
         if KINDS[use.task] == KINDS[task] and window.holds(use.on):
-            told[use.item] = told.get(use.item, 0.0) + use.amount
+            from_plan[use.item] = from_plan.get(use.item, 0.0) + use.amount
     return [
-        Use(line.on, ground, task, item, max(amount - told.get(item, 0.0), 0.0), "plan",
+        Use(line.on, ground, task, item, max(amount - from_plan.get(item, 0.0), 0.0), "plan",
             line.number)
         for item, amount in planned.items()
     ]  # fmt: skip
@@ -201,11 +201,11 @@ def amounts_within(uses: Iterable[Use], kind: str, window: Window) -> dict[str, 
     kind : "lime", "fertilizer", "seed" or "spray".
     window : the days, such as those since a soil test or those of a season.
     """
-    found: dict[str, float] = {}
+    amounts_lb: dict[str, float] = {}
     for use in uses:
         if KINDS[use.task] == kind and window.holds(use.on):
-            found[use.item] = found.get(use.item, 0.0) + use.amount
-    return found
+            amounts_lb[use.item] = amounts_lb.get(use.item, 0.0) + use.amount
+    return amounts_lb
 
 
 def days_within(

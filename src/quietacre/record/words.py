@@ -112,8 +112,8 @@ class Words:
         own = self.own.get(key)
         if own is not None:
             key = folded(own)
-        if found := _RAIN.fullmatch(key):
-            return Meaning((RAIN,), float(found[1]))
+        if match := _RAIN.fullmatch(key):
+            return Meaning((RAIN,), float(match[1]))
         if key == PHOTO:
             return Meaning((REMARK,))
         tasks = _table().get((key, ground)) or _table().get((key, ""))
@@ -124,21 +124,21 @@ class Words:
     def near(self, word: str) -> str | None:
         """Return the job whose word is spelled most like another, None without one."""
         by_word = {key: tasks[0] for (key, _), tasks in _table().items()} | dict(self.tasks)
-        found = get_close_matches(folded(word), sorted(by_word), n=1, cutoff=NEAR)
-        return by_word[found[0]] if found else None
+        near_words = get_close_matches(folded(word), sorted(by_word), n=1, cutoff=NEAR)
+        return by_word[near_words[0]] if near_words else None
 
 
-def remark_words(told: Mapping[str, int], words: Words) -> str:
+def remark_words(counts: Mapping[str, int], words: Words) -> str:
     """Return the one line that tells of words nobody knows.
 
-    ``told`` is how many lines hold each of them; at least one.
+    ``counts`` is how many lines hold each of them; at least one.
     """
     names = [
         f"“{word}”" + (f" ({count} lines)" if count > 1 else "")
-        for word, count in list(told.items())[:NAMED]
+        for word, count in list(counts.items())[:NAMED]
     ]
-    more = len(told) - NAMED
-    first, lines = next(iter(told)), sum(told.values())
+    more = len(counts) - NAMED
+    first, lines = next(iter(counts)), sum(counts.values())
     which = "1 line is" if lines == 1 else f"{lines} lines are"
     return (
         f"{LOG}: {which} kept as a remark, because no job here goes by {', '.join(names)}"

@@ -371,12 +371,12 @@ def _breaches(
 ) -> tuple[Breach, ...]:
     """Return each piece of vine beyond the strip, the largest first."""
     parts = [p for p in shapely.get_parts(out) if p.geom_type == "Polygon" and p.area > 0]
-    found = []
+    breaches = []
     for part in sorted(parts, key=lambda p: -p.area):
         point = part.representative_point()
         lon, lat = frame.lonlat(np.array([point.x]), np.array([point.y]))
         side = int(_sides(np.array([[point.x, point.y]]), centre)[0])
-        found.append(
+        breaches.append(
             Breach(float(lon[0]), float(lat[0]), COMPASS[side], part.area / ACRE_M2)
         )
-    return tuple(found)
+    return tuple(breaches)

@@ -54,12 +54,12 @@ def width_changes(
     if now.width_ft is not None:
         return []
     before = _width_ft(areas, prop, known, row, now)
-    found = []
+    changes = []
     for key, value, words in _tried(now):
         width = _width_ft(areas, prop, known, row, dataclasses.replace(now, **{key: value}))
         if abs(width - before) >= LEAST_FT:
-            found.append(WidthChange(key, value, words, width))
-    return sorted(found, key=lambda change: (change.width_ft, change.key))
+            changes.append(WidthChange(key, value, words, width))
+    return sorted(changes, key=lambda change: (change.width_ft, change.key))
 
 
 def _tried(now: StripSettings) -> Iterator[tuple[str, Any, str]]:

@@ -81,7 +81,7 @@ def words_of(kind: str, patches: Sequence[str], strip: str) -> tuple[str, ...]:
 
 
 def around(
-    span: Span, words: Sequence[str], found: Sequence[Season], work: Work,
+    span: Span, words: Sequence[str], quiet_seasons: Sequence[Season], work: Work,
     own: StripSettings,
 ) -> Around:  # fmt: skip
     """Return the cuts round a quiet span, on days the person has.
@@ -93,40 +93,42 @@ def around(
     if own.last_cut is not None and _near(own.last_cut, span.first):
         last_cut = (own.last_cut, own.last_cut)
     else:
-        late = _free(span.first - DAY, -DAY, words, found, work)
+        late = _free(span.first - DAY, -DAY, words, quiet_seasons, work)
         run = [late - n * DAY for n in range(LONGEST_WEEKEND + 1)]
-        mine = [is_workday(day, work) and not shut_by(day, words, found) for day in run]
+        mine = [
+            is_workday(day, work) and not shut_by(day, words, quiet_seasons) for day in run
+        ]
         # of a weekend the day before will do too; who has every day has the eve itself
         early = run[1] if mine[1] and not all(mine) else late
         last_cut = (early, late)
     if own.next_cut is not None and _near(own.next_cut, span.last):
         soon = own.next_cut
     else:
-        soon = _free(span.last + DAY, DAY, words, found, work)
+        soon = _free(span.last + DAY, DAY, words, quiet_seasons, work)
     return Around(span, last_cut, (soon, soon + own.slip_days * DAY))
 
 
 def _free(
-    day: dt.date, step: dt.timedelta, words: Sequence[str], found: Sequence[Season],
+    day: dt.date, step: dt.timedelta, words: Sequence[str], quiet_seasons: Sequence[Season],
     work: Work,
 ) -> dt.date:  # fmt: skip
     """Return the first open workday from ``day`` on in steps; ``day`` when there is none."""
     look = day
     while abs((look - day).days) < MOST_DAYS:
-        if is_workday(look, work) and not shut_by(look, words, found):
+        if is_workday(look, work) and not shut_by(look, words, quiet_seasons):
             return look
         look += step
     return day
 
 
 def next_open(
-    day: dt.date, words: Sequence[str], found: Sequence[Season], work: Work
+    day: dt.date, words: Sequence[str], quiet_seasons: Sequence[Season], work: Work
 ) -> dt.date:
     """Return the first day from ``day`` on that the person has and no season shuts.
 
     The first open day when none of the person's is found within two months after it.
     """
-    return _free(open_after(day, words, found), DAY, words, found, work)
+    return _free(open_after(day, words, quiet_seasons), DAY, words, quiet_seasons, work)
 
 
 def _near(day: dt.date, end: dt.date) -> bool:
@@ -138,7 +140,7 @@ def _runs_in(span: Span, growth: Growth) -> bool:
 
 
 def hardest(
-    words: Sequence[str], found: Sequence[Season], work: Work, own: StripSettings,
+    words: Sequence[str], quiet_seasons: Sequence[Season], work: Work, own: StripSettings,
     growth: Growth, today: dt.date,
 ) -> Around | None:  # fmt: skip
     """Return the quiet span that asks the most of the strip; None without one.
@@ -149,8 +151,8 @@ def hardest(
     """
     new_year = today.replace(month=1, day=1)
     coming = [
-        around(span, words, found, work, own)
-        for span in spans(words, found)
+        around(span, words, quiet_seasons, work, own)
+        for span in spans(words, quiet_seasons)
         if new_year <= span.last
         and span.first <= today + 366 * DAY
         and _runs_in(span, growth)
@@ -163,7 +165,7 @@ def hardest(
 
 
 def dated_cuts(
-    words: Sequence[str], found: Sequence[Season], work: Work, own: StripSettings,
+    words: Sequence[str], quiet_seasons: Sequence[Season], work: Work, own: StripSettings,
     growth: Growth, *, every_days: int, first: dt.date, last: dt.date,
 ) -> Iterator[Cut]:  # fmt: skip
     """Yield what is done to a strip from the spring of ``first``'s year on, to ``last``.
@@ -172,8 +174,8 @@ def dated_cuts(
     made a month later has the same jobs.
     """
     every = min(max(every_days, LEAST_DAYS), ROUTINE_DAYS)
-    shut = [around(span, words, found, work, own)
-            for span in spans(words, found) if _runs_in(span, growth)]  # fmt: skip
+    shut = [around(span, words, quiet_seasons, work, own)
+            for span in spans(words, quiet_seasons) if _runs_in(span, growth)]  # fmt: skip
     seen: set[tuple[str, str]] = set()
     for year in range(first.year, last.year + 1):
         for cut in _of_year(year, shut, growth, every):

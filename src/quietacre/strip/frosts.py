@@ -51,5 +51,5 @@ def frost_text(state: str | None) -> str:
 
 def _days(span: tuple[str, str]) -> str:
     first, last = span
-    said = say_month_day(first)
-    return said if first == last else f"{said} to {say_month_day(last)}"
+    day_text = say_month_day(first)
+    return day_text if first == last else f"{day_text} to {say_month_day(last)}"

@@ -125,10 +125,10 @@ def holding_notes(
 def weak_stretches(ring_id: str, stations: Stations) -> tuple[WeakStretch, ...]:
     """Return the weak stretches of the strip of that id."""
     lengths = lengths_ft([weak.line for weak in stations.weak])
-    found = []
+    stretches = []
     for count, (weak, length) in enumerate(zip(stations.weak, lengths, strict=True), 1):
         middle = weak.line.interpolate(0.5, normalized=True)
-        found.append(
+        stretches.append(
             WeakStretch(
                 id=f"{ring_id}-w{count}",
                 verdict=weak.verdict,
@@ -139,7 +139,7 @@ def weak_stretches(ring_id: str, stations: Stations) -> tuple[WeakStretch, ...]:
                 lat=middle.y,
             )
         )
-    return tuple(found)
+    return tuple(stretches)
 
 
 def edge_verdicts(

@@ -54,7 +54,7 @@ class Missed:
 
 def missed_cut(
     case: Case, planned: Iterable[Cut], logged: Iterable[dt.date], today: dt.date, words: Sequence[str],
-    found: Sequence[Quiet], work: Work,
+    quiet_seasons: Sequence[Quiet], work: Work,
 ) -> Missed | None:  # fmt: skip
     """Return the gap since the last logged cut when one that was planned since is missing.
 
@@ -77,7 +77,7 @@ def missed_cut(
     if not over:
         return None
     last = max(over, key=lambda cut: cut.latest)
-    soon = next_open(today, words, found, work)
+    soon = next_open(today, words, quiet_seasons, work)
     real = replace(case, last_cut=since, next_cut=soon)
     longer = effective_days(since, real.until, case.season) > effective_days(
         case.last_cut, case.until, case.season

@@ -195,21 +195,21 @@ class _Ground:
 
     def obstacles(self, kind: str) -> list[Obstacle]:
         """Return what is in the way of a strip or a firebreak."""
-        found = []
+        obstacles = []
         for of, name, shape in self.areas:
             if of in CUTS:
                 words = f"{CUTS[of]} “{name}”"
                 if kind == "firebreak" and of in ("water", "road"):
                     words += " (whether it serves as the break, the burn manager decides)"
-                found.append(Obstacle(words, shape))
+                obstacles.append(Obstacle(words, shape))
             elif of == "timber" and kind == "strip":
                 words = f"timber “{name}” within climbing reach ({feet(CLIMB_FT)})"
-                found.append(Obstacle(words, shape, CLIMB_FT))
+                obstacles.append(Obstacle(words, shape, CLIMB_FT))
             elif of == "plot" and kind == "strip":
-                found.append(Obstacle(f"plot “{name}”", shape))
+                obstacles.append(Obstacle(f"plot “{name}”", shape))
         if self.boundary is not None:
-            found.append(beyond(self.boundary))
-        return found
+            obstacles.append(beyond(self.boundary))
+        return obstacles
 
 
 def _together(
@@ -239,10 +239,10 @@ def _together(
                 group = {
                     key: new if value == old else value for key, value in group.items()
                 }
-    found: dict[int, list[int]] = {}
+    groups: dict[int, list[int]] = {}
     for row in rows:
-        found.setdefault(group[row], []).append(row)
-    return list(found.values())
+        groups.setdefault(group[row], []).append(row)
+    return list(groups.values())
 
 
 class _Laid(NamedTuple):
@@ -332,10 +332,10 @@ def _shared(
 
 def _told_once(notes: Sequence[Note]) -> list[Note]:
     """Return notes without those that say again what an earlier one says."""
-    told: dict[tuple[str, str], Note] = {}
+    by_text: dict[tuple[str, str], Note] = {}
     for note in notes:
-        told.setdefault((note.code, note.text), note)
-    return list(told.values())
+        by_text.setdefault((note.code, note.text), note)
+    return list(by_text.values())
 
 
 def _driven(laid: _Laid, prop: Property, ground: _Ground) -> _Laid:

@@ -107,14 +107,14 @@ def _stake(width_ft: float, case: Case, rate: Rate) -> list[Remedy]:
     staked = replace(case, edge_error_ft=STAKED_FT)
     asked = strip_width(staked, (rate,))[rate.name].required_ft
     works = holds(width_ft, staked, rate)
-    said = settings_words()["strip"].keys["staked"].label
+    label = settings_words()["strip"].keys["staked"].label
     return [
         Remedy(
             remedy="stake the edge",
             costs="stakes and some hours",
             works=works,
             on=None,
-            text=f"stake or tape the patch's edge and say so (“{said}”): {gain_ft:.0f} ft of "
+            text=f"stake or tape the patch's edge and say so (“{label}”): {gain_ft:.0f} ft of "
             f"the width is the walk's own error, and {asked:.0f} ft are asked then"
             + ("; that is enough." if works else ", still more than there is."),
         )

@@ -262,15 +262,15 @@ def _case(
     Or the gap since the last of the ``logged`` cuts, when a missed one has made it longer.
     """
     words = words_of(area.kind, patches, strip_name(patches))
-    found = seasons(prop.quiet, today.year - 1, today.year + 2)
-    gap = hardest(words, found, prop.work, settings, season, today)
+    quiet_seasons = seasons(prop.quiet, today.year - 1, today.year + 2)
+    gap = hardest(words, quiet_seasons, prop.work, settings, season, today)
     assumed = ""
     if gap is None:
-        found = seasons([COMMON], today.year - 1, today.year + 2)
-        gap = hardest((), found, prop.work, settings, season, today)
+        quiet_seasons = seasons([COMMON], today.year - 1, today.year + 2)
+        gap = hardest((), quiet_seasons, prop.work, settings, season, today)
         if gap is None:  # so far north that the vine does not run then
-            coming = next(span for span in spans((), found) if span.first > today)
-            gap = around(coming, (), found, prop.work, settings)
+            coming = next(span for span in spans((), quiet_seasons) if span.first > today)
+            gap = around(coming, (), quiet_seasons, prop.work, settings)
         assumed = "; no quiet season shuts this strip, so May 15 to July 3 is assumed (common practice, no source)"
     last_cut = settings.last_cut or gap.last_cut[0]
     next_cut = settings.next_cut or gap.next_cut[0]

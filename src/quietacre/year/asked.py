@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Iterable, Mapping, Sequence
 
-    from quietacre.year.rooms import Rooms
+    from quietacre.year.capacity import DayCapacity
     from quietacre.year.task import Task
 
 Days = dict[str, list["dt.date"]]
@@ -53,11 +53,11 @@ def narrow(days: Days, pairs: Sequence[Pair]) -> list[str]:
 
 def set_asked(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]], pairs: Sequence[Pair],
-    rooms: Rooms,
+    capacity: DayCapacity,
 ) -> dict[str, dt.date]:  # fmt: skip
     """Return the day of each task that has one asked for, where the hours allow it.
 
-    The best day with room left is taken, tasks with the fewest days first; no two that
+    The best day with minutes left is taken, tasks with the fewest days first; no two that
     are tied by a lag get days too near to each other.
     """
     left: dict[tuple[dt.date, str], float] = {}
@@ -71,7 +71,7 @@ def set_asked(
 
     for uid in sorted(wanted, key=order):
         task = by_uid[uid]
-        limits = rooms.limits(task.machine)
+        limits = capacity.limits(task.machine)
         for day in sorted(days[uid], key=lambda day, task=task: rank(task, day)):  # type: ignore[misc]
             fits = all(task.minutes <= left.get((day, k), cap) + 1e-9 for k, cap in limits)
             if fits and _spaced(uid, day, at, pairs):
@@ -115,13 +115,13 @@ def wishes(
 
 def nearer(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]], pairs: Sequence[Pair],
-    rooms: Rooms, at: dict[str, dt.date], loose: Iterable[str],
+    capacity: DayCapacity, at: dict[str, dt.date], loose: Iterable[str],
 ) -> None:  # fmt: skip
-    """Move, in place, tasks to a day nearer to the one asked for while one has the room."""
+    """Move, in place, tasks to a day nearer to the one asked for while one has the minutes."""
     left: dict[tuple[dt.date, str], float] = {}
 
     def draw(uid: str, day: dt.date, sign: int) -> None:
-        for key, cap in rooms.limits(by_uid[uid].machine):
+        for key, cap in capacity.limits(by_uid[uid].machine):
             left[day, key] = left.get((day, key), cap) - sign * by_uid[uid].minutes
 
     for uid, day in at.items():
@@ -136,7 +136,7 @@ def nearer(
                 day for day in days[uid]
                 if rank(task, day) < rank(task, now) and _spaced(uid, day, at, pairs)
                 and all(task.minutes <= left.get((day, k), cap) + 1e-9
-                        for k, cap in rooms.limits(task.machine))
+                        for k, cap in capacity.limits(task.machine))
             ]  # fmt: skip
             at[uid] = min(better, key=lambda day, task=task: rank(task, day), default=now)  # type: ignore[misc]
             again |= at[uid] != now

@@ -47,7 +47,7 @@ CATCH_UP_DAYS = 20
 
 def plot_tasks(
     area: Sown, acres: float, takes: Takes, prop: Property,
-    found: Sequence[Season], today: dt.date,
+    quiet_seasons: Sequence[Season], today: dt.date,
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None,
     frost: FrostReport | None = None,
 ) -> Iterator[Task]:  # fmt: skip
@@ -62,7 +62,7 @@ def plot_tasks(
     meant = area.plant
     logged = _done_for(area, done or {})
     wanted = _wanted(area, takes, prop) | _wanted_by_log(meant, logged)
-    plant, moved = _planting_day(area, prop, found)
+    plant, moved = _planting_day(area, prop, quiet_seasons)
     area = dataclasses.replace(area, plant=plant)
     lags = lags_of(area, prop)
     made: dict[str, Task] = {}
@@ -83,12 +83,17 @@ def plot_tasks(
             fixed.add(step.task)
         pairs += _tied(task, made, lags, changed=rule is not None)
         out_of_season(
-            task, plant, found, prop.work, lags["clip_days"], later=task.ideal > plant
+            task,
+            plant,
+            quiet_seasons,
+            prop.work,
+            lags["clip_days"],
+            later=task.ideal > plant,
         )
         made[step.task] = task
-    in_order(made, pairs, fixed, plant, found, prop.work)
+    in_order(made, pairs, fixed, plant, quiet_seasons, prop.work)
     open_late = {name for name in CATCH_UP if name not in fixed and name not in logged}
-    _catch_up(made, open_late, plant, found, prop, today)
+    _catch_up(made, open_late, plant, quiet_seasons, prop, today)
     sown = made.get("plant")
     if sown is not None:
         sown.asked = sown.ideal
@@ -178,7 +183,7 @@ def _done_for(
 
 def _catch_up(
     made: Mapping[str, Task], names: Collection[str], plant: dt.date,
-    found: Sequence[Season], prop: Property, today: dt.date,
+    quiet_seasons: Sequence[Season], prop: Property, today: dt.date,
 ) -> None:  # fmt: skip
     """Plan, in place, what was not done when due and is still worth its while."""
     for name, least in CATCH_UP.items():
@@ -187,7 +192,7 @@ def _catch_up(
             continue
         start = max(today, late_one.earliest)
         if start <= today and not mine_open(
-            start, late_one.latest, late_one.words, found, prop.work
+            start, late_one.latest, late_one.words, quiet_seasons, prop.work
         ):
             late_one.notes = [
                 f"late: it was due by {say_day(late_one.latest, year=True)}; do it now all the same."
@@ -197,13 +202,13 @@ def _catch_up(
             late_one.due_by, late_one.best_was = late_one.latest, late_one.ideal
             late_one.earliest = late_one.ideal = today
             late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)
-            out_of_season(late_one, plant, found, prop.work, later=True)
+            out_of_season(late_one, plant, quiet_seasons, prop.work, later=True)
             for other in made.values():  # nothing waits for what comes so late
                 other.after = [tie for tie in other.after if tie[0] != late_one.uid]
 
 
 def _planting_day(
-    area: Sown, prop: Property, found: Sequence[Season]
+    area: Sown, prop: Property, quiet_seasons: Sequence[Season]
 ) -> tuple[dt.date, str | None]:
     """Return the day that the plot's year is counted from, out of every quiet season."""
     assert area.plant is not None  # noqa: S101 - the caller looked
@@ -220,7 +225,7 @@ def _planting_day(
     ]
     window = (area.plant - early * DAY, area.plant - late * DAY)
     return planting_day(
-        area.plant, window, (area.kind, area.name), found, prop.work, ranges
+        area.plant, window, (area.kind, area.name), quiet_seasons, prop.work, ranges
     )
 
 

@@ -54,8 +54,8 @@ class Rain:
 
     def waited(self, area: str) -> Wait | None:
         """Return the last word on waiting for a piece of ground, its own or that for all."""
-        said = [self.waits[name] for name in (area, "") if name in self.waits]
-        return max(said, key=lambda wait: wait.said, default=None)
+        waits = [self.waits[name] for name in (area, "") if name in self.waits]
+        return max(waits, key=lambda wait: wait.said, default=None)
 
     def planting_rain(
         self, first: dt.date, last: dt.date, rain_in: float, rain_days: int
@@ -92,14 +92,14 @@ def rain_known(
 
 def behind_rain(
     tasks: Sequence[Task], area: Sown, rain: Rain, prop: Property, today: dt.date,
-    found: Sequence[Season], frost: FrostReport | None = None,
+    quiet_seasons: Sequence[Season], frost: FrostReport | None = None,
 ) -> None:  # fmt: skip
     """Move, in place, a planting that is not done yet behind rain, and what follows it.
 
     Parameters
     ----------
     tasks : the jobs of one planting, each after those it follows.
-    found : the quiet seasons.
+    quiet_seasons : the quiet seasons.
     frost : the frost report of the daily record, when there is one.
     """
     plant = next((task for task in tasks if task.task == "plant"), None)
@@ -123,22 +123,7 @@ def behind_rain(
         dry_from, min(today, over + LATE_DAYS * DAY), inches, days
     )  # later rain is of another planting, and brings back none that is over
     if wet is not None and wet[0] + MOIST_DAYS * DAY >= max(today, first):
-        fell_on, fell = wet
-        plant.earliest = max(first, min(fell_on + DAY, today))
-        soonest = max(plant.earliest, fell_on + DAY, today)
-        plant.asked = plant.ideal = next(
-            iter(
-                mine_open(
-                    soonest, soonest + (AFTER_DAYS - 1) * DAY, plant.words, found, prop.work
-                )
-            ),
-            soonest,
-        )
-        plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
-        plant.notes.append(
-            f"{fell:.1f} in of rain fell up to {say_day(fell_on)}: sow behind it, by about "
-            f"{say_day(fell_on + MOIST_DAYS * DAY)} while the ground is moist."
-        )
+        _sow_behind(plant, *wet, quiet_seasons, prop, today)
     else:
         if wait is not None and wait.until > asked:
             plant.earliest = plant.ideal = plant.asked = wait.until
@@ -149,7 +134,24 @@ def behind_rain(
     if plant.asked != asked:
         plant.poor = poor_days(area, plant.earliest, plant.latest, frost, prop)
         for task in _move_on(tasks, plant, plant.asked - asked):
-            out_of_season(task, plant.asked, found, prop.work, later=True)
+            out_of_season(task, plant.asked, quiet_seasons, prop.work, later=True)
+
+
+def _sow_behind(
+    plant: Task, fell_on: dt.date, fell_in: float, quiet_seasons: Sequence[Season],
+    prop: Property, today: dt.date,
+) -> None:  # fmt: skip
+    """Move, in place, a planting to the first open day of one's own behind a rain."""
+    plant.earliest = max(plant.earliest, min(fell_on + DAY, today))
+    soonest = max(plant.earliest, fell_on + DAY, today)
+    latest = soonest + (AFTER_DAYS - 1) * DAY
+    days = mine_open(soonest, latest, plant.words, quiet_seasons, prop.work)
+    plant.asked = plant.ideal = next(iter(days), soonest)
+    plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
+    plant.notes.append(
+        f"{fell_in:.1f} in of rain fell up to {say_day(fell_on)}: sow behind it, by about "
+        f"{say_day(fell_on + MOIST_DAYS * DAY)} while the ground is moist."
+    )
 
 
 def _waits(wait: Wait) -> str:

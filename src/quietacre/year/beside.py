@@ -87,8 +87,13 @@ def _nothing(known: PieceYear | None) -> PieceYear:
 
 
 def _rows(last: PieceYear, this: PieceYear) -> Iterator[Row]:
-    for told in TOLD:
-        yield Row(told.what, told.unit, getattr(last, told.key), getattr(this, told.key))
+    for measure in TOLD:
+        yield Row(
+            measure.what,
+            measure.unit,
+            getattr(last, measure.key),
+            getattr(this, measure.key),
+        )
 
 
 def _notes(record: YearRecord) -> Iterator[str]:

@@ -74,7 +74,7 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
             about.append(f"{more} nobody's by what is said, and not on this list.")
     if wanted.machine:
         open_ = _named(open_, "machine", wanted.machine, "is for the", "--machine")
-    found = sorted(
+    chosen = sorted(
         (task for task in open_ if _in(task, wanted)),
         key=lambda task: (_day(task), task["area"], task["earliest"]),
     )
@@ -85,7 +85,7 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
             f"{len(late)} without a day, and so not on this list: {jobs}"
             + (" and more." if len(late) > 3 else ".")  # noqa: PLR2004 - those named
         )
-    return Chosen(tuple(found), _title(wanted, who), tuple(about), who)
+    return Chosen(tuple(chosen), _title(wanted, who), tuple(about), who)
 
 
 def _is_open(task: Row) -> bool:
@@ -109,9 +109,9 @@ def _in(task: Row, wanted: Wanted) -> bool:
 def _named(tasks: Iterable[Row], key: str, name: str, word: str, source: str) -> list[Row]:
     """Return the jobs whose ground, person or machine goes by a name."""
     some = list(tasks)
-    found = [task for task in some if folded(task[key] or "") == folded(name)]
-    if found:
-        return found
+    named = [task for task in some if folded(task[key] or "") == folded(name)]
+    if named:
+        return named
     known = ", ".join(sorted({str(task[key]) for task in some if task[key]}))
     raise YearProblem(
         f"no open job of the year {word} {name}",

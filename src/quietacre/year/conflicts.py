@@ -18,11 +18,11 @@ from quietacre.strip.growth import runs
 from quietacre.windows import inside, say_place, say_windows, windows_of
 from quietacre.words import box_and_line
 from quietacre.workweek import nearest_workday
+from quietacre.year.capacity import NO_TRACTOR
 from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
 from quietacre.year.other_mix import other_mixes
 from quietacre.year.records import Conflict
-from quietacre.year.rooms import NO_TRACTOR
 from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.two_plantings import overlaps
@@ -142,29 +142,33 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
         f"{_table_name(seed.crop)}."
     )
     if not windows:
-        said = say_windows(seed.crop, state, region)
+        window_text = say_windows(seed.crop, state, region)
         yield (
             "no-crop-window",
             f"{seed.crop}: "
-            + (f"no dates are printed ({said})" if said else "no planting window was read")
-            + (f" for {where}" if where and not said else "")
+            + (
+                f"no dates are printed ({window_text})"
+                if window_text
+                else "no planting window was read"
+            )
+            + (f" for {where}" if where and not window_text else "")
             + f", so {say_day(planted)} is held against none: ask your county extension "
             f"office, and write its dates as window under {_table_name(seed.crop)}.",
         )
         return
     if any(inside(planted, ranges) for ranges in windows.values()):
         return
-    said = say_windows(seed.crop, state, region)
+    window_text = say_windows(seed.crop, state, region)
     if "your own window" in windows:
         ends = "; ".join(_say_range(one) for one in windows["your own window"])
-        said = f"your own window, {ends}"
+        window_text = f"your own window, {ends}"
     elif where:
-        said = f"what is printed for {where} ({said})"
+        window_text = f"what is printed for {where} ({window_text})"
     else:
-        said = f"every window of the table ({said})"
+        window_text = f"every window of the table ({window_text})"
     yield (
         "outside-crop-window",
-        f"{seed.crop} on {say_day(planted)} is outside {said}: move the planting into it, or, "
+        f"{seed.crop} on {say_day(planted)} is outside {window_text}: move the planting into it, or, "
         + ask,
     )
 
@@ -198,18 +202,18 @@ def _frost(
     fall = freezes.fall
     if fall is None:
         return
-    said = f"{fall.which}, {say_day(fall.of(planted.year))}{fall.source}"
+    frost_text = f"{fall.which}, {say_day(fall.of(planted.year))}{fall.source}"
     if by := freezes.sow_by(planted):
         yield (
             "frost-window",
-            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {said}: plant by "
+            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {frost_text}: plant by "
             f"{say_day(by)}, or take a hardier crop.",
         )
     elif by := freezes.sow_by(latest):
         yield (
             "frost-window",
             f"{crop} may wait for rain until {say_day(latest)}, but after {say_day(by)} it has "
-            f"under {STAND_DAYS} days before {said}: sow by then, rain or not.",
+            f"under {STAND_DAYS} days before {frost_text}: sow by then, rain or not.",
         )
 
 

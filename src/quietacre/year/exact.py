@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping, Sequence
 
-    from quietacre.year.rooms import Rooms
+    from quietacre.year.capacity import DayCapacity
     from quietacre.year.task import Task
 
 #: Branch-and-bound nodes a group of tasks may take, for each of the three questions.
@@ -36,7 +36,7 @@ WISH = 30.0
 
 def improved(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
-    pairs: Sequence[tuple[str, str, int]], rooms: Rooms, start: Mapping[str, dt.date],
+    pairs: Sequence[tuple[str, str, int]], capacity: DayCapacity, start: Mapping[str, dt.date],
     *, only_place: bool = False, wish: Mapping[tuple[str, dt.date], float],
 ) -> tuple[dict[str, dt.date], tuple[int, int, int]]:  # fmt: skip
     """Return the best days found, and proved least (trips, tasks left out, late days).
@@ -53,7 +53,7 @@ def improved(
             [by_uid[uid] for uid in group],
             {uid: days[uid] for uid in group},
             [pair for pair in pairs if pair[0] in inside],
-            rooms,
+            capacity,
         )
         best, bounds = model.solve(
             {u: start[u] for u in group if u in start}, only_place=only_place, wish=wish
@@ -92,7 +92,7 @@ class _Model:
     tasks: Sequence[Task]
     days: Mapping[str, list[dt.date]]
     pairs: Sequence[tuple[str, str, int]]
-    rooms: Rooms
+    capacity: DayCapacity
 
     def __post_init__(self) -> None:
         self.all_days = sorted({day for allowed in self.days.values() for day in allowed})
@@ -123,7 +123,7 @@ class _Model:
         for day, here in of_day.items():
             draws: dict[str, tuple[float, dict[int, float]]] = {}
             for task in here:
-                for key, cap in self.rooms.limits(task.machine):
+                for key, cap in self.capacity.limits(task.machine):
                     draws.setdefault(key, (cap, {}))[1][self.x[task.uid, day]] = (
                         task.minutes
                     )
@@ -155,31 +155,31 @@ class _Model:
         if only_place:
             if left_out:  # all or nothing: that it cannot be is soon proved
                 every = (dict.fromkeys(self.u.values(), 1.0), -math.inf, 0.0)
-                found, _ = self._run({}, [every], {})
-                at = found if found is not None else at
+                solution, _ = self._run({}, [every], {})
+                at = solution if solution is not None else at
             return at, (0, 0, 0)
         if left_out:
             cost = dict.fromkeys(self.u.values(), 1.0)
-            found, out_least = self._run(cost, [], at)
-            if found is not None and len(found) > len(at):
-                at = found
+            solution, out_least = self._run(cost, [], at)
+            if solution is not None and len(solution) > len(at):
+                at = solution
                 left_out = len(self.tasks) - len(at)
             out_least = min(out_least, left_out)
         keep = [(dict.fromkeys(self.u.values(), 1.0), -math.inf, float(left_out))]
         cost_of = {c: wish[key] for key, c in self.x.items() if wish.get(key)}
         if cost_of:
             whole = {c: WISH * w for c, w in cost_of.items()}
-            found, _ = self._run(whole, keep, at, nodes=MOST_NODES_ASKED)
-            if found is not None and self._cost(found, wish) < self._cost(at, wish):
-                at = found
+            solution, _ = self._run(whole, keep, at, nodes=MOST_NODES_ASKED)
+            if solution is not None and self._cost(solution, wish) < self._cost(at, wish):
+                at = solution
             keep.append((cost_of, -math.inf, self._cost(at, wish) + ROUND_OFF))
         trips = len(set(at.values()))
-        found, trips_least = self._run(dict.fromkeys(self.y.values(), 1.0), keep, at)
-        if found is not None and (-len(found), len(set(found.values()))) < (
+        solution, trips_least = self._run(dict.fromkeys(self.y.values(), 1.0), keep, at)
+        if solution is not None and (-len(solution), len(set(solution.values()))) < (
             -len(at),
             trips,
         ):
-            at = found
+            at = solution
         trips = len(set(at.values()))
         trips_least = min(trips_least, trips)
         late_cost = {
@@ -189,13 +189,13 @@ class _Model:
             if d > t.ideal
         }
         keep.append((dict.fromkeys(self.y.values(), 1.0), -math.inf, float(trips)))
-        found, late_least = self._run(late_cost, keep, at)
+        solution, late_least = self._run(late_cost, keep, at)
         if (
-            found is not None
-            and len(found) >= len(at)
-            and self._late(found) < self._late(at)
+            solution is not None
+            and len(solution) >= len(at)
+            and self._late(solution) < self._late(at)
         ):
-            at = found
+            at = solution
         return at, (trips_least, out_least, min(late_least, self._late(at)))
 
     def _cost(
@@ -208,7 +208,9 @@ class _Model:
 
     def _trips_by_hours(self) -> int:
         """Return a plain bound: the minutes over what everybody has in a day."""
-        return math.ceil(sum(t.minutes for t in self.tasks) / self.rooms.people - ROUND_OFF)
+        return math.ceil(
+            sum(t.minutes for t in self.tasks) / self.capacity.people - ROUND_OFF
+        )
 
     def _run(
         self, cost: Mapping[int, float],

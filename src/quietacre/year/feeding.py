@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def feed_tasks(
     area: Area, area_id: str, takes: Takes, prop: Property,
-    found: Sequence[Season], today: dt.date,
+    quiet_seasons: Sequence[Season], today: dt.date,
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the foliar feeds and spot sprays: on their date, or in the usual weeks.
 
@@ -59,6 +59,6 @@ def feed_tasks(
                 reason=reason,
                 amounts=[f"{row.gal:.1f} gal with {row.product:.1f} {row.unit}"],
             )  # fmt: skip
-            out_of_season(task, ideal, found, prop.work)
+            out_of_season(task, ideal, quiet_seasons, prop.work)
             task.asked = task.ideal if row.on else None
             yield task

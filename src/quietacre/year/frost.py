@@ -57,7 +57,7 @@ def freezes(
     normal curve is fitted to the years' dates; none is given from fewer than ten years,
     or when a tenth of the years or more has no such low.
     """
-    found: list[int] = []
+    with_freeze: list[int] = []
     without = 0
     for year in record.years(first_year, last_year):
         middle = dt.date(year, *MIDSUMMER)
@@ -73,11 +73,13 @@ def freezes(
             continue
         day = first + dt.timedelta(days=int(cold[-1] if season == "spring" else cold[0]))
         # days of a 365-day year
-        found.append((on_year(2001, day.month, day.day) - dt.date(2000, 12, 31)).days)
-    years = len(found) + without
-    if len(found) < LEAST_YEARS or without * 10 >= years:
+        with_freeze.append((on_year(2001, day.month, day.day) - dt.date(2000, 12, 31)).days)
+    years = len(with_freeze) + without
+    if len(with_freeze) < LEAST_YEARS or without * 10 >= years:
         return Freeze(threshold_f, season, years, without, {})
-    curve = NormalDist(float(np.mean(found)), max(float(np.std(found, ddof=1)), 1e-9))
+    curve = NormalDist(
+        float(np.mean(with_freeze)), max(float(np.std(with_freeze, ddof=1)), 1e-9)
+    )
     return Freeze(threshold_f, season, years, without, {
         level: curve.inv_cdf(1 - level / 100 if season == "spring" else level / 100)
         for level in levels_pct

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from quietacre.daily import Daily
     from quietacre.record.book import Book, Entry
-    from quietacre.record.shed import Bought
+    from quietacre.record.on_hand import Bought
     from quietacre.record.uses import Use
     from quietacre.settings import Property
     from quietacre.year.records import YearTask
@@ -117,14 +117,14 @@ class Years:
     @classmethod
     def of(cls, prop: Property) -> Years:
         """Return the years of a property's jobs."""
-        found = {}
+        pieces = {}
         for area in prop.area:
             days = [row.plant for row in plantings_of(area) if row.plant is not None]
-            found[area.name] = tuple(
+            pieces[area.name] = tuple(
                 month_day(day) if isinstance(day, str) else (day.month, day.day)
                 for day in days
             )
-        return cls(found)
+        return cls(pieces)
 
     def of_job(self, area: str, task: str, on: dt.date) -> int:
         """Return the calendar year that a job done on a day belongs to."""
@@ -169,8 +169,8 @@ def _piece(
             price = 0.0  # never bought by itself: what the line cost is the price of both
         dollars = None if price is None or dollars is None else dollars + use.amount * price
     minutes = [
-        None if (told := figure(entry.job.cells.get("minutes", ""))) is None
-        else told / parts[id(entry.job)]
+        None if (minutes_logged := figure(entry.job.cells.get("minutes", ""))) is None
+        else minutes_logged / parts[id(entry.job)]
         for entry in entries
     ]  # fmt: skip
     stands = [

@@ -9,9 +9,9 @@ from quietacre.days import month_day, on_year, say_day, say_span
 from quietacre.plantings import plantings_of, sown_of, with_days, with_plantings
 from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import WEEKDAYS, is_workday
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.plan import plan_days
 from quietacre.year.records import WayOut
-from quietacre.year.rooms import Rooms
 from quietacre.year.sowing import poor_days
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def holds(plan: Planned, prop: Property) -> bool:
 
     Checked from the tasks alone, with nothing of the assigning.
     """
-    rooms = Rooms.of(prop.work)
+    capacity = DayCapacity.of(prop.work)
     at = {t.uid: t.scheduled for t in plan.tasks}
     drawn: dict[tuple[dt.date, str], list[float]] = {}
     for task in plan.tasks:
@@ -59,7 +59,7 @@ def holds(plan: Planned, prop: Property) -> bool:
             other = at.get(before)
             if other is not None and (day - other).days < lag:
                 return False
-        for key, cap in rooms.limits(task.machine):
+        for key, cap in capacity.limits(task.machine):
             row = drawn.setdefault((day, key), [cap, 0.0])
             row[1] += task.minutes
     return all(total <= cap + 1e-6 for cap, total in drawn.values())
@@ -83,9 +83,9 @@ def ways_out(
     )
     out = []
     for kind, trials in kinds:
-        found = _least(trials, lambda trial: _works(ground, trial.prop))
-        if found is not None:
-            trial, trips = found
+        ways = _least(trials, lambda trial: _works(ground, trial.prop))
+        if ways is not None:
+            trial, trips = ways
             out.append(WayOut(kind, trial.words, trips))
     return out
 

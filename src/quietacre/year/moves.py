@@ -26,52 +26,58 @@ MOVES_AFTER = frozenset({"plant", "set exclosure", "top-dress", "read exclosure"
 
 
 def mine_open(
-    first: dt.date, last: dt.date, words: Sequence[str], found: Sequence[Season], work: Work
+    first: dt.date,
+    last: dt.date,
+    words: Sequence[str],
+    quiet_seasons: Sequence[Season],
+    work: Work,
 ) -> list[dt.date]:
     """Return the days from ``first`` to ``last`` that the person has and no season shuts."""
     days = [first + n * DAY for n in range((last - first).days + 1)]
     return [
-        day for day in days if is_workday(day, work) and shut_by(day, words, found) is None
+        day
+        for day in days
+        if is_workday(day, work) and shut_by(day, words, quiet_seasons) is None
     ]
 
 
-def _all_quiet(task: Task, found: Sequence[Season], work: Work) -> bool:
+def _all_quiet(task: Task, quiet_seasons: Sequence[Season], work: Work) -> bool:
     """Return whether quiet seasons take every day that the person has for a task."""
     days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
     words, has_mine = task.words, False
     for day in days:
         if is_workday(day, work):
             has_mine = True
-            if shut_by(day, words, found) is None:
+            if shut_by(day, words, quiet_seasons) is None:
                 return False
     return has_mine or (
-        bool(days) and all(shut_by(day, words, found) is not None for day in days)
+        bool(days) and all(shut_by(day, words, quiet_seasons) is not None for day in days)
     )
 
 
 def _season_of(
-    days: Sequence[dt.date], words: Sequence[str], found: Sequence[Season]
+    days: Sequence[dt.date], words: Sequence[str], quiet_seasons: Sequence[Season]
 ) -> Season | None:
-    return next((s for day in days if (s := shut_by(day, words, found))), None)
+    return next((s for day in days if (s := shut_by(day, words, quiet_seasons))), None)
 
 
 def _mine(
-    day: dt.date, step: dt.timedelta, words: Sequence[str], found: Sequence[Season],
+    day: dt.date, step: dt.timedelta, words: Sequence[str], quiet_seasons: Sequence[Season],
     work: Work,
 ) -> dt.date:  # fmt: skip
     """Return the nearest open day of the person's from ``day`` on, in steps."""
     opened = open_after if step > dt.timedelta() else open_before
-    first = look = opened(day, words, found)
+    first = look = opened(day, words, quiet_seasons)
     for _ in range(MOST_DAYS):
         if is_workday(look, work):
             return look
-        look = opened(look + step, words, found)
+        look = opened(look + step, words, quiet_seasons)
     return first
 
 
 def planting_day(
     plant: dt.date, window: tuple[dt.date, dt.date], words: Sequence[str],
-    found: Sequence[Season], work: Work, ranges: Sequence[Range],
+    quiet_seasons: Sequence[Season], work: Work, ranges: Sequence[Range],
 ) -> tuple[dt.date, str | None]:  # fmt: skip
     """Return the day the plot's year is counted back from, and a note when it is another.
 
@@ -80,12 +86,12 @@ def planting_day(
     """
     first, last = window
     days = [first + n * DAY for n in range((last - first).days + 1)]
-    season = _season_of([plant, *days], words, found)
+    season = _season_of([plant, *days], words, quiet_seasons)
     mine = [day for day in days if is_workday(day, work)] or days
-    if season is None or any(shut_by(day, words, found) is None for day in mine):
+    if season is None or any(shut_by(day, words, quiet_seasons) is None for day in mine):
         return plant, None
-    before = _mine(first, -DAY, words, found, work)
-    after = _mine(last, DAY, words, found, work)
+    before = _mine(first, -DAY, words, quiet_seasons, work)
+    after = _mine(last, DAY, words, quiet_seasons, work)
     if max((plant - before).days, (after - plant).days) > YEAR_DAYS:
         return plant, f"{season.called} leaves no open day within a year."
     best = min(
@@ -104,21 +110,21 @@ def _say(day: dt.date, beside: dt.date) -> str:
 
 
 def out_of_season(
-    task: Task, plant: dt.date, found: Sequence[Season], work: Work, clip_days: int = 0,
+    task: Task, plant: dt.date, quiet_seasons: Sequence[Season], work: Work, clip_days: int = 0,
     *, later: bool = False,
 ) -> None:  # fmt: skip
     """Move a task all of whose days are quiet, and say what that means.
 
     It moves before the season, or after it when it follows planting or ``later`` is set.
     """
-    if not _all_quiet(task, found, work):
+    if not _all_quiet(task, quiet_seasons, work):
         return
-    season = _season_of((task.ideal, task.latest, task.earliest), task.words, found)
-    before = open_before(task.latest, task.words, found)
+    season = _season_of((task.ideal, task.latest, task.earliest), task.words, quiet_seasons)
+    before = open_before(task.latest, task.words, quiet_seasons)
     # open, but on none of the person's days
     if season is not None and before > season.last:
-        before = open_before(season.last, task.words, found)
-    after = _mine(task.latest, DAY, task.words, found, work)
+        before = open_before(season.last, task.words, quiet_seasons)
+    after = _mine(task.latest, DAY, task.words, quiet_seasons, work)
     called = season.called if season else "the quiet season"
     later = later or task.task in MOVES_AFTER
     far = after if later else before
@@ -131,7 +137,7 @@ def out_of_season(
             f"last open day before is {_say(before, task.latest)}."
         )
         task.earliest = task.ideal = after
-        task.latest = open_before(after + FORTNIGHT, task.words, found)
+        task.latest = open_before(after + FORTNIGHT, task.words, quiet_seasons)
         return
     if task.task == "clip":
         task.notes.append(
@@ -145,24 +151,27 @@ def out_of_season(
             f"The next open day would be {_say(after, task.latest)}."
         )
     task.latest = task.ideal = before
-    task.earliest = open_before(before - FORTNIGHT, task.words, found)
+    task.earliest = open_before(before - FORTNIGHT, task.words, quiet_seasons)
 
 
-def trim(task: Task, found: Sequence[Season]) -> None:
+def trim(task: Task, quiet_seasons: Sequence[Season]) -> None:
     """Cut quiet days off the ends of a task's window, and keep its ideal day off them."""
-    first = open_after(task.earliest, task.words, found)
-    last = open_before(task.latest, task.words, found)
+    first = open_after(task.earliest, task.words, quiet_seasons)
+    last = open_before(task.latest, task.words, quiet_seasons)
     if first > last:
         return  # nothing of it is open; it says so when it gets no day
     task.earliest, task.latest = first, last
     ideal = min(max(task.ideal, first), last)
-    sides = (open_before(ideal, task.words, found), open_after(ideal, task.words, found))
+    sides = (
+        open_before(ideal, task.words, quiet_seasons),
+        open_after(ideal, task.words, quiet_seasons),
+    )
     task.ideal = min(sides, key=lambda day: abs((day - ideal).days))
 
 
 def in_order(
     made: Mapping[str, Task], pairs: Sequence[tuple[str, str, int]],
-    fixed: Collection[str], plant: dt.date, found: Sequence[Season], work: Work,
+    fixed: Collection[str], plant: dt.date, quiet_seasons: Sequence[Season], work: Work,
 ) -> None:  # fmt: skip
     """Move what a moved task would leave too little time: later ones later, sooner ones sooner.
 
@@ -176,16 +185,18 @@ def in_order(
             continue
         second.earliest = second.ideal = soonest
         second.latest = soonest + FORTNIGHT
-        out_of_season(second, plant, found, work)
+        out_of_season(second, plant, quiet_seasons, work)
     for name, after, lag in reversed(pairs):
         first, second = made[name], made[after]
         limit = second.latest - lag * DAY
-        room = mine_open(first.earliest, min(first.latest, limit), first.words, found, work)
+        room = mine_open(
+            first.earliest, min(first.latest, limit), first.words, quiet_seasons, work
+        )
         if name in fixed or room or first.latest <= limit:
             continue
         old = say_day(first.latest)
-        first.latest = first.ideal = open_before(limit, first.words, found)
-        first.earliest = open_before(first.latest - FORTNIGHT, first.words, found)
+        first.latest = first.ideal = open_before(limit, first.words, quiet_seasons)
+        first.earliest = open_before(first.latest - FORTNIGHT, first.words, quiet_seasons)
         new = _say(first.latest, plant)
         moved = [
             note.replace(f"clip by {old}", f"clip by {new}")

@@ -77,14 +77,14 @@ def _offer(
     while same < today:
         same = on_year(same.year + 1, last.month, last.day)
     prop = meant.prop
-    found = seasons(prop.quiet, same.year - 1, same.year + 1)
+    quiet_seasons = seasons(prop.quiet, same.year - 1, same.year + 1)
     first, end = same - MOST_DAYS_OFF * DAY, same + MOST_DAYS_OFF * DAY
     poor = poor_days(sown, first, end, frost, prop)
     days = [first + n * DAY for n in range((end - first).days + 1)]
     good = [
         day for day in days
         if day >= today and day not in poor and is_workday(day, prop.work)
-        and shut_by(day, (sown.kind, sown.name), found) is None
+        and shut_by(day, (sown.kind, sown.name), quiet_seasons) is None
     ]  # fmt: skip
     day = min(good, key=lambda one: (abs((one - same).days), one), default=None)
     when = f"{say_day(last, year=True)}" + ("" if row.sown_on else ", not in the log")

@@ -9,7 +9,7 @@ from quietacre.days import say_day
 from quietacre.quiet import shut_by
 from quietacre.words import box_and_line
 from quietacre.workweek import is_workday
-from quietacre.year.rooms import Rooms
+from quietacre.year.capacity import DayCapacity
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -23,14 +23,14 @@ if TYPE_CHECKING:
 def off_the_day(plan: Planned, prop: Property) -> Iterator[tuple[str, str]]:
     """Yield (area, sentence) for each planting that could not have the day asked for."""
     at = {task.uid: task.scheduled for task in plan.tasks}
-    told: set[str] = set()
+    said_once: set[str] = set()
     for task in plan.tasks:
         day, asked = task.scheduled, task.asked
         if task.task != "plant" or task.status != "planned" or day is None or asked is None:
             continue
-        if day == asked or task.planting in told:
+        if day == asked or task.planting in said_once:
             continue
-        told.add(task.planting)
+        said_once.add(task.planting)
         yield task.area, (
             f"{task.label} was asked for on {say_day(asked)}, but {_why(task, plan, prop, at)}: "
             f"it is set on {say_day(day, year=day.year != asked.year)}, the nearest day left"
@@ -86,12 +86,12 @@ def trips_less(plan: Planned, prop: Property) -> Iterator[str]:
         moved = _moved(here, {d: t for d, t in by_day.items() if d != day}, plan, prop)
         if moved is None:
             continue
-        said = "; ".join(
+        days_text = "; ".join(
             f"{task.area}, {task.label}, on {say_day(to)}" for task, to in moved
         )
         asked = next(task for task in here if task.asked == day)
         yield (
-            f"one trip fewer would do, that of {say_day(day)}, with {said}. The plan keeps the "
+            f"one trip fewer would do, that of {say_day(day)}, with {days_text}. The plan keeps the "
             "day you asked for; to take the other, say so where you asked for it: under "
             f"“{asked.area}”, at the desk or in property.toml."
         )
@@ -102,16 +102,16 @@ def _moved(
     prop: Property,
 ) -> list[tuple[Task, dt.date]] | None:  # fmt: skip
     """Return another day's trip for each job of a day, None when one has none."""
-    rooms = Rooms.of(prop.work)
+    capacity = DayCapacity.of(prop.work)
     drawn: dict[tuple[dt.date, str], float] = {}
     at = {task.uid: task.scheduled for task in plan.tasks}
     for day, tasks in others.items():
         for task in tasks:
-            for key, _ in rooms.limits(task.machine):
+            for key, _ in capacity.limits(task.machine):
                 drawn[day, key] = drawn.get((day, key), 0.0) + task.minutes
     out: list[tuple[Task, dt.date]] = []
     for task in here:
-        limits = rooms.limits(task.machine)
+        limits = capacity.limits(task.machine)
         choices = [
             day for day in others
             if task.earliest <= day <= task.latest and day not in task.poor

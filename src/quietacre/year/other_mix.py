@@ -34,20 +34,20 @@ def other_mixes(
     it, it is open and one of the person's. Only mixes whose crops all have known windows
     are offered.
     """
-    told: set[str] = set()
+    named: set[str] = set()
     plantings = {sown.key: sown for sown in sown_of(prop)}
     for task in plan.tasks:
-        if task.task != "plant" or task.status == "done" or task.planting in told:
+        if task.task != "plant" or task.status == "done" or task.planting in named:
             continue
         area = plantings.get(task.planting)
         if area is None or not _too_late(task, area, plan, prop):
             continue
-        told.add(task.planting)
+        named.add(task.planting)
         offers = [
-            f"“{mix.name}” {said}"
+            f"“{mix.name}” {when}"
             for mix in prop.mix
             if mix.name != area.mix
-            and (said := _sown_when(mix, task, area, plan, prop, frost))
+            and (when := _sown_when(mix, task, area, plan, prop, frost))
         ]
         yield (
             task.area,

@@ -12,11 +12,11 @@ from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
 from quietacre.year.behind_rain import Rain, behind_rain
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.feeding import feed_tasks
 from quietacre.year.logged import frozen_days
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
-from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import burns_due, round_tasks
 from quietacre.year.states import reopen, settle_before_done
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
@@ -78,7 +78,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     today = ground.today
     plantings = [sown.plant for sown in sown_of(prop) if sown.plant]
     last = max([today + HORIZON_DAYS * DAY, *(day + 90 * DAY for day in plantings)])
-    found = seasons(prop.quiet, today.year - 2, last.year + 2)
+    quiet_seasons = seasons(prop.quiet, today.year - 2, last.year + 2)
     happened = {
         key: tuple(day for day in days if day <= today) for key, days in ground.done.items()
     }
@@ -86,21 +86,21 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
         ground, done={key: days for key, days in happened.items() if days},
         ticked={job: line for job, line in ground.ticked.items() if line.on <= today},
     )  # fmt: skip
-    whole = _tasks(ground, prop, last, found)
+    whole = _tasks(ground, prop, last, quiet_seasons)
     frozen = frozen_days(whole, ground.done, ground.ticked)
-    reopen(whole, set(frozen), found, prop.work, today)
-    tasks = _parts(whole, Rooms.of(prop.work).one)
+    reopen(whole, set(frozen), quiet_seasons, prop.work, today)
+    tasks = _parts(whole, DayCapacity.of(prop.work).one)
     for task in tasks:
-        trim(task, found)
+        trim(task, quiet_seasons)
     assigned = assign(
-        tasks, prop.work, found, today, ground.done, ground.ticked, effort=effort
+        tasks, prop.work, quiet_seasons, today, ground.done, ground.ticked, effort=effort
     )
     settle_before_done(tasks)
     _parts_in_order(tasks)
     # within a day the order in which an area's tasks were made: what must come first does
     order = {task.uid: number for number, task in enumerate(tasks)}
     tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
-    return Planned(tasks, found, assigned, today)
+    return Planned(tasks, quiet_seasons, assigned, today)
 
 
 def _parts_in_order(tasks: Sequence[Task]) -> None:
@@ -149,7 +149,7 @@ def _parts(tasks: Sequence[Task], room: float) -> list[Task]:
 
 
 def _tasks(  # glue over areas and strips
-    ground: Ground, prop: Property, last: dt.date, found: Sequence[Season]
+    ground: Ground, prop: Property, last: dt.date, quiet_seasons: Sequence[Season]
 ) -> list[Task]:
     by_id: dict[str, Area] = {}
     out: list[Task] = []
@@ -162,8 +162,10 @@ def _tasks(  # glue over areas and strips
         sown.setdefault(one.area_id, []).append(one)
     for key, area in prop.area_by_id.items():
         by_id[key], acres = area, acres_by_id[key]
-        out += _planted(sown[key], acres, ground, prop, found)
-        out += feed_tasks(area, key, ground.takes.get(key, NOTHING), prop, found, today)
+        out += _planted(sown[key], acres, ground, prop, quiet_seasons)
+        out += feed_tasks(
+            area, key, ground.takes.get(key, NOTHING), prop, quiet_seasons, today
+        )
         if area.kind == "burn" and (burns is None or key in burns):
             line = next(
                 (s for s in ground.strips if s.kind == "firebreak" and s.of == key),
@@ -172,8 +174,8 @@ def _tasks(  # glue over areas and strips
             over = today > dt.date(today.year, *BURN_LAST)
             years = range(today.year, today.year + 1 + over)
             for year in years if burns is None else burns[key]:
-                out += _burn_tasks(area, key, prop, today, found, line, year)
-    out += round_tasks(prop, acres_by_id, found, today, soon, ground.done)
+                out += _burn_tasks(area, key, prop, today, quiet_seasons, line, year)
+    out += round_tasks(prop, acres_by_id, quiet_seasons, today, soon, ground.done)
     for strip in ground.strips:
         if strip.kind == "strip":
             logged = [
@@ -182,20 +184,20 @@ def _tasks(  # glue over areas and strips
             ]  # fmt: skip
             out += strip_tasks(
                 strip, [by_id[key] for key in strip.round_ids], prop,
-                found, today, soon, logged,
+                quiet_seasons, today, soon, logged,
             )  # fmt: skip
     return out
 
 
 def _planted(
     plantings: Sequence[Sown], acres: float, ground: Ground, prop: Property,
-    found: Sequence[Season],
+    quiet_seasons: Sequence[Season],
 ) -> list[Task]:  # fmt: skip
     """Return the tasks of every planting of an area; those not sown yet go behind rain."""
     plots = [
         list(
             plot_tasks(
-                sown, acres, ground.takes.get(sown.key, NOTHING), prop, found, ground.today,
+                sown, acres, ground.takes.get(sown.key, NOTHING), prop, quiet_seasons, ground.today,
                 ground.done, ground.frost,
             )
         )
@@ -205,12 +207,14 @@ def _planted(
     frozen = frozen_days(every, ground.done, ground.ticked)
     for sown, plot in zip(plantings, plots, strict=True):
         if not any(task.uid in frozen for task in plot if task.task == "plant"):
-            behind_rain(plot, sown, ground.rain, prop, ground.today, found, ground.frost)
+            behind_rain(
+                plot, sown, ground.rain, prop, ground.today, quiet_seasons, ground.frost
+            )
     return every
 
 
 def _burn_tasks(
-    area: Area, area_id: str, prop: Property, today: dt.date, found: Sequence[Season],
+    area: Area, area_id: str, prop: Property, today: dt.date, quiet_seasons: Sequence[Season],
     line: WorkedRing | None, year: int,
 ) -> list[Task]:  # fmt: skip
     """Return what comes before any burn of a year, and the window; not the burn's day.
@@ -239,29 +243,31 @@ def _burn_tasks(
             more_words=("firebreak",) if name == "firebreak" else (),
         )  # fmt: skip
         if name != "burn window":
-            out_of_season(task, opens, found, prop.work)
+            out_of_season(task, opens, quiet_seasons, prop.work)
         made[name] = task
     window = made["burn window"]  # who burned had what must come before
     window.after = [(task.uid, 0) for task in made.values() if task is not window]
-    _open_window(window, found, today)
+    _open_window(window, quiet_seasons, today)
     return list(made.values())
 
 
-def _open_window(window: Task, found: Sequence[Season], today: dt.date) -> None:
+def _open_window(window: Task, quiet_seasons: Sequence[Season], today: dt.date) -> None:
     """Cut a window to its longest stretch of open days not yet over; else it has no place."""
     best: tuple[int, dt.date, dt.date] | None = None
-    day = open_after(window.earliest, window.words, found)
+    day = open_after(window.earliest, window.words, quiet_seasons)
     while day <= window.latest:
         end = day
-        while end < window.latest and shut_by(end + DAY, window.words, found) is None:
+        while (
+            end < window.latest and shut_by(end + DAY, window.words, quiet_seasons) is None
+        ):
             end += DAY
         length = (end - day).days + 1
         if end >= today and (best is None or length > best[0]):
             best = (length, day, end)
-        day = open_after(end + DAY, window.words, found)
+        day = open_after(end + DAY, window.words, quiet_seasons)
     if best is None:
         window.status, window.passed = "unplaced", True
-        before = open_before(window.earliest, window.words, found)
+        before = open_before(window.earliest, window.words, quiet_seasons)
         cure = (
             f"burn by {say_day(before)}, if the permit and the burn manager allow it, or leave it "
             "for a year."

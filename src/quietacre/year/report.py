@@ -15,6 +15,7 @@ from quietacre.quiet import DAY
 from quietacre.record.book import Names
 from quietacre.record.words import Words, remark_words
 from quietacre.year.behind_rain import Rain
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.conflicts import conflicts
 from quietacre.year.menu import ways_out
 from quietacre.year.next_planting import offer_note, offered_day, offers_of
@@ -29,7 +30,6 @@ from quietacre.year.records import (
     YearTask,
 )
 from quietacre.year.rings import worked_rings
-from quietacre.year.rooms import Rooms
 from quietacre.year.rounds import round_notes
 from quietacre.year.seasons import seasons_of
 from quietacre.year.states import missed_jobs, says, state_of
@@ -120,10 +120,10 @@ def plan_year(
     plan = plan_days(ground, prop)
     offers = offers_of(meant, today, ground.frost)
     year = _year_told(plan, meant, ground, offers, weather)
-    told = _not_quiet(plan.tasks, meant)
+    tasks = _not_quiet(plan.tasks, meant)
     offered = [offer_note(offer) for offer in offers]
     ours = (*_round_notes(ground, prop), *_log_notes(ground, plan, prop))
-    notes = (*_notes(told, areas, prop, year.conflicts), *meant.notes, *offered, *ours)
+    notes = (*_notes(tasks, areas, prop, year.conflicts), *meant.notes, *offered, *ours)
     return YearPlan(year, notes, offers)
 
 
@@ -134,18 +134,18 @@ def _year_told(
     """Return the year as it is told."""
     prop, today = meant.prop, ground.today
     rain = weather_report(weather, prop, plan, today, ground.frost) if weather else None
-    told = _not_quiet(plan.tasks, meant)
+    tasks = _not_quiet(plan.tasks, meant)
     return YearReport(
         tasks=tuple(
             _task_told(task, today, who_does(task, prop, ground.strips))
             for task in plan.tasks
         ),
         days=_days(plan),
-        room_minutes=Rooms.of(prop.work).people,
+        room_minutes=DayCapacity.of(prop.work).people,
         bounds=_bounds(plan),
         quiet=_quiet(prop),
         hours=_hours(plan),
-        missed=(*meant.missed_jobs(), *missed_jobs(told, today)),
+        missed=(*meant.missed_jobs(), *missed_jobs(tasks, today)),
         past=meant.past,
         offers=tuple(offered_day(offer) for offer in offers),
         menu=tuple(ways_out(ground, prop, plan, ground.frost)) if plan.missed else (),

@@ -40,10 +40,10 @@ class WorkedRing:
         return (self.of, *self.also_of)
 
 
-def worked_rings(told: Iterable[Ring | Mapping[str, Any]]) -> tuple[WorkedRing, ...]:
+def worked_rings(rings: Iterable[Ring | Mapping[str, Any]]) -> tuple[WorkedRing, ...]:
     """Return strips and firebreaks as the year takes them, from records or from report.json."""
     return tuple(
-        _of_report(one) if isinstance(one, Mapping) else _of_ring(one) for one in told
+        _of_report(one) if isinstance(one, Mapping) else _of_ring(one) for one in rings
     )
 
 

@@ -141,7 +141,7 @@ def _due(
 
 
 def round_tasks(
-    prop: Property, acres: Mapping[str, float], found: Sequence[Season], today: dt.date,
+    prop: Property, acres: Mapping[str, float], quiet_seasons: Sequence[Season], today: dt.date,
     until: dt.date, done: Mapping[tuple[str, str], Sequence[dt.date]],
 ) -> Iterator[Task]:  # fmt: skip
     """Yield a task for each job that comes round, none inside a quiet season."""
@@ -149,7 +149,7 @@ def round_tasks(
     for rule in prop.round:
         for turn in turns_of(rule, prop, acres, today, until, done):
             if not _is_burn(rule, words, turn.area):
-                yield _task(rule, turn, prop, found)
+                yield _task(rule, turn, prop, quiet_seasons)
 
 
 def burns_due(
@@ -175,7 +175,7 @@ def burns_due(
     return {key: sorted(some) for key, some in years.items()}
 
 
-def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> Task:
+def _task(rule: Round, turn: Turn, prop: Property, quiet_seasons: Sequence[Season]) -> Task:
     area = turn.area
     minutes = rule.minutes
     if minutes is None and rule.machine in DRAWN:
@@ -199,7 +199,7 @@ def _task(rule: Round, turn: Turn, prop: Property, found: Sequence[Season]) -> T
     if turn.done is not None:
         task.status, task.scheduled = "done", turn.done
         return task
-    out_of_season(task, turn.last, found, prop.work, later=rule.after_quiet)
+    out_of_season(task, turn.last, quiet_seasons, prop.work, later=rule.after_quiet)
     return task
 
 
@@ -234,7 +234,7 @@ def round_notes(
 def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> Note:
     """Return which pieces have their turn, the longest without first, and the share of all."""
     total = sum(sizes)
-    told = []
+    shares = []
     for year in sorted({turn.last.year for turn in turns}):
         mine = sorted(
             {turn.area_id: turn for turn in turns if turn.last.year == year}.values(),
@@ -243,8 +243,8 @@ def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> N
         part = sum(turn.acres for turn in mine)
         names = ", ".join(f"“{turn.area.name}”" for turn in mine)
         share = 100 * part / max(total, 1e-9)
-        told.append(f"in {year} {names}, {part:.1f} of {total:.1f} ac ({share:.0f} %)")
-    ahead = "; ".join(told) or f"none of {total:.1f} ac in the year ahead"
+        shares.append(f"in {year} {names}, {part:.1f} of {total:.1f} ac ({share:.0f} %)")
+    ahead = "; ".join(shares) or f"none of {total:.1f} ac in the year ahead"
     return Note(
         "round-share",
         f"{rule.label or rule.task}, every {rule.every}: {ahead}, the longest without first.",

@@ -33,7 +33,7 @@ from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.logged import frozen_days
 from quietacre.year.past import PastSeason, past_season
 from quietacre.year.planting_season import PlantingSeason, State
-from quietacre.year.states import FOLLOWS, LATE_DAYS, MissedJob, worth_until
+from quietacre.year.states import FOLLOWS, LATE_DAYS, MissedJob, useful_until
 from quietacre.year.takes import NOTHING
 
 if TYPE_CHECKING:
@@ -108,19 +108,19 @@ def seasons_of(
         key: tuple(day for day in days if day <= today)
         for key, days in (done or {}).items()
     }
-    found = seasons(prop.quiet, (year or today.year) - 2, (year or today.year) + 3)
+    quiet_seasons = seasons(prop.quiet, (year or today.year) - 2, (year or today.year) + 3)
     lettered = {job: line for job, line in (ticked or {}).items() if line.on <= today}
-    look = _Look(prop, today, happened, lettered, rain or Rain(), found)
+    look = _Look(prop, today, happened, lettered, rain or Rain(), quiet_seasons)
     areas: list[Area] = []
     rows: list[PlantingSeason] = []
     unsown: list[PlantingSeason] = []
     notes: list[Note] = []
     for area_id, area in prop.area_by_id.items():
-        dated, mine, over, said = _area_seasons(area, area_id, look, year)
+        dated, mine, over, remarks = _area_seasons(area, area_id, look, year)
         areas.append(dated)
         rows += mine
         unsown += over
-        notes += said
+        notes += remarks
     notes += [_unsown_note(row, rows) for row in unsown]
     dated_prop = replace(prop, area=tuple(areas))
     return Seasons(
@@ -155,9 +155,9 @@ def _past(
             )
             frozen = frozen_days(tasks, done, look.ticked)
             season = _season(sown, tasks, frozen, look, meant[key].returns)
-            told = past_season(season, tasks, frozen)
-            if told is not None:
-                yield told
+            past = past_season(season, tasks, frozen)
+            if past is not None:
+                yield past
 
 
 @dataclass(frozen=True)
@@ -174,10 +174,10 @@ class _Look:
     @functools.cached_property
     def by_ground(self) -> dict[str, dict[tuple[str, str], Sequence[dt.date]]]:
         """Return what the log has, by the name of its ground: a long log is looked through once."""
-        found: dict[str, dict[tuple[str, str], Sequence[dt.date]]] = {}
+        by_key: dict[str, dict[tuple[str, str], Sequence[dt.date]]] = {}
         for key, days in self.done.items():
-            found.setdefault(key[0], {})[key] = days
-        return found
+            by_key.setdefault(key[0], {})[key] = days
+        return by_key
 
 
 def _area_seasons(
@@ -223,8 +223,8 @@ def _area_seasons(
         rows.append(seen[n, meant])
         before = [seen[n, day] for day in days if day < meant]
         unsown += [one for one in before if one.state == "over" and _told(one, look)]
-        (own_area, own_row), said = _of_year(area, row, meant)
-        notes += said
+        (own_area, own_row), remarks = _of_year(area, row, meant)
+        notes += remarks
         dated.append(own_row)
         if len(plantings) == 1:
             tasks_of = own_area.tasks
@@ -258,16 +258,16 @@ def _of_year(
             return -OWN_DAYS_BEFORE <= (day - plant).days <= OWN_DAYS_AFTER
 
         gone = [rule for rule in tasks if rule.on is not None and not its_own(rule.on)]
-        told = [f"its task “{rule.task}” on {rule.on}" for rule in gone]
+        ended = [f"its task “{rule.task}” on {rule.on}" for rule in gone]
         tasks = tuple(replace(rule, on=None) if rule in gone else rule for rule in tasks)
         if on is not None and not plant <= on <= plant + OWN_DAYS_AFTER * DAY:
-            told.append(box_and_line("area", "topdress_on", f"topdress_on = {on}"))
+            ended.append(box_and_line("area", "topdress_on", f"topdress_on = {on}"))
             on = None
-        if told:
+        if ended:
             notes.append(
                 Note(
                     "day-of-another-year",
-                    f"{' and '.join(told)} belongs to no planting of {say_day(plant, year=True)}, so "
+                    f"{' and '.join(ended)} belongs to no planting of {say_day(plant, year=True)}, so "
                     "the usual days are taken: write a month-day (topdress_on) or days_before "
                     "(a task) in its place.",
                     "caution", SETTINGS_FILE, area.name,
@@ -298,7 +298,7 @@ def _season(
         state = "growing" if look.today <= last and later else "finished"
     else:
         follow = [(t, lag) for t in tasks for uid, lag in t.after if uid == plant.uid]
-        last = max(worth_until(plant, follow, tasks, None), plant.latest)
+        last = max(useful_until(plant, follow, tasks, None), plant.latest)
         state = "ahead" if look.today <= last else "over"
     return PlantingSeason(
         sown.key, sown.area_id, sown.name, sown.mix, sown.plant, returns, state, sown_on,

@@ -71,7 +71,7 @@ FOLLOWS = {
 
 
 def reopen(
-    tasks: Sequence[Task], done: Collection[str], found: Sequence[Season], work: Work,
+    tasks: Sequence[Task], done: Collection[str], quiet_seasons: Sequence[Season], work: Work,
     today: dt.date,
 ) -> None:  # fmt: skip
     """Give, in place, a job past the last of its days the days it is still worth doing on.
@@ -94,11 +94,11 @@ def reopen(
         if task.status != "planned" or task.earliest > today or task.uid in settled:
             continue
         over = task.latest < today
-        if not over and mine_open(today, task.latest, task.words, found, work):
+        if not over and mine_open(today, task.latest, task.words, quiet_seasons, work):
             continue
         ahead = [d for d in sown.get(task.planting or task.area, ()) if d > task.latest]
-        last = worth_until(task, follow.get(task.uid, []), tasks, min(ahead, default=None))
-        if not mine_open(today, last, task.words, found, work):
+        last = useful_until(task, follow.get(task.uid, []), tasks, min(ahead, default=None))
+        if not mine_open(today, last, task.words, quiet_seasons, work):
             continue
         task.due_by, task.best_was = task.latest, task.ideal
         task.earliest = task.ideal = today
@@ -122,7 +122,7 @@ def _needed_by(task: Task) -> dt.date:
     return task.asked if task.task == "plant" and task.asked else task.latest
 
 
-def worth_until(
+def useful_until(
     task: Task, follow: Sequence[tuple[Task, int]], tasks: Iterable[Task],
     sown: dt.date | None,
 ) -> dt.date:  # fmt: skip
@@ -215,15 +215,15 @@ def missed_jobs(tasks: Sequence[Task], today: dt.date) -> list[MissedJob]:
     out = []
     for (area, name), some in alike.items():
         follows = FOLLOWS.get(name, "it stays undone")
-        told = [
+        missed = [
             f"{task.label}, by {say_day(task.due_by or task.latest, year=True)}: {follows}."
             for task in some
         ]
         if len({task.ideal for task in some}) > 1:
             last = max(task.due_by or task.latest for task in some)
-            told = [
+            missed = [
                 f"{len(some)} × {name}, the last by {say_day(last, year=True)}, not in the log: "
                 f"{follows}."
             ]
-        out += [MissedJob(area, some[0].area_id, text) for text in told]
+        out += [MissedJob(area, some[0].area_id, text) for text in missed]
     return out

@@ -25,7 +25,7 @@ WALK_FT_MIN = 176.0
 
 def strip_tasks(
     strip: WorkedRing, patches: Sequence[Area], prop: Property,
-    found: Sequence[Season], today: dt.date, last: dt.date, logged: Sequence[dt.date] = (),
+    quiet_seasons: Sequence[Season], today: dt.date, last: dt.date, logged: Sequence[dt.date] = (),
 ) -> Iterator[Task]:  # fmt: skip
     """Yield the jobs of a strip on the strip's own dates, those of the calendar year and in the log.
 
@@ -43,7 +43,7 @@ def strip_tasks(
         first_name = first_name.replace(patch.name, patch.first_name)
     walked: dict[str, str] = {}
     for cut in dated_cuts(
-        words, found, prop.work, own, growth_of(prop.property),
+        words, quiet_seasons, prop.work, own, growth_of(prop.property),
         every_days=strip.cut_every_days or ROUTINE_DAYS, first=today, last=last,
     ):  # fmt: skip
         done = any(cut.earliest - WEEK <= day <= cut.latest + WEEK for day in logged)

@@ -9,9 +9,9 @@ from quietacre.days import say_day, say_span
 from quietacre.quiet import DAY, shut_by
 from quietacre.words import box_and_line
 from quietacre.workweek import is_workday, weekends
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.frost import frost_report, growing_days_f
 from quietacre.year.rain import rain_odds, rain_this_month
-from quietacre.year.rooms import Rooms
 from quietacre.year.task import PART
 from quietacre.year.weather_records import DayOdds, PlantingOdds, WeatherReport, Weekend
 
@@ -106,9 +106,11 @@ def _planting(
         DayOdds(odds_of(day), room[day][0] >= task.minutes - ROUND_OFF, day in trips)
         for day in open_days
     )
-    found = tuple(_weekend(run, parts, room, odds_of) for run in weekends(open_days))
+    weekends_here = tuple(
+        _weekend(run, parts, room, odds_of) for run in weekends(open_days)
+    )
     best = max(
-        (one for one in found if one.score > 0),
+        (one for one in weekends_here if one.score > 0),
         key=lambda one: (round(one.score, 6), -abs((one.date - task.ideal).days)),
         default=None,
     )
@@ -125,7 +127,7 @@ def _planting(
         planting=task.planting,
         planned=planned[0] if planned else None,
         days=days,
-        weekends=found,
+        weekends=weekends_here,
         best=best,
         text=(f"{several}: " if several else "") + _best_words(best, planned, ask),
         # what to type, for whoever reads it beside the property file
@@ -155,13 +157,13 @@ def _room(day: dt.date, task: Task, plan: Planned, prop: Property) -> tuple[floa
 
     The plot's own sowing is not counted as taken.
     """
-    left = dict(Rooms.of(prop.work).limits(task.machine))
-    rooms = Rooms.of(prop.work)
+    left = dict(DayCapacity.of(prop.work).limits(task.machine))
+    capacity = DayCapacity.of(prop.work)
     for other in plan.tasks:
         mine = other.planting == task.planting and other.task == task.task
         if other.scheduled != day or other.status != "planned" or mine:
             continue
-        for key, _ in rooms.limits(other.machine):
+        for key, _ in capacity.limits(other.machine):
             if key in left:
                 left[key] -= other.minutes
     least = min(left, key=lambda key: (left[key], key))

@@ -23,8 +23,8 @@ from quietacre.year.asked import (
     set_asked,
     wishes,
 )
+from quietacre.year.capacity import DayCapacity
 from quietacre.year.logged import frozen_days
-from quietacre.year.rooms import Rooms
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -55,7 +55,7 @@ class Assigned:
 
 
 def assign(
-    tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
+    tasks: Sequence[Task], work: Work, quiet_seasons: Sequence[Season], today: dt.date,
     done: Mapping[tuple[str, str], Sequence[dt.date]], ticked: Mapping[str, Entry] | None = None,
     *, effort: Effort = "best",
 ) -> Assigned:  # fmt: skip
@@ -67,15 +67,15 @@ def assign(
     are frozen; so are those whose letters are in ``ticked``. Tasks of status "window" have no day to be set. ``effort``: the plain rule
     only; or a day for every task if the search finds one; or the best plan as well.
     """
-    rooms = Rooms.of(work)
+    capacity = DayCapacity.of(work)
     frozen = frozen_days(tasks, done, ticked)
-    days = _open_days(tasks, work, found, today, frozen)
+    days = _open_days(tasks, work, quiet_seasons, today, frozen)
     pairs = _pairs(tasks, days)
-    _tighten(tasks, days, pairs, _Calendar(work, found))
+    _tighten(tasks, days, pairs, _Calendar(work, quiet_seasons))
     pairs = _pairs(tasks, days)
     by_uid = {task.uid: task for task in tasks}
     out = Assigned()
-    at, bounds, out.asked = _planned(by_uid, days, pairs, rooms, effort)
+    at, bounds, out.asked = _planned(by_uid, days, pairs, capacity, effort)
     out.trips_least, out.unplaced_least, out.late_least = bounds
     for uid in days:
         task = by_uid[uid]
@@ -83,7 +83,12 @@ def assign(
         if day is None:
             task.status = "unplaced"
             task.notes.append(
-                _why_not(task, max(today, task.earliest), rooms, _Calendar(work, found))
+                _why_not(
+                    task,
+                    max(today, task.earliest),
+                    capacity,
+                    _Calendar(work, quiet_seasons),
+                )
             )
             continue
         task.scheduled = day
@@ -94,7 +99,7 @@ def assign(
 
 def _planned(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
-    pairs: Sequence[tuple[str, str, int]], rooms: Rooms, effort: Effort,
+    pairs: Sequence[tuple[str, str, int]], capacity: DayCapacity, effort: Effort,
 ) -> tuple[dict[str, dt.date], tuple[int, int, int], int]:  # fmt: skip
     """Return the days, what is proved of them, and how many were asked for.
 
@@ -102,23 +107,23 @@ def _planned(
     asked for gives way only where another job would have no day at all, and then to the
     nearest that will do.
     """
-    fixed = set_asked(by_uid, days, pairs, rooms)
+    fixed = set_asked(by_uid, days, pairs, capacity)
     kept = kept_days(days, fixed, pairs)
-    search = _Search(by_uid, pairs, rooms)
-    at = _greedy(by_uid, kept, pairs, rooms)
+    search = _Search(by_uid, pairs, capacity)
+    at = _greedy(by_uid, kept, pairs, capacity)
     if effort != "plain" and len(at) < len(days):
         at = search(kept, at, only_place=True)[0]
     if len(at) == len(days):
         best = search(kept, at) if effort == "best" else (at, (0, 0, 0))
         return *best, len(fixed)
-    free = _greedy(by_uid, days, pairs, rooms)
+    free = _greedy(by_uid, days, pairs, capacity)
     start = free if len(free) > len(at) else at
     wish = wishes(by_uid, days, fixed)
     bounds = (0, 0, 0)
     if effort != "plain":
         start, bounds = search(days, start, only_place=effort == "place", wish=wish)
     at = dict(start)
-    nearer(by_uid, days, pairs, rooms, at, fixed)
+    nearer(by_uid, days, pairs, capacity, at, fixed)
     return at, bounds, len(fixed)
 
 
@@ -127,7 +132,7 @@ class _Search(NamedTuple):
 
     by_uid: Mapping[str, Task]
     pairs: Sequence[tuple[str, str, int]]
-    rooms: Rooms
+    capacity: DayCapacity
 
     def __call__(
         self, days: Mapping[str, list[dt.date]], at: Mapping[str, dt.date], *,
@@ -136,13 +141,13 @@ class _Search(NamedTuple):
         from quietacre.year.exact import improved
 
         return improved(
-            self.by_uid, days, self.pairs, self.rooms, at, only_place=only_place,
+            self.by_uid, days, self.pairs, self.capacity, at, only_place=only_place,
             wish=wish or {},
         )  # fmt: skip
 
 
 def _open_days(
-    tasks: Sequence[Task], work: Work, found: Sequence[Season], today: dt.date,
+    tasks: Sequence[Task], work: Work, quiet_seasons: Sequence[Season], today: dt.date,
     frozen: Mapping[str, dt.date],
 ) -> dict[str, list[dt.date]]:  # fmt: skip
     """Return the days each open task may have; freeze the done and the passed."""
@@ -168,13 +173,13 @@ def _open_days(
             day = start + number * DAY
             if day not in workday:
                 workday[day] = is_workday(day, work)
-            if workday[day] and shut_by(day, task.words, found) is None:
+            if workday[day] and shut_by(day, task.words, quiet_seasons) is None:
                 allowed.append(day)
         if allowed:
             days[task.uid] = allowed
         else:
             task.status = "unplaced"
-            task.notes.append(_shut(task, start, workday, _Calendar(work, found)))
+            task.notes.append(_shut(task, start, workday, _Calendar(work, quiet_seasons)))
     return days
 
 
@@ -254,14 +259,14 @@ def _cure(task: Task, spare: Sequence[dt.date], *, late: bool = False) -> str:
         day = (
             spare[-1] if late else min(spare, key=lambda d: (abs((d - task.ideal).days), d))
         )
-        told = "add a day to " + box_and_line(
+        cure = "add a day to " + box_and_line(
             "work", "extra_days", f"extra_days = [{day.isoformat()}] under [work]"
         )
     else:
         hours = box_and_line("work", "hours_day", "hours_day under [work]")
         helpers = box_and_line("work", "helpers", "helpers under [work]")
-        told = f"give the days you have more {hours}, or one more of {helpers}"
-    return told + (", or move the planting" if task.kind == "plot" else "")
+        cure = f"give the days you have more {hours}, or one more of {helpers}"
+    return cure + (", or move the planting" if task.kind == "plot" else "")
 
 
 def _no_day(task: Task, calendar: _Calendar) -> None:
@@ -274,7 +279,7 @@ def _no_day(task: Task, calendar: _Calendar) -> None:
 
 def _greedy(
     by_uid: Mapping[str, Task], days: Mapping[str, list[dt.date]],
-    pairs: Sequence[tuple[str, str, int]], rooms: Rooms,
+    pairs: Sequence[tuple[str, str, int]], capacity: DayCapacity,
 ) -> dict[str, dt.date]:  # fmt: skip
     """Return a day for each task that the plain rule can place."""
     left: dict[tuple[dt.date, str], float] = {}
@@ -312,7 +317,7 @@ def _greedy(
 
     for uid in days:  # in order of their last day
         task = by_uid[uid]
-        limits = rooms.limits(task.machine)
+        limits = capacity.limits(task.machine)
         low, high = ranges[uid]
         choices = [
             day
@@ -334,8 +339,8 @@ def _greedy(
     return at
 
 
-def _why_not(task: Task, first: dt.date, rooms: Rooms, calendar: _Calendar) -> str:
-    if task.minutes > rooms.one:
+def _why_not(task: Task, first: dt.date, capacity: DayCapacity, calendar: _Calendar) -> str:
+    if task.minutes > capacity.one:
         return f"needs {task.minutes / 60:.1f} h on a day, and no day is that long."
     cure = _cure(task, calendar.spare(task, first))
     if first == task.latest:

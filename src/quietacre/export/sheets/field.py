@@ -13,7 +13,7 @@ from quietacre.export.sheets.amounts import write_amounts
 from quietacre.export.sheets.care import care_of, write_care
 from quietacre.export.sheets.jobs import job_mm, write_job
 from quietacre.kinds import KINDS
-from quietacre.page.sides import sides
+from quietacre.page.side_lengths import sides
 
 if TYPE_CHECKING:
     from quietacre.export.sheets.book import Book, Record

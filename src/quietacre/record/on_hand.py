@@ -113,7 +113,7 @@ def _without_amount(
     return pack * math.ceil(max(whole - had, 0.0) / pack - 1e-9), "plan"
 
 
-def shed_of(
+def stock_of(
     prop: Property, goods: Goods, bought: Sequence[Bought], uses: Sequence[Use]
 ) -> dict[str, Held]:
     """Return what is on hand of each item that is in stock or was bought.

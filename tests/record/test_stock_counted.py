@@ -10,7 +10,7 @@ import pytest
 
 from quietacre.record.goods import Good, Goods
 from quietacre.record.moved import Line
-from quietacre.record.shed import Held, bought_of, counted, shed_of, spent_of
+from quietacre.record.on_hand import Held, bought_of, counted, spent_of, stock_of
 from quietacre.record.uses import Use
 from quietacre.settings import Property, PropertyInfo, Stock
 
@@ -82,7 +82,7 @@ def use(day, amount, item="oats"):
 
 def shed(*, stock=(), lines=(), uses=()):
     prop = Property(PropertyInfo("x"), stock=tuple(stock))
-    return shed_of(prop, GOODS, bought(*lines), uses)
+    return stock_of(prop, GOODS, bought(*lines), uses)
 
 
 def test_a_count_holds_from_the_day_after_it():

@@ -16,7 +16,7 @@ NO_TRACTOR = frozenset({"on foot", "desk"})
 
 
 @dataclass(frozen=True)
-class Rooms:
+class DayCapacity:
     """Minutes of a workday: of one person, of everybody, of the tractors."""
 
     one: float
@@ -24,7 +24,7 @@ class Rooms:
     tractors: float
 
     @classmethod
-    def of(cls, work: Work) -> Rooms:
+    def of(cls, work: Work) -> DayCapacity:
         """Return the room of a day.
 
         Raises

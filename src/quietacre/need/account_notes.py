@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from quietacre.need.job import Job
     from quietacre.need.shopping import ShoppingLine
     from quietacre.record.book import Book
-    from quietacre.record.shed import Bought, Held
+    from quietacre.record.on_hand import Bought, Held
     from quietacre.record.uses import Use
     from quietacre.settings import Property
 
@@ -45,8 +45,8 @@ def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list
         say_too_much(job, here.get(job.name, ()), account, prop.buying)
     asked = {job.name for job in jobs}
     return [
-        *_amounts_said(account, jobs), *_purchases_said(account.bought), *_items_said(account),
-        *_elsewhere(account.uses, asked), *_shed_said(account, prop),
+        *_amount_notes(account, jobs), *_purchase_notes(account.bought), *_item_notes(account),
+        *_elsewhere(account.uses, asked), *_stock_notes(account, prop),
     ]  # fmt: skip
 
 
@@ -54,10 +54,10 @@ def _note(code: str, text: str, level: Level = "caution") -> Note:
     return Note(code, f"{LOG}: {text}.", level, LOG)
 
 
-def _several(told: Sequence[str]) -> str:
+def _several(texts: Sequence[str]) -> str:
     """Return the first of some lines, and how many there are besides."""
-    more = len(told) - NAMED
-    return "; ".join(told[:NAMED]) + (f"; and {more} more" if more > 0 else "")
+    more = len(texts) - NAMED
+    return "; ".join(texts[:NAMED]) + (f"; and {more} more" if more > 0 else "")
 
 
 def _counts(use: Use, account: Account, jobs: Sequence[Job]) -> bool:
@@ -72,7 +72,7 @@ def _counts(use: Use, account: Account, jobs: Sequence[Job]) -> bool:
     )
 
 
-def _amounts_said(account: Account, jobs: Sequence[Job]) -> Iterator[Note]:
+def _amount_notes(account: Account, jobs: Sequence[Job]) -> Iterator[Note]:
     """Yield what is said of lines whose amount is the plan's, or is split.
 
     Of a season that is over only what changes the shed is said.
@@ -102,10 +102,10 @@ def _amounts_said(account: Account, jobs: Sequence[Job]) -> Iterator[Note]:
         lines: dict[int, list[Use]] = {}
         for use in taken[how]:
             lines.setdefault(use.line, []).append(use)
-        told = [_told(number, some, unit) for number, some in lines.items()]
-        if told:
-            count = "1 line" if len(told) == 1 else f"{len(told)} lines"
-            yield _note(code, f"{count} {words} ({_several(told)})")
+        texts = [_told(number, some, unit) for number, some in lines.items()]
+        if texts:
+            count = "1 line" if len(texts) == 1 else f"{len(texts)} lines"
+            yield _note(code, f"{count} {words} ({_several(texts)})")
     doubt = [f"line {one.number}: {one.trouble}" for one in account.lines if one.trouble]
     if doubt:
         count = "1 amount" if len(doubt) == 1 else f"{len(doubt)} amounts"
@@ -127,7 +127,7 @@ def _amount(amount: float, unit: str) -> str:
     return f"{amount:,.{0 if amount >= 10 else 1}f} {unit}"  # noqa: PLR2004 - tenths below ten
 
 
-def _purchases_said(bought: Sequence[Bought]) -> Iterator[Note]:
+def _purchase_notes(bought: Sequence[Bought]) -> Iterator[Note]:
     """Yield what is said of purchases without an amount, a price or an item."""
     for code, words, mine in (
         ("log-bought", "of no amount that anybody can tell, so nothing is added to the shed",
@@ -138,23 +138,23 @@ def _purchases_said(bought: Sequence[Bought]) -> Iterator[Note]:
          [b for b in bought if b.how.endswith("unpriced")]),
     ):  # fmt: skip
         if mine:
-            told = [f"line {b.line}: {b.item or 'no item'}" for b in mine]
-            count = "1 purchase" if len(told) == 1 else f"{len(told)} purchases"
-            yield _note(code, f"{count} {words} ({_several(told)})")
+            texts = [f"line {b.line}: {b.item or 'no item'}" for b in mine]
+            count = "1 purchase" if len(texts) == 1 else f"{len(texts)} purchases"
+            yield _note(code, f"{count} {words} ({_several(texts)})")
 
 
-def _items_said(account: Account) -> Iterator[Note]:
+def _item_notes(account: Account) -> Iterator[Note]:
     """Yield what is said of fertilizers in the log that are no grade."""
     wrong: dict[str, int] = {}
     for use in account.uses:
         if use.task in FEED and not _is_grade(use.item):
             wrong.setdefault(use.item or "no item", use.line)
     if wrong:
-        told = [f"“{item}”, line {line}" for item, line in wrong.items()]
+        texts = [f"“{item}”, line {line}" for item, line in wrong.items()]
         yield _note(
             "log-item",
             f"what was fertilized with is no grade such as 13-13-13, so no nutrient is taken off "
-            f"({_several(told)})",
+            f"({_several(texts)})",
         )
 
 
@@ -178,7 +178,7 @@ def _elsewhere(uses: Iterable[Use], asked: set[str]) -> Iterator[Note]:
         )
 
 
-def _shed_said(account: Account, prop: Property) -> Iterator[Note]:
+def _stock_notes(account: Account, prop: Property) -> Iterator[Note]:
     """Yield what is said of stock without a day, and of more used than there was."""
     yield from _undated_said([held for held in account.shed.values() if not held.dated])
     short = [
@@ -249,18 +249,18 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
             spread.setdefault(use.item, []).append(use)
     if not spread:
         return
-    told, dollars = [], 0.0
+    texts, dollars = [], 0.0
     for item, some in spread.items():
         pounds = sum(use.amount for use in some)
         good = account.goods.known.get(item) if account.goods else None
         if good is not None and good.price_usd is not None and good.pack:
             dollars += pounds / good.pack * good.price_usd
-        told.append(f"{pounds:,.0f} lb of {item}")
+        texts.append(f"{pounds:,.0f} lb of {item}")
     first = min(use.on for some in spread.values() for use in some)
     job.say(
         "soil-test-undated",
         f"the soil test “{job.test.name}” has no day, so nothing is taken off but nitrogen of the "
-        f"season. The log has {', '.join(told)} on it since {say_day(first, year=True)}"
+        f"season. The log has {', '.join(texts)} on it since {say_day(first, year=True)}"
         + (f", ${dollars:,.0f} worth" if dollars else "")
         + ": write on = the day of the test, and what came after it is not spread again.",
         "warning",
@@ -269,7 +269,7 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
 
 def _say_crumbs(job: Job, account: Account) -> None:
     """Say what little is left of a need and counts as met."""
-    told = [
+    texts = [
         f"{(one.needed - one.amount):,.0f} lb of {one.item}"
         for one in account.done.get(job.key, ())
         if one.what == LIME
@@ -283,11 +283,11 @@ def _say_crumbs(job: Job, account: Account) -> None:
         for nutrient, given in plot.given_lb_ac.items():
             short = (plot.need_lb_ac.get(nutrient, 0.0) - given) * plot.acres
             if short > LEAST and plot.left_lb_ac(nutrient) == 0:
-                told.append(f"{short:,.0f} lb of {nutrient.upper()}")
-    if told:
+                texts.append(f"{short:,.0f} lb of {nutrient.upper()}")
+    if texts:
         job.say(
             "nearly-done",
-            f"{', '.join(told)} short of what was asked, under {100 * CRUMB_SHARE:.0f} % of it: that counts as done, and "
+            f"{', '.join(texts)} short of what was asked, under {100 * CRUMB_SHARE:.0f} % of it: that counts as done, and "
             "nothing is bought for it.",
             "info",
         )

@@ -24,7 +24,11 @@ LIKELY = (("late", "due"), ("not possible",), ("missed",), ("planned",))
 
 
 def jobs_meant(
-    tasks: Sequence[Row], said: str, areas: Collection[str], prop: Property, on: dt.date
+    tasks: Sequence[Row],
+    words_said: str,
+    areas: Collection[str],
+    prop: Property,
+    on: dt.date,
 ) -> list[Row]:
     """Return the jobs that may be meant, one for each piece of ground and job.
 
@@ -35,14 +39,14 @@ def jobs_meant(
     Parameters
     ----------
     tasks : rows of the year's report, planned on the day ``on``.
-    said : the person's words for the job, or the label of one.
+    words_said : the person's words for the job, or the label of one.
     areas : names of the ground, all of it when empty.
     """
     names = Names.of(prop.area)
     words = Words.of(prop)
     mine = [
         task for task in tasks
-        if (not areas or task["area"] in areas) and _says(task, said, names, words)
+        if (not areas or task["area"] in areas) and _says(task, words_said, names, words)
     ]  # fmt: skip
     for states in LIKELY:
         fits = [
@@ -51,15 +55,15 @@ def jobs_meant(
             if task["state"] in states and _near(task, on, named=bool(areas))
         ]
         if fits:
-            return _first_of_each(fits, said, names, words)
+            return _first_of_each(fits, words_said, names, words)
     return []
 
 
-def _says(task: Row, said: str, names: Names, words: Words) -> bool:
+def _says(task: Row, words_said: str, names: Names, words: Words) -> bool:
     """Return whether words stand for a job."""
-    if folded(said) in (folded(task["label"]), folded(task["task"])):
+    if folded(words_said) in (folded(task["label"]), folded(task["task"])):
         return True
-    meaning = words.meaning(said, names.ground(task["area"]))
+    meaning = words.meaning(words_said, names.ground(task["area"]))
     return meaning is not None and task["task"] in meaning.tasks
 
 
@@ -72,23 +76,23 @@ def _near(task: Row, on: dt.date, *, named: bool) -> bool:
 
 
 def _first_of_each(
-    tasks: Iterable[Row], said: str, names: Names, words: Words
+    tasks: Iterable[Row], words_said: str, names: Names, words: Words
 ) -> list[Row]:
     """Return one job for each piece of ground, the word's first job before its second."""
 
     def order(task: Row) -> tuple[int, str, str]:
-        meaning = words.meaning(said, names.ground(task["area"]))
+        meaning = words.meaning(words_said, names.ground(task["area"]))
         known = meaning.tasks if meaning else ()
         place = known.index(task["task"]) if task["task"] in known else len(known)
         return place, task["ideal"], task["label"]
 
-    exact = [task for task in tasks if folded(task["label"]) == folded(said)]
-    found: dict[tuple[str, str], Row] = {}
+    exact = [task for task in tasks if folded(task["label"]) == folded(words_said)]
+    firsts: dict[tuple[str, str], Row] = {}
     for task in sorted(exact or tasks, key=order):
         # sprays go by what is sprayed; of other jobs a word means the first
         kind = task["label"] if task["task"] == "spray" else ""
-        found.setdefault((task["area"], kind), task)
-    return list(found.values())
+        firsts.setdefault((task["area"], kind), task)
+    return list(firsts.values())
 
 
 def comes_next(tasks: Sequence[Row], done: Collection[str], area: str | None) -> Row | None:
