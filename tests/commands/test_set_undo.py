@@ -41,6 +41,35 @@ def test_set_and_back(place):
     assert typed("undo", place).exit_code == 2
 
 
+def test_a_change_made_since_leaves_the_older_one_to_its_number(place):
+    trip, name = ("work.trip_minutes", "17"), ("property.name", "Bend again")
+    for key, value in (trip, name):
+        assert typed("set", place, key, value).exit_code == 0
+    before = (place / "property.toml").read_bytes()
+    assert typed("undo", place).exit_code == 0
+    assert typed("undo", place).exit_code == 0
+    first = (place / "property.toml").read_bytes()
+    assert typed("undo", place, "--again").output.startswith("made again: set work.trip")
+    assert typed("undo", place, "--again").output.startswith("made again: set property")
+    assert (place / "property.toml").read_bytes() == before
+    typed("undo", place)
+    typed("undo", place)
+    assert typed("log", place, "other", "--area", "North bottom").exit_code == 0
+    none = typed("undo", place, "--again")
+    assert none.exit_code == 2
+    assert "no change to make again" in none.output
+    listed = typed("undo", place, "--list").output.splitlines()
+    assert listed[1].endswith("(taken back)")  # it was made of the one before it
+    assert listed[2].endswith("(taken back); once more with --again --step 1")
+    record = json.loads(typed("undo", place, "--list", "--json").output)["steps"]
+    assert [step["can_be_made_again"] for step in record] == [False, False, True]
+    assert typed("undo", place, "--again", "--step", "2").exit_code == 2
+    assert (place / "property.toml").read_bytes() == first
+    said = typed("undo", place, "--again", "--step", "1").output
+    assert said.startswith("made again: set work.trip_minutes")
+    assert b"trip_minutes = 17" in (place / "property.toml").read_bytes()
+
+
 @pytest.mark.parametrize(
     ("key", "value", "spelled"),
     [

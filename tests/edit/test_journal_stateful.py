@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from quietacre.edit import moves
+from quietacre.edit.again import redo
 from quietacre.edit.files import put_in_place
 from quietacre.edit.journal import FileChange, apply, read, recover, steps, undo
 from quietacre.errors import Clash, FileProblem
@@ -44,7 +45,7 @@ def killed_at(place):
 
 def _only_forward(book, entry, state, *, sync=False):
     """Change a step's state, but not back: a process that is gone does not."""
-    if state == "done" and entry.step.state == "undoing":
+    if (entry.step.state, state) in {("undoing", "done"), ("begun", "undone")}:
         return entry
     return REAL_TURN(book, entry, state, sync=sync)
 
@@ -55,7 +56,10 @@ REAL_TURN = Book.turn_to
 
 
 class Journal(RuleBasedStateMachine):
-    """``files`` is what must lie there, ``undoable`` what each standing step would give back."""
+    """``files`` is what must lie there, ``undoable`` what each standing step would give back.
+
+    ``again`` is what was taken back since the last change.
+    """
 
     @initialize()
     def begin(self):
@@ -65,6 +69,7 @@ class Journal(RuleBasedStateMachine):
         self.folder.mkdir()
         self.files: dict[str, bytes] = {}
         self.undoable: list[tuple[dict, dict]] = []
+        self.again: list[tuple[dict, dict]] = []
 
     def teardown(self):
         if hasattr(self, "room"):
@@ -94,6 +99,7 @@ class Journal(RuleBasedStateMachine):
         before = {name: self.files.get(name) for name in names}
         self.undoable.append((before, names))
         self.files = self.after(batch)
+        self.again = []
 
     @rule(batch=batches, place=st.integers(0, 3))
     def change_killed(self, batch, place):
@@ -122,8 +128,41 @@ class Journal(RuleBasedStateMachine):
         self.gone_back(before)
 
     def gone_back(self, before):
-        self.undoable.pop()
+        self.again.append(self.undoable.pop())
         self.files = self.after(before)
+
+    @rule()
+    def make_again(self):
+        if not self.again:
+            with pytest.raises(FileProblem, match="no change to make again"):
+                redo(self.folder, state=self.state)
+            return
+        before, after = self.again[-1]
+        if any(self.files.get(name) != data for name, data in before.items()):
+            with pytest.raises(Clash):
+                redo(self.folder, state=self.state)
+            return
+        redo(self.folder, state=self.state)
+        self.come_again(after)
+
+    def come_again(self, after):
+        self.undoable.append(self.again.pop())
+        self.files = self.after(after)
+
+    @rule(place=st.integers(0, 3))
+    def make_again_killed(self, place):
+        if not self.again:
+            return
+        before, after = self.again[-1]
+        if any(self.files.get(name) != data for name, data in before.items()):
+            return
+        done = False
+        with killed_at(place), contextlib.suppress(Killed):
+            redo(self.folder, state=self.state)
+            done = True
+        found = recover(self.folder, state=self.state)
+        assert [one.end for one in found] == ([] if done else ["finished"])
+        self.come_again(after)
 
     @rule(place=st.integers(0, 3))
     def take_back_killed(self, place):

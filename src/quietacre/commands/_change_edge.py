@@ -60,11 +60,17 @@ def how_back(folder: Path) -> str:
     return f"take it back with: quietacre undo {shlex.quote(str(folder))}"
 
 
-def step_line(step: Step) -> str:
-    """Return a step in a line: its number, when, what and which files."""
+def step_line(step: Step, *, again: bool) -> str:
+    """Return a step in a line: its number, when, what and which files.
+
+    ``again`` says that it was taken back and its files still stand as before it.
+    """
     day = step.at.astimezone().strftime("%Y-%m-%d %H:%M")
     files = f": {', '.join(step.paths)}" if step.paths else ""
-    return f"{step.number:>4}  {day}  {step.label}{files}{STATES[step.state]}"
+    what = STATES[step.state]
+    if again:
+        what += f"; once more with --again --step {step.number}"
+    return f"{step.number:>4}  {day}  {step.label}{files}{what}"
 
 
 def step_record(step: Step) -> dict[str, object]:

@@ -8,7 +8,6 @@ import click
 
 from quietacre.commands._change_edge import step_line, step_record, tell_recovered
 from quietacre.commands._edge import emit, fail_cleanly, say
-from quietacre.errors import BadInput
 
 
 @click.command(name="undo")
@@ -18,10 +17,12 @@ from quietacre.errors import BadInput
 )
 @click.option(
     "--step", "number", type=click.IntRange(min=1), metavar="N",
-    help="Take back the change of this number, not the last one.",
+    help="Take back the change of this number, not the last one; with --again, make it once more.",
 )  # fmt: skip
 @click.option(
-    "--again", is_flag=True, help="Make the change once more that was taken back last."
+    "--again",
+    is_flag=True,
+    help="Make the change once more that was taken back last, with no change made since.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
@@ -34,24 +35,28 @@ def command(
     it: what was changed since is left, and what it was before is kept for you.
     Run it again for the change before that.
     """
-    from quietacre.edit.again import redo
+    from quietacre.edit.again import makeable_again, redo
     from quietacre.edit.journal import steps, undo
 
     if listed:
         known = [step for step in reversed(steps(folder)) if number in (None, step.number)]
+        again_too = makeable_again(folder)
         if as_json:
-            emit({"steps": [step_record(step) for step in known]})
+            emit(
+                {
+                    "steps": [
+                        {**step_record(step), "can_be_made_again": step.number in again_too}
+                        for step in known
+                    ]
+                }
+            )
             return
         for step in known:
-            say(step_line(step))
+            say(step_line(step, again=step.number in again_too))
         if not known:
             say("no change to these files is in the journal")
         return
-    if again and number is not None:
-        raise BadInput(
-            "--again takes no --step", fix="leave one out", source="quietacre undo"
-        )
-    step = redo(folder) if again else undo(folder, number=number)
+    step = (redo if again else undo)(folder, number=number)
     tell_recovered(step.recovered)
     if as_json:
         emit(step_record(step))

@@ -20,7 +20,7 @@ from quietacre.errors import FileProblem
 from quietacre.export.atomic import sync_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
 State = Literal["begun", "done", "undoing", "undone", "clash"]
@@ -35,6 +35,8 @@ KEEP_BYTES = 500_000_000
 KEEP_ASIDE = 200
 NEW = ".new"
 KEPT = "kept"
+#: Which steps were taken back since the last change was made, the last one last.
+TAKEN_BACK = "taken-back"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -122,10 +124,7 @@ class Book:
         entry = Entry(step, tuple(changes), tuple(modes), tuple(folders))
         stage = self.home / f"{number:08d}{NEW}"
         try:
-            with open(stage, "wb", opener=_own) as file:
-                file.write(_spelled(entry))
-                file.flush()
-                os.fsync(file.fileno())
+            _write_synced(stage, _spelled(entry), "wb")
             stage.rename(self.path(number, "begun"))
         except OSError:
             with contextlib.suppress(OSError):
@@ -148,6 +147,36 @@ class Book:
             sync_folder(self.home)
         return dataclasses.replace(entry, step=dataclasses.replace(entry.step, state=state))
 
+    def taken_back(self) -> list[int]:
+        """Return the steps taken back since the last change was made, the last one last.
+
+        None are known where an older version of the program took them back, or where the
+        note of them is lost.
+        """
+        try:
+            note = json.loads((self.home / TAKEN_BACK).read_bytes())
+            since, numbers = int(note["since"]), [int(number) for number in note["steps"]]
+        except (FileNotFoundError, KeyError, TypeError, ValueError):
+            return []
+        states = self.numbers()
+        if since != _last_made(states):  # a change was made since
+            return []
+        return [number for number in numbers if states.get(number) == "undone"]
+
+    def note_taken_back(self, number: int) -> None:
+        """Note that a step is about to be taken back; where it is not, the note says nothing.
+
+        Raises
+        ------
+        OSError
+            The file system refused; the note is as it was.
+        """
+        steps = [*(one for one in self.taken_back() if one != number), number]
+        note = {"since": _last_made(self.numbers()), "steps": steps}
+        stage = self.home / f"{TAKEN_BACK}{NEW}"
+        _write_synced(stage, json.dumps(note).encode("ascii"), "wb")
+        stage.replace(self.home / TAKEN_BACK)
+
     def forget(self, entry: Entry) -> None:
         """Take out a step that changed nothing."""
         self.path(entry.step.number, entry.step.state).unlink(missing_ok=True)
@@ -162,6 +191,25 @@ class Book:
             except FileProblem as problem:
                 at = dt.datetime.fromtimestamp(int(path.stat().st_mtime), tz=dt.UTC)
                 return Step(number, f"its record {problem.what}", at, (), state)
+
+    def sums_before(self, number: int, state: State) -> dict[str, str | None]:
+        """Return the SHA-256 of each file before a step, None where there was no file.
+
+        Raises
+        ------
+        FileProblem
+            Its file is damaged.
+        """
+        path = self.path(number, state)
+        with path.open("rb") as file:
+            line = file.readline()
+        try:
+            return {
+                item["path"]: item["before"] and str(item["before"]["sha256"])
+                for item in json.loads(line)["changes"]
+            }
+        except (KeyError, TypeError, ValueError) as problem:
+            raise _damaged(path) from problem
 
     def entry(self, number: int, state: State) -> Entry:
         """Return a step with all of its bytes, checked.
@@ -204,10 +252,7 @@ class Book:
         for again in range(1_000_000):
             path = room / f"{number:08d}-{again}-{plain}"
             try:
-                with open(path, "xb", opener=_own) as file:
-                    file.write(data)
-                    file.flush()
-                    os.fsync(file.fileno())
+                _write_synced(path, data, "xb")
             except FileExistsError:
                 continue
             sync_folder(room)
@@ -228,6 +273,18 @@ class Book:
         aside = sorted((self.home / KEPT).glob("*"), key=lambda path: path.stat().st_mtime)
         for path in aside[:-KEEP_ASIDE]:
             path.unlink(missing_ok=True)
+
+
+def _write_synced(path: Path, data: bytes, mode: Literal["wb", "xb"]) -> None:
+    with open(path, mode, opener=_own) as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _last_made(states: Mapping[int, State]) -> int:
+    """Return the last step that changed anything, whether it stands or was taken back."""
+    return max((number for number, state in states.items() if state != "clash"), default=0)
 
 
 def _own(path: str, flags: int) -> int:

@@ -38,6 +38,10 @@ __all__ = [
 ]
 
 
+SEE_THEM = "quietacre undo DIR --list"
+NEVER_MADE = "was never made"
+
+
 def read(folder: Path, path: str) -> bytes | None:
     """Return the bytes of a file of a property folder, None where there is none.
 
@@ -182,7 +186,7 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
         if chosen not in standing:
             raise FileProblem(
                 f"change {chosen} {_no_step(known.get(chosen))}",
-                fix="see them with: quietacre undo DIR --list",
+                fix=f"see them with: {SEE_THEM}",
                 source=str(folder),
             )
         entry = book.entry(chosen, "done")
@@ -194,6 +198,7 @@ def undo(folder: Path, *, number: int | None = None, state: Path | None = None) 
         pairs = zip(paths, entry.changes, strict=True)
         if any(content(path) != item.after for path, item in pairs):
             raise clash_of(book, entry, paths)
+        book.note_taken_back(chosen)
         entry = book.turn_to(entry, "undoing", sync=True)
         try:
             move_files(real, entry, forward=False)
@@ -265,7 +270,7 @@ def open_book(folder: Path, state: Path | None) -> Iterator[tuple[Path, Book]]:
 def _no_step(state: str | None) -> str:
     if state is None:
         return "is not in the journal"
-    return "is taken back already" if state == "undone" else "was never made"
+    return "is taken back already" if state == "undone" else NEVER_MADE
 
 
 def _folders_to_make(folder: Path, paths: Sequence[Path]) -> list[str]:
