@@ -185,6 +185,14 @@ def test_a_join_leaves_no_sliver_where_corners_of_one_lie_on_the_others_edge():
     assert "count once now" in twice.said[1]
 
 
+def test_a_join_keeps_a_thin_hole_that_a_piece_had_before():
+    slit = [(100, 300), (200, 300), (200, 300.05), (100, 300.05)]  # 100 ft by half an inch
+    holed = ground((0, 0), (660, 0), (660, 660), (0, 660), holes=[slit])
+    made = join([holed, box(660, 0, 900, 660)])
+    assert len(made.pieces[0].interiors) == 1
+    assert made.acres[0] == pytest.approx(made.before_ac, rel=1e-9)
+
+
 def test_clip_keeps_what_lies_within_the_line():
     made = clip(FIELD, box(-50, -50, 330, 900))
     assert made.acres[0] == pytest.approx(5.0, abs=0.01)

@@ -54,7 +54,7 @@ def join(shapes: Sequence[shapely.Geometry]) -> Redrawn:
     laid = [sheet.lay(shape) for shape in shapes]
     fitted = _fitted(laid)
     _check_touch(fitted)
-    union = _without_slivers(shapely.union_all(fitted))
+    union = _without_slivers(shapely.union_all(fitted), fitted)
     parts = parts_of(union)
     double = sum(shape.area for shape in laid) - union.area
     result = redrawn(sheet, [whole(parts)], shapes, 0.0, ())
@@ -160,12 +160,28 @@ def _share(one: shapely.Geometry, other: shapely.Geometry) -> bool:
     return bool(one.boundary.intersection(other.boundary).length > LEAST_SHARED_M)
 
 
-def _without_slivers(union: shapely.Geometry) -> shapely.Geometry:
-    """Return a union without the slits that edges within ``SAME_M`` leave between them."""
+def _without_slivers(
+    union: shapely.Geometry, pieces: Sequence[shapely.Geometry]
+) -> shapely.Geometry:
+    """Return a union without the slits that edges within ``SAME_M`` leave between them.
+
+    A thin hole that one of its pieces had stays.
+    """
+    had = [
+        shapely.Polygon(ring)
+        for part in shapely.get_parts(pieces)
+        for ring in part.interiors
+        if _is_slit(ring)
+    ]
     made = [
         shapely.Polygon(
             part.exterior,
-            [ring for ring in part.interiors if not _is_slit(ring)],
+            [
+                ring
+                for ring in part.interiors
+                if not _is_slit(ring)
+                or any(shapely.Polygon(ring).equals(hole) for hole in had)
+            ],
         )
         for part in parts_of(union)
     ]
