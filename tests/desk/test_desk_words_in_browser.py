@@ -107,7 +107,7 @@ def test_a_place_that_was_closed_is_offered_again(sample_page):
     page, said = sample_page
     _part(page, "Keep and leave")
     page.click("text=Close this place")
-    page.wait_for_selector("text=Begin a place of your own")
+    page.wait_for_selector("text=Begin a place without a file")
     assert page.locator("button[aria-label='Open Sweetgum Bend']").count() == 1
     assert page.locator("nav").is_hidden()
     assert said == []

@@ -26,7 +26,7 @@ from quietacre.desk.build_routes import paper
 from quietacre.desk.guard import Guarded
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable
+    from collections.abc import Awaitable, Callable, Iterable
 
     from starlette.requests import Request
 
@@ -36,11 +36,28 @@ if TYPE_CHECKING:
 STATIC = Path(__file__).parent / "static"
 #: Where the page and its parts are; anything else is not there.
 PARTS = frozenset(path.name for path in STATIC.iterdir() if path.suffix in MEDIA)
-AT_ONCE = "".join(
-    f'<link rel="modulepreload" href="/{name}">\n'
-    for name in sorted(PARTS)
-    if name.endswith(".js")
-).encode()
+#: What shows the names of the open place; no other part is waited for.
+FIRST = ("first.js", "ask.js", "say.js")
+
+
+def _preloads(names: Iterable[str]) -> bytes:
+    """Return links that have modules fetched all at once, not one behind the other."""
+    return "".join(
+        f'<link rel="modulepreload" href="/{name}">\n' for name in names
+    ).encode()
+
+
+#: The page, with its first parts named before all else.
+PAGE = (
+    (STATIC / "desk.html")
+    .read_bytes()
+    .replace(b"<head>\n", b"<head>\n" + _preloads(FIRST))
+    .replace(
+        b"</head>",
+        _preloads(sorted(n for n in PARTS if n.endswith(".js") and n not in FIRST))
+        + b"</head>",
+    )
+)
 
 
 def desk_app(desk: Desk) -> Guarded:
@@ -99,9 +116,7 @@ async def part(_desk: Desk, request: Request) -> Response:
         return Response(leaflet_files()[name], media_type=MEDIA[Path(name).suffix])
     if name not in PARTS:
         return PlainTextResponse("not here", NOT_THERE)
-    data = (STATIC / name).read_bytes()
-    if name == "desk.html":  # all modules at once, not one behind the other
-        data = data.replace(b"</head>", AT_ONCE + b"</head>")
+    data = PAGE if name == "desk.html" else (STATIC / name).read_bytes()
     return Response(data, media_type=MEDIA[Path(name).suffix])
 
 

@@ -124,7 +124,9 @@ def _still_there(folder: str) -> Path | None:
 def _listener(port: int | None, last: int | None) -> socket.socket:
     """Return a socket that listens on the loopback: the port asked for, the last one, any."""
     for wanted in [port] if port is not None else [last or 0, 0]:
-        listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        # named as TCP, so that asyncio sends the end of an answer without waiting for word
+        # that its beginning came (40 ms each)
+        listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         if os.name != "nt":
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:

@@ -2,6 +2,7 @@
 // @ts-check
 import { bring } from "./bring.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { pieces, unmeasured } from "./first.js";
 import { marksLayer } from "./mark_layer.js";
 import { thinAll } from "./names.js";
 import { showPiece } from "./piece.js";
@@ -16,7 +17,7 @@ export const feetRound = (feet) => `${Math.round(feet).toLocaleString("en-US")} 
 
 /** @returns {Promise<{nodes: Node[], after?: () => any}>} */
 export async function showGround() {
-  const host = el("div", {}, ...(desk.ground ? [] : unmeasured()));
+  const host = el("div", {}, ...(desk.ground ? [] : unmeasured(desk.place)));
   return {
     nodes: [
       host,
@@ -30,22 +31,6 @@ export async function showGround() {
     ],
     after: () => tryIt(() => measured(host)),
   };
-}
-
-/** The names, as the settings have them, while the ground is measured. */
-function unmeasured() {
-  const areas = desk.place.settings.area || [];
-  return [
-    el("h2", { text: areas.length ? pieces(areas.length) : "Ground" }),
-    el("p", { class: "soft", text: areas.length ? "Acres are being worked out …" : "" }),
-    el(
-      "ul",
-      { class: "list" },
-      ...areas.map((/** @type {any} */ area) =>
-        el("li", {}, el("strong", { class: "name", text: String(area.name) })),
-      ),
-    ),
-  ];
 }
 
 /** Put the measured ground in the place of the names. @param {HTMLElement} host */
@@ -89,9 +74,6 @@ async function measured(host) {
   );
   if (ground.areas.length) drawMap(chart, ground);
 }
-
-/** @param {number} count */
-const pieces = (count) => (count === 1 ? "1 piece" : `${count} pieces`);
 
 /** A note, said of one piece or of the whole place. @param {any} note @param {string} [area] */
 export const noteLine = (note, area = "") =>
