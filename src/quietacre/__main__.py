@@ -7,6 +7,28 @@ import sys
 AGAIN_SECONDS = 0.05
 
 
+def open_desk() -> None:
+    """Open the desk without a terminal, as a double-click on ``quietacre-desk`` does.
+
+    What cannot be printed, for there is nowhere to print it, is shown in the browser.
+    """
+    import io
+
+    sys.argv[1:] = ["open", *sys.argv[1:]]
+    if sys.stderr is not None:
+        start()
+        return
+    said = sys.stderr = io.StringIO()
+    try:
+        start()
+    except SystemExit as end:
+        if end.code:
+            from quietacre.desk.not_started import show_why
+
+            show_why(said.getvalue())
+        raise
+
+
 def start() -> None:
     """Run the command line; end quietly however the system stops it."""
     try:
