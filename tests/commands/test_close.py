@@ -69,6 +69,7 @@ def record_of(place, name):
 def test_a_year_is_kept_with_what_it_came_to(place):
     said = typed("close", place, "2027", "--today", "2028-03-10")
     assert said.exit_code == 0, said.output
+    assert "undo takes back changes, not a year that is closed" in said.output
     names = set(files_of(place / "years" / "2027"))
     assert {"report.json", "map.html", "field-sheets.pdf", "plan.csv", "shopping.csv",
             "areas.gpkg", "year.json"} <= names  # fmt: skip

@@ -87,6 +87,7 @@ def _tell(closed: ClosedYear, kept: KeptYear, year: int) -> None:
     beside = f", corrected; {YEARS}/{kept.corrects} stays as it is" if kept.corrects else ""
     say(f"kept: {YEARS}/{kept.name}{beside}: {len(closed.files) + 1} files, planned on "
         f"{say_day(closed.planned_on, year=True)}")  # fmt: skip
+    say("  it stays: quietacre undo takes back changes, not a year that is closed")
     for text in _whole_words(closed):
         say(f"  {text}")
     open_ = [job for job in closed.record.open_jobs if job.carried]
