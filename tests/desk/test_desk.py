@@ -336,3 +336,20 @@ def test_names_wait_for_three_modules_alone(desk):
     assert sorted(set(named)) == sorted(
         {*named, *(p.name for p in (DESK / "static").glob("*.js"))}
     )
+
+
+def test_a_place_that_is_first_already_is_not_written_again(tmp_path, monkeypatch):
+    from quietacre.desk import places
+
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "property.toml").write_text("")
+        places.remember(tmp_path / name)
+    listed = places._list_file()
+    before = listed.stat().st_ino, listed.stat().st_mtime_ns
+    places.remember(tmp_path / "two")
+    assert (listed.stat().st_ino, listed.stat().st_mtime_ns) == before
+    places.remember(tmp_path / "one")
+    assert [row["folder"] for row in places.known_places()] == [
+        str(tmp_path / "one"), str(tmp_path / "two")]  # fmt: skip

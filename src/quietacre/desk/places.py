@@ -54,6 +54,8 @@ def remember(folder: Path) -> None:
     """Put a place first among those that were open. A full disk forgets it, nothing else."""
     folders = [place["folder"] for place in known_places()]
     mine = [str(folder), *(one for one in folders if one != str(folder))][:MOST_PLACES]
+    if mine == folders:
+        return
     path = _list_file()
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
-import http.client
 import json
 import os
 import secrets
 import socket
 import threading
-import webbrowser
 from typing import TYPE_CHECKING
 
 from quietacre.desk.guard import STARTER_HEADER, STARTER_PATH, Secrets
+from quietacre.desk.worker import Worker
 from quietacre.errors import BadInput
 from quietacre.model import SETTINGS_FILE
 
@@ -52,6 +50,8 @@ def run_desk(
         return
     listener = _listener(port, None if known is None else known.port)
     here = listener.getsockname()[1]
+    worker = Worker()
+    worker.start()  # its libraries take longest, and load while all else is made ready
     # tabs of a desk that was cut short go on with the next one
     cut_short = known if known is not None and known.starter and not known.knock() else None
     key = (cut_short.key if cut_short is not None else "") or secrets.token_urlsafe(32)
@@ -63,12 +63,14 @@ def run_desk(
     from quietacre.desk.state import Desk
 
     mine = _Known(here, opened.starter, os.getpid(), key)
-    desk = Desk(here, opened, mine.hold)
+    desk = Desk(here, opened, mine.hold, worker)
     if folder is not None:
         desk.open_place(folder)
     desk.look_ahead()
     mine.write()
     # loaded before the address is told: a Ctrl-C within an import may be lost
+    import asyncio
+
     import uvicorn  # noqa: F401
 
     from quietacre.desk import app  # noqa: F401
@@ -84,6 +86,8 @@ def run_desk(
 
 async def _serve(desk: object, listener: socket.socket) -> None:
     """Serve until Ctrl-C, or until nobody asked anything for a while."""
+    import asyncio
+
     import uvicorn
 
     from quietacre.desk.app import desk_app
@@ -142,6 +146,8 @@ def _listener(port: int | None, last: int | None) -> socket.socket:
 
 
 def _show(address: str, *, browser: bool, tell: Callable[[str], None]) -> None:
+    import webbrowser  # before the address is told, too
+
     tell(address)
     if browser:
         threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
@@ -197,6 +203,8 @@ class _Known:
         """Return a ticket of the desk that runs, None when none answers."""
         if not self.starter:
             return None
+        import http.client
+
         call = http.client.HTTPConnection(LOOPBACK, self.port, timeout=KNOCK_SECONDS)
         try:
             headers = {STARTER_HEADER.decode(): self.starter, "Content-Length": "0"}

@@ -11,7 +11,7 @@ from concurrent.futures import Future
 from typing import TYPE_CHECKING, Any
 
 from quietacre.desk import places
-from quietacre.desk.worker import Answer, Build, Worker
+from quietacre.desk.worker import Answer, Build
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,16 +20,21 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from quietacre.desk.guard import Secrets
+    from quietacre.desk.worker import Worker
 
 
 class Desk:
     """One running desk: what opens it, the place that is open, and the work under way."""
 
     def __init__(
-        self, port: int, opened: Secrets, hold: Callable[[Path], None] = lambda _: None
+        self,
+        port: int,
+        opened: Secrets,
+        hold: Callable[[Path], None],
+        worker: Worker,
     ) -> None:
         self.port, self.secrets, self.hold = port, opened, hold
-        self.worker = Worker()
+        self.worker = worker
         self.folder: Path | None = None
         self.build: Build | None = None
         self.papers = secrets.token_urlsafe(18)
@@ -54,7 +59,6 @@ class Desk:
     def look_ahead(self) -> None:
         """Measure the open place beside the server, before its page asks; once."""
         if self.folder is None:
-            self.worker.start()
             return
         was = self.sum()
         ahead = Future[Answer]()
