@@ -38,6 +38,19 @@ def tab(browser, desk, size="laptop", **more):
     return page, said
 
 
+def passes_axe(page, where):
+    """Hold what is shown to axe-core, where tests/run fetched it."""
+    if not AXE.exists():
+        return
+    page.evaluate(AXE.read_text())
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    told = [
+        (one["id"], [node["html"][:120] for node in one["nodes"]])
+        for one in found["violations"]
+    ]
+    assert told == [], (where, told)
+
+
 def three_loops(path):
     """One GPX with three loops, recorded on three days: invented."""
 

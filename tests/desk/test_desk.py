@@ -278,9 +278,12 @@ def test_every_table_of_the_settings_stands_in_one_group_of_the_forms():
     grouped = re.findall(r'"([a-z_]+)"', text[:middle])
     tables = set(property_schema()["properties"]) - {"area", "$schema"}
     assert sorted(grouped) == sorted(tables)
-    keys = re.findall(r'"([a-z_0-9]+)"', text[middle:])
+    sheet = text.index("export const SOIL_SHEET")
+    keys = re.findall(r'"([a-z_0-9]+)"', text[middle:sheet])
     wanted = set(property_schema()["$defs"]["Area"]["properties"])
     assert wanted <= set(keys)
+    lines = re.findall(r'"([a-z_0-9]+)"', text[sheet:])
+    assert sorted(lines) == sorted(property_schema()["$defs"]["SoilTest"]["properties"])
 
 
 def test_the_server_loads_no_library_of_numbers_before_its_first_page():

@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from desk_tab import AXE, SIZES, tab
+from desk_tab import AXE, SIZES, passes_axe, tab
 from drawing_hand import click, keep
 
 pytestmark = pytest.mark.browser
@@ -172,13 +172,7 @@ def test_screens_of_marks_and_pictures_pass_axe(browser, desk, sample, plat, siz
             page.set_input_files(ready, str(plat))
             page.wait_for_selector(".picture-inner img")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
-        page.evaluate(AXE.read_text())
-        found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
-        told = [
-            (one["id"], [n["html"][:150] for n in one["nodes"]])
-            for one in found["violations"]
-        ]
-        assert told == [], (sentence, told)
+        passes_axe(page, sentence)
         page.click("text=Back to all the ground")
 
 

@@ -2,6 +2,7 @@
 // @ts-check
 import { desk } from "./desk.js";
 import { el } from "./say.js";
+import { dayTyped } from "./season_days.js";
 
 let made = 0;
 /** Lists of sentences, one a line: a comma parts none of them. */
@@ -126,15 +127,11 @@ export function box(part, value, name = "") {
 const isDate = (part) => part.format === "date";
 
 /** Whether a box takes a day, or a day of every year. @param {any} part @returns {boolean} */
-const takesDays = (part) => isDate(part) || (part.anyOf || []).some(isDate);
+const takesDays = (part) =>
+  [part, ...(part.anyOf || [])].some((one) => isDate(one) || isDayOfYear(one));
 
-/** A day as it is said here, 9/25/2027 or 9/25, as the file has it. @param {string} text */
-export function dayTyped(text) {
-  const said = /^(\d{1,2})\/(\d{1,2})(?:\/(\d{4}))?$/.exec(text);
-  if (!said) return text;
-  const [month, day] = [said[1], said[2]].map((one) => one.padStart(2, "0"));
-  return said[3] ? `${said[3]}-${month}-${day}` : `${month}-${day}`;
-}
+/** Whether a box takes a day of every year, as 05-15. @param {any} part */
+const isDayOfYear = (part) => Boolean(part.pattern) && new RegExp(part.pattern).test("05-15");
 
 /** @param {any} part */
 const isNumber = (part) => part.type === "number" || part.type === "integer";

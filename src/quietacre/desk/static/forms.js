@@ -14,8 +14,10 @@ import {
 } from "./boxes.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { GROUPS, groupsOf } from "./groups.js";
+import { labSheet } from "./lab_sheet.js";
 import { el, say } from "./say.js";
 import { mapNodes } from "./word_forms.js";
+import { withYearBand } from "./year_band.js";
 
 /** The words on every key, asked for once. */
 export async function knownWords() {
@@ -63,13 +65,17 @@ async function takeBack() {
   });
 }
 
-/** Unfold the group of the settings that has one of some tables. @param {string[]} tables */
+/**
+ * Unfold the group of the settings that has one of some tables.
+ * @param {string[]} tables @returns {Element|undefined}
+ */
 export function openGroup(tables) {
   const place = GROUPS.findIndex(([, inside]) => tables.some((one) => inside.includes(one)));
   const group = document.querySelectorAll("#main > details")[place];
-  if (!group) return;
+  if (!group) return undefined;
   /** @type {HTMLDetailsElement} */ (group).open = true;
   group.querySelector("summary")?.focus();
+  return group;
 }
 
 /**
@@ -82,26 +88,29 @@ function tableNodes(table) {
   const value = desk.place.settings[table];
   if (part.type === "array") {
     const item = resolved(part.items);
+    const items = (value || []).map((/** @type {any} */ one, /** @type {number} */ n) =>
+      el(
+        "details",
+        { "data-item": `${table}[${n}]` },
+        el("summary", { text: called(one, n) }),
+        ...(table === "soil_test"
+          ? labSheet(item, one, n)
+          : fields(item, one, `${table}[${n + 1}]`, [table, n])),
+        el("button", {
+          text: `Take ${called(one, n)} out`,
+          on: { click: () => change(`${table}[${n + 1}]`, [table, n], one, null, true) },
+        }),
+      ),
+    );
+    const nodes = [...items, addItem(table, item)];
     return [
       el("p", { class: "soft", text: plain(desk.words.words[item.table]?.about || "") }),
-      ...(value || []).map((/** @type {any} */ one, /** @type {number} */ n) =>
-        el(
-          "details",
-          {},
-          el("summary", { text: called(one, n) }),
-          ...fields(item, one, `${table}[${n + 1}]`, [table, n]),
-          el("button", {
-            text: `Take ${called(one, n)} out`,
-            on: { click: () => change(`${table}[${n + 1}]`, [table, n], one, null, true) },
-          }),
-        ),
-      ),
-      addItem(table, item),
+      ...(table === "quiet" ? [withYearBand(item, nodes)] : nodes),
     ];
   }
   if (part.properties && !value && part.required?.length)
     return [
-      el("h3", { text: plain(desk.words.words[part.table]?.about || table) }),
+      el("h2", { text: plain(desk.words.words[part.table]?.about || table) }),
       el(
         "details",
         {},
@@ -111,10 +120,19 @@ function tableNodes(table) {
     ];
   if (part.properties)
     return [
-      el("h3", { text: plain(desk.words.words[part.table]?.about || table) }),
+      el("h2", { text: plain(desk.words.words[part.table]?.about || table) }),
       ...fields(part, value || {}, table, [table]),
     ];
   return [mapNodes(table, part, value || {})];
+}
+
+/** Unfold the last of a list of tables. @param {string} table */
+function openItem(table) {
+  const place = desk.place.settings[table].length - 1;
+  const item = openGroup([table])?.querySelector(`[data-item="${table}[${place}]"]`);
+  if (!item) return;
+  /** @type {HTMLDetailsElement} */ (item).open = true;
+  item.querySelector("summary")?.focus();
 }
 
 /** @param {any} one @param {number} n */
@@ -132,7 +150,7 @@ function addItem(table, item) {
   const asked = boxesFor(item, item.required || []);
   return el(
     "details",
-    {},
+    { "data-item": `${table}[+]` },
     el("summary", { text: "Add one" }),
     el(
       "form",
@@ -144,6 +162,7 @@ function addItem(table, item) {
               await ask("set", { key: `${table}[+]`, value: asked.value() });
               await again();
               await show("settings");
+              openItem(table);
               say("Added. Its other boxes are open under its name.");
             });
           },
@@ -222,6 +241,7 @@ export function field(part, name, value, key, path, row) {
   node.addEventListener("change", () =>
     change(key, path, value, saidBy(node, part), false, fault, (now) => {
       value = now;
+      node.dispatchEvent(new Event("kept", { bubbles: true }));
     }),
   );
   return el(

@@ -83,3 +83,29 @@ export function groupsOf(kind) {
     };
   });
 }
+
+/** Kinds of ground that are sown. */
+export const GROWS = Object.keys(BY_KIND).filter((kind) => BY_KIND[kind] === SOWN);
+
+/**
+ * A soil test as a laboratory's sheet has it: what stands on top, the lines under their headings
+ * (each a figure, then the keys that say how it was found), and the tables of nutrients, of which
+ * a test has one.
+ */
+export const SOIL_SHEET = {
+  top: ["name", "on", "soil_class", "lime_state"],
+  rows: [
+    { title: "How sour it is", lines: [["ph"], ["buffer_ph", "buffer"], ["target_ph"]] },
+    {
+      title: "Lime asked for",
+      lines: [
+        ["lime_lb_ac"],
+        ["lime_ton_ac", "lime_basis", "lime_basis_pct", "lime_basis_ecce_pct"],
+        ["lime_basis_depth_in"],
+        ["lime_depth_in"],
+      ],
+    },
+    { title: "Lime spread before", lines: [["last_lime_ton_ac"], ["last_lime_months"]] },
+  ],
+  needs: ["need_lb_ac", "need_ppm"],
+};

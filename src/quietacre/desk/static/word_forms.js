@@ -17,7 +17,7 @@ export function mapNodes(table, part, value) {
   return el(
     "div",
     {},
-    el("h3", { text: about.split(/[,:;.]/)[0] }),
+    el("h2", { text: about.split(/[,:;.]/)[0] }),
     el("p", { class: "soft", text: about }),
     ...Object.keys(value).map((key) =>
       el(
