@@ -336,6 +336,10 @@ def test_names_wait_for_three_modules_alone(desk):
     page = desk.call("/")[1]
     named = re.findall(r'<(?:link|script)\b[^>]*(?:href|src)="/([\w.]+)"', page)
     assert named[:3] == list(FIRST)
+    # what the first three ask for goes before the other parts
+    rest = [one for one in re.findall("<link.*>", page) if "modulepreload" in one][3:]
+    assert rest
+    assert all('fetchpriority="low"' in one for one in rest)
     assert sorted(set(named)) == sorted(
         {*named, *(p.name for p in (DESK / "static").glob("*.js"))}
     )

@@ -40,21 +40,24 @@ PARTS = frozenset(path.name for path in STATIC.iterdir() if path.suffix in MEDIA
 FIRST = ("first.js", "ask.js", "say.js")
 
 
-def _preloads(names: Iterable[str]) -> bytes:
+def _preloads(names: Iterable[str], how: str = "") -> bytes:
     """Return links that have modules fetched all at once, not one behind the other."""
     return "".join(
-        f'<link rel="modulepreload" href="/{name}">\n' for name in names
+        f'<link rel="modulepreload" href="/{name}"{how}>\n' for name in names
     ).encode()
 
 
-#: The page, with its first parts named before all else.
+#: The page: its first parts named before all else, the others behind what those ask for.
 PAGE = (
     (STATIC / "desk.html")
     .read_bytes()
     .replace(b"<head>\n", b"<head>\n" + _preloads(FIRST))
     .replace(
         b"</head>",
-        _preloads(sorted(n for n in PARTS if n.endswith(".js") and n not in FIRST))
+        _preloads(
+            sorted(n for n in PARTS if n.endswith(".js") and n not in FIRST),
+            ' fetchpriority="low"',
+        )
         + b"</head>",
     )
 )
