@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from quietacre.as_json import JsonObject, as_json
+from quietacre.in_parts import InParts, one_text
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -56,6 +57,7 @@ class Note:
     ``code`` is a stable kebab-case word for tests and the page; ``head`` says what is wrong
     in a line, ``more`` what there is to it besides, ``help`` what would help, in order,
     ``cited`` where it was read. ``lon``/``lat`` in degrees when the note has a place.
+    A ``head`` that is a text in parts gives the note those parts.
     """
 
     code: str
@@ -72,19 +74,19 @@ class Note:
     JSON_KEYS: ClassVar = ("code", "level", "text", "head", "more", "help", "cited", "source",
                            "feature", "lon", "lat")  # fmt: skip
 
+    def __post_init__(self) -> None:
+        """Take the parts of a text that has parts."""
+        text = self.head
+        if isinstance(text, InParts):
+            more = " ".join(part for part in (text.more, self.more) if part)
+            cited = "; ".join(part for part in (text.cited, self.cited) if part)
+            for name, value in (("head", text.head), ("more", more), ("cited", cited)):
+                object.__setattr__(self, name, value)
+
     @property
     def text(self) -> str:
         """Return all of it as one text, for a line on a terminal."""
-        text = self.head
-        if self.more:  # a sentence follows a full stop, the rest of one a colon
-            mark = "." if self.more[0].isupper() else ":"
-            text = f"{text.rstrip('.:')}{mark} {self.more}"
-        if self.help:
-            ways = "; ".join(
-                f"{number}. {way.rstrip('.')}" for number, way in enumerate(self.help, 1)
-            )
-            text = f"{text.rstrip('.')}. What would help: {ways}."
-        return f"{text.rstrip('.')} ({self.cited})." if self.cited else text
+        return one_text(self.head, self.more, self.help, self.cited)
 
     def to_dict(self) -> JsonObject:
         """Return the note for JSON."""

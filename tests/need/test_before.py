@@ -12,7 +12,8 @@ from quietacre.model import Job as LogLine
 from quietacre.need.before import credits_by_crop, look_back, stood_before, stood_in_log
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.legumes import left_out_text
-from quietacre.need.lime import lime_rate, parts_text
+from quietacre.need.lime import lime_rate
+from quietacre.need.lime_words import parts_text
 from quietacre.need.mix_advice import mix_advice
 from quietacre.need.plan import plan_needs
 from quietacre.need.seed import seed_needs

@@ -1,23 +1,12 @@
-"""A note's text in parts: heading, rest, what would help, where it was read."""
+"""A note's parts as the page shows them: heading, rest, what would help, where it was read."""
 
-import re
-
-from hypothesis import given
-from hypothesis import strategies as st
-
+from quietacre.in_parts import InParts, ended, led_by, with_words
 from quietacre.model import Note
-from quietacre.page.notes import parted, parts_of
+from quietacre.page.notes import parts_of
 
 
-def test_what_would_help_is_a_list():
-    parts = parted(
-        "the strip does not hold: it is 75 ft wide. What would help: 1. dig it back 5 ft; "
-        "the strip is then 80 ft; 2. pull runners by hand."
-    )
-    assert parts.head == "The strip does not hold: it is 75 ft wide."
-    assert parts.help == (
-        "Dig it back 5 ft; the strip is then 80 ft.", "Pull runners by hand.",
-    )  # fmt: skip
+def shown(*args, **kwargs):
+    return parts_of(Note("x", *args, **kwargs).to_dict())
 
 
 def test_a_note_is_shown_as_it_was_written():
@@ -34,47 +23,42 @@ def test_a_note_is_shown_as_it_was_written():
         "back: then it is 80 ft; 2. pull runners (A, 1947)."
     )
     assert Note("x", "thin", more="Mend it.").text == "thin. Mend it."
-
-
-def test_where_it_was_read_stands_apart():
-    parts = parted(
-        "oats wants pH 5.8 at least (Food Plots table, UF/IFAS, n.d.). Lime first."
+    assert (
+        Note("x", "sow it again?", more="as last time.").text
+        == "sow it again? as last time."
     )
-    assert parts == (
-        "Oats wants pH 5.8 at least.",
-        "Lime first.",
-        (),
-        "Food Plots table, UF/IFAS, n.d.",
+    assert (
+        Note("x", "a placeholder.", more="hauled off.").text == "a placeholder. hauled off."
     )
 
 
-def test_a_parenthesis_that_cites_nothing_stays():
-    text = "No cut from May 15 to July 3 (nesting, 50 days) while the vine runs."
-    assert parted(text) == (text, "", (), "")
+def test_a_plain_text_is_a_heading_and_is_never_cut():
+    for text in (
+        "No cut (nesting, 50 days) while the vine runs. Mow then: it helps.",
+        "Thin. What would help: 1. dig; 2. pull (A Table, 1947).",
+    ):
+        assert shown(text) == (text, "", (), "")
+
+
+def test_a_text_in_parts_is_one_text_and_gives_a_note_its_parts():
+    text = InParts("oats wants pH 5.8", "lime it first", "A, n.d.")
+    assert text == "oats wants pH 5.8: lime it first (A, n.d.)."
+    note = Note("x", led_by("grain: ", with_words(text, "5.8", "6")), more="Wait.")
+    assert (note.head, note.more, note.cited) == (
+        "grain: oats wants pH 6", "lime it first Wait.", "A, n.d.",
+    )  # fmt: skip
+    assert led_by("a ", "b") == "a b"
+    assert with_words("a b", "b", "c") == "a c"
+
+
+def test_an_end_goes_to_the_last_part():
+    assert ended("thin") == "thin."
+    assert ended(InParts("thin", "mend it")) == "thin: mend it."
+    assert ended(InParts("thin", "mend it")).more == "mend it."
+    assert ended(InParts("thin", cited="A, 1947")) == "thin (A, 1947)."
 
 
 def test_a_file_is_not_written_large():
-    assert parted("log.csv: “x” is no job").head == "log.csv: “x” is no job."
-    assert parted("walks/a.gpx stops short").head == "walks/a.gpx stops short."
-    assert parted("spray. Then mow.").head == "Spray."
-
-
-def words(text):
-    return re.findall(r"\w+", text.replace("What would help:", "").lower())
-
-
-@given(
-    st.text(max_size=300), st.lists(st.text("abc (),.;:1920n.d", max_size=40), max_size=4)
-)
-def test_no_word_is_lost(text, ways):
-    if ways:
-        text += " What would help: " + "; ".join(f"{n}. {w}" for n, w in enumerate(ways, 1))
-    parts = parted(text)
-    found = words(" ".join([parts.head, parts.more, *parts.help, parts.cited]))
-    numbers = {str(n) for n in range(1, 10)}
-    assert sorted(set(words(text)) - numbers) == sorted(set(found) - numbers)
-
-
-def test_a_long_hostile_text_is_parted_at_once():
-    for text in ("(" * 10_000, "(1999 " * 5_000, "a. " * 5_000, " (x, 1999" * 3_000):
-        assert parted(text).head
+    assert shown("log.csv: “x” is no job").head == "log.csv: “x” is no job."
+    assert shown("walks/a.gpx stops short").head == "walks/a.gpx stops short."
+    assert shown("spray", more="then mow").more == "Then mow."

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.boundary.traverse import Care, Figure, work_out
 from quietacre.errors import FileProblem
+from quietacre.in_parts import InParts
 from quietacre.model import DOUBT_SHARE, Leg, Note, Traverse
 
 if TYPE_CHECKING:
@@ -25,7 +26,9 @@ CLOSED_BY_WORDS = (
     "closure checks nothing."
 )
 #: Always said of a deed.
-NOT_A_SURVEY = "A figure from words, not a survey: only a licensed surveyor decides a line."
+NOT_A_SURVEY = InParts(
+    "A figure from words, not a survey", "only a licensed surveyor decides a line."
+)
 #: An old chain and compass, and a modern survey; from memory, but for the 1:5,000 and 30" of
 #: rural traverses, WAC 332-130-090, State of Washington.
 OLD = Care(1 / 200, 1.0, 1 / 1000, "an old chain and compass; from memory")

@@ -11,6 +11,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import FileProblem
+from quietacre.in_parts import InParts
 from quietacre.model import Note
 from quietacre.units import FT_M
 
@@ -150,9 +151,10 @@ def _turn(
         turn = math.radians(declination_deg or 0.0)
         if declination_deg is not None:
             return turn, ()
-        turn_text = (
-            "it is placed by one corner with its bearings taken from true north. If they are from "
-            "magnetic north, give declination_deg; a second known corner is better."
+        turn_text = InParts(
+            "it is placed by one corner with its bearings taken from true north",
+            "If they are from magnetic north, give declination_deg; a second known corner is "
+            "better.",
         )
         return turn, (Note("north-assumed", turn_text, "caution", source, name or None),)
     a, b = here - here.mean(axis=0), there - there.mean(axis=0)

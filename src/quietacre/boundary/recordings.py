@@ -179,17 +179,18 @@ def _said_of(
     yield from map(_said_of_drawn, drawn)
     for piece in walked:
         if piece.planned:
-            why = "".join(
-                f" {called(one.track, one.number)} {one.problem.what}." for one in refused
+            why = " ".join(
+                f"{called(one.track, one.number)} {one.problem.what}." for one in refused
                 if one.problem is not None
             )  # fmt: skip
             yield Note(
                 "route-measured",
                 f"{called(piece.tracks[0], piece.numbers[0])} is a plan, not a recorded walk; "
-                f"its {piece.walk.acres:.2f} ac are those of the plan.{why}",
+                f"its {piece.walk.acres:.2f} ac are those of the plan.",
                 "warning",
                 piece.tracks[0].source,
                 piece.name or None,
+                more=why,
             )
     if not walked and not drawn:
         return

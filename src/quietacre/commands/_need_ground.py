@@ -66,7 +66,8 @@ def lime(
     target_ph: float | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Tons of the lime in hand for a laboratory's figure, or a sourced buffer pH."""
-    from quietacre.need.lime import COUNTED, lime_rate, months_text, parts_text
+    from quietacre.need.lime import COUNTED, lime_rate
+    from quietacre.need.lime_words import months_text, parts_text
     from quietacre.settings import Product, SoilTest
 
     if sum(x is not None for x in (lab_ton_ac, lab_lb_ac, buffer)) != 1:
@@ -99,7 +100,7 @@ def lime(
         *(f"caution: {text}" for text in need.warnings),
         *(f"warning: {text}" for text in need.doubts),
         *([f"warning: {parts_text(need)}"] if len(need.parts_ton_ac) > 1 else []),
-        months_text(),
+        months_text().rstrip("."),
     ]
     result = {"acres": acres, "ton": need.ton_ac * acres, **dataclasses.asdict(need)}
     show(result, lines, as_json=as_json)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
+from quietacre.in_parts import InParts, ended, led_by
 from quietacre.logbook import LOG
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.need.fertilizer import CRUMB_SHARE
@@ -51,7 +52,7 @@ def account_notes(jobs: Sequence[Job], account: Account, prop: Property) -> list
 
 
 def _note(code: str, text: str, level: Level = "caution") -> Note:
-    return Note(code, f"{LOG}: {text}.", level, LOG)
+    return Note(code, ended(led_by(f"{LOG}: ", text)), level, LOG)
 
 
 def _several(texts: Sequence[str]) -> str:
@@ -191,8 +192,10 @@ def _stock_notes(account: Account, prop: Property) -> Iterator[Note]:
     if short:
         yield _note(
             "shed-short",
-            f"more used than there was ({_several(short)}). A purchase is missing, or a count; "
-            "nothing of it is taken to be on hand",
+            InParts(
+                f"more used than there was ({_several(short)})",
+                "A purchase is missing, or a count; nothing of it is taken to be on hand",
+            ),
         )
     untold = dict.fromkeys(u.item for u in account.uses if u.item not in account.shed)
     names = [name for name in untold if name]
@@ -232,9 +235,9 @@ def _undated_said(undated: Sequence[Held]) -> Iterator[Note]:
     names = ", ".join(held.item for held in undated)
     yield Note(
         "stock-undated",
-        f"stock of {names} has no day: under its [[stock]] write on = the day you counted it. "
-        f"Until then nothing that the log says was bought or used changes it{so_far}.",
+        f"stock of {names} has no day: under its [[stock]] write on = the day you counted it",
         "caution", SETTINGS_FILE,
+        more=f"Until then nothing that the log says was bought or used changes it{so_far}.",
     )  # fmt: skip
 
 
@@ -260,10 +263,11 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
     job.say(
         "soil-test-undated",
         f"the soil test “{job.test.name}” has no day, so nothing is taken off but nitrogen of the "
-        f"season. The log has {', '.join(texts)} on it since {say_day(first, year=True)}"
+        "season",
+        "warning",
+        more=f"The log has {', '.join(texts)} on it since {say_day(first, year=True)}"
         + (f", ${dollars:,.0f} worth" if dollars else "")
         + ": write on = the day of the test, and what came after it is not spread again.",
-        "warning",
     )
 
 
@@ -287,9 +291,9 @@ def _say_crumbs(job: Job, account: Account) -> None:
     if texts:
         job.say(
             "nearly-done",
-            f"{', '.join(texts)} short of what was asked, under {100 * CRUMB_SHARE:.0f} % of it: that counts as done, and "
-            "nothing is bought for it.",
+            f"{', '.join(texts)} short of what was asked, under {100 * CRUMB_SHARE:.0f} % of it",
             "info",
+            more="that counts as done, and nothing is bought for it.",
         )
 
 

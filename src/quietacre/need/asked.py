@@ -157,10 +157,9 @@ def _put_back(job: Job) -> dict[str, float] | None:
     off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
     job.say(
         "removal",
-        "fed by what is hauled off, not by a soil test: a placeholder. "
-        + "; ".join(removal_lines(harvest.what, off))
-        + ".",
+        "fed by what is hauled off, not by a soil test: a placeholder.",
         "warning",
+        more="; ".join(removal_lines(harvest.what, off)) + ".",
     )
     return need_from_removal(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.crop_names import named_in, sown_as
 from quietacre.days import say_day
+from quietacre.in_parts import InParts
 from quietacre.model import folded
 from quietacre.record.words import PLANT
 from quietacre.shipped import cite, rows
@@ -168,9 +169,12 @@ def _brassicas(
         years_text = " and ".join(str(year) for year in sorted({s.year for s in were}))
         yield (
             "brassicas-again",
-            f"{', '.join(now)}: {_told(were)} brassicas here in {years_text}. Diseases and insects "
-            f"build up: keep them off the same ground for {least} to {most} years "
-            f"({cite(BRASSICA_SOURCE)}).",
+            InParts(
+                f"{', '.join(now)}: {_told(were)} brassicas here in {years_text}",
+                "Diseases and insects build up: keep them off the same ground for "
+                f"{least} to {most} years",
+                cite(BRASSICA_SOURCE),
+            ),
             "caution",
         )
 
@@ -181,9 +185,12 @@ def _arrowleaf(crops: Sequence[str], before: Sequence[Stood]) -> Iterator[Advice
     if ARROWLEAF in crops and len(years) >= ARROWLEAF_YEARS:
         yield (
             "arrowleaf-again",
-            f"{ARROWLEAF}: {_told(were)} it here in {', '.join(map(str, years))}. After several "
-            "years on one ground a root disease keeps it from coming back by its own seed: "
-            f"sow another clover for a while ({cite('uga-arrowleaf')}).",
+            InParts(
+                f"{ARROWLEAF}: {_told(were)} it here in {', '.join(map(str, years))}",
+                "After several years on one ground a root disease keeps it from coming back by "
+                "its own seed: sow another clover for a while",
+                cite("uga-arrowleaf"),
+            ),
             "caution",
         )
 
@@ -201,8 +208,11 @@ def _unnamed(
         days_text = " and ".join(f"{say_day(day)}, {day.year}" for day in days)
         yield (
             "sowing-unnamed",
-            f"{', '.join(asks)}: the log has a sowing here on {days_text} that names no crop, so "
-            "whether the same stood here before is not known. Write the crop or the mix on its line.",
+            InParts(
+                f"{', '.join(asks)}: the log has a sowing here on {days_text} that names no "
+                "crop, so whether the same stood here before is not known",
+                "Write the crop or the mix on its line.",
+            ),
             "info",
         )
 
@@ -228,16 +238,23 @@ def _turned_under(
     given = [str(known[crop]) for crop in crops if crop in known]
     names = " and ".join(crops)
     gives = (
-        f"print counts {'; '.join(given)}. The nitrogen asked for here is not lowered for it: "
-        "lower it yourself where the stand was good"
+        f"print counts {'; '.join(given)}"
         if given
         else "no source that was read counts nitrogen for it, and old or woody growth ties "
         f"nitrogen up while it rots (more than 30 parts carbon to one; {cite('purdue-cover')})"
     )
+    yours = (
+        "The nitrogen asked for here is not lowered for it: lower it yourself where the stand "
+        "was good. "
+        if given
+        else ""
+    )
     yield (
         "green-manure",
-        f"{names} turned under in {last.year}: {gives}. It brings no phosphate, potash or lime "
-        "that was not there, and kills no weed that comes back from its root "
-        "(common practice, no source).",
+        InParts(
+            f"{names} turned under in {last.year}: {gives}",
+            f"{yours}It brings no phosphate, potash or lime that was not there, and kills no "
+            "weed that comes back from its root (common practice, no source).",
+        ),
         "info",
     )

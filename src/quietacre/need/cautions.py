@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import draws_birds
+from quietacre.in_parts import InParts
 from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
@@ -72,11 +73,11 @@ def seed_cautions(crops: Iterable[str], method: str) -> Iterator[tuple[str, str]
     if grain and method == "broadcast":
         yield (
             "baiting-law",
-            (
+            InParts(
                 f"{', '.join(grain)} on top of the ground can count as bait for migratory birds "
                 "unless sown inside the state's official dates and ways; an area stays baited "
-                "until 10 days after all of it is gone (50 CFR 20.11). The federal and state "
-                "wildlife agencies decide."
+                "until 10 days after all of it is gone (50 CFR 20.11)",
+                "The federal and state wildlife agencies decide.",
             ),
         )
 
@@ -90,7 +91,9 @@ def grade_cautions(grades: Iterable[str], *, drilled: bool) -> Iterator[tuple[st
             memory = ", part of this from memory" if row["from_memory"] else ""
             yield (
                 "fertilizer",
-                f"{grade}: {row['caution']} ({cite(row['source'])}{memory}).",
+                InParts(
+                    f"{grade}: {row['caution']}", cited=f"{cite(row['source'])}{memory}"
+                ),
             )
     if drilled:
         yield (

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from quietacre.frames import check_strips
+from quietacre.in_parts import led_by
 from quietacre.model import Level, Note
 from quietacre.need.records import Need
 from quietacre.plantings import sown_of
@@ -110,7 +111,7 @@ class Job:
         cited: str = "",
     ) -> None:
         """Add a note on this ground: what is wrong, what more there is to it, who says so."""
-        head = head if self.made else self.area.tag + head
+        head = head if self.made else led_by(self.area.tag, head)
         place = (self.name, self.lon, self.lat)
         self.notes.append(Note(code, head, level, None, *place, more=more, cited=cited))
 

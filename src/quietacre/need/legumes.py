@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.in_parts import InParts
 from quietacre.shipped import cite
 from quietacre.words import settings_words
 
@@ -54,9 +55,9 @@ def left_out_text(asked_lb_ac: float, share: float, fed: Sequence[str] = ()) -> 
     keys = settings_words()["area"].keys
     kept, anyway = keys["topdress_n_lb_ac"].label, keys["nitrogen_on_legumes"].label
     offer = f"“{kept}” of {grain:.0f} lb/ac feeds {whom} once up, or " if grain else ""
-    return (
-        f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out: "
+    return InParts(
+        f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out",
         f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "
         f"{100 * MOST_LEGUME:.0f} % nitrogen feeds grass and weeds against it "
-        f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads it all the same."
+        f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads it all the same.",
     )

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.in_parts import InParts
 from quietacre.need.buffers import MEHLICH_STATE, buffer_methods, its_method
 from quietacre.need.tables import lime_bases, lime_fineness
 from quietacre.shipped import cite
@@ -66,36 +67,6 @@ def lime_parts(ton_ac: float, *, worked_in: bool) -> tuple[float, ...]:
         return (ton_ac,)
     count = math.ceil(ton_ac / MOST_TON_AT_ONCE - 1e-9)
     return (ton_ac / count,) * count
-
-
-def parts_text(lime: Lime) -> str:
-    """Return what to say of lime that is spread in parts."""
-    count, part = len(lime.parts_ton_ac), lime.parts_ton_ac[0]
-    return (
-        f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time: "
-        f"{part:.2f} now, and as much again {_times(count - 1)}{LATER_YEARS} "
-        f"({cite('mo-lime')}). The amounts here are those of now. If you work it into the "
-        "ground, say how deep with lime_depth_in: then all of it goes on at once."
-    )
-
-
-def _times(count: int) -> str:
-    """Return "" for once, "twice, each " or "3 times, each "."""
-    return {1: "", 2: "twice, each "}.get(count, f"{count} times, each ")
-
-
-def months_text() -> str:
-    """Return how long before planting lime must be down, and why."""
-    return f"spread the lime {MONTHS_AHEAD[0]}-{MONTHS_AHEAD[1]} months before planting: {late_text()}"
-
-
-def late_text() -> str:
-    """Return what lime that comes late is worth to the crop."""
-    first, last = MONTHS_AHEAD
-    return (
-        f"most lime begins to act in {first} to {last} months, so that of late lime this crop "
-        f"sees little ({cite('mo-lime-time')})"
-    )
 
 
 def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
@@ -213,11 +184,7 @@ def lime_rate(
         return None
     rate, first = asked
     measure, pct, steps, warnings, doubts = _basis(test, state, first)
-    if test.buffer is not None and state in buffer_methods() and state != MEHLICH_STATE:
-        doubts.append(
-            f"the tons are North Carolina's reading of a Mehlich buffer{its_method(state)}: one "
-            "laboratory's buffer pH is never read with another's table"
-        )
+    doubts += _other_table(test, state)
     depth = _depth_of(test, state)
     if depth and test.lime_depth_in:
         rate *= test.lime_depth_in / depth
@@ -231,7 +198,10 @@ def lime_rate(
             if product is not None:
                 what = measure if measure != "pure" else "effective value"
                 doubts.append(
-                    f"the {what} of {product.grade} is not given: tons are those of lime at {label}."
+                    InParts(
+                        f"the {what} of {product.grade} is not given",
+                        f"tons are those of lime at {label}.",
+                    )
                 )
                 steps.append("product's quality not given: taken as the laboratory's basis")
         else:
@@ -244,6 +214,18 @@ def lime_rate(
         rate, name, label, "; ".join(steps), tuple(warnings), tuple(doubts),
         lime_parts(rate, worked_in=test.lime_depth_in is not None),
     )  # fmt: skip
+
+
+def _other_table(test: SoilTest, state: str | None) -> list[str]:
+    """Return the doubt of a buffer pH that a state reads by a table of its own."""
+    if test.buffer is None or state not in buffer_methods() or state == MEHLICH_STATE:
+        return []
+    return [
+        InParts(
+            f"the tons are North Carolina's reading of a Mehlich buffer{its_method(state)}",
+            "one laboratory's buffer pH is never read with another's table",
+        )
+    ]
 
 
 def _depth_of(test: SoilTest, state: str | None) -> float | None:
@@ -259,8 +241,11 @@ def _below(value: float, measure: str, state: str, out: list[str]) -> None:
     least = lime_bases().get(state)
     if least and least.least_pct and least.measure == measure and value < least.least_pct:
         out.append(
-            f"{measure} {value:g} % is under the {least.least_pct:g} % that {state} asks of lime "
-            f"sold there ({cite(least.source)})."
+            InParts(
+                f"{measure} {value:g} % is under the {least.least_pct:g} % that {state} asks of "
+                "lime sold there",
+                cited=cite(least.source),
+            )
         )
 
 
@@ -309,18 +294,23 @@ def _basis(
     elif test.buffer is None and state in lime_bases() and lime_bases()[state].assumed_pct:
         known = lime_bases()[state]
         measure, pct = known.measure, known.assumed_pct or 100.0
-        warnings.append(f"lime: {state}'s {known.note} ({cite(known.source)}).")
+        warnings.append(InParts(f"lime: {state}'s {known.note}", cited=cite(known.source)))
     else:
         measure, pct = "ECCE", 100.0
         if test.buffer is not None:
             doubts.append(
-                "the page the Mehlich method was read on does not print which lime its tons "
-                "are of: taken as ECCE 100 %; lime_basis and lime_basis_pct say otherwise."
+                InParts(
+                    "the page the Mehlich method was read on does not print which lime its tons "
+                    "are of",
+                    "taken as ECCE 100 %; lime_basis and lime_basis_pct say otherwise.",
+                )
             )
         else:
             doubts.append(
-                "the soil test does not say which basis its lime is on: taken as ECCE "
-                "100 %. Ask the laboratory; the difference can double the tons."
+                InParts(
+                    "the soil test does not say which basis its lime is on",
+                    "taken as ECCE 100 %. Ask the laboratory; the difference can double the tons.",
+                )
             )
     if measure in COUNTED:
         return (

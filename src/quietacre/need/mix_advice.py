@@ -6,6 +6,7 @@ import functools
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.crop_names import sown_as
+from quietacre.in_parts import InParts
 from quietacre.shipped import cite, rows
 
 if TYPE_CHECKING:
@@ -61,12 +62,15 @@ def _companion_grain(
         other = table[crop].figures.get("in_mix_lb_ac")
         yield (
             "companion-grain",
-            f"{crop}: {rates_lb_ac[crop]:.0f} lb/ac is {100 * rates_lb_ac[crop] / full:.0f} % of "
-            f"its full rate. Beside {' and '.join(clovers)} a grain is sown at a third to a half "
-            f"of it, {COMPANION[0] * full:.0f}-{COMPANION[1] * full:.0f} lb/ac here, so that it "
-            f"does not shade the clover out ({cite(COMPANION_SOURCE)})"
-            + (f"; {cite(other.source)} prints {other} lb/ac in a mix" if other else "")
-            + ".",
+            InParts(
+                f"{crop}: {rates_lb_ac[crop]:.0f} lb/ac is "
+                f"{100 * rates_lb_ac[crop] / full:.0f} % of its full rate",
+                f"Beside {' and '.join(clovers)} a grain is sown at a third to a half of it, "
+                f"{COMPANION[0] * full:.0f}-{COMPANION[1] * full:.0f} lb/ac here, so that it "
+                f"does not shade the clover out ({cite(COMPANION_SOURCE)})"
+                + (f"; {cite(other.source)} prints {other} lb/ac in a mix" if other else "")
+                + ".",
+            ),
             "info",
         )
 
@@ -94,23 +98,29 @@ def _brassicas(mix: Mix, test: SoilTest | None) -> Iterator[Advice]:
     low, high = BRASSICA_LATER_DAYS
     yield (
         "brassica-nitrogen",
-        f"{names}: where they are eaten down more than once, {BRASSICA_LATER_N} lb/ac more of "
-        f"nitrogen {low} to {high} days after seeding feeds the tops, at the roots' cost "
-        f"({cite(BRASSICA_SOURCE)}). Weeds that get ahead of them win: start on clean ground "
-        f"({cite(WEED_SOURCE)}).",
+        InParts(
+            f"{names}: where they are eaten down more than once, {BRASSICA_LATER_N} lb/ac more "
+            f"of nitrogen {low} to {high} days after seeding feeds the tops, at the roots' cost "
+            f"({cite(BRASSICA_SOURCE)})",
+            "Weeds that get ahead of them win: start on clean ground",
+            cite(WEED_SOURCE),
+        ),
         "info",
     )
     needs = (test.need_lb_ac or test.need_ppm) if test is not None else None
     if needs is not None and needs.s is None:
         yield (
             "brassica-sulfur",
-            f"{names}: brassicas take up more sulfur than grain does (common practice, no source), "
-            "and the soil test says nothing of it: ask the laboratory for sulfur and write it as "
-            "`s`. No rate for forage brassicas was read. For canola, a near relative grown for "
-            f"seed, at least {CANOLA_S[0]}-{CANOLA_S[1]} lb/ac is printed whatever the test says "
-            f"({cite(CANOLA_S_SOURCE)}), and {LOW_SUBSOIL_S[0]}-{LOW_SUBSOIL_S[1]} lb/ac for any "
-            f"crop over a subsoil that tests low in it ({cite(LOW_SUBSOIL_SOURCE)}). None of that "
-            "is planned until you write it.",
+            InParts(
+                f"{names}: brassicas take up more sulfur than grain does (common practice, no "
+                "source), and the soil test says nothing of it",
+                "ask the laboratory for sulfur and write it as `s`. No rate for forage brassicas "
+                "was read. For canola, a near relative grown for "
+                f"seed, at least {CANOLA_S[0]}-{CANOLA_S[1]} lb/ac is printed whatever the test "
+                f"says ({cite(CANOLA_S_SOURCE)}), and {LOW_SUBSOIL_S[0]}-{LOW_SUBSOIL_S[1]} lb/ac "
+                f"for any crop over a subsoil that tests low in it ({cite(LOW_SUBSOIL_SOURCE)}). "
+                "None of that is planned until you write it.",
+            ),
             "info",
         )
 
@@ -125,9 +135,12 @@ def _summer_weeds(mix: Mix) -> Iterator[Advice]:
     if now:
         yield (
             "summer-weeds",
-            f"{', '.join(now)}: summer weeds come up with a summer sowing, and turning ground over "
-            "brings their seed up. Work it some weeks ahead, let the first flush come up, and "
-            "kill it as shallowly as you can right before you sow; any spray by its label "
-            "(common practice, no source).",
+            InParts(
+                f"{', '.join(now)}: summer weeds come up with a summer sowing, and turning ground "
+                "over brings their seed up",
+                "Work it some weeks ahead, let the first flush come up, and kill it as shallowly "
+                "as you can right before you sow; any spray by its label (common practice, no "
+                "source).",
+            ),
             "info",
         )

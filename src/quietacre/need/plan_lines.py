@@ -95,14 +95,14 @@ def price_notes(shopping: Sequence[ListedItem], plan: Plan) -> list[Note]:
     if not lacking:
         return []
     some = any(row.cost for row in shopping)
-    text = (
-        f"no price is given for {', '.join(lacking)}: "
-        + ("the cost is of the other lines only" if some else "no cost is said")
+    more = (
+        ("the cost is of the other lines only" if some else "no cost is said")
         + "; say it in "
         + box_and_line("product", "price", "price")
         + ", of seed in "
         + box_and_line("seed", "price_lb", "price_lb")
     )
     if plan.assumed and plan.pounds:
-        text += f". Of fertilizers, {plan.proof}"
-    return [Note("no-price", f"{text}.", "warning" if some else "info")]
+        more += f". Of fertilizers, {plan.proof}"
+    head = f"no price is given for {', '.join(lacking)}"
+    return [Note("no-price", head, "warning" if some else "info", more=f"{more}.")]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from quietacre.in_parts import InParts
 from quietacre.need.records import SeedLine
 from quietacre.need.seed_rate import (
     Said,
@@ -55,11 +56,11 @@ def seed_needs(
         memory = [
             row.crop for row in out if row.seeds_ft2 is not None and row.seeds_from_memory
         ]
-        text = (
-            "live seeds on a square foot: "
-            + ", ".join(f"{crop} {count:.1f}" for crop, count in counted)
-            + (f" (seed count from memory: {', '.join(memory)})" if memory else "")
-        )  # fmt: skip
+        text = InParts(
+            "live seeds on a square foot",
+            ", ".join(f"{crop} {count:.1f}" for crop, count in counted)
+            + (f" (seed count from memory: {', '.join(memory)})" if memory else ""),
+        )
         remarks.append(Said("seeds-per-square-foot", text))
     return out, remarks
 
@@ -115,9 +116,9 @@ def _separate(groups: Sequence[Sequence[_Sized]]) -> list[Said]:
         f"{max(one.shallowest_in for one in group):g}-{min(one.deepest_in for one in group):g} in."
         for n, group in enumerate(groups, 1)
     ]
-    text = (
-        "sow in separate passes, seeds of these sizes and depths do not go out evenly "
-        f"together: {'; '.join(steps)}"
+    text = InParts(
+        "sow in separate passes, seeds of these sizes and depths do not go out evenly together",
+        "; ".join(steps),
     )
     return [Said("separate-passes", text)]
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
+from quietacre.in_parts import InParts
 from quietacre.need.mix_advice import as_companion
 from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2
@@ -154,9 +155,12 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
     notes = []
     if basis == "pls" and seed.basis is None and printed != "pls":
         notes.append(Said("table-rate-as-live-seed",
-            f"{seed.crop}: the table's rate is taken as live seed, {bulk_lb_ac(rate, live):.1f} "
-            f"lb/ac out of the bag; poured as it is it would be {rate:.1f}. Say "
-            'basis = "pls" or "bulk".',
+            InParts(
+                f"{seed.crop}: the table's rate is taken as live seed, "
+                f"{bulk_lb_ac(rate, live):.1f} lb/ac out of the bag; poured as it is it would "
+                f"be {rate:.1f}",
+                'Say basis = "pls" or "bulk".',
+            ),
             "warning" if 1 / live - 1 > DOUBT else "info",
         ))  # fmt: skip
     if basis == "bulk" and printed == "pls":
@@ -182,11 +186,11 @@ def coating_notes(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
     if seed.coating <= 0 or rate.basis != "pls":
         return []
     other = bulk_lb_ac(rate.lb_ac, live_fraction(seed.purity, seed.germination, seed.hard))
-    text = (
+    text = InParts(
         f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off (NRCS and "
         f"Texas), {other:.1f} lb/ac at the same bulk rate (Kentucky, and "
-        "a trial in Georgia): sources disagree, the first is used. Coated seed often comes "
-        "inoculated: the tag says."
+        "a trial in Georgia): sources disagree, the first is used",
+        "Coated seed often comes inoculated: the tag says.",
     )
     return [Said("coated-seed", text, "warning" if bulk / other - 1 > DOUBT else "info")]
 
@@ -218,9 +222,10 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
     name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
     if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
         return None
-    text = (
+    text = InParts(
         f"{seed.crop}: {rate:.1f} lb/ac is {'under' if rate < low else 'over'} the "
-        f"{low:g}-{high:g} lb/ac printed for it {where} ({cite(crop.figures[name].source)})."
+        f"{low:g}-{high:g} lb/ac printed for it {where}",
+        cited=cite(crop.figures[name].source),
     )
     return Said("rate-outside-range", text, "caution")
 
@@ -229,8 +234,11 @@ def _not_in_table(word: str) -> Said:
     """Return what to say of a crop that is sown at its own rate and not known."""
     return Said(
         "crop-not-in-table",
-        f"“{word}” is not in the crop table{hint(word) or '.'} Its rate is taken as written; "
-        "depth, window, pH and inoculant are not known, and it is taken for no legume, so "
-        "that nitrogen is planned for it. quietacre crops lists the names.",
+        InParts(
+            f"“{word}” is not in the crop table{hint(word) or '.'}",
+            "Its rate is taken as written; depth, window, pH and inoculant are not known, and it "
+            "is taken for no legume, so that nitrogen is planned for it. quietacre crops lists "
+            "the names.",
+        ),
         "warning",
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.need.lime import lime_rate, months_text, parts_text
+from quietacre.in_parts import ended
+from quietacre.need.lime import lime_rate
+from quietacre.need.lime_words import months_text, parts_text
 from quietacre.need.records import LimeLine
 from quietacre.record.words import LIME
 from quietacre.shipped import cite
@@ -131,4 +133,4 @@ def say_of_lime(job: Job) -> None:
         job.say("lime-basis", text, "warning")
     if len(lime.parts_ton_ac) > 1:
         job.say("lime-in-parts", parts_text(lime), "warning")
-    job.say("lime-months-ahead", f"{months_text()}.", "info")
+    job.say("lime-months-ahead", ended(months_text()), "info")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.in_parts import InParts
 from quietacre.units import GAL_FL_OZ
 
 if TYPE_CHECKING:
@@ -110,8 +111,9 @@ def over_label(spray: Spray) -> str | None:
         (spray.rate_pct_volume, spray.max_rate_pct_volume, "% by volume"),
     ):
         if rate is not None and most is not None and rate > most:
-            return (
+            return InParts(
                 f"“{spray.name}” is set to {rate:g} {unit}, above the label maximum you typed "
-                f"({most:g}): lower it."
+                f"({most:g})",
+                "lower it.",
             )
     return None

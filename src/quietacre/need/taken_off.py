@@ -119,7 +119,8 @@ def lime_worth(job: Job, item: str, prop: Property) -> float:
             return by_planned.ton_ac / by_used.ton_ac
     job.say(
         "log-lime",
-        f"the log has “{item}” on it, whose worth is not known: it counts as {planned.grade}.",
+        f"the log has “{item}” on it, whose worth is not known",
+        more=f"it counts as {planned.grade}.",
     )
     return 1.0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from quietacre.in_parts import InParts
 from quietacre.need.machine import capacity_ac_hr
 from quietacre.need.records import Work
 from quietacre.words import box_and_line
@@ -67,11 +68,12 @@ def lime_work(
     work = spread_work(acres, [pounds], gear)
     if work.loads <= MANY_LOADS:
         return work
-    note = (
+    note = InParts(
         f"{pounds:,.0f} lb of lime are {work.loads} loads of {gear.spreader_load_lb:g} lb, "
-        f"{work.minutes / 60:.1f} hours: ask for a truck that spreads it, and say so: "
+        f"{work.minutes / 60:.1f} hours",
+        "ask for a truck that spreads it, and say so: "
         + box_and_line("product", "spread_for_you", "spread_for_you = true under the lime")
-        + "."
+        + ".",
     )
     return Work(work.minutes, work.passes, work.loads, work.text, note)
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from quietacre.in_parts import InParts
 from quietacre.logbook import LOG, PHOTO
 from quietacre.model import folded
 from quietacre.shipped import rows
@@ -140,10 +141,10 @@ def remark_words(counts: Mapping[str, int], words: Words) -> str:
     more = len(counts) - NAMED
     first, lines = next(iter(counts)), sum(counts.values())
     which = "1 line is" if lines == 1 else f"{lines} lines are"
-    return (
+    return InParts(
         f"{LOG}: {which} kept as a remark, because no job here goes by {', '.join(names)}"
-        + (f" and {more} more" if more > 0 else "")
-        + f'. If it is one, write "{first}" = "{words.near(first) or "clip"}" under '
+        + (f" and {more} more" if more > 0 else ""),
+        f'If it is one, write "{first}" = "{words.near(first) or "clip"}" under '
         f"“Your own words for jobs” ([log_words] in property.toml); if it is none, "
-        f'"{first}" = "{REMARK}".'
+        f'"{first}" = "{REMARK}".',
     )

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.errors import StripProblem
+from quietacre.in_parts import InParts
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
 
 if TYPE_CHECKING:
@@ -86,9 +87,9 @@ def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured |
     upper = max(float(np.exp(logs.mean() + k * logs.std(ddof=1))), *bounds, 0.0)
     default = KUDZU[-1].peak_m_day
     counts = upper > default or len(years) >= SEASONS
+    head = f"{len(rates)} transects over {len(years)} season{'s' if len(years) > 1 else ''}"
     words = (
-        f"{len(rates)} transects over {len(years)} season{'s' if len(years) > 1 else ''}: 90 % of "
-        f"runners stay under {upper:.2f} m a day at the peak, with 95 % confidence"
+        f"90 % of runners stay under {upper:.2f} m a day at the peak, with 95 % confidence"
     )
     if upper > default:
         words += "; that is above the stress rate, so it is used at once."
@@ -106,5 +107,5 @@ def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured |
         float(np.exp(logs.mean())),
         upper,
         counts,
-        words,
+        InParts(head, words),
     )

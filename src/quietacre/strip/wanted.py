@@ -216,8 +216,10 @@ def _doubts(
         say(
             "not-inspected",
             f"nobody has looked for rooted vine outside the edge of “{area.name}”; walk it and "
-            "write down how far out the farthest stands, 0 when there is none: "
-            + box_and_line("strip", "live_node_ft", "strip = { live_node_ft = 0 } under it")
+            "write down how far out the farthest stands, 0 when there is none",
+            more=box_and_line(
+                "strip", "live_node_ft", "strip = { live_node_ft = 0 } under it"
+            )
             + ".",
         )
     _say_frost(prop, say)

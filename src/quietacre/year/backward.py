@@ -10,7 +10,8 @@ import dataclasses
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
-from quietacre.need.lime import late_text
+from quietacre.in_parts import ended
+from quietacre.need.lime_words import late_text
 from quietacre.quiet import DAY
 from quietacre.year.amounts import amounts_of
 from quietacre.year.lags import LAGS, lagged, lags_of
@@ -198,7 +199,7 @@ def _catch_up(
                 f"late: it was due by {say_day(late_one.latest, year=True)}; do it now all the same."
             ]
             if name == "lime":
-                late_one.notes.append(f"{late_text()}.")
+                late_one.notes.append(ended(late_text()))
             late_one.due_by, late_one.best_was = late_one.latest, late_one.ideal
             late_one.earliest = late_one.ideal = today
             late_one.latest = min(today + CATCH_UP_DAYS * DAY, last)

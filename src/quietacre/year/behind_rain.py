@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.days import say_day
+from quietacre.in_parts import InParts
 from quietacre.logbook import LOG
 from quietacre.quiet import DAY
 from quietacre.settings import Weather
@@ -149,18 +150,21 @@ def _sow_behind(
     plant.asked = plant.ideal = next(iter(days), soonest)
     plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
     plant.notes.append(
-        f"{fell_in:.1f} in of rain fell up to {say_day(fell_on)}: sow behind it, by about "
-        f"{say_day(fell_on + MOIST_DAYS * DAY)} while the ground is moist."
+        InParts(
+            f"{fell_in:.1f} in of rain fell up to {say_day(fell_on)}",
+            f"sow behind it, by about {say_day(fell_on + MOIST_DAYS * DAY)} while the ground is "
+            "moist.",
+        )
     )
 
 
 def _waits(wait: Wait) -> str:
     """Return the sentence on a planting that waits."""
-    return (
+    return InParts(
         f"it had not rained by {say_day(wait.said)} ({LOG}): it waits until "
         f"{say_day(wait.until)}"
-        + ("." if wait.given else ", a week, for the line names no day.")
-        + " Where weeds have greened up by then, drag once more right before you sow."
+        + ("" if wait.given else ", a week, for the line names no day"),
+        "Where weeds have greened up by then, drag once more right before you sow.",
     )
 
 
@@ -173,9 +177,12 @@ def _still_dry(
     if last is None or (today - last).days > FRESH_DAYS:
         return []
     return [
-        f"no planting rain ({inches:g} in within {days} days) is known since {say_day(first)}, "
-        f"up to {say_day(last)}: say that it has not rained, and the plan goes on from the day "
-        "you name (quietacre wait DIR --until DAY)."
+        InParts(
+            f"no planting rain ({inches:g} in within {days} days) is known since "
+            f"{say_day(first)}, up to {say_day(last)}",
+            "say that it has not rained, and the plan goes on from the day you name (quietacre "
+            "wait DIR --until DAY).",
+        )
     ]
 
 

@@ -10,6 +10,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.days import LEAP_YEAR, on_year, say_day, say_span
+from quietacre.in_parts import InParts, led_by
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, spans
 from quietacre.shipped import rows
@@ -63,7 +64,7 @@ def conflicts(
         if sown.plant is None or sown.key in finished:
             continue
         for code, text in _planting(sown, prop, plan, frost):
-            say(code, sown.name, sown.tag + text)
+            say(code, sown.name, led_by(sown.tag, text))
     for name, text in overlaps(plan, prop):
         say("plantings-overlap", name, text, "warning")
     for name, text in other_mixes(plan, prop, frost):
@@ -100,10 +101,12 @@ def _planting(
         legal = on_year(planted.year, *GRAIN_FROM)
         yield (
             "baiting-rule",
-            f"{', '.join(grains)} sown on top on {say_day(planted)}: before "
-            "your state's official planting dates this can make the field baited for doves "
-            "(50 CFR 20.11; a field stays baited 10 days after all feed is gone). Cover the "
-            f"seed, or sow from {say_day(legal)} on; ask the wildlife agency.",
+            InParts(
+                f"{', '.join(grains)} sown on top on {say_day(planted)}",
+                "before your state's official planting dates this can make the field baited for "
+                "doves (50 CFR 20.11; a field stays baited 10 days after all feed is gone). Cover "
+                f"the seed, or sow from {say_day(legal)} on; ask the wildlife agency.",
+            ),
         )
     yield from _lime(area, prop, plan, planted)
 
@@ -126,9 +129,10 @@ def _lime(
         when = f"on {say_day(spread)}" if spread else "no more in time"
         yield (
             "lime-too-late",
-            f"lime spread {when} has under {least} days before {say_day(planted)} to "
-            "work: spread it all the same for the next crop, or plant what takes the "
-            "present pH.",
+            InParts(
+                f"lime spread {when} has under {least} days before {say_day(planted)} to work",
+                "spread it all the same for the next crop, or plant what takes the present pH.",
+            ),
         )
 
 
@@ -143,8 +147,7 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
     )
     if not windows:
         window_text = say_windows(seed.crop, state, region)
-        yield (
-            "no-crop-window",
+        head = (
             f"{seed.crop}: "
             + (
                 f"no dates are printed ({window_text})"
@@ -152,9 +155,10 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
                 else "no planting window was read"
             )
             + (f" for {where}" if where and not window_text else "")
-            + f", so {say_day(planted)} is held against none: ask your county extension "
-            f"office, and write its dates as window under {_table_name(seed.crop)}.",
+            + f", so {say_day(planted)} is held against none"
         )
+        cure = "ask your county extension office, and write its dates as window under "
+        yield "no-crop-window", InParts(head, f"{cure}{_table_name(seed.crop)}.")
         return
     if any(inside(planted, ranges) for ranges in windows.values()):
         return
@@ -168,8 +172,10 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
         window_text = f"every window of the table ({window_text})"
     yield (
         "outside-crop-window",
-        f"{seed.crop} on {say_day(planted)} is outside {window_text}: move the planting into it, or, "
-        + ask,
+        InParts(
+            f"{seed.crop} on {say_day(planted)} is outside {window_text}",
+            f"move the planting into it, or, {ask}",
+        ),
     )
 
 
@@ -196,8 +202,11 @@ def _frost(
     if day is not None and freezes.spring is not None:
         yield (
             "frost-window",
-            f"{crop} on {say_day(planted)}: {freezes.spring.which} {say_day(day)}"
-            f"{freezes.spring.source}. Plant from {say_day(day)} on, or keep seed to sow again.",
+            InParts(
+                f"{crop} on {say_day(planted)}: {freezes.spring.which} {say_day(day)}"
+                f"{freezes.spring.source}",
+                f"Plant from {say_day(day)} on, or keep seed to sow again.",
+            ),
         )
     fall = freezes.fall
     if fall is None:
@@ -206,14 +215,19 @@ def _frost(
     if by := freezes.sow_by(planted):
         yield (
             "frost-window",
-            f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {frost_text}: plant by "
-            f"{say_day(by)}, or take a hardier crop.",
+            InParts(
+                f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {frost_text}",
+                f"plant by {say_day(by)}, or take a hardier crop.",
+            ),
         )
     elif by := freezes.sow_by(latest):
         yield (
             "frost-window",
-            f"{crop} may wait for rain until {say_day(latest)}, but after {say_day(by)} it has "
-            f"under {STAND_DAYS} days before {frost_text}: sow by then, rain or not.",
+            InParts(
+                f"{crop} may wait for rain until {say_day(latest)}, but after {say_day(by)} it "
+                f"has under {STAND_DAYS} days before {frost_text}",
+                "sow by then, rain or not.",
+            ),
         )
 
 
@@ -244,9 +258,12 @@ def _strips(
                 or [nearest_workday(span.last + DAY, prop.work, 1)]
             )
             year = span.first.year != span.last.year
-            text = (
+            head = (
                 f"no cut from {say_span(span.first, span.last, year=year)} ({span.names}, "
-                f"{span.days} days) while the vine runs: cut it short on {say_day(max(before))}, "
+                f"{span.days} days) while the vine runs"
+            )
+            text = (
+                f"cut it short on {say_day(max(before))}, "
                 f"so that it is no nesting cover, and again on {say_day(after, year=year)}"
             )
             strip = named.get(name)
@@ -257,7 +274,7 @@ def _strips(
                     f"; its {strip.width_ft:.0f} ft do not hold that long everywhere: widen it, "
                     "or see what else would help under the strip"
                 )
-            yield name, text + "."
+            yield name, InParts(head, text + ".")
 
 
 def _burns(plan: Planned) -> Iterator[tuple[str, str]]:
@@ -283,7 +300,7 @@ def _burns(plan: Planned) -> Iterator[tuple[str, str]]:
         )
         yield (
             task.area,
-            f"{who} reaches into the burn window, {say_span(opens, shuts)}: {cure}",
+            InParts(f"{who} reaches into the burn window, {say_span(opens, shuts)}", cure),
         )
 
 
@@ -302,11 +319,12 @@ def _machines(plan: Planned, prop: Property) -> Iterator[str]:
         for day, used in full[:MOST_MACHINE_DAYS]
     )
     more = len(full) - MOST_MACHINE_DAYS
-    yield (
+    yield InParts(
         f"{len(full)} {'day wants' if len(full) == 1 else 'days want'} more implements than "
         f"the {'one tractor' if tractors == 1 else f'{tractors} tractors'} can pull at once "
-        f"({days}{f'; and {more} more' if more > 0 else ''}): finish with one before you hitch "
-        "the next, the hours allow for it; or bring another tractor, and say so: "
+        f"({days}{f'; and {more} more' if more > 0 else ''})",
+        "finish with one before you hitch the next, the hours allow for it; or bring another "
+        "tractor, and say so: "
         + box_and_line("work", "tractors", f"tractors = {tractors + 1} under [work]")
-        + "."
+        + ".",
     )

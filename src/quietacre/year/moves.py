@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.in_parts import InParts, with_words
 from quietacre.quiet import DAY, open_after, open_before, shut_by
 from quietacre.windows import inside
 from quietacre.workweek import MOST_DAYS, is_workday
@@ -98,10 +99,11 @@ def planting_day(
         (after, before), key=lambda day: (not inside(day, ranges), abs((day - plant).days))
     )
     other = before if best == after else after
-    return best, (
+    return best, InParts(
         f"planting {say_day(plant)} falls in {season.called}: moved "
         f"{'after' if best == after else 'before'} it, to {_say(best, plant)}, and the work "
-        f"before it with it. The nearest open day on the other side is {_say(other, plant)}."
+        "before it with it",
+        f"The nearest open day on the other side is {_say(other, plant)}.",
     )
 
 
@@ -133,22 +135,28 @@ def out_of_season(
         return
     if later:
         task.notes.append(
-            f"falls in {called}; moved after it, to {_say(after, task.latest)} or later. The "
-            f"last open day before is {_say(before, task.latest)}."
+            InParts(
+                f"falls in {called}; moved after it, to {_say(after, task.latest)} or later",
+                f"The last open day before is {_say(before, task.latest)}.",
+            )
         )
         task.earliest = task.ideal = after
         task.latest = open_before(after + FORTNIGHT, task.words, quiet_seasons)
         return
     if task.task == "clip":
         task.notes.append(
-            f"planting {say_day(plant)} cannot be prepared after {called}: clip by "
-            f"{_say(before, plant)} or plant on or after "
-            f"{_say(after + clip_days * DAY, plant)}."
+            InParts(
+                f"planting {say_day(plant)} cannot be prepared after {called}",
+                f"clip by {_say(before, plant)} or plant on or after "
+                f"{_say(after + clip_days * DAY, plant)}.",
+            )
         )
     else:
         task.notes.append(
-            f"falls in {called}; moved before it, to {_say(before, task.latest)} or sooner. "
-            f"The next open day would be {_say(after, task.latest)}."
+            InParts(
+                f"falls in {called}; moved before it, to {_say(before, task.latest)} or sooner",
+                f"The next open day would be {_say(after, task.latest)}.",
+            )
         )
     task.latest = task.ideal = before
     task.earliest = open_before(before - FORTNIGHT, task.words, quiet_seasons)
@@ -199,8 +207,10 @@ def in_order(
         first.earliest = open_before(first.latest - FORTNIGHT, first.words, quiet_seasons)
         new = _say(first.latest, plant)
         moved = [
-            note.replace(f"clip by {old}", f"clip by {new}")
-            .replace(f"to {old} or sooner", f"to {new} or sooner")
+            with_words(
+                with_words(note, f"clip by {old}", f"clip by {new}"),
+                f"to {old} or sooner", f"to {new} or sooner",
+            )
             for note in first.notes
         ]  # fmt: skip
         if moved == first.notes:

@@ -123,8 +123,8 @@ def offer_note(offer: Offer) -> Note:
     how = "finished" if row.state == "finished" else "over"
     cure = " “quietacre next DIR --write” sets it." if offer.day else ""
     return Note(
-        "next-planting", f"{tag}this season is {how}. Sow it again? {offer.text}.{cure}", "info",
-        None, row.area,
+        "next-planting", f"{tag}this season is {how}", "info", None, row.area,
+        more=f"Sow it again? {offer.text}.{cure}",
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.in_parts import InParts
 from quietacre.quiet import shut_by
 from quietacre.words import box_and_line
 from quietacre.workweek import is_workday
@@ -31,11 +32,11 @@ def off_the_day(plan: Planned, prop: Property) -> Iterator[tuple[str, str]]:
         if day == asked or task.planting in said_once:
             continue
         said_once.add(task.planting)
-        yield task.area, (
-            f"{task.label} was asked for on {say_day(asked)}, but {_why(task, plan, prop, at)}: "
+        yield task.area, InParts(
+            f"{task.label} was asked for on {say_day(asked)}, but {_why(task, plan, prop, at)}",
             f"it is set on {say_day(day, year=day.year != asked.year)}, the nearest day left"
             + ("." if day not in task.poor else
-               " of all, though the windows, frost or law speak against it.")
+               " of all, though the windows, frost or law speak against it."),
         )  # fmt: skip
 
 
@@ -90,10 +91,10 @@ def trips_less(plan: Planned, prop: Property) -> Iterator[str]:
             f"{task.area}, {task.label}, on {say_day(to)}" for task, to in moved
         )
         asked = next(task for task in here if task.asked == day)
-        yield (
-            f"one trip fewer would do, that of {say_day(day)}, with {days_text}. The plan keeps the "
-            "day you asked for; to take the other, say so where you asked for it: under "
-            f"“{asked.area}”, at the desk or in property.toml."
+        yield InParts(
+            f"one trip fewer would do, that of {say_day(day)}, with {days_text}",
+            "The plan keeps the day you asked for; to take the other, say so where you asked for it: under "
+            f"“{asked.area}”, at the desk or in property.toml.",
         )
 
 

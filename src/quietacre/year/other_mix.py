@@ -6,6 +6,7 @@ import dataclasses
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.in_parts import InParts
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY
 from quietacre.workweek import WEEK_DAYS
@@ -51,16 +52,16 @@ def other_mixes(
         ]
         yield (
             task.area,
-            (
+            InParts(
                 f"{area.tag}what it was to be sown with can no longer be sown on a day of yours inside its "
-                "windows and in time before frost. "
-                + (
+                "windows and in time before frost",
+                (
                     f"Of your other mixes {'; '.join(offers)}. To take one, set mix and plant of this "
                     "ground; to sow late all the same, leave them."
                     if offers
                     else f"None of your other mixes has a day within {OFFERED_DAYS} days either: leave "
                     "it to next year, or ask your county extension office what still takes."
-                )
+                ),
             ),
         )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day, say_span
+from quietacre.in_parts import InParts
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
@@ -275,7 +276,7 @@ def _open_window(window: Task, quiet_seasons: Sequence[Season], today: dt.date) 
             else "leave it for a year."
         )
         span = say_span(window.earliest, window.latest)
-        window.notes.append(f"no open day is left from {span}: {cure}")
+        window.notes.append(InParts(f"no open day is left from {span}", cure))
         return
     window.earliest = window.ideal = best[1]
     window.latest = best[2]

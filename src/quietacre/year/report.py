@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.as_json import JsonObject, as_json
 from quietacre.days import say_day
 from quietacre.frames import areas_by_id
+from quietacre.in_parts import InParts, led_by
 from quietacre.logbook import LOG
 from quietacre.model import Note
 from quietacre.quiet import DAY
@@ -55,10 +56,11 @@ if TYPE_CHECKING:
     from quietacre.year.task import Task
     from quietacre.year.workdays import Assigned
 
-NO_QUIET = (
-    "no quiet season is set. Nesting commonly runs from about May 15 to July 4 (common practice, "
+NO_QUIET = InParts(
+    "no quiet season is set",
+    "Nesting commonly runs from about May 15 to July 4 (common practice, "
     "no source): use your state's own dates; “quietacre year --seasons” lists examples with "
-    "their sources."
+    "their sources.",
 )
 
 
@@ -276,7 +278,7 @@ def _notes(
         notes += [
             Note(
                 code,
-                f"{task.label}: {text}",
+                led_by(f"{task.label}: ", text),
                 "caution" if task.passed else "warning",
                 None,
                 task.area,
@@ -307,8 +309,8 @@ def _log_notes(ground: Ground, plan: Planned, prop: Property) -> list[Note]:
     for (area, task), days in ground.done.items():
         notes += [
             Note("log-ahead", f"{LOG}: “{task}” on “{area}” is dated {say_day(day, year=True)}, a day "
-                 "still to come, and does not count till then: was another day meant?",
-                 "caution", LOG, area if area in names else None)
+                 "still to come, and does not count till then", "caution", LOG,
+                 area if area in names else None, more="was another day meant?")
             for day in days if day > ground.today
         ]  # fmt: skip
         known = task in words.tasks.values() or (area, task) in labels

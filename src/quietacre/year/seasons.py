@@ -268,9 +268,9 @@ def _of_year(
                 Note(
                     "day-of-another-year",
                     f"{' and '.join(ended)} belongs to no planting of {say_day(plant, year=True)}, so "
-                    "the usual days are taken: write a month-day (topdress_on) or days_before "
-                    "(a task) in its place.",
+                    "the usual days are taken",
                     "caution", SETTINGS_FILE, area.name,
+                    more="write a month-day (topdress_on) or days_before (a task) in its place.",
                 )
             )  # fmt: skip
     dated = replace(row, plant=plant, topdress_on=on)
@@ -323,9 +323,8 @@ def _unsown_note(row: PlantingSeason, rows: Sequence[PlantingSeason]) -> Note:
         "season-not-in-log",
         f"the planting{_of(row)} of {say_day(row.plant, year=True)} is not in the log and its time "
         f"is over, so that of {say_day(meant.plant, year=True)} is planned "
-        f"(plant = {row.returns} comes back each year). If it was sown, "
-        "write the line.",
-        "caution", LOG, row.area,
+        f"(plant = {row.returns} comes back each year)",
+        "caution", LOG, row.area, more="If it was sown, write the line.",
     )  # fmt: skip
 
 

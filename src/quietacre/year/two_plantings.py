@@ -6,6 +6,7 @@ import itertools
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.in_parts import InParts
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY
 from quietacre.year.steps import STEPS
@@ -45,11 +46,12 @@ def overlaps(plan: Planned, prop: Property) -> Iterator[tuple[str, str]]:
             if day < off:
                 yield (
                     first.name,
-                    (
+                    InParts(
                         f"{second.called}: its preparation begins ({work.task}, best on {say_day(day)}) "
                         f"before {first.called} of {say_day(first.plant_day)} can be off, "
                         f"{say_day(off, year=True)} at the soonest ({STANDS_DAYS} days and its later "
-                        "jobs, an assumption): give them days further apart, or leave one out."
+                        "jobs, an assumption)",
+                        "give them days further apart, or leave one out.",
                     ),
                 )
 

@@ -1,0 +1,48 @@
+"""What is said of lime: in parts, months ahead, late."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from quietacre.in_parts import InParts
+from quietacre.need.lime import LATER_YEARS, MONTHS_AHEAD, MOST_TON_AT_ONCE
+from quietacre.shipped import cite
+
+if TYPE_CHECKING:
+    from quietacre.need.lime import Lime
+
+
+def parts_text(lime: Lime) -> str:
+    """Return what to say of lime that is spread in parts."""
+    count, part = len(lime.parts_ton_ac), lime.parts_ton_ac[0]
+    return InParts(
+        f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time",
+        f"{part:.2f} now, and as much again {_times(count - 1)}{LATER_YEARS} "
+        f"({cite('mo-lime')}). The amounts here are those of now. If you work it into the "
+        "ground, say how deep with lime_depth_in: then all of it goes on at once.",
+    )
+
+
+def _times(count: int) -> str:
+    """Return "" for once, "twice, each " or "3 times, each "."""
+    return {1: "", 2: "twice, each "}.get(count, f"{count} times, each ")
+
+
+def months_text() -> str:
+    """Return how long before planting lime must be down, and why."""
+    late = late_text()
+    return InParts(
+        f"spread the lime {MONTHS_AHEAD[0]}-{MONTHS_AHEAD[1]} months before planting",
+        late.head,
+        late.cited,
+    )
+
+
+def late_text() -> InParts:
+    """Return what lime that comes late is worth to the crop."""
+    first, last = MONTHS_AHEAD
+    return InParts(
+        f"most lime begins to act in {first} to {last} months, so that of late lime this crop "
+        "sees little",
+        cited=cite("mo-lime-time"),
+    )
