@@ -260,6 +260,24 @@ def test_the_helper_that_dies_is_begun_anew(desk):
     assert desk.call("/api/set", {"key": "property.note", "value": "still here"})[0] == 200
 
 
+def test_of_two_changes_to_one_box_at_once_one_is_kept_and_one_is_told(desk, sample):
+    from concurrent.futures import ThreadPoolExecutor
+
+    path = ["equipment", "tank_gal"]
+    for was, both in ((25.0, (31, 44)), (None, (32, 45))):
+        old = was or desk.call("/api/place")[1]["settings"]["equipment"]["tank_gal"]
+        asked = [
+            {"key": "equipment.tank_gal", "path": path, "value": value, "was": old}
+            for value in both
+        ]
+        with ThreadPoolExecutor(2) as pool:
+            answers = list(pool.map(lambda body: desk.call("/api/set", body), asked))
+        assert sorted(code for code, _ in answers) == [200, 409]
+        kept = both[[code for code, _ in answers].index(200)]
+        told = next(said for code, said in answers if code == 409)
+        assert told["theirs"] == kept
+
+
 def test_ctrl_c_ends_it_well(desk):
     desk.process.send_signal(signal.SIGINT)
     assert desk.process.wait(90) == 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import datetime as dt
 import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from starlette.responses import JSONResponse
 
@@ -72,6 +72,11 @@ async def add(desk: Desk, request: Request) -> Response:
 async def set_(desk: Desk, request: Request) -> Response:
     """Change one setting, unless another hand changed that very one meanwhile."""
     asked = await words_of(request)
+    async with desk.one_change:
+        return await _set(desk, asked)
+
+
+async def _set(desk: Desk, asked: dict[str, Any]) -> Response:
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     key, value = str(asked.get("key", "")), asked.get("value")

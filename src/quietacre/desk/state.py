@@ -41,6 +41,9 @@ class Desk:
         self.brought = tempfile.TemporaryDirectory(prefix="quietacre-desk-")
         self.made: dict[str, Path] = {}  # papers made for one occasion, by their names
         self.idle = 0
+        self.one_change = (
+            asyncio.Lock()
+        )  # what was there is looked at and changed in one go
         self._ahead: tuple[Path, str, Future[Answer]] | None = None
 
     def close(self) -> None:
