@@ -116,7 +116,7 @@ def test_the_boxes_of_a_piece_begin_with_what_its_kind_is_for(
     page, said = tab(browser, desk)
     page.click(f"button[aria-label='Look at {name}']")
     page.wait_for_selector("summary:has-text('Its edge')")
-    groups = page.locator("#main > details:not(.strip):not(.again)")
+    groups = page.locator("#main > details:not(.strip):not(.again):not(.record)")
     shown = [
         (row.locator("summary").first.inner_text(), row.get_attribute("open") is not None)
         for row in groups.all()
