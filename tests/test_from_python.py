@@ -77,7 +77,7 @@ def test_a_walk_of_points_is_the_walk_of_the_file():
     prop = settings_from(SHORT)
     areas = measure_given(prop, {"Field": ours}).areas
     assert areas["acres_high"][0] == pytest.approx(read.acres_high)
-    assert areas["sigma_m"][0] == pytest.approx(read.sigma_m)
+    assert areas["sigma_m"][0] == pytest.approx(read.edge_sigma_m)
 
 
 @pytest.mark.parametrize("crs", [32616, 3857, 4326])

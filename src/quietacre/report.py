@@ -157,7 +157,7 @@ def surveys_told(measured: Measured, area_id: str) -> Surveys:
         areas.loc[areas["id"] == area_id].iloc[0],
         prop.area_by_id[area_id].surveyed,
         extras.surveys.get(area_id, ()),
-        walk.sigma_m if walk else None,
+        walk.edge_sigma_m if walk else None,
     )
 
 
@@ -175,7 +175,7 @@ def since_last_survey(measured: Measured, ring: Ring) -> tuple[list[PatchMove], 
             old_on=last.on,
             new_on=prop.area_by_id[key].surveyed,
             old_sigma_m=last.sigma_m,
-            new_sigma_m=walk.sigma_m if (walk := extras.walks.get(key)) else None,
+            new_sigma_m=walk.edge_sigma_m if (walk := extras.walks.get(key)) else None,
         )
         for key in ring.round_ids
         if key in extras.surveys and ring.kind == "strip"

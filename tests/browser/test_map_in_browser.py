@@ -104,8 +104,8 @@ def test_first_look(visit, demo_map):
         .inner_text()
         .startswith(whole_place(demo_map, 1.0, "ac"))
     )
-    assert visit.page.locator("#leaf .rows li").count() == 21
-    assert visit.page.locator("path.ground").count() == 21
+    assert visit.page.locator("#leaf .rows li").count() == 22
+    assert visit.page.locator("path.ground").count() == 22
     words = visit.page.locator("#key-list").text_content()
     for kind in ("plot", "vine patch", "native browse", "timber", "water", "mowed strip"):
         assert kind in words
@@ -429,7 +429,7 @@ def test_names_never_lie_on_one_another_and_all_can_be_read(visit):
         hint = page.locator(".hint").inner_text()
         assert hint.startswith(said.split(",")[0])
         read.add(hint)
-    assert len(read) == 21
+    assert len(read) == 22
 
 
 def test_tape_by_keyboard_and_back_one(visit):
@@ -474,7 +474,7 @@ def test_tabs_skip_link_smaller_text_farther_and_back(visit):
     visit.page.locator("#tab-ground").click()
     visit.page.locator("#leaf .rows button", has_text="Creek shelf").click()
     visit.page.get_by_role("button", name="‹ All ground").click()
-    assert visit.page.locator("#leaf .rows li").count() == 21
+    assert visit.page.locator("#leaf .rows li").count() == 22
 
 
 def test_cards_hold_history_next_task_strip_too_thin_and_what_each_takes(visit):
@@ -689,7 +689,7 @@ def test_nothing_is_cut_on_paper_and_a_piece_takes_two_sheets_at_most(
         assert max(e[3] for e in edges) <= high - margin + 4
     hand = [number for number, page in enumerate(pages) if ">hand<" in page]
     # a piece with many days may run on to a second sheet, never to a third
-    assert len(hand) == 13
+    assert len(hand) == 14
     assert max(b - a for a, b in itertools.pairwise(hand)) <= 2  # noqa: PLR2004
 
 
@@ -713,7 +713,7 @@ def test_prints_a_cover_and_a_sheet_for_each_worked_piece(browser, demo_map, tmp
         assert name in pages[0]
     for name in ("North bottom", "Creek shelf", "Vine hollow strip"):
         assert any(page.strip().startswith(name) for page in pages)
-    assert sum("By hand" in page for page in pages) == 13
+    assert sum("By hand" in page for page in pages) == 14
 
 
 def test_leaves_the_folder_alone(demo_map):

@@ -5,6 +5,7 @@ before the field comes up.
 """
 
 import math
+from types import SimpleNamespace
 
 import pytest
 
@@ -88,14 +89,16 @@ def test_the_lines_for_the_shed_door_hold_the_figures():
         "13-13-13: 300 lb/ac is 6.9 lb on 1,000 sq ft (a course of 33 ft); with a swath of 30 ft "
         "a 50 lb bag goes 242 ft"
     )
-    seed = {"crop": "oats", "bulk_lb_ac": 60.0, "method": "broadcast"}
+    seed = SimpleNamespace(crop="oats", bulk_lb_ac=60.0, method="broadcast")
     # 60 lb/ac are 1.377 lb on 1,000 sq ft: 22.0 oz
     assert (
         "oats: 22.0 oz out of the bag on 1,000 sq ft, a course of 33 ft"
         in machine.seed_line(seed, 30.0, 7.0)
     )
     # a 7 ft drill over 100 ft covers 700 sq ft: 15.4 oz
-    drilled = machine.seed_line({**seed, "method": "drill"}, 30.0, 7.0)
+    drilled = machine.seed_line(
+        SimpleNamespace(**{**vars(seed), "method": "drill"}), 30.0, 7.0
+    )
     assert (
         drilled
         == "oats: a 7 ft drill drops 15.4 oz out of the bag in 100 ft, all rows caught"

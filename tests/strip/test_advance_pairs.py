@@ -52,7 +52,10 @@ def called_moved(grown_m, count, seed):
         old, new = walked(rng, patch), walked(rng, patch.buffer(grown_m))
         called.append(
             advance(
-                old.polygon, new.polygon, old_sigma_m=old.sigma_m, new_sigma_m=new.sigma_m
+                old.polygon,
+                new.polygon,
+                old_sigma_m=old.edge_sigma_m,
+                new_sigma_m=new.edge_sigma_m,
             ).seen
         )
     return float(np.mean(called))

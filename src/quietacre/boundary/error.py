@@ -22,6 +22,7 @@ import numpy as np
 import shapely
 
 from quietacre.boundary.plane import walked_m
+from quietacre.chance import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,6 +42,8 @@ PACE_M_S = 1.2
 #: Two-sided 95 % point of Student's t when sigma itself is a guess (about 8 degrees
 #: of freedom for the spread above). From a table of t; computed by any library.
 T_95 = 2.31
+#: So many times larger is a sigma that stands for itself, for being a guess.
+SIGMA_UNSURE = T_95 / Z95
 #: The ± is scaled by the first plus the second times sigma over the plot's width, for
 #: what the drift alone leaves out: where a walk joins and leaves the edge, lost fixes,
 #: lobes pinched apart. These cost metres, so small plots the most. Set on simulated walks.

@@ -105,6 +105,11 @@ class Walk:
     readings: tuple[OtherReading, ...] = ()
 
     @property
+    def edge_sigma_m(self) -> float:
+        """How far its edge may stray, per axis: `sigma_m`, allowing for its being a guess. [m]"""
+        return self.sigma_m * error.SIGMA_UNSURE
+
+    @property
     def reading(self) -> Reading:
         """How the walk was read."""
         return Reading(

@@ -65,7 +65,7 @@ def survey(path: Path, layer: str | None = None) -> tuple[Any, float | None]:
             f"note: {len(sizes)} edges of {edges.source} are taken together, {sum(sizes):.2f} ac.",
             err=True,
         )
-    sigma = max((walk.sigma_m for walk in walks), default=None)
+    sigma = max((walk.edge_sigma_m for walk in walks), default=None)
     return (shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)), sigma
 
 

@@ -152,7 +152,7 @@ def earlier_survey(
         return SurveyedEdge(survey.on, shape, None, source), (*notes, *joining)
     walk = walk_ground(chosen, area)
     return (
-        SurveyedEdge(survey.on, walk.polygon, walk.sigma_m, source),
+        SurveyedEdge(survey.on, walk.polygon, walk.edge_sigma_m, source),
         (*notes, *walk.notes),
     )
 

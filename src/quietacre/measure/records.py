@@ -81,5 +81,5 @@ class Ground(NamedTuple):
     def sigma_m(self) -> float:
         """Return one axis's error of its edge, NaN where nothing is known. [m]"""
         if self.walk is not None:
-            return self.walk.sigma_m
+            return self.walk.edge_sigma_m
         return math.nan if self.edge_sigma_m is None else self.edge_sigma_m
