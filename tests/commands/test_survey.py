@@ -55,7 +55,7 @@ def test_a_second_survey_keeps_the_first_and_tells_what_moved(place, tmp_path):
     result = run(
         "survey",
         place,
-        grown(place, tmp_path / "vine-2026.gpx", 1.12),
+        grown(place, tmp_path / "vine-2026.gpx", 1.18),
         "--area",
         "vine hollow",
     )
@@ -76,9 +76,9 @@ def test_a_second_survey_keeps_the_first_and_tells_what_moved(place, tmp_path):
     # previous and surveys together, the oldest first, the present edge last
     assert [one["on"] for one in row["surveys"]] == ["2025-10-20", "2026-10-18", DAY]
     assert row["surveys"][-1]["acres"] == pytest.approx(row["acres"])
-    # a walk grown 1.12 times round its middle has 1.2544 times the acres
+    # a walk grown 1.18 times round its middle has 1.2544 times the acres
     ratio = row["surveys"][2]["acres"] / row["surveys"][1]["acres"]
-    assert ratio == pytest.approx(1.12**2, rel=0.005)
+    assert ratio == pytest.approx(1.18**2, rel=0.005)
     assert [(m["from_on"], m["to_on"]) for m in row["moves"]] == [
         ("2025-10-20", "2026-10-18"), ("2026-10-18", DAY),
     ]  # fmt: skip

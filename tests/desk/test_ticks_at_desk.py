@@ -14,7 +14,7 @@ from quietacre.logbook import JOB_LINE, id_of
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "benchmarks"), str(Path(__file__).parent)]
 import bench_days  # noqa: E402
-from test_desk_in_browser import AXE, tab  # noqa: E402
+from desk_tab import AXE, tab  # noqa: E402
 
 pytestmark = pytest.mark.browser
 TODAY = dt.date.today()  # noqa: DTZ011 - the desk's own
