@@ -43,7 +43,6 @@ NOT_RUN = {
     "python tests/benchmarks/bench_lived.py --jobs 2": "half an hour; tests/record lives some years",
     "python tests/desk/every_tool.py": "ten minutes; tests/desk/test_every_tool.py drives a part",
     "python tests/benchmarks/bench_desk.py": "serves and drives a browser for minutes; its figures are no test",
-    "ALL_SIZES=1 python -m pytest tests/desk/test_whole_path.py": "minutes; a test drives each hand once",
     ".ci/run": "runs this test",
     "tests/wheel": "installs a package; .ci/run runs it after the tests",
     "python docs/make_pictures.py": "writes pictures into the docs; its parts are tested in browser/",
