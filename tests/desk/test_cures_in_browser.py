@@ -74,9 +74,7 @@ def test_a_note_opens_the_box_that_it_names(browser, desk, sample, size):
     button.wait_for(timeout=60_000)
     assert "property file" not in page.inner_text("#main")
     button.click()
-    page.wait_for_function(
-        "document.activeElement.closest('[data-box=\"strip.live_node_ft\"]')"
-    )
+    page.wait_for_selector('[data-box="strip.live_node_ft"]:focus-within')
     assert page.locator(":focus").is_visible()
     page.keyboard.type("0")
     page.keyboard.press("Tab")
@@ -97,7 +95,7 @@ def test_a_box_of_the_place_is_opened_from_what_a_build_says(browser, desk, samp
         document.getElementById('main').replaceChildren(told(text, 'doubt')); }"""
     )
     page.click("text=Open “Tractors”")
-    page.wait_for_function("document.activeElement.closest('[data-box=\"work.tractors\"]')")
+    page.wait_for_selector('[data-box="work.tractors"]:focus-within')
     assert said == []
 
 

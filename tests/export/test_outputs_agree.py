@@ -196,7 +196,8 @@ def test_strip_width_term_by_term(built):
     assert strip["case"]["next_cut"] == "2027-07-04"
     first, last = dt.date(2027, 5, 8), dt.date(2027, 7, 4) + dt.timedelta(10)
     days = sum(weight(first + dt.timedelta(n)) for n in range(1, (last - first).days + 1))
-    edge_ft = 1.645 * patch["walk"]["sigma_m"] / FOOT_M
+    # 95 % one-sided; Student's t with 8 degrees over the normal's point, sigma being a guess
+    edge_ft = 1.645 * patch["walk"]["sigma_m"] * 2.31 / 1.959964 / FOOT_M
     for name, rate_m, safety in (
         ("low", 0.136, 1.25), ("central", 0.20, 1.25), ("stress", 0.305, 1.0),
     ):  # fmt: skip

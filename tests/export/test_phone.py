@@ -40,7 +40,7 @@ def test_a_reference_reader_takes_it(built):
     assert parsed.version == "1.1"
     passes = len(built.layers["passes"])
     assert passes > 0
-    assert len(parsed.tracks) == 22 + passes
+    assert len(parsed.tracks) == 23 + passes
     assert any(w.name.startswith("Long field 6.4") for w in parsed.waypoints)
     for track in parsed.tracks:
         if track.name.startswith("pass "):
