@@ -38,12 +38,12 @@ def tab(browser, desk, size="laptop", **more):
     return page, said
 
 
-def passes_axe(page, where):
-    """Hold what is shown to axe-core, where tests/run fetched it."""
+def passes_axe(page, where, part="html"):
+    """Hold what is shown, or a part of it, to axe-core, where tests/run fetched it."""
     if not AXE.exists():
         return
     page.evaluate(AXE.read_text())
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    found = page.evaluate("part => axe.run(part, {resultTypes: ['violations']})", part)
     told = [
         (one["id"], [node["html"][:120] for node in one["nodes"]])
         for one in found["violations"]

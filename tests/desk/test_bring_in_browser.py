@@ -4,7 +4,7 @@ import json
 import tomllib
 
 import pytest
-from desk_tab import AXE, SIZES, tab, three_loops
+from desk_tab import SIZES, passes_axe, tab, three_loops
 
 pytestmark = pytest.mark.browser
 
@@ -31,10 +31,7 @@ def test_a_place_begins_with_a_file_and_only_what_is_wanted_is_kept(
     page.get_by_label("What it is", exact=True).nth(0).select_option("patch")
     page.get_by_label("What do you call the whole place?").fill("Crow Ridge")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
-    if AXE.exists():
-        page.evaluate(AXE.read_text())
-        found = page.evaluate("axe.run(document).then(r => r.violations.map(v => v.id))")
-        assert found == []
+    passes_axe(page, "pieces to keep")
     assert not (desk.home / "docs").exists()
     page.click("text=Keep these 2 pieces of ground")
     page.wait_for_selector("text=2 pieces, 10.")

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 import shapely
-from desk_tab import AXE, SIZES, tab
+from desk_tab import SIZES, passes_axe, tab
 from drawing_hand import (
     acres_of,
     click,
@@ -358,13 +358,6 @@ def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
             page.locator(f"[data-tool={tool}]").click()
             page.wait_for_timeout(300)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1"), tool
-        if AXE.exists():
-            page.evaluate(AXE.read_text())
-            found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
-            told = [
-                (one["id"], [node["html"][:150] for node in one["nodes"]])
-                for one in found["violations"]
-            ]
-            assert told == [], (tool, told)
+        passes_axe(page, tool)
         page.keyboard.press("Escape")
     assert not [line for line in said if "policy" in line.lower()], json.dumps(said)

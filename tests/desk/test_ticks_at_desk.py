@@ -14,7 +14,7 @@ from quietacre.logbook import JOB_LINE, id_of
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "benchmarks"), str(Path(__file__).parent)]
 import bench_days  # noqa: E402
-from desk_tab import AXE, tab  # noqa: E402
+from desk_tab import passes_axe, tab  # noqa: E402
 
 pytestmark = pytest.mark.browser
 TODAY = dt.date.today()  # noqa: DTZ011 - the desk's own
@@ -254,10 +254,5 @@ def test_what_was_seen_is_written_down_and_taken_back(browser, desk, place):
     seen = list(csv.DictReader((place / "seen.csv").read_text().splitlines()))
     assert [s["what"] for s in seen] == ["turkey", "undo"]
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    if AXE.is_file():
-        page.evaluate(AXE.read_text())
-        found = page.evaluate(
-            "axe.run('#main').then(r => r.violations.map(v => v.id + v.nodes[0].html))"
-        )
-        assert found == []
+    passes_axe(page, "what was seen", "#main")
     assert said == []

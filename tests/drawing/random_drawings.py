@@ -10,13 +10,12 @@ does not; the seed of each script is printed with it.
 
 from __future__ import annotations
 
-import argparse
 import sys
-import time
 from collections import Counter
 
 import numpy as np
 import shapely
+from random_scripts import play
 
 from quietacre.acreage.equal_area import perimeter_m
 from quietacre.drawing.cut import clip, hole, split, without
@@ -209,22 +208,7 @@ def run_script(seed: int) -> Counter[str]:
 
 def main() -> int:
     """Run scripts, print what was done, return 1 when one went wrong."""
-    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    words.add_argument("--scripts", type=int, default=2000)
-    words.add_argument("--seed", type=int, default=1)
-    asked = words.parse_args()
-    began, done, wrong = time.process_time(), Counter(), 0
-    for seed in range(asked.seed, asked.seed + asked.scripts):
-        try:
-            done += run_script(seed)
-        except Exception as problem:  # noqa: BLE001 - whatever it is, it is told
-            wrong += 1
-            print(f"script {seed}: {type(problem).__name__}: {problem}")
-    told = ", ".join(f"{what} {count}" for what, count in sorted(done.items()))
-    print(
-        f"{asked.scripts} scripts, {wrong} wrong; {told}; {time.process_time() - began:.0f} s"
-    )
-    return 1 if wrong else 0
+    return play(__doc__, run_script, 2000)
 
 
 if __name__ == "__main__":

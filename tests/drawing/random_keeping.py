@@ -10,17 +10,15 @@ change nothing. Ends with 1 when one does not; the seed is printed with it.
 
 from __future__ import annotations
 
-import argparse
 import shutil
 import sys
 import tempfile
-import time
-import traceback
 from collections import Counter
 from pathlib import Path
 
 import shapely
 from random_drawings import KEPT_SHARE, Field, WrongError, kept
+from random_scripts import play
 
 from quietacre.drawing.cut import hole, split
 from quietacre.drawing.follow import follow
@@ -216,26 +214,8 @@ def run_script(seed: int, room: Path) -> Counter[str]:
 
 def main() -> int:
     """Run scripts, print what was done, return 1 when one went wrong."""
-    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    words.add_argument("--scripts", type=int, default=2000)
-    words.add_argument("--seed", type=int, default=1)
-    asked = words.parse_args()
-    began, done, wrong = time.process_time(), Counter(), 0
     with tempfile.TemporaryDirectory(dir=SHM if SHM.is_dir() else None) as room:
-        for seed in range(asked.seed, asked.seed + asked.scripts):
-            try:
-                done += run_script(seed, Path(room))
-            except Exception as problem:  # noqa: BLE001 - whatever it is, it is told
-                wrong += 1
-                last = traceback.extract_tb(problem.__traceback__)[-1]
-                print(
-                    f"script {seed}: {type(problem).__name__}: {problem} ({last.name}:{last.lineno})"
-                )
-    told = ", ".join(f"{what} {count}" for what, count in sorted(done.items()))
-    print(
-        f"{asked.scripts} scripts, {wrong} wrong; {told}; {time.process_time() - began:.0f} s"
-    )
-    return 1 if wrong else 0
+        return play(__doc__, lambda seed: run_script(seed, Path(room)), 2000)
 
 
 if __name__ == "__main__":

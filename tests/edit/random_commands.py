@@ -11,14 +11,11 @@ not; the seed is printed with it.
 
 from __future__ import annotations
 
-import argparse
 import csv
 import json
 import os
-import shutil
 import sys
 import tempfile
-import time
 from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -27,9 +24,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from click.testing import CliRunner
 
-for part in ("record", "hostile"):
+for part in ("record", "hostile", "drawing"):
     sys.path.insert(0, str(Path(__file__).parents[1] / part))
 from photographs import jpeg  # noqa: E402 - found by the line above
+from random_scripts import play  # noqa: E402
 from small_place import write_place  # noqa: E402
 
 from quietacre.cli import main as quietacre  # noqa: E402
@@ -275,26 +273,15 @@ def run_script(seed: int, room: Path) -> Counter[str]:
     return script.done
 
 
+def in_new_room(seed: int) -> Counter[str]:
+    """Run a script in a folder of its own, which is gone afterwards."""
+    with tempfile.TemporaryDirectory() as room:
+        return run_script(seed, Path(room))
+
+
 def main() -> int:
     """Run scripts, print what was done, return 1 when one went wrong."""
-    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    words.add_argument("--scripts", type=int, default=60)
-    words.add_argument("--seed", type=int, default=1)
-    asked = words.parse_args()
-    began, done, wrong = time.process_time(), Counter(), 0
-    for seed in range(asked.seed, asked.seed + asked.scripts):
-        room = Path(tempfile.mkdtemp())
-        try:
-            done += run_script(seed, room)
-        except Exception as problem:  # noqa: BLE001 - whatever it is, it is told
-            wrong += 1
-            print(f"script {seed}: {type(problem).__name__}: {problem}")
-        shutil.rmtree(room)
-    told = ", ".join(f"{what} {count}" for what, count in sorted(done.items()))
-    print(
-        f"{asked.scripts} scripts, {wrong} wrong; {told}; {time.process_time() - began:.0f} s"
-    )
-    return 1 if wrong else 0
+    return play(__doc__, in_new_room, 60)
 
 
 if __name__ == "__main__":
