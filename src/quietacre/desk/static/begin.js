@@ -2,7 +2,7 @@
 // @ts-check
 import { bring } from "./bring.js";
 import { ask, desk, opened, tryIt } from "./desk.js";
-import { el, say } from "./say.js";
+import { el, say, sent } from "./say.js";
 
 /** @returns {HTMLElement[]} */
 export function begin() {
@@ -98,12 +98,7 @@ const form = (input, label, why, button, what) =>
     "form",
     {
       class: "field",
-      on: {
-        submit: (/** @type {Event} */ event) => {
-          event.preventDefault();
-          open(what());
-        },
-      },
+      on: sent(() => open(what())),
     },
     el("label", { for: input.id, text: label }),
     input,

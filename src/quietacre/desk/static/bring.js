@@ -4,7 +4,7 @@ import { again, ask, desk, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
 import { feetRound } from "./ground.js";
 import { ringsPicture } from "./rings.js";
-import { el, say, sayAcres, sayRange, sentences } from "./say.js";
+import { el, say, sayAcres, sayRange, sent, sentences } from "./say.js";
 
 /** The place where files are brought, and what was found in them. @returns {HTMLElement[]} */
 export function bring() {
@@ -108,12 +108,7 @@ function asked(one, tell) {
     "form",
     {
       class: "field",
-      on: {
-        submit: (/** @type {Event} */ event) => {
-          event.preventDefault();
-          tell({ [one.option]: box.value.trim() });
-        },
-      },
+      on: sent(() => tell({ [one.option]: box.value.trim() })),
     },
     el("label", { for: id, text: one.words }),
     box,

@@ -2,7 +2,7 @@
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
-import { el, say, sayDay } from "./say.js";
+import { el, say, sayDay, sent } from "./say.js";
 
 /** @param {number} count */
 const lines = (count) => (count === 1 ? "1 line" : `${count} lines`);
@@ -131,12 +131,7 @@ export function paperSheet(tasks) {
       el(
         "form",
         {
-          on: {
-            submit: (/** @type {Event} */ event) => {
-              event.preventDefault();
-              tryIt(() => writeSheet(body));
-            },
-          },
+          on: sent(() => tryIt(() => writeSheet(body))),
         },
         el(
           "div",

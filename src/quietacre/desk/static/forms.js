@@ -15,7 +15,7 @@ import {
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { GROUPS, groupsOf } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
-import { el, say } from "./say.js";
+import { el, say, sent } from "./say.js";
 import { mapNodes } from "./word_forms.js";
 import { withYearBand } from "./year_band.js";
 
@@ -155,18 +155,15 @@ function addItem(table, item) {
     el(
       "form",
       {
-        on: {
-          submit: (/** @type {Event} */ event) => {
-            event.preventDefault();
-            tryIt(async () => {
-              await ask("set", { key: `${table}[+]`, value: asked.value() });
-              await again();
-              await show("settings");
-              openItem(table);
-              say("Added. Its other boxes are open under its name.");
-            });
-          },
-        },
+        on: sent(() => {
+          tryIt(async () => {
+            await ask("set", { key: `${table}[+]`, value: asked.value() });
+            await again();
+            await show("settings");
+            openItem(table);
+            say("Added. Its other boxes are open under its name.");
+          });
+        }),
       },
       ...asked.rows,
       el("button", { type: "submit", class: "first", text: "Add it" }),
@@ -339,12 +336,9 @@ function wholeForm(part, key, path, as) {
   return el(
     "form",
     {
-      on: {
-        submit: (/** @type {Event} */ event) => {
-          event.preventDefault();
-          change(key, path, undefined, as === "list" ? [asked.value()] : asked.value(), true);
-        },
-      },
+      on: sent(() =>
+        change(key, path, undefined, as === "list" ? [asked.value()] : asked.value(), true),
+      ),
     },
     ...asked.rows,
     el("button", { type: "submit", class: "first", text: "Keep it" }),

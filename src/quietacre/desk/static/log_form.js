@@ -1,7 +1,7 @@
 // A line of the log: its boxes, its photographs, and how it is written.
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
-import { el, say, sentences } from "./say.js";
+import { el, say, sent, sentences } from "./say.js";
 
 /**
  * Write a line into the log, and keep photographs of what was done beside it.
@@ -84,18 +84,15 @@ export function logFields(given, fixed) {
   return el(
     "form",
     {
-      on: {
-        submit: (/** @type {Event} */ event) => {
-          event.preventDefault();
-          tryIt(async () => {
-            const said = Object.fromEntries(
-              Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
-            );
-            const job = fixed ? { task: given.task, area: given.area, job: given.job } : {};
-            await writeLine({ ...job, ...said }, [...photos.files]);
-          });
-        },
-      },
+      on: sent(() =>
+        tryIt(async () => {
+          const said = Object.fromEntries(
+            Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
+          );
+          const job = fixed ? { task: given.task, area: given.area, job: given.job } : {};
+          await writeLine({ ...job, ...said }, [...photos.files]);
+        }),
+      ),
     },
     ...rows,
     el(

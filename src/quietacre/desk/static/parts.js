@@ -1,7 +1,7 @@
 // Parts of which screens are put together: buttons, boxes with their labels, lists of sentences.
 // @ts-check
 import { desk } from "./desk.js";
-import { el } from "./say.js";
+import { el, sent } from "./say.js";
 
 /** @typedef {[string, (event: any) => any, Record<string, any>?]} Choice words, what they do */
 
@@ -19,12 +19,8 @@ export const tools = (...buttons) => el("p", { class: "tools" }, ...buttons);
 
 /** What is typed, then sent. @param {() => any} send @param {string} text @param {...any} nodes */
 export function form(send, text, ...nodes) {
-  const submit = (/** @type {Event} */ event) => {
-    event.preventDefault();
-    send();
-  };
   const end = el("button", { class: "first", type: "submit", text });
-  return el("form", { on: { submit } }, ...nodes, end);
+  return el("form", { on: sent(send) }, ...nodes, end);
 }
 
 /** What is seen once it is opened. @param {string} title @param {...any} nodes */

@@ -22,6 +22,14 @@ export function el(tag, how = {}, ...inside) {
   return made;
 }
 
+/** What a form does when it is sent; the page stays. @param {() => any} what */
+export const sent = (what) => ({
+  submit: (/** @type {Event} */ event) => {
+    event.preventDefault();
+    what();
+  },
+});
+
 /** @param {number} acres */
 export const sayAcres = (acres) => `${acres.toFixed(2)} ac`;
 

@@ -1,7 +1,7 @@
 // What was seen: a form, and the last lines of seen.csv.
 // @ts-check
 import { ask, desk, show, tryIt } from "./desk.js";
-import { el, say, sayDay } from "./say.js";
+import { el, say, sayDay, sent } from "./say.js";
 
 const KINDS = ["deer", "quail", "turkey", "browse", "something else"];
 
@@ -52,12 +52,7 @@ export function seenPart(lines) {
       el(
         "form",
         {
-          on: {
-            submit: (/** @type {Event} */ event) => {
-              event.preventDefault();
-              tryIt(write);
-            },
-          },
+          on: sent(() => tryIt(write)),
         },
         field("on", "On which day"),
         field("kind", "What"),

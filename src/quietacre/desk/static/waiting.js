@@ -1,7 +1,7 @@
 // It has not rained: a planting waits for the day that is named.
 // @ts-check
 import { again, ask, show, tryIt } from "./desk.js";
-import { el, say, sayDay } from "./say.js";
+import { el, say, sayDay, sent } from "./say.js";
 
 const WEEK_DAYS = 7;
 
@@ -34,12 +34,7 @@ function untilForm(event, area, today) {
   const form = el(
     "form",
     {
-      on: {
-        submit: (/** @type {Event} */ sent) => {
-          sent.preventDefault();
-          wait(area, until.value);
-        },
-      },
+      on: sent(() => wait(area, until.value)),
     },
     el(
       "div",

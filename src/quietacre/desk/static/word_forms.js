@@ -3,7 +3,7 @@
 import { box, boxesFor, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
 import { desk } from "./desk.js";
 import { change, field, fields } from "./forms.js";
-import { el, say } from "./say.js";
+import { el, say, sent } from "./say.js";
 
 /**
  * A table whose keys are the person's own words.
@@ -64,21 +64,18 @@ function addWord(table, inner) {
     el(
       "form",
       {
-        on: {
-          submit: (/** @type {Event} */ event) => {
-            event.preventDefault();
-            const name = word.value.trim();
-            if (name)
-              change(
-                `${table}.${JSON.stringify(name)}`,
-                [table, name],
-                desk.place.settings[table]?.[name],
-                asked.value(),
-                true,
-              );
-            else say("Say the word first.", "doubts");
-          },
-        },
+        on: sent(() => {
+          const name = word.value.trim();
+          if (name)
+            change(
+              `${table}.${JSON.stringify(name)}`,
+              [table, name],
+              desk.place.settings[table]?.[name],
+              asked.value(),
+              true,
+            );
+          else say("Say the word first.", "doubts");
+        }),
       },
       el("div", { class: "field" }, el("label", { for: id, text: "The word" }), word),
       ...asked.rows,

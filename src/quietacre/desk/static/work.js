@@ -2,7 +2,7 @@
 // @ts-check
 import { toBuy } from "./amounts.js";
 import { again, ask, desk, follow, show, tryIt } from "./desk.js";
-import { el, say, sayDay } from "./say.js";
+import { el, say, sayDay, sent } from "./say.js";
 import { told } from "./told.js";
 
 const PAPERS = [
@@ -142,17 +142,14 @@ export async function showKeep() {
         "form",
         {
           class: "field",
-          on: {
-            submit: (/** @type {Event} */ event) => {
-              event.preventDefault();
-              tryIt(async () => {
-                const kept = await ask("copy", to.value.trim() ? { to: to.value.trim() } : {});
-                await again();
-                await show("keep");
-                say(`Kept: ${kept.copy}.`);
-              });
-            },
-          },
+          on: sent(() =>
+            tryIt(async () => {
+              const kept = await ask("copy", to.value.trim() ? { to: to.value.trim() } : {});
+              await again();
+              await show("keep");
+              say(`Kept: ${kept.copy}.`);
+            }),
+          ),
         },
         el("label", { for: "copy-to", text: "Folder to keep it in" }),
         to,
