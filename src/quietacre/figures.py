@@ -161,6 +161,7 @@ def for_page() -> dict[str, Any]:
         },
         "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
         "steps": list(SENTENCE_STEPS),
+        "acre_m2": ACRE_M2,
     }
 
 

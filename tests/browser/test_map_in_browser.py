@@ -15,8 +15,8 @@ from playwright.sync_api import expect
 from quietacre.commands.build import build_folder, summary
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
-from quietacre.export.look_into import look_words
 from quietacre.export.outputs import OUTPUTS
+from quietacre.page.look_into import look_words
 
 pytestmark = pytest.mark.browser
 

@@ -136,7 +136,7 @@ TOLD_OF_LOG = ("log-", "shed-", "stock-")
 def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
-    from quietacre.export.look_into import look_words
+    from quietacre.page.look_into import look_words
 
     lines = [
         f"{report['property']['name']}: {len(report['areas'])} areas, "

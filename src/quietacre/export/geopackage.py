@@ -14,6 +14,7 @@ import pandas as pd
 from quietacre.export.atomic import gdal_faults
 from quietacre.export.data_columns import describe_columns
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
+from quietacre.page.look_into import to_look_into
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -190,10 +191,7 @@ def _look_into(report: Record) -> gpd.GeoDataFrame:
     """Return every warning and caution that has a place, as points."""
     import geopandas as gpd
 
-    notes = list(report["notes"])
-    for row in (*report["areas"], *report["strips"]):
-        notes += [*row.get("notes", ()), *((row.get("need") or {}).get("notes", ()))]
-    placed = [n for n in notes if n["level"] != "info" and n["lon"] is not None]
+    placed = [note for note, _ in to_look_into(report) if note["lon"] is not None]
     columns = {
         key: [n[key] for n in placed] for key in ("level", "code", "feature", "text")
     }

@@ -30,8 +30,6 @@ MONTHS_AHEAD = (3, 6)
 #: Not more at once on top of the ground; the rest two to three years later: ``mo-lime``.
 MOST_TON_AT_ONCE = 2.0
 LATER_YEARS = "two to three years later"
-#: Effective value: neutralizing value times fineness.
-EFFECTIVE = ("ECCE", "RNV")
 #: NCDA&CS, bufftab1: pH of the buffer, meq/100 cm³ per unit of pH below it.
 MEHLICH_BUFFER_PH = 6.6
 MEHLICH_PER_PH = 4.0

@@ -19,7 +19,7 @@ from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from quietacre.need.fertilizer import Plot
     from quietacre.need.job import Job
@@ -225,11 +225,3 @@ def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Do
         if used > 0:
             days = days_within(uses, "spray", window, name)
             yield Done("spray", name, row.tank.unit, used, days, product, left)
-
-
-def by_item(done: Mapping[str, Sequence[Done]], what: str, item: str) -> float:
-    """Return how much of an item was done on all ground, in its unit."""
-    return sum(
-        one.amount for some in done.values() for one in some
-        if one.what == what and one.item == item
-    )  # fmt: skip

@@ -24,6 +24,7 @@ from quietacre import figures, kinds
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
 from quietacre.page.leaflet import leaflet_parts
+from quietacre.page.look_into import look_words
 from quietacre.page.notes import parts_of
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.side_lengths import sides
@@ -103,6 +104,7 @@ def render_page(
         shown["passes"] = _together(shown["passes"])
     data = {
         "report": slim(_own_notes(report), "report"),
+        "look": look_words(report),
         "units": units,
         "kinds": kinds.for_page(),
         "figures": figures.for_page(),

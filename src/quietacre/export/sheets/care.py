@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.export.look_into import look_words, to_look_into
 from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import RED, SOFT
 from quietacre.export.quantities import day
 from quietacre.export.sheets.book import MARK
+from quietacre.page.look_into import look_words, to_look_into
 from quietacre.page.notes import Parts, parts_of
 
 if TYPE_CHECKING:

@@ -342,7 +342,7 @@ function card(p, paper) {
           money(need.cost) +
           " (" +
           (metric
-            ? money(need.cost_ac / 0.40468564224) + " a hectare)"
+            ? money(need.cost_ac / HA_AC) + " a hectare)"
             : money(need.cost_ac) + " an acre)"),
       ),
     );

@@ -270,7 +270,7 @@ const passFt = Math.min(
   ...R.strips.map((s) => (s.passes?.count ? s.width_ft / s.passes.count : 99)),
 );
 const perFoot = () =>
-  (0.3048 * 256 * 2 ** chart.getZoom()) / (40075016.686 * Math.cos(chart.getCenter().lat * D2R));
+  (FT_M * 256 * 2 ** chart.getZoom()) / (40075016.686 * Math.cos(chart.getCenter().lat * D2R));
 // passes nearer than three dots apart would be a blur: the strip's own pattern stands for them
 function showPasses() {
   const x = extras.get("passes");

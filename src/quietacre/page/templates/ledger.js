@@ -26,7 +26,12 @@ function masthead() {
 function draw() {
   masthead();
   const bar = $("leaves"),
-    counts = { ground: R.areas.length, year: Y.trips, sums: R.shopping.length, look: worth.length };
+    counts = {
+      ground: R.areas.length,
+      year: Y.trips,
+      sums: R.shopping.length,
+      look: doubts.length,
+    };
   bar.replaceChildren(
     ...Object.keys(LEAVES).map((k) =>
       el(

@@ -104,7 +104,7 @@ function plat(p, wide, high) {
     draw2("path", { d: "M" + (wide - 14) + " 8l5 15h-10z", fill: "#23261f" }),
     draw2("text", { x: wide - 14, y: 36, "text-anchor": "middle", class: "north" }, "N"),
   );
-  const unit = metric ? 1 : 0.3048,
+  const unit = metric ? 1 : FT_M,
     room = 90 / k / unit,
     ten = 10 ** Math.floor(Math.log10(room)),
     bar = [5, 2, 1].map((m) => m * ten).find((v) => v <= room) || ten;

@@ -170,7 +170,7 @@ function sums() {
         costs.map((p) => [
           p.name,
           money(p.need.cost),
-          money(metric ? p.need.cost_ac / 0.40468564224 : p.need.cost_ac),
+          money(metric ? p.need.cost_ac / HA_AC : p.need.cost_ac),
         ]),
       ),
       el(
@@ -184,19 +184,12 @@ function sums() {
 }
 // what to look into, ground by ground: the worst first
 const whose = (x) => (x.piece ? byId.get(x.piece).name : x.feature) || x.source || "The property";
-function lookWords() {
-  return ["warning", "caution"]
-    .map((level) => [worth.filter((x) => x.level === level).length, level])
-    .filter(([count]) => count)
-    .map(([count, level]) => count + " " + level + (count === 1 ? "" : "s"))
-    .join(", ");
-}
 function looking(paper) {
   const out = [el("h2", {}, "Look into")];
-  if (!worth.length) return [...out, el("p", {}, "Nothing is amiss.")];
-  out.push(el("p", {}, lookWords() + "."));
+  if (!doubts.length) return [...out, el("p", {}, "Nothing is amiss.")];
+  out.push(el("p", {}, D.look + "."));
   const groups = new Map();
-  for (const x of worth) {
+  for (const x of doubts) {
     const name = whose(x);
     if (!groups.has(name)) groups.set(name, []);
     groups.get(name).push(x);

@@ -41,12 +41,9 @@ function readTape() {
     twice += a[0] * b[1] - a[1] * b[0];
   }
   $("readout").textContent =
-    feet(far / 0.3048) +
+    feet(far / FT_M) +
     (xy.length > 2
-      ? ", last leg " +
-        feet(last / 0.3048) +
-        " · encloses " +
-        acres(Math.abs(twice) / 2 / 4046.8564224)
+      ? ", last leg " + feet(last / FT_M) + " · encloses " + acres(Math.abs(twice) / 2 / ACRE_M2)
       : "");
 }
 function tape(on) {
@@ -106,7 +103,7 @@ $("here").addEventListener("click", () => {
         ),
       ]).addTo(chart);
       chart.setView(at, Math.max(chart.getZoom(), 16), { animate: !calm });
-      $("readout").textContent = "You are here, ± " + feet(g.coords.accuracy / 0.3048);
+      $("readout").textContent = "You are here, ± " + feet(g.coords.accuracy / FT_M);
     },
     () => {
       $("readout").textContent = "The browser did not tell where it is.";

@@ -91,7 +91,7 @@ for (const p of pieces) {
 }
 const ORDER = { warning: 0, caution: 1, info: 2 };
 notes.sort((a, b) => ORDER[a.level] - ORDER[b.level]);
-const worth = notes.filter((x) => x.level !== "info");
+const doubts = notes.filter((x) => x.level !== "info");
 const jobsOf = new Map();
 // what was missed is told in its own lines, repeated jobs in one
 for (const t of Y.tasks.filter((x) => x.state !== "missed")) {
