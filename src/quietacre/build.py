@@ -6,11 +6,12 @@ run alone; this module only decides what goes into which.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.as_json import JsonObject, plain
 from quietacre.frames import areas_by_id
+from quietacre.intake.calendar import issued_before
 from quietacre.measure.property import measure_property
 from quietacre.plugins.run import with_steps
 from quietacre.record.book import book_of
@@ -214,7 +215,9 @@ def build_property(
     """
     tell(STEPS[0])
     measured = measure_property(folder)
-    report, layers = plan_property(measured, today=today, tell=tell)
+    planned, layers = plan_records(measured, today=today, tell=tell)
     tell(STEPS[4])
-    files = all_files(folder, measured, report, layers)
+    issued, notes = issued_before(folder)
+    report = plain(replace(planned, notes=(*planned.notes, *notes)))
+    files = all_files(folder, measured, report, layers, issued)
     return Built(report, layers, files)

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from quietacre.errors import FileProblem
 from quietacre.export.outputs import OUTPUTS
-from quietacre.model import OUT, Note
 from quietacre.plugins.run import step_columns, written_by
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from quietacre.as_json import JsonObject
     from quietacre.measure.records import Frames, Measured
     from quietacre.model import Issued
     from quietacre.settings import Property
@@ -20,13 +19,15 @@ if TYPE_CHECKING:
 
 
 def all_files(
-    folder: Path, measured: Measured, report: dict[str, Any], layers: Frames
-) -> dict[str, bytes]:
-    """Return every file of a build by name, those of other packages among them."""
+    folder: Path, measured: Measured, report: JsonObject, layers: Frames,
+    issued: Sequence[Issued],
+) -> dict[str, bytes]:  # fmt: skip
+    """Return every file of a build by name, those of other packages among them.
+
+    ``issued`` are the events of the calendar written before.
+    """
     plugins = measured.extras.plugins
     under = _under(folder, measured)
-    issued, notes = _issued(folder)
-    report["notes"] += [note.to_dict() for note in notes]
     files = render_files(
         report, layers, measured.prop, under, step_columns(plugins), issued=issued
     )
@@ -34,10 +35,10 @@ def all_files(
 
 
 def render_files(
-    report: dict[str, Any],
+    report: JsonObject,
     layers: Frames,
     prop: Property,
-    under: dict[str, Any] | None = None,
+    under: JsonObject | None = None,
     more: Sequence[Column] = (),
     *,
     issued: Sequence[Issued] = (),
@@ -83,21 +84,7 @@ def render_files(
     }
 
 
-def _issued(folder: Path) -> tuple[tuple[Issued, ...], tuple[Note, ...]]:
-    """Return the events of the calendar that stands in the outputs, and what is said of it."""
-    from quietacre.intake.calendar import read_issued
-
-    shown = f"{OUT}/calendar.ics"
-    if not (folder / shown).is_file():
-        return (), ()
-    try:
-        return read_issued(folder / shown, shown=shown), ()
-    except FileProblem as problem:
-        text = f"{problem}; events that fell away are not cancelled in your calendar."
-        return (), (Note("calendar-unread", text, "caution", shown),)
-
-
-def _under(folder: Path, measured: Measured) -> dict[str, Any] | None:
+def _under(folder: Path, measured: Measured) -> JsonObject | None:
     """Return the picture laid under the map, None when none is asked for."""
     chart = measured.prop.map
     if chart.picture is None or not len(measured.areas):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.as_json import plain
 from quietacre.build import plan_records, seasons_meant
+from quietacre.intake.calendar import issued_before
 from quietacre.kept_years import PieceYear, YearRecord, taken_amounts
 from quietacre.measure.property import measure_property
 from quietacre.record.book import book_of
@@ -53,6 +54,8 @@ def close_year(
     ends = (row.last for row in meant.rows if row.year == year)
     on = min(today, max([dt.date(year, 12, 31), *ends]))
     planned, layers = plan_records(measured, today=on, tell=tell, year=year)
+    issued, notes = issued_before(folder)
+    planned = replace(planned, notes=(*planned.notes, *notes))
     report = plain(planned)
     seasons = {row.key: row.year for area in planned.areas for row in area.plantings}
     record = replace(
@@ -61,7 +64,7 @@ def close_year(
         open_jobs=open_jobs(planned.year.tasks, seasons, year),
     )
     tell("writing")
-    files = all_files(folder, measured, report, layers)
+    files = all_files(folder, measured, report, layers, issued)
     files.pop("calendar.ics", None)  # who opened it again would move events back
     moved = tuple(
         dict.fromkeys(

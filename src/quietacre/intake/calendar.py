@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.errors import FileProblem
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
-from quietacre.model import AT, Issued
+from quietacre.model import AT, OUT, Issued, Note
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -53,3 +53,15 @@ def _issued(event: Any) -> Issued | None:  # noqa: ANN401 - the library's own ev
         str(event["uid"]).removesuffix(AT), first, end - dt.timedelta(days=1),
         str(event.get("summary", "")), str(event.get("status", "")) == "CANCELLED",
     )  # fmt: skip
+
+
+def issued_before(folder: Path) -> tuple[tuple[Issued, ...], tuple[Note, ...]]:
+    """Return the events of the calendar that stands in the outputs, and what is said of it."""
+    shown = f"{OUT}/calendar.ics"
+    if not (folder / shown).is_file():
+        return (), ()
+    try:
+        return read_issued(folder / shown, shown=shown), ()
+    except FileProblem as problem:
+        text = f"{problem}; events that fell away are not cancelled in your calendar."
+        return (), (Note("calendar-unread", text, "caution", shown),)
