@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from quietacre.page.notes import LEVEL_WORDS
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     Row = Mapping[str, Any]
 
 #: The levels of a note that are to be looked into, the worst first.
-LEVELS = ("warning", "caution")
+LEVELS = tuple(level for level in LEVEL_WORDS if level != "info")
 
 
 def to_look_into(report: Row) -> Iterator[tuple[Row, Row | None]]:

@@ -25,7 +25,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
 from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.look_into import look_words
-from quietacre.page.notes import parts_of
+from quietacre.page.notes import parts_of, words_for_page
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.side_lengths import sides
 from quietacre.page.ticks import ticks_data
@@ -105,6 +105,7 @@ def render_page(
     data = {
         "report": slim(_own_notes(report), "report"),
         "look": look_words(report),
+        "words": words_for_page(),
         "units": units,
         "kinds": kinds.for_page(),
         "figures": figures.for_page(),

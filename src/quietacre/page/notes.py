@@ -5,9 +5,15 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from quietacre.in_parts import HELP
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+#: How grave a note is, the worst first, as it is said.
+LEVEL_WORDS = {"warning": "Warning", "caution": "Caution", "info": "Note"}
+#: What stands before the source of a note.
+READ_IN = "Read in: "
 _FILE = re.compile(r"\S+\.[a-z]{2,7}\b")
 
 
@@ -31,6 +37,11 @@ def parts_of(note: Mapping[str, Any]) -> Parts:
         tuple(_sentence(way) for way in note["help"]),
         note["cited"],
     )
+
+
+def words_for_page() -> dict[str, object]:
+    """Return the words that stand around a note, as the page's script reads them."""
+    return {"levels": LEVEL_WORDS, "help": HELP, "read": READ_IN}
 
 
 def _sentence(text: str) -> str:

@@ -33,7 +33,6 @@ EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
 }
 #: Passes nearer than this on paper would run together; the strip's pattern stands for them.
 LEAST_PASS_MM = 0.7
-MARK = {"warning": "Warning", "caution": "Caution", "info": "Note"}
 
 
 class Book:

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import RED, SOFT
 from quietacre.export.quantities import day
-from quietacre.export.sheets.book import MARK
 from quietacre.page.look_into import look_words, to_look_into
-from quietacre.page.notes import Parts, parts_of
+from quietacre.page.notes import LEVEL_WORDS, READ_IN, Parts, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,7 +55,7 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
         if note["level"] != "info" and not told_above:
             bar = RED if note["level"] == "warning" else SOFT
             parts = _parts(book, note)
-            text = f"{MARK[note['level']]}: {parts.head} {parts.more}".strip()
+            text = f"{LEVEL_WORDS[note['level']]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", text, bar))
             care += [
                 ("Take care", f"{n}. {way}", bar)
@@ -132,13 +131,13 @@ def _trouble(book: Book, column: Column, note: Record) -> None:
         RED if note["level"] == "warning" else SOFT,
     )
     column.room(9)
-    column.text(f"{MARK[note['level']]}: {parts.head}", bold=True, bar=bar)
+    column.text(f"{LEVEL_WORDS[note['level']]}: {parts.head}", bold=True, bar=bar)
     if parts.more:
         column.text(parts.more, bar=bar)
     for step, way in enumerate(parts.help, 1):
         column.text(f"{step}. {way}", indent=3)
     if parts.cited:
-        column.text(f"Read in: {parts.cited}", size=8, soft=True)
+        column.text(f"{READ_IN}{parts.cited}", size=8, soft=True)
 
 
 def _whose(note: Record, piece: Record | None) -> str:

@@ -54,13 +54,13 @@ function table(heads, rows) {
   );
 }
 const MARK = { warning: "!", caution: "?", info: "i" },
-  SAY = { warning: "Warning", caution: "Caution", info: "Note" };
+  SAY = D.words.levels;
 // a note: what is wrong, what more there is to it, what would help, where it was read
 const rest = (note) => [
   note.more ? el("p", {}, u(note.more)) : null,
   note.help
     ? [
-        el("p", {}, "What would help:"),
+        el("p", {}, D.words.help),
         el(
           "ol",
           {},
@@ -68,7 +68,7 @@ const rest = (note) => [
         ),
       ]
     : null,
-  note.cited ? el("p", { class: "cited" }, "Read in: " + note.cited) : null,
+  note.cited ? el("p", { class: "cited" }, D.words.read + note.cited) : null,
 ];
 const said = (note) =>
   el(
