@@ -2,7 +2,7 @@
 // @ts-check
 import { bring } from "./bring.js";
 import { ask, desk, opened, tryIt } from "./desk.js";
-import { el, say, sent } from "./say.js";
+import { el, say, sent, titled } from "./say.js";
 
 /** @returns {HTMLElement[]} */
 export function begin() {
@@ -74,12 +74,7 @@ const row = (one) =>
     el(
       "div",
       { class: "row" },
-      el(
-        "div",
-        { class: "wide" },
-        el("strong", { text: one.name }),
-        el("div", { class: "soft", text: one.folder }),
-      ),
+      titled(one.name, one.folder),
       el("button", {
         text: "Open",
         "aria-label": `Open ${one.name}`,

@@ -7,7 +7,7 @@ import { marksLayer } from "./mark_layer.js";
 import { thinAll } from "./names.js";
 import { showPiece } from "./piece.js";
 import { placeSentences } from "./place_tools.js";
-import { el, say, sayAcres, sayRange } from "./say.js";
+import { el, say, sayAcres, sayRange, titled } from "./say.js";
 import { told } from "./told.js";
 
 /** @type {any} */
@@ -95,14 +95,9 @@ function pieceRow(area) {
       "div",
       { class: "row" },
       el("span", { class: "letter", "aria-hidden": "true", text: letterOf(area.kind) }),
-      el(
-        "div",
-        { class: "wide" },
-        el("strong", { text: area.name }),
-        el("div", {
-          class: "soft",
-          text: `${kindOf(area.kind).word} · ${sayRange(area)} · ${feetRound(area.perimeter_ft)}`,
-        }),
+      titled(
+        area.name,
+        `${kindOf(area.kind).word} · ${sayRange(area)} · ${feetRound(area.perimeter_ft)}`,
       ),
       el("button", {
         text: "Look at it",

@@ -5,7 +5,7 @@ import { calledOf, wordOf } from "./mark_layer.js";
 import { ft, letter } from "./on_map.js";
 import { button, field, first, kindBox, para, wordBox } from "./parts.js";
 import { home, layOut, onStage } from "./sheet.js";
-import { el, say } from "./say.js";
+import { el, say, titled } from "./say.js";
 
 /** @typedef {import("./stage.js").Stage} Stage */
 /** @typedef {import("./measures.js").Corner} Corner */
@@ -57,12 +57,7 @@ function row(screen, mark) {
     "li",
     { class: "row" },
     letter(word[0].toUpperCase(), { "aria-hidden": "true" }),
-    el(
-      "div",
-      { class: "wide" },
-      el("strong", { text: name }),
-      el("div", { class: "soft", text: [size, mark.note].filter(Boolean).join(" · ") }),
-    ),
+    titled(name, [size, mark.note].filter(Boolean).join(" · ")),
     el(
       "div",
       { class: "acts" },

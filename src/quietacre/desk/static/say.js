@@ -22,6 +22,19 @@ export function el(tag, how = {}, ...inside) {
   return made;
 }
 
+/**
+ * What stands at the left of a row: a name, and below it what is known of it.
+ * @param {string} name @param {string} known @param {...any} more
+ */
+export const titled = (name, known, ...more) =>
+  el(
+    "div",
+    { class: "wide" },
+    el("strong", { text: name }),
+    el("div", { class: "soft", text: known }),
+    ...more,
+  );
+
 /** What a form does when it is sent; the page stays. @param {() => any} what */
 export const sent = (what) => ({
   submit: (/** @type {Event} */ event) => {

@@ -5,7 +5,7 @@ import { bringTicks, paperSheet } from "./field.js";
 import { logFields, writeLine } from "./log_form.js";
 import { linesOfJobs } from "./map.js";
 import { forHelper, printDay } from "./prints.js";
-import { el, say, sayDay } from "./say.js";
+import { el, say, sayDay, titled } from "./say.js";
 import { seenPart } from "./seen.js";
 import { told } from "./told.js";
 import { yearTurns } from "./turn.js";
@@ -119,17 +119,11 @@ function jobs(tasks) {
         el(
           "div",
           { class: "row" },
-          el(
-            "div",
-            { class: "wide" },
-            el("strong", { text: `${task.label}: ${task.area}` }),
-            el("div", {
-              class: "soft",
-              text:
-                `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
-                `minutes${task.who ? `, ${task.who}` : ""}` +
-                (task.state && task.state !== "planned" ? ` · ${task.state}` : ""),
-            }),
+          titled(
+            `${task.label}: ${task.area}`,
+            `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
+              `minutes${task.who ? `, ${task.who}` : ""}` +
+              (task.state && task.state !== "planned" ? ` · ${task.state}` : ""),
             ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
             ...(task.notes || []).map((/** @type {string} */ text) =>
               told(text, "doubt", task.area, "div"),
