@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import sys
 
-AGAIN_SECONDS = 0.05
-
 
 def open_desk() -> None:
     """Open the desk without a terminal, as a double-click on ``quietacre-desk`` does.
@@ -32,9 +30,11 @@ def open_desk() -> None:
 def start() -> None:
     """Run the command line; end quietly however the system stops it."""
     try:
+        from quietacre import endings
+
         _one_thread()
         _streams()
-        _ended_by_the_system()
+        endings.heed()
         _no_warnings()
         from quietacre.cli import main
 
@@ -81,38 +81,6 @@ def _no_warnings() -> None:
         import warnings
 
         warnings.simplefilter("ignore")
-
-
-def _ended_by_the_system() -> None:
-    """Let a polite end (SIGTERM) run what cleans up, as Ctrl-C does."""
-    import _thread
-    import contextlib
-    import signal
-    import threading
-
-    def end(number: int, _frame: object) -> None:
-        signal.signal(number, signal.SIG_DFL)  # whoever asks twice does not want to wait
-        sys.exit(128 + number)
-
-    usual = sys.unraisablehook
-    again = {SystemExit: signal.SIGTERM, KeyboardInterrupt: signal.SIGINT}
-
-    def lost(what: sys.UnraisableHookArgs) -> None:
-        """Send an end once more that came in a callback, where it can end nothing."""
-        if issubclass(what.exc_type, Exception):
-            usual(what)
-        elif what.exc_type in again:
-            if what.exc_type is SystemExit:
-                with contextlib.suppress(ValueError):  # not the main thread
-                    signal.signal(signal.SIGTERM, end)
-            later = threading.Timer(
-                AGAIN_SECONDS, _thread.interrupt_main, [again[what.exc_type]]
-            )
-            later.daemon = True
-            later.start()
-
-    signal.signal(signal.SIGTERM, end)
-    sys.unraisablehook = lost
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from quietacre import endings
 from quietacre.as_json import as_json
 from quietacre.errors import BadInput, FileProblem, one_line
 from quietacre.units import reckonable
@@ -50,6 +51,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             _check_surroundings()
             return run(*args, **kwargs)
         except BadInput as problem:
+            endings.carry_on()
             click.echo(str(problem), err=True)
             sys.exit(EXIT_BAD_INPUT)
         except (click.ClickException, click.Abort, click.exceptions.Exit):
@@ -59,6 +61,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(0)
         except OSError as problem:
+            endings.carry_on()
             where = problem.filename or "file system"
             reason = problem.strerror or type(problem).__name__
             click.echo(
@@ -69,6 +72,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             )
             sys.exit(EXIT_BAD_INPUT)
         except Exception as problem:
+            endings.carry_on()
             if isinstance(problem, MemoryError) or (
                 isinstance(problem, (ImportError, RuntimeError))
                 and any(words in str(problem) for words in NO_ROOM)

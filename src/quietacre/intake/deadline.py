@@ -14,6 +14,7 @@ import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
+from quietacre.beside import Beside
 from quietacre.errors import FileProblem
 from quietacre.intake.limits import MAX_SECONDS, MAX_SECONDS_A_MEGABYTE
 
@@ -95,10 +96,14 @@ class _Watch:
         self.reader = ctypes.c_ulong(threading.get_ident())
         self.start_s = time.process_time()
         self.done = threading.Event()
-        self.thread = threading.Thread(target=self._wait, daemon=True)
+        self.thread = Beside(self._wait)
 
     def start(self) -> None:
-        self.thread.start()
+        try:
+            self.thread.start()
+        except MemoryError:
+            self.done.set()
+            raise
 
     def _wait(self) -> None:
         begun, wait = time.monotonic(), self.seconds

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 
+from quietacre.beside import Beside
 from quietacre.intake.deadline import PATIENCE, allowed_seconds, too_slow
 from quietacre.intake.shapes import UNREADABLE, Shapes, open_shapes
 
@@ -33,9 +34,9 @@ BLOCK_FEATURES = 4096
 #: Address space of the reading process, libraries included, where the system can hold
 #: a process to it.
 MAX_MEMORY_BYTES = 3_000_000_000
-#: Started with our own way of finding modules, whatever it is.
 #: How the system ends a process whose seconds are over.
 OUT_OF_TIME = {-24, -9}
+#: Started with our own way of finding modules, whatever it is.
 START = (
     "import json, sys; sys.path[:] = json.loads(sys.argv[1]); "
     "from quietacre.intake.own_process import main; main()"
@@ -60,25 +61,24 @@ def shapes_from_own_process(path: Path, into: Collector, label: str) -> Iterator
     seconds = allowed_seconds(path.stat().st_size)
     words = [sys.executable, "-c", START, json.dumps(sys.path), str(path.resolve())]
     words.append(str(math.ceil(seconds)))
-    late = threading.Event()
+    late, over = threading.Event(), threading.Event()
     with subprocess.Popen(  # noqa: S603 - ourselves
         words, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     ) as process:
 
         def end() -> None:
-            late.set()
-            process.kill()
+            if not over.wait(PATIENCE * seconds):
+                late.set()
+                process.kill()
 
-        watch = threading.Timer(PATIENCE * seconds, end)
-        watch.daemon = True
-        watch.start()
         try:
+            Beside(end).start()
             head = _said(process, into, label, late, seconds)
             bounds = tuple(head["bounds"]) if head["bounds"] else None
             rows = _rows(process, into, label, late, seconds)
             yield Shapes(head["system"], bounds, head["count"], rows)
         finally:
-            watch.cancel()
+            over.set()
             process.kill()
 
 
