@@ -193,15 +193,7 @@ def test_a_clock_that_cannot_be_is_said(place):
     assert "the clock says 2286" in result.stderr
 
 
-def assert_one_line_of_memory(said):
-    """Check the last line; with no memory to call us with, the interpreter prints its own."""
-    *before, last = said.splitlines()
-    assert last.endswith(
-        "there is not enough memory for this; close other programs, or split the file"
-    )
-    assert "Traceback" not in said
-    for line in before:
-        assert line == "MemoryError" or line.startswith("Exception ignored in")
+NO_MEMORY = "quietacre: there is not enough memory for this; close other programs, or split the file\n"
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of this system only")
@@ -209,7 +201,7 @@ def test_too_little_memory_is_one_line(place):
     import resource
 
     codes = []
-    for limit in (220_000_000, 320_000_000, 420_000_000):
+    for limit in (220_000_000, 420_000_000, 800_000_000):
         result = subprocess.run(
             [sys.executable, "-m", "quietacre", "build", "land", *DAY], cwd=place, timeout=120,
             capture_output=True, text=True, check=False,
@@ -217,15 +209,18 @@ def test_too_little_memory_is_one_line(place):
         )  # fmt: skip
         codes.append(result.returncode)
         if result.returncode:
-            assert_one_line_of_memory(result.stderr)
-    assert 2 in codes
-    assert set(codes) <= {0, 2}
+            assert result.stderr == NO_MEMORY
+    assert codes == [2, 2, 0]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of this system only")
-@pytest.mark.parametrize("limit", [260_000_000, 430_000_000])
+@pytest.mark.parametrize("limit", [260_000_000, 430_000_000, 550_000_000, 700_000_000])
 def test_walks_with_too_little_memory_end(place, limit):
-    """A library of linear algebra used to ask for its buffers for ever, deaf to every end."""
+    """What ends for want of memory ends at once, and what begins is finished.
+
+    A library of linear algebra asked for its buffers for ever, deaf to every end; so does
+    CPython 3.11, where it finds none for the way out of an error.
+    """
     import resource
 
     write_sample(place / "demo")
@@ -234,9 +229,10 @@ def test_walks_with_too_little_memory_end(place, limit):
         capture_output=True, text=True, check=False,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (limit, limit)),
     )  # fmt: skip
-    assert result.returncode in (0, 2)
-    if result.returncode:
-        assert_one_line_of_memory(result.stderr)
+    if limit < 600_000_000:
+        assert (result.returncode, result.stderr) == (2, NO_MEMORY)
+    else:
+        assert result.returncode == 0
 
 
 @pytest.mark.parametrize("name", ["log.csv", "transects.csv"])

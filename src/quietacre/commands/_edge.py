@@ -27,9 +27,10 @@ DRIVES_TERMINAL = re.compile("[\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 #: What a library says when the system has no memory left to load it into, or to start a
 #: thread in.
 NO_ROOM = ("failed to map segment", "cannot allocate memory", "can't start new thread")
-#: Below this the libraries that every command loads do not fit, and one of them ends the
-#: program with words of its own.
-LEAST_BYTES = 280_000_000
+#: What a build of a small property takes. Where the system lets a process have less, one
+#: library ends the program with words of its own, and the interpreter itself may look for
+#: ever for the memory that an error's way out takes.
+LEAST_BYTES = 500_000_000
 #: Seconds since 1970 up to the year 2286.
 MOST_EPOCH_DIGITS = 10
 
