@@ -111,7 +111,7 @@ def advice(mix, rates, test=None):
 
 
 def test_a_grain_beside_clover_is_held_against_a_third_to_a_half():
-    # Crimson clover (Leaflet 160, revised), USDA (Hollowell), 1947; Alabama's oats 80-100
+    # Crimson clover (Leaflet 160, revised), USDA, 1947; Alabama's oats 80-100
     mix = mix_of("crimson clover", "oats")
     said = advice(mix, {"crimson clover": 10.0, "oats": 60.0})["companion-grain"]
     assert "67 % of its full rate" in said

@@ -507,7 +507,7 @@ def test_what_is_grown_and_hauled_off_is_checked(text, key, tmp_path):
 
 @given(st.floats(0.1, 200), st.floats(0.1, 400), st.booleans())
 def test_every_way_of_writing_a_need_gives_the_same_oxides(p, k, ppm):
-    """2.2910 and 1.2051: Virginia Tech SPES-201; ppm × 2: WVU (Rayburn)."""
+    """2.2910 and 1.2051: Virginia Tech SPES-201; ppm × 2: WVU."""
     element = oxide_needs(keys.NeedLbAc(p=p, k=k), ppm=ppm)
     oxide = oxide_needs(keys.NeedLbAc(p2o5=2.2910 * p, k2o=1.2051 * k), ppm=ppm)
     assert element == pytest.approx(oxide)
@@ -778,6 +778,37 @@ def test_lime_bases_are_never_mixed():
         )
     ask = lime_rate(SoilTest("t", lime_ton_ac=1.0), Product("lime", ecce_pct=80.0))
     assert any("does not say which basis" in text for text in ask.doubts)
+
+
+def test_a_state_whose_basis_was_read_is_told_with_what_it_asks_of_lime():
+    # A little lime corrects big problems, University of Kentucky, 2009: tons of 100 % effective
+    # lime; AGR-106: lime sold there is at least 80 % CCE
+    read = lime_rate(
+        SoilTest("t", lime_ton_ac=1.0),
+        Product("lime", rnv_pct=50.0, cce_pct=70.0),
+        state="KY",
+    )
+    assert read.ton_ac == pytest.approx(2.0)
+    assert any("written for lime that is 100 % effective" in text for text in read.warnings)
+    weak = lime_rate(
+        SoilTest("t", lime_basis="CCE", lime_ton_ac=1.0),
+        Product("lime", cce_pct=70.0),
+        state="KY",
+    )
+    assert any("is under the 80 % that KY asks" in text for text in weak.warnings)
+    # Tri-state Fertilizer Recommendations, E-2567, 1995: neutralizing value of 90 %, 8 inches
+    for state in ("IN", "MI"):
+        read = lime_rate(
+            SoilTest("t", lime_ton_ac=1.0), Product("lime", cce_pct=100.0), state=state
+        )
+        assert read.ton_ac == pytest.approx(0.9)
+        assert any("90 % CCE in an 8 in. slice" in text for text in read.warnings)
+    with pytest.raises(NeedProblem, match="Georgia uses lime buffer capacity"):
+        lime_rate(
+            SoilTest("t", buffer="Adams-Evans", ph=5.5, buffer_ph=7.7, target_ph=6.5),
+            None,
+            state="GA",
+        )
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ NUTRIENTS = ("n", "p2o5", "k2o", "s")
 #: Virginia Tech, SPES-201, n.d.
 P_TO_P2O5 = 2.2910
 K_TO_K2O = 1.2051
-#: ppm × 2 = lb/ac for a furrow slice. WVU (Rayburn), Progressive Forage, n.d.
+#: ppm × 2 = lb/ac for a furrow slice. WVU, Progressive Forage, n.d.
 PPM_TO_LB_AC = 2.0
 #: Dollars a pound of a product when no product has a price, so that pounds are kept low. Ours.
 NO_PRICE = 0.4

@@ -237,12 +237,17 @@ def _depth_of(test: SoilTest, state: str | None) -> float | None:
 def _below(value: float, measure: str, state: str, out: list[str]) -> None:
     """Add the warning that a lime is weaker than its state asks of lime sold there."""
     least = lime_bases().get(state)
-    if least and least.least_pct and least.measure == measure and value < least.least_pct:
+    if (
+        least
+        and least.least_pct
+        and least.least_measure == measure
+        and value < least.least_pct
+    ):
         out.append(
             InParts(
                 f"{measure} {value:g} % is under the {least.least_pct:g} % that {state} asks of "
                 "lime sold there",
-                cited=cite(least.source),
+                cited=cite(least.least_source),
             )
         )
 

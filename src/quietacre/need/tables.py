@@ -247,10 +247,12 @@ class LimeBasis:
 
     measure: str
     assumed_pct: float | None
-    least_pct: float | None
     depth_in: float | None
     note: str
     source: str
+    least_pct: float | None
+    least_measure: str  # blank where no least is asked
+    least_source: str
 
 
 @functools.cache
@@ -258,8 +260,8 @@ def lime_bases() -> dict[str, LimeBasis]:
     """Return what was read of each state's lime, by its two letters."""
     return {
         row["state"]: LimeBasis(
-            row["measure"], number(row["assumed_pct"]), number(row["least_pct"]),
-            number(row["depth_in"]), row["note"], row["source"],
+            row["measure"], number(row["assumed_pct"]), number(row["depth_in"]), row["note"],
+            row["source"], number(row["least_pct"]), row["least_measure"], row["least_source"],
         )
         for row in rows("lime_bases")
     }  # fmt: skip
