@@ -16,6 +16,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from quietacre.boundary.clean import REPEAT_M, spikes
+from quietacre.boundary.plane import Plane
 from quietacre.boundary.read import read_walk
 from quietacre.intake.vector import read_layer
 
@@ -35,8 +37,6 @@ RECORDED = {
         SWEAT / "4078723797_strava.gpx", "De benen op spanning zetten met Martijn"
     ),
 }  # fmt: skip
-#: Those with times: without them a jump and a pause cannot always be told apart.
-TIMED = tuple(name for name in RECORDED if name != "hills")
 
 pytestmark = pytest.mark.skipif(
     not (GPXPY.is_dir() and SWEAT.is_dir()),
@@ -99,7 +99,20 @@ def test_the_range_is_no_pretence(readings):
     assert half < 0.10 * acres
 
 
-@pytest.mark.parametrize("name", TIMED)
+@pytest.mark.parametrize("name", RECORDED)
 def test_no_recorded_fix_is_taken_for_a_jump(name):
-    """One comes down a hill at 15 to 18 m/s for half a minute."""
+    """One comes down a hill at 15 to 18 m/s for half a minute; one has no times, and steps of 137 and
+    278 m among fixes 21 m apart."""
     assert "spike" not in read_walk([recorded(name)]).removed
+
+
+@pytest.mark.parametrize("name", RECORDED)
+@pytest.mark.parametrize("step_m", [0.0, 10.0, 30.0])
+def test_nor_without_times_however_far_apart_its_fixes_are(name, step_m):
+    track = recorded(name)
+    xy = Plane.around(track.lon, track.lat).xy(track.lon, track.lat)
+    rows = [0]
+    for row in range(1, len(xy)):
+        if np.hypot(*(xy[row] - xy[rows[-1]])) > max(step_m, REPEAT_M):
+            rows.append(row)
+    assert not spikes(xy[rows], np.full(len(rows), np.nan)).any()

@@ -33,6 +33,13 @@ STEP_TIMES = 6.0
 #: So many long steps may be a way of saving; jumps come back within so many fixes, against the
 #: way they went, and of long steps that are jumps at least this share does.
 MANY_LONG, JUMP_FIXES, BACK_COS, MOSTLY_BACK = 5, 4, 0.7, 0.34
+#: Without times a jump steps out and back by at least this share of the longest step that is believed,
+#: the way over it is longer than the way past it by so many times the longer of both, and between
+#: them it goes no farther than past it by so many such steps. Set on recordings that gpxpy 1.6.2,
+#: sweat 0.25.0, gpxo 0.3.0 and trackanimation 1.0.5 carry, thinned, and on simulated jumps.
+BOTH_SIDES, TURNS_BACK, OWN_WAY = 0.5, 1.2, 2.0
+#: So often is a recording looked at again for jumps among what goes on; a step of any length. [m]
+MOST_LOOKS, ANY_M = 8, 1e8
 STOP_M_S = 0.25
 STOP_SECONDS = 24.0
 #: Over that time the fixes of a stop lie so near their middle, as a root mean square; round
@@ -64,44 +71,107 @@ def spikes(
     A step is believable when a person could have walked it. The chain that keeps the
     most fixes is found by dynamic programming; what it leaves out are the spikes. Without
     times, a step into another ``segment``, or between two long stretches without a jump,
-    may be of any length: the recorder was stopped.
+    may be of any length: the recorder was stopped. There, what is left out must look like a
+    jump from both sides, by the recording's own steps.
     """
     count = len(xy)
     if count < 4:  # noqa: PLR2004 - nothing to compare with
         return np.zeros(count, dtype=bool)
-    timed = bool(np.isfinite(time_s).all()) and bool((np.diff(time_s) > 0).all())
+    if not np.isfinite(time_s).all() or (np.diff(time_s) <= 0).any():
+        return _untimed(xy, np.zeros(count, dtype=int) if segment is None else segment)
+    pace = _pace_m_s(xy, time_s)
+    believed = _believed(xy, time_s, pace)
+    return _off_chain(xy, believed, pace * (time_s - time_s[0]), SLACK_M)
+
+
+def _untimed(xy: FloatArray, segment: NDArray[np.int64]) -> Mask:
+    """Return which fixes of a recording without times are jumps, shape (n,).
+
+    What is off the chain and is no jump goes on by a long step: the chain is sought again with
+    that step believed.
+    """
     steps = np.hypot(*np.diff(xy, axis=0).T)
-    usual = float(np.median(steps)) if len(steps) else 0.0
-    pace = _pace_m_s(xy, time_s) if timed else 0.0
-    if timed:
-        believed = _believed(xy, time_s, pace)
-    else:
-        believed = np.full(len(steps), STEP_TIMES * max(usual, 1.0) + SLACK_M)
-        if _saved_by_turns(xy, steps > believed):
-            return np.zeros(count, dtype=bool)
-    jump = steps > believed
+    usual = max(float(np.median(steps)), 1.0)
+    longest = STEP_TIMES * usual + SLACK_M
+    long = steps > longest
+    if _saved_by_turns(xy, long):
+        return np.zeros(len(xy), dtype=bool)
+    stretch = np.cumsum(np.r_[0, long])
+    calm = np.bincount(stretch)[stretch] >= REACH
+    goes_on = (long & calm[1:] & calm[:-1]) | (np.diff(segment) != 0)
+    for _ in range(MOST_LOOKS):
+        believed = np.where(goes_on, ANY_M, longest)
+        passed = np.r_[0.0, np.cumsum(np.where(goes_on, ANY_M, PACE_TIMES * usual))]
+        off = _off_chain(xy, believed, passed, longest - PACE_TIMES * usual)
+        jumps = _out_and_back(xy, off, longest)
+        back = off & ~jumps
+        if not back.any():
+            break
+        goes_on |= back[1:] != back[:-1]
+    return jumps
+
+
+def _out_and_back(xy: FloatArray, off: Mask, longest: float) -> Mask:
+    """Return which fixes off the chain look like a jump from both sides, shape (n,)."""
+    jump = np.zeros(len(off), dtype=bool)
+    edges = np.diff(np.r_[0, off.astype(int), 0])
+    firsts, afters = np.flatnonzero(edges > 0), np.flatnonzero(edges < 0)
+    for first, after in zip(firsts.tolist(), afters.tolist(), strict=True):
+        if first > 0 and after < len(xy):
+            jump[first:after] = _comes_back(xy[first - 1 : after + 1], longest)
+            continue
+        # at an end it shows one side, and must lie off by more than the rest is wide
+        step = xy[after] - xy[after - 1] if first == 0 else xy[first] - xy[first - 1]
+        rest = np.delete(xy, np.s_[first:after], axis=0)
+        jump[first:after] = np.hypot(*step) > np.hypot(*np.ptp(rest, axis=0))
+    return jump
+
+
+def _comes_back(xy: FloatArray, longest: float) -> bool:
+    """Return whether a path steps off after its first fix and back to its last, as a jump does.
+
+    Where a recorder leaves fixes out, the path goes on by a long step, and the way over the fixes
+    between is hardly longer than the way past them. Between two long steps out to the end of a
+    lane and back it goes a way of its own, which a receiver that jumped does not.
+    """
+    steps = np.hypot(*np.diff(xy, axis=0).T)
+    out, between, back = steps[0], steps[1:-1], steps[-1]
+    past = np.hypot(*(xy[-1] - xy[0]))
+    over = out + np.hypot(*(xy[-2] - xy[1])) + back
+    return bool(
+        min(out, back) > BOTH_SIDES * longest
+        and over - past > TURNS_BACK * max(out, back)
+        and np.minimum(between, longest).sum() < past + OWN_WAY * longest
+    )
+
+
+def _off_chain(
+    xy: FloatArray, believed: FloatArray, passed: FloatArray, slack_m: float
+) -> Mask:
+    """Return which fixes are off the longest chain of believable steps, shape (n,).
+
+    Parameters
+    ----------
+    xy : array, shape (n, 2). [m]
+    believed : how long each step may be, shape (n - 1,). [m]
+    passed : how far a walk may have come by each fix, shape (n,): over fixes that are left out a
+        step may be as long as this grows, and ``slack_m``. [m]
+    """
+    count = len(xy)
+    jump = np.hypot(*np.diff(xy, axis=0).T) > believed
     if not jump.any():
         return np.zeros(count, dtype=bool)
     length = np.ones(count)
     came = np.full(count, -1)
     near_jump = _near(jump)
-    stretch = np.cumsum(np.r_[0, jump])
-    long = np.bincount(stretch)[stretch] >= REACH
     for i in range(1, count):
         if not near_jump[i]:  # nothing to choose: the fix before is on the chain
             length[i], came[i] = length[i - 1] + 1, i - 1
             continue
         start = max(0, i - REACH)
         gap = np.hypot(xy[start:i, 0] - xy[i, 0], xy[start:i, 1] - xy[i, 1])
-        if timed:
-            most = pace * (time_s[i] - time_s[start:i]) + SLACK_M
-            most[-1] = believed[i - 1]
-        else:
-            most = STEP_TIMES * max(usual, 1.0) * np.arange(i - start, 0, -1) + SLACK_M
-            if segment is not None:
-                most[segment[start:i] != segment[i]] = np.inf
-            if long[i] and long[i - 1]:
-                most[-1] = np.inf
+        most = passed[i] - passed[start:i] + slack_m
+        most[-1] = believed[i - 1]
         # nearer steps win ties, so that a clean walk keeps every fix
         score = np.where(gap <= most, length[start:i] - 1e-6 * gap, -1.0)
         best = int(np.argmax(score))
