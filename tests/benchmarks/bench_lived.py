@@ -2,10 +2,19 @@
 
     python tests/benchmarks/bench_lived.py [--years N] [--first SEED] [--jobs N] [--seeds A,B] [--part amounts|work]
 
-Of each seed two years are lived: one of what is bought, spread and sown, held after every day
-against a ledger of its own (`tests/record/lived.py`), and one of work done on time, late, never or
-undone, with rain, waits and another name (`tests/record/lived_work.py`), held against the rules of
-`bench_days.py`. Prints the seeds that do not add up, with what was wrong, and one line of sums.
+Of each seed two years are lived.
+
+*Amounts* (`tests/record/lived.py`): bags bought whole or in part, of another size or on the day of
+the count; lime and fertilizer in parts, too much, without an amount, on several pieces at once; areas
+sown once or twice a year; lines taken back. Held after every day against a ledger of its own.
+
+*Work* (`tests/record/lived_work.py`): jobs done on time, late or never, by words or by a tick; jobs
+that come round every half to five years, with old lines or without; rain, and plantings that wait for
+it; a vine patch surveyed again twice, grown, drawn back or far over its strip; a piece that gets
+another name; wrong lines on other ground, other days or of another job, taken back a day to nine days
+later, after which all must be as if they had never been. Held against the rules of `bench_days.py`.
+
+Prints the seeds that do not add up, with what was wrong, and one line of sums.
 """
 
 import argparse

@@ -334,3 +334,34 @@ def test_a_drawing_and_a_walk_of_one_name(tmp_path):
     )
     assert run("new", tmp_path / "p", tmp_path / "a.kml")[0] == 0
     assert len(measure_property(tmp_path / "p").areas) == 2
+
+
+def test_walked_ground_with_another_name_keeps_its_own_walk(tmp_path):
+    names = ["Creek", "Pond", "Ridge"]
+    text, acres = loops(*names)
+    least = int(np.argmin(acres))
+    place(tmp_path, {"walks.gpx": text},
+          area("Low field", "walks.gpx", was=["Older", names[least]]))  # fmt: skip
+    measured = measure_property(tmp_path)
+    assert measured.areas["acres"][0] == pytest.approx(acres[least], rel=0.1)
+    assert not said(measured, "track-chosen")
+
+
+def test_drawn_ground_with_another_name_keeps_its_own_drawing_and_survey(tmp_path):
+    drawn = geojson(boxes("Creek", "Pond"))
+    more = {"surveys": "EARLIER"}
+    text = area("New vine", "g.geojson", was=["Creek"], **more)
+    text = text.replace('"EARLIER"', '[{ from = "old.geojson", on = 2026-05-01 }]')
+    files = {"g.geojson": drawn, "old.geojson": geojson(boxes("Pond", "Creek", side=0.001))}
+    measured = measure_property(place(tmp_path, files, text))
+    assert measured.areas.geometry[0].bounds[0] == pytest.approx(-87.6)
+    (earlier,) = measured.extras.surveys["a01"]
+    assert earlier.shape.bounds[0] == pytest.approx(-87.6 + 0.003)
+
+
+def test_a_name_of_now_comes_before_one_of_the_past(tmp_path):
+    text = area("Pond", "g.geojson", was=["Creek"])
+    measured = measure_property(
+        place(tmp_path, {"g.geojson": geojson(boxes("Creek", "Pond"))}, text)
+    )
+    assert measured.areas.geometry[0].bounds[0] == pytest.approx(-87.6 + 0.003)

@@ -7,8 +7,10 @@ import pytest
 import shapely
 
 from quietacre.as_json import as_json
+from quietacre.model import Job
 from quietacre.need.merged import merged_need
 from quietacre.need.plan import plan_needs
+from quietacre.record.book import book_of
 from quietacre.settings import (
     Area,
     Mix,
@@ -142,3 +144,18 @@ def test_one_planting_is_told_as_it_was():
     assert short.shopping == long.shopping
     assert merged_need([short.needs["a01"]]) == short.needs["a01"]
     assert line(short, OATS)["used_by"][0]["area"] == "Creek"
+
+
+def test_what_was_spread_for_a_planting_that_asks_for_nothing_is_told_there():
+    none = SoilTest("lab", on=TEST.on, need_lb_ac=NeedLbAc(n=0, p=30, k=20))
+    area = Area("Creek", "plot", "c.gpx", plantings=(SPRING, FALL))
+    prop = Property(
+        PropertyInfo("Home"), area=(area,), mix=MIXES, soil_test=(none,), product=PRODUCTS
+    )
+    cells = {"item": "46-0-0", "amount": "50", "unit": "lb"}
+    book = book_of([Job(D(2027, 9, 20), "Creek", "fertilized", "", 2, "a", cells)], prop)
+    plan = plan_needs(FRAME, prop, book=book, today=D(2027, 9, 30))
+    fall = plan.needs["a01.2"]
+    assert [(one.item, one.amount) for one in fall.done] == [("46-0-0", 50.0)]
+    assert fall.done_lb_ac["n"] == pytest.approx(0.46 * 50 / 2)
+    assert not [one for one in plan.needs["a01"].done if one.what == "fertilizer"]

@@ -1,16 +1,14 @@
 """A year that is lived by the plan, more or less, with a ledger of its own.
 
-The ledger counts pounds as they are written and shares no code with the program: what was
-bought, used and spread, and how many lines are to be spoken of.
+Some areas are sown twice a year. The ledger counts pounds as they are written and shares no
+code with the program: what was bought, used and spread, and how many lines are to be spoken of.
 """
 
 import datetime as dt
 import math
 import random
-from dataclasses import dataclass, field
 
-import geopandas as gpd
-import shapely
+from lived_ledger import FIRST, GRADES, Ledger, ground, property_of, sowings_of
 
 from quietacre.model import Job
 from quietacre.need.account import account_of, lines_until, mark_sown
@@ -22,108 +20,11 @@ from quietacre.need.sprayed import spray
 from quietacre.need.tables import crops
 from quietacre.record.book import book_of
 from quietacre.record.on_hand import Held
-from quietacre.settings import (
-    Area,
-    Buying,
-    Mix,
-    NeedLbAc,
-    Product,
-    Property,
-    PropertyInfo,
-    Seed,
-    SoilTest,
-    Stock,
-)
 
-FIRST = dt.date(2027, 1, 1)
 DAYS = 365
-GRADES = {"13-13-13": (0.13, 0.13, 0.13), "34-0-0": (0.34, 0, 0), "0-0-60": (0, 0, 0.6),
-          "0-46-0": (0, 0.46, 0)}  # fmt: skip
 NUTRIENTS = ("n", "p2o5", "k2o")
 CRUMB = 0.05
 TON = 2000.0
-
-
-def property_of(dice):
-    """Return a property and the acres of its areas."""
-    mixes = (
-        Mix("grain", (Seed("oats", rate_lb_ac=90.0, basis="bulk", bag_lb=50.0, price_lb=0.5),
-                      Seed("wheat", rate_lb_ac=60.0, basis="bulk", bag_lb=48.0, price_lb=0.4))),
-        Mix("peas", (Seed("cowpea (iron-and-clay type)", rate_lb_ac=50.0, basis="bulk", bag_lb=50.0, price_lb=1.0),)),
-    )  # fmt: skip
-    tests = tuple(
-        SoilTest(
-            name, on=FIRST - dt.timedelta(days=dice.randint(5, 200)),
-            lime_ton_ac=dice.choice([0.5, 1.0, 1.5]), lime_basis="ECCE", lime_basis_pct=100.0,
-            need_lb_ac=NeedLbAc(n=dice.choice([0.0, 30.0, 60.0]), p2o5=40.0,
-                                k2o=dice.choice([20.0, 60.0])),
-        )
-        for name in ("low", "high")
-    )  # fmt: skip
-    areas = tuple(
-        Area(
-            f"Field {n}", "plot", "f.gpx", mix=(mix := dice.choice(["grain", "peas"])),
-            plant=dt.date(2027, 9, 20) if mix == "grain" else dt.date(2027, 6, 1),
-            soil_test=dice.choice(["low", "high"]),
-        )
-        for n in range(dice.randint(1, 4))
-    )  # fmt: skip
-    counted = FIRST + dt.timedelta(days=dice.randint(-30, 60))
-    stock = [Stock("13-13-13", bags=float(dice.randint(0, 6)), on=counted)]
-    stock += [Stock("oats", amount_lb=float(dice.randint(0, 200)), on=counted)]
-    products = (
-        Product("13-13-13", bag_lb=50.0, price=20.0), Product("34-0-0", bag_lb=50.0, price=19.0),
-        Product("0-0-60", bag_lb=50.0, price=21.0), Product("0-46-0", bag_lb=50.0, price=30.0),
-        Product("lime-ag", bulk=True, price=50.0, ecce_pct=100.0),
-    )  # fmt: skip
-    prop = Property(
-        PropertyInfo("Home"), area=areas, mix=mixes, soil_test=tests, product=products,
-        stock=tuple(stock), buying=Buying(max_products=3),
-    )  # fmt: skip
-    return prop, [round(dice.uniform(0.3, 4.0), 2) for _ in areas]
-
-
-def ground(prop, acres):
-    """Return the frame of a property's areas."""
-    names = [area.name for area in prop.area]
-    frame = {"id": list(prop.area_by_id), "name": names, "kind": ["plot"] * len(names),
-             "acres": acres, "acres_low": acres, "acres_high": acres}  # fmt: skip
-    boxes = [shapely.box(n, 0, n + 1, 1) for n in range(len(names))]
-    return gpd.GeoDataFrame(frame, geometry=boxes, crs=4326)
-
-
-@dataclass
-class Ledger:
-    """What happened, in pounds: (day, ground, item, pounds) of uses, (day, item, pounds) bought."""
-
-    used: list = field(default_factory=list)
-    bought: list = field(default_factory=list)
-    planted: dict = field(default_factory=dict)
-    split: set = field(default_factory=set)
-    unsaid: set = field(default_factory=set)
-    usd: float = 0.0
-
-    def on_hand(self, prop, item):
-        """Return stock, bought after its day, and used after its day. [lb]"""
-        mine = [s for s in prop.stock if s.item == item]
-        since = max((s.on for s in mine), default=dt.date.min)
-        had = sum((s.amount_lb or 0.0) + (s.bags or 0.0) * 50.0 for s in mine)
-        bought = sum(lb for on, name, lb in self.bought if name == item and on > since)
-        if not mine:  # nobody kept count before the first purchase
-            since = min((on for on, name, _ in self.bought if name == item), default=FIRST)
-            since -= dt.timedelta(days=1)
-            if not bought:
-                return 0.0, 0.0, 0.0
-        used = sum(lb for on, _, name, lb in self.used if name == item and on > since)
-        return had, bought, used
-
-    def since(self, area, items, first, last=dt.date.max):
-        """Return pounds on an area from one day to another, by item."""
-        out = dict.fromkeys(items, 0.0)
-        for on, name, item, lb in self.used:
-            if name == area and item in out and first <= on <= last:
-                out[item] += lb
-        return out
 
 
 class Year:
@@ -133,7 +34,7 @@ class Year:
         """Draw a property."""
         self.dice = random.Random(seed)  # noqa: S311 - drawn again alike, no secret
         self.prop, self.acres = property_of(self.dice)
-        self.areas = ground(self.prop, self.acres)
+        self.areas, self.sowings = ground(self.prop, self.acres), sowings_of(self.prop)
         self.jobs, self.ledger, self.undone = [], Ledger(), []
         self.size = {
             a.name: size for a, size in zip(self.prop.area, self.acres, strict=True)
@@ -211,16 +112,15 @@ class Year:
     def _area(self):
         return self.dice.choice(self.prop.area).name
 
-    def _need(self, plan, area):
-        return plan.by_id[
-            list(self.size).index(area)
-            and f"a{list(self.size).index(area) + 1:02d}"
-            or "a01"
-        ]
+    def _first(self, area):
+        return next(one for one in self.sowings if one.area == area and one.first)
+
+    def _lime_need(self, plan, area):
+        return plan.by_id[self._first(area).key]["lime"]
 
     def _lime(self, today, plan):
         area = self._area()
-        need = self._need(plan, area)["lime"]
+        need = self._lime_need(plan, area)
         if need is None:
             return
         whole = need["ton"] * TON
@@ -234,8 +134,8 @@ class Year:
         self.ledger.used.append((today, area, "lime-ag", float(f"{lb:g}")))
 
     def _fertilize(self, today, plan):
-        area = self._area()
-        rows = self._need(plan, area)["fertilizer"]
+        one = self.dice.choice(self.sowings)
+        area, rows = one.area, plan.by_id[one.key]["fertilizer"]
         if self.dice.random() < 0.3:  # noqa: PLR2004 - what was at hand, planned or not
             rows = [
                 {"grade": self.dice.choice(list(GRADES)), "lb": 150.0 * self.size[area]}
@@ -247,27 +147,27 @@ class Year:
             self.ledger.used.append((today, area, row["grade"], float(f"{lb:g}")))
 
     def _plant(self, today, plan):
-        area = self.dice.choice(self.prop.area)
-        if abs((today - area.plant).days) > 40 or area.name in self.ledger.planted:  # noqa: PLR2004
+        one = self.dice.choice(self.sowings)
+        if abs((today - one.plant).days) > 40 or one.key in self.ledger.planted:  # noqa: PLR2004
             return
-        self.ledger.planted[area.name] = today
-        rows = self._need(plan, area.name)["seed"]
+        self.ledger.planted[one.key] = today
+        area, rows = one.area, plan.by_id[one.key]["seed"]
         if self.dice.random() < 0.4:  # noqa: PLR2004
-            number = self.write(today, area.name, "planted")
+            number = self.write(today, area, "planted")
             self.ledger.unsaid.add(number)
-            self.ledger.used += [(today, area.name, row["crop"], row["lb"]) for row in rows]
+            self.ledger.used += [(today, area, row["crop"], row["lb"]) for row in rows]
             return
         for row in rows:
             lb = round(row["lb"] * self.dice.uniform(0.9, 1.1), 1)
-            self.write(today, area.name, "sowed", item=row["crop"], amount=lb, unit="lb")
-            self.ledger.used.append((today, area.name, row["crop"], float(f"{lb:g}")))
+            self.write(today, area, "sowed", item=row["crop"], amount=lb, unit="lb")
+            self.ledger.used.append((today, area, row["crop"], float(f"{lb:g}")))
 
     def _several(self, today, plan):
-        some = [a.name for a in self.prop.area if self._need(plan, a.name)["lime"]]
+        some = [a.name for a in self.prop.area if self._lime_need(plan, a.name)]
         if len(some) < 2:  # noqa: PLR2004
             return
         asked = {name: self._asked_lime(name) for name in some}
-        whole = round(sum(self._need(plan, n)["lime"]["ton"] for n in some) * 1000.0, 1)
+        whole = round(sum(self._lime_need(plan, n)["ton"] for n in some) * 1000.0, 1)
         number = self.write(
             today, "; ".join(some), "limed", item="lime-ag", amount=whole, unit="lb"
         )
@@ -287,13 +187,8 @@ class Year:
         self.write(today, "", "bought", item="gate hinges", amount=2, unit="lb", price=12.0)
         self.ledger.usd += 12.0
 
-    def test_of(self, area):
-        """Return the soil test of an area."""
-        name = next(a.soil_test for a in self.prop.area if a.name == area)
-        return next(test for test in self.prop.soil_test if test.name == name)
-
     def _asked_lime(self, area):
-        return self.test_of(area).lime_ton_ac * self.size[area] * TON
+        return self._first(area).test.lime_ton_ac * self.size[area] * TON
 
     # ---- what must hold ------------------------------------------------------------
 
@@ -308,18 +203,21 @@ class Year:
             near(held.counted + held.bought, had + bought, item)
             near(held.used, used, item)
             near(held.on_hand, max(had + bought - used, 0.0), item)
-        for job in jobs:
-            self._check_lime(job)
-            if job.name in self.ledger.planted:
-                season = abs((self.ledger.planted[job.name] - job.area.plant).days)
-                assert season <= 182  # noqa: PLR2004
-                assert job.seed == ()
+        for job, one in zip(jobs, self.sowings, strict=True):
+            assert job.key == one.key
+            self._check_lime(job, one)
+            if one.key in self.ledger.planted:
+                assert one.holds(self.ledger.planted[one.key])
+            assert (job.seed == ()) == (one.key in self.ledger.planted), one
         near(sum(account.spent.values()), self.ledger.usd, "dollars")
 
-    def _check_lime(self, job):
-        test = self.test_of(job.name)
-        asked = self._asked_lime(job.name)
-        spread = self.ledger.since(job.name, ("lime-ag",), test.on)["lime-ag"]
+    def _check_lime(self, job, one):
+        if not one.first:  # its ground is limed once, before what is sown first
+            assert job.lime_line is None, job.key
+            return
+        asked = self._asked_lime(one.area)
+        since = self.ledger.pounds(one.area, ("lime-ag",), lambda on: on >= one.test.on)
+        spread = since["lime-ag"]
         left = job.lime_line.ton * TON if job.lime_line else 0.0
         expected = asked - spread
         near(left, 0.0 if expected < CRUMB * asked and spread else expected, job.name)
@@ -347,32 +245,36 @@ class Year:
             else:
                 assert row["packs"] * row["pack"] + held + crumb >= row["left"] - 0.1  # noqa: PLR2004
                 assert row["packs"] * row["pack"] < max(lack, 0.0) + row["pack"] + 0.1  # noqa: PLR2004
-        for name in self.size:
-            self._check_feed(name, self._need(plan, name))
+        for one in self.sowings:
+            self._check_feed(one, plan.by_id[one.key])
 
-    def _check_feed(self, name, need):
-        """No nutrient goes on twice: spread and to be spread stay under the cap together."""
-        area = next(a for a in self.prop.area if a.name == name)
-        test, buying = self.test_of(name), self.prop.buying
-        half = dt.timedelta(days=182)
-        season, always = (area.plant - half, area.plant + half), (test.on, dt.date.max)
+    def _check_feed(self, one, need):
+        """No nutrient goes on twice: spread and to be spread stay under the cap together.
+
+        Phosphate and potash of a soil test are for what is sown first of a year.
+        """
+        buying = self.prop.buying
         for k, nutrient in enumerate(NUTRIENTS):
-            days = season if nutrient == "n" else always
-            spread = self.ledger.since(name, GRADES, *days)
+            staying = nutrient != "n"
+            counts = (
+                one.holds if not staying else lambda on: one.first and on >= one.test.on
+            )
+            spread = self.ledger.pounds(one.area, GRADES, counts)
             given = (
-                sum(lb * GRADES[item][k] for item, lb in spread.items()) / self.size[name]
+                sum(lb * GRADES[item][k] for item, lb in spread.items())
+                / self.size[one.area]
             )
             more = sum(row[f"{nutrient}_lb_ac"] for row in need["fertilizer"])
-            asked = getattr(test.need_lb_ac, nutrient) or 0.0
-            if nutrient == "n" and area.mix == "peas":
+            asked = getattr(one.test.need_lb_ac, nutrient) or 0.0
+            if (not staying and one.mix == "peas") or (staying and not one.first):
                 asked = 0.0
             cap = max(asked * (1 + buying.over_pct / 100), asked + buying.over_lb_ac)
-            near(need.get("done_lb_ac", {}).get(nutrient, 0.0), given, (name, nutrient))
-            assert more <= max(cap - given, 0.0) + 0.05, (name, nutrient)  # noqa: PLR2004
+            near((need.get("done_lb_ac") or {}).get(nutrient, 0.0), given, (one, nutrient))
+            assert more <= max(cap - given, 0.0) + 0.05, (one, nutrient)  # noqa: PLR2004
             unmet = any(row["nutrient"] == nutrient for row in need.get("unmet", ()))
             lacks = asked - given - more
             assert lacks <= 0.5 or unmet or (given and lacks < CRUMB * asked + 0.5), (
-                name,
+                one,
                 nutrient,
             )  # noqa: PLR2004
 

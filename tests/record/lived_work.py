@@ -1,9 +1,13 @@
 """A year of work that is lived by the plan, more or less: on time, late, never, undone.
 
-After every day, without the search for the best plan: no job is lost, and no strip is narrower
-than the day before without a reason. On days with a new line, and on some that are drawn, the
-whole plan is held against the rules of ``bench_days``: no job inside a quiet season, every
-output the same.
+A place has jobs that come round every so many years (``lived_rounds``), its vine is surveyed
+again (``lived_surveys``), plantings wait for rain, a piece gets another name in property.toml,
+and lines that are wrong stand for some days before they are taken back. After every day,
+without the search for the best plan: no job is lost, no strip is narrower than the day before
+without a reason, no turn comes twice or not at all, no planting is asked for while it waits;
+what was taken back has left nothing behind. On days with a new line, and on some that are
+drawn, the whole plan is held against the rules of ``bench_days``: no job inside a quiet season,
+every output the same.
 """
 
 import dataclasses
@@ -14,10 +18,13 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 import bench_days
+from lived_rounds import draw_rules, rounds_wrong
+from lived_surveys import Patch, draw_growth, survey, survey_wrong
 
 from quietacre.as_json import plain
 from quietacre.build import _ring_names, seasons_meant, strips_of
 from quietacre.commands.year import year_lines
+from quietacre.logbook import LETTERS
 from quietacre.measure.property import measure_property
 from quietacre.model import Job
 from quietacre.need.plan import plan_needs
@@ -34,6 +41,10 @@ DAYS = 365
 DRAWN = 10
 #: A done job must be in the list for so long, or in that of the seasons before.
 DONE_DAYS = 60
+#: The present edge of a patch was drawn so long before the year.
+SURVEYED_BEFORE = 200
+#: A rain that is a planting rain by itself, and the days on which one may lie behind a job.
+PLANTING_RAIN_IN, RAIN_DAYS = 0.5, 20
 
 
 class WorkYear:
@@ -43,10 +54,30 @@ class WorkYear:
         """Measure a place, drawn by a seed."""
         self.dice = random.Random(seed)  # noqa: S311 - drawn again alike, no secret
         name = self.dice.choice(list(bench_days.PLACES))
-        self.measured = measure_property(bench_days.make_place(name, folder))
+        self.folder = bench_days.make_place(name, folder / name)
         self.jobs, self.waiting, self.last = [], [], {}
         self.done, self.widths, self.why = {}, {}, "begin"
-        self.drawn, self.renamed, self.plans = set(), None, 0
+        self.drawn, self.plans = set(), 0
+        #: Of jobs that wait for rain by their letters: the days it was said and is waited for.
+        self.waits, self.rains = {}, []
+        #: Lines that are wrong by the day each is taken back, and what was taken back today.
+        self.wrong_lines, self.taken_back = [], []
+        areas = bench_days.PLACES[name]["areas"]
+        self.rules, old = draw_rules(self.dice, areas)
+        settings = self.folder / "property.toml"
+        text = settings.read_text() + "".join(rule.text() for rule in self.rules)
+        settings.write_text(text)
+        self.measured = measure_property(self.folder)
+        for back, area, task in old:
+            self.write(FIRST - back * DAY, area, task)
+        before = FIRST - SURVEYED_BEFORE * DAY
+        shapes = dict(
+            zip(self.measured.areas["name"], self.measured.areas.geometry, strict=True)
+        )
+        self.patches = [
+            Patch.of(area.name, shapes[area.name], before)
+            for area in self.measured.prop.area if area.kind == "patch"
+        ]  # fmt: skip
 
     def write(self, on, area, task, **cells):
         """Add a line to the log."""
@@ -54,6 +85,16 @@ class WorkYear:
         typed = {key: str(value) for key, value in cells.items()}
         self.jobs.append(Job(on, area, task, "", number, f"line{number:05d}", typed))
         self.why = task
+        for rule in self.rules:
+            if rule.task == task:
+                rule.done.setdefault(self.first_names()[area], []).append(on)
+
+    def first_names(self):
+        """Return the first name of each area by every name that it has had."""
+        return {
+            name: area.first_name
+            for area in self.measured.prop.area for name in (area.name, *area.was)
+        }  # fmt: skip
 
     # ---- the program ------------------------------------------------------------------
 
@@ -109,40 +150,74 @@ class WorkYear:
         else:
             seen, tasks, past = looked
         now = {task.letters: task for task in tasks}
-        if self.why != "rename":  # another name is another heading, not another job
+        if self.taken_back:
+            yield from self._left_behind(today, tasks, seen[1])
+        else:  # what a wrong line brought into the list may go with it
             yield from self._lost(today, now, past)
         yield from self._narrower(today, seen[1])
-        self.last |= {key: (t.latest, state_of(t, today), f"{t.area}: {t.label}", t.scheduled)
-                      for key, t in now.items()}  # fmt: skip
+        yield from rounds_wrong(self.rules, tasks, self.first_names(), today)
+        yield from self._asked_in_vain(today, tasks)
+        self.last = {key: (t.latest, state_of(t, today), t.area, t.label, t.scheduled)
+                     for key, t in now.items()}  # fmt: skip
         if self.why or today in self.drawn:
             yield from self.whole(today, seen)
-        self.why = ""
+        self.why, self.taken_back = "", []
 
     def _lost(self, today, now, past):
         """Yield jobs that were in the list and are in none any more."""
         before = {(row.area, job.label) for row in past for job in row.jobs}
-        for key, (latest, state, words, scheduled) in list(self.last.items()):
+        for key, (latest, state, area, label, scheduled) in self.last.items():
             if key in now:
                 continue
             kept = scheduled + DONE_DAYS * DAY if state == "done" and scheduled else (
                 latest + LATE_DAYS * DAY
             )  # fmt: skip
-            area, _, label = words.partition(": ")
             part = label.partition(" (part ")[0]
             told = any(a == area and (one in (label, part)) for a, one in before)
-            again = any(f"{t.area}: {t.label}".partition(" (part ")[0] == words.partition(" (part ")[0]
+            again = any(t.area == area and t.label.partition(" (part ")[0] == part
                         for t in now.values())  # fmt: skip
             if today <= kept and not told and not (again and self.why):
-                yield f"{today}: {words} ({state}, by {latest}) is lost"
-            del self.last[key]
+                yield f"{today}: {area}: {label} ({state}, by {latest}) is lost, {self.why}"
+
+    def _left_behind(self, today, tasks, strips):
+        """Yield where a day is another than if what was taken back had never been written."""
+        jobs = self.jobs
+        self.jobs = [job for job in jobs if job.id not in self.taken_back]
+        seen = self.look(today)
+        never, _ = self.tasks(today, seen)
+        self.jobs = jobs
+        found, expected = (
+            {(t.letters, t.status, t.earliest, t.latest, t.scheduled) for t in some}
+            for some in (tasks, never)
+        )
+        widths = [
+            [(ring.name, ring.wanted.width_ft) for ring in one.rings]
+            for one in (strips, seen[1])
+        ]
+        if found != expected or widths[0] != widths[1]:
+            yield f"{today}: taken back, {len(found ^ expected)} jobs are other, {widths}"
 
     def _narrower(self, today, strips):
         """Yield strips that are narrower than the day before, and nothing was written."""
         for ring in strips.rings:
-            before = self.widths.get(ring.name)
+            before = self.widths.get(ring.round_ids)
             if before is not None and ring.wanted.width_ft < before - 1e-6 and not self.why:
                 yield f"{today}: {ring.name} narrower: {before} to {ring.wanted.width_ft} ft"
-            self.widths[ring.name] = ring.wanted.width_ft
+            self.widths[ring.round_ids] = ring.wanted.width_ft
+
+    def _asked_in_vain(self, today, tasks):
+        """Yield plantings that are asked for before the day they wait for, and no rain fell."""
+        for task in tasks:
+            said, until = self.waits.get(task.letters, (None, None))
+            if said is None or task.status != "planned" or not today < until:
+                continue
+            fell = [inches for on, inches in self.rains if on > said - RAIN_DAYS * DAY]
+            if task.scheduled and task.scheduled < until and not fell:
+                yield f"{today}: {task.area}: {task.label} on {task.scheduled}, waits until {until}"
+            rained = [on for on, inches in self.rains if inches >= PLANTING_RAIN_IN
+                      and today >= on > said]  # fmt: skip
+            if rained and rained[0] == today and not task.notes:
+                yield f"{today}: {task.area}: it rained, and {task.label} says nothing of it"
 
     # ---- what a person does -------------------------------------------------------------
 
@@ -151,64 +226,118 @@ class WorkYear:
         seen = self.look(today)
         tasks, past = self.tasks(today, seen)
         for task in tasks:
-            if (
-                task.status != "planned"
-                or task.scheduled != today
-                or task.letters in self.done
-            ):
+            if task.letters in self.done:
                 continue
-            luck = self.dice.random()
-            if luck < 0.6:  # noqa: PLR2004 - on its day
+            if task.status == "planned" and task.scheduled == today:
+                self._meet(today, task)
+            opened = task.status == "window" and task.earliest <= today <= task.latest
+            if opened and self.dice.random() < 0.05:  # noqa: PLR2004 - the weather fits
                 self.do(today, task)
-            elif luck < 0.8:  # noqa: PLR2004 - late
-                self.waiting.append((today + self.dice.randint(2, 12) * DAY, task))
-            else:
-                self.done[task.letters] = None  # never, in this person's mind
-        for day, task in [one for one in self.waiting if one[0] == today]:
-            self.waiting.remove((day, task))
+        for _, task in [one for one in self.waiting if one[0] == today]:
             self.do(today, task)
+        self.waiting = [one for one in self.waiting if one[0] != today]
         if self.dice.random() < 0.05:  # noqa: PLR2004
-            self.write(today, "", "rain", rain_in=self.dice.choice([0.2, 0.6, 1.1]))
-        if self.dice.random() < 0.01:  # noqa: PLR2004 - a wrong line, taken back
-            area = self.dice.choice(self.measured.prop.area).name
-            self.write(today, area, "mowed")
-            self.jobs.append(
-                Job(today, "", "undo", "", len(self.jobs) + 2, self.jobs[-1].id, {})
-            )
-        if today == self.renamed:
-            self.rename()
+            self.rain(today, self.dice.choice([0.2, 0.6, 1.1]))
+        self._err(today, tasks)
         return None if self.why else (seen, tasks, past)
 
-    def do(self, today, task):
+    def _meet(self, today, task):
+        """Do a job that is planned for a day, or put it off, or leave it."""
+        luck = self.dice.random()
+        if task.task == "plant" and luck < 0.3 and task.letters not in self.waits:  # noqa: PLR2004
+            until = today + self.dice.randint(3, 21) * DAY
+            self.waits[task.letters] = (today, until)
+            self.write(today, task.area, "wait", until=until.isoformat())
+        elif luck < 0.6:  # noqa: PLR2004 - on its day
+            self.do(today, task)
+        elif luck < 0.8:  # noqa: PLR2004 - late
+            self.waiting.append((today + self.dice.randint(2, 12) * DAY, task))
+            self.done[task.letters] = None
+        else:
+            self.done[task.letters] = None  # never, in this person's mind
+
+    def rain(self, today, inches):
+        """Write what the gauge had."""
+        self.rains.append((today, inches))
+        self.write(today, "", "rain", rain_in=inches)
+
+    def _err(self, today, tasks):
+        """Write a line that is wrong, or take one back."""
+        for _, line in [one for one in self.wrong_lines if one[0] == today]:
+            number = len(self.jobs) + 2
+            self.jobs.append(Job(today, "", "undo", "", number, line.id, {}))
+            self.taken_back.append(line.id)
+            self.why = "undo"
+            for rule in self.rules:
+                if rule.task == line.task:
+                    rule.done[self.first_names()[line.area]].remove(line.on)
+        self.wrong_lines = [one for one in self.wrong_lines if one[0] != today]
+        if self.dice.random() < 0.02 and tasks:  # noqa: PLR2004
+            if self.dice.random() < 0.5:  # noqa: PLR2004 - another piece, or another day
+                self.write(today, self.dice.choice(self.measured.prop.area).name, "mowed")
+            else:
+                task = self.dice.choice(tasks)
+                on = today - self.dice.randint(0, 30) * DAY
+                self.do(on, task, mind=False)
+            back = today + self.dice.randint(0, 9) * DAY
+            if back == today:
+                back += DAY
+            self.wrong_lines.append((back, self.jobs[-1]))
+
+    def do(self, today, task, *, mind=True):
         """Write a line: by the job's letters as a tick has them, or in words."""
-        self.done[task.letters] = today
+        if mind:
+            self.done[task.letters] = today
         self.write(today, task.area, task.log_word)
         if self.dice.random() < 0.5:  # noqa: PLR2004
             line = self.jobs[-1]
-            tick = f"{task.letters}-bcdf{'ghjkmnpqrstvwxz'[len(self.jobs) % 15]}"
+            high, low = divmod(len(self.jobs), len(LETTERS))
+            tick = f"{task.letters}-bcd{LETTERS[high]}{LETTERS[low]}"
             self.jobs[-1] = dataclasses.replace(line, id=tick)
 
     def rename(self):
-        """Give a piece of ground another name; the log keeps the old one."""
-        prop, areas, extras = self.measured
-        old = self.dice.choice([area for area in prop.area if area.kind == "plot"])
-        new = dataclasses.replace(old, name=f"New {old.name}", was=(*old.was, old.name))
-        changed = tuple(new if area is old else area for area in prop.area)
-        areas = areas.copy()
-        areas.loc[areas["name"] == old.name, "name"] = new.name
-        self.measured = self.measured._replace(
-            prop=dataclasses.replace(prop, area=changed), areas=areas
-        )
+        """Give a piece of ground another name in property.toml; the log keeps the old one."""
+        old = self.dice.choice(self.measured.prop.area).name
+        settings = self.folder / "property.toml"
+        named = f'name = "{old}"'
+        lines = [
+            f'name = "New {old}"\nwas = ["{old}"]' if line == named
+            else line.replace(f'"{old}"', f'"New {old}"') if line.startswith("keeps_out")
+            else line
+            for line in settings.read_text().splitlines()
+        ]  # fmt: skip
+        settings.write_text("\n".join(lines) + "\n")
+        self.measured = measure_property(self.folder)
+        for patch in self.patches:
+            if patch.name == old:
+                patch.name = f"New {old}"
         self.why = "rename"
+
+    def resurvey(self, today):
+        """Survey a patch again; yield what is wrong with it right away."""
+        patch = self.dice.choice(self.patches)
+        before = dict(self.widths)
+        feet = draw_growth(self.dice, max(before.values()))
+        state = self.folder.parent / "state"
+        self.measured = survey(self.folder, patch, feet, today, state)
+        self.why = "survey"
+        rings = self.look(today)[1].rings
+        yield from survey_wrong(self.measured, rings, patch, feet, before)
 
     def year(self, first, count):
         """Live so many days; return what was wrong."""
         days = [first + number * DAY for number in range(count)]
         self.drawn = {*self.dice.sample(days, -(-DRAWN * count // DAYS))}
-        self.renamed = self.dice.choice(days)
+        renamed = self.dice.choice(days)
+        surveyed = self.dice.sample(days[1:], 2 if self.patches else 0)
         wrong = []
         for today in days:
-            wrong += list(self.check(today, self.live(today)))
+            looked = self.live(today)
+            if today == renamed:
+                self.rename()
+            if today in surveyed:
+                wrong += list(self.resurvey(today))
+            wrong += list(self.check(today, None if self.why else looked))
         return wrong
 
 

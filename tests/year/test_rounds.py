@@ -258,3 +258,61 @@ def test_a_remark_on_the_whole_place_is_a_remark_and_of_no_unknown_ground():
     assert [n.text for n in notes if n.code == "log-unknown"] == [
         "log.csv: “al” is no area or strip, so the entry counts for nothing."
     ]
+
+
+EVERY_DAY = {"weekdays": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]}
+BEFORE = ROADS | {"months": ["04-01", "05-10"]}
+AFTER = ROADS | {"months": ["07-05", "08-20"]}
+
+
+def states_of(tasks):
+    return [(t["state"], t["earliest"][:7], t["scheduled"]) for t in tasks]
+
+
+def test_of_two_rounds_with_one_word_each_line_is_of_that_whose_time_it_is():
+    prop = prop_of([("Ridge road", "road")], [BEFORE, AFTER])
+    done = {("Ridge road", "clip roads"): [dt.date(2026, 7, 20), dt.date(2027, 4, 20)]}
+    tasks, _ = year_of(prop, dt.date(2027, 4, 25), done)
+    mine = states_of(tasks)
+    assert ("done", "2027-04", "2027-04-20") in mine
+    assert [(state, month) for state, month, _ in mine if state != "done"] == [
+        ("planned", "2027-07"),
+        ("planned", "2028-04"),
+    ]
+    done["Ridge road", "clip roads"].append(dt.date(2027, 7, 10))
+    tasks, _ = year_of(prop, dt.date(2027, 7, 12), done)
+    assert ("done", "2027-07", "2027-07-10") in states_of(tasks)
+
+
+@pytest.mark.parametrize("every", ["1 year", "3 years"])
+@pytest.mark.parametrize("day", [dt.date(2027, 5, 24), dt.date(2027, 4, 2)])
+def test_a_turn_done_late_or_before_its_time_stays_in_the_list_as_done(every, day):
+    rule = ROADS | {"months": ["04-20", "05-10"], "every": every}
+    prop = prop_of([("Ridge road", "road")], [rule], quiet=[], work=EVERY_DAY)
+    done = {("Ridge road", "clip roads"): [dt.date(2024, 4, 25), day]}
+    tasks, _ = year_of(prop, day + dt.timedelta(1), done)
+    assert ("done", "2027-04", day.isoformat()) in states_of(tasks)
+    assert all(t["earliest"] >= "2028" for t in tasks if t["state"] == "planned")
+
+
+@pytest.mark.parametrize(
+    ("after", "day"), [(False, dt.date(2027, 5, 12)), (True, dt.date(2027, 7, 10))]
+)
+def test_a_turn_that_was_moved_out_of_the_quiet_and_done_there_stays_as_done(after, day):
+    rule = ROADS | {"months": ["06-01", "06-20"], "every": "2 years", "after_quiet": after}
+    prop = prop_of([("Ridge road", "road")], [rule], work=EVERY_DAY)
+    logged = [dt.date(2025, 6, 10)]
+    tasks, _ = year_of(prop, day, {("Ridge road", "clip roads"): logged})
+    assert [t["state"] for t in tasks if t["earliest"][:4] == "2027"] == ["due"]
+    tasks, _ = year_of(prop, day, {("Ridge road", "clip roads"): [*logged, day]})
+    mine = [t for t in tasks if t["earliest"][:4] == "2027"]
+    assert [(t["state"], t["scheduled"]) for t in mine] == [("done", day.isoformat())]
+
+
+def test_a_turn_that_was_missed_stays_missed_when_the_next_is_done_early():
+    prop = prop_of([("Ridge road", "road")], [BEFORE], quiet=[], work=EVERY_DAY)
+    done = {("Ridge road", "clip roads"): [dt.date(2025, 4, 25), dt.date(2027, 1, 20)]}
+    tasks, _ = year_of(prop, dt.date(2027, 1, 25), done)
+    assert [state[:2] for state in states_of(tasks)] == [
+        ("missed", "2026-04"), ("done", "2027-04"),
+    ]  # fmt: skip

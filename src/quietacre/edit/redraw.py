@@ -286,8 +286,12 @@ def _which_walk(folder: Path, old: TomlTable, over: tuple[str, ...]) -> str | No
     if "feature" in old:
         return str(old["feature"])
     files = Files(folder)
-    many = any(len(files.edges(name).measured) > 1 for name in over)
-    return str(old["name"]) if many else None
+    edges = [files.edges(name) for name in over]
+    if not any(len(one.measured) > 1 for one in edges):
+        return None
+    called = [str(name) for name in (old["name"], *reversed(old.get("was", ())))]
+    known = (name for name in called if any(one.pick(name) is not None for one in edges))
+    return next(known, called[0])
 
 
 def _changes(path: tuple[str | int, ...], area: TomlTable, draft: _Draft) -> list[Change]:
@@ -349,7 +353,12 @@ def _walks_under(folder: Path, area: TomlTable) -> tuple[tuple[str, ...], Walk |
         word = area.get("feature")
         if "over" in area and word is not None and files.edges(name).pick(word) is None:
             word = None  # it says which of the drawing's
-        chosen.append(choose(files, name, word, known.name, as_area="over" not in area))
+        chosen.append(
+            choose(
+                files, name, word, known.name, was=tuple(area.get("was", ())),
+                as_area="over" not in area,
+            )
+        )  # fmt: skip
     return names, walk_ground(chosen, known)
 
 

@@ -104,13 +104,15 @@ class Chosen:
 
 
 def choose(
-    files: Files, file: str, wanted: str | None, area: str, *, as_area: bool = True
-) -> Chosen:
+    files: Files, file: str, wanted: str | None, area: str, *, was: Sequence[str] = (),
+    as_area: bool = True,
+) -> Chosen:  # fmt: skip
     """Return the edges of a file that belong to one area, and remember that they do.
 
     Parameters
     ----------
-    wanted : what ``feature`` says, or None; the area's own name is tried then.
+    wanted : what ``feature`` says, or None; the area's own name is tried then, and the names
+        ``was`` that it had before, the last first: a file goes on calling ground as it did.
     as_area : whether it is the area itself, and not an earlier survey of it.
 
     Raises
@@ -124,9 +126,11 @@ def choose(
     where = f"area “{area}”"
     if not edges.measured and wanted is None:
         raise nothing_in(edges, where)
-    picked = edges.pick(wanted if wanted is not None else area)
-    if wanted is None and picked is not None and picked.how != "name":
-        picked = None  # an area called "South#2" means nothing by it
+    if wanted is not None:
+        picked = edges.pick(wanted)
+    else:  # an area called "South#2" means nothing by it
+        own = (edges.pick(name) for name in (area, *reversed(was)))
+        picked = next((one for one in own if one is not None and one.how == "name"), None)
     if picked is None and wanted is not None:
         raise FileProblem(
             f"there is no feature “{wanted}”",

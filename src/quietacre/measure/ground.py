@@ -49,7 +49,7 @@ def area_ground(files: Files, area: Area) -> Ground:
     if (known := ground_known(files, area, names)) is not None:
         files.told.update(names)
         return known
-    chosen = [choose(files, name, area.feature, area.name) for name in names]
+    chosen = [choose(files, name, area.feature, area.name, was=area.was) for name in names]
     points = tuple(point for name in names for point in files.layer(name).waypoints)
     notes = [note for one in chosen for note in one.notes]
     shape, joining = _drawn_ground(names, chosen, area.name)
@@ -143,7 +143,8 @@ def earlier_survey(
     """Return the edge of a patch at an earlier survey, and what there is to say of its files."""
     names = paths(survey.files)
     chosen = [
-        choose(files, name, survey.feature, area.name, as_area=False) for name in names
+        choose(files, name, survey.feature, area.name, was=area.was, as_area=False)
+        for name in names
     ]
     notes = [note for one in chosen for note in one.notes]
     source = ", ".join(names)

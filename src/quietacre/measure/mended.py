@@ -41,7 +41,7 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
         word = area.feature
         if word is not None and files.edges(name).pick(word) is None:
             word = None  # it says which of the drawing's
-        chosen.append(choose(files, name, word, area.name, as_area=False))
+        chosen.append(choose(files, name, word, area.name, was=area.was, as_area=False))
     walks = [edge.walked for one in chosen for edge in one.edges if edge.walked is not None]
     if not walks:
         raise _no_walk(names[0], area)

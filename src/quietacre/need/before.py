@@ -118,12 +118,14 @@ def stood_in_log(lines: Iterable[Line], prop: Property) -> dict[str, tuple[Stood
     }
     out: dict[str, dict[dt.date, tuple[str, ...]]] = {}
     for line in lines:
+        grounds = [ground for ground, task in line.parts if task == PLANT]
+        if not grounds:
+            continue
         words = [mixes.get(folded(cell), cell) for cell in (line.item, line.mix)]
         named = named_in(words[0]) or named_in(words[1])
-        for ground, task in line.parts:
-            if task == PLANT:
-                days = out.setdefault(ground, {})
-                days[line.on] = tuple(dict.fromkeys((*days.get(line.on, ()), *named)))
+        for ground in grounds:
+            days = out.setdefault(ground, {})
+            days[line.on] = tuple(dict.fromkeys((*days.get(line.on, ()), *named)))
     return {
         ground: tuple(
             Stood(day.year, day.month, crops, turned_under=False, on=day)

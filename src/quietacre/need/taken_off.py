@@ -134,10 +134,9 @@ def take_off_feed(
     is told there, though its phosphate and potash may count here.
 
     Phosphate and potash count since the soil test, nitrogen and sulfur within the season.
-    Nitrogen that was top-dressed counts for what is kept for top-dressing first.
+    Nitrogen that was top-dressed counts for what is kept for top-dressing first. What was spread
+    on ground that asks for nothing, and so has no plots, is told too.
     """
-    if not plots:
-        return list(plots), []
     staying = staying_days(job)
     done_lb = spread_lb(job, uses)
     asked = {plot.key: plot for plot in plots}

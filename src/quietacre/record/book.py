@@ -149,8 +149,8 @@ def _settled(
 
 def _ground_of(job: Job, names: Names, words: Words) -> Iterator[str]:
     """Yield the ground of a line; the whole place is every area, of what is spread there."""
-    meaning = words.meaning(job.task, "")
-    if names.is_everywhere(job.area) and meaning and TAKES.issuperset(meaning.tasks):
+    everywhere = words.meaning(job.task, "") if names.is_everywhere(job.area) else None
+    if everywhere and TAKES.issuperset(everywhere.tasks):
         yield from names.kinds
     else:
         yield from names.areas_of(job.area)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.quiet import DAY
 from quietacre.year.steps import planting_meant
+from quietacre.year.task import PART
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -29,15 +30,17 @@ def frozen_days(
     A line with the letters of a job is that one, whatever its words and day; it is no other.
     Lines without are told by their words: a job that comes once is done by the last entry of its year, all its parts with it; a
     part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
-    nearest one's, of jobs of several plantings that of the planting it was done for.
+    nearest one's, of jobs of several plantings that of the planting it was done for. Of a job
+    that comes round only its letters and the labels of its parts are asked for here.
     """
     alike: dict[tuple[str, str], dict[tuple[str, dt.date], list[Task]]] = {}
     out, used = _ticked_days(tasks, ticked or {})
     for task in tasks:
-        if task.uid in out:
+        if task.uid in out or (task.in_turn and PART not in task.label):
             continue
-        by_job = alike.setdefault((task.area, task.task), {})
-        by_job.setdefault(task.job, []).append(task)
+        if not task.in_turn:
+            by_job = alike.setdefault((task.area, task.task), {})
+            by_job.setdefault(task.job, []).append(task)
         for day in done.get((task.area, task.label), ()):
             if (task.area, task.label, day) not in used and abs(
                 (day - task.job[1]).days

@@ -3,7 +3,8 @@
 Roads and trails clipped before and after the quiet season, burn blocks in turn, native cover
 disked in strips, fences, stands, nest boxes. A piece of ground is due when its time has passed
 since the log last has the job; without a line of the log, pieces take turns by their order in
-property.toml, so that not all come in one year.
+property.toml, so that not all come in one year. A line of the log is of the time of year it is
+nearest to, however early or late it is, and of several rounds with one word of that whose time it is.
 """
 
 from __future__ import annotations
@@ -16,7 +17,6 @@ from quietacre.days import month_day, on_year, say_day
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words
-from quietacre.year.logged import NEAR_DAYS
 from quietacre.year.minutes import field_minutes
 from quietacre.year.moves import out_of_season
 from quietacre.year.task import Task, uid_of
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from quietacre.settings import Area, Property, Round
 
 MONTHS_A_YEAR = 12
+#: From one time of year to the next at most.
+YEAR_DAYS = 366
 #: Minutes of a job of which nobody said how long it takes. Assumption.
 USUAL_MINUTES = 60.0
 #: The word for a burn, here and in the log; what comes before one has its own tasks.
@@ -51,7 +53,7 @@ class Turn:
     first: dt.date
     last: dt.date
     since: dt.date | None
-    done: dt.date | None = None  # by the log, in this time or a few days beside it
+    done: dt.date | None = None  # by the log, nearer to this time than to another
 
 
 def every_months(text: str) -> int:
@@ -76,18 +78,15 @@ def turns_of(
     words = Words.of(prop)
     turns = []
     for order, (key, area) in enumerate(_grounds(rule, prop)):
-        jobs = _jobs(rule, words, area)
-        logged = [day for job in jobs for day in done.get((area.name, job), ())]
-        since = max(logged, default=None)
-        kept = KEPT_DAYS if since is not None else KEPT_DAYS_UNLOGGED
+        logged = _logged(rule, prop, words, area, done)
         size = acres.get(key, 0.0)
-        for first, last in _windows(rule, today - kept * DAY, until):
-            near = (first - NEAR_DAYS * DAY, last + NEAR_DAYS * DAY)
-            did = max((d for d in logged if near[0] <= d <= near[1]), default=None)
+        for first, last, begin, end in _times(rule, today - KEPT_DAYS * DAY, until):
+            did = max((day for day in logged if begin <= day <= end), default=None)
+            since = max((day for day in logged if day < begin), default=None)
+            kept = KEPT_DAYS if since is not None else KEPT_DAYS_UNLOGGED
             if did is not None:
-                before = max((day for day in logged if day < near[0]), default=None)
-                turns.append(Turn(area, key, size, first, last, before, did))
-            elif _due(rule, step, order, first, last, since):
+                turns.append(Turn(area, key, size, first, last, since, did))
+            elif last >= today - kept * DAY and _due(rule, step, order, first, last, since):
                 turns.append(Turn(area, key, size, first, last, since))
                 if step > MONTHS_A_YEAR and last >= today:
                     break
@@ -96,18 +95,61 @@ def turns_of(
 
 def _grounds(rule: Round, prop: Property) -> list[tuple[str, Area]]:
     """Return the areas that a round is for, with their ids."""
-    return [
-        (key, area)
-        for key, area in prop.area_by_id.items()
-        if (rule.area is None or area.name == rule.area)
-        and (rule.kind is None or area.kind == rule.kind)
-    ]
+    return [(key, area) for key, area in prop.area_by_id.items() if _is_for(rule, area)]
+
+
+def _is_for(rule: Round, area: Area) -> bool:
+    """Return whether a round is for an area."""
+    return rule.area in (None, area.name) and rule.kind in (None, area.kind)
 
 
 def _jobs(rule: Round, words: Words, area: Area) -> frozenset[str]:
     """Return the jobs of the log that a round's word stands for on a piece of ground."""
     meaning = words.meaning(rule.task, area.kind)
     return frozenset({rule.task, *(meaning.tasks if meaning else ())})
+
+
+def _logged(
+    rule: Round, prop: Property, words: Words, area: Area,
+    done: Mapping[tuple[str, str], Sequence[dt.date]],
+) -> list[dt.date]:  # fmt: skip
+    """Return the days on which the log has a round's job on a piece of ground.
+
+    Where other rounds have the same job there, a day is of that whose time it is nearest to.
+    """
+    jobs = _jobs(rule, words, area)
+    logged = [day for job in jobs for day in done.get((area.name, job), ())]
+    alike = [
+        other for other in prop.round
+        if other is rule or (_is_for(other, area) and jobs & _jobs(other, words, area))
+    ]  # fmt: skip
+    if len(alike) == 1:
+        return logged
+    return [
+        day for day in logged if min(alike, key=lambda one: _days_off(one, day)) is rule
+    ]
+
+
+def _days_off(rule: Round, day: dt.date) -> int:
+    """Return how many days a day lies off the nearest time of year of a round, 0 inside it."""
+    return min(
+        max((first - day).days, (day - last).days, 0)
+        for first, last in _windows(rule, day - YEAR_DAYS * DAY, day + YEAR_DAYS * DAY)
+    )
+
+
+def _times(
+    rule: Round, today: dt.date, until: dt.date
+) -> Iterator[tuple[dt.date, dt.date, dt.date, dt.date]]:
+    """Yield the times of year not over before a day, and the days nearest to each.
+
+    That is the first and the last of the time, then of the days halfway to the times beside it.
+    """
+    wide = list(_windows(rule, today - 2 * YEAR_DAYS * DAY, until + YEAR_DAYS * DAY))
+    for before, (first, last), after in zip(wide, wide[1:], wide[2:], strict=False):
+        if last >= today and first <= until:
+            begin = before[1] + (first - before[1]) // 2 + DAY
+            yield first, last, begin, last + (after[0] - last) // 2
 
 
 def _is_burn(rule: Round, words: Words, area: Area) -> bool:
@@ -131,11 +173,14 @@ def _due(
     rule: Round, step: int, order: int, first: dt.date, last: dt.date,
     since: dt.date | None,
 ) -> bool:  # fmt: skip
-    """Return whether a piece of ground has its turn in one time of year."""
+    """Return whether a piece of ground has its turn in one time of year.
+
+    ``since`` is the day it was done last before that, by the log.
+    """
     if since is not None:
         early = int(step * EARLY_SHARE)
         passed = (last.year - since.year) * MONTHS_A_YEAR + last.month - since.month
-        return since < first and passed >= step - early
+        return passed >= step - early
     years = max(step // MONTHS_A_YEAR, 1)
     return (first.year + order - rule.offset) % years == 0
 
@@ -194,7 +239,7 @@ def _task(rule: Round, turn: Turn, prop: Property, quiet_seasons: Sequence[Seaso
         label=rule.label or rule.task, earliest=turn.first,
         ideal=turn.first + (turn.last - turn.first) / 2, latest=turn.last, minutes=minutes,
         machine=rule.machine, reason=f"every {rule.every} ({source}); {since}",
-        on_foot=rule.machine == "on foot",
+        on_foot=rule.machine == "on foot", in_turn=True,
     )  # fmt: skip
     if turn.done is not None:
         task.status, task.scheduled = "done", turn.done

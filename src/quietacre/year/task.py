@@ -49,6 +49,7 @@ class Task:
     planting_days: tuple[dt.date, ...] = ()  # all of its ground, of the years beside it too
     lasting: str = ""  # what it keeps when its day is moved within its year; else its uid
     whole: str = ""  # of a part, the letters of the whole job
+    in_turn: bool = False  # it comes round: its turn says which line of the log it is
 
     @property
     def letters(self) -> str:
