@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from quietacre.units import (
+    ACRE_FT2,
     ACRE_M2,
     FT_M,
     GAL_FL_OZ,
@@ -138,6 +139,18 @@ def acres(area_ac: float) -> str:
 def feet(length_ft: float) -> str:
     """Return a length in words: "67 ft"."""
     return MEASURES["feet"].said(length_ft)
+
+
+#: Under this, seeds are counted by the acre, as planters are set. [1/sq ft]
+FEW_SEEDS_FT2 = 5.0
+
+
+def seeds(count_ft2: float, *, live: bool) -> str:
+    """Return seeds in words: "39.0 live seeds a sq ft", of a crop of few "15,000 seeds an acre"."""
+    what = "live seeds" if live else "seeds"
+    if count_ft2 >= FEW_SEEDS_FT2:
+        return f"{number(count_ft2, 1)} {what} a sq ft"
+    return f"{number(round(count_ft2 * ACRE_FT2, -2))} {what} an acre"
 
 
 def for_page() -> dict[str, Any]:

@@ -178,3 +178,12 @@ def test_source_date_epoch_sets_the_day(tmp_path, monkeypatch):
     run("new", tmp_path / "p", drawing)
     report = json.loads(run("build", tmp_path / "p", "--json").output)
     assert report["made_on"] == "2027-01-03"
+
+
+def test_a_strip_on_the_terminal_says_where_it_is_thin_and_whether_it_holds():
+    from quietacre.commands.build import _strip_line
+
+    row = {"name": "V strip", "width_ft": 24.0, "acres": 0.43, "weak": [], "remedies": []}
+    assert _strip_line(row) == "strip V strip: 24 ft wide, 0.43 ac"
+    short = {**row, "remedies": [{}], "weak": [{"length_ft": 59.0}]}
+    assert "thinner than that along 59 ft, does not hold" in _strip_line(short)

@@ -157,7 +157,7 @@ def test_bags_stock_and_dollars_by_hand(built):
     assert {row["item"] for row in rows} == set(used)
     for row in rows:
         need = used[row["item"]]
-        assert float(row["need"]) == pytest.approx(need, rel=1e-6)
+        assert float(row["need"]) == pytest.approx(need, abs=0.0051)  # in hundredths
         if row["what"] == "inoculant":  # the packet says how much seed it treats
             assert row["packs"] == row["cost_usd"] == ""
             continue
@@ -165,7 +165,7 @@ def test_bags_stock_and_dollars_by_hand(built):
         packs = math.ceil(buy / float(row["pack"]) - 1e-6)
         assert int(row["packs"]) == packs
         assert float(row["left_over"]) == pytest.approx(
-            packs * float(row["pack"]) - buy, abs=1e-3
+            packs * float(row["pack"]) - buy, abs=0.011
         )
         dollars += packs * float(row["price_per_pack_usd"])
         assert float(row["cost_usd"]) == pytest.approx(

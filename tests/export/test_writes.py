@@ -57,6 +57,14 @@ def test_shopping_csv_parses_back():
     assert back["price_per_pack_usd"] == "2.0"
 
 
+def test_the_shopping_list_is_told_in_hundredths():
+    row = {"item": "oats", "need": 227.998977, "tons": 0.113999, "left": 0.0012345, "packs": 5,
+           "done": 0.0, "used_by": []}  # fmt: skip
+    (back,) = csv.DictReader(io.StringIO(shopping_csv({"shopping": [row]})))
+    told = [back[key] for key in ("need", "tons", "left", "packs", "done")]
+    assert told == ["228.0", "0.11", "0.0012", "5", "0.0"]
+
+
 def test_no_nan_in_json():
     with pytest.raises(ValueError, match="JSON"):
         report_json({"x": float("nan")})

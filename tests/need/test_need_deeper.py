@@ -102,6 +102,14 @@ def test_why_a_need_is_not_met(grades, buying, words):
     assert words in why_short(plot, "n", grades, buying)
 
 
+def test_why_names_a_grade_without_the_nitrogen_that_is_left_off():
+    plot = Plot("beans", 2.0, {"n": 0.0, "p2o5": 50.0}, none_of=frozenset({"n"}))
+    why = why_short(plot, "p2o5", [grade("18-46-0")], Buying(over_lb_ac=80.0))
+    assert "18-46-0 brings N" in why
+    assert "such as 0-20-20 or 0-46-0" in why
+    assert "over_" not in why  # no cap of the person's lets it on
+
+
 def test_why_is_the_number_of_products():
     plot = Plot("p", 2.0, {"n": 90.0, "p2o5": 0.0, "k2o": 90.0}, max_products=1)
     both = [grade("34-0-0"), grade("0-0-60")]

@@ -12,7 +12,9 @@ PLOT = {
             "from_memory": False, "in_mix_lb_ac": [60, 90], "method": "broadcast",
             "seeds_ft2": 16.0, "seeds_per_lb": 14500.0, "seeds_from_memory": True,
         }],
-        "lime": {"text": "laboratory: 1 ton/ac", "ton_low": 1.9, "ton_high": 2.1},
+        "lime": {"text": "laboratory: 1300 lb ENM/ac; product at 400 lb ENM a ton",
+                 "basis": "ENM", "parts_ton_ac": [2.0, 1.25], "whole_ton_ac": 3.25,
+                 "ton_ac": 2.0, "ton": 4.0, "ton_low": 3.8, "ton_high": 4.2},
         "fertilizer": [{}], "asked_lb_ac": {"n": 45.0, "p2o5": 40.0},
         "given_lb_ac": {"n": 0.0, "p2o5": 40.0}, "left_out_n_lb_ac": 45.0,
         "work": {"plant": {"minutes": 94.0, "text": "2 passes"}},
@@ -43,6 +45,11 @@ def test_a_plot_tells_terms_source_and_spread():
     assert "P₂O₅ 40 lb/ac asked, 40 given" in why["Fertilizer"]
     assert "45 lb/ac of N left out" in why["Fertilizer"]
     assert "AEN-73" in why["Minutes"]
+    assert (
+        "3.25 tons/ac, 2.00 of it now; 2.00 × 2.00 ac = 4.00 tons, 3.8 to 4.2 tons"
+        in (why["Lime"])
+    )
+    assert "How Much Lime To Apply?, University of Missouri Extension, n.d." in why["Lime"]
     assert "16.0 live seeds a sq ft at 14,500 a pound (from memory)" in why["Seed"]
     assert why["Machine"].startswith(
         "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560"
@@ -68,7 +75,7 @@ def test_each_job_tells_why_it_stands_where_it_does_each_reason_once():
 
 def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
     row = {
-        "name": "feed", "mode": "per acre", "rate": 64.0, "unit": "fl oz", "acres": 1.4,
+        "name": "feed", "use": "foliar feed", "mode": "per acre", "rate": 64.0, "unit": "fl oz", "acres": 1.4,
         "gal": 21.0, "product": 89.6, "gal_low": 20.0, "gal_high": 22.0,
     }  # fmt: skip
     patch = {
@@ -87,6 +94,30 @@ def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
     assert "less than 14 ft at one place cannot be seen" in why["Moved"]
     percent = {**row, "mode": "percent", "rate": 2.0}
     assert "at 2 % of the gallons" in said({**patch, "need": {"spray": [percent]}})["Spray"]
+
+
+def test_a_crop_of_few_seeds_is_counted_by_the_acre_and_live_only_by_its_tag():
+    few = {**PLOT["need"]["seed"][0], "basis": "bulk", "seeds_ft2": 0.34343,
+           "seeds_per_lb": 1360.0, "seeds_from_memory": False}  # fmt: skip
+    why = said({**PLOT, "need": {"seed": [few]}})
+    assert why["Seed"].endswith("; 15,000 seeds an acre at 1,360 a pound")
+
+
+def test_a_job_of_one_pass_and_one_load_leaves_no_empty_place():
+    work = {"plant": {"minutes": 34.0, "text": ""}}
+    minutes = said({**PLOT, "need": {"work": work}})["Minutes"]
+    assert minutes.startswith("plant: 34 minutes | acres ÷")
+
+
+def test_a_spot_spray_is_checked_by_hand():
+    row = {
+        "name": "spot", "use": "spot spray", "mode": "percent by volume", "rate": 2.0,
+        "unit": "fl oz", "acres": 0.1, "gal": 15.0, "product": 38.4, "gal_low": 15.0,
+        "gal_high": 15.0,
+    }  # fmt: skip
+    why = said({**PLOT, "need": {"spray": [row], "setting": ["hand gun"]}})
+    assert why["Machine"].startswith("hand gun: fluid ounces that wet 18.5 by 18.5 ft")
+    assert "LSU AgCenter" not in why["Machine"]
 
 
 def test_a_rate_from_memory_says_so_and_no_spread_is_made_up():

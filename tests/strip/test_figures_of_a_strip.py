@@ -230,9 +230,10 @@ def test_nests_are_those_of_the_state_and_of_no_one_state():
     )  # fmt: skip
     assert [line.partition(":")[0] for line in made.nests] == [
         "1 of 1 planned cuts fall in turkey nesting time (Alabama (turkey nesting), April 1 to "
-        "June 30)",
+        "June 30; Nesting or no-mow dates as printed there, Alabama Extension, 2020s)",
         "1 of 1 planned cuts fall in bobwhite time (South and Midwest (bobwhite), May 1 to "
-        "September 30)",
+        "September 30; Nesting or no-mow dates as printed there, Quail Forever field report; "
+        "National Bobwhite & Grassland Initiative, 2011-2013)",
     ]
     late = [job("strip cut", 30.0, "2027-10-01"), job("strip cut", 30.0, "2027-04-30")]
     assert keeping("V strip", late, 0.5, 3.0, Equipment(), Season(), None).nests == ()

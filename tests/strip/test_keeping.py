@@ -60,6 +60,16 @@ def test_a_price_of_fuel_gives_dollars():
     assert not any("not worked out" in line for line in made.text)
 
 
+def test_what_mowing_does_to_kudzu_is_not_said_of_another_vine():
+    gear = Equipment()
+    rose = keeping("Hollow strip", JOBS, 4.0, 2.0, gear, BASE, "Alabama", "multiflora rose")
+    told = " ".join(rose.text)
+    assert "Getting rid of it" not in told
+    assert "ANR-65" not in told
+    assert "Whether that kills multiflora rose was not read" in told
+    assert "Getting rid of it by mowing alone" in " ".join(kept().text)
+
+
 def test_without_planned_cuts_there_is_nothing_to_say():
     assert keeping("Hollow strip", JOBS[3:], 4.0, 2.0, Equipment(), BASE, "Alabama") is None
 

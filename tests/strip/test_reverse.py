@@ -93,6 +93,13 @@ def test_remedies_in_order_and_each_keeps_its_word():
     assert not holds(width_ft, shorter, STRESS)
 
 
+def test_no_more_is_given_up_than_there_is():
+    back = remedies(12.0 / FT_M, DESIGN, STRESS, length_ft=300.0, patch_ac=0.1)[3]
+    assert back.acres_given_up == 0.1
+    assert "hardly any of the patch is left" in back.text
+    assert "smaller" not in back.text
+
+
 def test_never_a_silent_ok_and_none_when_it_holds():
     assert remedies(22.0 / FT_M, DESIGN, STRESS) == ()
     narrow = remedies(3.0 / FT_M, DESIGN, STRESS)

@@ -47,6 +47,22 @@ PATCH = shapely.box(-40, -40, 40, 40)
 KUDZU = 'vine = "kudzu"'
 
 
+def test_a_rose_is_not_judged_by_kudzu(tmp_path):
+    """Its strip is cut by the fortnight, and is not said to fail at kudzu's growth."""
+    rose = 'vine = "multiflora rose"\nstrip = { width_ft = 15.0 }'
+    kudzu = 'vine = "kudzu"\nstrip = { width_ft = 15.0 }'
+    far = shapely.box(400, -40, 440, 40)
+    folder = write(tmp_path, [("R", "patch", PATCH, rose), ("K", "patch", far, kudzu)])
+    report, _ = built(folder)
+    of_rose, of_kudzu = report["strips"]
+    codes = {note["code"] for note in of_rose["notes"]}
+    assert "runner-control-only" in codes
+    assert not codes & {"strip-does-not-hold", "width-below-central"}
+    assert of_rose["remedies"] == []
+    assert of_rose["cut_every_days"] == 14 > of_kudzu["cut_every_days"]
+    assert "strip-does-not-hold" in {note["code"] for note in of_kudzu["notes"]}
+
+
 def test_patches_nearer_than_two_widths_share_a_strip(tmp_path):
     near, far = shapely.box(60, -40, 100, 40), shapely.box(400, -40, 440, 40)
     folder = write(tmp_path, [("A", "patch", PATCH, KUDZU), ("B", "patch", near, KUDZU),

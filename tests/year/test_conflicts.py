@@ -288,6 +288,16 @@ def test_without_a_record_the_property_s_own_frost_dates_serve():
     assert "plant by August 26" in fall
 
 
+@pytest.mark.parametrize("crop", ["wheat", "cereal rye", "triticale"])
+def test_no_autumn_frost_speaks_against_a_winter_grain(crop):
+    """Usual Planting and Harvesting Dates (628), USDA, 1997: wheat to November 30 in Tennessee."""
+    place = {"last_frost": "04-20", "first_frost": "10-15"}
+    late = dt.date(2027, 10, 10)
+    assert not texts("frost-window", planted(crop, late, place=place))
+    assert not texts("frost-window", planted(crop, late), frost=freezes())
+    assert texts("frost-window", planted("oats", late, place=place))
+
+
 # ---- planting against baiting rules ------------------------------------------------------
 
 

@@ -103,7 +103,7 @@ def test_rain_decides_between_weekends_with_room():
     assert (got.best.low, got.best.high) == pytest.approx((0.3968, 0.8922), abs=1e-4)
     assert got.text.startswith(
         "best planting weekend September 25 to 26: 0.5 in of rain fell within 3 days of September 25 in "
-        "7 of 10 years (70 %, 40 to 89 %), and all 120 minutes of sowing fit"
+        "7 of 10 years (70 %; 19 times in 20 between 40 and 89 %), and all 120 minutes of sowing fit"
     )
     assert got.text.endswith(
         "to move it, change its “Planting day” (plant under its [[area]] in property.toml)"

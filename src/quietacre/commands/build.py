@@ -129,6 +129,20 @@ def build_folder(
     return built.report
 
 
+def _strip_line(row: dict) -> str:  # type: ignore[type-arg]
+    """Return a strip's width and acres, where it is thin, and whether it holds."""
+    thin_ft = sum(weak["length_ft"] for weak in row["weak"])
+    return (
+        f"strip {row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac"
+        + (f", thinner than that along {feet(thin_ft)}" if thin_ft else "")
+        + (
+            ", does not hold from the last cut to the next: “Look into” says what would help"
+            if row.get("remedies")
+            else ""
+        )
+    )
+
+
 #: Notes with these codes are told on the terminal too: of the log and of the shed.
 TOLD_OF_LOG = ("log-", "shed-", "stock-")
 
@@ -143,11 +157,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
         f"{totals['total_acres']:.2f} ac "
         f"(between {totals['total_acres_low']:.2f} and {totals['total_acres_high']:.2f})",
     ]
-    lines += [
-        f"strip {row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac, "
-        f"weak along {feet(sum(weak['length_ft'] for weak in row['weak']))}"
-        for row in report["strips"]
-    ]
+    lines += [_strip_line(row) for row in report["strips"]]
     lines += _money_lines(report)
     lines += report["fertilizer_plan"]["said"]
     lines += [f"note: {text}" for text in _said_of_ground(report)]

@@ -163,7 +163,7 @@ def command(
         reverse={rate.name: answers(asked, case, rate) for rate in KUDZU}
         if asked
         else None,
-        remedies=remedies(asked, case, KUDZU[-1]) if asked else (),
+        remedies=remedies(asked, case, KUDZU[-1]) if asked and is_runner_vine(vine) else (),
         cautions=vine_cautions(vine),
     )
     if as_json:
@@ -218,7 +218,7 @@ def _print(told: _Told, case: Case, available_ft: float | None) -> None:
     if law.eradication:
         say("keeping it is known to be unlawful there: get rid of it instead")
         for step in law.eradication:
-            say(f"  {step.when}: {step.what} [{step.source}]")
+            say(f"  {step.told}")
     say(f"{told.vine}: from a cut on {say_day(case.last_cut)} until {say_day(case.until)}")
     if told.runner_control_only:
         say(

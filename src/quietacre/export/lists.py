@@ -56,6 +56,13 @@ def cell(value: object) -> object:
     return "" if value is None else value
 
 
+def _weighable(value: object) -> object:
+    """Return a figure in hundredths, as nobody weighs finer; two digits of what is less."""
+    if not isinstance(value, float):
+        return value
+    return round(value, 2) or float(f"{value:.2g}")
+
+
 def shopping_csv(report: Mapping[str, Any]) -> str:
     """Return the shopping list: a line an item, with what each area takes."""
     out = io.StringIO()
@@ -63,6 +70,6 @@ def shopping_csv(report: Mapping[str, Any]) -> str:
     writer.writerow([*(title for _, title in SHOPPING_COLUMNS), "used_by", "note"])
     for row in report["shopping"]:
         used = "; ".join(f"{u['area']}: {u['amount']:.1f}" for u in row["used_by"])
-        cells = [cell(row.get(key)) for key, _ in SHOPPING_COLUMNS]
+        cells = [cell(_weighable(row.get(key))) for key, _ in SHOPPING_COLUMNS]
         writer.writerow([*cells, cell(used), cell(row.get("note"))])
     return out.getvalue()

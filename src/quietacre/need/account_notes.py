@@ -9,8 +9,7 @@ from quietacre.errors import NeedProblem
 from quietacre.in_parts import InParts, ended, led_by
 from quietacre.logbook import LOG
 from quietacre.model import SETTINGS_FILE, Note
-from quietacre.need.fertilizer import CRUMB_SHARE
-from quietacre.need.grade import parse_grade
+from quietacre.need.grade import CRUMB_SHARE, parse_grade
 from quietacre.need.records import OnHand, Spent
 from quietacre.need.too_much import say_too_much
 from quietacre.record.moved import KINDS

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.days import say_day
 from quietacre.need.fertilizer import Plot
 from quietacre.need.grade import oxide_needs
 from quietacre.need.legumes import MOST_LEGUME, left_out_text, legume_share
 from quietacre.need.removal import need_from_removal, removal_lines, removed_lb_ac
+from quietacre.shipped import cite
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
@@ -89,7 +91,12 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
     given = job.test.need_lb_ac or job.test.need_ppm
     if given is None:
         return None
-    asked = oxide_needs(given, ppm=job.test.need_lb_ac is None)
+    in_ppm = job.test.need_lb_ac is None
+    taken = f", {say_day(job.test.on, year=True)}" if job.test.on else ""
+    job.asked_of = f"the soil test “{job.test.name}”{taken}"
+    asked = oxide_needs(given, ppm=in_ppm)
+    if in_ppm:
+        _say_ppm(job, asked)
     if job.fed_before is None:
         return asked
     if asked["p2o5"] or asked["k2o"]:
@@ -101,6 +108,19 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
             "info",
         )
     return {**asked, "p2o5": 0.0, "k2o": 0.0}
+
+
+def _say_ppm(job: Job, asked: Mapping[str, float]) -> None:
+    """Say that parts a million are taken as what to add, never as what the soil holds."""
+    assert job.test is not None  # noqa: S101 - the caller looked
+    said = ", ".join(f"{asked[k]:.0f} lb/ac of {k.upper()}" for k in asked if asked[k])
+    job.say(
+        "need-in-ppm",
+        f"the needs of the soil test “{job.test.name}” are in parts a million and are taken "
+        f"as what the laboratory asks you to add: {said or 'nothing'}",
+        more="What it found in the soil (Mehlich-3, Bray, Olsen …) is no need: where these are "
+        "such readings, type the pounds an acre that its report recommends instead.",
+    )
 
 
 def _kept_up(job: Job, grown: Sequence[Crop]) -> dict[str, float]:
@@ -116,9 +136,11 @@ def _kept_up(job: Job, grown: Sequence[Crop]) -> dict[str, float]:
         + (f" From memory in part: {', '.join(memory)}." if memory else ""),
     )
     need: dict[str, float] = {}
+    whose: list[str] = []
     for nutrient, word in UPKEEP.items():  # the table has no sulfur
         read = [crop.maintenance_lb_ac[nutrient] for crop in grown]
         need[nutrient] = max((value for value in read if value is not None), default=0.0)
+        whose += _upkeep_of(nutrient, need[nutrient], grown)
         blank = [crop.name for crop in grown if crop.maintenance_lb_ac[nutrient] is None]
         if blank:
             planned = (
@@ -132,7 +154,17 @@ def _kept_up(job: Job, grown: Sequence[Crop]) -> dict[str, float]:
                 f"a soil test was read in a source, so {planned}",
                 more="A soil test says how much, or your county extension office.",
             )
+    job.asked_of = f"upkeep without a soil test: {'; '.join(whose)}" if whose else None
     return need
+
+
+def _upkeep_of(nutrient: str, most_lb_ac: float, grown: Sequence[Crop]) -> Iterator[str]:
+    """Yield "nitrogen 60 lb/ac for cereal rye (title, publisher, year)" of the crop that asks most."""
+    for crop in grown:
+        if most_lb_ac and crop.maintenance_lb_ac[nutrient] == most_lb_ac:
+            source = cite(crop.figures[f"maint_{nutrient}_lb_ac"].source)
+            yield f"{UPKEEP[nutrient]} {most_lb_ac:.0f} lb/ac for {crop.name} ({source})"
+            return
 
 
 def _say_hauled_off(job: Job) -> None:
@@ -155,6 +187,7 @@ def _put_back(job: Job) -> dict[str, float] | None:
     if harvest is None or job.made:
         return None
     off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+    job.asked_of = f"what is hauled off: {removal_lines(harvest.what, off)[0]}"
     job.say(
         "removal",
         "fed by what is hauled off, not by a soil test: a placeholder.",

@@ -18,10 +18,12 @@ def buffer_methods() -> dict[str, tuple[str, str]]:
 
 
 def its_method(state: str | None) -> str:
-    """Return "; the laboratory of Minnesota uses Sikora (…)", blank where none was read."""
-    if state is None or state not in buffer_methods():
+    """Return "; the laboratory of Minnesota uses Sikora (…)", blank without a state."""
+    if state is None:
         return ""
-    method, source = buffer_methods()[state]
     known = states().get(state)
     whose = known.name if known else state
+    if state not in buffer_methods():
+        return f"; which buffer the laboratory of {whose} uses was not read: its report says"
+    method, source = buffer_methods()[state]
     return f"; the laboratory of {whose} uses {method} ({cite(source)})"

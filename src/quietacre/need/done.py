@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from quietacre.need.fertilizer import CRUMB_SHARE
+from quietacre.need.grade import CRUMB_SHARE
 
 if TYPE_CHECKING:
     import datetime as dt

@@ -18,7 +18,7 @@ import numpy as np
 
 from quietacre.errors import NeedProblem
 from quietacre.need import bags, program
-from quietacre.need.grade import NUTRIENTS, assumed_prices
+from quietacre.need.grade import CRUMB_SHARE, NUTRIENTS, assumed_prices, grades_with
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -32,9 +32,6 @@ LEAST_LB = 0.05
 LEAST_SHORT_LB = 1e-3
 #: A runner-up further than this from proved best is not shown. Ours.
 WORST_RUNNER_GAP = 0.02
-#: Once part of a need is met, less than this share of it is not worth a bag or a trip: no
-#: spreader is so even. Common practice, no source.
-CRUMB_SHARE = 0.05
 #: What a plan says that the clock ended.
 LATE = "the clock ended the search, so that another machine may find another plan"
 
@@ -270,6 +267,15 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
          if j != k and g.fractions[j] > 0}
     )  # fmt: skip
     carried = ", ".join(g.grade for g in carriers)
+    barred = sorted(other.upper() for other in plot.none_of if other.upper() in extra)
+    if barred:  # no cap of the person's lets it on
+        without = " and ".join(barred)
+        named = grades_with(nutrient, plot.none_of)
+        return (
+            f"{carried} brings {without}, which is left off this ground before planting; list a "
+            f"grade with {nutrient.upper()} and no {without}"
+            + (f", such as {' or '.join(named)}" if named else "")
+        )
     return (
         f"more of {carried} would put {' and '.join(extra)} above its cap; list a grade with "
         f"more {nutrient.upper()} to it, or raise over_pct or over_lb_ac"

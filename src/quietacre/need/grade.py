@@ -11,13 +11,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.shipped import rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from quietacre.settings import NeedLbAc
 
 NUTRIENTS = ("n", "p2o5", "k2o", "s")
+#: Less than this share of a need is not worth a bag, a trip or a second spreading: no
+#: spreader is so even. Common practice, no source.
+CRUMB_SHARE = 0.05
 #: Virginia Tech, SPES-201, n.d.
 P_TO_P2O5 = 2.2910
 K_TO_K2O = 1.2051
@@ -138,3 +142,19 @@ def assumed_prices(grades: Sequence[Grade]) -> dict[str, float]:
         for g in grades
         if g.price is None
     }
+
+
+def grades_with(nutrient: str, without: Iterable[str]) -> tuple[str, ...]:
+    """Return the shipped grades that bring a nutrient and none of some others.
+
+    Those that nobody read in a source are left out.
+    """
+    k, barred = NUTRIENTS.index(nutrient), [NUTRIENTS.index(other) for other in without]
+    out = []
+    for row in rows("fertilizers"):
+        shares = [float(row[f"{one}_pct"]) for one in NUTRIENTS]
+        if row["from_memory"] == "all" or shares[k] <= 0:
+            continue
+        if not any(shares[other] > 0 for other in barred):
+            out.append(row["grade"])
+    return tuple(out)

@@ -75,6 +75,7 @@ class Job:
     done: tuple[Done, ...] = ()
     left_out_n_lb_ac: float | None = None
     asked_lb_ac: dict[str, float] | None = None
+    asked_of: str | None = None  # who asks for it, in words
     done_lb_ac: dict[str, float] | None = None
     given_lb_ac: dict[str, float] | None = None
     surplus_lb_ac: dict[str, float] | None = None
@@ -256,6 +257,7 @@ def need_of(job: Job) -> Need:
         work=job.work,
         left_out_n_lb_ac=job.left_out_n_lb_ac,
         asked_lb_ac=job.asked_lb_ac,
+        asked_of=job.asked_of,
         done_lb_ac=job.done_lb_ac,
         unmet=tuple(job.unmet) or None,
         given_lb_ac=job.given_lb_ac,

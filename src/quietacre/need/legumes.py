@@ -51,13 +51,15 @@ def left_out_text(asked_lb_ac: float, share: float, fed: Sequence[str] = ()) -> 
     ``fed`` are the crops of the mix that nitrogen would feed.
     """
     grain = 5 * round(asked_lb_ac * (1 - share) / 5)
-    whom = " and ".join(fed) or "the grain"
+    whom = " and ".join(fed) or "grain"
     keys = settings_words()["area"].keys
     kept, anyway = keys["topdress_n_lb_ac"].label, keys["nitrogen_on_legumes"].label
-    offer = f"“{kept}” of {grain:.0f} lb/ac feeds {whom} once up, or " if grain else ""
+    offer = (
+        f"to feed the {whom} once up, put {grain:.0f} lb/ac under “{kept}”; " if grain else ""
+    )
     return InParts(
         f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out",
         f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "
         f"{100 * MOST_LEGUME:.0f} % nitrogen feeds grass and weeds against it "
-        f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads it all the same.",
+        f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads all of it before planting.",
     )

@@ -9,13 +9,13 @@ on one basis is never scaled by a product's figure on another.
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
 from quietacre.in_parts import InParts
-from quietacre.need.buffers import MEHLICH_STATE, buffer_methods, its_method
+from quietacre.need.buffers import MEHLICH_STATE, its_method
+from quietacre.need.grade import CRUMB_SHARE
 from quietacre.need.tables import lime_bases, lime_fineness
 from quietacre.shipped import cite
 from quietacre.units import SHORT_TON_LB
@@ -57,14 +57,21 @@ class Lime:
 def lime_parts(ton_ac: float, *, worked_in: bool) -> tuple[float, ...]:
     """Return tons an acre to spread now and later: all of it when it is worked in.
 
+    Two tons at a time and then the rest; a rest under ``CRUMB_SHARE`` of two tons goes on
+    with what comes before it.
+
     Notes
     -----
     How Much Lime To Apply?, University of Missouri Extension, n.d.
     """
-    if worked_in or ton_ac <= MOST_TON_AT_ONCE + 1e-9:
+    most = MOST_TON_AT_ONCE
+    if worked_in or ton_ac <= most * (1 + CRUMB_SHARE):
         return (ton_ac,)
-    count = math.ceil(ton_ac / MOST_TON_AT_ONCE - 1e-9)
-    return (ton_ac / count,) * count
+    full = int(ton_ac / most + 1e-9)
+    rest = ton_ac - full * most
+    if rest <= CRUMB_SHARE * most:
+        return (*(most,) * (full - 1), most + rest)
+    return (*(most,) * full, rest)
 
 
 def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
@@ -215,8 +222,8 @@ def lime_rate(
 
 
 def _other_table(test: SoilTest, state: str | None) -> list[str]:
-    """Return the doubt of a buffer pH that a state reads by a table of its own."""
-    if test.buffer is None or state not in buffer_methods() or state == MEHLICH_STATE:
+    """Return the doubt of a buffer pH that another state's laboratory read."""
+    if test.buffer is None or state in (None, MEHLICH_STATE):
         return []
     return [
         InParts(
@@ -319,7 +326,7 @@ def _basis(
         return (
             measure,
             pct,
-            [f"{first}: {tons * SHORT_TON_LB:g} lb {measure}/ac"],
+            [f"{first}: {tons * SHORT_TON_LB:,.0f} lb {measure}/ac"],
             warnings,
             doubts,
         )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from quietacre.in_parts import InParts
 from quietacre.need.lime import LATER_YEARS, MONTHS_AHEAD, MOST_TON_AT_ONCE
 from quietacre.shipped import cite
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from quietacre.need.lime import Lime
@@ -14,18 +15,19 @@ if TYPE_CHECKING:
 
 def parts_text(lime: Lime) -> str:
     """Return what to say of lime that is spread in parts."""
-    count, part = len(lime.parts_ton_ac), lime.parts_ton_ac[0]
+    now, *later = lime.parts_ton_ac
+    tons_later = [
+        f"{part:.2f} {'as long after that' if n else LATER_YEARS}"
+        for n, part in enumerate(later)
+    ]
     return InParts(
         f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time",
-        f"{part:.2f} now, and as much again {_times(count - 1)}{LATER_YEARS} "
-        f"({cite('mo-lime')}). The amounts here are those of now. If you work it into the "
-        "ground, say how deep with lime_depth_in: then all of it goes on at once.",
+        f"{now:.2f} now, {', '.join(tons_later)} ({cite('mo-lime')}), by a soil test taken then "
+        "(common practice, no source). The amounts here are those of now. If you work it into "
+        "the ground, say how deep in "
+        + box_and_line("soil_test", "lime_depth_in", "lime_depth_in under its [[soil_test]]")
+        + ": then all of it goes on at once.",
     )
-
-
-def _times(count: int) -> str:
-    """Return "" for once, "twice, each " or "3 times, each "."""
-    return {1: "", 2: "twice, each "}.get(count, f"{count} times, each ")
 
 
 def months_text() -> str:

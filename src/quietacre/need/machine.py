@@ -8,10 +8,18 @@ from quietacre.errors import NeedProblem
 from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from quietacre.need.records import SeedLine
 
 THOUSAND_FT2 = 1_000.0
 IN_FT = 12.0
+#: The side of a square of 1/128 acre, as printed: 342 sq ft for 340. [ft]
+HAND_FT = 18.5
+#: Less than this an acre few spreaders throw evenly. Common practice, no source. [lb/ac]
+THIN_LB_AC = 50.0
+#: What draws water or worse when it is blended. From memory.
+NEVER_BLENDED = (frozenset({"34-0-0", "46-0-0"}),)
 #: gal/ac = 5940 × gal/min ÷ (mph × inches): 43,560 × 12 ÷ 88.
 SPRAYER_FACTOR = ACRE_FT2 * IN_FT / MPH_FT_MIN
 
@@ -126,6 +134,29 @@ def spreader_line(item: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) 
     )
 
 
+def thin_text(item: str, rates_lb_ac: Mapping[str, float]) -> str:
+    """Return what to do with a product too thin to spread by itself, blank where it is not.
+
+    Parameters
+    ----------
+    rates_lb_ac : what goes on that ground that day, by product. [lb/ac]
+    """
+    if rates_lb_ac[item] >= THIN_LB_AC:
+        return ""
+    others = [
+        other
+        for other in rates_lb_ac
+        if other != item and frozenset({item, other}) not in NEVER_BLENDED
+    ]
+    most = max(others, key=lambda other: rates_lb_ac[other], default=None)
+    cure = (
+        f"blend it with {most} and spread {rates_lb_ac[item] + rates_lb_ac[most]:.0f} lb/ac in one pass"
+        if most
+        else "ask the store for a blend"
+    )
+    return f"; few spreaders throw so little evenly (common practice, no source): {cure}"
+
+
 def seed_line(row: SeedLine, swath_ft: float, drill_ft: float) -> str:
     """Return the check of a seed's machine: pounds to catch over a course."""
     rate = row.bulk_lb_ac
@@ -139,6 +170,20 @@ def seed_line(row: SeedLine, swath_ft: float, drill_ft: float) -> str:
         f"{row.crop}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
         "course of "
         f"{course_ft(swath_ft):.0f} ft with a swath of {swath_ft:g} ft"
+    )
+
+
+def hand_gun_line(gal_ac: float) -> str:
+    """Return a hand gun's check: what wets a square of 1/128 acre.
+
+    Notes
+    -----
+    How to Calibrate a Handgun, Mesa County (Colorado), n.d.
+    """
+    return (
+        f"hand gun: time how long it takes to wet {HAND_FT:g} by {HAND_FT:g} ft with water, then "
+        "spray as long into a bucket: fluid ounces caught are gallons an acre, "
+        f"{gal_ac:g} as planned here"
     )
 
 

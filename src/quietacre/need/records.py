@@ -153,7 +153,7 @@ class Need:
     ``cost`` is its share of what is bought [US dollars]; ``setting`` how to set the machines;
     ``work`` the minutes, passes and loads by job. The pounds an acre by nutrient are those
     asked for, spread before, given in all, and given beyond what is asked; None where nothing
-    is fertilized. ``left_out_n_lb_ac`` is nitrogen left out ahead of legumes.
+    is fertilized. ``asked_of`` says whose figures they are. ``left_out_n_lb_ac`` is nitrogen left out ahead of legumes.
     """
 
     seed: tuple[SeedLine, ...]
@@ -167,6 +167,7 @@ class Need:
     work: Mapping[str, Work]
     left_out_n_lb_ac: float | None
     asked_lb_ac: Mapping[str, float] | None
+    asked_of: str | None
     done_lb_ac: Mapping[str, float] | None
     unmet: tuple[Unmet, ...] | None
     given_lb_ac: Mapping[str, float] | None
@@ -174,7 +175,7 @@ class Need:
     left_short: tuple[LeftShort, ...] | None
     done: tuple[Done, ...]
 
-    JSON_MAY_LACK: ClassVar = ("left_out_n_lb_ac", "asked_lb_ac", "done_lb_ac", "unmet",
+    JSON_MAY_LACK: ClassVar = ("left_out_n_lb_ac", "asked_lb_ac", "asked_of", "done_lb_ac", "unmet",
                                "given_lb_ac", "surplus_lb_ac", "left_short")  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from quietacre.figures import seeds
 from quietacre.in_parts import InParts
 from quietacre.need.records import SeedLine
 from quietacre.need.seed_rate import (
@@ -56,9 +57,10 @@ def seed_needs(
         memory = [
             row.crop for row in out if row.seeds_ft2 is not None and row.seeds_from_memory
         ]
+        basis = {row.crop: row.basis for row in out}
         text = InParts(
-            "live seeds on a square foot",
-            ", ".join(f"{crop} {count:.1f}" for crop, count in counted)
+            "seeds that come down",
+            ", ".join(f"{crop} {seeds(count, live=basis[crop] == 'pls')}" for crop, count in counted)
             + (f" (seed count from memory: {', '.join(memory)})" if memory else ""),
         )
         remarks.append(Said("seeds-per-square-foot", text))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import NeedProblem
 from quietacre.in_parts import InParts
 from quietacre.units import GAL_FL_OZ
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from quietacre.settings import Spray
@@ -16,6 +17,8 @@ LABEL = (
     "The label is the law: site, rate, yearly maximum, what to wear, when to go back in. "
     "The rate here is the one you typed."
 )
+#: Water of wetting leaves with a hand gun, as printed beside ``water_unmeasured``. [gal/ac]
+HAND_GAL_AC = 150
 #: What is told besides, by use.
 CAUTIONS = {
     "foliar feed": "Foliar feed can scorch: keep it dilute, spray toward evening, try a strip "
@@ -117,3 +120,22 @@ def over_label(spray: Spray) -> str | None:
                 "lower it.",
             )
     return None
+
+
+def water_unmeasured(spray: Spray, spray_gal_ac: float) -> InParts | None:
+    """Return what to say of a spot spray in percent whose gallons an acre nobody measured.
+
+    Its product follows from the water, and a boom's water does not wet leaves by hand.
+    """
+    by_hand = spray.use == "spot spray" and spray.rate_pct_volume is not None
+    if not by_hand or spray.spray_gal_ac is not None:
+        return None
+    return InParts(
+        f"“{spray.name}” is {spray.rate_pct_volume:g} % of the water, and {spray_gal_ac:g} gal/ac "
+        "of it is the equipment's figure, not one of wetting leaves by hand",
+        f"That can take ten times as much ({HAND_GAL_AC} gal/ac in a county's example: How to "
+        "Calibrate a Handgun, Mesa County, Colorado, n.d.), and as much more product; the label's "
+        "most an acre holds all the same. Measure yours, and write it in "
+        + box_and_line("spray", "spray_gal_ac", "spray_gal_ac under its [[spray]]")
+        + ".",
+    )

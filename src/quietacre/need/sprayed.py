@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.need.machine import sprayer_line
+from quietacre.need.machine import hand_gun_line, sprayer_line
 from quietacre.need.records import SprayLine
-from quietacre.need.spray import over_label, tank_plan
+from quietacre.need.spray import over_label, tank_plan, water_unmeasured
 from quietacre.need.work import spray_minutes
 
 if TYPE_CHECKING:
@@ -39,12 +39,28 @@ def spray(job: Job, prop: Property) -> None:
             )
         )
         gal_ac = spray.spray_gal_ac or gear.spray_gal_ac
-        line = sprayer_line(gal_ac, gear.spray_swath_ft, gear.spray_mph)
+        line = (
+            hand_gun_line(gal_ac)
+            if spray.use == "spot spray"
+            else sprayer_line(gal_ac, gear.spray_swath_ft, gear.spray_mph)
+        )
         if line not in job.setting:
             job.setting.append(line)
+        if unmeasured := water_unmeasured(spray, gear.spray_gal_ac):
+            job.say("spot-water", unmeasured)
         warning = over_label(spray)
         if warning:
             job.say("above-label", warning, "warning")
+        named = f"{job.area.name} {job.area.note or ''}".casefold()
+        if job.area.kind == "native" and "honeysuckle" in named:
+            job.say(
+                "which-honeysuckle",
+                "it is native browse by its kind: make sure which honeysuckle this is before you "
+                "feed or spray it",
+                more="Japanese and bush honeysuckles are invasive and birds spread them; coral "
+                "honeysuckle is native (from memory). The state forestry agency or your county "
+                "extension office can name it.",
+            )
         if job.area.kind == "patch" and spray.use == "foliar feed":
             job.say(
                 "feeding-the-vine",

@@ -8,10 +8,11 @@ from quietacre.crop_names import top_dressed
 from quietacre.days import say_day
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import grade_cautions
-from quietacre.need.fertilizer import CRUMB_SHARE, why_short
+from quietacre.need.fertilizer import why_short
+from quietacre.need.grade import CRUMB_SHARE
 from quietacre.need.grade import NUTRIENTS
 from quietacre.need.job import LATER, NOW
-from quietacre.need.machine import spreader_line
+from quietacre.need.machine import spreader_line, thin_text
 from quietacre.need.plan_lines import DOUBT_PCT
 from quietacre.need.records import FertilizerLine, LeftShort, Unmet
 from quietacre.words import box_and_line
@@ -76,11 +77,16 @@ def _spread_one(
     low, high = job.spread
     later = when == LATER
     on = job.area.topdress_on if later else None
+    rates_lb_ac = {
+        grade.grade: plan.pounds[plot.key, grade.grade] / job.acres
+        for grade in grades
+        if (plot.key, grade.grade) in plan.pounds and job.acres > 0
+    }
     for grade in grades:
-        pounds = plan.pounds.get((plot.key, grade.grade))
-        if pounds is None or job.acres <= 0:
+        rate = rates_lb_ac.get(grade.grade)
+        if rate is None:
             continue
-        rate = pounds / job.acres
+        pounds = plan.pounds[plot.key, grade.grade]
         job.fertilizer.append(
             FertilizerLine(
                 grade=grade.grade, lb_ac=rate, lb=pounds, lb_low=pounds * low,
@@ -91,6 +97,7 @@ def _spread_one(
         )  # fmt: skip
         swath = prop.equipment.spreader_swath_ft
         line = spreader_line(grade.grade, rate, grade.bag_lb, swath)
+        line += thin_text(grade.grade, rates_lb_ac)
         job.setting.append(f"{line} ({LATER})" if later else line)
         if later:
             job.say(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import NeedProblem
 from quietacre.need.asked import TOP
 from quietacre.need.done import Done
-from quietacre.need.fertilizer import CRUMB_SHARE
+from quietacre.need.grade import CRUMB_SHARE
 from quietacre.need.grade import NUTRIENTS, parse_grade
 from quietacre.need.job import NEVER
 from quietacre.need.lime import LATER_YEARS, lime_rate
@@ -82,8 +82,8 @@ def take_off_lime(
     if len(parts) > due and left <= 0:
         job.say(
             "lime-in-parts",
-            f"the first part of the lime is down; as much again goes on {LATER_YEARS}, by a "
-            "soil test taken then.",
+            f"what goes on now of the lime is down; {parts[due] / job.acres:.2f} tons an acre "
+            f"more go on {LATER_YEARS}, by a soil test taken then.",
             "info",
         )
     if left <= 0:

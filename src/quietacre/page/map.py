@@ -64,7 +64,7 @@ LAYER_COLUMNS = {
 UNSHOWN = frozenset({
     "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
     "extra_passes", "remedies", "days", "weekends", "conflicts", "each", "ideal", "after",
-    "to_move", "done_lb_ac", "asked_lb_ac", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
+    "to_move", "done_lb_ac", "asked_lb_ac", "asked_of", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
 })  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
 UNSHOWN_IN = frozenset({

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from quietacre.boundary.why import Term, why_lines
-from quietacre.figures import feet, money, number
+from quietacre.figures import feet, money, number, seeds
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:
@@ -25,12 +25,34 @@ SPREADER = (
     "pounds × 43,560 ÷ (lb/ac × swath), the swath as it overlaps evenly (Virginia Tech, 418-121)"
 )
 DRILL = "drill: ounces in 100 ft, all rows caught = lb/ac × 16 × 100 × its width in feet ÷ 43,560"
+#: How a laboratory's lime becomes tons of the product, by the basis it is written on.
+BY_PERCENT = (
+    "tons of product = laboratory's tons × its percent ÷ the product's, on the same measure: half "
+    "the quality is twice the tons (University of Florida, in Hay & Forage Grower, n.d.)"
+)
+LIME_BY = {
+    "ENM": "tons of product = pounds of ENM asked for ÷ pounds of ENM in a ton of it (How Much Lime "
+    "To Apply?, University of Missouri Extension, n.d.)",
+    "ENP": "tons of product = pounds of ENP asked for ÷ pounds of ENP in a ton of it (Ask Extension "
+    "878323, University of Minnesota, 2024)",
+    "ECCE": BY_PERCENT,
+    "RNV": BY_PERCENT,
+    "CCE": BY_PERCENT,
+    "pure": BY_PERCENT,
+}
+#: How a hand gun is set.
+HAND_GUN = (
+    "hand gun: fluid ounces that wet 18.5 by 18.5 ft, 1/128 acre, are gallons an acre (How to "
+    "Calibrate a Handgun, Mesa County, Colorado, n.d.)"
+)
 SPRAYER = (
     "sprayer: fluid ounces caught over 1/128 acre are gallons an acre (LSU AgCenter); gallons a "
     "minute = gal/ac × mph × inches of width ÷ 5,940"
 )
 #: How the sums of the whole place are made up.
 SUMS = (
+    "Acres are on the ellipsoid, and those inside the property line are of the line as drawn; "
+    "halves of the ± of walked pieces add as squares, for each walk errs on its own. "
     "Need is the sum over the ground, each piece's rate times its acres; its ± is that of the "
     "walked acres. To buy is that rounded up to whole packs, over all ground together, less "
     "what is in the shed. Cost is packs times the price you gave; a line without one is in "
@@ -41,6 +63,8 @@ HOURS = (
     "gates and turning, and those for each load and tank. The way there and back is not "
     "in it, nor are jobs without a day."
 )
+#: A part of the lime less than this under the whole is no part. [tons/ac]
+LEAST_TON_AC = 0.005
 #: Acres nearer than this are the same.
 SAME_AC = 1e-9
 
@@ -112,7 +136,9 @@ def _width(piece: Mapping[str, Any]) -> Iterator[str]:
     if piece.get("width"):
         yield (
             "low closes on the smallest season that was read and central on the middle of them; "
-            "stress is the “foot a day” of print kept up without a rest, so it errs wide"
+            "stress is the “foot a day” of print kept up without a rest, so it errs wide; in spring "
+            "it is taken at a part of that, though one source prints the foot a day of spring (Kudzu "
+            "Eradication and Management, USDA Forest Service, 1996)"
         )
 
 
@@ -136,7 +162,8 @@ def _seeds(row: Mapping[str, Any]) -> str:
     if not row.get("seeds_ft2"):
         return ""
     memory = " (from memory)" if row.get("seeds_from_memory") else ""
-    return f"; {row['seeds_ft2']:.1f} live seeds a sq ft at {row['seeds_per_lb']:,.0f} a pound{memory}"
+    count = seeds(row["seeds_ft2"], live=row["basis"] == "pls")
+    return f"; {count} at {row['seeds_per_lb']:,.0f} a pound{memory}"
 
 
 def _range(low: float, high: float, unit: str) -> str:
@@ -149,7 +176,15 @@ def _range(low: float, high: float, unit: str) -> str:
 def _lime(piece: Mapping[str, Any]) -> Iterator[str]:
     lime = (piece.get("need") or {}).get("lime")
     if lime:
-        yield f"{lime['text']}" + _range(lime["ton_low"], lime["ton_high"], "tons")
+        whole, now = lime["whole_ton_ac"], lime["ton_ac"]
+        part = f", {now:.2f} of it now" if whole - now > LEAST_TON_AC else ""
+        yield (
+            f"{lime['text']}: {whole:.2f} tons/ac{part}; {now:.2f} × "
+            f"{number(piece['acres'], 2)} ac = {lime['ton']:.2f} tons"
+            + _range(lime["ton_low"], lime["ton_high"], "tons")
+        )
+        if way := LIME_BY.get(str(lime["basis"]).split()[0]):
+            yield way
 
 
 def _fertilizer(piece: Mapping[str, Any]) -> Iterator[str]:
@@ -163,6 +198,8 @@ def _fertilizer(piece: Mapping[str, Any]) -> Iterator[str]:
         for key in words
         if asked.get(key) or given.get(key)
     ]
+    if need.get("asked_of"):
+        yield f"asked by {need['asked_of']}"
     yield "; ".join(parts) + "; pounds of product = pounds of nutrient ÷ (grade ÷ 100)"
     left = need.get("left_out_n_lb_ac")
     if left:
@@ -203,7 +240,10 @@ def _machine(piece: Mapping[str, Any]) -> Iterator[str]:
         yield SPREADER
     if "drill" in methods:
         yield DRILL
-    if need.get("spray"):
+    uses = {row.get("use") for row in need.get("spray") or ()}
+    if "spot spray" in uses:
+        yield HAND_GUN
+    if uses - {"spot spray"}:
         yield SPRAYER
 
 
@@ -238,7 +278,8 @@ def _days(piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]]) -> Itera
 def _minutes(piece: Mapping[str, Any]) -> Iterator[str]:
     work = (piece.get("need") or {}).get("work") or {}
     for job, row in work.items():
-        yield f"{job}: {row['minutes']:.0f} minutes, {row['text']}"
+        more = f", {row['text']}" if row["text"] else ""
+        yield f"{job}: {row['minutes']:.0f} minutes{more}"
     passes = piece.get("passes")
     if passes and passes.get("count"):
         yield (

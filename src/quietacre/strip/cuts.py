@@ -228,8 +228,8 @@ def _routine(
             return
         yield Cut(
             f"{year} routine {day:%m-%d}", CUT, "routine strip cut",
-            "every two weeks weakens the vine (AgEcon Search, record 258915, 1993); four weeks may let "
-            "nodes root (assumption)",
+            "every two weeks weakened kudzu (AgEcon Search, record 258915, 1993), and is taken for any "
+            "vine; four weeks may let nodes root (assumption)",
             day - slack, day, day + slack,
         )  # fmt: skip
         number += 1

@@ -16,6 +16,7 @@ from quietacre.strip.cuts import (
     ROUTINE_DAYS,
 )
 from quietacre.strip.growth import KUDZU, Rate
+from quietacre.strip.law import is_runner_vine
 from quietacre.strip.records import EdgeVerdicts, Holding, RingSize, WeakStretch
 from quietacre.strip.remedies import remedies
 from quietacre.strip.reverse import answers, holds, longest_at_peak, pass_by_pass
@@ -74,7 +75,7 @@ def ring_size(
 
 def what_holds(
     width_ft: float, weak: Sequence[WeakStretch], case: Case, rate: Rate, *,
-    length_ft: float, bare: bool,
+    length_ft: float, patch_ac: float, bare: bool, vine: str | None,
 ) -> Holding:  # fmt: skip
     """Return what the width can hold, and what would help where it cannot.
 
@@ -82,17 +83,26 @@ def what_holds(
     ----------
     width_ft : of the strip; ``weak`` are the stretches where it is less. [ft]
     length_ft : of the edge it goes round. [ft]
+    patch_ac : the vine's own ground. [ac]
     bare : whether it is kept bare already.
+    vine : what helps, and how often it is cut, was worked out for kudzu alone.
     """
+    drawn_for_it = is_runner_vine(vine)
     rates = (*KUDZU, rate) if rate not in KUDZU else KUDZU
     least_ft = _least_ft(width_ft, weak)
     thin_ft = sum(one.length_ft for one in weak if not holds(one.available_ft, case, rate))
     return Holding(
-        holds=holds(least_ft, case, rate),
+        holds=holds(least_ft, case, rate) if drawn_for_it else None,
         reverse={one.name: answers(width_ft, case, one) for one in rates},
-        remedies=remedies(least_ft, case, rate, length_ft=thin_ft or length_ft, bare=bare),
+        remedies=remedies(
+            least_ft, case, rate, length_ft=thin_ft or length_ft, patch_ac=patch_ac, bare=bare
+        )
+        if drawn_for_it
+        else (),
         extra_passes=pass_by_pass(case, rate),
-        cut_every_days=min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate)),
+        cut_every_days=min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate))
+        if drawn_for_it
+        else ROUTINE_DAYS,
     )
 
 

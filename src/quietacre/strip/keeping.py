@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Protocol
 
 from quietacre.days import month_day, on_year, say_day
 from quietacre.record.words import CUT
-from quietacre.shipped import rows
+from quietacre.shipped import cite, rows
 from quietacre.strip.cuts import growth_of
+from quietacre.strip.law import is_runner_vine
 from quietacre.units import ACRE_HR_FT_MPH
 from quietacre.windows import states
 from quietacre.words import settings_words
@@ -91,11 +92,15 @@ def keeping_by_ring(
 
     Parameters
     ----------
-    areas : one row per area with id and acres [ac].
+    areas : one row per area with id, name and acres [ac].
     degree_days : by area id, as the strips were planned with.
     tasks : the year's jobs.
     """
     acres = dict(zip(areas["id"], areas["acres"], strict=True))
+    vine_by_name = {area.name: area.vine for area in prop.area}
+    vines = {
+        key: vine_by_name[name] for key, name in zip(areas["id"], areas["name"], strict=True)
+    }
     known = states().get(prop.property.state or "")
     return {
         ring.id: keeping(
@@ -106,6 +111,10 @@ def keeping_by_ring(
             prop.equipment,
             growth_of(prop.property, degree_days.get(ring.wanted.of)),
             known.name if known else None,
+            next(
+                (vines[key] for key in ring.round_ids if is_runner_vine(vines[key])),
+                vines[ring.wanted.of],
+            ),
         )
         if ring.kind == "strip"
         else None
@@ -121,6 +130,7 @@ def keeping(
     gear: Equipment,
     season: Season,
     state_name: str | None,
+    vine: str | None = "kudzu",
 ) -> Keeping | None:
     """Return what keeping a vine takes beside mowing all of it; None without planned cuts.
 
@@ -132,6 +142,7 @@ def keeping(
     patch_ac : the vine's own ground. [ac]
     season : between its frosts the vine grows.
     state_name : whose nesting times are looked at; None looks at those of no one state.
+    vine : what is kept; what mowing does was read of kudzu alone.
     """
     mine = [job for job in tasks if job.area == strip and job.task in KEEPING]
     cuts = [job for job in mine if job.task == CUT]
@@ -149,7 +160,7 @@ def keeping(
         [job.scheduled for job in cuts if job.scheduled],
         state_name,
     )
-    return Keeping(keep, often, monthly, nests, _lines(keep, often, monthly, price, nests))
+    return Keeping(keep, often, monthly, nests, _lines(keep, often, monthly, price, nests, vine))
 
 
 def _year_of(cuts: Sequence[VineJob]) -> int:
@@ -183,14 +194,20 @@ def _said(effort: Effort) -> str:
 
 def _lines(
     keep: Effort, often: Effort, monthly: Effort, price: float | None,
-    nests: Sequence[str],
+    nests: Sequence[str], vine: str | None,
 ) -> tuple[str, ...]:  # fmt: skip
+    mowing = (
+        f"all of the patch every two weeks for a season, {_said(often)}; or each month for two "
+        f"seasons, {_said(monthly)}"
+    )
+    treating = "Treating it is the label's and a licensed applicator's word; no price was read."
     lines = [
         f"Keeping it, a year, every year: {_said(keep)}, trips not counted.",
-        "Getting rid of it by mowing alone, where a mower can go: all of the patch every two "
-        f"weeks for a season, {_said(often)}; or each month for two seasons, {_said(monthly)}. "
-        "Then 3 to 10 years of walking it again (Alabama Extension, ANR-65, 1999). Treating it is "
-        "the label's and a licensed applicator's word; no price was read.",
+        f"Getting rid of it by mowing alone, where a mower can go: {mowing}. Then 3 to 10 years "
+        f"of walking it again (Alabama Extension, ANR-65, 1999). {treating}"
+        if is_runner_vine(vine)
+        else f"Mowing all of it instead, where a mower can go: {mowing}. Whether that kills "
+        f"{vine or 'this vine'} was not read: ask your county extension office. {treating}",
     ]
     if price is None:
         label = settings_words()["equipment"].keys["fuel_price_gal"].label
@@ -216,7 +233,7 @@ def nests_met(cuts: Sequence[dt.date], state_name: str | None) -> tuple[str, ...
             out.append(
                 f"{len(met)} of {len(cuts)} planned cuts fall in {bird.rstrip(')')} time "
                 f"({row['state']}, {say_day(on_year(met[0].year, *low))} to "
-                f"{say_day(on_year(met[0].year, *high))}): {days}. Growth kept short from green-up "
+                f"{say_day(on_year(met[0].year, *high))}; {cite(row['source'])}): {days}. Growth kept short from green-up "
                 "draws few nests; cutting in patches, part each time, is the usual compromise "
                 "(common practice, no source)."
             )

@@ -20,6 +20,11 @@ class Step:
     what: str
     source: str
 
+    @property
+    def told(self) -> str:
+        """Return it with its source, "winter: find every patch (title, publisher, year)"."""
+        return f"{self.when}: {self.what} ({cite(self.source)})"
+
 
 @dataclass(frozen=True, slots=True)
 class Law:
@@ -71,7 +76,7 @@ def law_of(vine: str | None, state: str | None) -> Law:
             return Law(
                 state=state,
                 status=row["status"],
-                text=f"{row['text']}; ask the state department of agriculture",
+                text=f"{row['text']} ({cite(row['source'])}); ask the state department of agriculture",
                 source=row["source"],
                 eradication=eradication(named) if bad else (),
             )

@@ -27,6 +27,7 @@ from quietacre.strip.judged import (
     weak_stretches,
     what_holds,
 )
+from quietacre.strip.law import is_runner_vine
 from quietacre.strip.passes import Drive, Pass, mower_passes
 from quietacre.strip.records import (
     MowerPasses,
@@ -286,7 +287,8 @@ def _draw(
     if isinstance(wanted, WantedStrip) and widest.case and widest.rate:
         holding = what_holds(
             wanted.width_ft, weak, widest.case, widest.rate, length_ft=size.length_ft,
-            bare=wanted.bare,
+            patch_ac=sum(float(one["acres"]) for one in records), bare=wanted.bare,
+            vine=next((one.vine for one in several if is_runner_vine(one.vine)), widest.vine),
         )  # fmt: skip
         point = patch.representative_point()
         notes += holding_notes(wanted, weak, widest.case, holding, (point.x, point.y))

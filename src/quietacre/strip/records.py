@@ -122,10 +122,11 @@ class Holding:
     """What the least width of a strip holds, what would help, and how often it is cut.
 
     ``reverse`` are the days that the width allows, by each estimate of growth;
-    ``cut_every_days`` the longest between two cuts while the vine runs fastest.
+    ``cut_every_days`` the longest between two cuts while the vine runs fastest. ``holds`` is
+    None of a vine whose growth nobody printed.
     """
 
-    holds: bool
+    holds: bool | None
     reverse: Mapping[str, Answers]
     remedies: tuple[Remedy | PullBack, ...]
     extra_passes: tuple[PassBought, ...]

@@ -65,6 +65,7 @@ def remedies(
     rate: Rate,
     *,
     length_ft: float | None = None,
+    patch_ac: float | None = None,
     bare: bool = False,
 ) -> tuple[Remedy | PullBack, ...]:
     """Return what would make a width hold, the cheapest first; empty when it holds already.
@@ -74,6 +75,7 @@ def remedies(
     width_ft : the width there is. [ft]
     bare : whether the strip is kept bare already.
     length_ft : length of the edge it falls short along, for the acres given up. [ft]
+    patch_ac : the vine's own ground, which no more can be given up of. [ac]
 
     Notes
     -----
@@ -88,13 +90,14 @@ def remedies(
         _shorter(width_ft, case, rate),
         _pull(width_ft, case, rate),
         _bare(width_ft, case, rate, bare=bare),
-        _pull_back(short_ft, asked, length_ft),
+        _pull_back(short_ft, asked, length_ft, patch_ac),
         Remedy(
             remedy="give up keeping it",
             costs="years of work, and the vine",
             works=True,
             on=None,
-            text="treat the whole patch as extension advises: eradication, 3 to 10 years.",
+            text="treat the whole patch as extension advises: eradication, 3 to 10 years (Alabama "
+            "Extension, ANR-65, 1999).",
         ),
     )
 
@@ -175,8 +178,15 @@ def _bare(width_ft: float, case: Case, rate: Rate, *, bare: bool) -> Remedy:
     )
 
 
-def _pull_back(short_ft: float, asked_ft: float, length_ft: float | None) -> PullBack:
+def _pull_back(
+    short_ft: float, asked_ft: float, length_ft: float | None, patch_ac: float | None
+) -> PullBack:
     acres = None if length_ft is None else short_ft * length_ft / ACRE_FT2
+    if acres is not None and patch_ac is not None and acres >= patch_ac:
+        acres = patch_ac
+        loss = ", and hardly any of the patch is left."
+    else:
+        loss = f" and the patch {acres:.2f} ac smaller." if acres is not None else "."
     return PullBack(
         remedy="pull the patch edge back",
         costs="digging or treating, by the label",
@@ -186,8 +196,7 @@ def _pull_back(short_ft: float, asked_ft: float, length_ft: float | None) -> Pul
         ring_ft=asked_ft,
         acres_given_up=acres,
         text=f"kill or dig the vine back {short_ft:.0f} ft there; the strip is then "
-        f"{asked_ft:.0f} ft wide"
-        + (f" and the patch {acres:.2f} ac smaller." if acres is not None else "."),
+        f"{asked_ft:.0f} ft wide{loss}",
     )
 
 

@@ -88,6 +88,7 @@ class Wanted:
     ring: WantedStrip | WantedBreak
     case: Case | None = None
     rate: Rate | None = None
+    vine: str | None = None
 
 
 def vine_cautions(vine: str | None) -> tuple[str, ...]:
@@ -139,7 +140,7 @@ def wanted_strip(
         head, more = missed.words(strip_name(patches), today, asked_ft)
         say("strip-cut-missed", head, more=more)
     _doubts(area, prop, case, widths, sigma_m, say)
-    rid = tuple(f"To get rid of it, {step.when}: {step.what}." for step in law.eradication)
+    rid = tuple(f"To get rid of it, {step.told}." for step in law.eradication)
     strip = WantedStrip(
         of=record["id"], area=area.name, bare=settings.bare, name=f"{area.name} strip",
         kind="strip", width_ft=width_ft, width=widths, law=law,
@@ -147,7 +148,7 @@ def wanted_strip(
         design=rate.name, notes=tuple(notes),
         case=WorkedFor(area.name, case.last_cut, case.next_cut, case.slip_days, why),
     )  # fmt: skip
-    return Wanted(strip, case, rate)
+    return Wanted(strip, case, rate, area.vine)
 
 
 def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured | None:
@@ -199,8 +200,11 @@ def _doubts(
             f"the width model is drawn for kudzu; for “{area.vine or 'an unnamed vine'}” it "
             "is runner control only, and seed or spores jump any strip"
             + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
+            more="Nobody's figure says how wide its strip must be: the widths are kudzu's, "
+            f"{feet(widths['central'].width_ft)} by the central estimate for "
+            f"{say_day(case.last_cut)} to {say_day(case.until)}.",
         )
-    if settings.width_ft is not None and settings.width_ft < widths["central"].width_ft:
+    elif settings.width_ft is not None and settings.width_ft < widths["central"].width_ft:
         say(
             "width-below-central",
             f"the strip is set to {feet(settings.width_ft)}; the central estimate for "

@@ -24,7 +24,7 @@ from quietacre.year.lags import lags_of
 from quietacre.year.offers import off_the_day, trips_less
 from quietacre.year.other_mix import other_mixes
 from quietacre.year.records import Conflict
-from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_for, mix_of
+from quietacre.year.sowing import GRAIN_FROM, STAND_DAYS, baits, freezes_of, mix_of
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.two_plantings import overlaps
 
@@ -197,7 +197,7 @@ def _frost(
     frost: FrostReport | None, prop: Property,
 ) -> Iterator[tuple[str, str]]:  # fmt: skip
     """Yield what the freezes say to a planting day, and to the last day of its window."""
-    freezes = freezes_for(season, frost, prop)
+    freezes = freezes_of(crop, season, frost, prop)
     day = freezes.sow_from(planted)
     if day is not None and freezes.spring is not None:
         yield (
@@ -217,7 +217,8 @@ def _frost(
             "frost-window",
             InParts(
                 f"{crop} on {say_day(planted)} has under {STAND_DAYS} days before {frost_text}",
-                f"plant by {say_day(by)}, or take a hardier crop.",
+                f"plant by {say_day(by)}, or take a hardier crop: a stand wants "
+                f"{STAND_DAYS} days before hard frost (assumption).",
             ),
         )
     elif by := freezes.sow_by(latest):

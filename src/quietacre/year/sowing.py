@@ -26,6 +26,10 @@ GRAIN_FROM = (9, 15)
 BAIT_FROM = (7, 1)
 #: A cool-season stand wants this long before hard frost. Assumption.
 STAND_DAYS = 30
+#: Grains that come through the winter from a small stand, and are usually sown up to a month
+#: and more past the first frost ("Usual Planting and Harvesting Dates", USDA, 1997: wheat to
+#: November 30 in Tennessee): no autumn frost speaks against them.
+WINTER_GRAINS = frozenset({"wheat", "cereal rye", "triticale"})
 #: Plantings before July are held against the spring's freezes, the others against the fall's.
 MIDYEAR = 7
 
@@ -89,6 +93,14 @@ def freezes_for(season: str, frost: FrostReport | None, prop: Property) -> Freez
     )  # fmt: skip
 
 
+def freezes_of(
+    crop: str, season: str, frost: FrostReport | None, prop: Property
+) -> Freezes:
+    """Return the frost dates that count for a crop of a season: a winter grain minds none in autumn."""
+    freezes = freezes_for(season, frost, prop)
+    return freezes._replace(fall=None) if crop in WINTER_GRAINS else freezes
+
+
 def mix_of(area: Sown, prop: Property) -> Mix | None:
     """Return the mix that an area is sown to."""
     return next((mix for mix in prop.mix if mix.name == area.mix), None)
@@ -132,8 +144,8 @@ def poor_days(
     """
     windows = [one for one in windows_by_crop(area, prop) if one]
     table = _seasons_by_crop()
-    seasons = {table[seed.crop] for seed in _seeds(area, prop) if seed.crop in table}
-    freezes = [freezes_for(season, frost, prop) for season in sorted(seasons)]
+    crops = sorted({seed.crop for seed in _seeds(area, prop) if seed.crop in table})
+    freezes = {freezes_of(crop, table[crop], frost, prop) for crop in crops}
 
     def poor(day: dt.date) -> bool:
         return (

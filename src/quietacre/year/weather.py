@@ -225,8 +225,8 @@ def _best_words(best: Weekend | None, planned: Sequence[dt.date], ask: Weather) 
     text = (
         f"best planting weekend {say_span(best.first, best.last)}: {ask.rain_in:g} in of rain "
         f"fell within {ask.rain_days} days of {say_day(best.date)} in {best.hits} of "
-        f"{best.years} years ({100 * best.share:.0f} %, {100 * best.low:.0f} to "
-        f"{100 * best.high:.0f} %), and {work}"
+        f"{best.years} years ({100 * best.share:.0f} %; 19 times in 20 between "
+        f"{100 * best.low:.0f} and {100 * best.high:.0f} %), and {work}"
     )
     if planned and not best.first <= planned[0] <= best.last:
         text += (
