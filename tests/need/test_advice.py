@@ -96,5 +96,7 @@ def test_whose_figures_are_asked_is_told():
     need = planned(test=SoilTest("t", on=dt.date(2026, 11, 7), need_lb_ac=NeedLbAc(n=60.0)))
     assert need["asked_of"] == "the soil test “t”, November 7, 2026"
     upkeep = planned(fertilizer="maintenance")["asked_of"]
-    assert upkeep.startswith("upkeep without a soil test: nitrogen 42 lb/ac for oats (Deer Lab")
+    assert upkeep.startswith(
+        "upkeep without a soil test: nitrogen 42 lb/ac for oats (Deer Lab"
+    )
     assert "potash 24 lb/ac for oats (" in upkeep

@@ -188,6 +188,7 @@ def test_lime_of_south_carolina_is_for_eight_inches():
 def test_a_mehlich_reading_of_any_other_state_is_a_doubt():
     elsewhere = lime_rate(buffered("Mehlich"), None, "TN")
     assert any(
-        "North Carolina's reading" in text and "laboratory of Tennessee uses was not read" in text
+        "North Carolina's reading" in text
+        and "laboratory of Tennessee uses was not read" in text
         for text in elsewhere.doubts
     )

@@ -26,7 +26,9 @@ from quietacre.strip.law import vine_facts
 from quietacre.units import ACRE_FT2, FT_M, LB_OZ
 from quietacre.windows import inside, printed_windows, windows_of
 
-DEER = "al-deer"  # Biology and Management of White-tailed Deer in Alabama, 2003, pp. 160-167
+DEER = (
+    "al-deer"  # Biology and Management of White-tailed Deer in Alabama, 2003, pp. 160-167
+)
 
 # machines and amounts -------------------------------------------------------------------
 
@@ -84,7 +86,9 @@ def test_crimson_and_its_companion_grain():
     assert "1947" in cite(COMPANION_SOURCE)
 
 
-@pytest.mark.parametrize(("day", "good"), [((10, 15), True), ((11, 1), True), ((11, 2), False)])
+@pytest.mark.parametrize(
+    ("day", "good"), [((10, 15), True), ((11, 1), True), ((11, 2), False)]
+)
 def test_crimson_clover_south_of_virginia_to_november(day, good):
     # Growing Crimson Clover, USDA, n.d.: until October 1, as late as November 1 to the south
     from quietacre.settings import Seed

@@ -24,6 +24,8 @@ def its_method(state: str | None) -> str:
     known = states().get(state)
     whose = known.name if known else state
     if state not in buffer_methods():
-        return f"; which buffer the laboratory of {whose} uses was not read: its report says"
+        return (
+            f"; which buffer the laboratory of {whose} uses was not read: its report says"
+        )
     method, source = buffer_methods()[state]
     return f"; the laboratory of {whose} uses {method} ({cite(source)})"

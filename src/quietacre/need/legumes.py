@@ -55,7 +55,9 @@ def left_out_text(asked_lb_ac: float, share: float, fed: Sequence[str] = ()) -> 
     keys = settings_words()["area"].keys
     kept, anyway = keys["topdress_n_lb_ac"].label, keys["nitrogen_on_legumes"].label
     offer = (
-        f"to feed the {whom} once up, put {grain:.0f} lb/ac under “{kept}”; " if grain else ""
+        f"to feed the {whom} once up, put {grain:.0f} lb/ac under “{kept}”; "
+        if grain
+        else ""
     )
     return InParts(
         f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out",

@@ -25,7 +25,9 @@ def parts_text(lime: Lime) -> str:
         f"{now:.2f} now, {', '.join(tons_later)} ({cite('mo-lime')}), by a soil test taken then "
         "(common practice, no source). The amounts here are those of now. If you work it into "
         "the ground, say how deep in "
-        + box_and_line("soil_test", "lime_depth_in", "lime_depth_in under its [[soil_test]]")
+        + box_and_line(
+            "soil_test", "lime_depth_in", "lime_depth_in under its [[soil_test]]"
+        )
         + ": then all of it goes on at once.",
     )
 

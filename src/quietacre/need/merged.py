@@ -30,7 +30,8 @@ def merged_need(needs: Sequence[Need]) -> Need:
         work={},
         left_out_n_lb_ac=_added(need.left_out_n_lb_ac for need in needs),
         asked_lb_ac=_summed(need.asked_lb_ac for need in needs),
-        asked_of="; ".join(dict.fromkeys(one.asked_of for one in needs if one.asked_of)) or None,
+        asked_of="; ".join(dict.fromkeys(one.asked_of for one in needs if one.asked_of))
+        or None,
         done_lb_ac=_summed(need.done_lb_ac for need in needs),
         unmet=tuple(row for need in needs for row in need.unmet or ()) or None,
         given_lb_ac=_summed(need.given_lb_ac for need in needs),

@@ -60,7 +60,10 @@ def seed_needs(
         basis = {row.crop: row.basis for row in out}
         text = InParts(
             "seeds that come down",
-            ", ".join(f"{crop} {seeds(count, live=basis[crop] == 'pls')}" for crop, count in counted)
+            ", ".join(
+                f"{crop} {seeds(count, live=basis[crop] == 'pls')}"
+                for crop, count in counted
+            )
             + (f" (seed count from memory: {', '.join(memory)})" if memory else ""),
         )
         remarks.append(Said("seeds-per-square-foot", text))

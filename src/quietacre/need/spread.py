@@ -9,8 +9,7 @@ from quietacre.days import say_day
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import grade_cautions
 from quietacre.need.fertilizer import why_short
-from quietacre.need.grade import CRUMB_SHARE
-from quietacre.need.grade import NUTRIENTS
+from quietacre.need.grade import CRUMB_SHARE, NUTRIENTS
 from quietacre.need.job import LATER, NOW
 from quietacre.need.machine import spreader_line, thin_text
 from quietacre.need.plan_lines import DOUBT_PCT

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from quietacre.errors import NeedProblem
 from quietacre.need.asked import TOP
 from quietacre.need.done import Done
-from quietacre.need.grade import CRUMB_SHARE
-from quietacre.need.grade import NUTRIENTS, parse_grade
+from quietacre.need.grade import CRUMB_SHARE, NUTRIENTS, parse_grade
 from quietacre.need.job import NEVER
 from quietacre.need.lime import LATER_YEARS, lime_rate
 from quietacre.need.soil import lime_product

@@ -95,7 +95,12 @@ def what_holds(
         holds=holds(least_ft, case, rate) if drawn_for_it else None,
         reverse={one.name: answers(width_ft, case, one) for one in rates},
         remedies=remedies(
-            least_ft, case, rate, length_ft=thin_ft or length_ft, patch_ac=patch_ac, bare=bare
+            least_ft,
+            case,
+            rate,
+            length_ft=thin_ft or length_ft,
+            patch_ac=patch_ac,
+            bare=bare,
         )
         if drawn_for_it
         else (),

@@ -99,7 +99,8 @@ def keeping_by_ring(
     acres = dict(zip(areas["id"], areas["acres"], strict=True))
     vine_by_name = {area.name: area.vine for area in prop.area}
     vines = {
-        key: vine_by_name[name] for key, name in zip(areas["id"], areas["name"], strict=True)
+        key: vine_by_name[name]
+        for key, name in zip(areas["id"], areas["name"], strict=True)
     }
     known = states().get(prop.property.state or "")
     return {
@@ -160,7 +161,9 @@ def keeping(
         [job.scheduled for job in cuts if job.scheduled],
         state_name,
     )
-    return Keeping(keep, often, monthly, nests, _lines(keep, often, monthly, price, nests, vine))
+    return Keeping(
+        keep, often, monthly, nests, _lines(keep, often, monthly, price, nests, vine)
+    )
 
 
 def _year_of(cuts: Sequence[VineJob]) -> int:
@@ -200,7 +203,9 @@ def _lines(
         f"all of the patch every two weeks for a season, {_said(often)}; or each month for two "
         f"seasons, {_said(monthly)}"
     )
-    treating = "Treating it is the label's and a licensed applicator's word; no price was read."
+    treating = (
+        "Treating it is the label's and a licensed applicator's word; no price was read."
+    )
     lines = [
         f"Keeping it, a year, every year: {_said(keep)}, trips not counted.",
         f"Getting rid of it by mowing alone, where a mower can go: {mowing}. Then 3 to 10 years "
