@@ -4,7 +4,7 @@ The files are those that gpxpy 1.6.2 (Apache 2.0) and sweat 0.25.0 (MIT) carry; 
 source distributions into ``.cache/tools``, and nothing of them is kept here. None of them holds two
 rounds of one edge. So one reading is set beside another of the same recording: a service's copy beside
 the device's, every second or third fix beside the others. That tries what is made of corners, chords and jumps, and not what
-the receiver errs by in both.
+the receiver errs by in both; ``test_paths_read_twice.py`` has paths that were followed twice.
 """
 
 import dataclasses
