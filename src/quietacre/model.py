@@ -7,6 +7,7 @@ otherwise. Frames use EPSG:4326; local metric frames live in
 
 from __future__ import annotations
 
+import functools
 import math
 import unicodedata
 from dataclasses import dataclass, field, replace
@@ -45,6 +46,7 @@ Level = Literal["info", "caution", "warning"]
 DOUBT_SHARE = 0.05
 
 
+@functools.lru_cache(maxsize=4096)  # a log says the same few words in thousands of lines
 def folded(name: str) -> str:
     """Return what of a name a person can tell apart: no capitals, accents in one form."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())

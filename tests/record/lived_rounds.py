@@ -15,6 +15,8 @@ WORK = (("walk the fence", "on foot"), ("clean nest boxes", "on foot"),
 EVERY = {"6 months": 0.5, "1 year": 1, "2 years": 2, "3 years": 3, "5 years": 5}
 MONTHS = (("01-15", "02-28"), ("02-01", "03-15"), ("04-01", "05-10"), ("06-01", "06-25"),
           ("07-10", "08-20"), ("11-15", "01-20"))  # fmt: skip
+#: Now and then a yearly job has a time before the quiet and one after it, a rule for each.
+BEFORE, AFTER = ("04-01", "05-10"), ("08-01", "09-15")
 #: A job done so much of its time early counts for the coming one, and a month is no more exact.
 EARLY, MONTH = 0.25, 31
 #: A line so near to a time, or so long after it, is of that time.
@@ -58,6 +60,17 @@ class Rule:
             if first <= begin <= last:
                 yield begin, dt.date(year + (shuts < opens), *shuts)
 
+    def off(self, day):
+        """Return how many days a day lies off its nearest time of year."""
+        near = self.times(day - 800 * DAY, day + 400 * DAY)
+        return min(max((first - day).days, (day - last).days, 0) for first, last in near)
+
+
+def rule_of(rules, task, day):
+    """Return the rule that a job of a day is of: of several with its word the nearest in time."""
+    alike = [rule for rule in rules if rule.task == task]
+    return min(alike, key=lambda rule: rule.off(day), default=None)
+
 
 def draw_rules(dice, areas):
     """Return some rules for the kinds of ground of a place, and old lines of half of them."""
@@ -72,6 +85,10 @@ def draw_rules(dice, areas):
             dice.randint(0, 3), dice.random() < 0.3, kinds[kind],  # noqa: PLR2004
         )  # fmt: skip
         rules.append(rule)
+    if dice.random() < 0.5:  # noqa: PLR2004 - before the quiet and after it
+        kind = dice.choice(sorted(kinds))
+        rules += [Rule("drag the road", kind, "1 year", months, "drag", 0, False, kinds[kind])
+                  for months in (BEFORE, AFTER)]  # fmt: skip
     if "burn" in kinds:
         rules.append(
             Rule("burn window", "burn", dice.choice(["1 year", "2 years", "3 years"]),
@@ -94,7 +111,9 @@ def rounds_wrong(rules, tasks, first_names, today):
     for rule in rules:
         here = {name: [] for name in rule.grounds}
         for task in tasks:
-            if task.task == rule.task and (name := first_names.get(task.area)) in here:
+            if task.task != rule.task or rule_of(rules, task.task, task.ideal) is not rule:
+                continue
+            if (name := first_names.get(task.area)) in here:
                 here[name].append(task)
         for name, mine in here.items():
             days = sorted(day for day in rule.done.get(name, ()) if day <= today)

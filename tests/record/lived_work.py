@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 import bench_days
-from lived_rounds import draw_rules, rounds_wrong
+from lived_rounds import draw_rules, rounds_wrong, rule_of
 from lived_surveys import Patch, draw_growth, survey, survey_wrong
 
 from quietacre.as_json import plain
@@ -85,9 +85,8 @@ class WorkYear:
         typed = {key: str(value) for key, value in cells.items()}
         self.jobs.append(Job(on, area, task, "", number, f"line{number:05d}", typed))
         self.why = task
-        for rule in self.rules:
-            if rule.task == task:
-                rule.done.setdefault(self.first_names()[area], []).append(on)
+        if rule := rule_of(self.rules, task, on):
+            rule.done.setdefault(self.first_names()[area], []).append(on)
 
     def first_names(self):
         """Return the first name of each area by every name that it has had."""
@@ -268,9 +267,8 @@ class WorkYear:
             self.jobs.append(Job(today, "", "undo", "", number, line.id, {}))
             self.taken_back.append(line.id)
             self.why = "undo"
-            for rule in self.rules:
-                if rule.task == line.task:
-                    rule.done[self.first_names()[line.area]].remove(line.on)
+            if rule := rule_of(self.rules, line.task, line.on):
+                rule.done[self.first_names()[line.area]].remove(line.on)
         self.wrong_lines = [one for one in self.wrong_lines if one[0] != today]
         if self.dice.random() < 0.02 and tasks:  # noqa: PLR2004
             if self.dice.random() < 0.5:  # noqa: PLR2004 - another piece, or another day

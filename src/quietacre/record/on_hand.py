@@ -81,17 +81,19 @@ def bought_of(
     wanted : how much of an item the plan takes in all, in its unit.
     """
     out: list[Bought] = []
+    had: dict[str, float] = {}  # what was bought so far, by item
     for line in lines:
         if not line.bought:
             continue
         good = goods.known.get(line.item, Good(line.item, "", "lb", None, None))
         amount, how = line.amount, "written"
         if amount is None:
-            amount, how = _without_amount(line, good, out, wanted)
+            amount, how = _without_amount(line, good, had.get(line.item, 0.0), wanted)
         price = line.price_usd
         if price is None and amount and good.price_usd is not None:
             packs = amount / (good.pack or 1.0)
             price, how = good.price_usd * packs, f"{how}, unpriced"
+        had[line.item] = had.get(line.item, 0.0) + (amount or 0.0)
         out.append(
             Bought(line.on, line.number, line.item, amount or 0.0, price, how,
                    amount is not None)
@@ -100,16 +102,18 @@ def bought_of(
 
 
 def _without_amount(
-    line: Line, good: Good, before: Sequence[Bought], wanted: Callable[[str], float]
+    line: Line, good: Good, had: float, wanted: Callable[[str], float]
 ) -> tuple[float | None, str]:
-    """Return what a purchase without an amount is taken for, None when nobody can say."""
+    """Return what a purchase without an amount is taken for, None when nobody can say.
+
+    ``had`` is what was bought of it before.
+    """
     pack = good.pack or 1.0
     if line.price_usd and good.price_usd:
         return pack * max(round(line.price_usd / good.price_usd), 1), "price"
     whole = wanted(line.item) if line.item else 0.0
     if whole <= 0:
         return None, "plan"
-    had = sum(one.amount for one in before if one.item == line.item)
     return pack * math.ceil(max(whole - had, 0.0) / pack - 1e-9), "plan"
 
 
