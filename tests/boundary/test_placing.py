@@ -8,7 +8,8 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image
 
-from quietacre.boundary.placing import place_picture
+from quietacre.boundary.laid_picture import lay_picture
+from quietacre.boundary.placing import place_picture, wrong_if_north_up
 from quietacre.cli import main
 from quietacre.errors import BadInput
 from quietacre.intake.picture import read_picture
@@ -95,6 +96,54 @@ def test_one_wrong_pair_is_named_and_a_right_set_seldom_doubted():
         named += place_picture(pixels, ground).wrong == bad
     assert named >= 196
     assert doubted <= 8
+
+
+def three_pairs(turn_deg, wrong, off_m, lat=34.0):
+    """Return three pairs of a picture of a metre a pixel, east of its zone's middle."""
+    from pyproj import Transformer
+
+    move = Transformer.from_crs("EPSG:4326", "EPSG:32616", always_xy=True)
+    back = Transformer.from_crs("EPSG:32616", "EPSG:4326", always_xy=True)
+    east, north = move.transform(-84.2, lat)  # 2.8 degrees east of the middle
+    up = math.degrees(
+        math.atan2(*np.subtract(move.transform(-84.2, lat + 0.001), (east, north)))
+    )
+    pixels = np.array([(100.0, 150.0), (900.0, 200.0), (450.0, 850.0)])
+    # north up to the eye is true north; the grid's own lies off it
+    ground = pixels @ turned(1.0, turn_deg - up).T + (east, north)
+    ground[wrong] += off_m
+    return [(*at, *back.transform(*to)) for at, to in zip(pixels, ground, strict=True)]
+
+
+@pytest.mark.parametrize("wrong", [0, 1, 2])
+@pytest.mark.parametrize("off_m", [(60.0, 30.0), (-70.0, 50.0)])
+def test_the_wrong_one_of_three_is_named_where_north_is_up(wrong, off_m):
+    laid = lay_picture(three_pairs(0.0, wrong, off_m), 1000, 1000)
+    assert laid.doubted == wrong
+    assert f"if north is straight up on the picture, pair {wrong + 1} is the wrong" in str(
+        laid.words()
+    )
+    turned_picture = lay_picture(three_pairs(40.0, wrong, off_m), 1000, 1000)
+    assert turned_picture.doubted is None
+    assert "one is likely wrong" in str(turned_picture.words())
+    right = lay_picture(three_pairs(0.0, wrong, (0.0, 0.0)), 1000, 1000)
+    assert right.doubted is None
+
+
+def test_how_often_the_wrong_one_of_three_is_named():
+    # 400 pictures north up, pairs off by 2.5 m on each axis, one of them by 80 to 160 m more
+    rng = np.random.default_rng(3)
+    named = misnamed = 0
+    for _ in range(400):
+        pixels = rng.uniform(0, 1000, (3, 2))
+        ground = pixels @ turned(1.0, 0).T + GROUND + rng.normal(0, 2.5, (3, 2))
+        bad, way = int(rng.integers(3)), rng.uniform(0, 2 * math.pi)
+        ground[bad] += rng.uniform(80, 160) * np.array([math.cos(way), math.sin(way)])
+        said = wrong_if_north_up(pixels, ground, north_deg=0.0, point_sigma_m=2.5)
+        named += said == bad
+        misnamed += said not in (bad, None)
+    assert named >= 320
+    assert misnamed <= 4
 
 
 @pytest.mark.parametrize(

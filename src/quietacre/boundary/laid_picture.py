@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from quietacre.boundary.placing import FALSE_ALARM, FEWEST_AFFINE, Placed, place_picture
+from quietacre.boundary.placing import (
+    FALSE_ALARM,
+    FEWEST_AFFINE,
+    Placed,
+    place_picture,
+    wrong_if_north_up,
+)
 from quietacre.chance import CIRCULAR_95
 from quietacre.errors import BadInput
 from quietacre.figures import MEASURES
@@ -40,7 +46,8 @@ class LaidPicture:
 
     ``pixels`` (n, 2) are the pairs' places on it, from its upper left; ``ground_m`` (n, 2) the
     same in metres of the system. ``leans`` says that a picture let lean would fit far better,
-    ``apart`` that too few pairs to tell which is wrong lie further apart than they should.
+    ``apart`` that too few pairs to tell which is wrong lie further apart than they should;
+    ``wrong_if_north_up`` is the row of the one of three that is wrong if north is up on it.
     """
 
     placed: Placed
@@ -51,6 +58,12 @@ class LaidPicture:
     ground_m: FloatArray
     leans: bool = False
     apart: bool = False
+    wrong_if_north_up: int | None = None
+
+    @property
+    def doubted(self) -> int | None:
+        """Return the row of the pair that is likely wrong, None when none is."""
+        return self.wrong_if_north_up if self.placed.wrong is None else self.placed.wrong
 
     @property
     def outline(self) -> FloatArray:
@@ -121,7 +134,13 @@ class LaidPicture:
             )
         elif len(self.pixels) < (enough := ENOUGH[self.placed.fit]):
             count = len(self.pixels)
-            if self.apart:
+            if self.wrong_if_north_up is not None:
+                lines.append(
+                    f"the {count} pairs do not fit each other: if north is straight up on the picture, pair "
+                    f"{self.wrong_if_north_up + 1} is the wrong one; place it again, or place another: with "
+                    f"{enough} or more it is told without that"
+                )
+            elif self.apart:
                 lines.append(
                     f"the {count} pairs do not fit each other: one is likely wrong, or the picture leans; with "
                     f"{enough} or more it is told which one, so place another"
@@ -142,24 +161,17 @@ def metres(system: str, lon: FloatArray, lat: FloatArray) -> tuple[FloatArray, F
     return east, north
 
 
-def lay_picture(
-    pairs: Sequence[Sequence[float]], width: int, height: int, *, fit: Fit | None = None,
-    point_pm_ft: float = 20.0,
-) -> LaidPicture:  # fmt: skip
-    """Return where a picture lies.
+def _north_deg(system: str, lon: float, lat: float) -> float:
+    """Return the bearing of true north on a grid. [deg]"""
+    from pyproj import Proj
 
-    Parameters
-    ----------
-    pairs : column and row on the picture, then longitude and latitude of the same place.
-    width, height : of the picture. [pixels]
-    fit : as in `place_picture`.
-    point_pm_ft : how far off a pair may be, 95 %. [ft]
+    return float(-Proj(system).get_factors(lon, lat).meridian_convergence)
 
-    Raises
-    ------
-    BadInput
-        A pair is none; there are too few, or they lie on one spot or nearly in line.
-    """
+
+def _checked(
+    pairs: Sequence[Sequence[float]], width: int, height: int
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return places on the picture (n, 2), longitudes and latitudes, or raise BadInput."""
     try:
         table = np.array([list(pair) for pair in pairs], dtype=float)
     except (TypeError, ValueError):
@@ -181,6 +193,28 @@ def lay_picture(
             f"{lat[nowhere][0]:g},{lon[nowhere][0]:g} is no place",
             fix="write latitude first",
         )
+    return pixels, lon, lat
+
+
+def lay_picture(
+    pairs: Sequence[Sequence[float]], width: int, height: int, *, fit: Fit | None = None,
+    point_pm_ft: float = 20.0,
+) -> LaidPicture:  # fmt: skip
+    """Return where a picture lies.
+
+    Parameters
+    ----------
+    pairs : column and row on the picture, then longitude and latitude of the same place.
+    width, height : of the picture. [pixels]
+    fit : as in `place_picture`.
+    point_pm_ft : how far off a pair may be, 95 %. [ft]
+
+    Raises
+    ------
+    BadInput
+        A pair is none; there are too few, or they lie on one spot or nearly in line.
+    """
+    pixels, lon, lat = _checked(pairs, width, height)
     zone = int((lon[0] + 180.0) // 6.0) % 60 + 1
     system = f"EPSG:{(32_600 if lat[0] >= 0 else 32_700) + zone}"
     ground = np.column_stack(metres(system, lon, lat))
@@ -194,8 +228,18 @@ def lay_picture(
 
         limit = float(chdtri(placed.degrees, FALSE_ALARM)) * sigma_m**2
         apart = placed.degrees * placed.sigma_m**2 > limit
+    by_north = None
+    if apart and len(here) == 3:  # noqa: PLR2004 - as that function has it
+        by_north = wrong_if_north_up(
+            pixels,
+            ground,
+            north_deg=_north_deg(system, lon[0], lat[0]),
+            point_sigma_m=sigma_m,
+        )
     if fit is None and len(here) >= FEWEST_AFFINE and placed.sigma_m > sigma_m:
         with contextlib.suppress(BadInput):  # nearly in line
             leaning = place_picture(here, there, fit="affine", point_sigma_m=sigma_m)
             leans = leaning.sigma_m * LEANS < placed.sigma_m
-    return LaidPicture(placed, system, width, height, pixels, ground, leans, apart)
+    return LaidPicture(
+        placed, system, width, height, pixels, ground, leans, apart, by_north
+    )

@@ -34,6 +34,10 @@ UNKNOWNS = {"similarity": 4, "affine": 6}
 FEWEST_AFFINE = 4
 #: How often a right set of points may be doubted.
 FALSE_ALARM = 0.01
+#: A picture that is made north up, a screenshot of a map say, is turned by no more. Ours. [deg]
+NORTH_UP_DEG = 0.5
+#: Two points so near each other that their line may turn further say nothing of north. [deg]
+VAGUE_DEG = 10.0
 #: Points that lie in a band so narrow, of its length, say nothing across it.
 NARROW = 0.05
 
@@ -207,3 +211,33 @@ def _wrong_one(
         if value[worst] > limit:
             return worst
     return None
+
+
+def wrong_if_north_up(
+    pixels: FloatArray, ground_m: FloatArray, *, north_deg: float, point_sigma_m: float
+) -> int | None:
+    """Return the one of three pairs that is wrong if the picture is north up, else None.
+
+    Three pairs that disagree cannot tell by themselves which is wrong: any two of them fit. If
+    the line of two alone runs on the picture as it does on the ground, the third is.
+
+    Parameters
+    ----------
+    pixels, ground_m : as in `place_picture`, shape (3, 2).
+    north_deg : the bearing of true north from the ground's own north. [deg]
+    point_sigma_m : one axis's error of a pair. [m]
+    """
+    straight = []
+    for row in range(3):
+        one, two = (k for k in range(3) if k != row)
+        across, down = pixels[two] - pixels[one]
+        east, north = ground_m[two] - ground_m[one]
+        length_m = float(np.hypot(east, north))
+        if length_m == 0.0 or (across == 0.0 and down == 0.0):
+            return None
+        off_deg = float(np.degrees(Z95 * np.sqrt(2.0) * point_sigma_m / length_m))
+        if off_deg > VAGUE_DEG:
+            return None
+        turn = np.degrees(np.arctan2(east, north) - np.arctan2(across, -down)) - north_deg
+        straight.append(abs((turn + 180.0) % 360.0 - 180.0) <= NORTH_UP_DEG + off_deg)
+    return straight.index(True) if sum(straight) == 1 else None

@@ -102,12 +102,15 @@ def _write(
     write_atomic(out, picture.read_bytes())
     write_atomic(beside, laid.world_file())
     low_ft, high_ft = laid.errors_ft()
-    wrong = None if laid.placed.wrong is None else pairs[laid.placed.wrong]
+    wrong, by_north = (
+        None if row is None else pairs[row]
+        for row in (laid.placed.wrong, laid.wrong_if_north_up)
+    )
     if as_json:
         emit({
             "out": str(out), "world_file": str(beside), "picture_crs": laid.system,
             "fit": laid.placed.fit, "edge_pm_ft": low_ft, "edge_pm_at_corners_ft": high_ft,
-            "wrong": wrong,
+            "wrong": wrong, "wrong_if_north_up": by_north,
         })  # fmt: skip
         return
     say(f"{out}, with {beside.name} beside it")

@@ -162,7 +162,7 @@ def _told(laid: LaidPicture) -> Said:
         "grid": {"x": x.tolist(), "y": y.tolist(), "pm_ft": np.round(pm_ft, 2).tolist()},
         "rings": rings.tolist(),  # longitude, latitude, how far off it may be in metres
         "pairs": [{"miss_ft": float(miss)} for miss in laid.misses_ft()],
-        "wrong": laid.placed.wrong, "said": laid.words(),
+        "wrong": laid.doubted, "said": laid.words(),
     }  # fmt: skip
 
 
