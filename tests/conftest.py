@@ -12,6 +12,13 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
 
 
+def pytest_collection_modifyitems(items):
+    """Begin with the longest, so that no process waits for another at the end."""
+    items.sort(
+        key=lambda item: [item.get_closest_marker(m) is None for m in ("long", "slow")]
+    )
+
+
 @pytest.fixture(scope="session")
 def play():
     from playwright.sync_api import sync_playwright

@@ -122,6 +122,7 @@ STANDS_FOR = {
 }
 #: What makes a long command short, and where it may write.
 LESS = {
+    "test_advance_pairs.py": "--count 5",
     "bench_acreage.py": "--polygons 1000",
     "bench_start.py": "--most 10",
     "bench_page.py": "--most 60",

@@ -6,6 +6,7 @@ import _thread
 import contextlib
 import signal
 import sys
+import threading
 import time
 from typing import TYPE_CHECKING
 
@@ -69,7 +70,10 @@ def _send_again(number: signal.Signals) -> None:
 
 def _soon(number: signal.Signals) -> None:
     time.sleep(AGAIN_SECONDS)
-    _thread.interrupt_main(number)
+    if hasattr(signal, "pthread_kill"):
+        signal.pthread_kill(threading.main_thread().ident or 0, number)
+    else:  # does not wake a main thread that waits for the system, as Windows has it
+        _thread.interrupt_main(number)
 
 
 def _end_lost(what: sys.UnraisableHookArgs) -> None:

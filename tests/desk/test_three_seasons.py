@@ -15,7 +15,7 @@ import pytest
 from desk_tab import tab
 from running_desk import RunningDesk
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 FAKETIME = next(Path("/usr/lib").glob("*/faketime/libfaketime.so.1"), None)
 PLOTS = [f"Plot {n}" for n in range(1, 7)]
 HEAD = """[property]

@@ -1,8 +1,9 @@
 """Pairs of simulated walks of one patch, with and without growth, read as any walk is.
 
-``python tests/strip/test_advance_pairs.py`` prints the shares over 240 pairs of each growth.
+``python tests/strip/test_advance_pairs.py [--count 240]`` prints the shares over pairs of each growth.
 """
 
+import argparse
 import sys
 from pathlib import Path
 
@@ -67,5 +68,8 @@ def test_growth_is_seen_and_an_unchanged_edge_rarely_is(grown_m, least, most):
 
 
 if __name__ == "__main__":
+    asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    asked.add_argument("--count", type=int, default=240)
+    count = asked.parse_args().count
     for growth in (0.0, 2.0, 4.0, 6.0):
-        print(f"{growth:.0f} m: {100 * called_moved(growth, 240, 77):.1f} % called moved")
+        print(f"{growth:.0f} m: {100 * called_moved(growth, count, 77):.1f} % called moved")
