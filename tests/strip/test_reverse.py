@@ -172,12 +172,24 @@ def test_law_says_what_was_read_and_unknown_says_unknown():
     assert indiana.status == "unlawful to keep"
     assert len(indiana.eradication) >= 5
     assert law_of("kudzu", "OH").eradication == ()
+    honeysuckle = law_of("Japanese honeysuckle", "MN")  # its steps were not read
+    assert honeysuckle.unlawful
+    assert honeysuckle.eradication == ()
+    assert law_of("kudzu", "TN").status == "not on its list"
+    assert not law_of("kudzu", "TN").unlawful
+    kinds = {"unlawful to keep", "listed", "sale or movement barred", "no list of its own"}
+    assert {row["status"] for row in rows("vine_law")} <= {
+        *kinds,
+        "not on its list",
+        "proposed",
+    }
+    assert {row["vine"] for row in rows("vine_law")} <= {*vine_rows(), "any"}
     for vine, state in (("kudzu", "AL"), ("kudzu", None), ("wisteria", "IN")):
         assert law_of(vine, state).status == "unknown"
         assert "ask the state department of agriculture" in law_of(vine, state).text
     known = {row["id"] for row in rows("sources")}
     for table in ("vines", "vine_law", "vine_eradication"):
-        assert {row["source"] for row in rows(table)} <= known
+        assert {one for row in rows(table) for one in row["source"].split(";")} <= known
         assert all(None not in row and None not in row.values() for row in rows(table))
 
 

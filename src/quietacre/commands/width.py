@@ -215,7 +215,7 @@ def _frost(text: str | None) -> tuple[int, int] | None:
 def _print(told: _Told, case: Case, available_ft: float | None) -> None:
     law = told.law
     say(f"law ({law.state or 'no state given'}): {law.status}; {law.text}")
-    if law.eradication:
+    if law.unlawful:
         say("keeping it is known to be unlawful there: get rid of it instead")
         for step in law.eradication:
             say(f"  {step.told}")

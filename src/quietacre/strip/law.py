@@ -31,8 +31,8 @@ class Law:
     """What is known of keeping a vine in a state.
 
     ``status`` is "unlawful to keep", "listed", "sale or movement barred", "no list of its
-    own", "proposed" or "unknown"; ``eradication`` the steps of a calendar where keeping is
-    known to be unlawful, else empty.
+    own", "not on its list", "proposed" or "unknown"; ``eradication`` the steps of a calendar
+    where keeping is known to be unlawful and steps were read, else empty.
     """
 
     state: str | None
@@ -40,6 +40,11 @@ class Law:
     text: str
     source: str | None
     eradication: tuple[Step, ...]
+
+    @property
+    def unlawful(self) -> bool:
+        """Return whether a plan to keep the vine is known to break a rule."""
+        return self.status in UNLAWFUL
 
 
 @dataclass(frozen=True, slots=True)

@@ -127,7 +127,7 @@ def wanted_strip(
     if area.kind == "burn":
         return Wanted(_firebreak(record["id"], area, notes, say))
     law = law_of(area.vine, prop.property.state)
-    if law.eradication:
+    if law.unlawful:
         unlawful = f"{area.vine} in {law.state}: {law.text}"
         say("vine-unlawful", unlawful, more="Plan to get rid of it.")
     case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
