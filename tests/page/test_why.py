@@ -54,7 +54,7 @@ def test_a_plot_tells_terms_source_and_spread():
     assert why["Machine"].startswith(
         "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560"
     )
-    assert "Virginia Tech, 418-121" in why["Machine"]
+    assert "418-121, Virginia Tech, n.d." in why["Machine"]
     assert "$120.50 ÷ 2.00 ac = $60.25 an acre" in why["Dollars"]
 
 

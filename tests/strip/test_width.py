@@ -73,7 +73,7 @@ def test_terms_add_up_and_name_their_source():
 
 # Season totals. "Weed of the Week: Kudzu", USDA Forest Service, ca 2005, and Kudzu
 # identification card, Michigan State University, 2021: 60 ft, 18 m a season;
-# Kato-Noguchi, review entry, MDPI, 2023: 20-30 m a season with 3-20 cm a day.
+# Possible Mechanisms of the Invasiveness of Pueraria montana, MDPI, 2023: 20-30 m a season with 3-20 cm a day.
 @pytest.mark.parametrize(("rate", "low_m", "high_m"), [(0, 18.0, 18.6), (1, 20.0, 30.0)])
 def test_growth_closes_on_published_season_totals(rate, low_m, high_m):
     season = effective_days(dt.date(2027, 1, 1), dt.date(2027, 12, 31))

@@ -187,9 +187,11 @@ def coating_notes(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
         return []
     other = bulk_lb_ac(rate.lb_ac, live_fraction(seed.purity, seed.germination, seed.hard))
     text = InParts(
-        f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off (NRCS and "
-        f"Texas), {other:.1f} lb/ac at the same bulk rate (Kentucky, and "
-        "a trial in Georgia): sources disagree, the first is used",
+        f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off, {other:.1f} lb/ac at "
+        "the same bulk rate: sources disagree, the first is used",
+        "Counted off: How much clover seed is enough?, NRCS Jimmy Carter Plant Materials Center, "
+        "n.d., and Texas AgriLife in Hay & Forage Grower, n.d. The same: University of Kentucky, "
+        "n.d., and a trial of the University of Georgia in the county agents' journal, 2025. "
         "Coated seed often comes inoculated: the tag says.",
     )
     return [Said("coated-seed", text, "warning" if bulk / other - 1 > DOUBT else "info")]

@@ -22,7 +22,7 @@ MINUTES = (
 #: How what falls out of a machine is worked out.
 SPREADER = (
     "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560, seed in ounces; feet a bag goes = its "
-    "pounds × 43,560 ÷ (lb/ac × swath), the swath as it overlaps evenly (Virginia Tech, 418-121)"
+    "pounds × 43,560 ÷ (lb/ac × swath), the swath as it overlaps evenly (418-121, Virginia Tech, n.d.)"
 )
 DRILL = "drill: ounces in 100 ft, all rows caught = lb/ac × 16 × 100 × its width in feet ÷ 43,560"
 #: How a laboratory's lime becomes tons of the product, by the basis it is written on.
@@ -46,7 +46,7 @@ HAND_GUN = (
     "Calibrate a Handgun, Mesa County, Colorado, n.d.)"
 )
 SPRAYER = (
-    "sprayer: fluid ounces caught over 1/128 acre are gallons an acre (LSU AgCenter); gallons a "
+    "sprayer: fluid ounces caught over 1/128 acre are gallons an acre (Ounces equal gallons, LSU AgCenter, n.d.); gallons a "
     "minute = gal/ac × mph × inches of width ÷ 5,940"
 )
 #: How the sums of the whole place are made up.

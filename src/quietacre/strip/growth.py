@@ -46,7 +46,7 @@ class Rate:
 #: "foot a day" of the popular literature: a peak, not a mean.
 KUDZU = (
     Rate("low", 0.136, 1.25, "USDA Forest Service, Weed of the Week: Kudzu, ca 2005: 60 ft a season"),
-    Rate("central", 0.20, 1.25, "Kato-Noguchi, review entry, MDPI, 2023: 3-20 cm a day, 20-30 m a season"),
+    Rate("central", 0.20, 1.25, "Possible Mechanisms of the Invasiveness of Pueraria montana, MDPI, 2023: 3-20 cm a day, 20-30 m a season"),
     Rate("stress", 0.305, 1.0, "USDA Forest Service, Weed of the Week: Kudzu, ca 2005: 1 ft a day"),
 )  # fmt: skip
 

@@ -56,9 +56,10 @@ COMMON = Quiet("nesting", "05-15", "07-03")
 #: Read of kudzu alone.
 KUDZU_CAUTION = (
     "The case against keeping kudzu: it shelters the kudzu bug that moves to soybeans (about 20 "
-    "percent loss unsprayed, NC State Extension, 2010s), raises nitric oxide from the soil "
-    "(Hickman et al., PNAS, 2010), bears no leaf after frost, and one missed cut puts runners "
-    "past the strip."
+    "percent loss unsprayed: Study: why do kudzu bugs move to soybean fields, Southeast Farm "
+    "Press, n.d.), raises nitric oxide from the soil (Kudzu invasion doubles emissions of nitric "
+    "oxide and increases ozone pollution, PNAS, 2010), bears no leaf after frost, and one missed "
+    "cut puts runners past the strip."
 )
 VINE_CAUTIONS = (
     "Extension's advice is to eradicate this vine, not to keep it; in some states keeping "

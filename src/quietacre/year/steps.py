@@ -59,7 +59,7 @@ STEPS = (
     Step("set exclosure", "set a wire cage that keeps deer off one spot", 3, -7, -21, "on foot",
          "shows what deer take against what grows " + PRACTICE),
     Step("top-dress", "top-dress nitrogen at the rate of your soil test", -28, -37, -51, "spreader",
-         "about 30 days after emergence (MSU Deer Lab, Cool Season Plants); "
+         "about 30 days after emergence (Deer Lab, Cool Season Plants, Mississippi State University, n.d.); "
          "a week to emerge is an assumption", "grass"),
     Step("read exclosure", "clip and weigh inside and outside the cage", -50, -60, -90, "on foot",
          "about two months of grazing " + PRACTICE),
