@@ -162,3 +162,8 @@ def test_a_walk_tells_what_its_margin_is_made_of():
     assert "± 0.08 ac: drift of the fixes (simulated walks)" in told
     assert "± 0.06 ac: the edge as it was kept (measured on laps)" in told
     assert "why ±" not in said(PLOT)["Acres"]
+
+
+def test_acres_are_told_in_words_a_landowner_knows():
+    assert "on the curve of the earth" in said(PLOT)["Acres"]
+    assert "ellipsoid" not in " ".join(said(PLOT).values())

@@ -11,6 +11,7 @@ from quietacre.in_parts import InParts
 from quietacre.need.mix_advice import as_companion
 from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from quietacre.need.tables import Crop
@@ -159,7 +160,9 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
                 f"{seed.crop}: the table's rate is taken as live seed, "
                 f"{bulk_lb_ac(rate, live):.1f} lb/ac out of the bag; poured as it is it would "
                 f"be {rate:.1f}",
-                'Say basis = "pls" or "bulk".',
+                "Say which in "
+                + box_and_line("seed", "basis", 'basis = "pls" or "bulk" beside the crop')
+                + ".",
             ),
             "warning" if 1 / live - 1 > DOUBT else "info",
         ))  # fmt: skip

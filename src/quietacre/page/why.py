@@ -51,7 +51,7 @@ SPRAYER = (
 )
 #: How the sums of the whole place are made up.
 SUMS = (
-    "Acres are on the ellipsoid, and those inside the property line are of the line as drawn; "
+    "Acres are on the curve of the earth, and those inside the property line are of the line as drawn; "
     "halves of the ± of walked pieces add as squares, for each walk errs on its own. "
     "Need is the sum over the ground, each piece's rate times its acres; its ± is that of the "
     "walked acres. To buy is that rounded up to whole packs, over all ground together, less "
@@ -113,7 +113,7 @@ def _acres(piece: Mapping[str, Any]) -> Iterator[str]:
     walk = piece.get("walk")
     sigma = (walk or {}).get("sigma_m")
     yield (
-        f"{number(piece['acres'], 2)} ac on the ellipsoid inside the edge of {piece['source']} "
+        f"{number(piece['acres'], 2)} ac on the curve of the earth inside the edge of {piece['source']} "
         f"({piece['method']}); {spread}"
         + (f"; each walked point is taken as {sigma:.1f} m off or less, two times in three"
            if sigma else "")

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 MOST_DONE = 3
 #: Ways to mend a trouble that a piece's sheet shows, the first ones; the last sheets have all.
 MOST_WAYS = 3
+#: Advice that is no doubt of the plan, and is wanted where the work is done.
+IN_THE_FIELD = frozenset({"summer-weeds", "baiting-law"})
 
 
 def done_here(record: Sequence[Record]) -> list[str]:
@@ -52,7 +54,8 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
     for note in notes:
         # the table of thin places says it already
         told_above = note["code"] == "strip-narrow" and piece.get("weak")
-        if note["level"] != "info" and not told_above:
+        in_hand = note["level"] != "info" or note["code"] in IN_THE_FIELD
+        if in_hand and not told_above:
             bar = RED if note["level"] == "warning" else SOFT
             parts = _parts(book, note)
             text = f"{LEVEL_WORDS[note['level']]}: {parts.head} {parts.more}".strip()
