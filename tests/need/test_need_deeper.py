@@ -922,3 +922,19 @@ def test_every_line_of_the_methods_page_runs():
     for line in lines:
         done = CliRunner().invoke(main, line[1:])
         assert done.exit_code == 0, (line, done.output)
+
+
+def test_lime_of_ohio_iowa_and_virginia_is_of_what_was_read_there():
+    # Ohio's Country Journal, 2014: tons of material = (lime rate from soil test) x (2000 / ENP)
+    asked = SoilTest("t", lime_ton_ac=3.0)
+    assert lime_rate(asked, Product("lime", enp_lb_ton=1500.0), "OH").ton_ac == 4.0
+    assert lime_rate(asked, Product("lime", ecce_pct=75.0), "OH").ton_ac == 4.0
+    assert lime_rate(asked, None, "OH").ton_ac == 3.0
+    # SPES-298NP, Virginia Cooperative Extension: 2 tons at CCE 100 % are 2.66 of marl at 75 %
+    marl = lime_rate(SoilTest("t", lime_ton_ac=2.0), Product("marl", cce_pct=75.0), "VA")
+    assert marl.ton_ac == pytest.approx(2.667, abs=0.001)
+    # Iowa's figure is for 6 in.: worked into 3, half of it
+    half = SoilTest("t", lime_ton_ac=2.0, lime_depth_in=3.0)
+    assert lime_rate(half, Product("lime", ecce_pct=50.0), "IA").ton_ac == 2.0
+    for state in ("OH", "VA", "IA", "KS"):
+        assert not lime_rate(asked, None, state).doubts

@@ -188,7 +188,7 @@ def lime_rate(
     if asked is None:
         return None
     rate, first = asked
-    measure, pct, steps, warnings, doubts = _basis(test, state, first)
+    measure, pct, steps, warnings, doubts = _basis(test, state, first, product)
     doubts += _other_table(test, state)
     depth = _depth_of(test, state)
     if depth and test.lime_depth_in:
@@ -287,7 +287,7 @@ def _asked(test: SoilTest, state: str | None) -> tuple[float, str] | None:
 
 
 def _basis(
-    test: SoilTest, state: str | None, first: str
+    test: SoilTest, state: str | None, first: str, product: Product | None
 ) -> tuple[str, float, list[str], list[str], list[str]]:
     """Return the measure, its percent, the first step, what to say and what is a doubt."""
     asked = _asked(test, state)
@@ -304,6 +304,8 @@ def _basis(
     elif test.buffer is None and state in lime_bases() and lime_bases()[state].assumed_pct:
         known = lime_bases()[state]
         measure, pct = known.measure, known.assumed_pct or 100.0
+        if measure in COUNTED and getattr(product, COUNTED[measure], None) is None:
+            measure = "ECCE"  # the same pounds, where the ticket says them as a percent
         warnings.append(InParts(f"lime: {state}'s {known.note}", cited=cite(known.source)))
     else:
         measure, pct = "ECCE", 100.0
