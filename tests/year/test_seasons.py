@@ -269,9 +269,12 @@ def test_the_day_offered_obeys_work_days_quiet_windows_and_frost():
     (offer,) = offers_of(seasons_of(shut, today, done), today)
     assert offer.day == D(2028, 10, 2)
     assert "is the nearest day of yours to that which quiet seasons" in offer.text
-    # the person's own first frost leaves no thirty days
+    # the person's own first frost leaves no thirty days, and matters to oats, not to wheat
     cold = replace(base, property=replace(base.property, first_frost="10-20"))
     (offer,) = offers_of(seasons_of(cold, today, done), today)
+    assert offer.day == D(2028, 9, 23)
+    oats = replace(base.mix[0], seed=(replace(base.mix[0].seed[0], crop="oats"),))
+    (offer,) = offers_of(seasons_of(replace(cold, mix=(oats,)), today, done), today)
     assert offer.day == D(2028, 9, 20)
     late = replace(base, quiet=(Quiet("all year", "08-20", "10-31"),))
     today = D(2028, 4, 15)
