@@ -21,6 +21,8 @@ BEFORE, AFTER = ("04-01", "05-10"), ("08-01", "09-15")
 EARLY, MONTH = 0.25, 31
 #: A line so near to a time, or so long after it, is of that time.
 NEAR, LATE = 7, 40
+#: What was done stays in the list as done for so long at least. [days]
+TOLD = 60
 
 
 @dataclass
@@ -121,6 +123,14 @@ def rounds_wrong(rules, tasks, first_names, today):
             still = [task for task in mine if task.status != "done"]
             if days:
                 yield from _too_soon(rule, where, still, days)
+            if (
+                days
+                and (today - days[-1]).days <= TOLD
+                and not any(
+                    task.status == "done" and task.scheduled == days[-1] for task in mine
+                )
+            ):
+                yield f"{where}: done on {days[-1]}, and the list has no such job as done"
             if not still and any(_comes(rule, name, days, today, until)):
                 yield f"{where} (last {days[-1:]}): its next time is not in the list"
         if not rule.done and rule.years > 1 and rule.task != "burn window":

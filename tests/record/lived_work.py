@@ -289,8 +289,9 @@ class WorkYear:
         self.write(today, task.area, task.log_word)
         if self.dice.random() < 0.5:  # noqa: PLR2004
             line = self.jobs[-1]
-            high, low = divmod(len(self.jobs), len(LETTERS))
-            tick = f"{task.letters}-bcd{LETTERS[high]}{LETTERS[low]}"
+            number, base = len(self.jobs), len(LETTERS)
+            own = "".join(LETTERS[number // base**place % base] for place in range(5))
+            tick = f"{task.letters}-{own}"
             self.jobs[-1] = dataclasses.replace(line, id=tick)
 
     def rename(self):
