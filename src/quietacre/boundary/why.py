@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 #: A term below this share of the whole ± is not worth a line.
 LEAST_SHARE = 0.05
+#: A sum of small terms is told from here on, as acres are. [ac]
+LEAST_TOLD_AC = 0.01
 
 
 @dataclass(frozen=True)
@@ -92,5 +94,6 @@ def why_lines(terms: Sequence[Term]) -> list[str]:
     left = [one.half_ac for one in ordered if one.half_ac < LEAST_SHARE * whole]
     if any(left):
         rest = float(np.sqrt(sum(half**2 for half in left)))
-        lines.append(f"± {rest:.1g} ac: all else together")
+        told = f"± {rest:.1g}" if rest >= LEAST_TOLD_AC else f"under {LEAST_TOLD_AC:g}"
+        lines.append(f"{told} ac: all else together")
     return lines
