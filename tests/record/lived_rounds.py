@@ -22,7 +22,7 @@ EARLY, MONTH = 0.25, 31
 #: A line so near to a time, or so long after it, is of that time.
 NEAR, LATE = 7, 40
 #: What was done stays in the list as done for so long at least. [days]
-TOLD = 60
+TOLD, HALF_YEAR = 60, 183
 
 
 @dataclass
@@ -127,7 +127,11 @@ def rounds_wrong(rules, tasks, first_names, today):
                 days
                 and (today - days[-1]).days <= TOLD
                 and not any(
-                    task.status == "done" and task.scheduled == days[-1] for task in mine
+                    # of two lines on one time that with its letters tells the day
+                    task.status == "done"
+                    and abs((task.scheduled - days[-1]).days) <= HALF_YEAR
+                    for task in mine
+                    if task.scheduled
                 )
             ):
                 yield f"{where}: done on {days[-1]}, and the list has no such job as done"

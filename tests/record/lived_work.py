@@ -166,7 +166,8 @@ class WorkYear:
         """Yield jobs that were in the list and are in none any more."""
         before = {(row.area, job.label) for row in past for job in row.jobs}
         for key, (latest, state, area, label, scheduled) in self.last.items():
-            if key in now:
+            joined = self.why == "survey" and area not in {t.area for t in now.values()}
+            if key in now or joined:  # strips that grew together are one, by another name
                 continue
             kept = scheduled + DONE_DAYS * DAY if state == "done" and scheduled else (
                 latest + LATE_DAYS * DAY
