@@ -139,3 +139,46 @@ def test_a_place_for_which_nothing_is_meant_yet_says_what_to_say_first(browser, 
     assert "No job is planned yet. Say under Ground what is sown" in main
     assert "Nothing." not in main
     assert said == []
+
+
+def test_what_is_refused_is_in_sight_and_leads_to_where_it_is_made(browser, desk):
+    desk.call("/api/open", {"new": "Crow Ridge"})
+    page, _ = tab(browser, desk)
+    _part(page, "Everything about it")
+    page.click("summary:has-text('What is sown')")
+    page.click("summary:has-text('Add a mix')")
+    form = page.locator("form:visible")
+    form.get_by_label("Name", exact=True).fill("Fall green")
+    form.get_by_label("Crop", exact=True).fill("wheat")
+    form.get_by_label("Pounds an acre", exact=True).fill("80")
+    form.get_by_label("Purity", exact=True).fill("98.5%")
+    form.get_by_label("Germination", exact=True).fill("85")
+    form.get_by_label("Price a pound (dollars)", exact=True).fill("$0.55")
+    form.get_by_label("Rate is of", exact=True).select_option("bulk")
+    form.locator("button:has-text('Add it')").click()
+    said = page.locator("#said:has-text('“Germination”: “85” is more than the whole')")
+    said.wait_for()
+    assert page.evaluate("scrollY") > 400
+    box = said.bounding_box()
+    assert box["y"] >= 0, "it is in sight"
+    assert "\n" not in said.inner_text().strip()
+    form.get_by_label("Germination", exact=True).fill("85 %")
+    form.locator("button:has-text('Add it')").click()
+    page.wait_for_selector("#said:has-text('Added')")
+    seed = desk.call("/api/place")[1]["settings"]["mix"][0]["seed"][0]
+    assert (seed["purity"], seed["germination"], seed["price_lb"]) == (0.985, 0.85, 0.55)
+
+
+def test_a_mix_that_there_is_not_has_a_button_to_where_it_is_made(sample_page):
+    page, _ = sample_page
+    _part(page, "Ground")
+    page.click(
+        "button[aria-label='Look at Mill flat'], button[aria-label='Look at North bottom']"
+    )
+    page.wait_for_selector("text=What is sown on it")
+    mix = page.get_by_label("Mix", exact=True).first
+    mix.fill("Fall green")
+    mix.press("Tab")
+    page.wait_for_selector("text=there is no mix named “Fall green”")
+    page.click("button:has-text('Add a mix under “What is sown”')")
+    page.wait_for_selector("details[open] > summary:has-text('What is sown')")

@@ -79,7 +79,8 @@ def test_every_box_is_written_read_and_cleared(browser, desk, sample):
             assert "Error" not in text, one
             assert "no answer" not in text, one
             assert "another hand" not in text, one
-            assert not text or text.startswith("property.toml: "), one
+            assert not text or text.startswith("“"), one
+            assert "property.toml" not in text, one
     wrote = [one for one in results if not one["wrote"]]
     assert len(wrote) > 150
     for one in wrote:

@@ -61,7 +61,7 @@ def test_a_sheet_is_filled_in_for_a_new_test(browser, desk, sample):
     page, said = tab(browser, desk)
     group(page, "Soil tests")
     soil = page.locator("#main > details:has(> summary:has-text('Soil tests'))")
-    soil.locator("summary:has-text('Add one')").click()
+    soil.locator("summary:has-text('Add a soil test')").click()
     soil.locator("form [data-box='soil_test.name'] input").fill("creek 2027")
     soil.locator("form button.first").click()
     new = "soil_test[2]"

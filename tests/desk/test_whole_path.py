@@ -122,13 +122,13 @@ def from_loops_to_list(page, hand, desk, tmp_path):
     page.wait_for_selector("text=3 pieces, 15.")
     hand.press(page.locator("nav button", has_text="Everything about it"))
     hand.press(page.locator("summary:has-text('What is sown')"))
-    hand.press(page.locator("summary:has-text('Add one') >> visible=true"))
+    hand.press(page.locator("summary:has-text('Add a mix') >> visible=true"))
     form = page.locator("form:visible").first
     hand.write(form.get_by_label("Name", exact=True), "fall oats")
     hand.write(form.get_by_label("Crop", exact=True), "oats")
-    hand.write(form.get_by_label("Pounds an acre (pounds an acre)", exact=True), "60")
+    hand.write(form.get_by_label("Pounds an acre", exact=True), "60")
     hand.choose(form.get_by_label("Rate is of", exact=True), "bulk")
-    hand.write(form.get_by_label("Price a pound (pounds)", exact=True), "0.45")
+    hand.write(form.get_by_label("Price a pound (dollars)", exact=True), "0.45")
     hand.press(page.locator("button:has-text('Add it') >> visible=true").first)
     page.wait_for_selector("#said:has-text('Added')")
     for name in NAMES:

@@ -110,3 +110,12 @@ def test_wrong_settings_are_told_in_plain_words(text, says, tmp_path):
     assert "area[1].from: “3” should be a name in quotes, or a list of them" in faults
     assert "mix[1].seed: is an empty list; give at least 1" in faults
     assert not [fault for fault in faults if "tuple" in fault or "input" in fault]
+
+
+def test_a_list_whose_entries_are_wrong_is_not_called_empty(tmp_path):
+    (tmp_path / "property.toml").write_text(
+        '[property]\nname = "x"\n[[mix]]\nname = "m"\nseed = [ { crop = "wheat", share = 1, purity = 98 } ]\n'
+    )
+    with pytest.raises(SettingsProblem) as problem:
+        read_property(tmp_path)
+    assert list(problem.value.faults) == ["mix[1].seed[1].purity: “98” should be 1 or less"]

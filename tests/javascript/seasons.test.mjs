@@ -32,10 +32,26 @@ test("every day of a year has its place and its words", () => {
 });
 
 test("what is no day of every year is none; February 29 is the 28th", () => {
-  for (const text of ["", "5/", "13/1", "2/30", "04-31", "00-10", "9/25/2027", "May 5", "5-15"])
+  for (const text of [
+    "",
+    "5/",
+    "13/1",
+    "2/30",
+    "04-31",
+    "00-10",
+    "9/25/2027",
+    "Ma 5",
+    "May",
+    "Nod 5",
+    "5-15",
+  ])
     assert.equal(dayOfYear(text), null, text);
   assert.equal(dayOfYear("2/29"), dayOfYear("02-28"));
   assert.equal(dayTyped("9/5/2027"), "2027-09-05");
+  for (const text of ["Sept 5", "Sep. 5", "september 5th", "5 September", "5th sep"])
+    assert.equal(dayTyped(text), "09-05", text);
+  for (const text of ["September 5, 2027", "sep 5 2027", "5 Sept. 2027"])
+    assert.equal(dayTyped(text), "2027-09-05", text);
 });
 
 test("a season across New Year lies in two runs, and its days are counted once", () => {

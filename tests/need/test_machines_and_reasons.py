@@ -127,7 +127,9 @@ def reason(need, grades, nutrient, buying=BUYING, **more):
 
 def test_a_nutrient_that_nothing_listed_carries_is_named():
     told = reason({"n": 0.0, "p2o5": 0.0, "k2o": 40.0}, [grade("34-0-0")], "k2o")
-    assert told == "no product listed carries K2O; list one that does"
+    assert told == (
+        "no product listed carries K2O; list one that does: “Grade” ([[product]] in property.toml)"
+    )
 
 
 def test_too_few_products_on_one_ground():

@@ -66,7 +66,11 @@ def test_what_cannot_be_met_counts_the_whole_need():
     )
     plan = one_area(prop)
     assert plan.by_id["a01"]["unmet"][0]["lb"] == pytest.approx(800.0)
-    assert "field: 800 lb N cannot be met (planting)" in plan.fertilizer_plan.said
+    said = plan.fertilizer_plan.said
+    assert "field: 800 lb N cannot be met (planting)" in said
+    reasons = {row["why"] for row in plan.by_id["a01"]["unmet"]}
+    assert reasons
+    assert all(said.count(reason) == 1 for reason in reasons)
 
 
 def test_a_product_without_a_price_is_not_free():

@@ -21,7 +21,7 @@ from quietacre.desk.answers import (
     words_of,
 )
 from quietacre.desk.brought import bring_file, brought_file
-from quietacre.desk.said import what_is_asked, without_commands
+from quietacre.desk.said import in_boxes, what_is_asked, without_commands
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -88,7 +88,7 @@ async def _set(desk: Desk, asked: dict[str, Any]) -> Response:
     words = ["set", str(desk.folder), key, "--json"]
     words += ["--remove"] if value is None else ["--", as_toml(value)]
     answer = await desk.run(*words)
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    return no(in_boxes(answer.err)) if answer.code else JSONResponse(answer.data)
 
 
 async def undo(desk: Desk, _request: Request) -> Response:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
+
+from quietacre.words import settings_words
 
 #: What a file may leave open: the option that says it, its words and what each means; a
 #: number is typed where there are none.
@@ -42,3 +45,60 @@ def without_commands(text: str) -> str:
     """Return a message without the commands that a terminal could type."""
     head, typed, _ = text.partition(TYPED)
     return f"{head.split('; ')[0]}{OTHER_NAME}" if typed else text
+
+
+#: What a message tells a text editor, and what it tells who fills in a box.
+FOR_BOXES: tuple[tuple[str, str], ...] = (
+    ("write it as 2027-09-26, without quotes, or as “09-26”", "type it as 9/26/2027, or as 9/26"),
+    ("write it as 2027-09-26, without quotes", "type it as 9/26/2027"),
+    ("month-day, as “05-15”", "a day such as 5/15"),
+    (", without quotes", ""),
+    (", in quotes", ""),
+    ('"bulk" or "pls"', "the seed as it is in the bag, or pure live seed"),
+    ("should be 1 or less", "is more than the whole: type 85 % as 85% or as 0.85"),
+)  # fmt: skip
+#: A fault of property.toml: the path of its key, and what is wrong.
+FAULT = re.compile(r"property\.toml: ([^\s:]+|[^:]*\"[^\"]*\"[^\s:]*): (.*)")
+KEY = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
+TABLE = re.compile(r"\[\[(\w+)\]\]")
+
+
+def in_boxes(text: str) -> str:
+    """Return what is wrong with settings in the words of their boxes, a line for each.
+
+    Parameters
+    ----------
+    text : what ``quietacre set`` said on what it refused.
+    """
+    return "\n".join(_in_box(line) for line in text.strip().splitlines())
+
+
+def _in_box(line: str) -> str:
+    """Return one fault with its box's label in place of the path of its key."""
+    found = FAULT.fullmatch(line)
+    if found is None:
+        return line
+    path, wrong = found.groups()
+    for written, typed in FOR_BOXES:
+        wrong = wrong.replace(written, typed)
+    keys = re.sub(r"\[[^\]]*\]", "", path).split(".")
+    wrong = TABLE.sub(lambda table: table[1].replace("_", " "), wrong)
+    wrong = KEY.sub(lambda key: _quoted(key[0], keys), wrong)
+    label = _label(keys[-1], keys[:-1]) if len(keys) > 1 else ""
+    return f"“{label}”: {wrong}" if label else wrong[:1].upper() + wrong[1:]
+
+
+def _quoted(key: str, path: list[str]) -> str:
+    """Return a key that a message names as its box's label in quotes, or as it stands."""
+    label = _label(key, path)
+    return f"“{label}”" if label else key
+
+
+def _label(key: str, path: list[str]) -> str:
+    """Return the label of a key's box, the one nearest to a path; "" where it has none."""
+    tables = settings_words()
+    near = [tables[part] for part in reversed(path) if part in tables]
+    found = (
+        table.keys[key].label for table in [*near, *tables.values()] if key in table.keys
+    )
+    return next(found, "")

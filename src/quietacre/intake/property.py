@@ -114,7 +114,9 @@ def checked(
     try:
         prop = _reader().validate_python(document)
     except ValidationError as problem:
-        errors = problem.errors(include_url=False)
+        errors = [
+            error for error in problem.errors(include_url=False) if not _long_enough(error)
+        ]
         rest = _without(document, [error["loc"] for error in errors])
         newer = format_in(document)
         if newer <= FORMAT or rest is None or any(e["type"] != UNKNOWN_KEY for e in errors):
@@ -153,6 +155,13 @@ def newer_notes(folder: Path) -> tuple[Note, ...]:
     without = f", without what it does not know: {', '.join(left_out)}" if left_out else ""
     words = f"{SETTINGS_FILE}: {newer_words(number)}; here it is only read{without}."
     return (Note("newer-format", words, source=SETTINGS_FILE),)
+
+
+def _long_enough(error: Any) -> bool:  # noqa: ANN401 - pydantic's error record
+    """Return whether a list is called too short for entries that have faults of their own."""
+    given = error["input"]
+    short = error["type"] == "too_short" and isinstance(given, (list, tuple))
+    return short and len(given) >= error["ctx"]["min_length"]
 
 
 def _without(

@@ -19,6 +19,7 @@ import numpy as np
 from quietacre.errors import NeedProblem
 from quietacre.need import bags, program
 from quietacre.need.grade import CRUMB_SHARE, NUTRIENTS, assumed_prices, grades_with
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -242,7 +243,10 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
     k = NUTRIENTS.index(nutrient)
     carriers = [g for g in grades if g.fractions[k] > 0]
     if not carriers:
-        return f"no product listed carries {nutrient.upper()}; list one that does"
+        return (
+            f"no product listed carries {nutrient.upper()}; list one that does: "
+            f"{box_and_line('product', 'grade', '[[product]]')}"
+        )
 
     def met(grades: Sequence[Grade], buying: Buying, plot: Plot) -> bool:
         plan = _solve([plot], grades, buying, buying.seconds)

@@ -82,10 +82,13 @@ def left_out_lines(left_out: Sequence[tuple[str, float]]) -> list[str]:
 
 
 def unmet_lines(unmet: Sequence[tuple[str, Unmet]]) -> list[str]:
-    """Return what cannot be met, ground by ground, in lines."""
+    """Return what cannot be met, ground by ground, in lines, then each reason once."""
     return [
-        f"{name}: {row.lb:.0f} lb {row.nutrient.upper()} cannot be met ({row.when})"
-        for name, row in unmet
+        *(
+            f"{name}: {row.lb:.0f} lb {row.nutrient.upper()} cannot be met ({row.when})"
+            for name, row in unmet
+        ),
+        *dict.fromkeys(row.why for _, row in unmet),
     ]
 
 

@@ -59,6 +59,10 @@ UNITS = {
 
 def unit_words(key: str) -> str:
     """Return the unit that a key ends in, in words; blank without one."""
+    if "price_" in key:
+        return "dollars"
+    if key.startswith("seeds_"):  # a count, whatever it is a count on
+        return ""
     return next((words for end, words in UNITS.items() if key.endswith(end)), "")
 
 

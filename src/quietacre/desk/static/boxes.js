@@ -1,6 +1,7 @@
 // The boxes of a form: what a part of the schema is, its control, and what the control says.
 // @ts-check
 import { desk } from "./desk.js";
+import { numberTyped, withoutFile } from "./plain_words.js";
 import { el } from "./say.js";
 import { dayTyped } from "./season_days.js";
 
@@ -27,17 +28,30 @@ export const cap = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 /** What a table is for, without how the file writes it. @param {string} about */
 export const plain = (about) => cap(about.replace(/^[^:]*[[{][^:]*: /, ""));
 
+/** What a key holds, in the words of a box. @param {any} row */
+export const meantBy = (row) => (row ? cap(withoutFile(row.is, row.keys)) : "");
+
 /** What stands under a box: what it is and why it is asked, each once. @param {any} row */
 export function underBox(row) {
   if (!row) return "";
-  const is = row.is.replaceAll("**", "");
-  const why = row.why.replaceAll("**", "");
-  return `${cap(is)}.${is.toLowerCase().includes(why.toLowerCase()) ? "" : ` ${cap(why)}.`}`;
+  const is = meantBy(row);
+  const why = withoutFile(row.why, row.keys);
+  const said = why === "as above" || is.toLowerCase().includes(why.toLowerCase());
+  return `${cap(is)}.${said ? "" : ` ${cap(why)}.`}`;
 }
 
 /** What stands before a box, with its unit. @param {any} row @param {string} name */
-export const labelOf = (row, name) =>
-  row ? `${row.label}${row.unit ? ` (${row.unit})` : ""}` : name;
+export function labelOf(row, name) {
+  if (!row) return name;
+  const said = !row.unit || row.label.toLowerCase().includes(row.unit);
+  return said ? row.label : `${row.label} (${row.unit})`;
+}
+
+/** The words on a key, which know those beside it. @param {any} table @param {string} name */
+export function rowOf(table, name) {
+  const keys = desk.words.words[table]?.keys;
+  return keys?.[name] && { ...keys[name], keys };
+}
 
 /**
  * Names that a box may be filled with by typing a part of them.
@@ -59,6 +73,12 @@ function choices(name) {
   return [];
 }
 
+/** What a rate of seed is of. */
+const RATE_OF = /** @type {Record<string, string>} */ ({
+  bulk: "bulk: seed as it is in the bag",
+  pls: "PLS: pure live seed",
+});
+
 /**
  * How a choice is called on the screen.
  * @param {string} one
@@ -68,6 +88,7 @@ function choices(name) {
 function optionWord(one, name, part) {
   if (!part.enum) return one === "true" ? "yes" : "no";
   const kind = desk.start.kinds.find((/** @type {any} */ row) => row.kind === one);
+  if (name === "basis") return RATE_OF[one] || one;
   return name === "kind" && kind ? kind.word : one;
 }
 
@@ -164,9 +185,10 @@ export function asKept(value) {
  * What a control says, as the settings have it; null for nothing.
  * @param {any} node
  * @param {any} part
+ * @param {string} [unit] the unit in its label
  * @returns {any}
  */
-export function saidBy(node, part) {
+export function saidBy(node, part, unit) {
   const typed = node.value.trim();
   if (typed === "") return null;
   if (node.tagName === "TEXTAREA") return typed.split(/\s*\n\s*/);
@@ -175,7 +197,7 @@ export function saidBy(node, part) {
   if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
   const dates = part.format === "date" || (part.anyOf || []).some(isDate);
   if (part.format === "date" || (dates && /^\d{4}-\d{2}-\d{2}$/.test(text))) return { day: text };
-  if (isNumber(part)) return Number.isFinite(Number(text)) ? Number(text) : text;
+  if (isNumber(part)) return numberTyped(text, { unit, most: part.maximum });
   const lists =
     part.type === "array"
       ? part
@@ -204,7 +226,7 @@ export function boxesFor(part, names) {
   const values = {};
   const rows = names.map((name) => {
     const inner = resolved(part.properties[name]);
-    const row = desk.words.words[part.table]?.keys[name];
+    const row = rowOf(part.table, name);
     const item = inner.type === "array" ? resolved(inner.items || {}) : {};
     if (item.properties) {
       const first = boxesFor(item, simpleKeys(item));
@@ -212,13 +234,13 @@ export function boxesFor(part, names) {
       return el("fieldset", {}, el("legend", { text: row?.label || name }), ...first.rows);
     }
     const node = box(inner, undefined, name);
-    values[name] = () => saidBy(node, inner);
+    values[name] = () => saidBy(node, inner, row?.unit);
     return el(
       "div",
       { class: "field", "data-box": `${part.table}.${name}` },
       el("label", { for: node.id, text: labelOf(row, name) }),
       node,
-      el("p", { class: "why", text: row ? cap(row.is) : "" }),
+      el("p", { class: "why", text: meantBy(row) }),
     );
   });
   const value = () =>

@@ -4,7 +4,7 @@
 import { ask, askBytes, follow, line, Refused, tryIt } from "./ask.js";
 import { begin } from "./begin.js";
 import { entered, headline } from "./first.js";
-import { el, say } from "./say.js";
+import { el, letGoOnPress, say } from "./say.js";
 import { showGround } from "./ground.js";
 import { showSettings } from "./forms.js";
 import { showMap } from "./map.js";
@@ -108,6 +108,7 @@ async function start() {
   desk.start = found.start;
   desk.place = found.place;
   await tryIt(() => show("ground"));
+  letGoOnPress();
   setInterval(() => (line.gone || performance.now() - looked >= HERE_MS) && here(), AGAIN_MS);
   const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
   parts.addEventListener("click", (event) => {

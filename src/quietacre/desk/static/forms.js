@@ -4,16 +4,17 @@ import {
   asKept,
   box,
   boxesFor,
-  cap,
   labelOf,
+  meantBy,
   plain,
   resolved,
+  rowOf,
   saidBy,
   simpleKeys,
   underBox,
 } from "./boxes.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
-import { GROUPS, groupsOf } from "./groups.js";
+import { GROUPS, groupsOf, ONE_OF } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
 import { el, say, sent } from "./say.js";
 import { mapNodes } from "./word_forms.js";
@@ -151,7 +152,7 @@ function addItem(table, item) {
   return el(
     "details",
     { "data-item": `${table}[+]` },
-    el("summary", { text: "Add one" }),
+    el("summary", { text: `Add ${ONE_OF[table] || "one"}` }),
     el(
       "form",
       {
@@ -210,7 +211,7 @@ export function fields(part, value, key, path, only = Object.keys(part.propertie
     .filter((name) => part.properties[name])
     .map((name) => {
       const inner = resolved(part.properties[name]);
-      const row = desk.words.words[part.table]?.keys[name];
+      const row = rowOf(part.table, name);
       const made = field(inner, name, value?.[name], `${key}.${name}`, [...path, name], row);
       made.dataset.box = `${part.table}.${name}`;
       return made;
@@ -236,7 +237,7 @@ export function field(part, name, value, key, path, row) {
   const fault = el("p", { class: "fault", role: "alert" });
   node.setAttribute("aria-describedby", `${node.id}-why`);
   node.addEventListener("change", () =>
-    change(key, path, value, saidBy(node, part), false, fault, (now) => {
+    change(key, path, value, saidBy(node, part, row?.unit), false, fault, (now) => {
       value = now;
       node.dispatchEvent(new Event("kept", { bubbles: true }));
     }),
@@ -270,7 +271,7 @@ function frame(part, label, value, key, path, row) {
     "fieldset",
     {},
     el("legend", { text: label }),
-    el("p", { class: "why", text: row ? cap(row.is) : "" }),
+    el("p", { class: "why", text: meantBy(row) }),
     el(
       "details",
       { open: Boolean(value) },
@@ -313,7 +314,7 @@ function listFrame(part, label, value, key, path, row) {
     "fieldset",
     {},
     el("legend", { text: label }),
-    el("p", { class: "why", text: row ? cap(row.is) : "" }),
+    el("p", { class: "why", text: meantBy(row) }),
     ...items,
     el(
       "details",
@@ -346,6 +347,22 @@ function wholeForm(part, key, path, as) {
 }
 
 /**
+ * Where a name that nothing has yet is made: a button to it.
+ * @param {string} message @returns {Node[]}
+ */
+function toMake(message) {
+  const table = /there is no (\w+(?: \w+)?) named /.exec(message)?.[1].replace(" ", "_");
+  const group = GROUPS.find(([, tables]) => table && tables.includes(table));
+  if (!table || !group) return [];
+  const go = async () => {
+    await show("settings");
+    openGroup([table]);
+  };
+  const text = `Add ${ONE_OF[table]} under “${group[0]}”`;
+  return [" ", el("button", { class: "box-link", type: "button", text, on: { click: go } })];
+}
+
+/**
  * Keep one change, or say why not beside its box; another hand's change meanwhile is shown.
  * @param {string} key @param {any[]} path @param {any} was @param {any} value
  * @param {boolean} redraw
@@ -373,7 +390,7 @@ export async function change(key, path, was, value, redraw, fault, kept) {
       else say(text, "doubts");
       return;
     }
-    if (fault) fault.textContent = problem.message;
+    if (fault) fault.replaceChildren(problem.message, ...toMake(problem.message));
     else say(problem.message, "doubts");
   }
 }

@@ -17,6 +17,19 @@ export const GROUPS = [
   ["Parts of other packages", ["use"]],
 ];
 
+/** One of a list of tables, as it is added. */
+export const ONE_OF = /** @type {Record<string, string>} */ ({
+  mix: "a mix",
+  soil_test: "a soil test",
+  quiet: "a quiet season",
+  product: "a fertilizer or lime",
+  stock: "something in the shed",
+  spray: "a spray",
+  round: "a job that comes round",
+  task: "a change to a job",
+  use: "a part",
+});
+
 /** The boxes of a piece of ground, grouped by hand. Others follow. */
 export const PIECE_GROUPS = {
   what: ["What it is", ["name", "kind", "who", "note"]],

@@ -1,6 +1,6 @@
 // A soil test as a laboratory's sheet: one table, with unit and method beside each figure.
 // @ts-check
-import { box, labelOf, resolved, saidBy, underBox } from "./boxes.js";
+import { box, labelOf, resolved, rowOf, saidBy, underBox } from "./boxes.js";
 import { desk } from "./desk.js";
 import { change, field } from "./forms.js";
 import { GROWS, SOIL_SHEET } from "./groups.js";
@@ -22,7 +22,7 @@ export function labSheet(item, test, n) {
   const place = (/** @type {string} */ name) => ({
     part: resolved(item.properties[name]),
     name,
-    row: desk.words.words[item.table]?.keys[name],
+    row: rowOf(item.table, name),
     value: test[name],
   });
   const known = new Set([
@@ -147,13 +147,14 @@ function methodCell({ name, row }, own) {
  * @param {string} called table and key
  * @param {Place} place
  * @param {(was: any, value: any, fault: HTMLElement, kept: (now: any) => void) => any} keep
+ * @param {() => string} [unitOf] the unit of its line
  */
-function cellOf(called, place, keep) {
+function cellOf(called, place, keep, unitOf = () => place.row?.unit) {
   const made = box(place.part, place.value, place.name);
   const fault = el("p", { class: "fault", role: "alert" });
   let was = place.value;
   made.addEventListener("change", () =>
-    keep(was, saidBy(made, place.part), fault, (now) => {
+    keep(was, saidBy(made, place.part, unitOf()), fault, (now) => {
       was = now;
     }),
   );
@@ -192,6 +193,7 @@ function needs(item, test, n) {
   );
   chosen.value = unit;
   const fault = el("p", { class: "fault", role: "alert" });
+  const unitOf = () => words[unit].label.replace(/^.*, /, "");
   const own = (/** @type {string} */ name) =>
     cellOf(
       `${part.table}.${name}`,
@@ -202,8 +204,8 @@ function needs(item, test, n) {
         value: test[unit]?.[name],
       },
       (was, value, bad, kept) => keepNeed(n, unit, name, was, value, bad, kept),
+      unitOf,
     );
-  const unitOf = () => words[unit].label.replace(/^.*, /, "");
   const lines = Object.keys(part.properties).map((name) =>
     line({ part, name, row: nutrients[name], value: undefined }, own, [], unitOf()),
   );

@@ -1,5 +1,6 @@
 // One piece of ground: its figures, its edge, its strip, its boxes, and what was done on it.
 // @ts-check
+import { cap } from "./boxes.js";
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
@@ -28,7 +29,7 @@ export async function showPiece(name) {
         el("button", { text: "Back to all the ground", on: { click: () => show("ground") } }),
       ),
       title,
-      el("p", { text: `${sayRange(area)}, ${feetRound(area.perimeter_ft)}. ${area.method}.` }),
+      el("p", { text: `${sayRange(area)}, ${feetRound(area.perimeter_ft)}. ${cap(area.method)}.` }),
       ...area.notes.map((/** @type {any} */ note) => noteLine(note, name)),
       el(
         "p",

@@ -72,7 +72,17 @@ export function say(text, tone = "tells") {
   const place = document.getElementById("said");
   if (!place) return;
   place.textContent = text;
-  place.className = text ? tone : "";
+  place.className = text ? `${tone} now` : "";
+}
+
+/** What was said just now stays in sight until the next press. */
+export function letGoOnPress() {
+  for (const event of ["pointerdown", "keydown"])
+    document.addEventListener(
+      event,
+      () => document.getElementById("said")?.classList.remove("now"),
+      true,
+    );
 }
 
 /** What the desk said, as sentences; one that begins with a name stays. @param {string[]} [said] */

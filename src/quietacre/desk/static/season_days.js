@@ -33,12 +33,30 @@ export const months = () => {
   });
 };
 
-/** A day as it is said here, 9/25/2027 or 9/25, as the file has it. @param {string} text */
+/**
+ * A day as it is said here, 9/25/2027, 9/25, Sept 25 or 25 September 2027, as the file has it.
+ * @param {string} text
+ */
 export function dayTyped(text) {
-  const said = /^(\d{1,2})\/(\d{1,2})(?:\/(\d{4}))?$/.exec(text);
+  const said = /^(\d{1,2})\/(\d{1,2})(?:\/(\d{4}))?$/.exec(text) || inWords(text);
   if (!said) return text;
   const [month, day] = [said[1], said[2]].map((one) => one.padStart(2, "0"));
   return said[3] ? `${said[3]}-${month}-${day}` : `${month}-${day}`;
+}
+
+/** Month, day and year of a day that names its month, or null. @param {string} text */
+function inWords(text) {
+  const first = /^([a-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?(?:,? (\d{4}))?$/i.exec(text);
+  const second = /^(\d{1,2})(?:st|nd|rd|th)? ([a-z]{3,9})\.?(?:,? (\d{4}))?$/i.exec(text);
+  const [word, day, year] = first
+    ? first.slice(1)
+    : second
+      ? [second[2], second[1], second[3]]
+      : [];
+  const month = MONTHS.findIndex(
+    ([name]) => word && name.toLowerCase().startsWith(word.toLowerCase()),
+  );
+  return month < 0 ? null : ["", String(month + 1), day, year];
 }
 
 /**

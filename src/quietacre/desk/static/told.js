@@ -1,5 +1,6 @@
 // What the program says of the ground: where it names a box, the box can be opened from there.
 // @ts-check
+import { cap } from "./boxes.js";
 import { knownWords, openGroup } from "./forms.js";
 import { desk, show } from "./desk.js";
 import { showPiece } from "./piece.js";
@@ -13,10 +14,13 @@ import { el } from "./say.js";
  * @param {string} [tag]
  */
 export function told(text, tone = null, area = "", tag = "p") {
-  const node = el(tag, { class: tone, text });
+  const node = el(tag, { class: tone, text: forPage(text) });
   if (text.includes("“")) knownWords().then((known) => addBoxes(node, text, known.words, area));
   return node;
 }
+
+/** A sentence of its own, without what a text editor would write. @param {string} text */
+const forPage = (text) => cap(text.replace(/ \([^()]* in property\.toml\)/g, ""));
 
 /** @param {HTMLElement} node @param {string} text @param {any} tables @param {string} area */
 function addBoxes(node, text, tables, area) {

@@ -1,0 +1,49 @@
+"""What the program refuses, in the words of the boxes it was typed in."""
+
+import pytest
+
+from quietacre.desk.said import in_boxes
+from quietacre.schema import key_paths
+from quietacre.words import unit_words
+
+EITHER = "or as “09-26” for a day that comes back each year"
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("mix[1].seed[1].purity: “x” should be a number, without quotes", "“Purity”: “x” should be a number"),
+        ("area[1].mix: there is no [[mix]] named “Fall”", "“Mix”: there is no mix named “Fall”"),
+        (
+            f"area[1].plant: “soon”: is neither a date nor a month-day; write it as 2027-09-26, without quotes, {EITHER}",
+            "“Planting day”: “soon”: is neither a date nor a month-day; type it as 9/26/2027, or as "
+            "9/26 for a day that comes back each year",
+        ),
+        ("mix[1].seed[1].germination: “85” should be 1 or less",
+         "“Germination”: “85” is more than the whole: type 85 % as 85% or as 0.85"),
+        ("mix[1].seed[1]: give share (of the full rate), rate_lb_ac or seeds_ft2",
+         "“Seed”: give share (of the full rate), “Pounds an acre” or “Seeds a square foot”"),
+        ('crop."a b": no mix sows “a b”', "No mix sows “a b”"),
+    ],
+)  # fmt: skip
+def test_a_fault_is_told_by_its_box(line, says):
+    assert in_boxes(f"property.toml: {line}\n") == says
+
+
+def test_each_fault_has_a_line_and_other_words_stay():
+    told = in_boxes(
+        "property.toml: quiet[1].start: “x” is no day\nthe disk is full; free some of it\n"
+    )
+    assert told == "“First quiet day”: “x” is no day\nthe disk is full; free some of it"
+
+
+def test_a_price_is_in_dollars_and_a_count_of_seeds_in_nothing():
+    units = {key: unit_words(key) for _, key in key_paths()}
+    assert {
+        unit for key, unit in units.items() if key.startswith("price_") or "_price_" in key
+    } == {"dollars"}
+    assert (units["seeds_ft2"], units["seeds_per_lb"], units["bag_lb"]) == (
+        "",
+        "",
+        "pounds",
+    )
