@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from quietacre.record.book import Book
     from quietacre.report import Report
     from quietacre.settings import Property
-    from quietacre.strip.plan import Known, StripPlan
+    from quietacre.strip.groups import Known
+    from quietacre.strip.plan import StripPlan
     from quietacre.strip.records import Ring
     from quietacre.year.behind_rain import Rain
     from quietacre.year.seasons import Seasons
@@ -151,7 +152,7 @@ def seasons_meant(
 
 def known_for_strips(measured: Measured, book: Book, today: dt.date) -> Known:
     """Return what the widths of a property's strips are worked out from."""
-    from quietacre.strip.plan import Known
+    from quietacre.strip.groups import Known
 
     _, areas, extras = measured
     return Known(
@@ -160,6 +161,7 @@ def known_for_strips(measured: Measured, book: Book, today: dt.date) -> Known:
         extras.degree_days,
         extras.transects,
         book.cuts(),
+        book.one_strip(),
     )
 
 

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 
 @dataclass(frozen=True)
@@ -115,3 +119,18 @@ def svg_patterns() -> str:
 def for_page() -> dict[str, list[str]]:
     """Return word and line color of each kind, as the page's script reads them."""
     return {name: [kind.word, kind.line] for name, kind in KINDS.items()}
+
+
+#: Between the names of patches whose strips grew together.
+AND = " + "
+
+
+def strip_name(patches: Sequence[str]) -> str:
+    """Return the name of the strip round some patches."""
+    return f"{AND.join(patches)} strip"
+
+
+def patches_of_strip(name: str) -> list[str]:
+    """Return the names of the patches that a strip's name holds, empty of another name."""
+    patches, end, rest = name.rpartition(" strip")
+    return patches.split(AND) if end and not rest else []

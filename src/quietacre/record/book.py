@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.kinds import patches_of_strip, strip_name
 from quietacre.logbook import EVERYWHERE, LOG, UNDO, job_of
 from quietacre.model import Job, Note, folded
 from quietacre.record.words import CUT, NO_JOBS, PLANT, TAKES, TOP_DRESS, Words
@@ -88,8 +89,13 @@ class Book:
     def named(self, names: Mapping[str, str]) -> Book:
         """Return the book with ground by another name, such as of a strip that is shared."""
 
+        def called(area: str) -> str:
+            """Return its name; of a strip round several patches that of theirs, if it is one."""
+            parts = {names.get(strip_name([one]), "") for one in patches_of_strip(area)}
+            return names.get(area) or (parts.pop() if len(parts) == 1 else "") or area
+
         def now(entries: Sequence[Entry]) -> tuple[Entry, ...]:
-            return tuple(replace(e, area=names.get(e.area, e.area)) for e in entries)
+            return tuple(replace(e, area=called(e.area)) for e in entries)
 
         return replace(self, entries=now(self.entries), unknown=now(self.unknown))
 
@@ -97,6 +103,16 @@ class Book:
         """Return the days on which each strip was cut, by its name."""
         done = self.days_done()
         return {area: days for (area, task), days in done.items() if task == CUT}
+
+    def one_strip(self) -> dict[tuple[str, ...], dt.date]:
+        """Return the last day on which work was done on one strip round several patches."""
+        return {
+            tuple(patches): max(days)
+            for (area, _), days in sorted(
+                self.days_done().items(), key=lambda one: max(one[1])
+            )
+            if len(patches := patches_of_strip(area)) > 1
+        }
 
 
 def book_of(
@@ -246,9 +262,17 @@ class Names:
         """Yield the ground that a cell names: one name, or several between semicolons."""
         parts = [part.strip() for part in typed.split(";")]
         if folded(typed) in self.now or not all(folded(p) in self.now for p in parts):
-            yield self.now.get(folded(typed), typed)
+            yield self.now.get(folded(typed)) or self._one_strip(typed) or typed
             return
         yield from dict.fromkeys(self.now[folded(part)] for part in parts)
+
+    def _one_strip(self, typed: str) -> str:
+        """Return the name now of a strip round several patches, "" of anything else."""
+        strips = [folded(strip_name([patch])) for patch in patches_of_strip(typed)]
+        if not strips or not all(strip in self.now for strip in strips):
+            return ""
+        patches = {patches_of_strip(self.now[strip])[0] for strip in strips}
+        return strip_name([name for name in self.kinds if name in patches])
 
     def ground(self, area: str) -> str:
         """Return which words hold on a piece of ground."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.settings import StripSettings
-from quietacre.strip.plan import wanted_in_groups
+from quietacre.strip.groups import wanted_in_groups
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.settings import Property
-    from quietacre.strip.plan import Known
+    from quietacre.strip.groups import Known
 
 #: Smaller than this is no change worth telling. [ft]
 LEAST_FT = 0.5

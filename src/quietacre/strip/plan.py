@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
-from quietacre.acreage.frame import LocalFrame
 from quietacre.as_json import JsonObject, as_json
+from quietacre.days import say_day
 from quietacre.errors import placed
 from quietacre.figures import feet
 from quietacre.frames import areas_by_id
+from quietacre.kinds import strip_name
 from quietacre.model import SETTINGS_FILE, Note, Transect
-from quietacre.strip.cuts import (
-    growth_of,
-)
+from quietacre.strip.groups import Known, one_strip_since, wanted_in_groups
 from quietacre.strip.judged import (
     edge_verdicts,
     holding_notes,
@@ -44,9 +43,7 @@ from quietacre.strip.ring import (
     strip_ring,
     within_reach,
 )
-from quietacre.strip.wanted import Wanted, strip_name, wanted_strip
 from quietacre.strip.width import Mower
-from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -57,6 +54,7 @@ if TYPE_CHECKING:
 
     from quietacre.settings import Property
     from quietacre.strip.records import Holding
+    from quietacre.strip.wanted import Wanted
 
 #: What a strip may not run over, and the word for it.
 CUTS = {"water": "water", "keepout": "keep-out", "road": "road"}
@@ -89,11 +87,13 @@ def plan_strips(
     degree_days: Mapping[str, tuple[float, ...]] | None = None,
     transects: Sequence[Transect] = (),
     cuts: Mapping[str, Sequence[dt.date]] | None = None,
+    one_strip: Mapping[tuple[str, ...], dt.date] | None = None,
     about: str | None = None,
 ) -> StripPlan:
     """Return the strip round every patch and the break round every burn block.
 
-    Patches nearer to each other than both their strips share one strip. It may be cut only
+    Patches nearer to each other than both their strips share one strip, and share it for a year
+    after the log called them one, though the widths of later days be less. It may be cut only
     when no quiet season of any of them shuts it, and is as wide as the widest that one of
     them asks for then.
 
@@ -107,6 +107,7 @@ def plan_strips(
     degree_days : mean degree-days of each day of a year by area id, where known.
     transects : taped advances of any patch, by its name.
     cuts : days of the logged cuts, by the name of the strip.
+    one_strip : patches that the log calls one strip, by their names: the last day of that.
     about : an area's id, for a preview: only the strip round that one, and no machine passes.
 
     Raises
@@ -116,7 +117,9 @@ def plan_strips(
     """
     areas = areas_by_id(areas, prop)
     ground = _Ground(areas, boundary)
-    known = Known(today, walk_sigma, degree_days or {}, transects, cuts or {})
+    known = Known(
+        today, walk_sigma, degree_days or {}, transects, cuts or {}, one_strip or {}
+    )
     made_by_row, groups = wanted_in_groups(areas, prop, known)
     laid: list[_Laid] = []
     for rows in groups:
@@ -125,7 +128,10 @@ def plan_strips(
         several = [made_by_row[row] for row in rows]
         records = [areas.iloc[row] for row in rows]
         with placed(SETTINGS_FILE, f"area “{several[0].ring.area}”"):
-            one = _draw(f"s{len(laid) + 1:02d}", several, records, ground)
+            one = _draw(
+                f"s{len(laid) + 1:02d}", several, records, ground,
+                one_strip_since(areas, prop, known, made_by_row, rows),
+            )  # fmt: skip
             laid.append(one if about is not None else _driven(one, prop, ground))
     rings = tuple(one.ring for one in laid)
     return StripPlan(
@@ -134,52 +140,6 @@ def plan_strips(
         passes=passes_frame([(one.ring.id, drive) for one in laid for drive in one.passes]),
         rings=rings,
     )
-
-
-class Known(NamedTuple):
-    """What a strip's width is worked out from, besides the ground: as `plan_strips` takes them."""
-
-    today: dt.date
-    walk_sigma: Mapping[str, float]
-    degree_days: Mapping[str, tuple[float, ...]]
-    transects: Sequence[Transect]
-    cuts: Mapping[str, Sequence[dt.date]]
-
-
-def wanted_in_groups(
-    areas: gpd.GeoDataFrame, prop: Property, known: Known
-) -> tuple[dict[int, Wanted], list[list[int]]]:
-    """Return what each strip is wanted to be by its row, and the rows that share a strip.
-
-    Nothing is drawn. ``areas`` are in the order of ``prop``.
-    """
-
-    def one(row: int, rows: Sequence[int]) -> Wanted:
-        """Return what is wanted of a row's strip when it goes round some rows."""
-        area, record = prop.area[row], areas.iloc[row]
-        season = growth_of(prop.property, known.degree_days.get(record["id"]))
-        taped = [t for t in known.transects if t.patch == area.name]
-        names = [prop.area[other].name for other in rows]
-        called = {strip_name(names), *(strip_name([name]) for name in names)}
-        logged = [day for name in sorted(called) for day in known.cuts.get(name, ())]
-        return wanted_strip(
-            area, record, prop, known.today, known.walk_sigma.get(record["id"]), season, taped,
-            names, logged,
-        )  # fmt: skip
-
-    made_by_row = {
-        row: one(row, [row])
-        for row, area in enumerate(prop.area)
-        if area.kind in ("patch", "burn")
-    }
-    groups = _together(areas, made_by_row)
-    # the seasons of all may ask for more, and a wider strip may meet one more neighbor
-    while shared := [rows for rows in groups if len(rows) > 1]:
-        made_by_row |= {row: one(row, rows) for rows in shared for row in rows}
-        before, groups = groups, _together(areas, made_by_row, groups)
-        if groups == before:
-            break
-    return made_by_row, groups
 
 
 class _Ground:
@@ -213,39 +173,6 @@ class _Ground:
         return obstacles
 
 
-def _together(
-    areas: gpd.GeoDataFrame,
-    made: Mapping[int, Wanted],
-    known: Sequence[Sequence[int]] = (),
-) -> list[list[int]]:
-    """Return rows whose strips meet, as groups; firebreaks stay alone.
-
-    What is ``known`` to meet stays together, whatever its widths are now.
-    """
-    rows = list(made)
-    if not rows:
-        return []
-    shapes = areas.geometry.iloc[rows].to_numpy()
-    local = LocalFrame.around(shapes).to_local(shapes)
-    group = {row: row for row in rows}
-    group |= {row: together[0] for together in known for row in together}
-    for i, row in enumerate(rows):
-        for j, other in enumerate(rows[:i]):
-            one, two = made[row].ring, made[other].ring
-            if "firebreak" in (one.kind, two.kind):
-                continue
-            reach_m = (one.width_ft + two.width_ft) * FT_M
-            if local[i].distance(local[j]) < reach_m:
-                old, new = group[row], group[other]
-                group = {
-                    key: new if value == old else value for key, value in group.items()
-                }
-    groups: dict[int, list[int]] = {}
-    for row in rows:
-        groups.setdefault(group[row], []).append(row)
-    return list(groups.values())
-
-
 class _Laid(NamedTuple):
     """A strip as laid out: what is told of it, round what, and its lines."""
 
@@ -263,15 +190,17 @@ def _patch_of(records: Sequence[pd.Series]) -> shapely.Geometry:
 
 
 def _draw(
-    name: str, several: Sequence[Wanted], records: Sequence[pd.Series], ground: _Ground
-) -> _Laid:
+    name: str, several: Sequence[Wanted], records: Sequence[pd.Series], ground: _Ground,
+    logged: dt.date | None,
+) -> _Laid:  # fmt: skip
     """Lay out one strip, round one patch or several close together, without passes.
 
-    ``records`` are the rows of the areas in it.
+    ``records`` are the rows of the areas in it; ``logged`` the day of the log that makes one
+    strip of patches too far from each other for it.
     """
     patch = _patch_of(records)
     widest = max(several, key=lambda one: one.ring.width_ft)
-    wanted = _shared(widest.ring, several, records)
+    wanted = _shared(widest.ring, several, records, logged)
     keep_out = ground.near(patch, wanted.width_ft)
     shape = strip_ring(patch, wanted.width_ft, boundary=ground.boundary, keep_out=keep_out)
     size = ring_size(shape, patch, wanted.width_ft, records)
@@ -309,6 +238,7 @@ def _shared(
     widest: WantedStrip | WantedBreak,
     several: Sequence[Wanted],
     records: Sequence[pd.Series],
+    logged: dt.date | None,
 ) -> WantedStrip | WantedBreak:
     """Return what is wanted of a strip round some areas, the ``widest`` of what each wants."""
     first = records[0]
@@ -316,11 +246,17 @@ def _shared(
         return replace(widest, of=first["id"])
     names = [record["name"] for record in records]
     point = first.geometry.representative_point()
+    both = " and ".join(f"“{name}”" for name in names)
+    goes = f"one strip of {feet(widest.width_ft)} goes round them"
     merged = Note(
         "strips-merged",
-        f"{' and '.join(f'“{name}”' for name in names)} lie nearer than two widths",
+        f"{both} lie nearer than two widths"
+        if logged is None
+        else f"the log of {say_day(logged, year=True)} has {both} as one strip",
         "info", None, names[0], point.x, point.y,
-        more=f"one strip of {feet(widest.width_ft)} goes round them and fills the gap.",
+        more=f"{goes} and fills the gap."
+        if logged is None
+        else f"{goes} until a year after that, though two would do now.",
     )  # fmt: skip
     notes = _told_once([note for one in several for note in one.ring.notes])
     return replace(

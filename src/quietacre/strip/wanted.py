@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_month_day
 from quietacre.figures import feet
+from quietacre.kinds import strip_name
 from quietacre.model import Level, Note, Transect
 from quietacre.quiet import seasons, spans
 from quietacre.settings import Quiet, StripSettings
@@ -95,11 +96,6 @@ class Wanted:
 def vine_cautions(vine: str | None) -> tuple[str, ...]:
     """Return what to take care of when a vine is kept; what was read of kudzu is kudzu's."""
     return (*((KUDZU_CAUTION,) if is_runner_vine(vine) else ()), *VINE_CAUTIONS)
-
-
-def strip_name(patches: Sequence[str]) -> str:
-    """Return the name of the strip round some patches."""
-    return " + ".join(patches) + " strip"
 
 
 def wanted_strip(
