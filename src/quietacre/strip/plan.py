@@ -133,13 +133,7 @@ def plan_strips(
                 one_strip_since(areas, prop, known, made_by_row, rows),
             )  # fmt: skip
             laid.append(one if about is not None else _driven(one, prop, ground))
-    rings = tuple(one.ring for one in laid)
-    return StripPlan(
-        strips=strips_frame(rings, [one.shape for one in laid]),
-        weak=weak_frame([(one.ring.id, weak) for one in laid for weak in one.weak]),
-        passes=passes_frame([(one.ring.id, drive) for one in laid for drive in one.passes]),
-        rings=rings,
-    )
+    return _told(laid)
 
 
 class _Ground:
@@ -181,6 +175,17 @@ class _Laid(NamedTuple):
     shape: shapely.Geometry
     weak: tuple[Weak, ...]
     passes: tuple[Pass, ...] = ()
+
+
+def _told(laid: Sequence[_Laid]) -> StripPlan:
+    """Return strips that are laid out as frames and records."""
+    rings = tuple(one.ring for one in laid)
+    return StripPlan(
+        strips=strips_frame(rings, [one.shape for one in laid]),
+        weak=weak_frame([(one.ring.id, weak) for one in laid for weak in one.weak]),
+        passes=passes_frame([(one.ring.id, drive) for one in laid for drive in one.passes]),
+        rings=rings,
+    )
 
 
 def _patch_of(records: Sequence[pd.Series]) -> shapely.Geometry:
