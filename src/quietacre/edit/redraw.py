@@ -48,14 +48,8 @@ OF_THE_EDGE = frozenset({
 OF_THE_WALK = ("walked_inside_ft", "walked_outside_ft", "sky")
 #: What a drawing that takes the place of pins, legs or calls leaves without a use.
 OF_KNOWN = (
-    "corners",
-    "order",
-    "placed",
-    "declination_deg",
-    "pace_ft",
-    "vara_ft",
-    "map_scale",
-)
+    "corners", "order", "placed", "declination_deg", "pace_ft", "vara_ft", "map_scale",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
