@@ -185,7 +185,7 @@ def back_and_forth(page: Page, told: Told, dice: random.Random) -> None:
     if told.under_way is None:
         return
     told.under_way = ("back", (before, dict(told.boxes)))
-    page.click("text=Take back the last change")
+    page.click("button:has-text('Take back the last change')")
     page.wait_for_selector("#said:has-text('taken back')")
     told.boxes = before
 
