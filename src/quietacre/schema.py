@@ -1,7 +1,8 @@
 """The JSON Schema of property.toml, from the types of the settings and the words on them.
 
 It is valid under draft 4, which many editors of TOML use, and under 2020-12: a bound that is
-not reached is written as a least value that is not allowed itself, and a pair as a list of two.
+not reached is written as a least value that is not allowed itself, and a pair as a list of two,
+each of what either may be.
 """
 
 from __future__ import annotations
@@ -129,7 +130,8 @@ def _plain(part: Any) -> Any:  # noqa: ANN401 - any JSON
         part |= {"minimum": least, "not": {"enum": [least]}}
     if "prefixItems" in part:
         pair = part.pop("prefixItems")
-        part["items"] = {"type": "number"}
+        kinds = [item for n, item in enumerate(pair) if item not in pair[:n]]
+        part["items"] = kinds[0] if len(kinds) == 1 else {"anyOf": kinds}
         part |= {"minItems": len(pair), "maxItems": len(pair)}
     if "$ref" in part and "description" in part:  # draft 4 reads nothing beside a reference
         part["allOf"] = [{"$ref": part.pop("$ref")}]

@@ -60,6 +60,18 @@ def test_a_wrong_word_or_number_is_marked_at_its_place(draft, change, place, sam
     assert list(fault.absolute_path) == place
 
 
+@pytest.mark.parametrize("draft", DRAFTS)
+def test_a_pair_is_of_what_it_may_hold(draft, sample):
+    data = json.loads(json.dumps(sample))
+    turn = {"task": "clip roads", "every": "2 years", "months": ["11-15", "02-10"]}
+    data["round"] = [turn]
+    data["product"] = [{"grade": "lime-ag", "passing_pct": [[8, 98], [60, 55.5]]}]
+    assert list(draft(property_schema()).iter_errors(data)) == []
+    turn["months"] = ["11-15", "13-10"]
+    (fault,) = draft(property_schema()).iter_errors(data)
+    assert list(fault.absolute_path) == ["round", 0, "months", 1]
+
+
 def test_every_key_has_words_and_no_words_are_without_a_key():
     words = settings_words()
     there = {(table, key) for table, some in words.items() for key in some.keys}

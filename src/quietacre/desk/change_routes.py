@@ -80,15 +80,42 @@ async def _set(desk: Desk, asked: dict[str, Any]) -> Response:
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
     key, value = str(asked.get("key", "")), asked.get("value")
-    if "was" in asked:
-        now = value_at(places.plain_settings(desk.folder) or {}, asked.get("path") or [])
-        if as_json(now) not in (asked["was"], value):
-            clash = {"clash": True, "yours": value, "theirs": as_json(now), "key": key}
+    path, also = list(asked.get("path") or []), _also(asked)
+    now = places.plain_settings(desk.folder) or {}
+    answers = [(path, asked)] if "was" in asked else []
+    answers += [([*path[:-1], name], one) for name, one in also.items()]
+    for at, one in answers:
+        theirs = as_json(value_at(now, at))
+        if theirs not in (one.get("was"), one.get("value")):
+            clash = {"clash": True, "yours": value, "theirs": theirs, "key": key}
             return JSONResponse(clash, CLASH)
+    if also:
+        key, value = _whole_table(now, key, path, {path[-1]: asked, **also})
     words = ["set", str(desk.folder), key, "--json"]
     words += ["--remove"] if value is None else ["--", as_toml(value)]
     answer = await desk.run(*words)
     return no(in_boxes(answer.err)) if answer.code else JSONResponse(answer.data)
+
+
+def _also(asked: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """Return the other keys of the same table that are asked for as one change."""
+    also, path = asked.get("also"), asked.get("path")
+    if not isinstance(also, dict) or not isinstance(path, list) or not path:
+        return {}
+    return {name: one for name, one in also.items() if isinstance(one, dict)}
+
+
+def _whole_table(
+    now: dict[str, Any], key: str, path: list[Any], asked: dict[str, dict[str, Any]]
+) -> tuple[str, dict[str, Any]]:
+    """Return the key of a table, and the table with some of its keys answered anew."""
+    table = dict(value_at(now, path[:-1]) or {})
+    for name, one in asked.items():
+        if one.get("value") is None:
+            table.pop(name, None)
+        else:
+            table[name] = one["value"]
+    return key.removesuffix(f".{path[-1]}"), table
 
 
 async def undo(desk: Desk, _request: Request) -> Response:

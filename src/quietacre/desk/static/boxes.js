@@ -181,6 +181,12 @@ export function asKept(value) {
   return value?.day || value;
 }
 
+/** Whether a box takes something as a text by itself. @param {any} part @param {string} text */
+const takesText = (part, text) =>
+  (part.anyOf || [part]).some(
+    (/** @type {any} */ one) => one.type === "string" && (!one.enum || one.enum.includes(text)),
+  );
+
 /**
  * What a control says, as the settings have it; null for nothing.
  * @param {any} node
@@ -202,15 +208,16 @@ export function saidBy(node, part, unit) {
     part.type === "array"
       ? part
       : (part.anyOf || []).find((/** @type {any} */ one) => one.type === "array");
-  if (lists && (part.type === "array" || text.includes(","))) {
+  if (lists && (text.includes(",") || !takesText(part, text))) {
     const inner = lists.items || {};
     if (inner.type === "array" || inner.minItems) return pairsTyped(text);
+    const yearly = (/** @type {string} */ one) => (isDayOfYear(inner) ? dayTyped(one) : one);
     return text
       .split(",")
       .map((/** @type {string} */ one) => one.trim())
       .filter(Boolean)
       .map((/** @type {string} */ one) =>
-        isNumber(inner) ? Number(one) : inner.format === "date" ? dayOrWords(one) : one,
+        isNumber(inner) ? Number(one) : isDate(inner) ? dayOrWords(one) : yearly(one),
       );
   }
   return text;
@@ -227,6 +234,11 @@ export function boxesFor(part, names) {
   const rows = names.map((name) => {
     const inner = resolved(part.properties[name]);
     const row = rowOf(part.table, name);
+    if (inner.properties) {
+      const all = boxesFor(inner, simpleKeys(inner));
+      values[name] = () => (Object.keys(all.value()).length ? all.value() : null);
+      return el("fieldset", {}, el("legend", { text: row?.label || name }), ...all.rows);
+    }
     const item = inner.type === "array" ? resolved(inner.items || {}) : {};
     if (item.properties) {
       const first = boxesFor(item, simpleKeys(item));
@@ -250,10 +262,14 @@ export function boxesFor(part, names) {
   return { rows, value };
 }
 
-/** Keys of a table that hold no table themselves. @param {any} part @returns {string[]} */
-export function simpleKeys(part) {
+/** Keys of a table that hold no list of tables. @param {any} part @returns {string[]} */
+export function wholeKeys(part) {
   return Object.keys(part.properties).filter((name) => {
     const inner = resolved(part.properties[name]);
-    return !inner.properties && !(inner.type === "array" && resolved(inner.items || {}).properties);
+    return !(inner.type === "array" && resolved(inner.items || {}).properties);
   });
 }
+
+/** Keys of a table that hold no table themselves. @param {any} part @returns {string[]} */
+export const simpleKeys = (part) =>
+  wholeKeys(part).filter((name) => !resolved(part.properties[name]).properties);

@@ -8,6 +8,7 @@ import { el, letGoOnPress, say } from "./say.js";
 import { showGround } from "./ground.js";
 import { showSettings } from "./forms.js";
 import { showMap } from "./map.js";
+import { asOpen } from "./unfolded.js";
 import { showKeep, showWork } from "./work.js";
 import { showToday } from "./year.js";
 
@@ -25,6 +26,8 @@ export const desk = {
   /** @type {any} */ words: null,
   /** @type {any} the picture that drawings begin with underneath */ under: null,
   part: "ground",
+  /** Shows again what is shown. */
+  redraw: async () => {},
 };
 
 /** Take a place that was opened, and show its ground. @param {any} place */
@@ -53,6 +56,7 @@ const SCREENS = {
 /** Show one part of the desk. @param {string} part */
 export async function show(part) {
   desk.part = part;
+  desk.redraw = () => show(part);
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
   const parts = /** @type {HTMLElement} */ (document.getElementById("parts"));
   parts.hidden = !desk.place;
@@ -74,6 +78,18 @@ export async function show(part) {
 
 let looked = 0;
 
+/** Whether a sum of the settings is not of what this tab knows. @param {string} sum */
+const isOthers = (sum) => Boolean(desk.place && sum && sum !== desk.place.sum);
+
+/**
+ * Whether it is so a moment later too: a change of this tab's own is known to it soon.
+ * @param {string} sum
+ */
+async function isOthersStill(sum) {
+  await new Promise((done) => setTimeout(done, AGAIN_MS / 2));
+  return isOthers(sum) && (await ask("here")).sum === sum;
+}
+
 /** Look now and then whether the desk still runs, and whether the files changed by another hand. */
 async function here() {
   looked = performance.now();
@@ -84,7 +100,7 @@ async function here() {
       say("The desk runs again: go on where you were.");
       if (desk.place) await again();
     }
-    if (desk.place && now.sum && now.sum !== desk.place.sum) {
+    if (isOthers(now.sum) && (await isOthersStill(now.sum))) {
       const drawing = document.querySelector(".drawing");
       say(
         drawing
@@ -94,7 +110,7 @@ async function here() {
       await again();
       if (drawing) desk.ground = await ask("ground");
       else if (!document.activeElement || !document.activeElement.closest("form, .field"))
-        await show(desk.part);
+        await asOpen(desk.redraw);
     }
   } catch (problem) {
     if (!(problem instanceof Refused)) throw problem;

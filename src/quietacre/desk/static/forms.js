@@ -1,7 +1,6 @@
 // Forms for everything property.toml holds, made from its schema and the words on its keys.
 // @ts-check
 import {
-  asKept,
   box,
   boxesFor,
   labelOf,
@@ -10,13 +9,15 @@ import {
   resolved,
   rowOf,
   saidBy,
-  simpleKeys,
   underBox,
+  wholeKeys,
 } from "./boxes.js";
-import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { change, takeOut } from "./change.js";
+import { again, ask, desk, show, tryIt } from "./desk.js";
 import { GROUPS, groupsOf, ONE_OF } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
 import { el, say, sent } from "./say.js";
+import { asOpen } from "./unfolded.js";
 import { mapNodes } from "./word_forms.js";
 import { withYearBand } from "./year_band.js";
 
@@ -97,10 +98,7 @@ function tableNodes(table) {
         ...(table === "soil_test"
           ? labSheet(item, one, n)
           : fields(item, one, `${table}[${n + 1}]`, [table, n])),
-        el("button", {
-          text: `Take ${called(one, n)} out`,
-          on: { click: () => change(`${table}[${n + 1}]`, [table, n], one, null, true) },
-        }),
+        takeOut(called(one, n), `${table}[${n + 1}]`, [table, n]),
       ),
     );
     const nodes = [...items, addItem(table, item)];
@@ -123,6 +121,7 @@ function tableNodes(table) {
     return [
       el("h2", { text: plain(desk.words.words[part.table]?.about || table) }),
       ...fields(part, value || {}, table, [table]),
+      part.required?.length && table !== "property" ? takeOut(table, table, [table]) : el("span"),
     ];
   return [mapNodes(table, part, value || {})];
 }
@@ -160,7 +159,7 @@ function addItem(table, item) {
           tryIt(async () => {
             await ask("set", { key: `${table}[+]`, value: asked.value() });
             await again();
-            await show("settings");
+            await asOpen(desk.redraw);
             openItem(table);
             say("Added. Its other boxes are open under its name.");
           });
@@ -277,12 +276,7 @@ function frame(part, label, value, key, path, row) {
       { open: Boolean(value) },
       el("summary", { text: value ? "What it says" : "Fill it in" }),
       ...inside,
-      value
-        ? el("button", {
-            text: `Take ${label} out`,
-            on: { click: () => change(key, path, value, null, true) },
-          })
-        : null,
+      value ? takeOut(label, key, path) : null,
     ),
   );
 }
@@ -304,10 +298,7 @@ function listFrame(part, label, value, key, path, row) {
       {},
       el("summary", { text: called(one, n) }),
       ...fields(item, one, `${key}[${n + 1}]`, [...path, n]),
-      el("button", {
-        text: `Take ${called(one, n)} out`,
-        on: { click: () => change(`${key}[${n + 1}]`, [...path, n], one, null, true) },
-      }),
+      takeOut(called(one, n), `${key}[${n + 1}]`, [...path, n]),
     ),
   );
   return el(
@@ -320,7 +311,9 @@ function listFrame(part, label, value, key, path, row) {
       "details",
       {},
       el("summary", { text: `Add one to ${label.toLowerCase()}` }),
-      wholeForm(item, value ? `${key}[+]` : key, path, value ? undefined : "list"),
+      value
+        ? wholeForm(item, `${key}[+]`, [...path, value.length], undefined)
+        : wholeForm(item, key, path, "list"),
     ),
   );
 }
@@ -333,7 +326,7 @@ function listFrame(part, label, value, key, path, row) {
  * @param {"list"|undefined} as
  */
 function wholeForm(part, key, path, as) {
-  const asked = boxesFor(part, simpleKeys(part));
+  const asked = boxesFor(part, wholeKeys(part));
   return el(
     "form",
     {
@@ -344,53 +337,4 @@ function wholeForm(part, key, path, as) {
     ...asked.rows,
     el("button", { type: "submit", class: "first", text: "Keep it" }),
   );
-}
-
-/**
- * Where a name that nothing has yet is made: a button to it.
- * @param {string} message @returns {Node[]}
- */
-function toMake(message) {
-  const table = /there is no (\w+(?: \w+)?) named /.exec(message)?.[1].replace(" ", "_");
-  const group = GROUPS.find(([, tables]) => table && tables.includes(table));
-  if (!table || !group) return [];
-  const go = async () => {
-    await show("settings");
-    openGroup([table]);
-  };
-  const text = `Add ${ONE_OF[table]} under “${group[0]}”`;
-  return [" ", el("button", { class: "box-link", type: "button", text, on: { click: go } })];
-}
-
-/**
- * Keep one change, or say why not beside its box; another hand's change meanwhile is shown.
- * @param {string} key @param {any[]} path @param {any} was @param {any} value
- * @param {boolean} redraw
- * @param {HTMLElement} [fault] @param {(now: any) => void} [kept]
- */
-export async function change(key, path, was, value, redraw, fault, kept) {
-  if (fault) fault.textContent = "";
-  try {
-    await ask("set", { key, path, value, was: was === undefined ? null : was });
-    const part = desk.part;
-    await again();
-    if (kept) kept(value === null ? undefined : asKept(value));
-    if (redraw) await show(part);
-    say("Kept. “Take back the last change” undoes it.");
-  } catch (problem) {
-    if (!(problem instanceof Refused)) throw problem;
-    if (problem.data.clash) {
-      const theirs = JSON.stringify(problem.data.theirs);
-      const text =
-        `Changed by another hand meanwhile: the file says ${theirs} now, and ` +
-        `yours was not kept. Nothing is lost: leave it, or answer again.`;
-      await again();
-      if (kept) kept(problem.data.theirs === null ? undefined : problem.data.theirs);
-      if (fault) fault.textContent = text;
-      else say(text, "doubts");
-      return;
-    }
-    if (fault) fault.replaceChildren(problem.message, ...toMake(problem.message));
-    else say(problem.message, "doubts");
-  }
 }

@@ -45,6 +45,7 @@ async function measured(host) {
     }
   }
   if (!host.isConnected) return;
+  const named = desk.place.settings?.area || [];
   const ground = desk.ground || { areas: [], notes: [], total_acres: 0, line: null };
   const chart = el("div", {
     id: "chart",
@@ -57,7 +58,9 @@ async function measured(host) {
     el("h2", {
       text: ground.areas.length
         ? `${pieces(ground.areas.length)}, ${sayAcres(ground.total_acres)}`
-        : "Ground",
+        : why && named.length
+          ? `${pieces(named.length)}, not measured`
+          : "Ground",
     }),
     why ? told(why, "doubt") : null,
     ...ground.notes
@@ -65,7 +68,9 @@ async function measured(host) {
       .map((/** @type {any} */ note) => noteLine(note)),
     ground.areas.length
       ? el("ul", { class: "list" }, ...ground.areas.map(pieceRow))
-      : el("p", { text: "No ground yet. Bring a walk from your phone or a drawing, below." }),
+      : why && named.length
+        ? el("ul", { class: "list" }, ...named.map(unmeasuredRow))
+        : el("p", { text: "No ground yet. Bring a walk from your phone or a drawing, below." }),
   );
   host.replaceChildren(
     ...(ground.areas.length
@@ -99,14 +104,31 @@ function pieceRow(area) {
         area.name,
         `${kindOf(area.kind).word} · ${sayRange(area)} · ${feetRound(area.perimeter_ft)}`,
       ),
-      el("button", {
-        text: "Look at it",
-        "aria-label": `Look at ${area.name}`,
-        on: { click: () => showPiece(area.name) },
-      }),
+      lookAt(area.name),
     ),
   );
 }
+
+/** A piece that has a name and no figures yet. @param {any} area */
+const unmeasuredRow = (area) =>
+  el(
+    "li",
+    {},
+    el(
+      "div",
+      { class: "row" },
+      titled(area.name, kindOf(area.kind)?.word || area.kind),
+      lookAt(area.name),
+    ),
+  );
+
+/** @param {string} name */
+const lookAt = (name) =>
+  el("button", {
+    text: "Look at it",
+    "aria-label": `Look at ${name}`,
+    on: { click: () => showPiece(name) },
+  });
 
 /** @param {HTMLElement} place @param {any} ground */
 function drawMap(place, ground) {

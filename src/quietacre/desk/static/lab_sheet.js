@@ -1,8 +1,9 @@
 // A soil test as a laboratory's sheet: one table, with unit and method beside each figure.
 // @ts-check
 import { box, labelOf, resolved, rowOf, saidBy, underBox } from "./boxes.js";
+import { change } from "./change.js";
 import { desk } from "./desk.js";
-import { change, field } from "./forms.js";
+import { field } from "./forms.js";
 import { GROWS, SOIL_SHEET } from "./groups.js";
 import { el, say } from "./say.js";
 

@@ -1,7 +1,7 @@
 // One piece of ground: its figures, its edge, its strip, its boxes, and what was done on it.
 // @ts-check
 import { cap } from "./boxes.js";
-import { again, ask, desk, show, tryIt } from "./desk.js";
+import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
 import { feetRound, kindOf, noteLine } from "./ground.js";
@@ -9,18 +9,29 @@ import { printPiece } from "./prints.js";
 import { el, say, sayDay, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
 import { walkedAgain } from "./survey.js";
+import { told } from "./told.js";
 
 /** Kinds of ground that a strip or a firebreak goes round. */
 const STRIPS = ["patch", "burn"];
 
-/** Show one piece by itself. @param {string} name */
+/**
+ * Show one piece by itself, with its boxes even where it cannot be measured.
+ * @param {string} name
+ */
 export async function showPiece(name) {
-  if (!desk.ground) desk.ground = await ask("ground");
-  const area = desk.ground.areas.find((/** @type {any} */ one) => one.name === name);
+  let why = "";
+  try {
+    if (!desk.ground) desk.ground = await ask("ground");
+  } catch (problem) {
+    if (!(problem instanceof Refused)) throw problem;
+    why = problem.message;
+  }
+  const areas = desk.place.settings.area || [];
+  const place = areas.findIndex((/** @type {any} */ one) => one.name === name);
   const main = /** @type {HTMLElement} */ (document.getElementById("main"));
-  if (!area) return;
-  const place = desk.place.settings.area.findIndex((/** @type {any} */ one) => one.name === name);
-  const title = el("h2", { tabindex: "-1", text: area.name });
+  if (place < 0) return;
+  const title = el("h2", { tabindex: "-1", text: name });
+  desk.redraw = () => showPiece(desk.place.settings.area?.[place]?.name);
   await tryIt(async () => {
     const nodes = [
       el(
@@ -29,28 +40,16 @@ export async function showPiece(name) {
         el("button", { text: "Back to all the ground", on: { click: () => show("ground") } }),
       ),
       title,
-      el("p", { text: `${sayRange(area)}, ${feetRound(area.perimeter_ft)}. ${cap(area.method)}.` }),
-      ...area.notes.map((/** @type {any} */ note) => noteLine(note, name)),
-      el(
-        "p",
-        {},
-        el("button", {
-          class: "first",
-          text: "Draw or mend its edge",
-          on: { click: () => draw({ area: area.name }) },
-        }),
-      ),
-      ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
-      ...(area.kind === "patch" ? [walkedAgain(name, () => anew(name))] : []),
-      kindOf(area.kind).sheet ? printPiece(area.name) : null,
+      why ? told(why, "doubt", name) : null,
+      ...measuredParts(name, place),
       await recordOf(name),
       ...(await pieceForm("area", place)),
       el(
         "p",
         {},
         el("button", {
-          text: `Take ${area.name} out`,
-          on: { click: () => takeOut(area.name, place) },
+          text: `Take ${name} out`,
+          on: { click: () => takeOut(name, place) },
         }),
         el("span", {
           class: "soft",
@@ -61,6 +60,31 @@ export async function showPiece(name) {
     main.replaceChildren(.../** @type {Node[]} */ (nodes.filter(Boolean)));
     title.focus();
   });
+}
+
+/**
+ * The figures of a piece and what is drawn of it; none where it was not measured.
+ * @param {string} name @param {number} place
+ */
+function measuredParts(name, place) {
+  const area = desk.ground?.areas.find((/** @type {any} */ one) => one.name === name);
+  if (!area) return [];
+  return [
+    el("p", { text: `${sayRange(area)}, ${feetRound(area.perimeter_ft)}. ${cap(area.method)}.` }),
+    ...area.notes.map((/** @type {any} */ note) => noteLine(note, name)),
+    el(
+      "p",
+      {},
+      el("button", {
+        class: "first",
+        text: "Draw or mend its edge",
+        on: { click: () => draw({ area: name }) },
+      }),
+    ),
+    ...(STRIPS.includes(area.kind) ? [stripOf(name, place, () => anew(name))] : []),
+    ...(area.kind === "patch" ? [walkedAgain(name, () => anew(name))] : []),
+    kindOf(area.kind).sheet ? printPiece(name) : null,
+  ];
 }
 
 /** What the log has of a piece, the newest first. @param {string} name */

@@ -1,8 +1,9 @@
 // Forms for tables whose keys are the person's own words: crops, words of the log.
 // @ts-check
 import { box, boxesFor, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
+import { change, takeOut } from "./change.js";
 import { desk } from "./desk.js";
-import { change, field, fields } from "./forms.js";
+import { field, fields } from "./forms.js";
 import { el, say, sent } from "./say.js";
 
 /**
@@ -36,13 +37,7 @@ export function mapNodes(table, part, value) {
                 null,
               ),
             ]),
-        el("button", {
-          text: `Take ${key} out`,
-          on: {
-            click: () =>
-              change(`${table}.${JSON.stringify(key)}`, [table, key], value[key], null, true),
-          },
-        }),
+        takeOut(key, `${table}.${JSON.stringify(key)}`, [table, key]),
       ),
     ),
     addWord(table, inner),
