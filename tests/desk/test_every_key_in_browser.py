@@ -191,6 +191,22 @@ def test_deer_to_feed_are_filled_in_by_clippings_or_yield_and_taken_out(
         "clips": {"area_ft2": 4, "dry_frac": 1, "inside_g": [40, 35], "outside_g": [18, 22]},
     }  # fmt: skip
     assert part.get_attribute("open") is not None  # it stays unfolded
+    # what grows in place of the clippings: typed first, kept when they go
+    grown = part.locator("[data-box='forage.yield_lb_ac']")
+    for lb_ac in (3000, 2500):
+        grown.locator("input").fill(str(lb_ac))
+        grown.locator("input").blur()
+        if lb_ac == 3000:
+            grown.locator(".fault:has-text('one of them')").wait_for()
+            part.get_by_role("button", name="Take Exclosure clippings out").click()
+        kept(page)
+        assert grown.locator("input").input_value() == str(lb_ac)
+        forage = settings(sample)["forage"]
+        assert "clips" not in forage
+        assert forage["yield_lb_ac"] == lb_ac
+    grown.locator("input").fill("")
+    grown.locator("input").blur()
+    grown.locator(".fault:has-text('one of them')").wait_for()
     part.get_by_role("button", name="Take forage out").click()
     kept(page)
     assert "forage" not in settings(sample)
