@@ -246,6 +246,22 @@ def test_what_comes_before_a_burn_that_was_done_is_taken_as_done(rounds):
     )
 
 
+@pytest.mark.parametrize(
+    "today", [dt.date(2027, 1, 31), dt.date(2027, 2, 1), dt.date(2027, 3, 2)]
+)
+def test_a_burn_done_in_autumn_is_not_asked_again_in_spring(today):
+    """From February on, this year's burn and the next are both in the list."""
+    rule = BURNS | {"every": "1 year", "offset": 2}
+    prop = prop_of([("Burn", "burn")], [rule])
+    tasks, _ = year_of(prop, today, {("Burn", "burn window"): [dt.date(2026, 10, 24)]})
+    mine = {
+        t["task"]: (t["state"], t["scheduled"]) for t in tasks if t["latest"][:4] == "2027"
+    }
+    assert mine["burn window"] == ("done", "2026-10-24")
+    assert {state for state, _ in mine.values()} == {"done"}
+    assert all(t["state"] == "planned" for t in tasks if t["latest"][:4] == "2028")
+
+
 def test_a_remark_on_the_whole_place_is_a_remark_and_of_no_unknown_ground():
     prop = prop_of([("Ridge road", "road")], [ROADS])
     done = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
 from quietacre.quiet import DAY
@@ -10,7 +11,7 @@ from quietacre.year.task import PART
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.record.book import Entry
     from quietacre.year.task import Task
@@ -28,7 +29,7 @@ def frozen_days(
     """Return the logged day of each task that is done.
 
     A line with the letters of a job is that one, whatever its words and day; it is no other.
-    Lines without are told by their words: a job that comes once is done by the last entry of its year, all its parts with it; a
+    Lines without are told by their words: a job that comes once a year is done by the last entry of its year, all its parts with it; a
     part by an entry of its own label; of jobs that repeat (strip cuts) each entry is the
     nearest one's, of jobs of several plantings that of the planting it was done for. Of a job
     that comes round only its letters and the labels of its parts are asked for here.
@@ -47,7 +48,7 @@ def frozen_days(
             ) < SAME_YEAR_DAYS:
                 out[task.uid] = day
     for key, by_job in alike.items():
-        once = len(by_job) == 1
+        once = _once_a_year(by_job)
         left = dict(by_job)
         planted = [same for same in by_job.values() if same[0].planted_for]
         for day in done.get(key, ()):
@@ -66,15 +67,28 @@ def frozen_days(
                 continue
             near = [
                 job for job, same in left.items()
-                if (abs((day - job[1]).days) < SAME_YEAR_DAYS if once else
+                if (abs((day - job[1]).days) < SAME_YEAR_DAYS if job in once else
                     same[0].earliest - NEAR_DAYS * DAY <= day <= same[0].latest + NEAR_DAYS * DAY)
             ]  # fmt: skip
             if near:
                 job = min((abs((day - one[1]).days), one[1], one) for one in near)[2]
                 out.update({task.uid: day for task in left[job]})
-                if not once:
+                if job not in once:
                     del left[job]
     return out
+
+
+def _once_a_year(jobs: Iterable[tuple[str, dt.date]]) -> set[tuple[str, dt.date]]:
+    """Return the jobs that have no other like them within a year's reach.
+
+    A burn of this spring and of the next is in the list as soon as the first can begin.
+    """
+    by_day = sorted(jobs, key=lambda job: job[1])
+    near: set[tuple[str, dt.date]] = set()
+    for one, other in itertools.pairwise(by_day):
+        if (other[1] - one[1]).days < SAME_YEAR_DAYS:
+            near |= {one, other}
+    return set(by_day) - near
 
 
 def _ticked_days(

@@ -156,11 +156,15 @@ def before_done(tasks: Sequence[Task], done: Collection[str]) -> set[str]:
 
 
 def settle_before_done(tasks: Sequence[Task]) -> None:
-    """Mark, in place, as done what must have been: a job that follows it is in the log."""
+    """Mark, in place, as done what must have been: a job that follows it is in the log.
+
+    What may still be done stays, such as lime on a plot that is sown; before a burn that is
+    done nothing may.
+    """
     done = {task.uid for task in tasks if task.status == "done"}
     surely = before_done(tasks, done)
     for task in tasks:
-        if task.uid in surely and task.passed:
+        if task.uid in surely and (task.passed or task.kind == "burn"):
             task.status, task.passed = "done", False
             task.notes = ["taken as done, for a job that follows it is in the log."]
 
