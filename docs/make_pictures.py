@@ -42,6 +42,9 @@ DESK_SCREENS = (
     ("keep", "Keep and leave", "text=Keep a copy"),
 )
 
+#: Legs of an invented deed.
+DEED = (("N 2 E", "400"), ("S 88 E", "330"), ("S 2 W", "400"), ("N 88 W", "330"))
+
 
 def main() -> None:
     """Build the sample, keep its files, and photograph its map."""
@@ -102,6 +105,7 @@ def desk_pictures(browser: Browser) -> None:
                 )
                 page.screenshot(path=PICTURES / f"desk-{name}.png")
             drawing_pictures(page)
+            more_pictures(page)
         finally:
             desk.send_signal(signal.SIGINT)
             desk.wait(30)
@@ -128,6 +132,47 @@ def drawing_pictures(page: Page) -> None:
         page.screenshot(path=PICTURES / f"desk-{name}.png")
         page.click("text=Let it go")
         page.wait_for_selector("text=Draw a new piece")
+
+
+def more_pictures(page: Page) -> None:
+    """Photograph a strip, a soil test, a deed's table and the first page."""
+
+    def shot(name: str) -> None:
+        page.wait_for_timeout(900)
+        if name != "begin":
+            page.evaluate(
+                "document.getElementById('place-where').textContent = "
+                "'kept in Documents/quietacre/Sweetgum Bend'"
+            )
+        page.screenshot(path=PICTURES / f"desk-{name}.png")
+
+    page.set_viewport_size({"width": 1366, "height": 900})
+    page.locator("nav button", has_text="Ground").click()
+    page.locator("button[aria-label='Look at Vine hollow']").click()
+    page.locator("summary", has_text="Its strip").first.click()
+    page.wait_for_selector("text=What each setting does to it")
+    shot("strip")
+    page.locator("nav button", has_text="Everything about it").click()
+    page.locator("summary", has_text="Soil tests").click()
+    page.locator("#main > details[open] > details > summary").first.click()
+    page.locator("table.lab").first.scroll_into_view_if_needed()
+    shot("soil")
+    page.locator("nav button", has_text="Ground").click()
+    page.click("text=Type a deed or a tape table")
+    for n, (bearing, feet) in enumerate(DEED, 1):
+        page.fill(f"[aria-label='Bearing of leg {n}']", bearing)
+        page.fill(f"[aria-label='Length of leg {n}']", feet)
+    page.wait_for_selector(".figures >> text=ac")
+    shot("deed")
+    page.locator("nav button", has_text="Keep and leave").click()
+    page.click("text=Close this place")
+    page.wait_for_selector("text=Places you had open")
+    page.evaluate(
+        "document.querySelectorAll('.soft, .why').forEach((one) => { "
+        "one.textContent = one.textContent.replace(/\\/\\S*(?=\\/Sweetgum)/, "
+        "'Documents/quietacre').replace(/\\/\\S*\\/quietacre/, 'Documents/quietacre'); })"
+    )
+    shot("begin")
 
 
 if __name__ == "__main__":

@@ -365,7 +365,7 @@ def mark(hand):
 
 
 def tape(hand):
-    hand.press("Keep the taped line")
+    hand.press("Measure with the tape")
     hand.wait("#tape-name")
     hand.type("#tape-name", "along the creek")
     for place in ((-160, 0), (0, 0), (0, 80)):

@@ -199,6 +199,9 @@ def test_a_planting_waits_for_rain(browser, desk, sample):
     page.wait_for_selector("#said:has-text('Worked out')", timeout=120_000)
     page.locator("nav button", has_text="What is due").click()
     page.locator("button[aria-label='It has not rained: Old orchard']").first.click()
+    # a day after the planting's own is offered, not one before it
+    offered = dt.date.fromisoformat(page.input_value("[id='until-Old orchard']"))
+    assert offered > today + dt.timedelta(days=14)
     until = (today + dt.timedelta(days=30)).isoformat()
     page.fill("[id='until-Old orchard']", until)
     page.click("text=Wait for rain")

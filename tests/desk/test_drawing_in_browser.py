@@ -361,3 +361,25 @@ def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
         passes_axe(page, tool)
         page.keyboard.press("Escape")
     assert not [line for line in said if "policy" in line.lower()], json.dumps(said)
+
+
+def test_a_line_with_a_width_is_offered_as_a_road(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    page.click("text=Draw a road or firebreak")
+    page.wait_for_selector("text=Put the middle of the road")
+    click(page, (0.2, 0.2), (0.4, 0.4), (0.4, 0.6))
+    assert page.inner_text(".corner-line").startswith("3 points, the last edge")
+    page.click("text=This is its line")
+    page.wait_for_selector("#piece-name-kind")
+    assert page.input_value("#piece-name-kind") == "road"
+
+
+def test_where_no_spur_is_there_is_nothing_to_take_back(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("text=Cut off a spur")
+    page.fill("#spur-ft", "1")
+    page.click("text=Cut them off")
+    page.wait_for_selector("#said:has-text('No spur narrower than 1 ft')")
+    assert page.locator("button:has-text('Take back: spurs')").count() == 0
+    assert page.locator("#spur-ft").is_visible()

@@ -32,7 +32,7 @@ def test_marks_are_set_moved_named_removed_and_the_tape_is_kept(
     page.fill("#mark-name", "Road gate")
     page.locator(".panel button.first").click()
     page.wait_for_selector("#said:has-text('Kept: Road gate')")
-    page.click("text=Keep the taped line")
+    page.click("text=Measure with the tape")
     page.locator("#chart").scroll_into_view_if_needed()
     click(page, (0.3, 0.3), (0.5, 0.35), (0.5, 0.6))
     told = int(
@@ -163,7 +163,7 @@ def test_points_of_a_picture_by_keys_and_typed_positions(browser, desk, sample, 
 def test_screens_of_marks_and_pictures_pass_axe(browser, desk, sample, plat, size):
     page, _ = tab(browser, desk, size, has_touch=size == "phone")
     for sentence, ready in (
-        ("Put a mark here", "#mark-kind"), ("Keep the taped line", "#tape-name"),
+        ("Put a mark here", "#mark-kind"), ("Measure with the tape", "#tape-name"),
         ("Lay a picture underneath", "#picture-file"),
     ):  # fmt: skip
         page.locator("button", has_text=sentence).click()

@@ -17,6 +17,7 @@ test("figures are taken as a bag, a tag or a laboratory has them", () => {
   assert.equal(numberTyped("1.5 tons/acre", { unit: "tons an acre" }), 1.5);
   assert.equal(numberTyped("40 lbs per acre", { unit: "pounds an acre" }), 40);
   assert.equal(numberTyped("5%", { unit: "percent" }), 5);
+  assert.equal(numberTyped("1.5 hours", { unit: "minutes" }), 90);
   assert.equal(numberTyped("-3", { unit: "degrees" }), -3);
 });
 

@@ -135,13 +135,16 @@ def test_a_nutrient_that_nothing_listed_carries_is_named():
 def test_too_few_products_on_one_ground():
     grades = [grade("34-0-0"), grade("0-46-0"), grade("0-0-60")]
     told = reason({"n": 40.0, "p2o5": 40.0, "k2o": 40.0}, grades, "n", max_products=1)
-    assert told.startswith("at most 1 product(s) may go on this ground; raise max_products")
+    assert told.startswith(
+        "at most 1 product(s) may go on this ground; raise “Fertilizers at most” (max_products in"
+    )
 
 
 def test_bags_that_run_out_are_counted():
     told = reason({"n": 60.0, "p2o5": 0.0, "k2o": 0.0}, [grade("34-0-0", max_bags=2)], "n")
     assert told == (
-        "the bags to be had run out (34-0-0 2); raise max_bags, or list another grade"
+        "the bags to be had run out (34-0-0 2); raise “Bags at most” (max_bags in property.toml), "
+        "or list another grade"
     )
 
 

@@ -181,7 +181,8 @@ def _money_lines(report: JsonObject) -> list[str]:
     had = f"; {had}" if had else ""
     if not open_:
         return [f"to buy: nothing more{had}"]
-    return [f"to buy: {len(open_)} lines, {_cost_of(report)}{had}"]
+    lines = "1 line" if len(open_) == 1 else f"{len(open_)} lines"
+    return [f"to buy: {lines}, {_cost_of(report)}{had}"]
 
 
 def log_lines(coded: Iterable[tuple[str, str]]) -> list[str]:

@@ -21,7 +21,7 @@ from quietacre.desk.answers import (
     words_of,
 )
 from quietacre.desk.brought import bring_file, brought_file
-from quietacre.desk.said import in_boxes, what_is_asked, without_commands
+from quietacre.desk.said import in_boxes, what_is_asked, without_commands, without_options
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -137,7 +137,11 @@ async def log(desk: Desk, request: Request) -> Response:
                 words += [f"--{option.replace('_', '-')}", str(asked[option])]
         words += ["--", str(asked.get("task") or "")]
     answer = await desk.run(*words)
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    return (
+        no(without_options(answer.err.strip()))
+        if answer.code
+        else JSONResponse(answer.data)
+    )
 
 
 async def wait(desk: Desk, request: Request) -> Response:

@@ -47,6 +47,13 @@ def without_commands(text: str) -> str:
     return f"{head.split('; ')[0]}{OTHER_NAME}" if typed else text
 
 
+def without_options(text: str) -> str:
+    """Return a message with the word of an option that it begins with, as a box's word."""
+    return re.sub(
+        r"^--([a-z][a-z-]*): ", lambda option: f"{option[1].capitalize()}: ", text
+    )
+
+
 #: What a message tells a text editor, and what it tells who fills in a box.
 FOR_BOXES: tuple[tuple[str, str], ...] = (
     ("write it as 2027-09-26, without quotes, or as “09-26”", "type it as 9/26/2027, or as 9/26"),

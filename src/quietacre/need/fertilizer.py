@@ -258,14 +258,18 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
         plot, max_products=len(grades)
     )):  # fmt: skip
         return (
-            f"at most {most} product(s) may go on this ground; raise max_products, or list a "
+            f"at most {most} product(s) may go on this ground; raise "
+            f"{box_and_line('area', 'max_products', 'max_products')}, or list a "
             "grade that carries several of its needs"
         )
     if any(g.max_bags is not None for g in carriers) and met(free, buying, plot):
         held = ", ".join(
             f"{g.grade} {g.max_bags}" for g in carriers if g.max_bags is not None
         )
-        return f"the bags to be had run out ({held}); raise max_bags, or list another grade"
+        return (
+            f"the bags to be had run out ({held}); raise "
+            f"{box_and_line('product', 'max_bags', 'max_bags')}, or list another grade"
+        )
     extra = sorted(
         {other.upper() for g in carriers for j, other in enumerate(NUTRIENTS)
          if j != k and g.fractions[j] > 0}
@@ -282,9 +286,12 @@ def why_short(plot: Plot, nutrient: str, grades: Sequence[Grade], buying: Buying
         )
     return (
         f"more of {carried} would put {' and '.join(extra)} above its cap; list a grade with "
-        f"more {nutrient.upper()} to it, or raise over_pct or over_lb_ac"
+        f"more {nutrient.upper()} to it, or raise "
+        f"{box_and_line('buying', 'over_pct', 'over_pct')} or "
+        f"{box_and_line('buying', 'over_lb_ac', 'over_lb_ac')}"
         if extra
-        else f"the bags of {carried} left after the other ground are too few; raise max_bags"
+        else f"the bags of {carried} left after the other ground are too few; raise "
+        f"{box_and_line('product', 'max_bags', 'max_bags')}"
     )
 
 

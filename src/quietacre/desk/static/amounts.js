@@ -1,7 +1,7 @@
 // What to buy as things stand now: bags and dollars, before the year is worked out.
 // @ts-check
 import { ask, tryIt } from "./desk.js";
-import { el } from "./say.js";
+import { countLines, el } from "./say.js";
 import { told } from "./told.js";
 
 const usd = (/** @type {number} */ some) =>
@@ -39,7 +39,7 @@ export function toBuy() {
             place.replaceChildren(
               el("p", {
                 text: some.length
-                  ? `${some.length} lines, ${usd(sum)}. Nothing is written down yet.`
+                  ? `${countLines(some.length)}, ${usd(sum)}. Nothing is written down yet.`
                   : "Nothing is to be bought for what is said so far.",
               }),
               el("ul", {}, ...some.map(row)),

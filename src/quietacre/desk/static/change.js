@@ -121,7 +121,8 @@ function toMake(message) {
   if (!table || !group) return [];
   const go = async () => {
     await show("settings");
-    openGroup([table]);
+    const add = openGroup([table])?.querySelector(`[data-item="${table}[+]"]`);
+    if (add) /** @type {HTMLDetailsElement} */ (add).open = true;
   };
   const text = `Add ${ONE_OF[table]} under “${group[0]}”`;
   return [" ", el("button", { class: "box-link", type: "button", text, on: { click: go } })];

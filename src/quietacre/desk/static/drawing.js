@@ -21,7 +21,7 @@ let shown = null;
 
 /**
  * Draw a piece: one that is there, a new edge, or a road as a line.
- * @param {{area?: string, tool?: "ring" | "line"}} what
+ * @param {{area?: string, tool?: "ring" | "line", kind?: string}} what
  */
 export const draw = (what) =>
   atPlace(async (middle) => {
@@ -154,7 +154,8 @@ export class Drawing {
       return this.boxes[how[0]];
     };
     const { more } = this.stage.steps.now;
-    const own = this.what.area ? [] : [box("piece-name", "Its name")];
+    const { area, kind } = this.what;
+    const own = area ? [] : [box("piece-name", "Its name", "", kind)];
     const others = more.map(({ name, kind }, n) =>
       box(`piece-name-${n}`, "Name of the other piece", name, kind),
     );

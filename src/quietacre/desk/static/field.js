@@ -2,10 +2,7 @@
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
-import { el, say, sayDay, sent } from "./say.js";
-
-/** @param {number} count */
-const lines = (count) => (count === 1 ? "1 line" : `${count} lines`);
+import { countLines, el, say, sayDay, sent } from "./say.js";
 
 /** Where tick files are dropped or picked. */
 export function bringTicks() {
@@ -47,7 +44,9 @@ async function take(file, told, anyPlace) {
       return n + f.known + f.alike + f.changed;
     }, 0);
     part.append(
-      el("p", { text: `${lines(came.lines.length)} written into the log, ${known} in it before.` }),
+      el("p", {
+        text: `${countLines(came.lines.length)} written into the log, ${known} in it before.`,
+      }),
       el("ul", {}, ...came.lines.map(tickLine)),
     );
     if (came.said) part.append(el("p", { class: "soft", text: came.said }));
@@ -198,7 +197,7 @@ async function writeSheet(body) {
   const kept = await ask("sheet", { rows });
   await again();
   await show("today");
-  say(`${lines(kept.lines.length)} written into the log as one change. `);
+  say(`${countLines(kept.lines.length)} written into the log as one change. `);
   document.getElementById("said")?.append(
     el("button", {
       text: "Take them back",

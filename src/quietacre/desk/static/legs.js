@@ -210,7 +210,7 @@ class Legs {
     const said = this.said();
     const rows = this.filled();
     if (!rows.length) {
-      const text = "Type each leg’s bearing and length; the figures follow.";
+      const text = "Type each leg’s bearing (N 45 E) and length; the figures follow.";
       this.figures.replaceChildren(para(text));
       return;
     }

@@ -1,7 +1,8 @@
 // A line of the log: its boxes, its photographs, and how it is written.
 // @ts-check
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
-import { el, say, sent, sentences } from "./say.js";
+import { numberTyped } from "./plain_words.js";
+import { el, say, sayDay, sent, sentences } from "./say.js";
 
 /**
  * Write a line into the log, and keep photographs of what was done beside it.
@@ -9,7 +10,9 @@ import { el, say, sent, sentences } from "./say.js";
  */
 export async function writeLine(said, photos = []) {
   const kept = await ask("log", said);
-  const told = [[kept.line.task, kept.line.area, kept.line.date].filter(Boolean).join(", ")];
+  const told = [
+    [kept.line.task, kept.line.area, sayDay(kept.line.date)].filter(Boolean).join(", "),
+  ];
   let doubt = false;
   for (const photo of photos) {
     try {
@@ -32,6 +35,18 @@ export async function writeLine(said, photos = []) {
   await show("today");
   say(sentences([`Written into the log: ${told.join("; ")}`]), doubt ? "doubts" : "tells");
 }
+
+/** Units of the boxes that take figures. */
+const UNITS = /** @type {Record<string, string>} */ ({
+  minutes: "minutes",
+  amount: "",
+  bag_lb: "pounds",
+  price: "dollars",
+});
+
+/** A figure as a person types it, or words. @param {string} name @param {string} text */
+const figureOr = (name, text) =>
+  name in UNITS ? String(numberTyped(text, { unit: UNITS[name] })) : text;
 
 /** A form for a line of the log. @param {any} given @param {boolean} fixed */
 export function logFields(given, fixed) {
@@ -87,7 +102,7 @@ export function logFields(given, fixed) {
       on: sent(() =>
         tryIt(async () => {
           const said = Object.fromEntries(
-            Object.entries(boxes).map(([name, node]) => [name, node.value.trim()]),
+            Object.entries(boxes).map(([name, node]) => [name, figureOr(name, node.value.trim())]),
           );
           const job = fixed ? { task: given.task, area: given.area, job: given.job } : {};
           await writeLine({ ...job, ...said }, [...photos.files]);

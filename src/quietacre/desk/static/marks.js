@@ -28,7 +28,7 @@ export const drawMarks = (what) =>
     );
     stage.can = () => [
       ["Put a mark here", () => put(screen)],
-      ["Keep the taped line", () => tape(screen)],
+      ["Measure with the tape", () => tape(screen)],
     ];
     stage.left = () => showMarks(screen);
     showMarks(screen);
@@ -127,7 +127,7 @@ function tape(screen) {
   const length = para("", "soft");
   stage.pen({
     what: "line",
-    how: "Put the tape down, point by point; its length is kept with it.",
+    how: "Put the tape down; its length is kept with it.",
     done: "Keep the taped line",
     more: [length, name.node],
     seen: (points) => {

@@ -51,3 +51,6 @@ export const labelled = (layer, text, kind = "") =>
     direction: "center",
     className: kind,
   });
+
+/** Whether the screen is as narrow as a phone's, where the words stand under the map. */
+export const isSmall = () => matchMedia("(max-width: 40rem)").matches;

@@ -85,8 +85,8 @@ export class Pen {
         this.end,
       ),
       para(
-        "With keys: on the map, arrows move the ground under the cross, plus and minus come " +
-          "nearer and go farther, Enter puts a corner.",
+        "With keys: arrows move the map under the cross, plus and minus come nearer " +
+          "and go farther, Enter puts one.",
         "soft keys",
       ),
       ...(wanted.more || []),
@@ -174,10 +174,11 @@ export class Pen {
     this.end.disabled = count < this.least;
     this.back.disabled = count === 0;
     this.next.textContent = this.wanted.words?.[count] || "";
+    const what = `${count} ${this.ring ? "corner" : "point"}`;
     if (count > 1) {
       const feet = measures.feet(this.points[count - 2], this.points[count - 1]);
-      this.stage.tell(`${count} corners, the last edge ${ft(feet)} long`);
-    } else if (count) this.stage.tell("1 corner");
+      this.stage.tell(`${what}s, the last edge ${ft(feet)}`);
+    } else if (count) this.stage.tell(what);
     this.wanted.seen?.(this.points);
   }
 }

@@ -159,6 +159,7 @@ class Placing {
     this.view.replaceChildren(shown.node);
     this.marks();
     this.ask();
+    this.view.scrollIntoView({ block: "nearest" });
     if (this.pairs.length > 1) await this.place();
   }
 
@@ -167,7 +168,7 @@ class Placing {
     if (!this.waiting) {
       this.stage.drop();
       const count = this.pairs.length + 1;
-      this.stage.panel(para(`Point ${count}: click it on the picture.`));
+      this.stage.panel(para(`Point ${count}: point at it on the picture.`));
       return;
     }
     const take = (/** @type {Corner} */ at) => this.pair(at);

@@ -90,10 +90,15 @@ function measuredParts(name, place) {
 /** What the log has of a piece, the newest first. @param {string} name */
 async function recordOf(name) {
   const { lines } = await ask("lines");
+  const pieces = desk.place.settings.area.map((/** @type {any} */ one) => one.name.toLowerCase());
+  // its strip or firebreak is called after it
+  const its = (/** @type {string} */ one) =>
+    one === name.toLowerCase() ||
+    (one.startsWith(`${name.toLowerCase()} `) && !pieces.includes(one));
   const same = (/** @type {any} */ line) =>
     String(line.area || "")
       .split(";")
-      .some((one) => one.trim().toLowerCase() === name.toLowerCase());
+      .some((one) => its(one.trim().toLowerCase()));
   const mine = lines.filter(same).reverse();
   return el(
     "details",

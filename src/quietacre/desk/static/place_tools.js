@@ -9,9 +9,9 @@ import { el } from "./say.js";
 
 const SENTENCES = /** @type {[string, () => any][]} */ ([
   ["Draw a new piece", () => draw({ tool: "ring" })],
-  ["Draw a road or firebreak as a line with a width", () => draw({ tool: "line" })],
+  ["Draw a road or firebreak as a line with a width", () => draw({ tool: "line", kind: "road" })],
   ["Put a mark here", () => drawMarks("mark")],
-  ["Keep the taped line", () => drawMarks("tape")],
+  ["Measure with the tape", () => drawMarks("tape")],
   ["Lay a picture underneath", placePicture],
   ["Type a deed or a tape table", () => drawLegs()],
 ]);

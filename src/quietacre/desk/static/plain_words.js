@@ -37,6 +37,7 @@ export function numberTyped(text, { unit = "", most } = {}) {
   const acre = first === whole ? [] : ["/ac", "/acre", " an acre", " per acre"];
   const known = [...short, ...short.flatMap((one) => acre.map((end) => one + end))];
   const word = after.trim().toLowerCase().replace(/\.$/, "");
+  if (unit === "minutes" && TYPED_UNITS.hours.includes(word.replace(/s$/, ""))) return figure * 60;
   if (word === "%" && most === 1) return Number((figure / 100).toPrecision(12));
   return word === "" || known.includes(word) ? figure : text;
 }

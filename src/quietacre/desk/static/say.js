@@ -43,6 +43,9 @@ export const sent = (what) => ({
   },
 });
 
+/** @param {number} count */
+export const countLines = (count) => (count === 1 ? "1 line" : `${count} lines`);
+
 /** @param {number} acres */
 export const sayAcres = (acres) => `${acres.toFixed(2)} ac`;
 
@@ -71,7 +74,7 @@ export function sayDay(iso) {
 export function say(text, tone = "tells") {
   const place = document.getElementById("said");
   if (!place) return;
-  place.textContent = text;
+  place.textContent = text.replace(/^[a-z](?=[a-z]*[ ,])/, (first) => first.toUpperCase());
   place.className = text ? `${tone} now` : "";
 }
 

@@ -4,7 +4,18 @@ import { ask, desk, tryIt } from "./desk.js";
 import { marksLayer } from "./mark_layer.js";
 import { Measures } from "./measures.js";
 import { thinAll } from "./names.js";
-import { cornerOf, DRAWN, INK, L, labelled, latLng, latLngs, ROUND, sign } from "./on_map.js";
+import {
+  cornerOf,
+  DRAWN,
+  INK,
+  isSmall,
+  L,
+  labelled,
+  latLng,
+  latLngs,
+  ROUND,
+  sign,
+} from "./on_map.js";
 import { choices } from "./parts.js";
 import { Pen } from "./pen.js";
 import { el, say, sentences } from "./say.js";
@@ -226,7 +237,9 @@ export class Stage {
     // the sentence that was chosen is gone, so keys go on to where the tool asks
     const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
     if (chosen) asks?.focus({ preventScroll: true });
-    (tool.asks ? this.box : this.place).scrollIntoView({ block: "nearest" });
+    // on a phone the words stand under the map, so it goes to the top
+    const at = tool.asks ? this.box : this.place;
+    at.scrollIntoView({ block: isSmall() ? "start" : "nearest" });
   }
 
   /** Take a pen in hand. @param {import("./pen.js").Wanted} wanted */
@@ -274,9 +287,13 @@ export class Stage {
     await tryIt(async () => {
       const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
       const [first, ...rest] = answer.pieces;
+      const shape = open(first.polygons);
+      say(sentences(answer.said) || `Done: ${label}.`);
+      // nothing to take back where nothing was changed
+      if (!rest.length && !how.out && `${shape}` === `${this.shape()}`) return;
       taken = this.act({
         do: "become",
-        shape: open(first.polygons),
+        shape,
         label,
         more: [
           ...this.steps.now.more,
@@ -288,7 +305,6 @@ export class Stage {
         ],
         out: how.out || [],
       });
-      say(sentences(answer.said) || `Done: ${label}.`);
     });
     return taken;
   }

@@ -4,7 +4,7 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
-import { L, latLng, ROUND, sign } from "./on_map.js";
+import { isSmall, L, latLng, ROUND, sign } from "./on_map.js";
 import { button, choiceList, first, numberBox, para } from "./parts.js";
 import { choosePicture } from "./pictures.js";
 import { takePins } from "./pins.js";
@@ -24,7 +24,7 @@ const whole = (/** @type {Stage} */ stage) => stage.shape().length > 0;
 function moveCorners(stage) {
   const some = el("p", { class: "soft" });
   const { nudge_ft, nudge_more_ft } = stage.figures;
-  const small = matchMedia("(max-width: 40rem)").matches;
+  const small = isSmall();
   const corners = new Corners(stage, {
     show: (at, shape) => loupe.show(at, shape),
     laid: (seen, all) => {
@@ -192,7 +192,7 @@ export function newRing(stage) {
   const before = stage.shape();
   stage.pen({
     what: "ring",
-    how: "Put the corners one after another, round the piece; the first one again closes it.",
+    how: "Put the corners one after another, round the piece; the first again closes it.",
     done: "Close the edge",
     more: before.length ? [] : [button("Take pins of a phone instead", () => takePins(stage))],
     seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
@@ -208,7 +208,7 @@ export function wideLine(stage) {
   const width = numberBox("line-width", "How wide it is (feet)", 12);
   stage.pen({
     what: "line",
-    how: "Put the middle of the road or firebreak, corner by corner.",
+    how: "Put the middle of the road or firebreak.",
     done: "This is its line",
     more: [width.node],
     take: (line) =>

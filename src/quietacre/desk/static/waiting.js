@@ -16,15 +16,16 @@ export function notRained(task, today) {
   return el("button", {
     text: "It has not rained …",
     "aria-label": `It has not rained: ${task.area}`,
-    on: { click: (/** @type {Event} */ event) => untilForm(event, task.area, today) },
+    on: { click: (/** @type {Event} */ event) => untilForm(event, task, today) },
   });
 }
 
-/** @param {Event} event @param {string} area @param {string} today */
-function untilForm(event, area, today) {
+/** @param {Event} event @param {any} task @param {string} today */
+function untilForm(event, task, today) {
+  const { area, date } = task;
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
   if (!item || item.querySelector("form")) return;
-  const day = new Date(`${today}T12:00:00`);
+  const day = new Date(`${date > today ? date : today}T12:00:00`);
   day.setDate(day.getDate() + WEEK_DAYS);
   const until = el("input", {
     type: "date",
