@@ -9,23 +9,28 @@ const WEEK_DAYS = 7;
  * A button under a planting that is due or coming; null under any other job.
  *
  * @param {any} task a job of the year
+ * @param {string} day the day it stands on
  * @param {string} today
  */
-export function notRained(task, today) {
+export function notRained(task, day, today) {
   if (task.task !== "plant" || task.status === "done") return null;
   return el("button", {
     text: "It has not rained …",
     "aria-label": `It has not rained: ${task.area}`,
-    on: { click: (/** @type {Event} */ event) => untilForm(event, task, today) },
+    on: {
+      click: (/** @type {Event} */ event) => untilForm(event, task.area, day > today ? day : today),
+    },
   });
 }
 
-/** @param {Event} event @param {any} task @param {string} today */
-function untilForm(event, task, today) {
-  const { area, date } = task;
+/**
+ * @param {Event} event @param {string} area
+ * @param {string} from a week before the day that is offered
+ */
+function untilForm(event, area, from) {
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
   if (!item || item.querySelector("form")) return;
-  const day = new Date(`${date > today ? date : today}T12:00:00`);
+  const day = new Date(`${from}T12:00:00`);
   day.setDate(day.getDate() + WEEK_DAYS);
   const until = el("input", {
     type: "date",

@@ -139,7 +139,7 @@ function jobs(tasks) {
             "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
             on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
           }),
-          notRained(task, desk.start.today),
+          notRained(task, dayOf(task), desk.start.today),
           task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
         ),
       ),
