@@ -62,6 +62,7 @@ class WorkYear:
         self.waits, self.rains = {}, []
         #: Lines that are wrong by the day each is taken back, and what was taken back today.
         self.wrong_lines, self.taken_back = [], []
+        self.rule_by_line = {}
         areas = bench_days.PLACES[name]["areas"]
         self.rules, old = draw_rules(self.dice, areas)
         settings = self.folder / "property.toml"
@@ -79,13 +80,14 @@ class WorkYear:
             for area in self.measured.prop.area if area.kind == "patch"
         ]  # fmt: skip
 
-    def write(self, on, area, task, **cells):
-        """Add a line to the log."""
+    def write(self, on, area, task, *, near=None, **cells):
+        """Add a line to the log; ``near`` is the time of the turn it is of, by its letters."""
         number = len(self.jobs) + 2
         typed = {key: str(value) for key, value in cells.items()}
         self.jobs.append(Job(on, area, task, "", number, f"line{number:05d}", typed))
         self.why = task
-        if rule := rule_of(self.rules, task, on):
+        if rule := rule_of(self.rules, task, near or on):
+            self.rule_by_line[number] = rule
             rule.done.setdefault(self.first_names()[area], []).append(on)
 
     def first_names(self):
@@ -172,6 +174,8 @@ class WorkYear:
             kept = scheduled + DONE_DAYS * DAY if state == "done" and scheduled else (
                 latest + LATE_DAYS * DAY
             )  # fmt: skip
+            if area.endswith("strip"):  # its list is that of a calendar year
+                kept = min(kept, dt.date(latest.year, 12, 31))
             part = label.partition(" (part ")[0]
             told = any(a == area and (one in (label, part)) for a, one in before)
             again = any(t.area == area and t.label.partition(" (part ")[0] == part
@@ -268,7 +272,7 @@ class WorkYear:
             self.jobs.append(Job(today, "", "undo", "", number, line.id, {}))
             self.taken_back.append(line.id)
             self.why = "undo"
-            if rule := rule_of(self.rules, line.task, line.on):
+            if rule := self.rule_by_line.get(line.line):
                 rule.done[self.first_names()[line.area]].remove(line.on)
         self.wrong_lines = [one for one in self.wrong_lines if one[0] != today]
         if self.dice.random() < 0.02 and tasks:  # noqa: PLR2004
@@ -287,8 +291,9 @@ class WorkYear:
         """Write a line: by the job's letters as a tick has them, or in words."""
         if mind:
             self.done[task.letters] = today
-        self.write(today, task.area, task.log_word)
-        if self.dice.random() < 0.5:  # noqa: PLR2004
+        ticked = self.dice.random() < 0.5  # noqa: PLR2004
+        self.write(today, task.area, task.log_word, near=task.ideal if ticked else None)
+        if ticked:
             line = self.jobs[-1]
             number, base = len(self.jobs), len(LETTERS)
             own = "".join(LETTERS[number // base**place % base] for place in range(5))

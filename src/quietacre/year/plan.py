@@ -19,7 +19,7 @@ from quietacre.year.logged import frozen_days
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rounds import burns_due, round_tasks
-from quietacre.year.states import reopen, settle_before_done
+from quietacre.year.states import reopen, settle_before_burns, settle_before_done
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.strip_jobs import strip_tasks
 from quietacre.year.takes import NOTHING
@@ -93,6 +93,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     tasks = _parts(whole, DayCapacity.of(prop.work).one)
     for task in tasks:
         trim(task, quiet_seasons)
+    settle_before_burns(tasks, frozen_days(tasks, ground.done, ground.ticked))
     assigned = assign(
         tasks, prop.work, quiet_seasons, today, ground.done, ground.ticked, effort=effort
     )

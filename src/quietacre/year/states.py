@@ -158,15 +158,32 @@ def before_done(tasks: Sequence[Task], done: Collection[str]) -> set[str]:
 def settle_before_done(tasks: Sequence[Task]) -> None:
     """Mark, in place, as done what must have been: a job that follows it is in the log.
 
-    What may still be done stays, such as lime on a plot that is sown; before a burn that is
-    done nothing may.
+    What may still be done stays, such as lime on a plot that is sown.
     """
     done = {task.uid for task in tasks if task.status == "done"}
     surely = before_done(tasks, done)
     for task in tasks:
-        if task.uid in surely and (task.passed or task.kind == "burn"):
-            task.status, task.passed = "done", False
-            task.notes = ["taken as done, for a job that follows it is in the log."]
+        if task.uid in surely and task.passed:
+            _take_as_done(task)
+
+
+def settle_before_burns(tasks: Sequence[Task], done: Collection[str]) -> None:
+    """Mark, in place, as done what comes before a burn that is: none of it is wanted any more.
+
+    Parameters
+    ----------
+    tasks : before they have their days.
+    done : the ids of those that the log has.
+    """
+    surely = before_done(tasks, done)
+    for task in tasks:
+        if task.kind == "burn" and task.uid in surely:
+            _take_as_done(task)
+
+
+def _take_as_done(task: Task) -> None:
+    task.status, task.passed = "done", False
+    task.notes = ["taken as done, for a job that follows it is in the log."]
 
 
 def state_of(task: Task, today: dt.date) -> State:
