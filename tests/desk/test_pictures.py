@@ -117,8 +117,8 @@ def test_the_wrong_click_is_named(place):
     three = tell(
         place, "place", token=token, pairs=[*CORNERS[:2], pair(770, 580, east_ft=300)]
     )
-    assert three["wrong"] is None
-    assert "the 3 pairs do not fit each other" in three["said"][1]
+    assert three["wrong"] == 2  # the made picture has north straight up
+    assert "the 3 pairs do not fit each other: if north is straight" in three["said"][1]
     right = tell(place, "place", token=token, pairs=CORNERS[:3])
     assert "with 3 pairs a wrong one cannot be told; 4 or more" in right["said"][1]
 

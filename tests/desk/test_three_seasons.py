@@ -150,7 +150,7 @@ def live(browser, home, folder, year, size):
             row.locator("form input[type=date]").fill(sown)
             row.get_by_label("Minutes", exact=True).fill("45")
             desk.press(row.locator("form button.first"))
-            desk.page.wait_for_selector(f"#said:has-text('{name}, {sown}')")
+            desk.page.wait_for_selector(f"#said:has-text('{name}, ')")
             desk.page.evaluate("document.getElementById('said').textContent = ''")
     with visit(browser, home, folder, f"{year}-12-27", size) as desk:
         said = desk.work_out()

@@ -275,10 +275,7 @@ class Placing {
         });
       this.answer.replaceChildren(
         el("p", { class: answer.wrong === null ? "" : "doubt", text: sentences(answer.said) }),
-        para(
-          "Each ring on the map is as wide as the picture may be off there, 95 times in 100.",
-          "soft",
-        ),
+        para("Each ring is as wide as the picture may be off there, 95 times in 100.", "soft"),
         first("Keep the picture so placed", keep),
       );
     });

@@ -238,8 +238,7 @@ export class Stage {
     const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
     if (chosen) asks?.focus({ preventScroll: true });
     // on a phone the words stand under the map, so it goes to the top
-    const at = tool.asks ? this.box : this.place;
-    at.scrollIntoView({ block: isSmall() ? "start" : "nearest" });
+    (tool.asks ? this.box : this.place).scrollIntoView({ block: isSmall() ? "start" : "nearest" });
   }
 
   /** Take a pen in hand. @param {import("./pen.js").Wanted} wanted */
@@ -288,9 +287,9 @@ export class Stage {
       const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
       const [first, ...rest] = answer.pieces;
       const shape = open(first.polygons);
-      say(sentences(answer.said) || `Done: ${label}.`);
+      const told = sentences(answer.said) || `Done: ${label}.`;
       // nothing to take back where nothing was changed
-      if (!rest.length && !how.out && `${shape}` === `${this.shape()}`) return;
+      if (!rest.length && !how.out && `${shape}` === `${this.shape()}`) return say(told);
       taken = this.act({
         do: "become",
         shape,
@@ -305,6 +304,8 @@ export class Stage {
         ],
         out: how.out || [],
       });
+      // after what an act says
+      if (taken) say(told);
     });
     return taken;
   }

@@ -107,7 +107,7 @@ function chooseNeighbor(stage, how, says, take, ...more) {
 
 /** @param {Stage} stage */
 function join(stage) {
-  const how = "The other piece becomes part of this one and is taken out of the list.";
+  const how = "The other piece becomes part of this one and leaves the list.";
   chooseNeighbor(stage, how, "Join with", async (name) => {
     const more = { areas: [name] };
     if (await stage.operate("join", more, `joined with ${name}`, { out: [name] })) stage.leave();
@@ -192,7 +192,7 @@ export function newRing(stage) {
   const before = stage.shape();
   stage.pen({
     what: "ring",
-    how: "Put the corners one after another, round the piece; the first again closes it.",
+    how: "Put the corners one by one, round the piece; the first again closes it.",
     done: "Close the edge",
     more: before.length ? [] : [button("Take pins of a phone instead", () => takePins(stage))],
     seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
