@@ -192,7 +192,7 @@ export function newRing(stage) {
   const before = stage.shape();
   stage.pen({
     what: "ring",
-    how: "Put the corners one by one, round the piece; the first again closes it.",
+    how: "Put the corners one after another, round the piece; the first again closes it.",
     done: "Close the edge",
     more: before.length ? [] : [button("Take pins of a phone instead", () => takePins(stage))],
     seen: (points) => stage.show(points.length > 2 ? [...before, [points]] : before, true),
