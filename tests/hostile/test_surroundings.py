@@ -402,6 +402,17 @@ def test_a_drawing_kept_in_out_is_not_lost(place):
     assert (out / "areas.gpkg").read_bytes() == before
 
 
+def python_says(program):
+    """Run some lines of Python by themselves."""
+    return subprocess.run(
+        [sys.executable, "-c", program],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+
 LOST = """
 import gc, signal, sys, time
 from quietacre import endings
@@ -425,10 +436,7 @@ else:
     ("name", "end"), [("SIGTERM", "SystemExit"), ("SIGINT", "KeyboardInterrupt")]
 )
 def test_an_end_that_is_lost_in_a_destructor_comes_again(name, end):
-    result = subprocess.run(
-        [sys.executable, "-c", LOST.format(name=name, end=end)],
-        capture_output=True, text=True, check=False, timeout=60,
-    )  # fmt: skip
+    result = python_says(LOST.format(name=name, end=end))
     assert (result.stdout, result.stderr) == ("ended\n", "")
 
 
@@ -479,13 +487,7 @@ try:
 except KeyboardInterrupt:
     print("ended")
 """
-    result = subprocess.run(
-        [sys.executable, "-c", said],
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=60,
-    )
+    result = python_says(said)
     assert (result.stdout, result.stderr) == ("ended\n", "")
 
 
@@ -502,12 +504,6 @@ class Fault:
         raise ValueError("a fault")
 Fault()
 """
-    result = subprocess.run(
-        [sys.executable, "-c", said],
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=60,
-    )
+    result = python_says(said)
     assert "MemoryError" not in result.stderr
     assert "ValueError: a fault" in result.stderr

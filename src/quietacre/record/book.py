@@ -144,7 +144,7 @@ def book_of(
                 continue
             task = _first_open(meaning.tasks, area, job.on, done)
             if task == CUT and names.kinds.get(area) == "patch":
-                area = f"{area} strip"  # noqa: PLW2901 - a kept patch is not cut, its strip is
+                area = strip_name([area])  # noqa: PLW2901 - a kept patch is not cut, its strip is
             done[area, task] = job.on
             entries.append(Entry(job.on, area, task, job, meaning.rain_in))
     return Book(tuple(entries), tuple(unknown), tuple(notes), ticks, _settled(kept, names))
