@@ -332,3 +332,15 @@ def test_a_turn_that_was_missed_stays_missed_when_the_next_is_done_early():
     assert [state[:2] for state in states_of(tasks)] == [
         ("missed", "2026-04"), ("done", "2027-04"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("every", "next_year"), [("1 year", 2028), ("3 years", 2030)])
+@pytest.mark.parametrize("month", [5, 8])
+def test_a_turn_done_months_late_does_not_put_off_the_next(every, next_year, month):
+    late = {**ROADS, "every": every, "months": ["02-01", "03-31"]}
+    prop = prop_of([("Ridge road", "road")], [late])
+    done = {("Ridge road", "clip roads"): [dt.date(2027, month, 10)]}
+    for year in range(2028, next_year + 1):
+        tasks, _ = year_of(prop, dt.date(year, 1, 5), done)
+        own = [t for t in tasks if t["latest"].startswith(str(year))]
+        assert bool(own) == (year == next_year)

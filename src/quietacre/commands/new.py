@@ -10,10 +10,12 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._known import Asked, known_file, known_options
+from quietacre.commands.build import today_from
 from quietacre.errors import FileProblem, one_line
 from quietacre.model import LINE_KIND, SETTINGS_FILE
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterator, Mapping, Sequence
 
     import shapely
@@ -29,6 +31,7 @@ HEAD = """\
 [property]
 name = {name}
 id = {id}                # what ticks and calendars know the place by, whatever its name
+begun = {begun}           # jobs from before it are not asked for
 {line}
 # state = "AL"                  # two letters; shows what is known of the vine's law
 # region = "upper South"        # or coastal plain, Midwest: whose planting windows hold
@@ -145,14 +148,16 @@ def _spots(edges: Edges) -> Iterator[shapely.Point]:
             yield edge.walked.walk.polygon.representative_point()
 
 
-def property_text(name: str, entries: Sequence[Entry], line: str | None = None) -> str:
+def property_text(
+    name: str, entries: Sequence[Entry], line: str | None = None, *, begun: dt.date
+) -> str:  # fmt: skip
     """Return a property.toml of areas and the file of the property line, with an id of its own."""
     from quietacre.edit.loglines import new_id
     from quietacre.edit.toml_spell import text_spelled
 
     line_text = NO_LINE if line is None else f"boundary = {text_spelled(line)}"
     known_by = text_spelled(new_id(()))
-    parts = [HEAD.format(name=text_spelled(name), id=known_by, line=line_text)]
+    parts = [HEAD.format(name=text_spelled(name), id=known_by, begun=begun, line=line_text)]
     for entry in entries:
         lines = [
             "\n[[area]]",
@@ -208,7 +213,9 @@ def command(
     title = name or folder.resolve().name
     made: dict[str, bytes | str] = {
         **{target: one.data for target, one in taken.items()},
-        SETTINGS_FILE: property_text(title, entries, line.file if line else None),
+        SETTINGS_FILE: property_text(
+            title, entries, line.file if line else None, begun=today_from(None)
+        ),
     }
     write_folder(folder, made, folders=("walks", "drawn"))
     notes = [(t, note) for t, one in taken.items() for note in one.notes]

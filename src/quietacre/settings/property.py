@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 import functools
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -39,6 +40,7 @@ class PropertyInfo:
     first_frost: MonthDay | None = None  # of autumn
     keep_vine_confirmed: bool = False  # the state rule has been read and allows it
     format: Annotated[int, Ge(1)] | None = None  # a folder of a newer one is only read
+    begun: dt.date | None = None  # jobs from before are not asked for
     id: Word | None = None  # what calendars and ticks know the place by, whatever its name
 
     @property

@@ -12,6 +12,7 @@ from quietacre.in_parts import InParts
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
 from quietacre.year.backward import plot_tasks
+from quietacre.year.begun import jobs_from_begin
 from quietacre.year.behind_rain import Rain, behind_rain
 from quietacre.year.capacity import DayCapacity
 from quietacre.year.feeding import feed_tasks
@@ -67,6 +68,7 @@ class Planned:
     seasons: tuple[Season, ...]
     assigned: Assigned
     today: dt.date
+    left_out: Sequence[Task] = ()  # from before anybody could log them
 
     @property
     def missed(self) -> list[Task]:
@@ -89,6 +91,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     )  # fmt: skip
     whole = _tasks(ground, prop, last, quiet_seasons)
     frozen = frozen_days(whole, ground.done, ground.ticked)
+    whole, left_out = jobs_from_begin(whole, prop, ground.strips, frozen)
     reopen(whole, set(frozen), quiet_seasons, prop.work, today)
     tasks = _parts(whole, DayCapacity.of(prop.work).one)
     for task in tasks:
@@ -102,7 +105,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     # within a day the order in which an area's tasks were made: what must come first does
     order = {task.uid: number for number, task in enumerate(tasks)}
     tasks.sort(key=lambda t: (t.scheduled or t.ideal, t.area, order[t.uid]))
-    return Planned(tasks, quiet_seasons, assigned, today)
+    return Planned(tasks, quiet_seasons, assigned, today, left_out)
 
 
 def _parts_in_order(tasks: Sequence[Task]) -> None:

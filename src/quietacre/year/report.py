@@ -15,6 +15,7 @@ from quietacre.model import Note
 from quietacre.quiet import DAY
 from quietacre.record.book import Names
 from quietacre.record.words import Words, remark_words
+from quietacre.year.begun import begun_notes
 from quietacre.year.behind_rain import Rain
 from quietacre.year.capacity import DayCapacity
 from quietacre.year.conflicts import conflicts
@@ -125,6 +126,8 @@ def plan_year(
     tasks = _not_quiet(plan.tasks, meant)
     offered = [offer_note(offer) for offer in offers]
     ours = (*_round_notes(ground, prop), *_log_notes(ground, plan, prop))
+    before = [(task.area, task.latest) for task in plan.left_out]
+    ours = (*ours, *begun_notes([*before, *meant.before_begun()], prop))
     notes = (*_notes(tasks, areas, prop, year.conflicts), *meant.notes, *offered, *ours)
     return YearPlan(year, notes, offers)
 

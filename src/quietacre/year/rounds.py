@@ -175,14 +175,24 @@ def _due(
 ) -> bool:  # fmt: skip
     """Return whether a piece of ground has its turn in one time of year.
 
-    ``since`` is the day it was done last before that, by the log.
+    ``since`` is the day it was done last before that, by the log. A job done late does not
+    put off the next: months count from the time of year that it was done for.
     """
     if since is not None:
         early = int(step * EARLY_SHARE)
-        passed = (last.year - since.year) * MONTHS_A_YEAR + last.month - since.month
+        meant = _meant(rule, since)
+        passed = (last.year - meant.year) * MONTHS_A_YEAR + last.month - meant.month
         return passed >= step - early
     years = max(step // MONTHS_A_YEAR, 1)
     return (first.year + order - rule.offset) % years == 0
+
+
+def _meant(rule: Round, day: dt.date) -> dt.date:
+    """Return the last day of the time of year that a job on a day was done for."""
+    near = _windows(rule, day - YEAR_DAYS * DAY, day + YEAR_DAYS * DAY)
+    return min(
+        (max((first - day).days, (day - last).days, 0), last) for first, last in near
+    )[1]
 
 
 def round_tasks(

@@ -84,7 +84,16 @@ class Seasons:
                 f"plant{_of(row)}, by {say_day(row.last, year=True)}: {FOLLOWS['plant']}.",
             )
             for row in self.unsown
+            if not self._before_begun(row)
         ]
+
+    def before_begun(self) -> list[tuple[str, dt.date]]:
+        """Return the ground and the last day of plantings from before the record of the place."""
+        return [(row.area, row.last) for row in self.unsown if self._before_begun(row)]
+
+    def _before_begun(self, row: PlantingSeason) -> bool:
+        begun = self.prop.property.begun
+        return begun is not None and row.last < begun
 
 
 def seasons_of(

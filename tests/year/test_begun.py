@@ -1,0 +1,122 @@
+"""What nobody could have logged is not asked for: before the record, before an edge was surveyed."""
+
+import datetime as dt
+from collections import Counter
+
+import geopandas as gpd
+import pytest
+from pydantic import TypeAdapter
+from shapely.geometry import box
+
+from quietacre.settings import Property
+from quietacre.year.report import plan_year
+
+BEGUN = dt.date(2026, 11, 27)
+STRIP = {"id": "s01", "of": "a01", "name": "Vine strip", "kind": "strip", "acres": 2.0,
+         "length_ft": 2000.0, "width_of": "Vine"}  # fmt: skip
+
+
+def place(begun=None, vine=(), plant="09-25"):
+    return TypeAdapter(Property).validate_python(
+        {
+            "property": {"name": "Place of the test", **({"begun": begun} if begun else {})},
+            "quiet": [
+                {"name": "nesting", "start": "05-15", "end": "07-03", "keeps_out": "all"}
+            ],
+            "area": [
+                {"name": "Vine", "kind": "patch", "vine": "kudzu", "from": "v.gpx", **dict(vine)},
+                {"name": "Top", "kind": "plot", "from": "t.gpx", "mix": "fall", "plant": plant},
+                {"name": "Block", "kind": "burn", "from": "b.gpx"},
+            ],
+            "mix": [{"name": "fall", "seed": [{"crop": "oats", "rate_lb_ac": 60.0}]}],
+            "round": [
+                {"task": "clip", "kind": "plot", "every": "1 year", "months": ["09-01", "10-15"]}
+            ],
+        }
+    )  # fmt: skip
+
+
+def year(prop, today=BEGUN, done=None):
+    frame = gpd.GeoDataFrame(
+        {"id": ["a01", "a02", "a03"], "name": ["Vine", "Top", "Block"],
+         "kind": ["patch", "plot", "burn"], "acres": [3.0, 5.0, 8.0]},
+        geometry=[box(-84.5 + n / 100, 32.4, -84.495 + n / 100, 32.405) for n in range(3)],
+        crs="EPSG:4326",
+    )  # fmt: skip
+    return plan_year(
+        frame, prop, today=today, needs={}, strips_report=[STRIP], done=done or {}
+    )
+
+
+def missed(plan):
+    return Counter(t.area for t in plan.year.tasks if t.state == "missed")
+
+
+def told(plan):
+    return [note.text for note in plan.notes if note.code == "jobs-before-begin"]
+
+
+def test_a_place_begun_today_has_missed_nothing_and_says_what_it_does_not_ask():
+    without = year(place())
+    assert missed(without)["Vine strip"] > 10
+    assert missed(without)["Block"] == 3
+    plan = year(place(begun=BEGUN))
+    assert not missed(plan)
+    assert not plan.year.missed
+    (text,) = told(plan)
+    count = sum(missed(without).values())
+    count += sum(row.text.startswith("plant, by") for row in without.year.missed)
+    assert f"{count} jobs are not asked for" in text
+    assert "November 27, 2026" in text
+
+
+def test_what_comes_from_the_first_day_on_is_asked_for_as_without_it():
+    today = dt.date(2027, 8, 1)
+    after = [
+        (t.uid, t.state)
+        for t in year(place(), today).year.tasks
+        if t.latest >= BEGUN and t.planting is None
+    ]
+    kept = {t.uid: t.state for t in year(place(begun=BEGUN), today).year.tasks}
+    assert len(after) > 15
+    assert not [uid for uid, state in after if kept.get(uid) != state]
+
+
+def test_what_was_done_before_the_first_day_is_told_as_done():
+    done = {("Vine strip", "strip cut"): [dt.date(2026, 8, 29)]}
+    plan = year(place(begun=BEGUN), done=done)
+    assert [
+        (t.area, t.state) for t in plan.year.tasks if t.state in {"done", "missed"}
+    ] == [("Vine strip", "done")]
+
+
+@pytest.mark.parametrize(
+    ("begun", "planted", "asked"),
+    [(dt.date(2026, 9, 1), {}, True), (BEGUN, {}, False), (BEGUN, {("Top", "plant"): [dt.date(2026, 9, 28)]}, True)],
+)  # fmt: skip
+def test_a_planting_stays_or_goes_whole(begun, planted, asked):
+    plan = year(place(begun=begun, plant=dt.date(2026, 9, 25)), done=planted)
+    jobs = [t.task for t in plan.year.tasks if t.area == "Top" and t.planting]
+    assert bool(jobs) == asked
+    if asked:
+        assert {"clip", "turn under", "plant"} <= set(jobs)
+
+
+@pytest.mark.parametrize(
+    ("vine", "first"),
+    [
+        ({"surveyed": dt.date(2026, 8, 20)}, dt.date(2026, 8, 20)),
+        ({"surveyed": dt.date(2026, 11, 1),
+          "previous": {"from": "o.gpx", "on": dt.date(2026, 6, 1)}}, dt.date(2026, 6, 1)),
+    ],
+)  # fmt: skip
+def test_a_strip_is_asked_for_from_the_first_survey_of_its_edge(vine, first):
+    plan = year(place(vine=vine))
+    days = [t.latest for t in plan.year.tasks if t.area == "Vine strip"]
+    assert min(days) >= first
+    assert missed(plan)["Vine strip"] >= 2
+    assert "not surveyed yet" in told(plan)[0]
+    logged = year(
+        place(vine=vine), done={("Vine strip", "strip cut"): [dt.date(2026, 4, 18)]}
+    )
+    assert min(t.latest for t in logged.year.tasks if t.area == "Vine strip") < first
