@@ -23,6 +23,8 @@ SINGLE = (
     "ph_min", "ph_target", "maint_n_lb_ac", "maint_p2o5_lb_ac", "maint_k2o_lb_ac",
     "seeds_per_lb",
 )  # fmt: skip
+#: What decides an amount, a depth or a date where a crop is sown alone.
+DECIDING = ("broadcast_lb_ac", "drill_lb_ac", "depth_in", "ph_min", "ph_target")
 #: What every row says of the plant itself: Latin name, season, life cycle, legume or not,
 #: and whether rates count live seed.
 PLANT_CELLS = 5
@@ -48,6 +50,25 @@ def cells(crop: str) -> Counter[str]:
     for region in REGIONS:
         count["read" if windows_here(crop, None, region) else "blank"] += 1
     return count
+
+
+def blanks(crop: str) -> list[str]:
+    """Return the names of a crop's blank cells, of figures and of planting windows."""
+    read = printed_figures()[crop]
+    return [
+        *(name for name in (*SPANS, *SINGLE) if name not in read),
+        *(f"window {region}" for region in REGIONS if not windows_here(crop, None, region)),
+    ]
+
+
+def deciding_blanks() -> str:
+    """Return the blanks of the commonest crops among rate, depth, window and pH, in words."""
+    return ", ".join(
+        f"{crop}'s {_words(name)}"
+        for crop in COMMONEST
+        for name in blanks(crop)
+        if name in DECIDING or name.startswith("window")
+    )
 
 
 def total() -> Counter[str]:
@@ -111,7 +132,8 @@ def crop_page() -> str:
         "",
         "The twelve commonest crops, here in bold, are those that plots of the East and South are "
         "mostly sown to (common practice, no source); [how amounts are worked out]"
-        "(methods-need.md) says why these.",
+        "(methods-need.md) says why these. Of what decides their rate, depth, window or pH where "
+        f"they are sown alone, blank is: {deciding_blanks() or 'nothing'}.",
         "",
         f"States with a printed window of their own for each of the twelve: "
         f"{_names(covered_states()) or 'none yet'}. With the windows of their region beside "
@@ -152,14 +174,15 @@ def crop_page() -> str:
         "",
         "## Cells by crop",
         "",
-        "| crop | read | from memory | blank | what is from memory |",
-        "|---|---|---|---|---|",
+        "| crop | read | from memory | blank | what is from memory | what is blank |",
+        "|---|---|---|---|---|---|",
     ]
     for name, crop in crops().items():
         one = cells(name)
         marked = ", ".join(_words(cell) for cell in sorted(crop.from_memory))
         lines.append(
-            f"| {name} | {one['read']} | {one['memory']} | {one['blank']} | {marked} |"
+            f"| {name} | {one['read']} | {one['memory']} | {one['blank']} | {marked} "
+            f"| {', '.join(_words(cell) for cell in blanks(name))} |"
         )
     return "\n".join([*lines, ""])
 

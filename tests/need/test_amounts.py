@@ -60,9 +60,24 @@ def test_crop_table_makes_sense():
             assert crop.maintenance_lb_ac["n"] == 0, name
 
 
-def test_a_crop_without_broadcast_rate_says_so():
-    with pytest.raises(NeedProblem, match="must not be sown that way"):
-        seed_needs(Mix("m", (Seed("corn", share=1.0),)), 1, 1, 1)
+@pytest.mark.parametrize(
+    ("crop", "drilled"), [("corn", "10-12"), ("forage sorghum", "6-8")]
+)
+def test_a_rate_that_was_not_read_is_no_ban_and_says_whom_to_ask(crop, drilled):
+    with pytest.raises(NeedProblem) as told:
+        seed_needs(Mix("m", (Seed(crop, share=1.0),)), 1, 1, 1)
+    assert "no publication that was read gives a broadcast rate" in str(told.value)
+    assert f"drill ({drilled} lb/ac was read)" in str(told.value)
+    assert "ask your seed dealer or county extension office" in str(told.value)
+    assert "must not" not in str(told.value)
+    # a rate of one's own is taken, and the same is told of it
+    (row,), said = seed_needs(
+        Mix("m", (Seed(crop, rate_lb_ac=15.0, basis="bulk"),)), 2, 2, 2
+    )
+    assert row.lb == 30.0
+    (note,) = [one.text for one in said if one.code == "not-that-way"]
+    assert "no publication that was read gives a broadcast rate" in note
+    assert "ask your seed dealer" in note
 
 
 def test_mix_by_share_and_by_rate():

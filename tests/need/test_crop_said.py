@@ -38,6 +38,21 @@ def test_from_memory_is_said_where_it_is_so_and_nowhere_else(name):
         assert ("(from memory)" in first) is (cell in crop.from_memory), line
 
 
+@pytest.mark.parametrize("name", sorted(crops()))
+def test_a_rate_that_was_not_read_has_its_line_and_no_other_has(name):
+    told = [
+        line for line in crop_lines(crops()[name]) if "no publication that was read" in line
+    ]
+    missing = [
+        way for way in ("broadcast", "drill") if crops()[name].rate_lb_ac(way) is None
+    ]
+    assert told == [
+        f"{way}: no publication that was read gives a {way} rate; ask your seed dealer or "
+        "county extension office"
+        for way in missing
+    ]
+
+
 def test_the_first_figure_has_the_first_source_by_title():
     crop = crops()["oats"]
     lines = crop_lines(crop)

@@ -106,6 +106,29 @@ PRINTED = [
     # Time to plant cool-season annual forages, Texas A&M AgriLife, 2019
     ("crimson clover", "TX", (9, 21), (10, 10), "tamu-kltv-2019"),
     ("oats", "TX", (9, 21), (10, 10), "tamu-kltv-2019"),
+    # Plant Food Plots in Late Winter for Deer, Mississippi State University Extension, 2000
+    ("corn", "MS", (4, 1), (5, 1), "msu-plots-2000"),
+    ("soybean (forage)", "MS", (5, 1), (6, 1), "msu-plots-2000"),
+    # Southern Peas, Clemson University Extension, 2018: Piedmont, then the Coastal Plain twice
+    (COWPEA, "SC", (4, 15), (7, 15), "clemson-southern-peas"),
+    (COWPEA, "SC", (4, 1), (6, 15), "clemson-southern-peas"),
+    (COWPEA, "SC", (7, 15), (8, 1), "clemson-southern-peas"),
+    # Frost Seeding Clover: Just Do It, Virginia Cooperative Extension, 2016: February and early
+    # March
+    (WHITE, "VA", (2, 1), (3, 10), "vce-frost-2016"),
+    ("red clover", "VA", (2, 1), (3, 10), "vce-frost-2016"),
+    # TRIM 5312, Frost and Walk-in Clover Seedings, West Virginia University Extension, 1995: late
+    # January to late February
+    (WHITE, "WV", (1, 21), (2, 28), "wvu-5312"),
+    ("red clover", "WV", (1, 21), (2, 28), "wvu-5312"),
+    # Overseed Established Forages in the Fall, Carolina Farm Stewardship Association, n.d.:
+    # February to March in the mountains
+    (WHITE, "NC", (2, 1), (3, 31), "cfsa-overseed"),
+    ("red clover", "NC", (2, 1), (3, 31), "cfsa-overseed"),
+    # Planting Guide for Forage Crops in North Carolina, North Carolina State Extension, n.d.:
+    # early to mid-February
+    (WHITE, "NC", (2, 1), (2, 20), "nc-forage-text"),
+    ("red clover", "NC", (2, 1), (2, 20), "nc-forage-text"),
 ]
 
 
@@ -237,7 +260,35 @@ RATES_PRINTED = [
     # Descriptive Information on Cool-Season Forage Legumes, Texas AgriLife, Overton, n.d.
     ("arrowleaf clover", "broadcast_lb_ac", 8, 10, "TX", "tamu-evers"),
     ("arrowleaf clover", "seeds_per_lb", 400000, 400000, "TX", "tamu-evers"),
+    # Overseed Established Forages in the Fall, Carolina Farm Stewardship Association, n.d.
+    (WHITE, "drill_lb_ac", 3, 5, "NC", "cfsa-overseed"),
+    (WHITE, "broadcast_lb_ac", 5, 5, "NC", "cfsa-overseed"),
+    ("red clover", "drill_lb_ac", 8, 10, "NC", "cfsa-overseed"),
+    ("red clover", "broadcast_lb_ac", 10, 15, "NC", "cfsa-overseed"),
+    # TRIM 5312, Frost and Walk-in Clover Seedings, West Virginia University Extension, 1995
+    ("red clover", "broadcast_lb_ac", 2, 4, "WV", "wvu-5312"),
+    # Southern Peas, Clemson University Extension, 2018
+    (COWPEA, "depth_in", 0.75, 1.5, "SC", "clemson-southern-peas"),
 ]
+
+
+@pytest.mark.parametrize("crop", [WHITE, "red clover"])
+def test_what_is_printed_for_sowing_into_sod_is_no_rate_of_a_plot(crop):
+    shown = [one for one in printed_figures()[crop]["broadcast_lb_ac"] if one.state == "NC"]
+    assert shown
+    assert all(one.one_way for one in shown)
+    assert not crops("NC", None)[crop].figures["broadcast_lb_ac"].one_way
+
+
+def test_a_window_without_an_end_rules_nothing_out_after_it():
+    # Overseed Established Forages in the Fall, Carolina Farm Stewardship Association, n.d.: not
+    # before about October 15 in the Coastal Plain and Piedmont
+    ((first, last),) = [
+        pair for pair in held(WHITE, "NC", "cfsa-overseed") if pair[0][0] == 10
+    ]
+    assert first == (10, 15)
+    assert inside(dt.date(2027, 12, 1), [(first, last)])
+    assert not inside(dt.date(2027, 10, 14), [(first, last)])
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.need.tables import MEMORY, RATES
+from quietacre.need.tables import ASK_RATE, MEMORY, RATES, no_rate
 from quietacre.shipped import cite
 from quietacre.windows import say_place, states, windows_here
 
@@ -42,11 +42,13 @@ def crop_lines(crop: Crop) -> list[str]:
     """
     cited = Cited()
     lines = [f"{_figure(crop, 'depth_in', cited, 'in. deep')}"]
-    lines += [
-        f"{name.split('_')[0]} {_figure(crop, name, cited, 'lb/ac')}"
-        for name in RATES
-        if name in crop.figures
-    ]
+    for name in RATES:
+        method = name.split("_")[0]
+        lines.append(
+            f"{method} {_figure(crop, name, cited, 'lb/ac')}"
+            if name in crop.figures
+            else f"{method}: {no_rate(method)}; {ASK_RATE}"
+        )
     if "in_mix_lb_ac" in crop.figures:
         lines.append(f"in a mix {_figure(crop, 'in_mix_lb_ac', cited, 'lb/ac')}")
     if crop.ph_min is not None:

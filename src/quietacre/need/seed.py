@@ -41,7 +41,7 @@ def seed_needs(
     Raises
     ------
     NeedProblem
-        A crop is not known and has no rate, or must not be sown by the mix's method.
+        A crop is not known and has no rate, or no rate was read for the mix's method.
     """
     table = crops() if table is None else table
     rows: list[SeedLine] = []

@@ -9,6 +9,7 @@ from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
 from quietacre.in_parts import InParts
 from quietacre.need.mix_advice import as_companion
+from quietacre.need.tables import ASK_RATE, no_rate
 from quietacre.shipped import cite
 from quietacre.units import ACRE_FT2
 from quietacre.words import box_and_line
@@ -107,8 +108,8 @@ def rate_of(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
         notes = [] if crop else [_not_in_table(seed.crop)]
         if crop and crop.rate_lb_ac(mix.method) is None:
             notes.append(Said("not-that-way",
-                f"{seed.crop}: the table has no {mix.method} rate, it must not be sown that "
-                "way; your own rate is taken as it is.", "caution",
+                f"{seed.crop}: {no_rate(mix.method)}; your own is taken as it is; {ASK_RATE}.",
+                "caution",
             ))  # fmt: skip
         return Rate(
             seed.rate_lb_ac, seed.basis or "bulk", "your own rate", False, tuple(notes)
@@ -145,9 +146,10 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
     full = crop.rate_lb_ac(mix.method) if crop else None
     if crop is None or full is None:
         raise NeedProblem(
-            f"“{seed.crop}” has no {mix.method} rate"
-            + (": it must not be sown that way" if crop else hint(seed.crop)),
-            fix="change the mix's method, or give rate_lb_ac and basis",
+            f"“{seed.crop}”: {no_rate(mix.method)}"
+            if crop
+            else f"“{seed.crop}” has no {mix.method} rate{hint(seed.crop)}",
+            fix=_cure(crop, mix.method),
             where=f"mix “{mix.name}”",
         )
     rate = full * (seed.share or 1.0)
@@ -178,6 +180,20 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
         rate, basis, cite(crop.rate_source(mix.method)), crop.rate_from_memory(mix.method),
         tuple(notes),
     )  # fmt: skip
+
+
+def _cure(crop: Crop | None, method: str) -> str:
+    """Return what to do where there is no rate by a method: the other one, or whom to ask."""
+    if crop is None:
+        return "change the mix's method, or give rate_lb_ac and basis"
+    other = "drill" if method == "broadcast" else "broadcast"
+    span = crop.range_lb_ac[other]
+    way = (
+        f"change the mix's method to {other} ({span[0]:g}-{span[1]:g} lb/ac was read), or give "
+        if span
+        else "give "
+    )
+    return f"{way}rate_lb_ac and basis: {ASK_RATE}"
 
 
 def _tagged(seed: Seed) -> bool:

@@ -10,11 +10,20 @@ from quietacre.windows import states, windows_here
 
 #: The source id of a value that nobody read.
 MEMORY = "memory"
-#: Rates of the crop alone; one that is missing must not be sown that way.
+#: Rates of the crop alone; where one is missing no publication that was read gives it.
 RATES = ("broadcast_lb_ac", "drill_lb_ac")
 #: Words of a figure's note that bind it to one way of sowing: it is shown, and used only
 #: where a state, or the table, has no other.
 ONE_WAY = ("frost seeded", "into pasture", "sod")
+
+
+#: Who knows a rate that no publication read gives.
+ASK_RATE = "ask your seed dealer or county extension office"
+
+
+def no_rate(method: str) -> str:
+    """Return what is told where no rate was read for a way of sowing."""
+    return f"no publication that was read gives a {method} rate"
 
 
 @dataclass(frozen=True)
@@ -67,7 +76,7 @@ class Crop:
 
     @property
     def broadcast_lb_ac(self) -> float | None:
-        """The full rate sown on top, None when it must not be sown that way."""
+        """The full rate sown on top, None where none was read."""
         return self.rate_lb_ac("broadcast")
 
     @property
@@ -129,7 +138,7 @@ class Crop:
         return out
 
     def rate_lb_ac(self, method: str) -> float | None:
-        """Return the full rate by method, None when it must not be sown that way."""
+        """Return the full rate by method, None where none was read."""
         return self._value(f"{method}_lb_ac")
 
     def rate_basis(self, method: str) -> str:
