@@ -54,7 +54,7 @@ class Paper(FPDF):
         self.set_creation_date(made)
         self.set_producer("quietacre")
         self.foot = ""
-        self._letter_em: dict[tuple[str, str], float] = {}
+        self._em: dict[tuple[str, str], float] = {}  # of texts in each font
         self.set_title(self.fit(title, MOST_NAME))
         self.set_lang("en-US")
 
@@ -69,15 +69,15 @@ class Paper(FPDF):
 
     def wide(self, text: str) -> float:
         """Return how wide a text is in the font set now. [mm]"""
-        widths, total = self._letter_em, 0.0
         font = self.font_family + self.font_style
-        for letter in text:
-            em = widths.get((font, letter))
-            if em is None:
-                em = self.get_string_width(letter) / self.font_size
-                widths[font, letter] = em
-            total += em
-        return float(total * self.font_size)
+        em = self._em.get((font, text))
+        if em is None:
+            em = self._em[font, text] = (
+                sum(self.wide(letter) for letter in text) / self.font_size
+                if len(text) > 1
+                else self.get_string_width(text) / self.font_size
+            )
+        return em * self.font_size
 
     def wrap(self, text: str, most_mm: float) -> list[str]:
         """Return a text in lines no wider than that; a word too long for one is broken."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
@@ -24,18 +25,13 @@ MOST_WORDS = 300
 DECIMALS = 7
 HALF_TURN = 180.0
 US = Say()
+#: Control characters, half pairs and what is no character.
+NOT_IN_XML = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
 def plain_text(text: str) -> str:
     """Return text that XML can carry: no control characters, no half pairs, one line."""
-    good = (
-        ch
-        for ch in " ".join(text.split())
-        if (ch >= " " and not "\x7f" <= ch <= "\x9f")
-        and not "\ud800" <= ch <= "\udfff"
-        and ch not in "\ufffe\uffff"
-    )
-    return "".join(good)
+    return NOT_IN_XML.sub("", " ".join(text.split()))
 
 
 def short_name(text: str) -> str:

@@ -8,14 +8,20 @@ questions of what a given width can hold.
 
 from __future__ import annotations
 
-import datetime as dt
+import bisect
 import functools
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from quietacre.errors import StripProblem
+from quietacre.quiet import DAY
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
 from quietacre.units import FT_M, m_to_ft
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Callable
 
 #: 95 % one-sided point of a normal error.
 ONE_SIDED_95 = 1.645
@@ -69,7 +75,7 @@ class Case:
     @property
     def until(self) -> dt.date:
         """Return the day the strip must hold until."""
-        return self.next_cut + dt.timedelta(days=self.slip_days)
+        return self.next_cut + self.slip_days * DAY
 
     @property
     def fixed_ft(self) -> float:
@@ -158,13 +164,10 @@ def earliest_last_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None
     room = absorbable_days(width_ft, case, rate)
     if room < 0:
         return None
-    day = case.until
-    for _ in range(MOST_DAYS):
-        earlier = day - dt.timedelta(days=1)
-        if effective_days(earlier, case.until, case.season) > room + 1e-9:
-            return day
-        day = earlier
-    return day
+    held = _days_held(
+        lambda days: effective_days(case.until - days * DAY, case.until, case.season), room
+    )
+    return case.until - held * DAY
 
 
 @functools.lru_cache(maxsize=1 << 12)
@@ -173,13 +176,17 @@ def latest_next_cut(width_ft: float, case: Case, rate: Rate) -> dt.date | None:
     room = absorbable_days(width_ft, case, rate)
     if room < 0:
         return None
-    day = case.last_cut
-    for _ in range(MOST_DAYS):
-        later = day + dt.timedelta(days=1)
-        if effective_days(case.last_cut, later, case.season) > room + 1e-9:
-            return day
-        day = later
-    return day
+    held = _days_held(
+        lambda days: effective_days(case.last_cut, case.last_cut + days * DAY, case.season),
+        room,
+    )
+    return case.last_cut + held * DAY
+
+
+def _days_held(growth: Callable[[int], float], room: float) -> int:
+    """Return the most days whose growth still fits; the longer, the more growth."""
+    days = range(1, MOST_DAYS + 1)
+    return bisect.bisect_right(days, room + 1e-9, key=growth)
 
 
 def longest_interval_days(width_ft: float, case: Case, rate: Rate) -> int:
