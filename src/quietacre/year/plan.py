@@ -96,10 +96,9 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     tasks = _parts(whole, DayCapacity.of(prop.work).one)
     for task in tasks:
         trim(task, quiet_seasons)
-    settle_before_burns(tasks, frozen_days(tasks, ground.done, ground.ticked))
-    assigned = assign(
-        tasks, prop.work, quiet_seasons, today, ground.done, ground.ticked, effort=effort
-    )
+    done_on = frozen_days(tasks, ground.done, ground.ticked)
+    settle_before_burns(tasks, done_on)
+    assigned = assign(tasks, prop.work, quiet_seasons, today, done_on, effort=effort)
     settle_before_done(tasks)
     _parts_in_order(tasks)
     # within a day the order in which an area's tasks were made: what must come first does

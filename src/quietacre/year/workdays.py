@@ -24,13 +24,11 @@ from quietacre.year.asked import (
     wishes,
 )
 from quietacre.year.capacity import DayCapacity
-from quietacre.year.logged import frozen_days
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from quietacre.quiet import Season
-    from quietacre.record.book import Entry
     from quietacre.settings import Work
     from quietacre.year.task import Task
 
@@ -56,20 +54,18 @@ class Assigned:
 
 def assign(
     tasks: Sequence[Task], work: Work, quiet_seasons: Sequence[Season], today: dt.date,
-    done: Mapping[tuple[str, str], Sequence[dt.date]], ticked: Mapping[str, Entry] | None = None,
-    *, effort: Effort = "best",
+    done_on: Mapping[str, dt.date], *, effort: Effort = "best",
 ) -> Assigned:  # fmt: skip
     """Set each task's day and status; return the days used and what is proved of them.
 
     A task never lands in a quiet season, outside its window, sooner than its lag after
     the task it follows, or on a day without the time for it; one that fits nowhere is
-    "unplaced" and says why. ``done`` holds the day of finished (area, task) pairs: those
-    are frozen; so are those whose letters are in ``ticked``. Tasks of status "window" have no day to be set. ``effort``: the plain rule
-    only; or a day for every task if the search finds one; or the best plan as well.
+    "unplaced" and says why. ``done_on`` holds the day of each that is done, by uid. Tasks of
+    status "window" have no day to be set. ``effort``: the plain rule only; or a day for every
+    task if the search finds one; or the best plan as well.
     """
     capacity = DayCapacity.of(work)
-    frozen = frozen_days(tasks, done, ticked)
-    days = _open_days(tasks, work, quiet_seasons, today, frozen)
+    days = _open_days(tasks, work, quiet_seasons, today, done_on)
     pairs = _pairs(tasks, days)
     _tighten(tasks, days, pairs, _Calendar(work, quiet_seasons))
     pairs = _pairs(tasks, days)
@@ -148,16 +144,16 @@ class _Search(NamedTuple):
 
 def _open_days(
     tasks: Sequence[Task], work: Work, quiet_seasons: Sequence[Season], today: dt.date,
-    frozen: Mapping[str, dt.date],
+    done_on: Mapping[str, dt.date],
 ) -> dict[str, list[dt.date]]:  # fmt: skip
     """Return the days each open task may have; freeze the done and the passed."""
     days: dict[str, list[dt.date]] = {}
     workday: dict[dt.date, bool] = {}
     for task in sorted(tasks, key=lambda t: (t.latest, t.ideal, t.area, t.task, t.uid)):
-        if task.uid in frozen:
+        if task.uid in done_on:
             if task.passed:
                 task.notes = []  # they said why no day was left for it
-            task.scheduled, task.status, task.passed = frozen[task.uid], "done", False
+            task.scheduled, task.status, task.passed = done_on[task.uid], "done", False
             continue
         if task.status != "planned":
             continue
