@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from quietacre.as_json import JsonObject, plain
+from quietacre.as_json import plain
 from quietacre.frames import areas_by_id
 from quietacre.intake.calendar import issued_before
 from quietacre.measure.property import measure_property
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from quietacre.measure.records import Extras, Frames, Measured
     from quietacre.record.book import Book
     from quietacre.report import Report
+    from quietacre.report_json.report import ReportJson
     from quietacre.settings import Property
     from quietacre.strip.groups import Known
     from quietacre.strip.plan import StripPlan
@@ -52,7 +53,7 @@ STEPS = (
 class Built:
     """A finished build: the report, the layers, and every file to write."""
 
-    report: JsonObject
+    report: ReportJson
     layers: Frames
     files: Mapping[str, bytes]
 
@@ -70,7 +71,7 @@ def plan_property(
     today: dt.date,
     tell: Callable[[str], None] = lambda _step: None,
     year: int | None = None,
-) -> tuple[JsonObject, Frames]:
+) -> tuple[ReportJson, Frames]:
     """Return the report, as report.json holds it, and the layers of a measured property.
 
     The parameters are those of `plan_records`.
@@ -220,6 +221,6 @@ def build_property(
     planned, layers = plan_records(measured, today=today, tell=tell)
     tell(STEPS[4])
     issued, notes = issued_before(folder)
-    report = plain(replace(planned, notes=(*planned.notes, *notes)))
+    report: ReportJson = plain(replace(planned, notes=(*planned.notes, *notes)))
     files = all_files(folder, measured, report, layers, issued)
     return Built(report, layers, files)

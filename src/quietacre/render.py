@@ -11,15 +11,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from quietacre.as_json import JsonObject
     from quietacre.measure.records import Frames, Measured
     from quietacre.model import Issued
+    from quietacre.page.underlay import LaidUnder
+    from quietacre.report_json.report import ReportJson
     from quietacre.settings import Property
     from quietacre.words.columns import Column
 
 
 def all_files(
-    folder: Path, measured: Measured, report: JsonObject, layers: Frames,
+    folder: Path, measured: Measured, report: ReportJson, layers: Frames,
     issued: Sequence[Issued],
 ) -> dict[str, bytes]:  # fmt: skip
     """Return every file of a build by name, those of other packages among them.
@@ -35,10 +36,10 @@ def all_files(
 
 
 def render_files(
-    report: JsonObject,
+    report: ReportJson,
     layers: Frames,
     prop: Property,
-    under: JsonObject | None = None,
+    under: LaidUnder | None = None,
     more: Sequence[Column] = (),
     *,
     issued: Sequence[Issued] = (),
@@ -56,17 +57,15 @@ def render_files(
     from quietacre.export.quantities import Say
     from quietacre.export.sheets import field_sheets_pdf
     from quietacre.export.styles import ground_sld
-    from quietacre.page.map import render_page
+    from quietacre.page.map import TileService, render_page
 
     say = Say(prop.map.units == "metric")
     chart = prop.map
     tiles = None
     if chart.tiles is not None:
-        tiles = {
-            "url": chart.tiles,
-            "credit": chart.tiles_credit,
-            "most_zoom": chart.tiles_most_zoom,
-        }
+        tiles = TileService(
+            url=chart.tiles, credit=chart.tiles_credit, most_zoom=chart.tiles_most_zoom
+        )
     page = render_page(report, layers, units=chart.units, under=under, tiles=tiles)
     return {
         "map.html": page.encode(),
@@ -84,7 +83,7 @@ def render_files(
     }
 
 
-def _under(folder: Path, measured: Measured) -> JsonObject | None:
+def _under(folder: Path, measured: Measured) -> LaidUnder | None:
     """Return the picture laid under the map, None when none is asked for."""
     chart = measured.prop.map
     if chart.picture is None or not len(measured.areas):

@@ -63,7 +63,7 @@ class _Definitions:
 
     def _keys(self, kind: type, section: str) -> tuple[dict[str, JsonObject], list[str]]:
         """Return the keys of a class of records, and those that are never left out."""
-        hints, may_lack = _hints(kind), getattr(kind, "JSON_MAY_LACK", ())
+        hints, may_lack = record_hints(kind), getattr(kind, "JSON_MAY_LACK", ())
         properties: dict[str, JsonObject] = {}
         required: list[str] = []
         for key, name, is_flat in record_keys(kind):
@@ -136,8 +136,8 @@ def _members(hint: Any) -> tuple[type, ...]:  # noqa: ANN401 - any type
     return typing.get_args(hint) or (hint,)
 
 
-def _hints(kind: type) -> dict[str, Any]:
-    """Return the types of fields and properties of a class of records, by name."""
+def record_hints(kind: type) -> Mapping[str, object]:
+    """Return the types of fields and properties of a class of records, by name of the field."""
     names = _names_of(kind.__module__)
     hints: dict[str, Any] = {}
     for name, value in vars(kind).items():

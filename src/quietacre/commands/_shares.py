@@ -6,7 +6,7 @@ One command writes a line for each piece, and what it says was of all of them to
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.intake.log import figure
 from quietacre.record.moved import KINDS
@@ -14,7 +14,10 @@ from quietacre.record.moved import KINDS
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    Row = Mapping[str, Any]
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.need import NeedJson
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
 
 #: Cells that are of all the ground of a command together, and how many decimals a share has.
 SHARED = {"amount": 3, "price": 2, "minutes": 0}
@@ -28,7 +31,9 @@ class Shares:
     words: tuple[str, ...] = ()
 
 
-def share_cells(given: Mapping[str, str], tasks: Sequence[Row], report: Row) -> Shares:
+def share_cells(
+    given: Mapping[str, str], tasks: Sequence[YearTaskJson], report: ReportJson
+) -> Shares:
     """Return the cells of a line for each job, what is of all together shared between them.
 
     Amount and price by what the plan still asks of each, else by acres; minutes by acres.
@@ -43,7 +48,8 @@ def share_cells(given: Mapping[str, str], tasks: Sequence[Row], report: Row) -> 
     shared = {name: value for name in SHARED if (value := figure(given.get(name, "")))}
     if len(tasks) < 2 or not shared:  # noqa: PLR2004 - one line is not shared
         return Shares(tuple(out))
-    ground = {row["name"]: row for row in (*report["areas"], *report["strips"])}
+    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
+    ground = {row["name"]: row for row in pieces}
     acres = [
         float(ground[t["area"]]["acres"]) if t["area"] in ground else 0.0 for t in tasks
     ]
@@ -81,21 +87,29 @@ def _parts(whole: float, weights: Sequence[float], decimals: int) -> list[float]
     return out
 
 
-def _asked(task: Row, ground: Row, given: Mapping[str, str]) -> float:
+def _asked(task: YearTaskJson, ground: PieceJson, given: Mapping[str, str]) -> float:
     """Return how much the plan still asks of a piece of ground for a job; 0 when nothing."""
-    need, kind = ground.get("need") or {}, KINDS.get(task["task"])
+    need, kind = ground.get("need"), KINDS.get(task["task"])
+    if not need or not kind:
+        return 0.0
     if kind == "lime":
-        return float((need.get("lime") or {}).get("ton", 0.0))
-    return sum(amount for item, amount in _rows(need, kind, task["planting"])
-               if given.get("item") in (None, "", item)) if kind else 0.0  # fmt: skip
+        return need["lime"]["ton"] if need["lime"] else 0.0
+    return sum(
+        amount
+        for item, amount in _rows(need, kind, task["planting"])
+        if given.get("item") in (None, "", item)
+    )
 
 
-def _rows(need: Row, kind: str | None, planting: str | None) -> Iterator[tuple[str, float]]:
+def _rows(need: NeedJson, kind: str, planting: str | None) -> Iterator[tuple[str, float]]:
     """Yield item and amount of what one planting takes of a kind."""
     if kind == "spray":
-        yield from ((row["name"], float(row["left"])) for row in need.get("spray", ()))
-        return
-    item = {"seed": "crop", "fertilizer": "grade"}[kind or "seed"]
-    for row in need.get(kind or "seed", ()):
-        if planting in (None, row["planting"]):
-            yield row[item], float(row["lb"])
+        yield from ((row["name"], row["left"]) for row in need["spray"])
+    elif kind == "seed":
+        for seed in need["seed"]:
+            if planting in (None, seed.get("planting")):
+                yield seed["crop"], seed["lb"]
+    else:
+        for spread in need["fertilizer"]:
+            if planting in (None, spread.get("planting")):
+                yield spread["grade"], spread["lb"]

@@ -23,7 +23,8 @@ from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from quietacre.as_json import JsonObject
+    from quietacre.report_json.report import ReportJson, StripReportJson
+
 
 TODAY = click.option(
     "--today", type=click.DateTime(["%Y-%m-%d"]), help="Plan as if it were this day."
@@ -76,7 +77,7 @@ def _as_line(step: str) -> None:
 
 def build_folder(
     folder: Path, *, today: dt.date, tell: Callable[[str], None] | None = None
-) -> dict[str, object]:
+) -> ReportJson:
     """Build a property folder into its ``out/`` and return the report.
 
     Raises
@@ -129,7 +130,7 @@ def build_folder(
     return built.report
 
 
-def _strip_line(row: dict) -> str:  # type: ignore[type-arg]
+def _strip_line(row: StripReportJson) -> str:
     """Return a strip's width and acres, where it is thin, and whether it holds."""
     thin_ft = sum(weak["length_ft"] for weak in row["weak"])
     return (
@@ -147,7 +148,7 @@ def _strip_line(row: dict) -> str:  # type: ignore[type-arg]
 TOLD_OF_LOG = ("log-", "shed-", "stock-")
 
 
-def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
+def summary(report: ReportJson, folder: Path) -> str:
     """Return what a person wants to hear when a build ends."""
     totals = report["totals"]
     from quietacre.page.look_into import look_words
@@ -169,7 +170,7 @@ def summary(report: dict, folder: Path) -> str:  # type: ignore[type-arg]
     return "\n".join(lines)
 
 
-def _money_lines(report: JsonObject) -> list[str]:
+def _money_lines(report: ReportJson) -> list[str]:
     """Return what is to buy and what it costs, and what was spent this year."""
     from quietacre.export.quantities import spent_words
 
@@ -193,7 +194,7 @@ def log_lines(coded: Iterable[tuple[str, str]]) -> list[str]:
     return [text for code, text in coded if code.startswith(TOLD_OF_LOG)]
 
 
-def _behind(report: JsonObject) -> list[str]:
+def _behind(report: ReportJson) -> list[str]:
     """Return how many jobs are late and missed, none when none is."""
     quiet = {
         row["key"]
@@ -217,7 +218,7 @@ def _behind(report: JsonObject) -> list[str]:
     ]
 
 
-def _cost_of(report: JsonObject) -> str:
+def _cost_of(report: ReportJson) -> str:
     """Return what the shopping costs, and which lines that leaves out."""
     from quietacre.need.records import not_priced
 
@@ -234,7 +235,7 @@ def _cost_of(report: JsonObject) -> str:
     )
 
 
-def _said_of_ground(report: dict) -> list[str]:  # type: ignore[type-arg]
+def _said_of_ground(report: ReportJson) -> list[str]:
     """Return what a build says of land left out, taken twice or put together, once each."""
     from quietacre.measure.choose import SAID_AT_ONCE
 
@@ -259,7 +260,7 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool, steps: bo
     Your own files are only read.
     """
     report = build_folder(folder, today=today_from(today), tell=_as_line if steps else None)
-    for note in report["notes"]:  # type: ignore[attr-defined]
+    for note in report["notes"]:
         if note["code"] == "newer-format":
             say(note["text"], err=True)
     tell_lost_to_reader(folder)

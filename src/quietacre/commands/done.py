@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import shlex
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -28,7 +28,7 @@ from quietacre.logbook import LOG
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    Row = Mapping[str, Any]
+    from quietacre.report_json.year import YearTaskJson
 
 #: So many of the jobs that may be meant are told.
 TOLD = 8
@@ -127,7 +127,9 @@ def _bring(
     )  # fmt: skip
 
 
-def _settle(folder: Path, meant: Sequence[Row], words: str, named: Sequence[str]) -> None:
+def _settle(
+    folder: Path, meant: Sequence[YearTaskJson], words: str, named: Sequence[str]
+) -> None:
     """End with 2 and the commands to type unless it is clear which jobs are meant."""
     without = [area for area in named if all(task["area"] != area for task in meant)]
     if not meant or without:
@@ -148,7 +150,7 @@ def _settle(folder: Path, meant: Sequence[Row], words: str, named: Sequence[str]
         )  # fmt: skip
 
 
-def _tell(folder: Path, task: Row, line: Mapping[str, str]) -> None:
+def _tell(folder: Path, task: YearTaskJson, line: Mapping[str, str]) -> None:
     """Say which job was meant, and how to take the line back."""
     state = {"late": "was late", "due": "was due", "missed": "had been missed"}
     was = state.get(task["state"], "was planned for later")
@@ -161,7 +163,7 @@ def _tell(folder: Path, task: Row, line: Mapping[str, str]) -> None:
     )
 
 
-def _tell_next(tasks: Sequence[Row], meant: Sequence[Row]) -> None:
+def _tell_next(tasks: Sequence[YearTaskJson], meant: Sequence[YearTaskJson]) -> None:
     """Say what comes next on the same ground, and of all."""
     from quietacre.year.which_job import comes_next
 
@@ -169,7 +171,11 @@ def _tell_next(tasks: Sequence[Row], meant: Sequence[Row]) -> None:
     here = comes_next(tasks, done, meant[0]["area"])
     ahead = comes_next(tasks, done, None)
     for where, task in (("there", here), ("of all", ahead)):
-        if task is not None and not (where == "of all" and here == ahead):
+        if (
+            task is not None
+            and task["scheduled"]
+            and not (where == "of all" and here == ahead)
+        ):
             day = dt.date.fromisoformat(task["scheduled"])
             say(
                 f"next {where}: {task['area']}: {task['label']}, {day:%A}, "

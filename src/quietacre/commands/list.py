@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -14,9 +14,10 @@ from quietacre.days import say_day
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable
 
     from quietacre.measure.records import Frames
+    from quietacre.report_json.report import ReportJson
     from quietacre.year.chosen import Chosen
 
 #: A list without an end has so many days.
@@ -98,7 +99,7 @@ def command(
 
 
 def _list_file(
-    out: Path, chosen: Chosen, report: Mapping[str, Any], layers: Frames, units: str
+    out: Path, chosen: Chosen, report: ReportJson, layers: Frames, units: str
 ) -> bytes:
     """Return the list as a PDF or as a page that works offline, by the ending of the file."""
     if out.suffix.lower() == ".pdf":
@@ -137,7 +138,7 @@ def _write(out: Path, data: bytes) -> None:
 
 
 def _print_sheet(
-    report: Mapping[str, Any], layers: Frames, area: str, out: Path | None, units: str
+    report: ReportJson, layers: Frames, area: str, out: Path | None, units: str
 ) -> None:
     """Write the field sheet of one piece of ground."""
     from quietacre.export.sheets.listing import one_sheet_pdf

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import shlex
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,11 +24,10 @@ from quietacre.errors import BadInput
 from quietacre.logbook import LOG
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from quietacre.measure.records import Measured
-
-    Row = Mapping[str, Any]
+    from quietacre.report_json.year import YearReportJson, YearTaskJson
 
 #: Nobody waits longer for a planting rain; a later day is a slip of the pen.
 MOST_DAYS = 120
@@ -94,16 +93,17 @@ def command(
     _tell_plan(_year(with_log_of(measured, folder), today), waiting)
 
 
-def _year(measured: Measured, today: dt.date) -> Row:
+def _year(measured: Measured, today: dt.date) -> YearReportJson:
     """Return the year of the report, planned on a day."""
     from quietacre.build import plan_property
 
     report, _ = plan_property(measured, today=today)
-    year: Row = report["year"]
-    return year
+    return report["year"]
 
 
-def _waiting(tasks: Sequence[Row], named: Sequence[str], today: dt.date) -> list[str]:
+def _waiting(
+    tasks: Sequence[YearTaskJson], named: Sequence[str], today: dt.date
+) -> list[str]:
     """Return the ground whose planting waits: that named, or all whose time has come.
 
     Of ground that is named a planting still to come may wait too, and one missed.
@@ -130,7 +130,7 @@ def _settle(folder: Path, waiting: Sequence[str], named: Sequence[str]) -> None:
     )
 
 
-def _tell_plan(year: Row, waiting: Sequence[str]) -> None:
+def _tell_plan(year: YearReportJson, waiting: Sequence[str]) -> None:
     """Say on which day each planting is now, and what its mix says to that."""
     for task in year["tasks"]:
         if task["task"] == PLANT and task["area"] in waiting and task["state"] != "done":

@@ -6,7 +6,7 @@ import csv
 import datetime as dt
 import io
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_span
 from quietacre.errors import one_line
@@ -15,9 +15,11 @@ from quietacre.model import AT
 from quietacre.workweek import say_notes
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from quietacre.model import Issued
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
     from quietacre.settings import EventFor
 
 #: SEQUENCE counts days from here, so that a later build always carries the greater number.
@@ -42,7 +44,7 @@ class Entry:
 
 
 def calendar_ics(
-    report: Mapping[str, Any], *, event_for: EventFor = "job", issued: Sequence[Issued] = ()
+    report: ReportJson, *, event_for: EventFor = "job", issued: Sequence[Issued] = ()
 ) -> bytes:
     """Return an all-day event for each trip or each job, with an alarm two days before.
 
@@ -92,24 +94,24 @@ def calendar_ics(
 
 
 def entries_of(
-    report: Mapping[str, Any], event_for: EventFor, given_out: Collection[str]
+    report: ReportJson, event_for: EventFor, given_out: Collection[str]
 ) -> Iterator[Entry]:
     """Yield the events of the plan: a window each, and each job or each trip.
 
     ``given_out`` are the ids of events that stand in the person's calendar.
     """
-    trips: dict[str, list[Mapping[str, Any]]] = {}
+    trips: dict[str, tuple[dt.date, list[YearTaskJson]]] = {}
     for task in _planned(report):
         if task["status"] == "window":
             first, last = (
                 dt.date.fromisoformat(task[key]) for key in ("earliest", "latest")
             )
             yield Entry(task["uid"], first, last, _title(task), _words(task))
-        else:
+        elif task["scheduled"]:
+            day = dt.date.fromisoformat(task["scheduled"])
             key = task["scheduled"] if event_for == "trip" else task["uid"]
-            trips.setdefault(key, []).append(task)
-    for jobs in trips.values():
-        day = dt.date.fromisoformat(jobs[0]["scheduled"])
+            trips.setdefault(key, (day, []))[1].append(task)
+    for day, jobs in trips.values():
         known = [task["uid"] for task in jobs if task["uid"] in given_out]
         yield Entry(
             known[0] if known else jobs[0]["uid"], day, day, _trip_title(jobs),
@@ -131,11 +133,11 @@ def _fallen_away(
             )  # fmt: skip
 
 
-def _title(task: Mapping[str, Any]) -> str:
+def _title(task: YearTaskJson) -> str:
     return one_line(f"{task['area']}: {task['label']}")
 
 
-def _trip_title(jobs: Sequence[Mapping[str, Any]]) -> str:
+def _trip_title(jobs: Sequence[YearTaskJson]) -> str:
     """Return the job of a trip, or how many and where: "3 jobs, 5.9 h: Gate, Pines"."""
     if len(jobs) == 1:
         return _title(jobs[0])
@@ -144,14 +146,14 @@ def _trip_title(jobs: Sequence[Mapping[str, Any]]) -> str:
     return f"{len(jobs)} jobs, {hours:.1f} h: {areas}"
 
 
-def _planned(report: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+def _planned(report: ReportJson) -> Iterator[YearTaskJson]:
     for task in report["year"]["tasks"]:
         open_ = task["status"] == "window" and task["state"] != "missed"
         if open_ or (task["status"] == "planned" and task["scheduled"]):
             yield task
 
 
-def _words(task: Mapping[str, Any]) -> str:
+def _words(task: YearTaskJson) -> str:
     first, last = (dt.date.fromisoformat(task[key]) for key in ("earliest", "latest"))
     long = f", about {task['minutes']:.0f} minutes" if task["minutes"] else ""
     parts = [f"{task['machine']}{long}", *task["amounts"],
@@ -160,13 +162,14 @@ def _words(task: Mapping[str, Any]) -> str:
     return "\n".join(one_line(part) for part in parts)
 
 
-def plan_csv(report: Mapping[str, Any]) -> str:
+def plan_csv(report: ReportJson) -> str:
     """Return a line for each task, in order of days."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([*PLAN_COLUMNS, "amounts", "notes"])
     for task in report["year"]["tasks"]:
-        row = [round(task[k], 0) if k == "minutes" else task[k] for k in PLAN_COLUMNS]
+        cells: dict[str, object] = {**task, "minutes": round(task["minutes"], 0)}
+        row = [cells[name] for name in PLAN_COLUMNS]
         writer.writerow(
             [
                 *map(cell, row),

@@ -7,7 +7,7 @@ import sqlite3
 import tempfile
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 import pandas as pd
 
@@ -21,9 +21,12 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.need import NeedJson
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
     from quietacre.words.columns import Column
 
-    Record = Mapping[str, Any]
 
 #: Each layer and the type of its shapes, in the order they are written.
 LAYERS = {
@@ -55,57 +58,98 @@ SHOPPING = {
 NUMBERS = ("_ton", "_usd", "_gal", "_lb", "_low", "_high", "_ac", "_bags", "pack", "packs")
 
 
-def amount_columns(need: Record | None) -> dict[str, Any]:
+class AmountColumns(TypedDict):
+    """The amounts of one area as columns, their units in their names; None is not asked for."""
+
+    seed_lb: float | None
+    seed_lb_low: float | None
+    seed_lb_high: float | None
+    fertilizer_lb: float | None
+    fertilizer_bags: float | None
+    n_lb_ac: float | None
+    p2o5_lb_ac: float | None
+    k2o_lb_ac: float | None
+    s_lb_ac: float | None
+    lime_ton: float | None
+    spray_gal: float | None
+    cost_usd: float | None
+    cost_usd_ac: float | None
+    seed_text: str
+    fertilizer_text: str
+    setting_text: str
+
+
+class DateColumns(TypedDict):
+    """What is sown when, what was surveyed when, and the first and last task, as columns."""
+
+    mix: str | None
+    plant_on: dt.date | None
+    surveyed_on: dt.date | None
+    next_task: str | None
+    next_task_on: dt.date | None
+    last_task_on: dt.date | None
+    tasks: int
+    work_minutes: float
+    history_text: str
+    last_done: str | None
+    last_done_on: dt.date | None
+    jobs_done: int
+    note: str | None
+
+
+def amount_columns(need: NeedJson | None) -> AmountColumns:
     """Return the amounts of one area as flat columns with units in their names."""
-    need = need or {}
-    seed, spread = need.get("seed") or (), need.get("fertilizer") or ()
-    lime, sprays = need.get("lime"), need.get("spray") or ()
+    seed = (need.get("seed") if need else None) or []
+    spread = (need.get("fertilizer") if need else None) or []
+    sprays = (need.get("spray") if need else None) or []
+    lime = need.get("lime") if need else None
     return {
-        "seed_lb": _total(seed, "lb"),
-        "seed_lb_low": _total(seed, "lb_low"),
-        "seed_lb_high": _total(seed, "lb_high"),
-        "fertilizer_lb": _total(spread, "lb"),
-        "fertilizer_bags": _total(spread, "bags_exact"),
-        "n_lb_ac": _total(spread, "n_lb_ac"),
-        "p2o5_lb_ac": _total(spread, "p2o5_lb_ac"),
-        "k2o_lb_ac": _total(spread, "k2o_lb_ac"),
-        "s_lb_ac": _total(spread, "s_lb_ac"),
+        "seed_lb": _total([row["lb"] for row in seed]),
+        "seed_lb_low": _total([row["lb_low"] for row in seed]),
+        "seed_lb_high": _total([row["lb_high"] for row in seed]),
+        "fertilizer_lb": _total([row["lb"] for row in spread]),
+        "fertilizer_bags": _total([row["bags_exact"] for row in spread]),
+        "n_lb_ac": _total([row["n_lb_ac"] for row in spread]),
+        "p2o5_lb_ac": _total([row["p2o5_lb_ac"] for row in spread]),
+        "k2o_lb_ac": _total([row["k2o_lb_ac"] for row in spread]),
+        "s_lb_ac": _total([row["s_lb_ac"] for row in spread]),
         "lime_ton": lime["ton"] if lime else None,
-        "spray_gal": _total(sprays, "gal"),
-        "cost_usd": need.get("cost"),
-        "cost_usd_ac": need.get("cost_ac"),
+        "spray_gal": _total([row["gal"] for row in sprays]),
+        "cost_usd": need.get("cost") if need else None,
+        "cost_usd_ac": need.get("cost_ac") if need else None,
         "seed_text": "; ".join(f"{s['crop']} {s['lb']:.1f} lb" for s in seed),
         "fertilizer_text": "; ".join(f"{f['grade']} {f['lb']:.1f} lb" for f in spread),
-        "setting_text": "; ".join(need.get("setting") or ()),
+        "setting_text": "; ".join((need.get("setting") if need else None) or ()),
     }
 
 
-def _total(rows: Sequence[Record], key: str) -> float | None:
-    return round(float(sum(row.get(key) or 0.0 for row in rows)), 3) if rows else None
+def _total(amounts: Sequence[float]) -> float | None:
+    return round(float(sum(amounts)), 3) if amounts else None
 
 
-def date_columns(row: Record, tasks: Sequence[Record]) -> dict[str, Any]:
-    """Return what is sown when, what was surveyed when, and the first and last task."""
+def date_columns(row: PieceJson, tasks: Sequence[YearTaskJson]) -> DateColumns:
+    """Return the columns of days of an area or a strip, which has no mix and no survey."""
     planned = sorted(
         (task["scheduled"], task["label"])
         for task in tasks
         if task["status"] == "planned" and task["scheduled"]
     )
     done = row.get("record") or ()
+    area = row if "mix" in row else None
     return {
-        "mix": row.get("mix"),
-        "plant_on": _day(row.get("plant")),
-        "surveyed_on": _day(row.get("surveyed")),
+        "mix": area["mix"] if area else None,
+        "plant_on": _day(area["plant"]) if area else None,
+        "surveyed_on": _day(area["surveyed"]) if area else None,
         "next_task": planned[0][1] if planned else None,
         "next_task_on": _day(planned[0][0]) if planned else None,
         "last_task_on": _day(planned[-1][0]) if planned else None,
         "tasks": len(planned),
         "work_minutes": round(sum(t["minutes"] for t in tasks if t["scheduled"]), 1),
-        "history_text": "; ".join(row.get("history") or ()),
+        "history_text": "; ".join((area["history"] if area else None) or ()),
         "last_done": done[0]["task"] if done else None,
         "last_done_on": _day(done[0]["on"]) if done else None,
         "jobs_done": len(done),
-        "note": row.get("note"),
+        "note": area["note"] if area else None,
     }
 
 
@@ -114,7 +158,7 @@ def _day(text: str | None) -> dt.date | None:
 
 
 def geopackage_bytes(
-    layers: Mapping[str, gpd.GeoDataFrame], report: Record, more: Sequence[Column] = ()
+    layers: Mapping[str, gpd.GeoDataFrame], report: ReportJson, more: Sequence[Column] = ()
 ) -> bytes:
     """Return a GeoPackage of all layers that hold something, as bytes.
 
@@ -164,7 +208,7 @@ def _same_counters(data: bytes) -> bytes:
 
 
 def _frame(
-    name: str, layers: Mapping[str, gpd.GeoDataFrame], report: Record
+    name: str, layers: Mapping[str, gpd.GeoDataFrame], report: ReportJson
 ) -> gpd.GeoDataFrame | None:
     """Return a layer with everything that is known of its rows as columns."""
     if name == "look_into":
@@ -172,14 +216,17 @@ def _frame(
     frame = layers.get(name)
     if frame is None or name not in GROUND:
         return frame
-    rows = {row["id"]: row for row in report[name]}
-    jobs: dict[str, list[Record]] = {}
-    for task in report.get("year", {}).get("tasks", ()):
+    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
+    rows = {row["id"]: row for row in pieces}
+    jobs: dict[str, list[YearTaskJson]] = {}
+    for task in report["year"]["tasks"] if "year" in report else ():
         jobs.setdefault(task["area_id"], []).append(task)
     extra = pd.DataFrame(
         [
-            amount_columns(rows[key].get("need"))
-            | date_columns(rows[key], jobs.get(key, []))
+            {
+                **amount_columns(rows[key].get("need")),
+                **date_columns(rows[key], jobs.get(key, [])),
+            }
             for key in frame["id"]
         ],
         index=frame.index,
@@ -187,7 +234,7 @@ def _frame(
     return frame.join(extra)
 
 
-def _look_into(report: Record) -> gpd.GeoDataFrame:
+def _look_into(report: ReportJson) -> gpd.GeoDataFrame:
     """Return every warning and caution that has a place, as points."""
     import geopandas as gpd
 
@@ -200,14 +247,15 @@ def _look_into(report: Record) -> gpd.GeoDataFrame:
 
 
 def _tables(
-    report: Record, written: Sequence[str]
-) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    report: ReportJson, written: Sequence[str]
+) -> Iterator[tuple[str, Sequence[Mapping[str, object]]]]:
     tasks = []
-    for task in report.get("year", {}).get("tasks", ()):
-        row = {new: task.get(old) for old, new in TASKS.items()}
+    for task in report["year"]["tasks"] if "year" in report else ():
+        cells: Mapping[str, object] = task
+        row = {new: cells.get(old) for old, new in TASKS.items()}
         for key, value in row.items():
             if key.endswith("_on"):
-                row[key] = _day(value)
+                row[key] = _day(value) if isinstance(value, str) else None
             elif isinstance(value, list):
                 row[key] = "; ".join(value)
         tasks.append(row)

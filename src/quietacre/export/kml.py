@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.export.quantities import Say
+    from quietacre.report_json.report import ReportJson
 
 
 def _abgr(color: str) -> str:
@@ -43,7 +44,7 @@ CLEAR = "00"
 
 
 def phone_kml(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
 ) -> str:
     """Return a KML document: a folder each of marks, ground and mower passes.
 

@@ -6,12 +6,12 @@ import csv
 import io
 import json
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.cells import safe_cell
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.report_json.report import ReportJson
 
 LINE_END = re.compile("\r\n?")
 SHOPPING_COLUMNS = (
@@ -40,7 +40,7 @@ SHOPPING_COLUMNS = (
 )
 
 
-def report_json(report: Mapping[str, Any]) -> str:
+def report_json(report: ReportJson) -> str:
     """Return the report as JSON text without NaN, ending in a newline."""
     return json.dumps(report, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
@@ -63,7 +63,7 @@ def _weighable(value: object) -> object:
     return round(value, 2) or float(f"{value:.2g}")
 
 
-def shopping_csv(report: Mapping[str, Any]) -> str:
+def shopping_csv(report: ReportJson) -> str:
     """Return the shopping list: a line an item, with what each area takes."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")

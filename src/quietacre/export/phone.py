@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     import geopandas as gpd
+
+    from quietacre.report_json.need import NeedJson
+    from quietacre.report_json.report import ReportJson
 
 #: Phones and handhelds cut names about here. Common practice, no source.
 SHORT_NAME = 30
@@ -41,7 +44,7 @@ def short_name(text: str) -> str:
 
 
 def phone_gpx(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
 ) -> str:
     """Return a GPX 1.1 document: a waypoint and a track for each piece of ground.
 
@@ -99,7 +102,7 @@ def turned(lon: float) -> float:
 
 
 def marks(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[float, float, str, str]]:
     """Yield longitude, latitude [deg], name and words of each point for the phone."""
     for area in report["areas"]:
@@ -119,7 +122,7 @@ def marks(
             yield point.x, point.y, name or "mark", "your own mark"
 
 
-def _amounts(need: Mapping[str, Any] | None, say: Say) -> str:
+def _amounts(need: NeedJson | None, say: Say) -> str:
     """Return what goes on an area, for the words under its mark."""
     if not need:
         return ""
@@ -154,7 +157,7 @@ def lines(
 
 
 def rings(
-    report: Mapping[str, Any], layers: Mapping[str, gpd.GeoDataFrame], say: Say
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, str, shapely.Geometry]]:
     """Yield name, words, kind and shape of the property line and each piece of ground.
 

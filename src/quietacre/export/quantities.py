@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day, say_month_day
 from quietacre.figures import (
@@ -19,7 +19,7 @@ from quietacre.figures import (
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.report_json.need import SpentJson
 
 _NUMBER = r"\d[\d,]*(?:\.\d+)?"
 _FIGURE = re.compile(
@@ -117,7 +117,7 @@ def minutes(value: float) -> str:
     return f"{number(value)} min" if value < 90 else f"{number(value / 60, 1)} h"  # noqa: PLR2004
 
 
-def spent_words(spent: Mapping[str, Any]) -> str:
+def spent_words(spent: SpentJson) -> str:
     """Return what was spent this year, that on work by itself; blank when nothing was."""
     if not spent["total"]:
         return ""

@@ -6,7 +6,7 @@ import contextlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.as_json import JsonObject, as_json
+from quietacre.as_json import as_json
 from quietacre.errors import NeedProblem
 from quietacre.frames import areas_by_id
 from quietacre.model import SETTINGS_FILE
@@ -57,7 +57,9 @@ if TYPE_CHECKING:
     from quietacre.record.book import Book
     from quietacre.record.on_hand import Bought
     from quietacre.record.uses import Use
+    from quietacre.report_json.need import ListedItemJson, NeedJson
     from quietacre.settings import Product, Property
+
 
 RUNNERS_UP = 2
 
@@ -90,12 +92,12 @@ class NeedPlan:
     bought: tuple[Bought, ...] = ()  # and what was bought
 
     @property
-    def by_id(self) -> dict[str, JsonObject]:
+    def by_id(self) -> dict[str, NeedJson]:
         """Return the amounts as report.json holds them."""
         return {key: as_json(need) for key, need in self.needs.items()}
 
     @property
-    def shopping(self) -> list[JsonObject]:
+    def shopping(self) -> list[ListedItemJson]:
         """Return the shopping list as report.json holds it."""
         return [as_json(line) for line in self.lines]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre import figures
 from quietacre.page.map import digest, escaped_json, slim, template
@@ -10,7 +10,10 @@ from quietacre.page.pack import packed
 from quietacre.page.ticks import ticks_data
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
+
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
 
 #: Its script, in the order it is put together; most of it is the map's.
 HELPER_SCRIPTS = (
@@ -20,7 +23,7 @@ HELPER_SCRIPTS = (
 
 
 def helper_page(
-    report: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]], *, title: str,
+    report: ReportJson, tasks: Sequence[YearTaskJson], *, title: str,
     about: Sequence[str] = (), who: str = "", units: str = "us",
 ) -> str:  # fmt: skip
     """Return one offline file with some jobs of the year, each with its box.

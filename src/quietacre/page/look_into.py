@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.page.notes import LEVEL_WORDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
-    Row = Mapping[str, Any]
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.model import NoteJson
+    from quietacre.report_json.report import ReportJson
 
 #: The levels of a note that are to be looked into, the worst first.
 LEVELS = tuple(level for level in LEVEL_WORDS if level != "info")
 
 
-def to_look_into(report: Row) -> Iterator[tuple[Row, Row | None]]:
+def to_look_into(report: ReportJson) -> Iterator[tuple[NoteJson, PieceJson | None]]:
     """Yield each note to be looked into, and the piece of ground it stands on; None of the place.
 
     The map's “Look into” holds the same.
@@ -23,14 +25,15 @@ def to_look_into(report: Row) -> Iterator[tuple[Row, Row | None]]:
     for note in report["notes"]:
         if note["level"] in LEVELS:
             yield note, None
-    for piece in (*report["areas"], *report["strips"]):
-        need = piece.get("need") or {}
-        for note in (*piece.get("notes", ()), *need.get("notes", ())):
+    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
+    for piece in pieces:
+        need = piece.get("need")
+        for note in (*piece.get("notes", ()), *(need.get("notes", ()) if need else ())):
             if note["level"] in LEVELS:
                 yield note, piece
 
 
-def look_words(report: Row) -> str:
+def look_words(report: ReportJson) -> str:
     """Return how many there are of each level: "5 warnings, 12 cautions"; blank without one."""
     levels = [note["level"] for note, _ in to_look_into(report)]
     return ", ".join(

@@ -13,7 +13,7 @@ import hashlib
 import json
 import re
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypedDict, cast
 from urllib.parse import urlsplit
 
 import folium
@@ -32,9 +32,15 @@ from quietacre.page.ticks import ticks_data
 from quietacre.page.why import HOURS, SUMS, why_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
+
+    from quietacre.page.underlay import LaidUnder
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.model import NoteJson
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
 
 #: Coordinates go out as whole millionths of a degree, each told from the one before: a
 #: tenth of a metre is more than any receiver knows.
@@ -76,13 +82,46 @@ UNSHOWN_IN = frozenset({
 PLACES = frozenset({"lon", "lat"})
 
 
+class TileService(TypedDict):
+    """A service of map pictures, as the page's script reads it: where it is, and its thanks."""
+
+    url: str
+    credit: str | None
+    most_zoom: int
+
+
+class CodedShape(TypedDict, total=False):
+    """A shape as the page's script reads it, by one of these keys.
+
+    Each ring, line or point is one text of whole numbers, see `coded`; a polygon is a list
+    of its rings.
+    """
+
+    polygons: list[list[str]]
+    lines: list[str]
+    at: str
+
+
+class LayerRow(CodedShape, total=False):
+    """A row of a layer as the page's script reads it: columns of `LAYER_COLUMNS`, its shape."""
+
+    id: str
+    of: str
+    kind: str
+    reason: str
+    what: str
+    cause: str
+    on: str | None
+    name: str | None
+
+
 def render_page(
-    report: Mapping[str, Any],
+    report: ReportJson,
     layers: Mapping[str, gpd.GeoDataFrame],
     *,
     units: str = "us",
-    under: Mapping[str, Any] | None = None,
-    tiles: Mapping[str, Any] | None = None,
+    under: LaidUnder | None = None,
+    tiles: TileService | None = None,
 ) -> str:
     """Return the whole page.
 
@@ -91,9 +130,9 @@ def render_page(
     report : what report.json holds.
     layers : EPSG:4326 frames by name.
     units : "us" or "metric": what the page shows first.
-    under : a picture laid under the map, from ``page.under.laid_under``; None without.
-    tiles : ``url``, ``credit`` and ``most_zoom`` of a tile service the person asked for;
-        the page may then ask that host, and no other, for pictures. None without.
+    under : a picture laid under the map, from ``page.underlay.laid_under``; None without.
+    tiles : a tile service the person asked for; the page may then ask that host, and no
+        other, for pictures. None without.
     """
     shown = {
         name: features(layers[name], columns)
@@ -102,7 +141,7 @@ def render_page(
     }
     if "passes" in shown:
         shown["passes"] = _together(shown["passes"])
-    data = {
+    data = packed([{
         "report": slim(_own_notes(report), "report"),
         "look": look_words(report),
         "words": words_for_page(),
@@ -114,8 +153,7 @@ def render_page(
         "ticks": ticks_data(report),
         "under": under,
         "tiles": tiles,
-    }
-    data = packed([data])
+    }])  # fmt: skip
     return _assemble(escaped_json(data), _host(tiles["url"]) if tiles else None)
 
 
@@ -138,47 +176,57 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
     return int(short) if short.is_integer() else short
 
 
-def _own_notes(report: Mapping[str, Any]) -> dict[str, Any]:
+def _own_notes(report: ReportJson) -> dict[str, object]:
     """Return a report whose pieces' notes leave out a name and place that are the piece's."""
-    data = {
+    year = report.get("year")
+    tasks = year.get("tasks", ()) if year else ()
+    at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
+    nowhere = (None, None)
+    return {
         **report,
+        "areas": [
+            _with_why(area, tasks, area.get("name"), at[area["id"]])
+            for area in report["areas"]
+        ],
+        "strips": [
+            _with_why(strip, tasks, strip.get("area"), at.get(strip["of"], nowhere))
+            for strip in report["strips"]
+        ],
         "notes": [_told(note) for note in report["notes"]],
         "why_sums": SUMS,
         "why_hours": HOURS,
     }
-    tasks = (report.get("year") or {}).get("tasks", ())
-    at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
-    for group, of in (("areas", "name"), ("strips", "area")):
-        data[group] = pieces = []
-        for piece in report[group]:
-            lon, lat = at.get(piece.get("of", piece["id"]), (None, None))
-            own = {"feature": piece.get(of), "lon": lon, "lat": lat}
-
-            def short(
-                note: Mapping[str, Any], own: Mapping[str, Any] = own
-            ) -> dict[str, Any]:
-                return {k: v for k, v in _told(note).items() if own.get(k) != v}
-
-            made = {
-                **piece,
-                "notes": [short(note) for note in piece.get("notes") or ()],
-                "why": why_of(piece, tasks),
-            }
-            if (piece.get("need") or {}).get("notes"):
-                notes = [short(note) for note in piece["need"]["notes"]]
-                made["need"] = {**piece["need"], "notes": notes}
-            pieces.append(made)
-    return data
 
 
-def _told(note: Mapping[str, Any]) -> dict[str, Any]:
+def _with_why(
+    piece: PieceJson, tasks: Sequence[YearTaskJson], name: str | None,
+    lon_lat: tuple[float | None, float | None],
+) -> dict[str, object]:  # fmt: skip
+    """Return a piece of ground with why its figures are so, its notes without its own name."""
+    own = {"feature": name, "lon": lon_lat[0], "lat": lon_lat[1]}
+
+    def short(note: NoteJson) -> dict[str, object]:
+        return {k: v for k, v in _told(note).items() if own.get(k) != v}
+
+    made: dict[str, object] = {
+        **piece,
+        "notes": [short(note) for note in piece.get("notes") or ()],
+        "why": why_of(piece, tasks),
+    }
+    need = piece.get("need")
+    if need and need.get("notes"):
+        made["need"] = {**need, "notes": [short(note) for note in need["notes"]]}
+    return made
+
+
+def _told(note: NoteJson) -> dict[str, object]:
     """Return a note as the page shows it: its parts as sentences, without what it has not."""
     parts = parts_of(note)
     parted_note = {**note, **parts._asdict(), "help": list(parts.help)}
     return {k: v for k, v in parted_note.items() if k != "text" and v not in (None, "", [])}
 
 
-def _together(passes: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _together(passes: list[LayerRow]) -> list[LayerRow]:
     """Return the passes of each strip as one record, in the order they are driven."""
     of: dict[str, list[str]] = {}
     for one in passes:
@@ -186,21 +234,21 @@ def _together(passes: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [{"of": key, "lines": lines} for key, lines in of.items()]
 
 
-def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[dict[str, Any]]:
+def features(frame: gpd.GeoDataFrame, columns: tuple[str, ...]) -> list[LayerRow]:
     """Return the rows of a layer as plain records with thinned, coded geometry."""
     shapes = thinned(frame.geometry.to_numpy())
     records = []
     for row, shape in enumerate(shapes):
         if shape is None or shape.is_empty:
             continue
-        record = {
+        cells = {
             column: _plain(frame[column].iloc[row]) for column in columns if column in frame
         }
-        records.append(record | coded(shape))
+        records.append(cast("LayerRow", {**cells, **coded(shape)}))
     return records
 
 
-def coded(shape: shapely.Geometry) -> dict[str, Any]:
+def coded(shape: shapely.Geometry) -> CodedShape:
     """Return a shape as ``polygons``, ``lines`` or ``at``, in steps of a millionth degree.
 
     Each ring or line is one text of whole numbers: longitude and latitude of its first

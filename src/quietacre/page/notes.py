@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.in_parts import HELP
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.report_json.model import NoteJson
 
 #: How grave a note is, the worst first, as it is said.
 LEVEL_WORDS = {"warning": "Warning", "caution": "Caution", "info": "Note"}
@@ -29,7 +29,7 @@ class Parts(NamedTuple):
     cited: str
 
 
-def parts_of(note: Mapping[str, Any]) -> Parts:
+def parts_of(note: NoteJson) -> Parts:
     """Return the parts of a note of the report as sentences."""
     return Parts(
         _sentence(note["head"]),

@@ -2,16 +2,35 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.cells import FORMULA_STARTS, QUOTE
 from quietacre.logbook import LETTERS, OWN_LETTERS, PLACE_COLUMN, UNDO
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from quietacre.report_json.report import ReportJson, TickJson
 
 
-def ticks_data(report: Mapping[str, Any], *, who: str = "") -> dict[str, Any]:
+class TicksData(TypedDict):
+    """What the boxes of a page go by, as its script reads it.
+
+    ``place`` is the id of the place, ``own_id`` whether property.toml gives it; ``logged`` what
+    the log has of jobs that are ticked; the rest is how a line of the log is spelled.
+    """
+
+    place: str
+    own_id: bool
+    who: str
+    logged: list[TickJson]
+    letters: str
+    own_letters: int
+    column: str
+    undo: str
+    runs: list[str]
+    quote: str
+
+
+def ticks_data(report: ReportJson, *, who: str = "") -> TicksData:
     """Return what the page's boxes go by, for its data.
 
     Parameters

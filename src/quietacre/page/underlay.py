@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 
@@ -22,9 +22,17 @@ PAPER = (245, 240, 227)
 SPHERE_M = 6378137.0
 
 
-def laid_under(
-    picture: Picture, bounds: tuple[float, float, float, float]
-) -> dict[str, Any]:
+class LaidUnder(TypedDict):
+    """A picture under the map: a JPEG as a data address, and [[south, west], [north, east]] of it.
+
+    The bounds are in degrees.
+    """
+
+    data: str
+    bounds: list[list[float]]
+
+
+def laid_under(picture: Picture, bounds: tuple[float, float, float, float]) -> LaidUnder:
     """Return a picture as the page embeds it.
 
     Parameters
@@ -32,11 +40,8 @@ def laid_under(
     picture : the picture and its place.
     bounds : west, south, east, north of the property. [deg]
 
-    Returns
-    -------
-    dict with ``data``, a JPEG as a data address, and ``bounds``, [[south, west],
-    [north, east]] of it [deg]. Rows run evenly in the Mercator projection the page draws
-    in; each pixel takes the nearest of the picture.
+    Rows run evenly in the Mercator projection the page draws in; each pixel takes the
+    nearest of the picture.
 
     Raises
     ------

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.boundary.why import Term, why_lines
 from quietacre.figures import feet, money, number, seeds
 from quietacre.words import settings_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
+
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.need import SeedLineJson
+    from quietacre.report_json.year import YearTaskJson
 
 #: How minutes are made up. AEN-73, University of Kentucky, 1991, for the acres an hour.
 MINUTES = (
@@ -69,10 +73,15 @@ LEAST_TON_AC = 0.005
 SAME_AC = 1e-9
 
 
-def why_of(
-    piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]] = ()
-) -> list[dict[str, Any]]:
-    """Return what each figure of an area or a strip rests on, as about and lines.
+class WhyFigure(TypedDict):
+    """What a figure of a piece of ground rests on, as the page's script reads it."""
+
+    about: str
+    lines: list[str]
+
+
+def why_of(piece: PieceJson, tasks: Sequence[YearTaskJson] = ()) -> list[WhyFigure]:
+    """Return what each figure of an area or a strip rests on.
 
     Parameters
     ----------
@@ -97,35 +106,36 @@ def why_of(
     ]
 
 
-def _acres(piece: Mapping[str, Any]) -> Iterator[str]:
+def _acres(piece: PieceJson) -> Iterator[str]:
     low, high = piece["acres_low"], piece["acres_high"]
     spread = (
         f"between {number(low, 2)} and {number(high, 2)} ac, 19 times in 20"
         if high - low > SAME_AC
         else f"drawn without a ±: “{settings_words()['area'].keys['edge_pm_ft'].label}” gives it one"
     )
-    if piece.get("kind") in ("strip", "firebreak"):
+    if "width_ft" in piece:
         yield (
             f"{number(piece['acres'], 2)} ac of the ring as drawn, {feet(piece['width_ft'])} wide less "
             f"what is cut off it; {spread}, from the edge it goes round"
         )
         return
     walk = piece.get("walk")
-    sigma = (walk or {}).get("sigma_m")
+    sigma = walk.get("sigma_m") if walk else None
     yield (
         f"{number(piece['acres'], 2)} ac on the curve of the earth inside the edge of {piece['source']} "
         f"({piece['method']}); {spread}"
         + (f"; each walked point is taken as {sigma:.1f} m off or less, two times in three"
            if sigma else "")
     )  # fmt: skip
-    terms = (walk or {}).get("why") or ()
+    terms = walk.get("why") if walk else None
     if terms:
         yield f"why ± {number((high - low) / 2, 2)} ac, as the root of the squares of"
         yield from why_lines([Term(**row) for row in terms])
 
 
-def _width(piece: Mapping[str, Any]) -> Iterator[str]:
-    for name, row in (piece.get("width") or {}).items():
+def _width(piece: PieceJson) -> Iterator[str]:
+    width = piece.get("width") if "width_ft" in piece else None
+    for name, row in (width or {}).items():
         terms = "; ".join(
             f"{feet(term['ft'])} {term['term']} ({term['source']})" for term in row["terms"]
         )
@@ -133,7 +143,7 @@ def _width(piece: Mapping[str, Any]) -> Iterator[str]:
             f"{name}: {terms}; {feet(row['required_ft'])} asked, {feet(row['width_ft'])} in "
             f"{row['passes']} passes"
         )
-    if piece.get("width"):
+    if width:
         yield (
             "low closes on the smallest season that was read and central on the middle of them; "
             "stress is the “foot a day” of print kept up without a rest, so it errs wide; in spring "
@@ -142,8 +152,9 @@ def _width(piece: Mapping[str, Any]) -> Iterator[str]:
         )
 
 
-def _seed(piece: Mapping[str, Any]) -> Iterator[str]:
-    for row in (piece.get("need") or {}).get("seed") or ():
+def _seed(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    for row in (need.get("seed") if need else None) or ():
         kind = "live seed" if row["basis"] == "pls" else "seed out of the bag"
         source = "from memory, read nowhere" if row["from_memory"] else row["source"]
         in_mix = row.get("in_mix_lb_ac")
@@ -157,13 +168,14 @@ def _seed(piece: Mapping[str, Any]) -> Iterator[str]:
         )
 
 
-def _seeds(row: Mapping[str, Any]) -> str:
+def _seeds(row: SeedLineJson) -> str:
     """Return "; 17 live seeds a sq ft at 14,500 a pound", blank where that is not known."""
-    if not row.get("seeds_ft2"):
+    sown_ft2, in_a_pound = row.get("seeds_ft2"), row.get("seeds_per_lb")
+    if not sown_ft2 or in_a_pound is None:
         return ""
     memory = " (from memory)" if row.get("seeds_from_memory") else ""
-    count = seeds(row["seeds_ft2"], live=row["basis"] == "pls")
-    return f"; {count} at {row['seeds_per_lb']:,.0f} a pound{memory}"
+    count = seeds(sown_ft2, live=row["basis"] == "pls")
+    return f"; {count} at {in_a_pound:,.0f} a pound{memory}"
 
 
 def _range(low: float, high: float, unit: str) -> str:
@@ -173,8 +185,9 @@ def _range(low: float, high: float, unit: str) -> str:
     return f", {low:.1f} to {high:.1f} {unit} by the acres' own ±"
 
 
-def _lime(piece: Mapping[str, Any]) -> Iterator[str]:
-    lime = (piece.get("need") or {}).get("lime")
+def _lime(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    lime = need.get("lime") if need else None
     if lime:
         whole, now = lime["whole_ton_ac"], lime["ton_ac"]
         part = f", {now:.2f} of it now" if whole - now > LEAST_TON_AC else ""
@@ -187,8 +200,10 @@ def _lime(piece: Mapping[str, Any]) -> Iterator[str]:
             yield way
 
 
-def _fertilizer(piece: Mapping[str, Any]) -> Iterator[str]:
-    need = piece.get("need") or {}
+def _fertilizer(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    if not need:
+        return
     asked, given = need.get("asked_lb_ac"), need.get("given_lb_ac")
     if not asked or not given or not need.get("fertilizer"):
         return
@@ -206,9 +221,8 @@ def _fertilizer(piece: Mapping[str, Any]) -> Iterator[str]:
         yield f"{left:.0f} lb/ac of N left out before a mix with many legumes: see Notes"
 
 
-def _moved(piece: Mapping[str, Any]) -> Iterator[str]:
-    advance = piece.get("advance")
-    if advance:
+def _moved(piece: PieceJson) -> Iterator[str]:
+    if "advance" in piece and (advance := piece["advance"]):
         yield (
             "the edge is measured from the earlier survey to this one, by eight sides; less than "
             f"{feet(advance['limit_ft'])} at one place cannot be seen: 1.645 × the root of the "
@@ -216,8 +230,9 @@ def _moved(piece: Mapping[str, Any]) -> Iterator[str]:
         )
 
 
-def _spray(piece: Mapping[str, Any]) -> Iterator[str]:
-    for row in (piece.get("need") or {}).get("spray") or ():
+def _spray(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    for row in (need.get("spray") if need else None) or ():
         gal_ac = row["gal"] / row["acres"] if row["acres"] else 0.0
         by = (
             f"{row['rate']:g} {row['unit']}/ac"
@@ -231,9 +246,9 @@ def _spray(piece: Mapping[str, Any]) -> Iterator[str]:
         )
 
 
-def _machine(piece: Mapping[str, Any]) -> Iterator[str]:
-    need = piece.get("need") or {}
-    if not need.get("setting"):
+def _machine(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    if not need or not need.get("setting"):
         return
     methods = {row.get("method") for row in need.get("seed") or ()}
     if "broadcast" in methods or need.get("fertilizer"):
@@ -247,9 +262,9 @@ def _machine(piece: Mapping[str, Any]) -> Iterator[str]:
         yield SPRAYER
 
 
-def _dollars(piece: Mapping[str, Any]) -> Iterator[str]:
-    need = piece.get("need") or {}
-    cost, cost_ac = need.get("cost"), need.get("cost_ac")
+def _dollars(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    cost, cost_ac = (need.get("cost"), need.get("cost_ac")) if need else (None, None)
     if cost and cost_ac:
         yield (
             f"{money(cost)} is this ground's share of each line of the list, by what it takes of it, "
@@ -258,7 +273,7 @@ def _dollars(piece: Mapping[str, Any]) -> Iterator[str]:
         )
 
 
-def _days(piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+def _days(piece: PieceJson, tasks: Sequence[YearTaskJson]) -> Iterator[str]:
     """Yield why each job stands where it does, each reason once."""
     by_job: dict[str, list[str]] = {}
     for task in tasks:
@@ -275,12 +290,13 @@ def _days(piece: Mapping[str, Any], tasks: Sequence[Mapping[str, Any]]) -> Itera
         )
 
 
-def _minutes(piece: Mapping[str, Any]) -> Iterator[str]:
-    work = (piece.get("need") or {}).get("work") or {}
+def _minutes(piece: PieceJson) -> Iterator[str]:
+    need = piece.get("need")
+    work = (need.get("work") if need else None) or {}
     for job, row in work.items():
         more = f", {row['text']}" if row["text"] else ""
         yield f"{job}: {row['minutes']:.0f} minutes{more}"
-    passes = piece.get("passes")
+    passes = piece.get("passes") if "width_ft" in piece else None
     if passes and passes.get("count"):
         yield (
             f"one cut: {passes['count']} passes of {feet(passes['length_ft'])} in all, "

@@ -8,7 +8,7 @@ property.toml names it. ``docs/extending.md`` shows each.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from quietacre.words.columns import Column
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from quietacre.model import Layer
+    from quietacre.report_json.report import ReportJson
 
 T = TypeVar("T")
 
@@ -78,7 +79,7 @@ class Output:
 
     contract: int
     files: Mapping[str, str]
-    write: Callable[[dict[str, Any], dict[str, gpd.GeoDataFrame]], Mapping[str, bytes]]
+    write: Callable[[ReportJson, dict[str, gpd.GeoDataFrame]], Mapping[str, bytes]]
 
 
 @dataclass(frozen=True)

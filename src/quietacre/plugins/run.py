@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import dataclasses
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.filenames import safe_name
 from quietacre.model import AREA_KINDS, LINE_KIND, SETTINGS_FILE, Layer, Note
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from quietacre.plugins import Named, Output, Plugins, Reader
+    from quietacre.report_json.report import ReportJson
 
 #: What a column may be called: a name that every database takes.
 COLUMN_NAME = re.compile(r"[a-z][a-z0-9_]{0,62}")
@@ -181,7 +182,7 @@ def _cell_problem(made: pd.DataFrame, names: Sequence[str]) -> str | None:
 
 def written_by(
     plugins: Plugins,
-    report: dict[str, Any],
+    report: ReportJson,
     layers: Mapping[str, gpd.GeoDataFrame],
     own: Collection[str],
 ) -> dict[str, bytes]:

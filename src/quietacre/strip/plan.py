@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
-from quietacre.as_json import JsonObject, as_json
+from quietacre.as_json import as_json
 from quietacre.days import say_day
 from quietacre.errors import placed
 from quietacre.figures import feet
@@ -52,9 +52,11 @@ if TYPE_CHECKING:
     import geopandas as gpd
     import pandas as pd
 
+    from quietacre.report_json.strip import RingJson
     from quietacre.settings import Property
     from quietacre.strip.records import Holding
     from quietacre.strip.wanted import Wanted
+
 
 #: What a strip may not run over, and the word for it.
 CUTS = {"water": "water", "keepout": "keep-out", "road": "road"}
@@ -72,7 +74,7 @@ class StripPlan:
     rings: tuple[Ring, ...]
 
     @property
-    def report(self) -> list[JsonObject]:
+    def report(self) -> list[RingJson]:
         """Return the strips and firebreaks as report.json holds them."""
         return [as_json(ring) for ring in self.rings]
 

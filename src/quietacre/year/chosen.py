@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.errors import YearProblem
@@ -12,9 +12,10 @@ from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
+    from typing import Literal
 
-    Row = Mapping[str, Any]
+    from quietacre.report_json.year import YearTaskJson
 
 
 @dataclass(frozen=True)
@@ -32,13 +33,13 @@ class Wanted:
 class Chosen:
     """The jobs of a list in order of days, what stands above them, and what is to be said."""
 
-    tasks: tuple[Row, ...]
+    tasks: tuple[YearTaskJson, ...]
     title: str
     about: tuple[str, ...]
     who: str = ""
 
 
-def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
+def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
     """Return the open jobs of a list.
 
     Where property.toml gives no job to anybody, a list for one person has every job of its
@@ -68,7 +69,7 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
     elif who:
         free = [t for t in open_ if not t["who"] and _in(t, wanted)]
         open_ = _named(open_, "who", who, "is for", "--who")
-        who = open_[0]["who"]
+        who = open_[0]["who"] or ""
         if free:
             more = f"{len(free)} more jobs of these days are" if len(free) > 1 else "1 more job of these days is"  # fmt: skip
             about.append(f"{more} nobody's by what is said, and not on this list.")
@@ -88,15 +89,15 @@ def choose(tasks: Sequence[Row], wanted: Wanted) -> Chosen:
     return Chosen(tuple(chosen), _title(wanted, who), tuple(about), who)
 
 
-def _is_open(task: Row) -> bool:
+def _is_open(task: YearTaskJson) -> bool:
     return task["status"] != "done" and task["state"] not in ("done", "missed")
 
 
-def _day(task: Row) -> str:
+def _day(task: YearTaskJson) -> str:
     return str(task["scheduled"] or task["earliest"])
 
 
-def _in(task: Row, wanted: Wanted) -> bool:
+def _in(task: YearTaskJson, wanted: Wanted) -> bool:
     """Return whether a job, or its window, falls into the days chosen."""
     if task["state"] == "not possible":
         return False
@@ -106,7 +107,13 @@ def _in(task: Row, wanted: Wanted) -> bool:
     return str(task["earliest"]) <= last and str(task["latest"]) >= first
 
 
-def _named(tasks: Iterable[Row], key: str, name: str, word: str, source: str) -> list[Row]:
+def _named(
+    tasks: Iterable[YearTaskJson],
+    key: Literal["area", "who", "machine"],
+    name: str,
+    word: str,
+    source: str,
+) -> list[YearTaskJson]:
     """Return the jobs whose ground, person or machine goes by a name."""
     some = list(tasks)
     named = [task for task in some if folded(task[key] or "") == folded(name)]

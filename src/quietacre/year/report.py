@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from quietacre.as_json import JsonObject, as_json
+from quietacre.as_json import as_json
 from quietacre.days import say_day
 from quietacre.frames import areas_by_id
 from quietacre.in_parts import InParts, led_by
@@ -48,6 +48,9 @@ if TYPE_CHECKING:
     from quietacre.daily import Daily
     from quietacre.need.records import Need
     from quietacre.record.book import Entry
+    from quietacre.report_json.need import NeedJson
+    from quietacre.report_json.strip import RingJson
+    from quietacre.report_json.year import YearReportJson
     from quietacre.settings import Property
     from quietacre.strip.records import Ring
     from quietacre.year.next_planting import Offer
@@ -74,16 +77,16 @@ class YearPlan:
     offers: tuple[Offer, ...] = ()  # the next season of plantings that are finished
 
     @property
-    def report(self) -> JsonObject:
+    def report(self) -> YearReportJson:
         """Return the year as report.json holds it."""
-        made: JsonObject = as_json(self.year)
+        made: YearReportJson = as_json(self.year)
         return made
 
 
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
-    needs: Mapping[str, Need | Mapping[str, Any]],
-    strips_report: Sequence[Ring | Mapping[str, Any]] = (),
+    needs: Mapping[str, Need | NeedJson],
+    strips_report: Sequence[Ring | RingJson] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
     meant: Seasons | None = None,

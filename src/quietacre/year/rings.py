@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.strip.records import Holding, Ring
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from quietacre.report_json.strip import RingJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,7 @@ class WorkedRing:
         return (self.of, *self.also_of)
 
 
-def worked_rings(rings: Iterable[Ring | Mapping[str, Any]]) -> tuple[WorkedRing, ...]:
+def worked_rings(rings: Iterable[Ring | RingJson]) -> tuple[WorkedRing, ...]:
     """Return strips and firebreaks as the year takes them, from records or from report.json."""
     return tuple(
         _of_report(one) if isinstance(one, Mapping) else _of_ring(one) for one in rings
@@ -65,7 +67,8 @@ def _of_ring(ring: Ring) -> WorkedRing:
     )
 
 
-def _of_report(row: Mapping[str, Any]) -> WorkedRing:
+def _of_report(row: RingJson) -> WorkedRing:
+    case, passes = row.get("case"), row.get("passes")
     return WorkedRing(
         id=row["id"],
         of=row["of"],
@@ -75,8 +78,8 @@ def _of_report(row: Mapping[str, Any]) -> WorkedRing:
         length_ft=row["length_ft"],
         also_of=tuple(row.get("also_of", ())),
         width_ft=row.get("width_ft"),
-        width_of=(row.get("case") or {}).get("of"),
+        width_of=case.get("of") if case else None,
         holds=row.get("holds"),
         cut_every_days=row.get("cut_every_days"),
-        pass_minutes=(row.get("passes") or {}).get("minutes") or 0.0,
+        pass_minutes=(passes.get("minutes") if passes else None) or 0.0,
     )

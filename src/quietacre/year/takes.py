@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.need.job import LATER
 
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from quietacre.need.records import Need, SprayLine
+    from quietacre.report_json.need import NeedJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ class Takes:
 NOTHING = Takes()
 
 
-def takes_by_key(needs: Mapping[str, Need | Mapping[str, Any]]) -> dict[str, Takes]:
+def takes_by_key(needs: Mapping[str, Need | NeedJson]) -> dict[str, Takes]:
     """Return what each planting takes, from records or from report.json."""
     return {
         key: _of_report(need) if isinstance(need, Mapping) else _of_need(need)
@@ -104,7 +105,7 @@ def _sprayed(row: SprayLine) -> Sprayed:
     )
 
 
-def _of_report(need: Mapping[str, Any]) -> Takes:
+def _of_report(need: NeedJson) -> Takes:
     lime = need.get("lime")
     short = any(row["nutrient"] == "n" for row in need.get("unmet", ()))
     return Takes(

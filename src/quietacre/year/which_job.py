@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.model import folded
 from quietacre.record.book import Names
 from quietacre.record.words import Words
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
+    from quietacre.report_json.year import YearTaskJson
     from quietacre.settings import Property
 
-    Row = Mapping[str, Any]
 
 #: A job to come is meant when its days begin so soon, on ground that was named whenever; one
 #: that was missed, when its days were over so lately.
@@ -24,12 +24,12 @@ LIKELY = (("late", "due"), ("not possible",), ("missed",), ("planned",))
 
 
 def jobs_meant(
-    tasks: Sequence[Row],
+    tasks: Sequence[YearTaskJson],
     words_said: str,
     areas: Collection[str],
     prop: Property,
     on: dt.date,
-) -> list[Row]:
+) -> list[YearTaskJson]:
     """Return the jobs that may be meant, one for each piece of ground and job.
 
     Those due or late on the day come first; only when none of them fits, those that have
@@ -59,7 +59,7 @@ def jobs_meant(
     return []
 
 
-def _says(task: Row, words_said: str, names: Names, words: Words) -> bool:
+def _says(task: YearTaskJson, words_said: str, names: Names, words: Words) -> bool:
     """Return whether words stand for a job."""
     if folded(words_said) in (folded(task["label"]), folded(task["task"])):
         return True
@@ -67,7 +67,7 @@ def _says(task: Row, words_said: str, names: Names, words: Words) -> bool:
     return meaning is not None and task["task"] in meaning.tasks
 
 
-def _near(task: Row, on: dt.date, *, named: bool) -> bool:
+def _near(task: YearTaskJson, on: dt.date, *, named: bool) -> bool:
     """Return whether the days of a job are near enough to a day for it to be meant."""
     first, last = (dt.date.fromisoformat(task[key]) for key in ("earliest", "latest"))
     if task["state"] == "missed":
@@ -76,18 +76,18 @@ def _near(task: Row, on: dt.date, *, named: bool) -> bool:
 
 
 def _first_of_each(
-    tasks: Iterable[Row], words_said: str, names: Names, words: Words
-) -> list[Row]:
+    tasks: Iterable[YearTaskJson], words_said: str, names: Names, words: Words
+) -> list[YearTaskJson]:
     """Return one job for each piece of ground, the word's first job before its second."""
 
-    def order(task: Row) -> tuple[int, str, str]:
+    def order(task: YearTaskJson) -> tuple[int, str, str]:
         meaning = words.meaning(words_said, names.ground(task["area"]))
         known = meaning.tasks if meaning else ()
         place = known.index(task["task"]) if task["task"] in known else len(known)
         return place, task["ideal"], task["label"]
 
     exact = [task for task in tasks if folded(task["label"]) == folded(words_said)]
-    firsts: dict[tuple[str, str], Row] = {}
+    firsts: dict[tuple[str, str], YearTaskJson] = {}
     for task in sorted(exact or tasks, key=order):
         # sprays go by what is sprayed; of other jobs a word means the first
         kind = task["label"] if task["task"] == "spray" else ""
@@ -95,7 +95,9 @@ def _first_of_each(
     return list(firsts.values())
 
 
-def comes_next(tasks: Sequence[Row], done: Collection[str], area: str | None) -> Row | None:
+def comes_next(
+    tasks: Sequence[YearTaskJson], done: Collection[str], area: str | None
+) -> YearTaskJson | None:
     """Return the job that comes next on some ground, or on any; None without one.
 
     ``done`` holds the uids of those that were just done.

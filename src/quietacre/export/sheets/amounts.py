@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from quietacre.export.plat import SOFT
 from quietacre.export.quantities import day
@@ -14,22 +14,32 @@ if TYPE_CHECKING:
 
     from quietacre.export.paper import Column
     from quietacre.export.quantities import Say
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.need import (
+        DoneJson,
+        FertilizerLineJson,
+        SeedLineJson,
+        SprayLineJson,
+    )
+
+Line = TypeVar("Line", "SeedLineJson", "FertilizerLineJson")
 
 
-def write_amounts(book: Book, column: Column, piece: Record) -> None:
+def write_amounts(book: Book, column: Column, piece: PieceJson) -> None:
     """Write what a piece of ground takes: seed, fertilizer, lime, sprays, and what it costs."""
-    say, need = book.say, piece.get("need") or {}
+    say, need = book.say, piece.get("need")
+    if not need:
+        return
     if need.get("done"):
         _done(say, column, need["done"])
-    plantings = piece.get("plantings") or ()
+    plantings = () if "width_ft" in piece else piece.get("plantings") or ()
     called = {row["key"]: row["mix"] for row in plantings} if len(plantings) > 1 else {}
     for seed in _by_planting(need.get("seed") or ()):
         _sow(book, column, seed)
     for spread in _by_planting(need.get("fertilizer") or ()):
         _spread(say, column, spread, called.get(spread[0].get("planting", "")))
-    if need.get("lime"):
-        lime = need["lime"]
+    if lime := need.get("lime"):
         column.head("Lime")
         column.text(say.tons(lime["ton"]) + (f" of {lime['product']}" if lime.get("product") else ""))  # fmt: skip
         column.text(say.words(lime["text"]), soft=True)
@@ -39,11 +49,12 @@ def write_amounts(book: Book, column: Column, piece: Record) -> None:
         column.head("Set the machine")
         for line in need["setting"]:
             column.text(say.words(line))
-    if need.get("cost"):
-        column.text(f"Cost: {money(need['cost'])} ({say.cost_of_area(need['cost_ac'])})")
+    cost, cost_ac = need.get("cost"), need.get("cost_ac")
+    if cost and cost_ac is not None:
+        column.text(f"Cost: {money(cost)} ({say.cost_of_area(cost_ac)})")
 
 
-def _done(say: Say, column: Column, done: Sequence[Record]) -> None:
+def _done(say: Say, column: Column, done: Sequence[DoneJson]) -> None:
     """Write what the log says went on already; the amounts below it are what is left."""
     column.head("Done already, by the log; below is what is left")
     rows = []
@@ -61,15 +72,15 @@ def _done(say: Say, column: Column, done: Sequence[Record]) -> None:
     column.table(("what", "done", "of", "last"), rows, (4, 3, 3, 6))
 
 
-def _by_planting(rows: Sequence[Record]) -> list[list[Record]]:
+def _by_planting(rows: Sequence[Line]) -> list[list[Line]]:
     """Return rows in groups, those of one planting of the ground together."""
-    groups: dict[str, list[Record]] = {}
+    groups: dict[str, list[Line]] = {}
     for row in rows:
         groups.setdefault(row.get("planting", ""), []).append(row)
     return list(groups.values())
 
 
-def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
+def _sow(book: Book, column: Column, seed: Sequence[SeedLineJson]) -> None:
     """Write the seed of a mix, and the planting windows of its crops."""
     say = book.say
     column.head(f"Sow: {seed[0]['mix']}, {seed[0]['method']}")
@@ -97,7 +108,7 @@ def _sow(book: Book, column: Column, seed: Sequence[Record]) -> None:
 
 
 def _spread(
-    say: Say, column: Column, spread: Sequence[Record], mix: str | None = None
+    say: Say, column: Column, spread: Sequence[FertilizerLineJson], mix: str | None = None
 ) -> None:
     """Write the fertilizer of a planting, what is spread later too."""
     column.head("Spread" + (f" for {mix}" if mix else ""))
@@ -109,7 +120,7 @@ def _spread(
     column.table(("product", "rate", "pounds", "bags"), rows, (5, 3.2, 3, 4))
 
 
-def _spray(say: Say, column: Column, spray: Record, acres: float) -> None:
+def _spray(say: Say, column: Column, spray: SprayLineJson, acres: float) -> None:
     """Write a spray: its tanks, its product, what to wear and what to mind."""
     column.head(f"Spray: {spray['name']}")
     share = spray["share"]
@@ -136,7 +147,7 @@ def _spray(say: Say, column: Column, spray: Record, acres: float) -> None:
         column.text(say.words(caution), bar=SOFT)
 
 
-def tanks(spray: Record, say: Say) -> str:
+def tanks(spray: SprayLineJson, say: Say) -> str:
     """Return how often a tank is filled, and with how much the last time."""
     full, last = spray["loads_full"], spray["last_load_gal"]
     whole = [f"{full} full tank{'' if full == 1 else 's'}"] if full else []

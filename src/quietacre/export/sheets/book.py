@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
     from quietacre.export.plat import RGB, Plat
     from quietacre.export.quantities import Say
-
-    Record = Mapping[str, Any]
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
 
 #: Lines of the map: colour, width and dashes [mm], and the column that says whose they are.
 EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
@@ -39,14 +40,14 @@ class Book:
     """The report, its shapes in metres, its jobs by piece, and the paper they go on."""
 
     def __init__(
-        self, report: Record, layers: Mapping[str, gpd.GeoDataFrame], say: Say
+        self, report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
     ) -> None:
         self.report, self.layers, self.say = report, layers, say
         made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
         name = report["property"]["name"]
         self.pdf = Paper(name, made)
         self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report['made_on'])}"
-        self.pieces: list[Record] = [*report["areas"], *report["strips"]]
+        self.pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
         self.shape = {
             key: shape
             for layer in ("areas", "strips")
@@ -61,7 +62,7 @@ class Book:
         self.tree = shapely.STRtree(list(self.local.values()))
         self.keys = list(self.local)
         self.drawn = {name: self._by_owner(name) for name in EXTRAS}
-        self.jobs: dict[str, list[Record]] = {}
+        self.jobs: dict[str, list[YearTaskJson]] = {}
         year = report.get("year", {})
         for task in (t for t in year.get("tasks", ()) if t["state"] != "missed"):
             self.jobs.setdefault(task["area_id"], []).append(task)
@@ -100,7 +101,7 @@ class Book:
     def pass_mm(self, plat: Plat, key: str) -> float:
         """Return how far apart the passes of a strip lie on paper. [mm]"""
         strip = next((s for s in self.report["strips"] if s["id"] == key), None)
-        count = ((strip or {}).get("passes") or {}).get("count")
-        if not strip or not count:
+        passes = strip["passes"] if strip else None
+        if not strip or not passes or not passes["count"]:
             return 0.0
-        return float(strip["width_ft"] / count * FT_M * plat.mm_per_m)
+        return float(strip["width_ft"] / passes["count"] * FT_M * plat.mm_per_m)

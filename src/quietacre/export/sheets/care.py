@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from quietacre.export.plat import RGB
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.model import NoteJson
+    from quietacre.report_json.report import DoneJobJson
 
 
 #: Kinds of jobs done that a sheet shows, and days of each; the map has them all.
@@ -25,9 +28,9 @@ MOST_WAYS = 3
 IN_THE_FIELD = frozenset({"summer-weeds", "baiting-law"})
 
 
-def done_here(record: Sequence[Record]) -> list[str]:
+def done_here(record: Sequence[DoneJobJson]) -> list[str]:
     """Return what was done on a piece, the newest first; jobs done again and again in one line."""
-    kinds: dict[str, list[Record]] = {}
+    kinds: dict[str, list[DoneJobJson]] = {}
     for job in record:
         kinds.setdefault(job["task"], []).append(job)
     lines = []
@@ -43,17 +46,20 @@ def done_here(record: Sequence[Record]) -> list[str]:
     return [*lines, f"{left} more: see log.csv"] if left else lines
 
 
-def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
+def care_of(book: Book, piece: PieceJson) -> list[tuple[str, str, RGB | None]]:
     """Return what is told of a piece's past and dangers: heading, text, bar."""
     care: list[tuple[str, str, RGB | None]] = []
-    care += [("History", line, None) for line in piece.get("history") or ()]
+    area = None if "width_ft" in piece else piece
+    history = (area.get("history") if area else None) or ()
+    care += [("History", line, None) for line in history]
     care += [("Done here", line, None) for line in done_here(piece.get("record") or ())]
-    if piece.get("note"):
-        care.append(("Note", piece["note"], None))
-    notes = (*piece.get("notes", ()), *(piece.get("need") or {}).get("notes", ()))
+    if area and (own_words := area.get("note")):
+        care.append(("Note", own_words, None))
+    need = piece.get("need")
+    notes = (*piece.get("notes", ()), *(need.get("notes", ()) if need else ()))
     for note in notes:
         # the table of thin places says it already
-        told_above = note["code"] == "strip-narrow" and piece.get("weak")
+        told_above = note["code"] == "strip-narrow" and "weak" in piece and piece["weak"]
         in_hand = note["level"] != "info" or note["code"] in IN_THE_FIELD
         if in_hand and not told_above:
             bar = RED if note["level"] == "warning" else SOFT
@@ -67,14 +73,12 @@ def care_of(book: Book, piece: Record) -> list[tuple[str, str, RGB | None]]:
             if len(parts.help) > MOST_WAYS:
                 left = len(parts.help) - MOST_WAYS
                 care.append(("Take care", f"{left} more ways: see Look into.", bar))
-    care += [
-        ("Take care", book.say.words(caution), SOFT)
-        for caution in piece.get("cautions", ())
-    ]
+    if "cautions" in piece:
+        care += [("Take care", book.say.words(one), SOFT) for one in piece["cautions"]]
     return care
 
 
-def _parts(book: Book, note: Record) -> Parts:
+def _parts(book: Book, note: NoteJson) -> Parts:
     """Return a note's parts in the units of the sheets."""
     parts, words = parts_of(note), book.say.words
     return Parts(
@@ -127,7 +131,7 @@ def write_cautions(book: Book) -> None:
             _trouble(book, column, note)
 
 
-def _trouble(book: Book, column: Column, note: Record) -> None:
+def _trouble(book: Book, column: Column, note: NoteJson) -> None:
     """Write what is wrong in bold, what more there is to it, and what would help."""
     parts, bar = (
         _parts(book, note),
@@ -143,7 +147,7 @@ def _trouble(book: Book, column: Column, note: Record) -> None:
         column.text(f"{READ_IN}{parts.cited}", size=8, soft=True)
 
 
-def _whose(note: Record, piece: Record | None) -> str:
+def _whose(note: NoteJson, piece: PieceJson | None) -> str:
     """Return whose trouble a note tells of."""
     if piece is not None:
         return str(piece["name"])

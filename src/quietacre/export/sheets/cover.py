@@ -33,8 +33,8 @@ def draw_cover(book: Book) -> None:
     if book.frame is not None:
         _map(book, column, 112)
     _key(book, column)
-    if book.report["property"].get("note"):
-        column.text(book.report["property"]["note"])
+    if note := book.report["property"].get("note"):
+        column.text(note)
     _totals(book, column)
 
 
@@ -117,10 +117,8 @@ def _totals(book: Book, column: Column) -> None:
         if made:
             rows.append((KINDS[kind].word, str(len(made)), say.acres(sum(made))))
     left.table(("kind", "pieces", "area"), rows, (4, 2, 3))
-    if book.report["property"].get("acres"):
-        left.text(
-            f"Inside the property line: {say.acres(book.report['property']['acres'])}"
-        )
+    if acres := book.report["property"].get("acres"):
+        left.text(f"Inside the property line: {say.acres(acres)}")
     pdf.page = page
     right = Column(pdf, MARGIN + 72, top, FULL_W - 72)
     right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
@@ -138,7 +136,7 @@ def _write_shopping(book: Book, column: Column) -> None:
             say.needed(s[key], s["unit"], s["pack"]) for key in ("need", "done", "on_hand")
         )
         buy = (
-            say.amount(s["buy"], s["unit"]) if s["packs"] is None
+            say.amount(s["buy"], s["unit"]) if s["packs"] is None or s["pack"] is None
             else say.packs(s["packs"], s["pack"], s["unit"])
         )  # fmt: skip
         if s["buy"] <= 0 and not s["packs"]:

@@ -16,7 +16,9 @@ from quietacre.kinds import KINDS
 from quietacre.page.side_lengths import sides
 
 if TYPE_CHECKING:
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.report import StripReportJson
 
 
 #: Left and right column of a field sheet. [mm]
@@ -32,7 +34,7 @@ MOST_BESIDE = 1400
 MAP_MM, LOW_MAP_MM, MANY_JOBS = 70.0, 54.0, 8
 
 
-def draw_field(book: Book, piece: Record) -> None:
+def draw_field(book: Book, piece: PieceJson) -> None:
     """Draw the sheet of one piece of ground."""
     pdf = book.pdf
     pdf.add_page()
@@ -63,7 +65,7 @@ def draw_field(book: Book, piece: Record) -> None:
     pdf.page = max(pdf.pages)
 
 
-def _plat(book: Book, column: Column, piece: Record, shape: shapely.Geometry) -> None:
+def _plat(book: Book, column: Column, piece: PieceJson, shape: shapely.Geometry) -> None:
     pdf = book.pdf
     open_ = [job for job in book.jobs.get(piece["id"], ()) if job["status"] != "done"]
     many = len(open_) > MANY_JOBS
@@ -125,11 +127,11 @@ def _by_hand(book: Book, column: Column) -> None:
         pdf.line(column.x + 14, column.y + 0.6, column.x + RIGHT_W, column.y + 0.6)
 
 
-def _words(book: Book, column: Column, piece: Record) -> None:
+def _words(book: Book, column: Column, piece: PieceJson) -> None:
     say = book.say
     column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
-    vine = f" ({piece['vine']})" if piece.get("vine") else ""
-    column.text(KINDS[piece["kind"]].word + vine, soft=True)
+    vine = None if "width_ft" in piece else piece.get("vine")
+    column.text(KINDS[piece["kind"]].word + (f" ({vine})" if vine else ""), soft=True)
     half = (piece["acres_high"] - piece["acres_low"]) / 2
     column.text(
         say.acres(piece["acres"])
@@ -138,8 +140,8 @@ def _words(book: Book, column: Column, piece: Record) -> None:
     )  # fmt: skip
     if "width_ft" in piece:
         column.text(f"{say.feet(piece['width_ft'])} wide, {say.feet(piece['length_ft'])} along the edge")  # fmt: skip
-        if piece.get("case"):
-            column.text(f"Worked out for: {say.words(piece['case']['why'])}", soft=True)
+        if case := piece.get("case"):
+            column.text(f"Worked out for: {say.words(case['why'])}", soft=True)
         _strip(book, column, piece)
     else:
         column.text(
@@ -167,7 +169,7 @@ def _words(book: Book, column: Column, piece: Record) -> None:
         column.text(f"{what}, and not listed", soft=True)
 
 
-def _strip(book: Book, column: Column, piece: Record) -> None:
+def _strip(book: Book, column: Column, piece: StripReportJson) -> None:
     say = book.say
     if piece.get("weak"):
         column.head("Too thin")
@@ -189,12 +191,11 @@ def _strip(book: Book, column: Column, piece: Record) -> None:
             if "fuel_gal" in mine:
                 parts.append(f"{say.gallons(float(mine['fuel_gal'].sum()))} of fuel")
             column.text(", ".join(parts))
-    if piece.get("advance"):
+    if advance := piece.get("advance"):
         column.head("Since the last survey")
-        moves = (piece["advance"], *piece.get("advance_also", ()))
+        moves = (advance, *piece.get("advance_also", ()))
         for moved in moves:
             whose = f"{moved['area']}: " if len(moves) > 1 else ""
             column.text(whose + say.words(moved["text"]))
-    if piece.get("law"):
-        law = piece["law"]
+    if law := piece.get("law"):
         column.text(f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED)

@@ -11,7 +11,8 @@ from quietacre.export.plat import INK, RED
 from quietacre.export.quantities import day, minutes, span
 
 if TYPE_CHECKING:
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json.year import YearTaskJson
 
 
 #: What a job stands in from its box and day. [mm]
@@ -20,7 +21,7 @@ TASK_MM = 32.0
 LATER_PART = re.compile(r"\(part (?!1 of)\d+ of \d+\)$")
 
 
-def write_job(book: Book, column: Column, task: Record, *, name: bool) -> None:
+def write_job(book: Book, column: Column, task: YearTaskJson, *, name: bool) -> None:
     """Write a job: a box to tick, its day, what it is and what it takes."""
     none = "window" if task["status"] == "window" else "no day"
     when = day(task["scheduled"], year=False) if task["scheduled"] else none
@@ -43,7 +44,7 @@ def write_job(book: Book, column: Column, task: Record, *, name: bool) -> None:
     column.y = inner.y
 
 
-def job_mm(book: Book, column: Column, task: Record, *, name: bool) -> float:
+def job_mm(book: Book, column: Column, task: YearTaskJson, *, name: bool) -> float:
     """Return the room a job takes, so that it stands whole. [mm]"""
     inner = Column(book.pdf, column.x, column.y, column.wide - TASK_MM)
     what, how = _told(book, task, name=name)
@@ -53,7 +54,7 @@ def job_mm(book: Book, column: Column, task: Record, *, name: bool) -> float:
     return high + sum(inner.high(line, size=8, bar=RED) for line in notes)
 
 
-def _told(book: Book, task: Record, *, name: bool) -> tuple[str, str]:
+def _told(book: Book, task: YearTaskJson, *, name: bool) -> tuple[str, str]:
     """Return what a job is, and by what, how long, with what and when it may be done."""
     done = " (done)" if task["status"] == "done" else ""
     who = f"{book.pdf.fit(task['area'], 40)}: " if name else ""
@@ -65,7 +66,7 @@ def _told(book: Book, task: Record, *, name: bool) -> tuple[str, str]:
     return f"{who}{task['label']}{done}", "; ".join(parts)
 
 
-def _any_day(task: Record) -> str:
+def _any_day(task: YearTaskJson) -> str:
     """Return the days a job may be done on, or the one."""
     if task["earliest"] == task["latest"]:
         return f"only {say_month_day(task['latest'][5:])}"

@@ -16,11 +16,12 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.export.sheets.book import Record
+    from quietacre.report_json.report import ReportJson
+    from quietacre.report_json.year import YearTaskJson
 
 
 def job_list_pdf(
-    report: Record, layers: Mapping[str, gpd.GeoDataFrame], tasks: Sequence[Record], *,
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], tasks: Sequence[YearTaskJson], *,
     title: str, about: Sequence[str] = (), units: str = "us",
 ) -> bytes:  # fmt: skip
     """Return some jobs of the year as a PDF: by day, each with a box to tick.
@@ -42,7 +43,7 @@ def job_list_pdf(
         column.text(text, bar=SOFT)
     if not tasks:
         column.text("No job is planned for these days.")
-    days: dict[str, list[Record]] = {}
+    days: dict[str, list[YearTaskJson]] = {}
     for task in tasks:
         days.setdefault(task["scheduled"] or task["earliest"], []).append(task)
     for on, some in days.items():
@@ -60,7 +61,7 @@ def job_list_pdf(
 
 
 def one_sheet_pdf(
-    report: Record, layers: Mapping[str, gpd.GeoDataFrame], piece_id: str, *,
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], piece_id: str, *,
     units: str = "us",
 ) -> bytes:  # fmt: skip
     """Return the field sheet of one piece of ground as a PDF.

@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.export.sheets.book import Record
+    from quietacre.report_json.report import ReportJson
 
 
 def field_sheets_pdf(
-    report: Record, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
+    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
 ) -> bytes:
     """Return the sheets as a PDF.
 

@@ -10,7 +10,9 @@ from quietacre.page.why import HOURS, SUMS, why_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json import PieceJson
+
 
 #: Of more pieces than this the map tells why; on paper it would be a book. Ours.
 MOST_PIECES = 60
@@ -43,8 +45,10 @@ def write_why(book: Book) -> None:
         column.text(f"{left} pieces more: the map tells why on each card.", soft=True)
 
 
-def _of_a_vine(piece: Record) -> Iterator[str]:
+def _of_a_vine(piece: PieceJson) -> Iterator[str]:
     """Return what is published of a strip's vine or a break, and what keeping it takes."""
-    for row in piece.get("guidance") or ():
-        yield f"Published, {row['text']}."
-    yield from (piece.get("keeping") or {}).get("text") or ()
+    if "guidance" in piece:
+        for row in piece["guidance"]:
+            yield f"Published, {row['text']}."
+        if piece["keeping"]:
+            yield from piece["keeping"]["text"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import shapely
 
@@ -14,7 +14,11 @@ from quietacre.export.sheets.jobs import write_job
 from quietacre.kinds import KINDS, QUIET
 
 if TYPE_CHECKING:
-    from quietacre.export.sheets.book import Book, Record
+    from collections.abc import Callable
+
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json import PieceJson
+    from quietacre.report_json.year import YearTaskJson
 
 
 #: The band of a year shows so many months, and more only as far as there is work.
@@ -31,8 +35,8 @@ def draw_year(book: Book) -> None:
     column.text("The year, worked backwards", size=17, font="head")
     column.text(year["bound"], soft=True)
     for quiet in year["quiet"]:
-        what = quiet["keeps_out"]
-        what = "everything" if what == "all" else ", ".join(what)
+        out = quiet["keeps_out"]
+        what = "everything" if out == "all" else ", ".join(out)
         column.text(
             f"Quiet: {quiet['name']}, {say_month_day(quiet['start'])} to "
             f"{say_month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
@@ -40,7 +44,9 @@ def draw_year(book: Book) -> None:
         )
     _bands(book, column)
     month = ""
-    for task in (t for t in year["tasks"] if t["scheduled"]):
+    for task in year["tasks"]:
+        if not task["scheduled"]:
+            continue
         if task["scheduled"][:7] != month:
             month = task["scheduled"][:7]
             column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
@@ -61,12 +67,12 @@ def draw_year(book: Book) -> None:
             write_job(book, column, task, name=True)
     if year["menu"]:
         column.text("Any one of these makes all of it fit, each tried on a whole plan:")
-        for row in year["menu"]:
-            column.text(f"{book.say.words(row['text'])} ({row['trips']} trips)", bar=SOFT)
+        for way in year["menu"]:
+            column.text(f"{book.say.words(way['text'])} ({way['trips']} trips)", bar=SOFT)
     if year["past"]:
         column.head("Seasons that are over")
-        for row in year["past"]:
-            column.text(f"{row['area']}, {row['text']}")
+        for season in year["past"]:
+            column.text(f"{season['area']}, {season['text']}")
     if year["weather"]:
         column.head("Rain")
         for plant in year["weather"]["plantings"]:
@@ -76,8 +82,8 @@ def draw_year(book: Book) -> None:
 def _bands(book: Book, column: Column) -> None:
     """Draw twelve months or more for each piece that has work."""
     first = dt.date.fromisoformat(book.report["made_on"]).replace(day=1)
-    tasks = [t for t in book.report["year"]["tasks"] if t["scheduled"]]
-    last = max([t["scheduled"] for t in tasks] or [book.report["made_on"]])
+    days_planned = [t["scheduled"] for t in book.report["year"]["tasks"] if t["scheduled"]]
+    last = max(days_planned or [book.report["made_on"]])
     months = [first]
     while len(months) < YEAR_MONTHS or (
         months[-1].isoformat()[:7] < last[:7] and len(months) < MOST_MONTHS
@@ -123,11 +129,11 @@ def _bands(book: Book, column: Column) -> None:
 
 
 def _quiet_days(
-    book: Book, piece: Record, first: int, last: int
+    book: Book, piece: PieceJson, first: int, last: int
 ) -> list[tuple[dt.date, dt.date]]:
     days = []
     # a strip is shut by what its patches are called, too
-    of = (piece.get("of"), *(piece.get("also_of") or ()))
+    of = (piece["of"], *(piece["also_of"] or ())) if "of" in piece else ()
     words = {piece["kind"], piece["name"]}
     for area in book.report["areas"]:
         if area["id"] in of:
@@ -143,11 +149,13 @@ def _quiet_days(
     return days
 
 
-def _marked(book: Book, task: Record, at: Any, y: float) -> None:  # noqa: ANN401 - a function
+def _marked(
+    book: Book, task: YearTaskJson, at: Callable[[dt.date], float], y: float
+) -> None:
     pdf = book.pdf
     pdf.set_draw_color(*KINDS["native"].line_rgb)
     pdf.set_line_width(0.7)
-    start, stop = (dt.date.fromisoformat(task[k]) for k in ("earliest", "latest"))
+    start, stop = map(dt.date.fromisoformat, (task["earliest"], task["latest"]))
     if task["scheduled"]:
         pdf.line(at(start), y, at(stop), y)
         x = at(dt.date.fromisoformat(task["scheduled"]))

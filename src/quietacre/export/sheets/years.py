@@ -9,8 +9,12 @@ from quietacre.export.quantities import day
 from quietacre.figures import money, number
 
 if TYPE_CHECKING:
+    from typing import Literal
+
     from quietacre.export.quantities import Say
-    from quietacre.export.sheets.book import Book, Record
+    from quietacre.export.sheets.book import Book
+    from quietacre.report_json.year import RowJson
+
 
 UNKNOWN = "not known"
 #: So much room for the next table, or it goes over the page. [mm]
@@ -42,7 +46,7 @@ def draw_years(book: Book) -> None:
         column.table(heads, rows, (4, 3, 3))
 
 
-def figure(row: Record, which: str, say: Say) -> str:
+def figure(row: RowJson, which: Literal["last", "this"], say: Say) -> str:
     """Return a figure of a year in words; what is not known is said."""
     value, unit = row[which], row["unit"]
     if value is None:
