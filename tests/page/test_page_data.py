@@ -12,7 +12,8 @@ from shapely.affinity import rotate
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
-from quietacre.page.map import STEPS_PER_DEG, coded, features, slim
+from quietacre.page.layers import STEPS_PER_DEG, coded, features
+from quietacre.page.map import slim
 from quietacre.page.pack import packed, whole_text
 from quietacre.page.side_lengths import MOST_SIDES, sides
 from quietacre.units import FT_M

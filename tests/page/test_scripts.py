@@ -17,7 +17,8 @@ from quietacre import figures
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.live import live_numbers
 from quietacre.page.helper import HELPER_SCRIPTS
-from quietacre.page.map import SCRIPTS, coded
+from quietacre.page.layers import coded
+from quietacre.page.map import SCRIPTS
 from quietacre.page.pack import packed, whole_text
 from quietacre.units import ACRE_M2, FT_M
 

@@ -154,7 +154,8 @@ def _weights(areas: FloatArray, terms: Sequence[Sequence[Term]]) -> FloatArray:
     """
     own = np.maximum([own_sd_m2(some) for some in terms], 1e-6)
     both = np.diag(own**2)
-    for code in {one.code for some in terms for one in some}:
+    # in their order: sums in the order of a set end in another last digit in the next run
+    for code in dict.fromkeys(one.code for some in terms for one in some):
         shared = np.array(
             [
                 sum(one.sd_m2 * one.common**0.5 for one in some if one.code == code)
