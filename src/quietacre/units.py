@@ -29,6 +29,7 @@ GAL_FL_OZ = 128.0
 QT_FL_OZ = 32.0
 PT_FL_OZ = 16.0
 GAL_L = 3.785411784  # exact, 231 cubic inches
+HOUR_MIN = 60.0
 MPH_FT_MIN = 88.0
 IN_M = 0.0254
 MM_PER_IN = 25.4

@@ -1,8 +1,10 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { desk } from "./load.mjs";
+import { cases, desk } from "./load.mjs";
 
-const { numberTyped, withoutFile } = await desk("plain_words.js");
+const { numberTyped: typed, withoutFile } = await desk("plain_words.js");
+/** @param {string} text @param {{unit?: string, most?: number}} box */
+const numberTyped = (text, box) => typed(text, box, cases.units);
 
 test("figures are taken as a bag, a tag or a laboratory has them", () => {
   const part = { most: 1 };

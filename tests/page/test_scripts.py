@@ -21,6 +21,7 @@ from quietacre.page.layers import coded
 from quietacre.page.map import SCRIPTS
 from quietacre.page.pack import packed, whole_text
 from quietacre.units import ACRE_M2, FT_M
+from quietacre.words import units_typed
 
 ROOT = Path(__file__).parents[2]
 OURS = ROOT / "tests" / "javascript"
@@ -161,6 +162,7 @@ def python_said():
                 "east": far if d_lon else 0.0, "north": far if d_lat else 0.0,
             })  # fmt: skip
     return {
+        "units": units_typed(),
         "whole": [[whole_text(some), some] for some in numbers],
         "packed": [[packed(some), some] for some in records],
         "lines": [[coded(shapely.LineString(line))["lines"][0], line] for line in lines],

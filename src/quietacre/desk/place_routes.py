@@ -32,6 +32,8 @@ async def here(desk: Desk, _request: Request) -> Response:
 
 async def start(desk: Desk, _request: Request) -> Response:
     """Return what the first page shows: the places known here, and the words of kinds."""
+    from quietacre.words import units_typed
+
     return JSONResponse(
         {
             "version": __version__,
@@ -42,6 +44,7 @@ async def start(desk: Desk, _request: Request) -> Response:
                 {"kind": kind, "word": KINDS[kind].word, "sheet": kind in WORKED}
                 for kind in AREA_KINDS
             ],
+            "units": units_typed(),
             "drives": places.drives(),
             "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
         }
@@ -152,7 +155,7 @@ async def words(desk: Desk, _request: Request) -> Response:
         {
             "schema": answer.data, "words": words, "tables": TABLE_OF,
             "crops": column("crops", "crop"), "grades": column("fertilizers", "grade"),
-            "vines": column("vines", "vine"),
+            "vines": column("vines", "vine")
         }
     )  # fmt: skip
 

@@ -7,6 +7,8 @@ import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
 
+from quietacre.units import HOUR_MIN
+
 
 @dataclass(frozen=True)
 class KeyWords:
@@ -55,6 +57,31 @@ UNITS = {
     "_days": "days", "_hours": "hours", "_years": "years", "_gal": "gallons", "_mph": "miles an hour",
     "_pct": "percent", "_deg": "degrees", "_ft": "feet", "_in": "inches", "_lb": "pounds",
 }  # fmt: skip
+
+
+#: How the unit of a box may be typed behind its figure, besides its own words.
+TYPED = {
+    "pounds": ("lb", "lbs", "pound"), "feet": ("ft", "foot"), "inches": ("in", "inch"),
+    "gallons": ("gal", "gallon"), "hours": ("hr", "hrs", "hour"), "minutes": ("min", "minute"),
+    "days": ("day",), "months": ("month",), "years": ("year",), "miles an hour": ("mph",),
+    "percent": ("%",), "dollars": ("dollar",), "tons": ("ton",), "bushels": ("bu", "bushel"),
+    "degrees": ("°", "deg", "degree"), "fl oz": ("oz", "fl. oz"), "square feet": ("sq ft",),
+}  # fmt: skip
+#: And what a unit by the acre may have behind that.
+ACRE, BY_ACRE = " an acre", ("", " an acre", " per acre", "/acre", "/ac")
+
+
+@functools.cache
+def units_typed() -> dict[str, dict[str, float]]:
+    """Return the words that may be typed in the box of each unit, and how many of it each is."""
+    out = {}
+    for unit in {"dollars", *UNITS.values()}:
+        first = unit.removesuffix(ACRE)
+        ends = ("",) if first == unit else BY_ACRE
+        words = (first, *TYPED.get(first, ()))
+        out[unit] = dict.fromkeys((word + end for end in ends for word in words), 1.0)
+    out["minutes"] |= dict.fromkeys(out["hours"], HOUR_MIN)
+    return out
 
 
 def unit_words(key: str) -> str:

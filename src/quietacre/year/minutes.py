@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.need.work import machine_ac_hr, pull_minutes
 from quietacre.strip.cuts import PULL
+from quietacre.units import HOUR_MIN
 
 if TYPE_CHECKING:
     from quietacre.settings import Equipment, Property, TaskRule
@@ -19,7 +20,7 @@ FOOT_MINUTES = 20.0
 
 def field_minutes(acres: float, machine: str, gear: Equipment) -> float:
     """Return minutes of one pass over some ground, plus the fixed ones of a job."""
-    return 60.0 * acres / machine_ac_hr(machine, gear) + gear.fixed_minutes
+    return HOUR_MIN * acres / machine_ac_hr(machine, gear) + gear.fixed_minutes
 
 
 def ring_minutes(ring: WorkedRing, machine: str, gear: Equipment) -> float:

@@ -203,7 +203,7 @@ export function saidBy(node, part, unit) {
   if (part.enum) return part.enum.find((/** @type {any} */ one) => String(one) === text);
   const dates = part.format === "date" || (part.anyOf || []).some(isDate);
   if (part.format === "date" || (dates && /^\d{4}-\d{2}-\d{2}$/.test(text))) return { day: text };
-  if (isNumber(part)) return numberTyped(text, { unit, most: part.maximum });
+  if (isNumber(part)) return numberTyped(text, { unit, most: part.maximum }, desk.start.units);
   const lists =
     part.type === "array"
       ? part

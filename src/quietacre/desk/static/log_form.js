@@ -46,7 +46,7 @@ const UNITS = /** @type {Record<string, string>} */ ({
 
 /** A figure as a person types it, or words. @param {string} name @param {string} text */
 const figureOr = (name, text) =>
-  name in UNITS ? String(numberTyped(text, { unit: UNITS[name] })) : text;
+  name in UNITS ? String(numberTyped(text, { unit: UNITS[name] }, desk.start.units)) : text;
 
 /** A form for a line of the log. @param {any} given @param {boolean} fixed */
 export function logFields(given, fixed) {

@@ -1,30 +1,14 @@
 // What a box says of itself, and figures as a person types them; no page.
 // @ts-check
 
-/** How the unit in a box's label may be typed behind its figure. */
-const TYPED_UNITS = /** @type {Record<string, string[]>} */ ({
-  pounds: ["lb", "lbs", "pound"],
-  feet: ["ft", "foot"],
-  inches: ["in", "inch"],
-  gallons: ["gal", "gallon"],
-  hours: ["hr", "hrs", "hour"],
-  minutes: ["min", "minute"],
-  days: ["day"],
-  "miles an hour": ["mph"],
-  percent: ["%"],
-  dollars: ["$"],
-  tons: ["ton"],
-  bushels: ["bu", "bushel"],
-  "parts a million": ["ppm"],
-});
-
 /**
  * A figure as a bag or a person has it, 98.5%, $0.55, 1,200 or 50 lb; what is none stays.
  * @param {string} text
  * @param {{unit?: string, most?: number}} of the box's unit, and its greatest figure
+ * @param {Record<string, Record<string, number>>} units what may be typed for each unit
  * @returns {number | string}
  */
-export function numberTyped(text, { unit = "", most } = {}) {
+export function numberTyped(text, { unit = "", most }, units) {
   const found = /^(\$?) ?(-?[\d.,]+) ?(.*)$/.exec(text.trim());
   if (!found) return text;
   const [, dollars, digits, after] = found;
@@ -32,14 +16,10 @@ export function numberTyped(text, { unit = "", most } = {}) {
   const figure = Number(plain);
   if (plain === "" || !Number.isFinite(figure)) return text;
   if (dollars && unit !== "dollars" && unit !== "") return text;
-  const [whole, first] = [unit, unit.replace(/ an acre$/, "")];
-  const short = [first, ...(TYPED_UNITS[first] || [])];
-  const acre = first === whole ? [] : ["/ac", "/acre", " an acre", " per acre"];
-  const known = [...short, ...short.flatMap((one) => acre.map((end) => one + end))];
   const word = after.trim().toLowerCase().replace(/\.$/, "");
-  if (unit === "minutes" && TYPED_UNITS.hours.includes(word.replace(/s$/, ""))) return figure * 60;
   if (word === "%" && most === 1) return Number((figure / 100).toPrecision(12));
-  return word === "" || known.includes(word) ? figure : text;
+  if (word === "") return figure;
+  return units[unit]?.[word] ? figure * units[unit][word] : text;
 }
 
 /**
