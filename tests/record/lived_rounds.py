@@ -64,8 +64,15 @@ class Rule:
 
     def off(self, day):
         """Return how many days a day lies off its nearest time of year."""
+        first, last = self.meant(day)
+        return max((first - day).days, (day - last).days, 0)
+
+    def meant(self, day):
+        """Return the time of year that a job of a day was done for: the nearest."""
         near = self.times(day - 800 * DAY, day + 400 * DAY)
-        return min(max((first - day).days, (day - last).days, 0) for first, last in near)
+        return min(
+            near, key=lambda time: max((time[0] - day).days, (day - time[1]).days, 0)
+        )
 
 
 def rule_of(rules, task, day):
@@ -149,7 +156,7 @@ def _too_soon(rule, where, still, days):
         beside = rule.times(task.ideal - 366 * DAY, task.ideal + 366 * DAY)
         last = min(beside, key=lambda time: abs(time[0] - task.ideal))[1]
         before = [day for day in days if day <= last]
-        if before and rule.years >= 1 and (last - before[-1]).days < least:
+        if before and rule.years >= 1 and (last - rule.meant(before[-1])[1]).days < least:
             yield f"{where}: asked again by {task.latest}, done {before[-1]}"
 
 
@@ -157,10 +164,12 @@ def _comes(rule, name, days, today, until):
     """Yield times in the year ahead that begin when the whole of its years has passed."""
     if not days:
         return
+    meant, _ = rule.meant(days[-1])
     for first, last in rule.times(today - 30 * DAY, until):
         if (
             last >= today
-            and (first - days[-1]).days >= rule.years * YEAR + MONTH
+            and first > meant
+            and (first - meant).days >= rule.years * YEAR - MONTH
             and not any(first - NEAR * DAY <= day <= last + LATE * DAY for day in days)
         ):
             yield first
