@@ -16,12 +16,12 @@ from pyproj import Geod
 from quietacre import figures
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.live import live_numbers
+from quietacre.desk.typed_units import units_typed
 from quietacre.page.helper import HELPER_SCRIPTS
 from quietacre.page.layers import coded
 from quietacre.page.map import SCRIPTS
 from quietacre.page.pack import packed, whole_text
 from quietacre.units import ACRE_M2, FT_M
-from quietacre.words import units_typed
 
 ROOT = Path(__file__).parents[2]
 OURS = ROOT / "tests" / "javascript"

@@ -32,7 +32,7 @@ async def here(desk: Desk, _request: Request) -> Response:
 
 async def start(desk: Desk, _request: Request) -> Response:
     """Return what the first page shows: the places known here, and the words of kinds."""
-    from quietacre.words import units_typed
+    from quietacre.desk.typed_units import units_typed
 
     return JSONResponse(
         {

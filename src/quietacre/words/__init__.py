@@ -7,8 +7,6 @@ import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
 
-from quietacre.units import HOUR_MIN
-
 
 @dataclass(frozen=True)
 class KeyWords:
@@ -67,21 +65,6 @@ TYPED = {
     "percent": ("%",), "dollars": ("dollar",), "tons": ("ton",), "bushels": ("bu", "bushel"),
     "degrees": ("°", "deg", "degree"), "fl oz": ("oz", "fl. oz"), "square feet": ("sq ft",),
 }  # fmt: skip
-#: And what a unit by the acre may have behind that.
-ACRE, BY_ACRE = " an acre", ("", " an acre", " per acre", "/acre", "/ac")
-
-
-@functools.cache
-def units_typed() -> dict[str, dict[str, float]]:
-    """Return the words that may be typed in the box of each unit, and how many of it each is."""
-    out = {}
-    for unit in {"dollars", *UNITS.values()}:
-        first = unit.removesuffix(ACRE)
-        ends = ("",) if first == unit else BY_ACRE
-        words = (first, *TYPED.get(first, ()))
-        out[unit] = dict.fromkeys((word + end for end in ends for word in words), 1.0)
-    out["minutes"] |= dict.fromkeys(out["hours"], HOUR_MIN)
-    return out
 
 
 def unit_words(key: str) -> str:
