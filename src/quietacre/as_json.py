@@ -16,8 +16,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-#: An object of JSON: texts, numbers, yes and no, lists and objects by their keys.
-JsonObject = dict[str, Any]
+#: An object of JSON of any keys, or of records that `as_json` turns into one: what is printed
+#: for others. What this program reads by its keys itself has a type that names them.
+JsonObject = dict[str, object]
 #: The digits after the point that report.json keeps.
 DIGITS = 6
 

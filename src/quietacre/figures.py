@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Any
+from typing import TypedDict
 
 from quietacre.units import (
     ACRE_FT2,
@@ -153,28 +153,61 @@ def seeds(count_ft2: float, *, live: bool) -> str:
     return f"{number(round(count_ft2 * ACRE_FT2, -2))} {what} an acre"
 
 
-def for_page() -> dict[str, Any]:
+class UnitOfPage(TypedDict):
+    """A unit as the page's script reads it: how many make a US one, and the decimals said."""
+
+    word: str
+    factor: float
+    places: int
+    few: int
+
+
+class MeasureOfPage(TypedDict):
+    """What is measured, in US and metric units, as the page's script reads it."""
+
+    small: float
+    neverNothing: bool
+    us: UnitOfPage
+    metric: UnitOfPage
+
+
+class FiguresOfPage(TypedDict):
+    """How figures are said, as the page's script reads it.
+
+    ``sentences`` are factor and word of each unit in a text; ``steps`` are the sizes below
+    each of which such a figure has one more decimal.
+    """
+
+    measures: dict[str, MeasureOfPage]
+    sentences: dict[str, list[float | str]]
+    steps: list[float]
+    acre_m2: float
+
+
+def for_page() -> FiguresOfPage:
     """Return the tables as the page's script reads them."""
     return {
         "measures": {
             name: {
-                "small": m.small,
-                "neverNothing": m.never_nothing,
-                **{
-                    key: {
-                        "word": u.word,
-                        "factor": u.factor,
-                        "places": u.places,
-                        "few": u.few,
-                    }
-                    for key, u in (("us", m.us), ("metric", m.metric))
-                },
+                "small": measure.small,
+                "neverNothing": measure.never_nothing,
+                "us": _unit_of_page(measure.us),
+                "metric": _unit_of_page(measure.metric),
             }
-            for name, m in MEASURES.items()
+            for name, measure in MEASURES.items()
         },
         "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
         "steps": list(SENTENCE_STEPS),
         "acre_m2": ACRE_M2,
+    }
+
+
+def _unit_of_page(unit: Unit) -> UnitOfPage:
+    return {
+        "word": unit.word,
+        "factor": unit.factor,
+        "places": unit.places,
+        "few": unit.few,
     }
 
 

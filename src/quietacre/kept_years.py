@@ -11,8 +11,12 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from quietacre.as_json import as_json
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable
+
+    from quietacre.report_json.kept_years import TakenAmountJson
 
 #: The folder of a property that keeps years, and the file of a kept one that holds its record.
 YEARS, RECORD = "years", "year.json"
@@ -112,13 +116,9 @@ class YearRecord:
         taken = (dataclasses.replace(one, area=now(one.area)) for one in self.taken)
         return dataclasses.replace(self, pieces=tuple(pieces), taken=tuple(taken))
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return it for JSON."""
-        return dataclasses.asdict(self)
-
     def to_json(self) -> str:
         """Return the text of the file that keeps it."""
-        record = self.to_dict()
+        record = as_json(self)
         del record["kept"]
         return json.dumps({"form": FORM, **record}, indent=1, ensure_ascii=False) + "\n"
 
@@ -179,7 +179,7 @@ def _piece(record: dict[str, Any]) -> PieceYear:
     return PieceYear(**{**record, "mixes": tuple(record.get("mixes", ()))})
 
 
-def taken_amounts(rows: Iterable[Mapping[str, Any]]) -> tuple[TakenAmount, ...]:
+def taken_amounts(rows: Iterable[TakenAmountJson]) -> tuple[TakenAmount, ...]:
     """Return amounts that were taken for lines without one, from their rows.
 
     Raises

@@ -11,10 +11,13 @@ import functools
 import math
 import unicodedata
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 from quietacre.as_json import JsonObject, as_json
 from quietacre.in_parts import InParts, one_text
+
+#: What stands in a column of a person's file: text, a number, yes or no, or nothing.
+Cell = str | float | bool | None
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -265,7 +268,7 @@ class Layer:
     notes: tuple[Note, ...] = field(default=())
     traverse: Traverse | None = None
     deed: Deed | None = None
-    columns: tuple[Mapping[str, Any], ...] = ()
+    columns: tuple[Mapping[str, Cell], ...] = ()
 
     def to_frame(self) -> gpd.GeoDataFrame:
         """Return a frame with name, kind, source, feature and geometry."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from quietacre.boundary.walk import Reading
     from quietacre.measure.records import Extras, Measured
-    from quietacre.model import Note
+    from quietacre.model import Cell, Note
     from quietacre.need.cautions import Caution
     from quietacre.need.forage import HowMuch
     from quietacre.need.plan import NeedPlan
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from quietacre.year.records import YearReport
     from quietacre.year.report import YearPlan
     from quietacre.year.seasons import Seasons, SeasonTold
+
 
 #: The form of report.json; it goes up when a key changes its meaning.
 SCHEMA = 1
@@ -290,7 +291,7 @@ class AreaSize:
 class FromSteps:
     """What steps of other packages say of an area, by the names of their columns."""
 
-    from_steps: Mapping[str, Any]
+    from_steps: Mapping[str, Cell]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,13 @@ each of what either may be.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from quietacre import settings
 from quietacre.words import settings_words
+
+if TYPE_CHECKING:
+    from quietacre.as_json import JsonObject
 
 DRAFT = "http://json-schema.org/draft-04/schema#"
 #: The table of words for each class of the settings.
@@ -49,7 +52,7 @@ TABLE_OF: dict[str, str] = {
 LEFT_OUT = ("title", "$schema")
 
 
-def property_schema() -> dict[str, Any]:
+def property_schema() -> JsonObject:
     """Return the JSON Schema of property.toml, a description on every key.
 
     Dates of TOML are text of the form date there.
@@ -63,7 +66,7 @@ def property_schema() -> dict[str, Any]:
             part["description"] = table.keys[key].sentence
     for key, part in raw["properties"].items():
         part["description"] = words[key].about
-    made: dict[str, Any] = _plain(raw)
+    made: JsonObject = _plain(raw)
     return {
         **made,
         "$schema": DRAFT,

@@ -13,10 +13,12 @@ import numpy as np
 from quietacre.library_output import STDOUT, silenced
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     #: Columns, their factors, least and most of a row.
     Row = tuple[Sequence[int], Sequence[float], float, float]
+    #: Settings of the solver, by its own names.
+    Options = Mapping[str, str | bool | int | float]
 
 
 def dot(left: Any, right: Any) -> Any:  # noqa: ANN401 - arrays of any number of axes
@@ -34,7 +36,7 @@ def loaded(
     upper: Sequence[float],
     whole: Sequence[bool],
     rows: Sequence[Row],
-    options: dict[str, Any],
+    options: Options,
 ) -> Any:  # noqa: ANN401 - the solver has no types
     """Return the solver holding a least-cost program, ready to run."""
     import highspy

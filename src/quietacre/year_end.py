@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from quietacre.as_json import plain
 from quietacre.build import plan_records, seasons_meant
@@ -18,7 +18,8 @@ from quietacre.year.lived import open_jobs
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
-    from typing import Any
+
+    from quietacre.report_json.kept_years import PieceYearJson, YearRecordJson
 
 
 @dataclass(frozen=True)
@@ -74,19 +75,21 @@ def close_year(
     return ClosedYear(record, files, on, moved)
 
 
-def _record(record: Mapping[str, Any]) -> YearRecord:
-    """Return the record of a year from its part of the report."""
-    parts = dict(record)
-    whole, pieces = parts.pop("whole"), parts.pop("pieces")
-    parts.pop("open_jobs")
-    taken = taken_amounts(parts.pop("taken"))
+def _record(record: YearRecordJson) -> YearRecord:
+    """Return the record of a year from its part of the report, no job of it open."""
     return YearRecord(
-        whole=_piece(whole),
-        pieces=tuple(_piece(one) for one in pieces),
-        taken=taken,
-        **parts,
+        year=record["year"],
+        made_on=record["made_on"],
+        whole=_piece(record["whole"]),
+        pieces=tuple(_piece(one) for one in record["pieces"]),
+        rain_in=record["rain_in"],
+        rain_from=record["rain_from"],
+        work_dollars=record["work_dollars"],
+        taken=taken_amounts(record["taken"]),
+        kept=record["kept"],
     )
 
 
-def _piece(record: Mapping[str, Any]) -> PieceYear:
-    return PieceYear(**{**record, "mixes": tuple(record["mixes"])})
+def _piece(record: PieceYearJson) -> PieceYear:
+    cells: dict[str, Any] = {**record, "mixes": tuple(record["mixes"])}
+    return PieceYear(**cells)

@@ -9,14 +9,14 @@ import click
 from quietacre.commands._edge import emit, say
 
 if TYPE_CHECKING:
-    from quietacre.as_json import JsonObject
+    from collections.abc import Mapping
 
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
 ACRES = click.option("--acres", type=ABOVE_ZERO, required=True, help="Area.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
-def show(result: JsonObject, lines: list[str], *, as_json: bool) -> None:
+def show(result: Mapping[str, object], lines: list[str], *, as_json: bool) -> None:
     """Print a result as JSON, or as lines."""
     if as_json:
         emit(result)

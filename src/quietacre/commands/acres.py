@@ -14,6 +14,7 @@ from quietacre.acreage.edge_json import edge_json
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
 from quietacre.boundary.repair import repair_all
+from quietacre.commands._acres_told import streamed_lines, table
 from quietacre.commands._edge import (
     LAYER,
     emit,
@@ -23,15 +24,16 @@ from quietacre.commands._edge import (
     say_if_cut_short,
 )
 from quietacre.commands._known import Asked, is_known, known_options, write_beside
-from quietacre.errors import FileProblem, one_line
+from quietacre.errors import FileProblem
 from quietacre.intake.vector import read_batches, read_layer
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-    from quietacre.as_json import JsonObject
-    from quietacre.model import Layer
+    from quietacre.commands._acres_told import MeasuredFiles, StreamedFiles
+    from quietacre.export.areas import AreaRow
+    from quietacre.model import Cell, Layer
 
 
 NOTHING_ASKED = Asked()
@@ -52,7 +54,7 @@ class _Area:
     warnings: tuple[str, ...]
     acres: float | None = None  # of a figure without a place
     perimeter_ft: float | None = None
-    columns: Mapping[str, Any] = field(default_factory=dict)  # the file's others
+    columns: Mapping[str, Cell] = field(default_factory=dict)  # the file's others
     number: int = 0  # of the piece in its file, as `add --only` counts
 
 
@@ -168,7 +170,7 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
 def measure_files(
     paths: tuple[Path, ...], asked: Asked = NOTHING_ASKED, layer: str | None = None,
     *, edges: bool = False,
-) -> JsonObject:  # fmt: skip
+) -> MeasuredFiles:  # fmt: skip
     """Return the acres of every area in the files, as the JSON says them.
 
     Parameters
@@ -198,7 +200,7 @@ def measure_files(
         warnings += notes
     shapes, square_m, rows = _measured(areas)
     for row, area in zip(rows, areas, strict=True) if edges else ():
-        row |= {"number": area.number, "edge": edge_json(area.shape)}
+        row["number"], row["edge"] = area.number, edge_json(area.shape)
     unplaced = np.array([area.shape is None for area in areas])
     loose_ac = sum(row["acres"] for row, alone in zip(rows, unplaced, strict=True) if alone)
     shapes, square_m = shapes[~unplaced], square_m[~unplaced]
@@ -209,12 +211,12 @@ def measure_files(
     return {"total_acres": total_ac, "areas": rows, "warnings": warnings}
 
 
-def _measured(areas: list[_Area]) -> tuple[Any, Any, list[JsonObject]]:
+def _measured(areas: list[_Area]) -> tuple[Any, Any, list[AreaRow]]:
     """Return the shapes, their areas [m²] and a row for each."""
     shapes = np.array([area.shape for area in areas], dtype=object)
     square_m = area_m2(shapes)
     perimeters = perimeter_m(shapes) / FT_M
-    rows = []
+    rows: list[AreaRow] = []
     for area, size, perimeter in zip(areas, square_m / ACRE_M2, perimeters, strict=True):
         acres = float(size) if area.acres is None else area.acres
         rows.append(
@@ -237,7 +239,7 @@ def stream_files(
     out: Path,
     tell: Callable[[Path, int, int], None] = lambda _path, _done, _total: None,
     layer: str | None = None,
-) -> JsonObject:
+) -> StreamedFiles:
     """Write the acres of every area to a table, some thousand areas at a time.
 
     Memory stays bounded, so ground that is drawn twice is not looked for.
@@ -300,25 +302,6 @@ def _streamed_said(unsaid: int, left_out: set[str]) -> Iterator[str]:
     yield "Areas were added up; ground drawn twice was not looked for."
 
 
-def table(result: JsonObject) -> str:
-    """Return the measured areas as lines to read."""
-    rows = [{**row, "name": one_line(row["name"])} for row in result["areas"]]
-    wide = min(max([len(row["name"]) for row in rows] + [5]), 48)
-    lines = []
-    for row in rows:
-        plus_minus = (row["acres_high"] - row["acres_low"]) / 2
-        margin = f" ± {plus_minus:.2f}" if plus_minus > 0 else ""
-        name = row["name"] if len(row["name"]) <= wide else row["name"][: wide - 1] + "…"
-        lines.append(
-            f"{name:<{wide}}  {row['acres']:>10.3f} ac{margin}   "
-            f"{row['perimeter_ft']:>10,.0f} ft round"
-        )
-        lines += [f"    note: {text}" for text in row["warnings"]]
-    lines.append(f"{'total':<{wide}}  {result['total_acres']:>10.3f} ac")
-    lines += [f"note: {text}" for text in result["warnings"]]
-    return "\n".join(lines)
-
-
 @click.command(name="acres")
 @click.argument(
     "files", nargs=-1, required=True, metavar="FILE…", type=click.Path(path_type=Path)
@@ -356,20 +339,16 @@ def command(
     """
     say_if_cut_short(files)
     if out is not None:
-        result = _stream_with_bar(files, out, layer)
-        lines = [f"{result['area_count']:,} areas, {result['total_acres']:,.3f} ac: {out}"]
-        lines += [f"note: {text}" for text in result["warnings"]]
-        text = "\n".join(lines)
-    else:
-        result = measure_files(files, Asked(**known), layer, edges=edges)
-        text = table(result)
-    if as_json:
-        emit(result)
-    else:
-        say(text)
+        streamed = _stream_with_bar(files, out, layer)
+        emit(streamed) if as_json else say(streamed_lines(streamed))
+        return
+    measured = measure_files(files, Asked(**known), layer, edges=edges)
+    emit(measured) if as_json else say(table(measured))
 
 
-def _stream_with_bar(files: tuple[Path, ...], out: Path, layer: str | None) -> JsonObject:
+def _stream_with_bar(
+    files: tuple[Path, ...], out: Path, layer: str | None
+) -> StreamedFiles:
     """Stream the files, with a bar on the terminal for each."""
     shown: list[Any] = []
 

@@ -69,7 +69,7 @@ def command(
     if as_json:
         emit({
             "folder": f"{YEARS}/{kept.name}", "new": kept.new, "corrects": kept.corrects,
-            "planned_on": closed.planned_on.isoformat(), "record": closed.record.to_dict(),
+            "planned_on": closed.planned_on.isoformat(), "record": closed.record,
             "carried": [job.label for job in closed.record.open_jobs if job.carried],
             "moved_on": list(closed.moved_on),
         })  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 import click
 
@@ -71,7 +71,19 @@ def _steps(
             yield f"{before}{name}", step
 
 
-def _described(name: str, step: click.Command) -> JsonObject:
+class StepDescribed(TypedDict):
+    """One step as a process of OGC API - Processes, Part 1."""
+
+    id: str
+    title: str
+    description: str
+    version: str
+    jobControlOptions: list[str]
+    inputs: JsonObject
+    outputs: JsonObject
+
+
+def _described(name: str, step: click.Command) -> StepDescribed:
     """Return one step as a process description."""
     text = (step.help or "").split("\f")[0]
     title, _, more = text.partition("\n\n")

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from quietacre.as_json import JsonObject
+    from quietacre.model import Cell
     from quietacre.strip.passes import Pass
     from quietacre.strip.ring import Obstacle, Stations
 
@@ -192,8 +193,7 @@ def command(
     )  # fmt: skip
     acres, patch_acres = area_m2(np.array([ring, site.patch], dtype=object)) / ACRE_M2
     if out is not None:
-        columns = {"name": "strip", "width_ft": width_ft, "acres": float(acres)}
-        write_layer(out, "strip", [(columns, ring)])
+        write_layer(out, "strip", [(_ring_row(width_ft, float(acres)), ring)])
     if passes_out is not None:
         write_layer(passes_out, "passes", [_pass_row(one) for one in passes])
     result = {
@@ -264,7 +264,11 @@ def _weak_rows(stations: Stations) -> list[JsonObject]:
     ]
 
 
-def _pass_row(one: Pass) -> tuple[JsonObject, Any]:
+def _ring_row(width_ft: float, acres: float) -> dict[str, Cell]:
+    return {"name": "strip", "width_ft": width_ft, "acres": acres}
+
+
+def _pass_row(one: Pass) -> tuple[dict[str, Cell], Any]:
     from quietacre.as_json import as_json
 
     return {"name": f"pass {one.number}", **as_json(one.figures())}, one.line

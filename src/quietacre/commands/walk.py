@@ -17,13 +17,14 @@ if TYPE_CHECKING:
 
     from quietacre.as_json import JsonObject
     from quietacre.boundary.walk import Walk
+    from quietacre.model import Cell
 
 
-def ring_row(walk: Walk) -> tuple[JsonObject, Any]:
+def ring_row(walk: Walk) -> tuple[dict[str, Cell], Any]:
     """Return the boundary with its figures, as a feature's columns and shape."""
     import shapely
 
-    columns = {
+    columns: dict[str, Cell] = {
         "name": walk.name or "walked area",
         "acres": walk.acres,
         "acres_low": walk.acres_low,
@@ -130,7 +131,7 @@ def command(
     if as_json:
         emit(record)
         return
-    _tell(walk, record["warnings"])
+    _tell(walk, [note.text for note in walk.notes])
     if out is not None:
         say(f"ring: {out}")
     if picture is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit.journal import FileChange
 from quietacre.edit.loglines import checked_line, ids, new_id
@@ -116,10 +116,10 @@ def room_for(folder: Path, photo: Photo) -> tuple[str, bool]:
     return made, False
 
 
-def first_year(log: LogText, settings: Mapping[str, Any], today: dt.date) -> int:
+def first_year(log: LogText, settings: Mapping[str, object], today: dt.date) -> int:
     """Return the first year that the log or property.toml speaks of, this year without one."""
     years = [today.year, *(day.year for day in log_days(log).values())]
-    left: list[Any] = [settings]
+    left: list[object] = [settings]
     while left:
         value = left.pop()
         if isinstance(value, dt.date):

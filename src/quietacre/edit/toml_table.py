@@ -6,7 +6,8 @@ from typing import Any
 
 from quietacre.measure.ground import paths
 
-#: Keys with whatever stands there: texts, numbers, days, lists, further tables.
+#: Keys with whatever stands there: texts, numbers, days, lists, further tables. Of any type,
+#: for a change is made to what a person typed, and the reader checks the whole file after it.
 TomlTable = dict[str, Any]
 
 

@@ -6,7 +6,7 @@ import csv
 import json
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NotRequired, TypedDict
 
 import numpy as np
 import shapely
@@ -16,14 +16,17 @@ from quietacre.export.atomic import gdal_faults, staged
 from quietacre.export.lists import cell
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
 
-    Rows = Sequence[Mapping[str, Any]]
-    #: Takes rows, their shapes and the file's other columns of each; gives those left out.
-    Write = Callable[[Rows, NDArray[np.object_], Rows], set[str]]
+    from quietacre.model import Cell
+
+    #: The other columns of a person's file, of each area.
+    Columns = Sequence[Mapping[str, Cell]]
+    #: Takes areas, their shapes and the file's other columns of each; gives those left out.
+    Write = Callable[[Sequence["AreaRow"], NDArray[np.object_], Columns], set[str]]
 
 TEXTS = ("name", "kind", "source")
 FIGURES = ("acres", "acres_low", "acres_high", "perimeter_ft")
@@ -33,6 +36,25 @@ OURS = (*TEXTS, *FIGURES, WARNINGS)
 ENDINGS = (".csv", ".gpkg", ".geojson", ".json")
 
 
+class AreaRow(TypedDict):
+    """An area that was measured, as a file and the JSON of ``quietacre acres`` have it. [ac, ft]
+
+    ``number`` is its number in its file and ``edge`` its shape as GeoJSON, where they were
+    asked for.
+    """
+
+    name: str
+    kind: str
+    source: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    perimeter_ft: float
+    warnings: list[str]
+    number: NotRequired[int]
+    edge: NotRequired[object]
+
+
 @dataclass(frozen=True)
 class Others:
     """Columns of the person's own file, in their order, and what each holds."""
@@ -40,7 +62,7 @@ class Others:
     kinds: Mapping[str, type]
 
     @classmethod
-    def of(cls, rows: Rows) -> Others:
+    def of(cls, rows: Columns) -> Others:
         """Return the columns of the first features; ours come before one of the same name."""
         kinds: dict[str, type] = {}
         for row in rows:
@@ -54,12 +76,12 @@ class Others:
             {name: str if kind is _Nothing else kind for name, kind in kinds.items()}
         )
 
-    def left_out(self, rows: Rows) -> set[str]:
+    def left_out(self, rows: Columns) -> set[str]:
         """Return columns of later features that the first have not."""
         names = {name for row in rows for name in row if name.casefold() not in OURS}
         return names - set(self.kinds)
 
-    def value(self, row: Mapping[str, Any], name: str) -> Any:  # noqa: ANN401 - text or number
+    def value(self, row: Mapping[str, Cell], name: str) -> Cell:
         """Return the cell of a column, as what the column holds; None when it cannot be that."""
         value = row.get(name)
         if value is None:
@@ -121,19 +143,31 @@ def areas_file(path: Path) -> Iterator[Write]:
             handle.write("\n]}\n")
 
 
+def _texts(row: AreaRow) -> tuple[str, str, str]:
+    """Return the texts of an area, in the order of `TEXTS`."""
+    return row["name"], row["kind"], row["source"]
+
+
+def _figures(row: AreaRow) -> tuple[float, float, float, float]:
+    """Return the figures of an area, in the order of `FIGURES`."""
+    return row["acres"], row["acres_low"], row["acres_high"], row["perimeter_ft"]
+
+
 def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
     carried: list[Others] = []
 
-    def write(rows: Rows, _shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+    def write(
+        rows: Sequence[AreaRow], _shapes: NDArray[np.object_], columns: Columns
+    ) -> set[str]:
         if not carried:
             carried.append(Others.of(columns))
             writer.writerow([*OURS, *map(cell, carried[0].kinds)])
         others = carried[0]
         for row, more in zip(rows, columns, strict=True):
-            words = [cell(row[key]) for key in TEXTS]
-            figures = [round(row[key], 6) for key in FIGURES]
+            words = map(cell, _texts(row))
+            figures = [round(figure, 6) for figure in _figures(row)]
             rest = [others.value(more, name) for name in others.kinds]
-            warnings = cell(" ".join(row[WARNINGS]))
+            warnings = cell(" ".join(row["warnings"]))
             writer.writerow(
                 [
                     *words,
@@ -151,13 +185,18 @@ def _geojson(put: Callable[[str], object]) -> Write:
     carried: list[Others] = []
     before = [""]
 
-    def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+    def write(
+        rows: Sequence[AreaRow], shapes: NDArray[np.object_], columns: Columns
+    ) -> set[str]:
         if not carried:
             carried.append(Others.of(columns))
         others = carried[0]
         for row, shape, more in zip(rows, shapes, columns, strict=True):
-            properties = {key: row[key] for key in (*TEXTS, *FIGURES)}
-            properties[WARNINGS] = " ".join(row[WARNINGS])
+            own: Iterable[tuple[str, Cell]] = zip(
+                (*TEXTS, *FIGURES), (*_texts(row), *_figures(row)), strict=True
+            )
+            properties: dict[str, Cell] = dict(own)
+            properties[WARNINGS] = " ".join(row["warnings"])
             properties |= {name: others.value(more, name) for name in others.kinds}
             feature = {"type": "Feature", "properties": properties,
                        "geometry": json.loads(shapely.to_geojson(shape))}  # fmt: skip
@@ -171,13 +210,24 @@ def _geojson(put: Callable[[str], object]) -> Write:
 def _geopackage(path: Path) -> Write:
     carried: list[Others] = []
 
-    def write(rows: Rows, shapes: NDArray[np.object_], columns: Rows) -> set[str]:
+    def write(
+        rows: Sequence[AreaRow], shapes: NDArray[np.object_], columns: Columns
+    ) -> set[str]:
         if not carried:
             carried.append(Others.of(columns))
         others = carried[0]
-        named = {key: np.array([row[key] for row in rows], dtype=object) for key in TEXTS}
-        named |= {key: np.array([row[key] for row in rows], dtype=float) for key in FIGURES}
-        named[WARNINGS] = np.array([" ".join(row[WARNINGS]) for row in rows], dtype=object)
+        texts = [_texts(row) for row in rows]
+        figures = [_figures(row) for row in rows]
+        named: dict[str, NDArray[Any]] = {
+            key: np.array([some[n] for some in texts], dtype=object)
+            for n, key in enumerate(TEXTS)
+        }
+        named |= {
+            key: np.array([some[n] for some in figures], dtype=float)
+            for n, key in enumerate(FIGURES)
+        }
+        said = [" ".join(row["warnings"]) for row in rows]
+        named[WARNINGS] = np.array(said, dtype=object)
         masks: list[NDArray[np.bool_] | None] = [None] * len(named)
         for name, kind in others.kinds.items():
             values = [others.value(more, name) for more in columns]

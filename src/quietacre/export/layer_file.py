@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
+    from quietacre.model import Cell
+
 GEOJSON = (".geojson", ".json")
 
 
@@ -30,7 +32,7 @@ def check_ending(path: Path | None) -> None:
 
 
 def write_layer(
-    path: Path, layer: str, features: Sequence[tuple[Mapping[str, Any], shapely.Geometry]]
+    path: Path, layer: str, features: Sequence[tuple[Mapping[str, Cell], shapely.Geometry]]
 ) -> None:
     """Write features in longitude and latitude, whole or not at all.
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from quietacre.errors import FileProblem
     from quietacre.intake.reference import Move
-    from quietacre.model import Track
+    from quietacre.model import Cell, Track
 
 #: A drawn line that ends this near its start, against its length, was meant as a ring.
 CLOSING_SHARE = 0.05
@@ -31,7 +31,7 @@ BATCH = 4096
 #: So many features of a kind are named, the rest counted.
 NAMED = 3
 #: Of a feature whose other columns nobody asked for.
-NO_COLUMNS: Mapping[str, Any] = {}
+NO_COLUMNS: Mapping[str, Cell] = {}
 #: Words for kinds that are kept apart; a county has its own code for each use of land.
 MOST_WORDS = 100
 
@@ -44,7 +44,7 @@ class _Waiting(NamedTuple):
     kind: str
     feature: str
     move: Move | None
-    columns: Mapping[str, Any]
+    columns: Mapping[str, Cell]
 
 
 class Collector(FileNotes):
@@ -57,7 +57,7 @@ class Collector(FileNotes):
         super().__init__(source)
         self.wanted_layer = layer
         self.keeps_columns = keep
-        self._columns: list[Mapping[str, Any]] = []
+        self._columns: list[Mapping[str, Cell]] = []
         self._shapes: list[Any] = []
         self._names: list[str] = []
         self._kinds: list[str] = []
@@ -73,7 +73,7 @@ class Collector(FileNotes):
     def add(
         self,
         shape: shapely.Geometry | None,
-        properties: Mapping[str, Any],
+        properties: Mapping[str, object],
         feature: str,
         move: Move | None = None,
     ) -> None:
@@ -308,7 +308,7 @@ def encloses(xy: np.ndarray) -> bool:
 OURS = ("name", "kind")
 
 
-def _others(properties: Mapping[str, Any]) -> dict[str, Any]:
+def _others(properties: Mapping[str, object]) -> dict[str, Cell]:
     """Return the columns of a feature besides ours, in their order: text, numbers, or nothing."""
     return {
         key: value
@@ -319,7 +319,7 @@ def _others(properties: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _word(properties: Mapping[str, Any], key: str) -> str:
+def _word(properties: Mapping[str, object], key: str) -> str:
     """Return a text property whatever the case of its key; "" when there is none."""
     for column, value in properties.items():
         if column.casefold() == key and value is not None:

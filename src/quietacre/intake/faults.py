@@ -44,7 +44,7 @@ TEXT_OR_LIST = "should be a name in quotes, or a list of them"
 
 
 def fault_words(
-    kind: str, loc: tuple[int | str, ...], limits: Mapping[str, Any]
+    kind: str, loc: tuple[int | str, ...], limits: Mapping[str, object]
 ) -> str | None:
     """Return what is wrong and what would be right; None for a kind not known here.
 

@@ -20,15 +20,15 @@ from quietacre.units import reckonable
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
 
 ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
-def unfit_values(document: dict[str, Any]) -> Iterator[str]:
+def unfit_values(document: Mapping[str, object]) -> Iterator[str]:
     """Yield a fault for each number that is none and date too far, or for too deep nesting."""
-    left: list[tuple[tuple[int | str, ...], Any]] = [((), document)]
+    left: list[tuple[tuple[int | str, ...], object]] = [((), document)]
     while left:
         loc, value = left.pop()
         if len(loc) > MAX_NESTING:

@@ -18,7 +18,7 @@ from quietacre.model import MARK_KINDS, TAPE, Mark
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
 MARKS = "marks.geojson"
 MOST_MARKS = 20_000
@@ -26,7 +26,7 @@ MOST_LETTERS = 200
 WIDEST_LAT, WIDEST_LON = 90.0, 540.0
 
 
-def features_in(data: bytes) -> list[dict[str, Any]]:
+def features_in(data: bytes) -> list[dict[str, object]]:
     """Return the features of the file as they stand.
 
     Raises
@@ -56,7 +56,7 @@ def marks_in(data: bytes) -> tuple[Mark, ...]:
     return tuple(mark_of(one, number) for number, one in enumerate(features_in(data), 1))
 
 
-def mark_of(feature: dict[str, Any], number: int) -> Mark:
+def mark_of(feature: Mapping[str, object], number: int) -> Mark:
     """Return one feature as a mark; ``number`` counts from 1."""
     properties = feature.get("properties")
     properties = properties if isinstance(properties, dict) else {}

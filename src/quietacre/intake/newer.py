@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import tomllib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.errors import FileProblem
 from quietacre.model import FORMAT, SETTINGS_FILE
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
 
@@ -26,7 +27,7 @@ def format_of(folder: Path) -> int:
         return FORMAT
 
 
-def format_in(document: dict[str, Any]) -> int:
+def format_in(document: Mapping[str, object]) -> int:
     """Return the format that the content of a property.toml says, `FORMAT` without one."""
     table = document.get("property")
     number = table.get("format") if isinstance(table, dict) else None

@@ -23,7 +23,7 @@ from quietacre.intake.sown import with_table_names
 from quietacre.model import AREA_KINDS, FORMAT, SETTINGS_FILE, Note
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from pathlib import Path
 
 
@@ -98,7 +98,7 @@ def _parsed(
 
 
 def checked(
-    document: dict[str, Any], place: Place, source: str = SETTINGS_FILE
+    document: Mapping[str, object], place: Place, source: str = SETTINGS_FILE
 ) -> tuple[settings.Property, tuple[Note, ...]]:
     """Return the settings in a document as TOML gives it, and what to say of them.
 
@@ -165,7 +165,7 @@ def _long_enough(error: Any) -> bool:  # noqa: ANN401 - pydantic's error record
 
 
 def _without(
-    document: dict[str, Any], places: Sequence[Sequence[int | str]]
+    document: Mapping[str, object], places: Sequence[Sequence[int | str]]
 ) -> settings.Property | None:
     """Return the settings with the faulty keys left out, None when that is not enough."""
     left = copy.deepcopy(document)

@@ -11,7 +11,7 @@ import shapely
 from fiona.errors import FionaError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
 #: What fiona raises on a file that it cannot make out; the NameError is its own slip,
@@ -34,7 +34,7 @@ class Shapes:
     system: str
     bounds: tuple[float, ...] | None
     count: int
-    rows: Iterator[tuple[shapely.Geometry | None, dict[str, Any]]]
+    rows: Iterator[tuple[shapely.Geometry | None, Mapping[str, object]]]
 
 
 @contextmanager
@@ -46,7 +46,7 @@ def open_shapes(path: Path) -> Iterator[Shapes]:
         yield Shapes(source.crs_wkt, bounds, count, _rows(source))
 
 
-def _rows(source: Any) -> Iterator[tuple[shapely.Geometry | None, dict[str, Any]]]:  # noqa: ANN401
+def _rows(source: Any) -> Iterator[tuple[shapely.Geometry | None, Mapping[str, object]]]:  # noqa: ANN401
     for number, feature in enumerate(source, 1):
         shape = None
         if feature.geometry is not None:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 SOURCE = "settings"
 
 
-def settings_from(values: Mapping[str, Any], folder: Path | None = None) -> Property:
+def settings_from(values: Mapping[str, object], folder: Path | None = None) -> Property:
     """Return settings made of plain values, with the keys of property.toml.
 
     Parameters

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
     #: An area, the worth of a pound of each product, and the least it then costs.
     Cut = tuple[int, Floats, float]
+    from quietacre.solver import Options
+
 
 #: A pound of unmet need costs the program this: above any price. [$] Ours.
 SHORT_PENALTY = 1_000.0
@@ -183,7 +185,7 @@ class Program:
         from quietacre.solver import cut_off
 
         mixed = any(self.kinds)
-        options: dict[str, Any] = {
+        options: dict[str, float] = {
             "time_limit": float(max(seconds, LEAST_SECONDS)),
             "mip_abs_gap": float(dollars),
         }
@@ -207,7 +209,7 @@ class Program:
         self.late, self.steps = cut_off(solver), max(int(info.simplex_iteration_count), 0)
         return values, list(solution.row_dual), list(solution.col_dual), reached, bound
 
-    def loaded(self, options: dict[str, Any]) -> Any:  # noqa: ANN401 - no types
+    def loaded(self, options: Options) -> Any:  # noqa: ANN401 - no types
         """Return the solver holding this program."""
         from quietacre.solver import loaded
 

@@ -100,7 +100,7 @@ class AreaReportJson(TypedDict):
     history: list[str]
     record: list[DoneJobJson]
     note: str | None
-    from_steps: NotRequired[dict[str, object]]
+    from_steps: NotRequired[dict[str, str | float | bool | None]]
     notes: list[NoteJson]
     lon: float
     lat: float
