@@ -31,6 +31,8 @@ WGS84 = "EPSG:4326"
 OUT = "out"
 #: The settings of a property, in its folder.
 SETTINGS_FILE = "property.toml"
+#: Marks on a place, and runners that were taped; both beside its settings.
+MARKS, TRANSECTS = "marks.geojson", "transects.csv"
 #: The format of a property folder that this program writes. It goes up by one when an older
 #: program could take what is in a folder for something else.
 FORMAT = 1

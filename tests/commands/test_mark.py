@@ -10,8 +10,9 @@ from quietacre.build import plan_property
 from quietacre.cli import main
 from quietacre.demo.write import write_sample
 from quietacre.errors import FileProblem
-from quietacre.intake.marks import MARKS, marks_in
+from quietacre.intake.marks import marks_in
 from quietacre.measure.property import measure_property
+from quietacre.model import MARKS
 from quietacre.render import render_files
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from quietacre.boundary import error
 from quietacre.boundary.closing import swept_m2
@@ -199,16 +200,25 @@ def _in_step(
     along : array, shape (k,), the nearest place along the piece to each. [m]
     whole : length of the piece. [m]
     """
-    from scipy.ndimage import median_filter, uniform_filter1d  # slow to load, as above
-
     edge = walked_m(base)
     around = float(edge[-1] + np.hypot(*(base[0] - base[-1])))
     # how far the piece is behind the edge; the seam of the edge is no jump
     behind = np.unwrap(along - edge[rows], period=around)
     turns = np.round((edge[rows] + behind - along) / around)
     window = 2 * max(int(IN_STEP_M / around * len(base)), 1) + 1
-    steady = uniform_filter1d(median_filter(behind, window, mode="nearest"), window)
+    steady = np.median(_windows(behind, window, "edge"), axis=1)
+    steady = _windows(steady, window, "symmetric").mean(axis=1)
     return np.asarray(np.clip(edge[rows] + steady - turns * around, 0.0, whole))
+
+
+def _windows(
+    values: FloatArray, window: int, beyond: Literal["edge", "symmetric"]
+) -> FloatArray:
+    """Return the odd number of values about each, shape (n, window).
+
+    ``beyond`` is what stands beyond both ends, as ``numpy.pad`` calls it.
+    """
+    return sliding_window_view(np.pad(values, window // 2, mode=beyond), window)
 
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:

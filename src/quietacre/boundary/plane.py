@@ -40,12 +40,14 @@ def beside_m(xy: FloatArray, points: FloatArray) -> tuple[FloatArray, FloatArray
     To half of ``BESIDE_M``. Measuring every point against every step would grow with the
     square of the fixes.
     """
-    from scipy.spatial import cKDTree  # slow to load, and needed by walks alone
-
     walked = walked_m(xy)
     at = np.linspace(0.0, walked[-1], int(walked[-1] / BESIDE_M) + 2)
-    apart, nearest = cKDTree(places_m(xy, walked, at), balanced_tree=False).query(points)
-    return np.asarray(at[nearest]), np.asarray(apart)
+    # a tree of points that need not be loaded first, which takes longer than most walks
+    tree = shapely.STRtree(shapely.points(places_m(xy, walked, at)), node_capacity=4)
+    (_, nearest), apart = tree.query_nearest(
+        shapely.points(points), return_distance=True, all_matches=False
+    )
+    return at[nearest], np.asarray(apart)
 
 
 @dataclass(frozen=True)

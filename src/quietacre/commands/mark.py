@@ -10,7 +10,7 @@ import click
 from quietacre.commands._change_edge import how_back, step_record, tell_recovered
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import BadInput
-from quietacre.model import MARK_KINDS
+from quietacre.model import MARK_KINDS, MARKS
 
 if TYPE_CHECKING:
     from quietacre.as_json import JsonObject
@@ -76,7 +76,7 @@ def command(
 
 def _list(folder: Path, *, as_json: bool) -> None:
     from quietacre.edit.journal import read
-    from quietacre.intake.marks import MARKS, marks_in
+    from quietacre.intake.marks import marks_in
 
     data = read(folder, MARKS)
     marks = marks_in(data) if data is not None else ()

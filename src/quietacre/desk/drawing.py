@@ -42,7 +42,7 @@ from quietacre.measure.ground import paths
 from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
-from quietacre.model import SETTINGS_FILE
+from quietacre.model import SETTINGS_FILE, TRANSECTS
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ _KEPT: dict[str, _Kept] = {}
 
 
 def _state(folder: Path, place: Place | None) -> tuple[tuple[str, int, int], ...]:
-    names = {SETTINGS_FILE, LOG, "transects.csv"}
+    names = {SETTINGS_FILE, LOG, TRANSECTS}
     for area in place.prop.area if place else ():
         names |= {*paths(area.files), *paths(area.over or ())}
     if place is not None and place.prop.property.boundary:

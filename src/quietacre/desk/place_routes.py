@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -122,10 +123,15 @@ async def place(desk: Desk, _request: Request) -> Response:
     )  # fmt: skip
 
 
-async def ground(desk: Desk, _request: Request) -> Response:
-    """Return the ground of the open place, measured."""
+async def ground(desk: Desk, request: Request) -> Response:
+    """Return the ground of the open place, measured; first as it was kept, where ``kept`` is asked.
+
+    What was kept says so, so that the page asks again.
+    """
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
+    if "kept" in request.query_params and (kept := await desk.kept()) is not None:
+        return JSONResponse({**json.loads(kept), "kept": True})
     answer = await desk.ground()
     return no(answer.err) if answer.code else JSONResponse(answer.data)
 

@@ -11,6 +11,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from quietacre.desk.guard import STARTER_HEADER, STARTER_PATH, Secrets
+from quietacre.desk.kept_ground import is_kept
 from quietacre.desk.worker import Worker
 from quietacre.errors import BadInput
 from quietacre.model import SETTINGS_FILE
@@ -51,7 +52,8 @@ def run_desk(
     listener = _listener(port, None if known is None else known.port)
     here = listener.getsockname()[1]
     worker = Worker()
-    worker.start()  # its libraries take longest, and load while all else is made ready
+    if folder is None or not is_kept(folder):
+        worker.start()  # its libraries take longest, and load while all else is made ready
     # tabs of a desk that was cut short go on with the next one
     cut_short = known if known is not None and known.starter and not known.knock() else None
     key = (cut_short.key if cut_short is not None else "") or secrets.token_urlsafe(32)

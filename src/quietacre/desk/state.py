@@ -8,10 +8,10 @@ import tempfile
 import threading
 from collections.abc import Awaitable, Callable
 from concurrent.futures import Future
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from quietacre.desk import places
-from quietacre.desk.worker import Answer, Build
+from quietacre.desk.kept_ground import Kept, inputs_sum, keep_ground, kept_ground
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,7 +20,15 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from quietacre.desk.guard import Secrets
-    from quietacre.desk.worker import Worker
+    from quietacre.desk.worker import Answer, Build, Worker
+
+
+class _Measuring(NamedTuple):
+    """A place that is being measured: the sum of what is read, and its ground once it is known."""
+
+    folder: Path
+    sum: str
+    answer: Future[Answer]
 
 
 class Desk:
@@ -44,7 +52,8 @@ class Desk:
         self.one_change = (
             asyncio.Lock()
         )  # what was there is looked at and changed in one go
-        self._ahead: tuple[Path, str, Future[Answer]] | None = None
+        self._ahead: _Measuring | None = None
+        self._kept: Kept | None = None  # of the last opening of the place
 
     def close(self) -> None:
         """End what runs beside the server."""
@@ -58,26 +67,51 @@ class Desk:
         self.folder = folder.resolve()
         places.remember(self.folder)
         self.hold(self.folder)
+        self._kept = kept_ground(self.folder)
 
     def look_ahead(self) -> None:
-        """Measure the open place beside the server, before its page asks; once."""
-        if self.folder is None:
-            return
-        was = self.sum()
-        ahead = Future[Answer]()
-        self._ahead = (self.folder, was, ahead)
-        folder = self.folder
-        threading.Thread(
-            target=lambda: ahead.set_result(self.worker.ground(folder)), daemon=True
-        ).start()
+        """Measure the open place beside the server, before its page asks; once.
+
+        Where its ground is kept, the page has that first, and the machine to itself.
+        """
+        if self.folder is not None and self._kept is None:
+            self._ahead = self._measuring(self.folder)
+
+    def _measuring(self, folder: Path) -> _Measuring:
+        """Begin to measure a place; its ground is kept then for the next opening."""
+        was = inputs_sum(folder)
+        made = _Measuring(folder, was or self.sum(), Future())
+
+        def measure() -> None:
+            answer = self.worker.ground(folder)
+            made.answer.set_result(answer)
+            if answer.code == 0 and was == inputs_sum(folder):
+                keep_ground(folder, Kept(was, answer.out))
+
+        threading.Thread(target=measure, daemon=True).start()
+        return made
+
+    async def kept(self) -> str | None:
+        """Return the ground as the last opening measured it, as JSON, once; None where it changed.
+
+        The page draws it, and then asks for what is measured now.
+        """
+        kept, self._kept = self._kept, None
+        if kept is None or self.folder is None:
+            return None
+        if await asyncio.to_thread(inputs_sum, self.folder) != kept.sum:
+            return None
+        return kept.ground
 
     async def ground(self) -> Answer:
         """Return the measured ground of the open place, as it is now."""
         assert self.folder is not None  # noqa: S101 - asked for an open place
-        ahead, self._ahead = self._ahead, None
-        if ahead is not None and ahead[:2] == (self.folder, self.sum()):
-            return await asyncio.wrap_future(ahead[2])
-        return await asyncio.to_thread(self.worker.ground, self.folder)
+        folder, ahead = self.folder, self._ahead
+        self._ahead = None
+        now = await asyncio.to_thread(inputs_sum, folder) or self.sum()
+        if ahead is None or (ahead.folder, ahead.sum) != (folder, now):
+            ahead = self._measuring(folder)
+        return await asyncio.wrap_future(ahead.answer)
 
     def sum(self) -> str:
         """Return the sum of the open place's settings, "" without a place."""

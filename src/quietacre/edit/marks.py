@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 from quietacre.edit import journal
 from quietacre.edit.journal import FileChange
 from quietacre.errors import FileProblem
-from quietacre.intake.marks import MARKS, features_in, mark_of
-from quietacre.model import TAPE
+from quietacre.intake.marks import features_in, mark_of
+from quietacre.model import MARKS, TAPE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,13 +14,12 @@ import shapely
 from quietacre.errors import FileProblem
 from quietacre.intake.features import features_of, json_in, no_features
 from quietacre.intake.limits import decode
-from quietacre.model import MARK_KINDS, TAPE, Mark
+from quietacre.model import MARK_KINDS, MARKS, TAPE, Mark
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-MARKS = "marks.geojson"
 MOST_MARKS = 20_000
 MOST_LETTERS = 200
 WIDEST_LAT, WIDEST_LON = 90.0, 540.0

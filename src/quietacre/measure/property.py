@@ -11,7 +11,7 @@ from quietacre.boundary.repair import refuse_empty
 from quietacre.intake.copies import copy_notes
 from quietacre.intake.limits import check_file, check_inside
 from quietacre.intake.log import LogRead, read_log
-from quietacre.intake.marks import MARKS, marks_in
+from quietacre.intake.marks import marks_in
 from quietacre.intake.property import newer_notes, read_property_and_notes
 from quietacre.intake.transects import read_transects
 from quietacre.intake.vector import ENDINGS
@@ -30,7 +30,7 @@ from quietacre.measure.mended import ground_over
 from quietacre.measure.records import Extras, Measured
 from quietacre.measure.sizes import sizes_of
 from quietacre.measure.trees import with_trees
-from quietacre.model import Note, Transect
+from quietacre.model import MARKS, TRANSECTS, Note, Transect
 from quietacre.plugins.load import load_plugins
 from quietacre.plugins.run import plugin_notes, readers_by_ending
 from quietacre.strip.growth import degree_days_of
@@ -204,8 +204,8 @@ def seen_in(folder: Path) -> LogRead:
 
 
 def _transects(folder: Path) -> tuple[Transect, ...]:
-    path = _own_list(folder, "transects.csv")
-    return read_transects(path, shown="transects.csv") if path else ()
+    path = _own_list(folder, TRANSECTS)
+    return read_transects(path, shown=TRANSECTS) if path else ()
 
 
 def _marks(folder: Path) -> tuple[Mark, ...]:

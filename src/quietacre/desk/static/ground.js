@@ -1,5 +1,6 @@
 // The ground: what was brought, the map and the list, and one piece by itself.
 // @ts-check
+import { alike } from "./alike.js";
 import { bring } from "./bring.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { pieces, unmeasured } from "./first.js";
@@ -38,7 +39,7 @@ async function measured(host) {
   let why = "";
   if (!desk.ground) {
     try {
-      desk.ground = await ask("ground");
+      desk.ground = await ask("ground?kept");
     } catch (problem) {
       if (!(problem instanceof Refused)) throw problem;
       why = problem.message;
@@ -78,6 +79,27 @@ async function measured(host) {
       : [side, placeSentences()]),
   );
   if (ground.areas.length) drawMap(chart, ground);
+  if (ground.kept) await measuredAnew(host, ground);
+}
+
+/**
+ * Hold the ground that was kept of the last opening against what is measured now; where they
+ * differ, what is measured now stands there. @param {HTMLElement} host @param {any} kept
+ */
+async function measuredAnew(host, kept) {
+  let now = null;
+  let why = "";
+  try {
+    now = await ask("ground");
+  } catch (problem) {
+    if (!(problem instanceof Refused)) throw problem;
+    why = problem.message;
+  }
+  if (desk.ground !== kept) return; // read again meanwhile
+  desk.ground = now;
+  if (alike({ ...now, kept: true }, kept) || !host.isConnected) return;
+  await measured(host);
+  say(why || "The ground was measured again: it is not as it was when the place was last open.");
 }
 
 /** A note, said of one piece or of the whole place. @param {any} note @param {string} [area] */

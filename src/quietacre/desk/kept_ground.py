@@ -1,0 +1,130 @@
+"""The ground as it was measured last, kept for the next opening of its place.
+
+It is told by the sum of all that the measuring reads, so it is of no use once any of it changed;
+and what is shown of it is held against a new measuring all the same.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from quietacre import __version__
+from quietacre.desk import places
+from quietacre.edit.state import user_state
+from quietacre.export.atomic import write_atomic
+from quietacre.kept_years import RECORD, YEARS
+from quietacre.logbook import LOG, SEEN_FILE
+from quietacre.model import MARKS, SETTINGS_FILE, TRANSECTS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+#: What is read beside the settings and the files they name.
+LISTS = (SETTINGS_FILE, LOG, SEEN_FILE.name, MARKS, TRANSECTS)
+#: A place with more to read than this is measured at each opening. [bytes]
+MOST_BYTES = 64_000_000
+#: And no larger answer is kept. [bytes]
+MOST_KEPT_BYTES = 16_000_000
+
+
+class Kept(NamedTuple):
+    """The ground of a place as JSON, and the sum of what it was measured by."""
+
+    sum: str
+    ground: str
+
+
+def inputs_sum(folder: Path) -> str:
+    """Return what would change with anything that the ground is measured by.
+
+    It is "" where that cannot be told: settings that are no TOML, plug-ins that read what
+    they like, files that go away meanwhile, more than ``MOST_BYTES``.
+    """
+    settings = places.plain_settings(folder)
+    if settings is None or settings.get("use"):
+        return ""
+    told = hashlib.sha256(f"{__version__} {folder}".encode())
+    left = MOST_BYTES
+    try:
+        for path in sorted(_read_of(folder, settings)):
+            size = path.stat().st_size
+            left -= size
+            if left < 0:
+                return ""
+            told.update(f"\n{path} {size} ".encode(errors="surrogateescape"))
+            told.update(path.read_bytes())
+        # names alone count too: copies of a sync service, files that were not there before
+        names = sorted(path.name for path in folder.iterdir())
+        told.update("\n".join(names).encode(errors="surrogateescape"))
+    except (OSError, ValueError):
+        return ""
+    return told.hexdigest()
+
+
+def _read_of(folder: Path, settings: dict[str, Any]) -> set[Path]:
+    """Return the files that measuring a place may read, and what lies beside them by their stem."""
+    found = {path for name in LISTS if (path := folder / name).is_file()}
+    found.update(path for path in folder.glob(f"{YEARS}/*/{RECORD}") if path.is_file())
+    for text in _texts(settings):
+        if "\n" in text or len(text) > 1000:  # noqa: PLR2004 - no name of a file
+            continue
+        path = folder / text
+        if path.is_file():
+            beside = f"{path.stem}."
+            found.update(
+                one
+                for one in path.parent.iterdir()
+                if one.name.startswith(beside) and one.is_file()
+            )
+    return found
+
+
+def _texts(value: Any) -> Iterator[str]:  # noqa: ANN401 - any TOML
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for one in value.values() if isinstance(value, dict) else value:
+            yield from _texts(one)
+
+
+def _file_of(folder: Path) -> Path:
+    name = hashlib.sha256(os.fsencode(folder)).hexdigest()[:24]
+    return user_state() / "desk" / "ground" / f"{name}.json"
+
+
+def is_kept(folder: Path) -> bool:
+    """Return whether ground of a place is kept, be it as it was or not."""
+    return _file_of(folder.resolve()).is_file()
+
+
+def kept_ground(folder: Path) -> Kept | None:
+    """Return the kept ground of a place, if nothing it was measured by has changed."""
+    try:
+        kept = json.loads(_file_of(folder).read_text(encoding="utf-8"))
+        mine = Kept(kept["sum"], kept["ground"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+    return mine if mine.sum and mine.sum == inputs_sum(folder) else None
+
+
+def keep_ground(folder: Path, mine: Kept) -> None:
+    """Keep the ground of a place, and let go of places that are not known any more.
+
+    A full disk keeps nothing, and the next opening measures.
+    """
+    if not mine.sum or len(mine.ground) > MOST_KEPT_BYTES:
+        return
+    from pathlib import Path
+
+    path = _file_of(folder)
+    known = {_file_of(Path(place["folder"])) for place in places.known_places()}
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write_atomic(path, json.dumps(mine._asdict()))
+        for other in set(path.parent.glob("*.json")) - known - {path}:
+            other.unlink(missing_ok=True)
