@@ -126,6 +126,7 @@ def plan_records(
         ticked=book.ticked(),
         rain=rain,
         meant=meant,
+        walked=extras.walked,
     )
     lived = Lived(
         book, needs.uses, needs.bought, _grounds(areas, strips.rings), extras.total_acres,

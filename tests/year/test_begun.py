@@ -36,7 +36,7 @@ def place(begun=None, vine=(), plant="09-25"):
     )  # fmt: skip
 
 
-def year(prop, today=BEGUN, done=None):
+def year(prop, today=BEGUN, done=None, walked=None):
     frame = gpd.GeoDataFrame(
         {"id": ["a01", "a02", "a03"], "name": ["Vine", "Top", "Block"],
          "kind": ["patch", "plot", "burn"], "acres": [3.0, 5.0, 8.0]},
@@ -44,7 +44,13 @@ def year(prop, today=BEGUN, done=None):
         crs="EPSG:4326",
     )  # fmt: skip
     return plan_year(
-        frame, prop, today=today, needs={}, strips_report=[STRIP], done=done or {}
+        frame,
+        prop,
+        today=today,
+        needs={},
+        strips_report=[STRIP],
+        done=done or {},
+        walked=walked,
     )
 
 
@@ -120,3 +126,14 @@ def test_a_strip_is_asked_for_from_the_first_survey_of_its_edge(vine, first):
         place(vine=vine), done={("Vine strip", "strip cut"): [dt.date(2026, 4, 18)]}
     )
     assert min(t.latest for t in logged.year.tasks if t.area == "Vine strip") < first
+
+
+@pytest.mark.parametrize("begun", [None, dt.date(2026, 3, 1)])
+def test_a_patch_walked_later_than_the_record_begins_has_its_jobs_from_that_walk_on(begun):
+    found = dt.date(2026, 9, 12)
+    plan = year(place(begun=begun), walked={"a01": found})
+    days = [t.latest for t in plan.year.tasks if t.area == "Vine strip"]
+    assert min(days) >= found
+    assert "not surveyed yet" in told(plan)[0]
+    of_another = year(place(begun=begun), walked={"a02": found})
+    assert min(t.latest for t in of_another.year.tasks if t.area == "Vine strip") < found

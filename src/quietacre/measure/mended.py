@@ -56,8 +56,9 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
     )
     moved = (item for item in ground.notes if item.code != "drawing-not-moved")
     return Ground(
-        ground.shape, walk, origin, (*moved, *choice, note, *walk.notes), ground.waypoints
-    )
+        ground.shape, walk, origin, (*moved, *choice, note, *walk.notes), ground.waypoints,
+        walked=days,
+    )  # fmt: skip
 
 
 def _no_walk(name: str, area: Area) -> FileProblem:

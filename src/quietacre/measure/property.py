@@ -113,6 +113,9 @@ def measure_property(folder: Path) -> Measured:
         weather=weather_in(folder, prop),
         plugins=plugins,
         kept=kept,
+        walked={
+            key: piece.walked[0] for key, piece in zip(ids, ground, strict=True) if piece.walked
+        },
     )  # fmt: skip
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)

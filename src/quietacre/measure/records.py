@@ -11,6 +11,7 @@ import geopandas as gpd
 from quietacre.plugins import Plugins
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping
 
     import shapely
@@ -49,6 +50,9 @@ class Extras:
     weather: Daily | None = None
     plugins: Plugins = field(default_factory=Plugins)
     kept: tuple[YearRecord, ...] = ()  # years that were closed, the oldest first
+    walked: Mapping[str, dt.date] = field(
+        default_factory=dict
+    )  # the first day of each's walks
 
 
 class Measured(NamedTuple):
@@ -70,6 +74,7 @@ class Ground(NamedTuple):
     acres_range: tuple[float, float] | None = None  # where neither walk nor shape tells it
     edge_sigma_m: float | None = None
     readings: tuple[OtherReading, ...] = ()  # of an edge that was read more than once
+    walked: tuple[dt.date, ...] = ()  # the days of its walks, the earliest first
 
     def between(self, acres: float) -> tuple[float, float]:
         """Return the acres it lies between, 95 %; ``acres`` twice where nothing is known."""

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 
 def jobs_from_begin(
-    tasks: Sequence[Task], prop: Property, strips: Sequence[WorkedRing], logged: Collection[str]
+    tasks: Sequence[Task], prop: Property, strips: Sequence[WorkedRing], logged: Collection[str],
+    walked: Mapping[str, dt.date],
 ) -> tuple[list[Task], list[Task]]:  # fmt: skip
     """Return the jobs that are asked for, and those from before anybody could log them.
 
@@ -33,8 +34,10 @@ def jobs_from_begin(
     tasks : of a year, before they have their days.
     strips : those that the jobs may be of.
     logged : the ids of jobs that the log has.
+    walked : the first day on which each area was walked, by id, where files tell it.
     """
-    begins = _begins(prop, strips, {task.area for task in tasks if task.uid in logged})
+    worked = {task.area for task in tasks if task.uid in logged}
+    begins = _begins(prop, [ring for ring in strips if ring.name not in worked], walked)
     begun = prop.property.begun
     sown = {
         key: any(task.uid in logged for task in plot) or _planted_from(plot, begun)
@@ -83,31 +86,28 @@ def _is_from(task: Task, begins: dt.date | None) -> bool:
 
 
 def _begins(
-    prop: Property, strips: Iterable[WorkedRing], logged: Collection[str]
+    prop: Property, strips: Iterable[WorkedRing], walked: Mapping[str, dt.date]
 ) -> Mapping[str, dt.date]:
-    """Return the day from which the jobs of each strip are asked for, where one is known.
+    """Return the first survey of the edge of each strip, where it is known of all patches.
 
-    A strip with jobs in the log was there before its edge was surveyed.
+    Later days only than that on which the record begins. Strips with jobs in the log are not
+    meant: they were there before a survey that is known.
     """
     begun = prop.property.begun
     out = {}
     for strip in strips:
-        days = [_first_survey(prop.area_by_id[key]) for key in strip.round_ids]
-        known = [day for day in days if day is not None]
-        first = min(known) if known and len(known) == len(days) else None
-        since = [
-            day
-            for day in (begun, None if strip.name in logged else first)
-            if day is not None
+        days = [
+            _first_survey(prop.area_by_id[key], walked.get(key)) for key in strip.round_ids
         ]
-        if since:
-            out[strip.name] = max(since)
+        known = [day for day in days if day is not None]
+        if len(known) == len(days) and (begun is None or min(known) > begun):
+            out[strip.name] = min(known)
     return out
 
 
-def _first_survey(area: Area) -> dt.date | None:
-    days = [survey.on for survey in area.earlier]
-    return min([*days, *([area.surveyed] if area.surveyed else [])], default=None)
+def _first_survey(area: Area, walked: dt.date | None) -> dt.date | None:
+    days = [walked, area.surveyed, *(survey.on for survey in area.earlier)]
+    return min((day for day in days if day is not None), default=None)
 
 
 def begun_notes(left_out: Sequence[tuple[str, dt.date]], prop: Property) -> list[Note]:

@@ -58,6 +58,9 @@ class Ground:
     frost: FrostReport | None = None  # of the daily record, when there is one
     rain: Rain = field(default_factory=Rain)
     ticked: Mapping[str, Entry] = field(default_factory=dict)  # by the letters of the job
+    walked: Mapping[str, dt.date] = field(
+        default_factory=dict
+    )  # the first day of each's walks
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,7 @@ def plan_days(ground: Ground, prop: Property, *, effort: Effort = "best") -> Pla
     )  # fmt: skip
     whole = _tasks(ground, prop, last, quiet_seasons)
     frozen = frozen_days(whole, ground.done, ground.ticked)
-    whole, left_out = jobs_from_begin(whole, prop, ground.strips, frozen)
+    whole, left_out = jobs_from_begin(whole, prop, ground.strips, frozen, ground.walked)
     reopen(whole, set(frozen), quiet_seasons, prop.work, today)
     tasks = _parts(whole, DayCapacity.of(prop.work).one)
     for task in tasks:

@@ -89,7 +89,7 @@ def plan_year(
     strips_report: Sequence[Ring | RingJson] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
-    meant: Seasons | None = None,
+    meant: Seasons | None = None, walked: Mapping[str, dt.date] | None = None,
 ) -> YearPlan:  # fmt: skip
     """Return the year for the report, and notes on what does not fit.
 
@@ -109,6 +109,9 @@ def plan_year(
     meant : the season of each planting that is meant, as ``seasons_of`` gives it; worked out
         from the others when None. Month-days have their years by it.
 
+    walked : the first day on which each area was walked, by id, where files tell it: jobs of
+        a strip from before are not asked for.
+
     Raises
     ------
     FrameProblem
@@ -121,7 +124,7 @@ def plan_year(
         tuple(areas["id"]), tuple(float(a) for a in areas["acres"]),
         takes_by_key(needs), worked_rings(strips_report),
         today, done or {}, frost_of(weather, prop, today) if weather else None,
-        rain or Rain(), ticked or {},
+        rain or Rain(), ticked or {}, walked or {},
     )  # fmt: skip
     plan = plan_days(ground, prop)
     offers = offers_of(meant, today, ground.frost)
