@@ -125,3 +125,17 @@ def quadrant_words(azimuth_deg: float) -> str:
     fine = f"{degrees}°" + (f"{minutes:02d}'" if minutes or seconds else "")
     fine += f'{seconds:02d}"' if seconds else ""
     return f"{'S' if south else 'N'} {fine} {'W' if west else 'E'}"
+
+
+def cell_bearing(azimuth_deg: float) -> str:
+    """Return an azimuth as a table's cell holds it, to be read back: "N 45 30 15 E", "due east".
+
+    One that is written finer than a second stays in degrees.
+    """
+    words = " ".join(re.sub(r"[°'\"]", " ", quadrant_words(azimuth_deg)).split())
+    read = read_bearing(words)
+    if read is not None and math.isclose(
+        read.azimuth_deg, azimuth_deg % FULL_DEG, abs_tol=1e-6
+    ):
+        return words
+    return f"{azimuth_deg:.6f}".rstrip("0").rstrip(".")

@@ -135,7 +135,8 @@ class Traverse:
     """Legs that go round one piece of ground, as read and before any judgement.
 
     ``method`` tells how the lengths were taken; ``stated_ac`` are the acres that the paper
-    itself gives, None without; ``holes`` are exceptions with calls of their own.
+    itself gives, None without; ``holes`` are exceptions with calls of their own. ``true_north``
+    where the paper says that its bearings are from it.
     """
 
     name: str
@@ -145,6 +146,7 @@ class Traverse:
     stated_ac: float | None = None
     holes: tuple[Traverse, ...] = ()
     notes: tuple[Note, ...] = field(default=())
+    true_north: bool = False
 
 
 @dataclass(frozen=True)
@@ -167,7 +169,8 @@ class Deed:
     """A figure in words: its calls in order, before any judgement.
 
     ``ties`` lead from a known corner to the point of beginning and bound nothing;
-    ``exceptions`` have calls of their own; ``stated_ac`` is what the paper itself says.
+    ``exceptions`` have calls of their own; ``stated_ac`` is what the paper itself says, and
+    ``true_north`` whether it says that its bearings are from true north.
     """
 
     source: str
@@ -176,6 +179,7 @@ class Deed:
     stated_ac: float | None = None
     exceptions: tuple[Deed, ...] = ()
     notes: tuple[Note, ...] = field(default=())
+    true_north: bool = False
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from quietacre.bearings import quadrant_words
-from quietacre.boundary.deed import call_rows, work_out_deed
+from quietacre.bearings import cell_bearing, quadrant_words, read_bearing
+from quietacre.boundary.deed import call_rows, deed_traverse, work_out_deed
 from quietacre.boundary.typing_slips import likely_slips
 from quietacre.errors import FileProblem
 from quietacre.intake.deed import deed_in, is_deed
@@ -174,6 +174,53 @@ def test_a_call_that_is_not_understood_stands_in_the_table_with_its_problem():
     assert rows[1]["problem"] == "has no bearing"
     assert rows[1]["words"] == "easterly 400 feet"
     assert rows[1]["bearing"] == ""
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "N 10 E",
+        "S 80 E",
+        "S 45 30 W",
+        "N 6 00 15 W",
+        "S 89 59 59 E",
+        "due east",
+        "due south",
+    ],
+)
+def test_a_bearing_stands_in_the_table_as_the_deed_writes_it(written):
+    azimuth_deg = read_bearing(written).azimuth_deg
+    assert cell_bearing(azimuth_deg) == written
+    assert cell_bearing(azimuth_deg + 360) == written
+
+
+def test_a_bearing_finer_than_a_second_stays_in_degrees():
+    assert cell_bearing(123.456789) == "123.456789"
+    assert read_bearing(cell_bearing(300.1234)).azimuth_deg == pytest.approx(
+        300.1234, abs=1e-9
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "true"),
+    [
+        ("All bearings are from true north.", True),
+        ("Bearings being referred to the True Meridian.", True),
+        ("Bearings hereon are true.", True),
+        ("Basis of bearings: geodetic north.", True),
+        ("Bearings are from magnetic north.", False),
+        ("Bearings are magnetic, true north lying to the east of it.", False),
+        ("Bearings are from grid north.", False),
+        ("", False),
+    ],
+)
+@pytest.mark.parametrize("where", ["before", "after"])
+def test_a_deed_that_says_true_north_is_taken_at_its_word(words, true, where):
+    text = f"{words} {SQUARE}" if where == "before" else f"{SQUARE} {words}"
+    deed = deed_in(text, "d")
+    assert deed.true_north is true
+    assert deed_traverse(deed).true_north is true
+    assert figure(text).acres == pytest.approx(SQUARE_AC)
 
 
 def test_other_texts_are_no_deeds():

@@ -367,6 +367,22 @@ def test_a_file_without_pins_is_one_line(place):
     assert told["why"].startswith("a.geojson: holds no pins; mark each corner")
 
 
-def test_the_other_areas_come_with_an_edge_the_nearest_first(place):
-    assert get(place, "edge", area="North")["neighbors"] == ["South", "Far"]
-    assert get(place, "edge", area="Far")["neighbors"] == ["South", "North"]
+def test_the_other_areas_come_the_nearest_first_as_the_piece_is_drawn(place):
+    def beside(area, shape=None, **more):
+        polygons = shape or get(place, "edge", area=area)["polygons"]
+        told = tell(place, "beside", area=area, polygons=polygons, **more)["beside"]
+        return [(one["name"], one["ft"], one["joins"]) for one in told]
+
+    assert beside("North") == [("South", 8, False), ("Far", 4340, False)]
+    assert [(name, feet) for name, feet, _ in beside("Far")] == [
+        ("South", 3672),
+        ("North", 4340),
+    ]
+    north = get(place, "edge", area="North")["polygons"]
+    snapped = tell(place, "shape", do="snap", polygons=north, areas=["South"], within_ft=12)
+    assert beside("North", snapped["pieces"][0]["polygons"])[0] == ("South", 0, True)
+    assert [name for name, *_ in beside("North", out=["South"])] == ["Far"]
+    # a new piece that is drawn over another can join it
+    laid = get(place, "edge", area="Far")["polygons"]
+    assert beside(None, laid)[0] == ("Far", 0, True)
+    assert tell(place, "shape", do="join", polygons=laid, areas=["Far"])["pieces"]

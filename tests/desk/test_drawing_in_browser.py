@@ -163,7 +163,8 @@ def test_a_finger_moves_corners_with_the_bar(browser, desk, sample):
     assert page.locator(".corners .chosen").count() == 1
     page.tap("text=Next corner")
     assert page.inner_text(".corner-line").startswith("corner 2 of")
-    page.tap("[aria-label='Steps of 10 ft']")
+    page.tap(".loupe .size")
+    assert page.inner_text(".loupe .size").split() == ["by", "10", "ft"]
     was = corners_now(page)
     for _ in range(3):
         page.tap("[aria-label='Move the corner north']")

@@ -122,6 +122,40 @@ def test_a_table_is_kept_mended_and_taken_back(place):
     assert not (place.folder / "drawn" / "Back forty.csv").exists()
 
 
+@pytest.mark.parametrize(
+    ("words", "turned", "asks", "doubts"),
+    [
+        ("", None, True, False),
+        ("All bearings are from true north. ", None, False, False),
+        ("All bearings are from true north. ", -4.0, False, True),
+        ("All bearings are from magnetic north. ", None, True, False),
+        ("All bearings are from magnetic north. ", -4.0, False, False),
+    ],
+)
+def test_where_the_compass_points_is_asked_only_of_a_deed_that_does_not_say(
+    place, words, turned, asks, doubts
+):
+    told = tell(place, "table", text=words + DEED, placed=[CORNER], declination_deg=turned)
+    said = " ".join(line["text"] for line in told["lines"])
+    assert ("“The compass, paces and varas” (0 where they are true)" in said) is asks
+    assert "declination_deg" not in said
+    assert ("says true north, and it is turned" in said) is doubts
+    assert told["acres"] == pytest.approx(660 * 330 / ACRE_FT2, rel=1e-6)
+    if "true" in words and turned is None:
+        # mended as rows it stays what the words said
+        assert told["declination_deg"] == 0
+        rows = tell(
+            place,
+            "table",
+            rows=told["rows"],
+            deed=True,
+            placed=[CORNER],
+            declination_deg=0.0,
+        )
+        assert "The compass" not in " ".join(line["text"] for line in rows["lines"])
+        assert rows["polygons"] == told["polygons"]
+
+
 def test_a_deeds_words_become_rows_that_can_be_mended(place):
     told = tell(place, "table", text=DEED, placed=[CORNER])
     assert told["from"] == "text"

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from quietacre.bearings import cell_bearing
 from quietacre.boundary.traverse import Care, Figure, work_out
 from quietacre.errors import FileProblem
 from quietacre.in_parts import InParts
@@ -85,7 +86,8 @@ def deed_traverse(deed: Deed, name: str = "") -> Traverse:
             )
         )
     return Traverse(
-        name, deed.source, _with_common_step(legs), "deed", deed.stated_ac, notes=tuple(notes)
+        name, deed.source, _with_common_step(legs), "deed", deed.stated_ac, notes=tuple(notes),
+        true_north=deed.true_north,
     )  # fmt: skip
 
 
@@ -203,9 +205,7 @@ def call_rows(calls: Sequence[Call]) -> list[dict[str, str]]:
         made.append(
             {
                 "call": str(call.number),
-                "bearing": ""
-                if leg is None
-                else f"{leg.azimuth_deg:.6f}".rstrip("0").rstrip("."),
+                "bearing": "" if leg is None else cell_bearing(leg.azimuth_deg),
                 "distance": ""
                 if leg is None
                 else f"{leg.length_ft:.4f}".rstrip("0").rstrip("."),

@@ -153,8 +153,8 @@ def _turn(
             return turn, ()
         turn_text = InParts(
             "it is placed by one corner with its bearings taken from true north",
-            "If they are from magnetic north, give declination_deg; a second known corner is "
-            "better.",
+            "If they are from magnetic north, give declination_deg (0 where they are true); a second "
+            "known corner is better.",
         )
         return turn, (Note("north-assumed", turn_text, "caution", source, name or None),)
     a, b = here - here.mean(axis=0), there - there.mean(axis=0)

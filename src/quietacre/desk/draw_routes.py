@@ -44,6 +44,11 @@ async def edge(desk: Desk, request: Request) -> Response:
     return await ask(desk, "edge", {"area": request.query_params.get("area", "")})
 
 
+async def beside(desk: Desk, request: Request) -> Response:
+    """Return the areas about a piece as it is drawn, and which of them it can be joined with."""
+    return await ask(desk, "beside", await words_of(request))
+
+
 async def rates(desk: Desk, _request: Request) -> Response:
     """Return pounds an acre of what goes on each area, as the last build has them."""
     return await ask(desk, "rates", {})
@@ -171,6 +176,7 @@ async def redo(desk: Desk, _request: Request) -> Response:
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("figures", "GET", figures),
     ("edge", "GET", edge),
+    ("beside", "POST", beside),
     ("rates", "GET", rates),
     ("shape", "POST", shape),
     ("strip", "POST", strip),

@@ -6,6 +6,7 @@ that a corner on its way costs no reading.
 
 from __future__ import annotations
 
+import math
 import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -23,7 +24,7 @@ from quietacre.desk.strip_page import strip_json
 from quietacre.desk.tables import table, table_file
 from quietacre.drawing.cut import clip, hole, split, without
 from quietacre.drawing.follow import follow
-from quietacre.drawing.join import join
+from quietacre.drawing.join import SAME_M, join, joins
 from quietacre.drawing.sheet import (
     Redrawn,
     acres_of,
@@ -141,17 +142,30 @@ def edge(folder: Path, asked: Said) -> Said:
         "drawn": ground.walk is None and known is None, "edge_pm_ft": area.edge_pm_ft,
         "from": list(paths(area.files)), "over": list(paths(area.over or ())),
         "was": edge_sum(folder, area.name), "known": known, "walk": _walk(ground),
-        "neighbors": _neighbors(kept, area.name),
     }  # fmt: skip
 
 
-def _neighbors(kept: _Kept, name: str) -> list[str]:
-    """Return the other areas, the nearest edge first."""
-    grounds = {area.name: _ground(kept, area.name).shape for area in kept.place.prop.area}
-    frame = LocalFrame.around([grounds[name]])
-    local = dict(zip(grounds, frame.to_local(np.array([*grounds.values()])), strict=True))
-    here = local.pop(name)
-    return sorted(local, key=lambda other: local[other].distance(here))
+def beside(folder: Path, asked: Said) -> Said:
+    """Return the other areas about a piece as it is drawn, the nearest edge first.
+
+    Each with the feet between, rounded up, and whether the two can be joined. Those that the
+    piece took in already are left out.
+    """
+    kept = kept_place(folder)
+    piece = polygons_of(asked.get("polygons"))
+    gone = {str(name) for name in (asked.get("area"), *(asked.get("out") or ())) if name}
+    names = [area.name for area in kept.place.prop.area if area.name not in gone]
+    shapes = [piece, *(_ground(kept, name).shape for name in names)]
+    here, *others = LocalFrame.around([piece]).to_local(np.array(shapes))
+    apart_m = [float(other.distance(here)) for other in others]
+    rows = [
+        {
+            "name": name, "ft": math.ceil(far / FT_M) if far > SAME_M else 0,
+            "joins": far <= SAME_M and joins([piece, shape]),
+        }
+        for far, name, shape in zip(apart_m, names, shapes[1:], strict=True)
+    ]  # fmt: skip
+    return {"beside": [rows[n] for n in np.argsort(apart_m, kind="stable")]}
 
 
 def _walk(ground: Ground) -> Said | None:
@@ -252,10 +266,16 @@ def shape(folder: Path, asked: Said) -> Said:
 
 def _number(asked: Said, key: str, *, missing: float | None = None) -> float:
     value = asked.get(key, missing)
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise BadInput(f"{key} is no number", fix="give it in feet")
-    if not np.isfinite(value):
-        raise BadInput(f"{key} is no number", fix="give it in feet")
+    if value is None:
+        raise BadInput("a number of feet is missing", fix="type one, such as 12")
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, (int, float))
+        or not np.isfinite(value)
+    ):
+        raise BadInput(
+            f"“{str(value)[:24]}” is no number of feet", fix="type one, such as 12"
+        )
     return float(value)
 
 
@@ -349,7 +369,7 @@ def figures(_folder: Path, asked: Said) -> Said:
 
 #: Questions of the page by their names.
 ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
-    "edge": edge, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
+    "edge": edge, "beside": beside, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
     "pictures": pictures, "pins": pins, "table": table, "table_file": table_file,
     "amounts": amounts_json,

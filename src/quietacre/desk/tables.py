@@ -44,7 +44,8 @@ def table(folder: Path, asked: Said) -> Said:
     """Return what is understood of a table or a deed so far; nothing is kept."""
     asked, file = _with_area(folder, asked)
     text, typed, closed = _text(asked)
-    read = read_table(text, _how(asked), _own(asked), SOURCE)
+    how = _how(asked)
+    read = read_table(text, how, _own(asked), SOURCE)
     known = read.known
     # while rows are typed, what is not understood yet is no error of the question
     remarks = [read.why] if read.why else []
@@ -59,8 +60,10 @@ def table(folder: Path, asked: Said) -> Said:
         ],
         "legs": [_leg(leg) for leg in read.legs],
         **_figure(known), "stated_ac": read.stated_ac,
-        "placed": [[one.corner, one.lat, one.lon] for one in _how(asked).placed],
-        "declination_deg": _how(asked).declination_deg, "pace_ft": _own(asked).pace_ft,
+        "placed": [[one.corner, one.lat, one.lon] for one in how.placed],
+        # a deed that says true north is turned by nothing, also once it is mended as rows
+        "declination_deg": 0.0 if read.true_north and how.declination_deg is None else how.declination_deg,
+        "pace_ft": _own(asked).pace_ft,
         "vara_ft": _own(asked).vara_ft, "said": remarks,
         "lines": _lines(known, remarks),
     }  # fmt: skip
@@ -205,6 +208,13 @@ def _own(asked: Said) -> OwnUnits:
     ))  # fmt: skip
 
 
+#: What numbers of a table are called where one is refused.
+CALLED = {
+    "declination_deg": "where the compass points", "pace_ft": "a pace", "vara_ft": "a vara",
+    "lat": "a latitude", "lon": "a longitude",
+}  # fmt: skip
+
+
 def _feet(value: Any, key: str) -> float:  # noqa: ANN401 - any JSON
     if (
         isinstance(value, bool)
@@ -212,7 +222,9 @@ def _feet(value: Any, key: str) -> float:  # noqa: ANN401 - any JSON
         or not reckonable(value)
         or value <= 0
     ):
-        raise BadInput(f"{key} is no length", fix="give feet, above 0")
+        raise BadInput(
+            f"“{str(value)[:24]}” is no length of {CALLED[key]}", fix="type feet, above 0"
+        )
     return float(value)
 
 
@@ -222,5 +234,8 @@ def _number(value: Any, key: str, most: float) -> float:  # noqa: ANN401 - any J
         or not isinstance(value, (int, float))
         or not abs(value) <= most
     ):
-        raise BadInput(f"{key} is no number of degrees", fix=f"give up to {most:g}")
+        raise BadInput(
+            f"{CALLED[key]} is no number of degrees: “{str(value)[:24]}”",
+            fix=f"type up to {most:g}, west and south below zero",
+        )
     return float(value)

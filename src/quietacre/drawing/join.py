@@ -66,6 +66,16 @@ def join(shapes: Sequence[shapely.Geometry]) -> Redrawn:
     return Redrawn(result.pieces, result.acres, result.before_ac, 0.0, tuple(lines))
 
 
+def joins(shapes: Sequence[shapely.Geometry]) -> bool:
+    """Return whether pieces of ground can be joined: they share an edge, or overlap."""
+    sheet = Sheet(shapes)
+    try:
+        _check_touch(_fitted([sheet.lay(shape) for shape in shapes]))
+    except BadInput:
+        return False
+    return True
+
+
 def _fitted(laid: Sequence[shapely.Geometry]) -> list[shapely.Geometry]:
     """Return shapes whose edges hold each other's corners where these lie on them.
 

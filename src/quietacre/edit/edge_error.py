@@ -78,7 +78,7 @@ def new_error(
     unknown = [one.name for one in stayed if one.pm_ft is None]
     known = [pm for pm in (hand_ft, *(one.pm_ft for one in stayed)) if pm is not None]
     if unknown:
-        warning = f"corners of {' and '.join(unknown)} have no known error, so the edge has no ± until edge_pm_ft is given"
+        warning = f"corners of {' and '.join(unknown)} have no known error, so the edge has no ± until it is said how far off it may be (edge_pm_ft)"
         return EdgeError(None, warning if known else "")
     worst = max(known)
     if hand_ft is not None and worst > hand_ft:

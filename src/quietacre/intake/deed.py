@@ -58,6 +58,10 @@ ARC_LENGTH = re.compile(rf"\b(?:an?\s+)?arc\s*(?:length|distance)?\s*(?:of|is|=|
                         rf"|{COUNT}\s*(?:feet|foot|ft\.?)\s*(?:along|on|,?\s*arc)", re.IGNORECASE)  # fmt: skip
 LEFT_OR_RIGHT = re.compile(r"\b(?:to\s+the|curve)\s+(left|right)\b", re.IGNORECASE)
 DIGIT = re.compile(r"\d")
+MAGNETIC = re.compile(r"\bmagnetic\b", re.IGNORECASE)
+#: Words by which a deed says that its bearings are from true north; a grid's north is another.
+TRUE_NORTH = re.compile(r"\b(?:true|astronomic(?:al)?|geodetic)\s+(?:north|meridian|bearings?)\b|"
+                        r"\bbearings\s+(?:\w+\s+)?(?:are|being)\s+true\b", re.IGNORECASE)  # fmt: skip
 
 
 class _Length(NamedTuple):
@@ -116,8 +120,9 @@ def deed_in(text: str, source: str, *, vara_ft: float | None = None) -> Deed:
             )
         )
     return Deed(
-        source, deed.calls, deed.ties, deed.stated_ac, tuple(exceptions), tuple(notes)
-    )
+        source, deed.calls, deed.ties, deed.stated_ac, tuple(exceptions), tuple(notes),
+        deed.true_north,
+    )  # fmt: skip
 
 
 def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
@@ -146,7 +151,8 @@ def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
         for number, piece in enumerate(pieces, 1)
     ]
     notes = []
-    if re.search(r"\bmagnetic\b", text, re.IGNORECASE):
+    magnetic = MAGNETIC.search(text) is not None
+    if magnetic:
         notes.append(
             Note(
                 "bearings-magnetic",
@@ -164,6 +170,8 @@ def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
         ),
         float(acres["number"]) if acres else None,
         notes=tuple(notes),
+        # where it speaks of both, which one its bearings are from stays open
+        true_north=not magnetic and TRUE_NORTH.search(text) is not None,
     )
 
 

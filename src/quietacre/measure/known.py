@@ -117,10 +117,19 @@ def _placed(
 ) -> tuple[shapely.Geometry | None, tuple[Note, ...]]:
     if not how.placed:
         return None, ()
-    return place_figure(
-        figure, traverse.legs, how.placed, declination_deg=how.declination_deg,
+    declination_deg = how.declination_deg
+    notes: tuple[Note, ...] = ()
+    if traverse.true_north and declination_deg is None:
+        declination_deg = 0.0
+    elif traverse.true_north and declination_deg:
+        text = f"the deed says true north, and it is turned by {declination_deg:g} degrees all the same"
+        notes = (Note("true-north-turned", text, "caution", traverse.source,
+                      more="Look at the deed again."),)  # fmt: skip
+    shape, more = place_figure(
+        figure, traverse.legs, how.placed, declination_deg=declination_deg,
         source=traverse.source,
     )  # fmt: skip
+    return shape, (*notes, *more)
 
 
 def _closure(figure: Figure, source: str) -> Note:

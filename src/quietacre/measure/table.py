@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -65,7 +65,10 @@ class LegRead:
 
 @dataclass(frozen=True)
 class TableRead:
-    """What is understood of a table or a deed; ``why`` says why there is no figure yet."""
+    """What is understood of a table or a deed; ``why`` says why there is no figure yet.
+
+    ``true_north`` where its words say that its bearings are from it.
+    """
 
     rows: tuple[RowRead, ...]
     legs: tuple[LegRead, ...]
@@ -73,6 +76,7 @@ class TableRead:
     stated_ac: float | None
     why: str
     notes: tuple[Note, ...]
+    true_north: bool = False
 
 
 def read_table(text: str, how: HowKnown, own: OwnUnits, source: str) -> TableRead:
@@ -93,7 +97,8 @@ def read_table(text: str, how: HowKnown, own: OwnUnits, source: str) -> TableRea
     if is_leg_table(text, source):
         return _of_rows(text, how, own, source)
     if is_deed(text):
-        return _of_deed(deed_in(text, source, vara_ft=own.vara_ft), how, source)
+        deed = deed_in(text, source, vara_ft=own.vara_ft)
+        return replace(_of_deed(deed, how, source), true_north=deed.true_north)
     raise FileProblem(
         "is no table of legs and no deed", fix="give bearings and distances, or words that run “thence”",
         source=source,

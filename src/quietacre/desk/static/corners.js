@@ -303,10 +303,12 @@ export class Corners {
     this.lay();
   }
 
-  /** A tap on the map chooses the corner it is nearest to. @param {any} event of Leaflet */
+  /** A tap on the map chooses the corner it is nearest to, or puts one in. @param {any} event */
   tap(event) {
     const handle = this.nearest(event.originalEvent);
-    if (handle) this.choose(handle.at);
+    if (!handle) return;
+    this.choose(handle.at);
+    if (handle.middle) this.put_in();
   }
 
   /** Move the chosen corner by steps east and north. @param {number[]} by @param {boolean} more */

@@ -87,7 +87,6 @@ export class Drawing {
       stage.box,
       stage.list,
     );
-    stage.sentences();
     if (desk.under) tryIt(() => layKept(stage, desk.under));
     if (what.draft) offerDraft(this, what.draft);
     else if (!what.area) this.first();

@@ -67,6 +67,8 @@ class Legs {
     this.figures = el("div", { class: "figures", "aria-live": "polite" });
     this.keeping = el("div");
     this.lit = -1;
+    const second = () => this.put((this.legOf?.get(this.rows[this.lit]) ?? 0) + 1);
+    this.second = button("", second, { hidden: true });
     /** @type {any} */
     this.answer = first;
     this.asked = 0;
@@ -75,6 +77,7 @@ class Legs {
   open() {
     const { stage } = this;
     const text = el("textarea", { id: "deed-text", rows: "5" });
+    this.draw();
     layOut(
       stage,
       stage.area ? `The table of ${stage.area}` : "A deed or a tape table",
@@ -95,8 +98,6 @@ class Legs {
       this.keeping,
     );
     this.layer = L.layerGroup().addTo(stage.map);
-    stage.left = () => {};
-    this.draw();
     if (this.first) this.told(this.first);
     else this.look();
   }
@@ -107,6 +108,8 @@ class Legs {
     this.rows = answer.rows;
     this.text = text;
     this.deed = true;
+    // 0 where it says that its bearings are true
+    this.known[0].input.value ||= answer.declination_deg ?? "";
     this.draw();
     await this.look();
   }
@@ -170,6 +173,7 @@ class Legs {
         button("One more leg", add),
         this.more ? null : button("Slopes, curves, back bearings", wider),
         button("Its first corner is here", () => this.put()),
+        this.second,
       ),
     );
   }
@@ -179,13 +183,15 @@ class Legs {
     return this.rows.filter((row) => row.bearing || row.distance || row.words);
   }
 
-  /** Where the first corner lies. */
-  put() {
+  /** Where the first corner lies, or that where the lit leg begins. */
+  put(corner = 1) {
     this.stage.pen({
       what: "place",
-      how: "Point at the first corner of the table.",
+      how: `Point at corner ${corner}, where leg ${corner} begins.`,
       take: ([[lon, lat]]) => {
-        this.placed = [{ corner: 1, lat, lon }];
+        const others = this.placed.filter((one) => one.corner !== corner);
+        this.placed = [...others, { corner, lat, lon }];
+        this.seen = false;
         this.stage.leave();
         tryIt(() => this.look());
       },
@@ -229,7 +235,7 @@ class Legs {
     });
     /** Which leg each row that is filled is. */
     this.legOf = new Map(filled.map((row, n) => [row, answer.rows[n]?.leg]));
-    const closed = answer.acres !== null && answer.acres !== undefined;
+    const closed = answer.acres !== null;
     this.figures.replaceChildren(
       closed ? el("p", {}, el("strong", { class: "acres", text: sayRange(answer) })) : "",
       ...answer.lines.map((/** @type {any} */ line) =>
@@ -276,6 +282,9 @@ class Legs {
       if (lit) leg.bringToFront();
     });
     const leg = this.answer?.legs?.[place ?? -1];
+    // a second corner turns it right
+    this.second.hidden = !(leg && n && this.placed.length);
+    this.second.textContent = `Leg ${n + 1} begins here`;
     if (leg) this.stage.tell(`leg ${n + 1}, ${one_ft(leg.feet)} ft`);
   }
 

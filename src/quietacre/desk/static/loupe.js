@@ -32,14 +32,9 @@ export class Loupe {
     const { nudge_ft: ft, nudge_more_ft: more_ft } = stage.figures;
     const turn = () => {
       this.more = !this.more;
-      this.size.textContent = `${this.more ? more_ft : ft} ft`;
-      this.size.setAttribute("aria-pressed", String(this.more));
+      this.size.textContent = `by ${this.more ? more_ft : ft} ft`;
     };
-    this.size = button(`${ft} ft`, turn, {
-      class: "size",
-      "aria-pressed": "false",
-      "aria-label": `Steps of ${more_ft} ft`,
-    });
+    this.size = button(`by ${ft} ft`, turn, { class: "size" });
     const arrows = ARROWS.map(([text, way, by]) =>
       button(text, () => corners.push(by, this.more), {
         class: way,

@@ -1,6 +1,7 @@
 // Parts of which screens are put together: buttons, boxes with their labels, lists of sentences.
 // @ts-check
 import { desk } from "./desk.js";
+import { numberTyped } from "./plain_words.js";
 import { el, sent } from "./say.js";
 
 /** @typedef {[string, (event: any) => any, Record<string, any>?]} Choice words, what they do */
@@ -47,11 +48,18 @@ export function wordBox(id, label, value = "", how) {
   return { input, node: field(label, input), value: () => input.value.trim() };
 }
 
-/** A box for a number, null while it is none. @param {string} id @param {string} label */
-export function numberBox(id, label, /** @type {number | string} */ value = "") {
+/** A box for a number: null while empty; what is none is sent as typed, to be refused. */
+export function numberBox(
+  /** @type {string} */ id,
+  /** @type {string} */ label,
+  /** @type {number | string} */ value = "",
+) {
   const box = wordBox(id, label, value, { inputmode: "decimal" });
-  const number = () => (box.value() ? Number(box.value()) : Number.NaN);
-  return { ...box, value: () => (Number.isFinite(number()) ? number() : null) };
+  return {
+    ...box,
+    value: () =>
+      box.value() ? numberTyped(box.value(), { unit: "feet" }, desk.start.units) : null,
+  };
 }
 
 /** Kinds to choose from. @param {string} id @param {any[]} kinds @param {string} [chosen] */

@@ -82,10 +82,13 @@ class Placing {
     this.file = null;
     this.size = { width: 1, height: 1 };
     this.image = new Image();
+    /** What is asked, and the picture under it; before a picture comes, what it may be. */
+    this.work = el("div", { class: "work" });
+    this.intro = el("div");
     this.view = el("div");
     this.table = el("div");
     this.answer = el("div", { "aria-live": "polite" });
-    this.points = null;
+    this.points = L.layerGroup();
     this.takeOff = () => {};
   }
 
@@ -97,23 +100,18 @@ class Placing {
       accept: "image/png,image/jpeg",
       on: { change: () => pick.files[0] && tryIt(() => this.bring(pick.files[0])) },
     });
-    layOut(
-      stage,
-      "A picture underneath",
-      () => home(stage, ""),
+    this.intro.append(
       para(
         "A phone’s screenshot, a scanned plat or a photograph of a paper map. Point at a place " +
           "on it, then at the same place on the map; three or more. It stays on this computer.",
       ),
       field("The picture (PNG or JPEG)", pick),
-      stage.line,
-      stage.box,
-      this.view,
-      this.table,
-      this.answer,
-      this.kept(),
     );
-    this.points = L.layerGroup().addTo(stage.map);
+    this.work.append(stage.box, this.view);
+    const back = () => home(stage, "");
+    const side = [stage.line, this.work, this.table, this.answer, this.intro, this.kept()];
+    layOut(stage, "A picture underneath", back, ...side);
+    this.points.addTo(stage.map);
     stage.left = () => this.ask();
   }
 
@@ -121,8 +119,8 @@ class Placing {
   kept() {
     const again = (/** @type {any} */ row) =>
       tryIt(async () => {
-        this.pairs = row.pairs.map((/** @type {number[]} */ [x, y, ...at]) => ({ x, y, at }));
-        await this.show(await bytesOf(row), { picture: row.picture }, row);
+        const pairs = row.pairs.map((/** @type {number[]} */ [x, y, ...at]) => ({ x, y, at }));
+        await this.show(await bytesOf(row), { picture: row.picture }, row, pairs);
       });
     return el(
       "section",
@@ -140,12 +138,14 @@ class Placing {
   /** @param {File} file */
   async bring(file) {
     const answer = await ask("picture", file, { "X-Name": encodeURIComponent(file.name) });
-    this.pairs = [];
-    await this.show(file, { token: answer.token }, answer);
+    await this.show(file, { token: answer.token }, answer, []);
   }
 
-  /** @param {Blob} bytes @param {any} which @param {{width: number, height: number}} size */
-  async show(bytes, which, size) {
+  /**
+   * @param {Blob} bytes @param {any} which @param {{width: number, height: number}} size
+   * @param {Pair[]} pairs
+   */
+  async show(bytes, which, size, pairs) {
     this.which = which;
     this.size = { width: size.width, height: size.height };
     this.image = await imageOf(bytes);
@@ -153,14 +153,22 @@ class Placing {
       this.waiting = { x, y };
       this.marks();
       this.ask();
-      this.stage.place.scrollIntoView({ block: "nearest" });
     });
     this.shown = shown;
     this.view.replaceChildren(shown.node);
+    await this.anew(pairs);
+  }
+
+  /** Go on with these points. @param {Pair[]} pairs */
+  async anew(pairs) {
+    this.pairs = pairs;
+    this.waiting = null;
     this.marks();
     this.ask();
-    this.view.scrollIntoView({ block: "nearest" });
-    if (this.pairs.length > 1) await this.place();
+    this.stage.see(this.work);
+    if (pairs.length > 1) return this.place();
+    this.takeOff();
+    this.answer.replaceChildren();
   }
 
   /** What to do next: on the picture, or on the map. */
@@ -171,7 +179,8 @@ class Placing {
       this.stage.panel(para(`Point ${count}: point at it on the picture.`));
       return;
     }
-    const take = (/** @type {Corner} */ at) => this.pair(at);
+    const { pairs, waiting } = this;
+    const take = (/** @type {Corner} */ at) => this.anew([...pairs, { ...waiting, at }]);
     const typed = placeForm("typed-place", "Or its latitude, longitude", "It lies there", take);
     this.stage.pen({
       what: "place",
@@ -199,17 +208,6 @@ class Placing {
     return best;
   }
 
-  /** @param {Corner} at */
-  async pair(at) {
-    if (!this.waiting) return;
-    this.pairs = [...this.pairs, { ...this.waiting, at }];
-    this.waiting = null;
-    this.stage.leave();
-    this.marks();
-    this.view.scrollIntoView({ block: "nearest" });
-    if (this.pairs.length > 1) await this.place();
-  }
-
   /** The points on picture and map, and their table. @param {any} [answer] */
   marks(answer) {
     this.shown?.mark(this.pairs, this.waiting);
@@ -228,12 +226,7 @@ class Placing {
     const wrong = answer?.wrong === n;
     const [lon, lat] = pair.at.map((some) => some.toFixed(5));
     const text = miss === undefined ? `${lat}, ${lon}` : `misses by ${ft(miss)}`;
-    const out = () => {
-      this.pairs = this.pairs.filter((one) => one !== pair);
-      this.marks();
-      this.ask();
-      if (this.pairs.length > 1) this.place();
-    };
+    const out = () => this.anew(this.pairs.filter((one) => one !== pair));
     return el(
       "li",
       { class: "row" },

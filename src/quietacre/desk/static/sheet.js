@@ -71,7 +71,9 @@ export function layOut(stage, title, back, ...side) {
     ),
   );
   stage.begin();
+  stage.sentences();
   head.focus();
+  stage.see();
   const key = (/** @type {KeyboardEvent} */ event) => {
     if (!stage.place.isConnected) document.removeEventListener("keydown", key);
     else if (event.key === "Escape" && stage.tool) {
@@ -87,6 +89,7 @@ export async function home(stage, text) {
   stage.end();
   await again();
   await show("ground");
+  scrollTo(0, 0);
   say(text.trim());
 }
 

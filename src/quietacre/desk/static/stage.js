@@ -179,8 +179,7 @@ export class Stage {
       return false;
     }
     say("");
-    this.steps = steps;
-    this.show(steps.now.shape, false);
+    this.goOn(steps);
     return true;
   }
 
@@ -237,8 +236,12 @@ export class Stage {
     // the sentence that was chosen is gone, so keys go on to where the tool asks
     const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
     if (chosen) asks?.focus({ preventScroll: true });
-    // on a phone the words stand under the map, so it goes to the top
-    (tool.asks ? this.box : this.place).scrollIntoView({ block: isSmall() ? "start" : "nearest" });
+    this.see(tool.asks ? this.box : this.place);
+  }
+
+  /** Bring a part into sight: on a phone, where words stand under the map, to the top. */
+  see(/** @type {Element} */ part = this.place) {
+    part.scrollIntoView({ block: isSmall() ? "start" : "nearest" });
   }
 
   /** Take a pen in hand. @param {import("./pen.js").Wanted} wanted */
@@ -253,7 +256,7 @@ export class Stage {
 
   /** What can be done now, a sentence each. */
   sentences() {
-    const leave = /** @type {Choice} */ (["Leave it (Esc)", () => this.leave()]);
+    const leave = /** @type {Choice} */ (["Leave it", () => this.leave(), { class: "leaves" }]);
     this.list.replaceChildren(...choices(this.tool ? [leave] : this.can()));
   }
 
@@ -277,37 +280,31 @@ export class Stage {
   }
 
   /**
-   * Ask the desk for an operation on the piece, and take what it gives as one step.
+   * Ask the desk for an operation on the piece, take what it gives as one step, and put the tool
+   * down.
    * @param {string} what @param {any} more @param {string} label
-   * @param {{name?: (n: number) => string, out?: string[], kind?: string}} [how]
+   * @param {{name?: (n: number) => string, out?: string[], kind?: string,
+   *   ft_per_px?: number}} [how]
    */
-  async operate(what, more, label, how = {}) {
-    let taken = false;
-    await tryIt(async () => {
+  operate(what, more, label, { name, out = [], kind = "plot", ft_per_px } = {}) {
+    return tryIt(async () => {
       const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
-      const [first, ...rest] = answer.pieces;
-      const shape = open(first.polygons);
+      const [shape, ...rest] = answer.pieces.map((/** @type {any} */ one) => open(one.polygons));
       const told = sentences(answer.said) || `Done: ${label}.`;
       // nothing to take back where nothing was changed
-      if (!rest.length && !how.out && `${shape}` === `${this.shape()}`) return say(told);
-      taken = this.act({
-        do: "become",
-        shape,
-        label,
-        more: [
-          ...this.steps.now.more,
-          ...rest.map((/** @type {any} */ piece, /** @type {number} */ n) => ({
-            name: how.name?.(n) || "",
-            kind: how.kind || "plot",
-            shape: open(piece.polygons),
-          })),
-        ],
-        out: how.out || [],
-      });
+      if (!rest.length && !out.length && `${shape}` === `${this.shape()}`) return say(told);
+      const made = rest.map((/** @type {Shape} */ one, /** @type {number} */ n) => ({
+        name: name?.(n) || "",
+        kind,
+        shape: one,
+      }));
+      const all = [...this.steps.now.more, ...made];
+      if (!this.act({ do: "become", shape, label, more: all, out, ft_per_px })) return;
+      if (this.tool) this.leave();
+      this.see();
       // after what an act says
-      if (taken) say(told);
+      say(told);
     });
-    return taken;
   }
 }
 

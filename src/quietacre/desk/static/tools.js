@@ -4,12 +4,11 @@ import { ask, desk, tryIt } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
-import { isSmall, L, latLng, ROUND, sign } from "./on_map.js";
+import { ft, isSmall, L, latLng, ROUND, sign } from "./on_map.js";
 import { button, choiceList, first, numberBox, para } from "./parts.js";
 import { choosePicture } from "./pictures.js";
 import { takePins } from "./pins.js";
-import { el, say, sentences } from "./say.js";
-import { open } from "./stage.js";
+import { el } from "./say.js";
 
 /** @typedef {import("./measures.js").Corner} Corner */
 /** @typedef {import("./stage.js").Stage} Stage */
@@ -69,13 +68,11 @@ function split(stage) {
     what: "line",
     how: "Put the line across the piece, from outside one edge to outside another.",
     done: "Split it by this line",
-    take: async (line) => {
-      const taken = await stage.operate("split", { line }, "split by a line", {
+    take: (line) =>
+      stage.operate("split", { line }, "split by a line", {
         name: (n) => `${name} ${n + 2}`,
         kind: stage.edge?.kind,
-      });
-      if (taken) stage.leave();
-    },
+      }),
   });
 }
 
@@ -92,43 +89,50 @@ function hole(stage) {
   });
 }
 
-/** Names of the other areas, the nearest first. @param {Stage} stage @returns {string[]} */
-const neighbors = (stage) =>
-  stage.edge?.neighbors || (desk.ground?.areas || []).map((/** @type {any} */ one) => one.name);
+/** What lies beside the piece as it is drawn, the nearest first. @param {Stage} stage */
+const others = async ({ area, steps: { now } }) =>
+  (await ask("beside", { area, polygons: now.shape, out: now.out })).beside;
 
 /**
- * @param {Stage} stage @param {string} how @param {string} says before its name
- * @param {(name: string) => any} take @param {...Node} more
+ * Choose one of them; a row says how far it is, where it does not touch.
+ * @param {Stage} stage @param {any[]} rows @param {string} says before its name
+ * @param {string} how @param {(name: string) => any} take @param {...Node} more
  */
-function chooseNeighbor(stage, how, says, take, ...more) {
-  const rows = neighbors(stage).map((name) => [`${says} ${name}`, () => take(name)]);
-  stage.asks(para(how), ...more, choiceList(/** @type {any} */ (rows)));
-}
-
-/** @param {Stage} stage */
-function join(stage) {
-  const how = "The other piece becomes part of this one and leaves the list.";
-  chooseNeighbor(stage, how, "Join with", async (name) => {
-    const more = { areas: [name] };
-    if (await stage.operate("join", more, `joined with ${name}`, { out: [name] })) stage.leave();
-  });
-}
-
-/** @param {Stage} stage */
-function follow(stage) {
-  const within = numberBox("within-ft", "Only where it is nearer than (feet)", 15);
-  const how = "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.";
-  chooseNeighbor(
-    stage,
-    how,
-    "Follow",
-    async (name) => {
-      const more = { areas: [name], within_ft: within.value() };
-      if (await stage.operate("snap", more, `laid on the edge of ${name}`)) stage.leave();
-    },
-    within.node,
+const chooseOther = (stage, rows, says, how, take, ...more) =>
+  stage.asks(
+    para(how),
+    ...more,
+    choiceList(
+      rows.map(({ name, ft: far }) => [
+        `${says} ${name}${far ? `, ${ft(far)} away` : ""}`,
+        () => take(name),
+      ]),
+    ),
   );
-}
+
+/** @param {Stage} stage */
+const join = (stage) =>
+  tryIt(async () => {
+    const rows = (await others(stage)).filter((/** @type {any} */ one) => one.joins);
+    const how = rows.length
+      ? "The other piece becomes part of this one and leaves the list."
+      : "No other piece touches this one. Let its edge follow a neighbor’s first, then join them.";
+    chooseOther(stage, rows, "Join with", how, (name) =>
+      stage.operate("join", { areas: [name] }, `joined with ${name}`, { out: [name] }),
+    );
+  });
+
+/** @param {Stage} stage */
+const follow = (stage) =>
+  tryIt(async () => {
+    const within = numberBox("within-ft", "Only where it is nearer than (feet)", 15);
+    const how = "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.";
+    const take = (/** @type {string} */ name) => {
+      const more = { areas: [name], within_ft: within.value() };
+      stage.operate("snap", more, `laid on the edge of ${name}`);
+    };
+    chooseOther(stage, await others(stage), "Follow", how, take, within.node);
+  });
 
 /** @param {Stage} stage */
 async function clip(stage) {
@@ -162,9 +166,9 @@ function trim(stage) {
     para("A spur is a tongue of ground that sticks out; a notch runs into it."),
     spur.node,
     notch.node,
-    first("Cut them off", async () => {
+    first("Cut them off", () => {
       const more = { spur_ft: spur.value() || undefined, notch_ft: notch.value() || undefined };
-      if (await stage.operate("trim", more, "spurs and notches taken off")) stage.leave();
+      stage.operate("trim", more, "spurs and notches taken off");
     }),
   );
 }
@@ -211,20 +215,16 @@ export function wideLine(stage) {
     how: "Put the middle of the road or firebreak.",
     done: "This is its line",
     more: [width.node],
-    take: (line) =>
-      tryIt(async () => {
-        const width_ft = width.value();
-        const answer = await ask("shape", { do: "line", line, width_ft });
-        const shape = open(answer.pieces[0].polygons);
-        const label = `a line ${width_ft} ft wide`;
-        if (!stage.act({ do: "become", shape, label, ft_per_px: stage.ftPerPx() })) return;
-        say(sentences(answer.said));
-        stage.leave();
-      }),
+    take: (line) => {
+      const width_ft = width.value();
+      const ft_per_px = stage.ftPerPx();
+      stage.operate("line", { line, width_ft }, `a line ${width_ft} ft wide`, { ft_per_px });
+    },
   });
 }
 
-const beside = (/** @type {Stage} */ stage) => whole(stage) && !!neighbors(stage).length;
+const beside = (/** @type {Stage} */ stage) =>
+  whole(stage) && (desk.ground?.areas || []).length > +!!stage.area;
 const lined = (/** @type {Stage} */ stage) => whole(stage) && !!desk.ground?.line;
 const walked = (/** @type {Stage} */ stage) => !!stage.edge?.walk?.aside?.length;
 
