@@ -127,7 +127,7 @@ def test_what_is_said_of_strips(vines):
             "info", "6 transects over 1 season: 90 % of runners stay under 0.18 m a day at the peak",
         ),
         ("V strip", "width-below-central"): (
-            "warning", "set to 30 ft; the central estimate for May 8 to July 14 is 61 ft.",
+            "warning", "set to 30 ft; usual growth from May 8 to July 14 asks 61 ft.",
         ),
         ("V strip", "not-inspected"): ("warning", "rooted vine outside the edge of “V”"),
         ("V strip", "vine-law"): (
@@ -137,10 +137,10 @@ def test_what_is_said_of_strips(vines):
             "warning", "“V strip” is only 6 ft wide, of 30, along 391 ft: water “Pond”.",
         ),
         ("V strip", "strip-does-not-hold"): (
-            "warning", "stress rate: its least width is 6 ft. What would help: 1. shorter season",
+            "warning", "with fast growth: its least width is 6 ft. What would help: 1. shorter season",
         ),
         ("I strip", "transects-few"): (
-            "info", "fewer than five usable transects: the stress rate stays.",
+            "info", "fewer than five usable transects: fast growth stays what the width is for.",
         ),
         ("I strip", "runner-control-only"): ("warning", "for “ivy” it is runner control only"),
         ("B firebreak", "firebreak-default"): (

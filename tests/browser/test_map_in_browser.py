@@ -198,7 +198,7 @@ def test_days_of_a_card_stand_in_one_column_under_their_year(visit):
 def test_strip_card_has_law_cautions_and_three_widths(visit):
     visit.page.locator("#leaf .rows button", has_text="Vine hollow strip").click()
     text = visit.leaf()
-    for words in ("low", "central", "stress", "ask the state department of agriculture",
+    for words in ("slow growth", "usual growth", "fast growth", "ask the state department of agriculture",
                   "eradicate", "Clean the mower"):  # fmt: skip
         assert words in text
 

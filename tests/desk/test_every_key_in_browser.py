@@ -14,7 +14,8 @@ from quietacre.schema import TABLE_OF, key_paths
 
 pytestmark = pytest.mark.browser
 WHOLE = Path(__file__).with_name("every_key.toml")
-#: What stands there before: ground is made of files, under "Begin".
+#: What stands there before: ground is made of files, under "Begin". And one survey of a vine under
+#: a key of its own, in the file alone: at the desk every survey goes into their list.
 FIRST = {"property": ("id", "name"), "area": ("name", "kind", "from")}
 #: Driven by a test of its own below: a place has it or clips.
 ELSEWHERE = {"forage.yield_lb_ac"}
@@ -73,7 +74,9 @@ def first_of(whole):
     return {
         "property": {key: whole["property"][key] for key in FIRST["property"]},
         "area": [
-            {key: area[key] for key in FIRST["area"]} | placed_once(area)
+            {key: area[key] for key in FIRST["area"]}
+            | placed_once(area)
+            | {key: area[key] for key in ("previous",) if key in area}
             for area in whole["area"]
         ],
     }
@@ -139,6 +142,35 @@ def test_every_key_is_written_read_and_cleared(browser, desk, sample):
     hand.take_all_back()
     assert without_empty(hand.file()) == first
     assert all("422" in line for line in said), said  # what cannot be cleared was refused
+
+
+def test_earlier_surveys_stand_in_one_list_whichever_key_has_them(browser, desk, sample):
+    page, said = tab(browser, desk)
+    page.click("button[aria-label='Look at Vine hollow']")
+    page.wait_for_selector("legend:has-text('Earlier survey')")
+    legends = page.locator("legend:has-text('Earlier survey')").all_inner_texts()
+    assert legends == ["Earlier surveys"]
+    surveys = page.locator("[data-box='area.surveys']")
+    surveys.locator("summary:has-text('Add one')").click()
+    form = surveys.locator("form")
+    form.locator("[data-box='previous.from'] input").fill("walks/vine-2025.gpx")
+    form.locator("[data-box='previous.on'] input").fill("2024-10-12")
+    form.locator("button.first").click()
+    kept(page)
+    patch = settings(sample)["area"][6]
+    assert [str(one["on"]) for one in (*patch["surveys"], patch["previous"])] == [
+        "2024-10-12", "2025-10-20",
+    ]  # fmt: skip
+    rows = surveys.locator(":scope > details > summary").all_inner_texts()
+    assert [row for row in rows if row.startswith("the survey of")] == [
+        "the survey of Sat, October 12, 2024", "the survey of Mon, October 20, 2025",
+    ]  # fmt: skip
+    last = surveys.locator("[data-box='area.previous']")
+    last.locator("summary").click()
+    last.get_by_role("button", name="Take the survey of Mon, October 20").click()
+    kept(page)
+    assert "previous" not in settings(sample)["area"][6]
+    assert said == []
 
 
 def test_a_comma_in_a_line_of_the_history_parts_nothing(browser, desk, sample):

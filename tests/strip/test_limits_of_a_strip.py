@@ -132,7 +132,7 @@ def test_the_rate_is_the_tapes_own_with_the_printed_factor():
     both = measured_rate(taped(10) + taped(10, year=2025))
     assert both.replaces_default
     assert "over 2 seasons" in both.text
-    assert "it replaces the stress rate" in both.text
+    assert "it replaces fast growth" in both.text
 
 
 # the dates that a width holds between

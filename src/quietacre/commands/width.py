@@ -15,6 +15,7 @@ from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
 from quietacre.settings import Equipment, StripSettings
 from quietacre.words import option_help
+from quietacre.words.growth import growth_word
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -228,7 +229,7 @@ def _print(told: _Told, case: Case, available_ft: float | None) -> None:
     for name, width in told.widths.items():
         terms = " + ".join(f"{t.term} {t.ft:.1f}" for t in width.terms if t.ft)
         say(
-            f"{name:>8}: {width.width_ft:5.1f} ft in {width.passes} passes "
+            f"{growth_word(name):>12}: {width.width_ft:5.1f} ft in {width.passes} passes "
             f"(asks {width.required_ft:.1f} ft: {terms})"
         )
     if told.reverse is not None and available_ft is not None:
@@ -243,22 +244,22 @@ def _print_reverse(
     for name, held in reverse.items():
         holds = "holds" if held.holds else "does NOT hold"
         if held.earliest_last_cut is None:
-            say(f"{name:>8}: {available_ft:g} ft is too narrow at any date")
+            say(f"{growth_word(name):>12}: {available_ft:g} ft is too narrow at any date")
         else:
             say(
-                f"{name:>8}: {available_ft:g} ft {holds}; last cut no earlier than "
+                f"{growth_word(name):>12}: {available_ft:g} ft {holds}; last cut no earlier than "
                 f"{held.earliest_last_cut}, next no later than {held.latest_next_cut}, "
                 f"never more than {held.longest_interval_days} days apart"
             )
         if name != "stress":
             continue
         for span in held.intervals:
-            say(f"{'':>10}from {span.from_}: hold {span.days} days at most")
+            say(f"{'':>14}from {span.from_}: hold {span.days} days at most")
     for number, fix in enumerate(told.remedies, 1):
         say(f"what would help, {number}: {fix.remedy}: {fix.text}")
     for row in told.pass_by_pass:
         bought = f", {row.days_bought} days more" if row.days_bought else ""
         say(
             f"{row.passes:>3} passes, {row.width_ft:.1f} ft: holds until "
-            f"{row.latest_next_cut or 'no day'}{bought} (stress)"
+            f"{row.latest_next_cut or 'no day'}{bought} ({growth_word('stress')})"
         )

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 from quietacre.as_json import JsonObject, as_json
 from quietacre.strip.records import WantedStrip
+from quietacre.words.growth import growth_word, growth_words
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from quietacre.strip.records import Ring
-
-ESTIMATES = ("low", "central", "stress")
 
 
 def strip_json(folder: Path, asked: JsonObject) -> JsonObject:
@@ -61,9 +60,10 @@ def _shown(ring: Ring) -> JsonObject:
         "acres": ring.size.acres, "holds": holding.holds,
         "design": wanted.design if isinstance(wanted, WantedStrip) else None,
         "estimates": [
-            {"name": name, "required_ft": widths[name].required_ft,
-             "terms": as_json(widths[name].terms)}
-            for name in ESTIMATES if name in widths
+            {"name": name, "word": growth_word(name), "required_ft": widths[name].required_ft,
+             "terms": as_json(widths[name].terms), "passes": widths[name].passes,
+             "width_ft": widths[name].width_ft}
+            for name in growth_words() if name in widths
         ],
         "weak": [
             {"reason": weak.reason, "available_ft": weak.available_ft, "length_ft": weak.length_ft}

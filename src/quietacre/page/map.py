@@ -26,6 +26,7 @@ from quietacre.page.notes import parts_of, words_for_page
 from quietacre.page.pack import packed
 from quietacre.page.ticks import ticks_data
 from quietacre.page.why import HOURS, SUMS, why_of
+from quietacre.words.growth import growth_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -94,6 +95,7 @@ def render_page(
         "units": units,
         "kinds": kinds.for_page(),
         "figures": figures.for_page(),
+        "growth": {name: one.word for name, one in growth_words().items()},
         "layers": shown_layers(layers),
         "sides": side_rows(layers),
         "ticks": ticks_data(report),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypedDict
 from quietacre.boundary.why import Term, why_lines
 from quietacre.figures import feet, money, number, seeds
 from quietacre.words import settings_words
+from quietacre.words.growth import growth_word, growth_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -140,14 +141,16 @@ def _width(piece: PieceJson) -> Iterator[str]:
             f"{feet(term['ft'])} {term['term']} ({term['source']})" for term in row["terms"]
         )
         yield (
-            f"{name}: {terms}; {feet(row['required_ft'])} asked, {feet(row['width_ft'])} in "
-            f"{row['passes']} passes"
+            f"{growth_word(name)}: {terms}; {feet(row['required_ft'])} asked, "
+            f"{feet(row['width_ft'])} in {row['passes']} passes"
         )
     if width:
         yield (
-            "low closes on the smallest season that was read and central on the middle of them; "
-            "stress is the “foot a day” of print kept up without a rest, so it errs wide; in spring "
-            "it is taken at a part of that, though one source prints the foot a day of spring (Kudzu "
+            "; ".join(
+                f"{growth_word(name)} {growth_words()[name].meaning}" for name in width
+            )
+            + "; in spring "
+            f"{growth_word('stress')} is taken at a part of that, though one source prints the foot a day of spring (Kudzu "
             "Eradication and Management, USDA Forest Service, 1996)"
         )
 

@@ -28,6 +28,7 @@ from quietacre.strip.ring import (
     ring_acres,
 )
 from quietacre.units import ACRE_FT2, ACRE_M2, FT_M
+from quietacre.words.growth import growth_word
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -127,7 +128,7 @@ def holding_notes(
     return [
         Note(
             "strip-does-not-hold",
-            f"“{strip.name}” does not hold until {say_day(case.until)} at the {strip.design} rate",
+            f"“{strip.name}” does not hold until {say_day(case.until)} with {growth_word(strip.design)}",
             feature=strip.area,
             lon=lon,
             lat=lat,

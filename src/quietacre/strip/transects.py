@@ -16,6 +16,7 @@ import numpy as np
 from quietacre.errors import StripProblem
 from quietacre.in_parts import InParts
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
+from quietacre.words.growth import growth_word
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -91,14 +92,13 @@ def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured |
     words = (
         f"90 % of runners stay under {upper:.2f} m a day at the peak, with 95 % confidence"
     )
+    fast = growth_word(KUDZU[-1].name)
     if upper > default:
-        words += "; that is above the stress rate, so it is used at once."
+        words += f"; that is above {fast}, so it is used at once."
     elif counts:
-        words += "; it replaces the stress rate."
+        words += f"; it replaces {fast}."
     else:
-        words += (
-            "; one season buys no width: the stress rate stays until a second is taped."
-        )
+        words += f"; one season buys no width: {fast} stays until a second is taped."
     return Measured(
         len(rates),
         len(bounds),

@@ -30,6 +30,7 @@ from quietacre.strip.transects import Measured, measured_rate
 from quietacre.strip.width import STAKED_EDGE_M, Case, Mower, edge_error_ft, strip_width
 from quietacre.units import FT_M
 from quietacre.words import box_and_line, settings_words
+from quietacre.words.growth import growth_word
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -158,7 +159,7 @@ def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured
             "transects-few",
             "fewer than five usable transects",
             "info",
-            "the stress rate stays.",
+            f"{growth_word(KUDZU[-1].name)} stays what the width is for.",
         )
     return own
 
@@ -198,14 +199,14 @@ def _doubts(
             "is runner control only, and seed or spores jump any strip"
             + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
             more="Nobody's figure says how wide its strip must be: the widths are kudzu's, "
-            f"{feet(widths['central'].width_ft)} by the central estimate for "
+            f"{feet(widths['central'].width_ft)} by {growth_word('central')} from "
             f"{say_day(case.last_cut)} to {say_day(case.until)}.",
         )
     elif settings.width_ft is not None and settings.width_ft < widths["central"].width_ft:
         say(
             "width-below-central",
-            f"the strip is set to {feet(settings.width_ft)}; the central estimate for "
-            f"{say_day(case.last_cut)} to {say_day(case.until)} is {feet(widths['central'].width_ft)}.",
+            f"the strip is set to {feet(settings.width_ft)}; {growth_word('central')} from "
+            f"{say_day(case.last_cut)} to {say_day(case.until)} asks {feet(widths['central'].width_ft)}.",
         )
     if sigma_m is not None and sigma_m > 4.0 and not settings.staked:  # noqa: PLR2004
         say(

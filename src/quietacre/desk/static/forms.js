@@ -14,9 +14,9 @@ import {
 } from "./boxes.js";
 import { change, takeOut } from "./change.js";
 import { again, ask, desk, show, tryIt } from "./desk.js";
-import { GROUPS, groupsOf, ONE_OF } from "./groups.js";
+import { GROUPS, groupsOf, ONE_OF, ROW_OF } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
-import { el, say, sent } from "./say.js";
+import { el, say, sayDay, sent } from "./say.js";
 import { asOpen } from "./unfolded.js";
 import { mapNodes } from "./word_forms.js";
 import { withYearBand } from "./year_band.js";
@@ -138,7 +138,13 @@ function openItem(table) {
 /** @param {any} one @param {number} n */
 const called = (one, n) =>
   String(
-    one.name || one.grade || one.item || one.crop || one.task || one.spray || `number ${n + 1}`,
+    one.name ||
+      one.grade ||
+      one.item ||
+      one.crop ||
+      one.task ||
+      one.spray ||
+      (one.from && one.on ? `the survey of ${sayDay(one.on)}` : `number ${n + 1}`),
   );
 
 /**
@@ -207,14 +213,29 @@ export async function pieceForm(table, place) {
  */
 export function fields(part, value, key, path, only = Object.keys(part.properties)) {
   return only
-    .filter((name) => part.properties[name])
+    .filter((name) => part.properties[name] && !(ROW_OF[name] in part.properties))
     .map((name) => {
       const inner = resolved(part.properties[name]);
       const row = rowOf(part.table, name);
       const made = field(inner, name, value?.[name], `${key}.${name}`, [...path, name], row);
       made.dataset.box = `${part.table}.${name}`;
+      for (const apart of Object.keys(ROW_OF))
+        if (ROW_OF[apart] === name && value?.[apart])
+          made.lastElementChild?.before(rowApart(part, apart, value, key, path));
       return made;
     });
+}
+
+/**
+ * A row of a list that stands under a key of its own in the file.
+ * @param {any} part @param {string} name @param {any} value @param {string} key
+ * @param {any[]} path
+ */
+function rowApart(part, name, value, key, path) {
+  const item = resolved(part.properties[name]);
+  const made = rowOfList(item, value[name], 0, `${key}.${name}`, [...path, name]);
+  made.dataset.box = `${part.table}.${name}`;
+  return made;
 }
 
 /**
@@ -293,13 +314,7 @@ function frame(part, label, value, key, path, row) {
 function listFrame(part, label, value, key, path, row) {
   const item = resolved(part.items);
   const items = (value || []).map((/** @type {any} */ one, /** @type {number} */ n) =>
-    el(
-      "details",
-      {},
-      el("summary", { text: called(one, n) }),
-      ...fields(item, one, `${key}[${n + 1}]`, [...path, n]),
-      takeOut(called(one, n), `${key}[${n + 1}]`, [...path, n]),
-    ),
+    rowOfList(item, one, n, `${key}[${n + 1}]`, [...path, n]),
   );
   return el(
     "fieldset",
@@ -317,6 +332,19 @@ function listFrame(part, label, value, key, path, row) {
     ),
   );
 }
+
+/**
+ * One row of a list of tables inside a table.
+ * @param {any} item @param {any} one @param {number} n @param {string} key @param {any[]} path
+ */
+const rowOfList = (item, one, n, key, path) =>
+  el(
+    "details",
+    {},
+    el("summary", { text: called(one, n) }),
+    ...fields(item, one, key, path),
+    takeOut(called(one, n), key, path),
+  );
 
 /**
  * A form for a table that is not there yet.

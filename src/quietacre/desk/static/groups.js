@@ -69,6 +69,9 @@ export const PIECE_GROUPS = {
   next: ["For the next person", ["history", "was"]],
 };
 
+/** A key that holds one more row of another key's list; it stands among those. */
+export const ROW_OF = /** @type {Record<string, string>} */ ({ previous: "surveys" });
+
 /** In which order the groups of a kind stand, and how many of them are open at first. */
 const SOWN = { order: ["what", "sown", "more", "edge", "known", "next", "strip"], open: 2 };
 const KEPT = { order: ["strip", "what", "more", "edge", "known", "sown", "next"], open: 2 };

@@ -66,20 +66,26 @@ function shown(found, name, place, changed) {
 /** What the width is made of, for each estimate. @param {any} strip */
 function estimates(strip) {
   if (!strip.estimates.length) return [];
+  const built = strip.estimates.find((/** @type {any} */ one) => one.name === strip.design);
+  const own = built && Math.round(built.width_ft) !== Math.round(strip.width_ft);
   return [
     el("h3", { text: "How wide it must be" }),
     ...strip.estimates.map((/** @type {any} */ one) =>
       el("p", {
         text:
-          `${one.name}${one.name === strip.design ? ", which is built" : ""}: ` +
+          `With ${one.word}${one.name === strip.design ? ", which it is built for" : ""}: ` +
           `${feet(one.required_ft)}, of ` +
           one.terms
             .filter((/** @type {any} */ term) => term.ft >= 0.5)
             .map((/** @type {any} */ term) => `${term.term} ${feet(term.ft)}`)
-            .join(", "),
+            .join(", ") +
+          `. In ${one.passes} whole passes of the mower that makes ${feet(one.width_ft)}.`,
       }),
     ),
-  ];
+    own
+      ? el("p", { text: `You set its width to ${feet(strip.width_ft)}; that is what is mowed.` })
+      : null,
+  ].filter((node) => node !== null);
 }
 
 /**

@@ -119,9 +119,9 @@ function widths(p) {
   return [
     el("h3", {}, "How wide it must be"),
     table(
-      ["estimate", "#growth", "#asks", "#passes", "#built"],
-      ["low", "central", "stress"].map((k) => [
-        k,
+      ["with", "#growth", "#asks", "#passes", "#built"],
+      Object.keys(p.width).map((k) => [
+        D.growth[k],
         feet(p.width[k].terms[0].ft),
         feet(p.width[k].required_ft),
         n(p.width[k].passes, 0),
@@ -132,7 +132,9 @@ function widths(p) {
       "p",
       { class: "soft" },
       "Asked are the growth, for safety " +
-        ["low", "central", "stress"].map((k) => feet(p.width[k].terms[1].ft)).join(", ") +
+        Object.keys(p.width)
+          .map((k) => feet(p.width[k].terms[1].ft))
+          .join(", ") +
         " more, for the edge's own error " +
         feet(p.width.central.terms[3].ft) +
         ", a watch lane of " +
