@@ -17,7 +17,7 @@ import click
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from quietacre.as_json import JsonObject
 
@@ -69,7 +69,7 @@ def _ground(folder: Path) -> JsonObject:
     return _told(lambda: ground_json(folder))
 
 
-def _told(answer: Callable[[], JsonObject]) -> JsonObject:
+def _told(answer: Callable[[], Mapping[str, object]]) -> JsonObject:
     """Return an answer as a command would say it: JSON, or one line on why not."""
     try:
         return {"code": 0, "out": json.dumps(answer(), allow_nan=False), "err": ""}

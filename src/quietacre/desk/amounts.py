@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.desk.asked import Asked
+    from quietacre.report_json.need import ListedItemJson
 
-def amounts_json(folder: Path, _said: dict[str, Any]) -> dict[str, Any]:
+
+class AmountsTold(TypedDict):
+    """What to buy as things stand: lines of the shopping list, and what the plan of products says."""
+
+    lines: list[ListedItemJson]
+    said: list[str]
+
+
+def amounts_json(folder: Path, _asked: Asked) -> AmountsTold:
     """Return the lines of the shopping list, and what the plan of products says.
 
     Parameters

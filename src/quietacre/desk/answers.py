@@ -59,7 +59,7 @@ async def body_of(request: Request, most: int) -> bytes:
     return b"".join(parts)
 
 
-async def words_of(request: Request) -> dict[str, Any]:
+async def words_of(request: Request) -> dict[str, object]:
     """Return the JSON that a request holds; an empty one for anything else."""
     try:
         words = json.loads(await body_of(request, MOST_WORD_BYTES) or b"{}")

@@ -20,6 +20,7 @@ from quietacre.desk.answers import (
     value_at,
     words_of,
 )
+from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, brought_file
 from quietacre.desk.said import in_boxes, what_is_asked, without_commands, without_options
 
@@ -52,7 +53,7 @@ async def file(desk: Desk, request: Request) -> Response:
 async def add(desk: Desk, request: Request) -> Response:
     """Add the ground of files that were brought."""
     asked = await words_of(request)
-    brought = (brought_file(desk, token) for token in asked.get("tokens", ()))
+    brought = (brought_file(desk, token) for token in listed(asked.get("tokens")))
     paths = [path for path in brought if path is not None]
     if desk.folder is None or not paths:
         return no("bring a file first")
@@ -60,7 +61,8 @@ async def add(desk: Desk, request: Request) -> Response:
     for option in ("as", "kind", "mend"):
         if asked.get(option):
             words += [f"--{option}", str(asked[option])]
-    for piece in asked.get("pieces") or ():
+    pieces = [one for one in listed(asked.get("pieces")) if isinstance(one, dict)]
+    for piece in pieces:
         words += ["--only", f"{piece['number']}:{piece['kind']}={piece['name']}"]
     words += known_words(json.dumps(asked.get("known") or {}))
     answer = await desk.run(*words)

@@ -9,7 +9,7 @@ import asyncio
 import contextlib
 import hashlib
 import json
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.responses import JSONResponse
 
@@ -34,7 +34,7 @@ def _draft_file(folder: Path, area: str) -> Path:
     return drafts / f"{hashlib.sha256(area.encode()).hexdigest()[:24]}.json"
 
 
-def read_draft(folder: Path, area: str) -> dict[str, Any] | None:
+def read_draft(folder: Path, area: str) -> dict[str, object] | None:
     """Return the draft of an area as the page told it, None when none waits."""
     try:
         draft = json.loads(_draft_file(folder, area).read_text(encoding="utf-8"))

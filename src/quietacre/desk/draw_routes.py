@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import secrets
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, shown, words_of
+from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file
 from quietacre.desk.change_routes import CLASH
 from quietacre.desk.worker import Answer
@@ -19,10 +20,11 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
+    from quietacre.desk.asked import Asked
     from quietacre.desk.state import Desk, Handler
 
 
-async def ask(desk: Desk, what: str, asked: dict[str, Any]) -> Response:
+async def ask(desk: Desk, what: str, asked: Asked) -> Response:
     """Return what the process beside the server answers to a question on drawing."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
@@ -149,7 +151,7 @@ async def mark(desk: Desk, request: Request) -> Response:
         )
     if asked.get("at"):
         try:
-            lon, lat = map(float, asked["at"])
+            lon, lat = (float(str(one)) for one in listed(asked["at"]))
         except (TypeError, ValueError):
             return no("that is no place; give [longitude, latitude]")
         words.append(f"--at={lat!r},{lon!r}")

@@ -47,11 +47,12 @@ from quietacre.model import SETTINGS_FILE, TRANSECTS
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     import shapely
 
+    from quietacre.desk.screen import FiguresTold
     from quietacre.measure.records import Measured
     from quietacre.settings import Area
 
@@ -362,13 +363,13 @@ def _strips(
     ]  # fmt: skip
 
 
-def figures(_folder: Path, asked: Said) -> Said:
+def figures(_folder: Path, asked: Said) -> FiguresTold:
     """Return the numbers that the page works out acres and lengths with."""
     return figures_json(_number(asked, "lat"))
 
 
 #: Questions of the page by their names.
-ANSWERS: dict[str, Callable[[Path, Said], Said]] = {
+ANSWERS: dict[str, Callable[[Path, Said], Mapping[str, object]]] = {
     "edge": edge, "beside": beside, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
     "pictures": pictures, "pins": pins, "table": table, "table_file": table_file,

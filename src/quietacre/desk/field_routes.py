@@ -11,6 +11,7 @@ from urllib.parse import unquote
 from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, shown, words_of
+from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, new_room
 from quietacre.desk.guard import MOST_WORD_BYTES
 from quietacre.desk.said import without_commands
@@ -59,7 +60,7 @@ async def sheet(desk: Desk, request: Request) -> Response:
     asked = await words_of(request)
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    rows = [row for row in asked.get("rows") or () if isinstance(row, dict)][:MOST_ROWS]
+    rows = [row for row in listed(asked.get("rows")) if isinstance(row, dict)][:MOST_ROWS]
     columns = (JOB_COLUMN, *(name for name in NAMES if name != "id"))
     out = io.StringIO()
     writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")

@@ -2,13 +2,44 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 
-def ground_json(folder: Path) -> dict[str, Any]:
+class NoteTold(TypedDict):
+    """A note in short."""
+
+    level: str
+    text: str
+
+
+class AreaTold(TypedDict):
+    """A measured area; ``edge`` is a geometry of GeoJSON, None without a place. [ac, ft]"""
+
+    id: str
+    name: str
+    kind: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    perimeter_ft: float
+    method: str
+    edge: object
+    notes: list[NoteTold]
+
+
+class GroundTold(TypedDict):
+    """The measured ground of a place; ``line`` is a geometry of GeoJSON, None without one. [ac]"""
+
+    areas: list[AreaTold]
+    line: object
+    total_acres: float
+    notes: list[NoteTold]
+
+
+def ground_json(folder: Path) -> GroundTold:
     """Return areas with their acres, edges and notes, and the property line.
 
     Raises
@@ -20,7 +51,7 @@ def ground_json(folder: Path) -> dict[str, Any]:
     from quietacre.measure.property import measure_property
 
     measured = measure_property(folder)
-    rows = []
+    rows: list[AreaTold] = []
     for row in measured.areas.itertuples():
         notes = measured.extras.area_notes.get(row.id, ())
         rows.append(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from quietacre.logbook import LOG
 from quietacre.model import OUT, SETTINGS_FILE
@@ -11,11 +11,16 @@ from quietacre.model import OUT, SETTINGS_FILE
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.report_json.report import ReportJson
+
 
 class LastBuild(NamedTuple):
-    """The report of a build; ``old`` when the settings or the log were changed since."""
+    """The report of a build; ``old`` when the settings or the log were changed since.
 
-    report: dict[str, Any]
+    The report may be of another version of this program and lack a key: each is asked for.
+    """
+
+    report: ReportJson
     old: bool
 
 
@@ -31,4 +36,4 @@ def last_build(folder: Path) -> LastBuild | None:
         return None
     own = (folder / name for name in (SETTINGS_FILE, LOG))
     newest = max((one.stat().st_mtime for one in own if one.is_file()), default=0.0)
-    return LastBuild(report, newest > made)
+    return LastBuild(cast("ReportJson", report), newest > made)

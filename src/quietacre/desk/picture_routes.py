@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import asyncio
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.responses import JSONResponse, Response
 
 from quietacre.desk.answers import MEDIA, NOT_THERE, no, words_of
+from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, brought_file
 from quietacre.desk.draw_routes import ask, response_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from quietacre.desk.asked import Asked
     from quietacre.desk.state import Desk, Handler
 
 
@@ -28,7 +30,7 @@ async def bring(desk: Desk, request: Request) -> Response:
     return JSONResponse({"token": token, "name": path.name, **answer.data})
 
 
-def _where(desk: Desk, asked: dict[str, Any]) -> dict[str, Any]:
+def _where(desk: Desk, asked: Asked) -> Asked:
     """Return a question with the path of a picture that was brought; none that the page tells."""
     asked = {key: value for key, value in asked.items() if key != "path"}
     path = brought_file(desk, asked.get("token"))
@@ -55,8 +57,10 @@ async def place_keep(desk: Desk, request: Request) -> Response:
         return no(laid.err)
     from quietacre.intake.placed import PICTURES  # it loads numpy
 
-    path = asked.get("path") or str(desk.folder / PICTURES / str(asked.get("picture")))
-    words = [f"--at={x!r},{y!r}={lat!r},{lon!r}" for x, y, lon, lat in asked["pairs"]]
+    own = desk.folder / PICTURES / str(asked.get("picture"))
+    path = str(asked.get("path") or own)
+    pairs = [pair for pair in listed(asked.get("pairs")) if isinstance(pair, list)]
+    words = [f"--at={x!r},{y!r}={lat!r},{lon!r}" for x, y, lon, lat in pairs]
     words += ["--affine"] if asked.get("fit") == "affine" else []
     words += [f"--point-pm-ft={asked['point_pm_ft']}"] if asked.get("point_pm_ft") else []
     words += ["--on-map"] if asked.get("on_map") else []

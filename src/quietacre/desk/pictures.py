@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict, get_args
 
 import numpy as np
 import shapely
 
 from quietacre.boundary.laid_picture import LaidPicture, lay_picture
+from quietacre.boundary.placing import Fit
 from quietacre.drawing.sheet import polygons_of
 from quietacre.errors import BadInput, placed
 from quietacre.intake.limits import check_file
@@ -22,17 +23,96 @@ from quietacre.units import FT_M
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from quietacre.boundary.placing import Fit
+    from quietacre.desk.asked import Asked
 
-Said = dict[str, Any]
 #: How good a pair is when nobody says, 95 %; as ``quietacre place`` has it. [ft]
 POINT_PM_FT = 20.0
 MOST_PM_FT = 10_000.0
 
 
-def size(_folder: Path, asked: Said) -> Said:
+class PictureSize(TypedDict):
+    """Pixels across and down."""
+
+    width: int
+    height: int
+
+
+class PairTold(TypedDict):
+    """How far a pair lies from where the fit puts it. [ft]"""
+
+    miss_ft: float
+
+
+class GridTold(TypedDict):
+    """How far off the picture may be at places of it, a row of ``pm_ft`` for each ``y``. [px, ft]"""
+
+    x: list[float]
+    y: list[float]
+    pm_ft: list[list[float]]
+
+
+class LaidTold(TypedDict):
+    """Where a picture lies, and how far off it may be: between its points, in its corners. [ft]
+
+    ``corners`` are longitude and latitude from the upper left on, clockwise; ``rings``
+    longitude, latitude and how far off it may be there in metres; ``wrong`` the row of a pair
+    that is likely wrong.
+    """
+
+    fit: Fit
+    corners: list[list[float]]
+    pm_ft: float
+    pm_at_corners_ft: float
+    grid: GridTold
+    rings: list[list[float]]
+    pairs: list[PairTold]
+    wrong: int | None
+    said: list[str]
+
+
+class PlacedTold(PictureSize):
+    """A picture placed in the folder: as `LaidTold`, with the pairs it is placed by.
+
+    ``was`` is what any change to where it lies would change; ``on_map`` whether it lies under
+    the map.
+    """
+
+    fit: Fit
+    corners: list[list[float]]
+    pm_ft: float
+    pm_at_corners_ft: float
+    grid: GridTold
+    rings: list[list[float]]
+    pairs: list[list[float]]
+    wrong: int | None
+    said: list[str]
+    picture: str
+    was: str
+    on_map: bool
+
+
+class NotPlaced(TypedDict):
+    """A picture that cannot be used, and why."""
+
+    picture: str
+    why: str
+
+
+class PicturesTold(TypedDict):
+    """The pictures that are placed in a folder."""
+
+    pictures: list[PlacedTold | NotPlaced]
+
+
+class EdgeTold(TypedDict):
+    """How far off an edge on a picture may be, 95 %. [ft]"""
+
+    edge_pm_ft: float
+
+
+def size(_folder: Path, asked: Asked) -> PictureSize:
     """Return a picture's pixels across and down; ``path`` is told by the server alone."""
-    path = Path(asked["path"])
+    path = Path(str(asked["path"]))
     if path.suffix.lower() not in FORMATS:
         raise BadInput(
             f"pictures ending in “{path.suffix[:12]}” are not placed",
@@ -43,21 +123,21 @@ def size(_folder: Path, asked: Said) -> Said:
     return {"width": width, "height": height}
 
 
-def place(folder: Path, asked: Said) -> Said:
+def place(folder: Path, asked: Asked) -> LaidTold:
     """Return where a picture lies by the pairs that were clicked, and how far off it may be."""
     return _told(_laid(folder, asked))
 
 
-def place_edge(folder: Path, asked: Said) -> Said:
+def place_edge(folder: Path, asked: Asked) -> EdgeTold:
     """Return how far off an edge drawn on such a picture may be, the hand's part left out."""
     polygons = polygons_of(asked.get("polygons"))
     return {"edge_pm_ft": _along_ft(_laid(folder, asked), polygons)}
 
 
-def pictures(folder: Path, _said: Said) -> Said:
+def pictures(folder: Path, _asked: Asked) -> PicturesTold:
     """Return the pictures that are placed in the folder; what cannot be used says why."""
     under = _under_map(folder)
-    placed: list[Said] = []
+    placed: list[PlacedTold | NotPlaced] = []
     for name in placed_pictures(folder):
         try:
             place_file = read_placed(folder, name)
@@ -107,7 +187,7 @@ def _along_ft(laid: LaidPicture, polygons: shapely.Geometry) -> float:
     return round(float(laid.pm_ft(laid.pixels_at(corners)).max()), 1)
 
 
-def _laid(folder: Path, asked: Said) -> LaidPicture:
+def _laid(folder: Path, asked: Asked) -> LaidPicture:
     """Return a picture laid by the pairs of a question; by its own where none are told."""
     if asked.get("path"):
         size_px = size(folder, asked)
@@ -118,13 +198,14 @@ def _laid(folder: Path, asked: Said) -> LaidPicture:
     return _by_pairs(asked, kept.width, kept.height)
 
 
-def _by_pairs(asked: Said, width: int, height: int) -> LaidPicture:
+def _by_pairs(asked: Asked, width: int, height: int) -> LaidPicture:
     pm = asked.get("point_pm_ft")
     pm = POINT_PM_FT if pm is None else pm
     if isinstance(pm, bool) or not isinstance(pm, (int, float)) or not 0 < pm < MOST_PM_FT:
         raise BadInput("how good a pair is, is no length", fix="give feet, above 0")
-    fit = asked.get("fit")
-    if fit not in (None, "similarity", "affine"):
+    asked_fit = asked.get("fit")
+    fit = next((one for one in get_args(Fit) if one == asked_fit), None)
+    if fit is None and asked_fit is not None:
         raise BadInput("there is no such fit", fix="ask similarity or affine")
     pairs = asked.get("pairs")
     if not isinstance(pairs, list):
@@ -151,7 +232,7 @@ def _lay_pairs(
     return lay_picture(pairs, width, height, fit=fit, point_pm_ft=pm)
 
 
-def _told(laid: LaidPicture) -> Said:
+def _told(laid: LaidPicture) -> LaidTold:
     low_ft, high_ft = laid.errors_ft()
     x, y, pm_ft = laid.grid()
     places = np.column_stack([one.ravel() for one in np.meshgrid(x, y)])

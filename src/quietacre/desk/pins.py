@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, TypedDict, get_args
 
 from quietacre.boundary.error import SIGMA_M
 from quietacre.boundary.pins import Corners, ground_between
@@ -14,12 +14,46 @@ from quietacre.errors import FileProblem
 from quietacre.intake.vector import read_layer
 from quietacre.units import FT_M
 
-Said = dict[str, Any]
+if TYPE_CHECKING:
+    from quietacre.desk.asked import Asked
+    from quietacre.drawing.sheet import Lonlat
+
 #: How good a pin is when nothing is said of the sky, 95 %. [ft]
 PIN_PM_FT = SIGMA_M[None] * CIRCULAR_95 / FT_M
 
 
-def pins(_folder: Path, asked: Said) -> Said:
+class PinTold(TypedDict):
+    """A pin: its name, and its longitude and latitude. [deg]"""
+
+    name: str
+    at: list[float]
+
+
+class WayTold(TypedDict):
+    """The ground between pins, its edge straight or curved. [ac, deg]"""
+
+    way: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    polygons: list[list[list[Lonlat]]]
+
+
+class PinsTold(TypedDict):
+    """The pins of a file, the ways to run an edge between them, and how good a pin is. [ft]
+
+    ``why`` says why there is no edge between them as they stand, ``said`` what is said of it.
+    """
+
+    pins: list[PinTold]
+    ways: list[WayTold]
+    why: str
+    said: list[str]
+    pm_ft: float
+    ft_per_px: float
+
+
+def pins(_folder: Path, asked: Asked) -> PinsTold:
     """Return the pins of a file, and the ground between them straight and curved.
 
     ``path`` is told by the server alone. ``ft_per_px`` is the scale of a screen at which a hand
@@ -30,7 +64,7 @@ def pins(_folder: Path, asked: Said) -> Said:
     FileProblem
         There are no pins in it, or it cannot be read.
     """
-    path = Path(asked["path"])
+    path = Path(str(asked["path"]))
     waypoints = read_layer(path, shown=path.name).waypoints
     if not waypoints:
         raise FileProblem(
@@ -38,7 +72,7 @@ def pins(_folder: Path, asked: Said) -> Said:
             fix="mark each corner as a place on the phone, and bring the file it gives",
             source=path.name,
         )
-    ways: list[Said] = []
+    ways: list[WayTold] = []
     why = ""
     notes: list[str] = []
     for way in get_args(Corners):

@@ -9,7 +9,7 @@ import hashlib
 import json
 import sys
 import tomllib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.edit.state import user_state
 from quietacre.export.atomic import write_atomic
@@ -69,7 +69,7 @@ def name_of(folder: Path) -> str:
     return str(name.get("name") or folder.name) if isinstance(name, dict) else folder.name
 
 
-def plain_settings(folder: Path) -> dict[str, Any] | None:
+def plain_settings(folder: Path) -> dict[str, object] | None:
     """Return the settings of a place unchecked, None when they are no TOML."""
     try:
         return tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import TypedDict
 
 from quietacre.words import settings_words
 
@@ -26,14 +26,22 @@ OTHER_NAME = (
 )
 
 
-def what_is_asked(text: str) -> tuple[str, list[dict[str, Any]]]:
+class Ask(TypedDict):
+    """What a file leaves open: the option that says it, its words, each choice with its words."""
+
+    option: str
+    words: str
+    choices: list[list[str]]
+
+
+def what_is_asked(text: str) -> tuple[str, list[Ask]]:
     """Return a message without its options, and what it asks for instead.
 
     Parameters
     ----------
     text : the line of a command that could not go on.
     """
-    asks = [
+    asks: list[Ask] = [
         {"option": option, "words": words, "choices": [list(choice) for choice in choices]}
         for option, words, choices in ASKS
         if f"--{option.replace('_', '-')}" in text

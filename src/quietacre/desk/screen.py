@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.acreage.live import live_numbers
 from quietacre.errors import BadInput
@@ -12,6 +11,8 @@ from quietacre.units import reckonable
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from quietacre.desk.asked import Asked
 
 #: How far off a hand puts a corner, 95 %. Common practice, no source. [CSS pixels]
 HAND_PX = 2.0
@@ -26,12 +27,42 @@ MOST_PREVIEW_HZ = 10
 LEAST_PM_FT = 0.5
 
 
-def figures_json(lat_deg: float) -> dict[str, Any]:
+class LiveTold(TypedDict):
+    """The numbers that acres and lengths are worked out with, as `LiveNumbers` has them."""
+
+    lat_deg: float
+    reach_deg: float
+    terms: tuple[tuple[int, int, int, float], ...]
+    east_ft: tuple[float, ...]
+    north_ft: tuple[float, ...]
+
+
+class FiguresTold(TypedDict):
+    """The numbers that the page works with near a latitude.
+
+    How far off a hand is [CSS pixels], how far a press of an arrow moves [ft], how often a
+    preview may be asked for [a second], and a pixel of the map at the equator [m].
+    """
+
+    live: LiveTold
+    hand_px: float
+    nudge_ft: float
+    nudge_more_ft: float
+    most_preview_hz: int
+    px_m_at_equator: float
+
+
+def figures_json(lat_deg: float) -> FiguresTold:
     """Return the numbers the page works with near a latitude."""
     if not abs(lat_deg) <= 89:  # noqa: PLR2004 - degrees of latitude
         raise BadInput(f"{lat_deg:g} is no latitude", fix="give degrees")
+    live = live_numbers(lat_deg)
     return {
-        "live": dataclasses.asdict(live_numbers(lat_deg)), "hand_px": HAND_PX,
+        "live": {
+            "lat_deg": live.lat_deg, "reach_deg": live.reach_deg, "terms": live.terms,
+            "east_ft": live.east_ft, "north_ft": live.north_ft,
+        },
+        "hand_px": HAND_PX,
         "nudge_ft": NUDGE_FT, "nudge_more_ft": NUDGE_MORE_FT,
         "most_preview_hz": MOST_PREVIEW_HZ, "px_m_at_equator": PX_M_AT_EQUATOR,
     }  # fmt: skip
@@ -42,7 +73,7 @@ def hand_pm_ft(ft_per_px: float) -> float:
     return max(HAND_PX * ft_per_px, LEAST_PM_FT)
 
 
-def drawn_pm_ft(folder: Path, asked: dict[str, Any]) -> float | None:
+def drawn_pm_ft(folder: Path, asked: Asked) -> float | None:
     """Return how far off corners may be that were drawn so; None where no scale is told. [ft]
 
     Parameters
@@ -73,5 +104,10 @@ def drawn_pm_ft(folder: Path, asked: dict[str, Any]) -> float | None:
     from quietacre.desk.pictures import picture_pm_ft
 
     was = asked.get("picture_was")
-    picture = picture_pm_ft(folder, str(asked["picture"]), asked.get("polygons"), was)
+    picture = picture_pm_ft(
+        folder,
+        str(asked["picture"]),
+        asked.get("polygons"),
+        None if was is None else str(was),
+    )
     return round(math.hypot(hand, picture), 1)

@@ -6,9 +6,9 @@ import asyncio
 import secrets
 import tempfile
 import threading
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from concurrent.futures import Future
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.desk import places
 from quietacre.desk.kept_ground import Kept, inputs_sum, keep_ground, kept_ground
@@ -121,7 +121,7 @@ class Desk:
         """Return what a command answers, run beside the server."""
         return await asyncio.to_thread(self.worker.run, words)
 
-    async def ask(self, what: str, asked: dict[str, Any]) -> Answer:
+    async def ask(self, what: str, asked: Mapping[str, object]) -> Answer:
         """Return what the process beside the server answers to a question on drawing."""
         return await asyncio.to_thread(self.worker.drawing, self.folder, what, asked)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict, cast
 
 import numpy as np
 
 from quietacre.boundary.deed import CLOSED_BY_WORDS
 from quietacre.boundary.figure_place import KnownCorner
+from quietacre.desk.asked import listed
 from quietacre.drawing.sheet import rings_of
 from quietacre.errors import BadInput, FileProblem
 from quietacre.intake.deed import is_deed
@@ -31,7 +32,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-Said = dict[str, Any]
+    from quietacre.desk.asked import Asked
+    from quietacre.drawing.sheet import Lonlat
+
 MOST_TEXT = 200_000
 SOURCE = "the table"
 #: A key of property.toml, and the box of the page that it is given in.
@@ -40,7 +43,98 @@ KEY, BOX = "give declination_deg", "say so under “The compass, paces and varas
 BLANK = dict.fromkeys(("bearing", "distance", "unit"), "")
 
 
-def table(folder: Path, asked: Said) -> Said:
+class RowTold(TypedDict):
+    """A row as it was typed, by the columns of a table of legs.
+
+    ``leg`` is the leg that it is, -1 where it is not understood; ``problem`` says why.
+    """
+
+    bearing: str
+    distance: str
+    unit: str
+    slope_pct: str
+    back_bearing: str
+    radius_ft: str
+    turn: str
+    step_deg: str
+    step_ft: str
+    words: str
+    number: int
+    problem: str
+    leg: int
+
+
+class LegTold(TypedDict):
+    """A leg as it is understood: its length, its azimuth, and where it runs.
+
+    ``xy_ft`` are east and north of the first corner, ``line`` longitude and latitude once the
+    figure has its place.
+    """
+
+    number: int
+    feet: float
+    azimuth_deg: float
+    xy_ft: list[list[float]]
+    line: list[list[float]] | None
+
+
+class SuspectTold(TypedDict):
+    """A leg that may be wrong, and the change that would close the figure."""
+
+    number: int
+    text: str
+    change: str
+
+
+class LineTold(TypedDict):
+    """One line of what is said of a table, and whether it is a doubt."""
+
+    text: str
+    doubt: bool
+
+
+class FigureTold(TypedDict):
+    """What the legs come to; None each before they are all understood. [ac, ft]"""
+
+    acres: float | None
+    acres_low: float | None
+    acres_high: float | None
+    perimeter_ft: float | None
+    misclosure_ft: float | None
+    expected_ft: float | None
+    ratio: float | None
+    doubtful: bool | None
+    suspects: list[SuspectTold]
+    polygons: list[list[list[Lonlat]]] | None
+
+
+#: Where a table came from ("rows" as typed, or the "text" of a deed), and the area's own file.
+_Start = TypedDict("_Start", {"from": str, "file": str | None, "text": str | None})
+
+
+class TableTold(_Start, FigureTold):
+    """What is understood of a table or a deed so far: its rows, its legs, what is said of it."""
+
+    rows: list[RowTold]
+    legs: list[LegTold]
+    stated_ac: float | None
+    placed: list[tuple[int, float, float]]
+    declination_deg: float | None
+    pace_ft: float | None
+    vara_ft: float | None
+    said: list[str]
+    lines: list[LineTold]
+
+
+class TableFile(TypedDict):
+    """The file that ``quietacre edge table`` takes: its text, its ending and the options."""
+
+    text: str
+    ending: str
+    words: list[str]
+
+
+def table(folder: Path, asked: Asked) -> TableTold:
     """Return what is understood of a table or a deed so far; nothing is kept."""
     asked, file = _with_area(folder, asked)
     text, typed, closed = _text(asked)
@@ -53,14 +147,12 @@ def table(folder: Path, asked: Said) -> Said:
     return {
         "from": "text" if typed else "rows", "file": file, "text": text if typed else None,
         "rows": [
-            {**{name: row.cells.get(name, "") for name in DEED_COLUMNS},
-             **(BLANK if closed and row is read.rows[-1] else {}),
-             "number": row.number, "problem": row.problem, "leg": leg}
+            _row(row, leg, blank=closed and row is read.rows[-1])
             for row, leg in zip(read.rows, _legs_of(read.rows), strict=True)
         ],
         "legs": [_leg(leg) for leg in read.legs],
         **_figure(known), "stated_ac": read.stated_ac,
-        "placed": [[one.corner, one.lat, one.lon] for one in how.placed],
+        "placed": [(one.corner, one.lat, one.lon) for one in how.placed],
         # a deed that says true north is turned by nothing, also once it is mended as rows
         "declination_deg": 0.0 if read.true_north and how.declination_deg is None else how.declination_deg,
         "pace_ft": _own(asked).pace_ft,
@@ -69,7 +161,16 @@ def table(folder: Path, asked: Said) -> Said:
     }  # fmt: skip
 
 
-def _lines(known: Known | None, remarks: Sequence[str]) -> list[Said]:
+def _row(row: RowRead, leg: int, *, blank: bool) -> RowTold:
+    """Return a row as the page shows it; ``blank`` for a call that is in words only."""
+    cells = {name: row.cells.get(name, "") for name in DEED_COLUMNS} | (
+        BLANK if blank else {}
+    )
+    told = {**cells, "number": row.number, "problem": row.problem, "leg": leg}
+    return cast("RowTold", told)  # its other keys are DEED_COLUMNS
+
+
+def _lines(known: Known | None, remarks: Sequence[str]) -> list[LineTold]:
     """Return what is said of a table, line by line, and whether each is a doubt."""
     figure = None if known is None else known.figure
     suspects = [] if figure is None else figure.suspects
@@ -86,7 +187,7 @@ def _lines(known: Known | None, remarks: Sequence[str]) -> list[Said]:
     return [{"text": text, "doubt": doubt} for text, doubt in lines]
 
 
-def table_file(_folder: Path, asked: Said) -> Said:
+def table_file(_folder: Path, asked: Asked) -> TableFile:
     """Return the file that ``quietacre edge table`` takes, and its options, to keep a table."""
     text, typed, _ = _text(asked)
     how, own = _how(asked), _own(asked)
@@ -103,20 +204,15 @@ def table_file(_folder: Path, asked: Said) -> Said:
     return {"text": text, "ending": ".txt" if typed else ".csv", "words": words}
 
 
-def _figure(known: Known | None) -> Said:
+def _figure(known: Known | None) -> FigureTold:
     """Return the figures of what is worked out; None each before that."""
     figure = None if known is None else known.figure
     if known is None or figure is None:
-        names = (
-            "acres",
-            "acres_low",
-            "acres_high",
-            "perimeter_ft",
-            "misclosure_ft",
-            "expected_ft",
-            "ratio",
-        )
-        return {**dict.fromkeys(names), "doubtful": None, "suspects": [], "polygons": None}
+        return {
+            "acres": None, "acres_low": None, "acres_high": None, "perimeter_ft": None,
+            "misclosure_ft": None, "expected_ft": None, "ratio": None, "doubtful": None,
+            "suspects": [], "polygons": None,
+        }  # fmt: skip
     return {
         "acres": known.acres, "acres_low": known.acres_low, "acres_high": known.acres_high,
         "perimeter_ft": known.perimeter_ft, "misclosure_ft": figure.misclosure_ft,
@@ -135,7 +231,7 @@ def _legs_of(rows: Sequence[RowRead]) -> list[int]:
     return np.where(understood, np.cumsum(understood) - 1, -1).tolist()  # type: ignore[no-any-return]
 
 
-def _leg(leg: LegRead) -> Said:
+def _leg(leg: LegRead) -> LegTold:
     return {
         "number": leg.number, "feet": leg.feet, "azimuth_deg": leg.azimuth_deg,
         "xy_ft": np.round(leg.xy_ft, 4).tolist(),
@@ -143,7 +239,7 @@ def _leg(leg: LegRead) -> Said:
     }  # fmt: skip
 
 
-def _with_area(folder: Path, asked: Said) -> tuple[Said, str | None]:
+def _with_area(folder: Path, asked: Asked) -> tuple[Asked, str | None]:
     """Return a question with the table of the area it names, where it tells none itself."""
     if not asked.get("area"):
         return asked, None
@@ -166,7 +262,7 @@ def _with_area(folder: Path, asked: Said) -> tuple[Said, str | None]:
     }, file
 
 
-def _text(asked: Said) -> tuple[str, bool, bool]:
+def _text(asked: Asked) -> tuple[str, bool, bool]:
     """Return a table as a file has it; whether it is a deed's words; whether words close it."""
     text, rows = asked.get("text"), asked.get("rows")
     if isinstance(text, str) and text.strip():
@@ -185,9 +281,9 @@ def _text(asked: Said) -> tuple[str, bool, bool]:
     return table_text(rows, deed=bool(asked.get("deed"))), False, closed
 
 
-def _how(asked: Said) -> HowKnown:
+def _how(asked: Asked) -> HowKnown:
     corners = []
-    for one in asked.get("placed") or ():
+    for one in listed(asked.get("placed")):
         options = one if isinstance(one, dict) else {}
         corner, lat, lon = (options.get(key) for key in ("corner", "lat", "lon"))
         if not isinstance(corner, int) or isinstance(corner, bool):
@@ -202,7 +298,7 @@ def _how(asked: Said) -> HowKnown:
     )  # fmt: skip
 
 
-def _own(asked: Said) -> OwnUnits:
+def _own(asked: Asked) -> OwnUnits:
     return OwnUnits(*(
         None if asked.get(key) is None else _feet(asked[key], key) for key in ("pace_ft", "vara_ft")
     ))  # fmt: skip
@@ -215,7 +311,7 @@ CALLED = {
 }  # fmt: skip
 
 
-def _feet(value: Any, key: str) -> float:  # noqa: ANN401 - any JSON
+def _feet(value: object, key: str) -> float:
     if (
         isinstance(value, bool)
         or not isinstance(value, (int, float))
@@ -228,7 +324,7 @@ def _feet(value: Any, key: str) -> float:  # noqa: ANN401 - any JSON
     return float(value)
 
 
-def _number(value: Any, key: str, most: float) -> float:  # noqa: ANN401 - any JSON
+def _number(value: object, key: str, most: float) -> float:
     if (
         isinstance(value, bool)
         or not isinstance(value, (int, float))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from starlette.responses import JSONResponse
 
@@ -10,33 +10,55 @@ from quietacre.desk.answers import NOT_THERE, no, words_of
 from quietacre.intake.years import kept_folders
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from pathlib import Path
 
     from starlette.requests import Request
     from starlette.responses import Response
 
     from quietacre.desk.state import Desk, Handler
+    from quietacre.report_json.report import ReportJson
 
 
-def turning(report: Mapping[str, Any], folder: Path, this_year: int) -> dict[str, Any]:
+class DayOffered(TypedDict):
+    """The day offered for the next season of a planting; None where no day will do."""
+
+    area: str
+    mix: str | None
+    day: str | None
+    text: str
+
+
+class Turning(TypedDict):
+    """The year that can be closed, None without one, and the days offered for the next."""
+
+    to_close: int | None
+    offers: list[DayOffered]
+
+
+def turning(report: ReportJson, folder: Path, this_year: int) -> Turning:
     """Return the year that can be closed, and the plantings whose next day is offered.
 
     ``report`` is that of the last build, which may be of an earlier year than ``this_year``.
     """
-    years = report.get("years") or {}
-    lived = [years.get("to_close")]
-    this = years.get("this") or {}
-    if (this.get("whole") or {}).get("jobs"):
+    years, year_now = report.get("years"), report.get("year")
+    lived = [years.get("to_close") if years else None]
+    this = years.get("this") if years else None
+    whole = this.get("whole") if this else None
+    if this and whole and whole.get("jobs"):
         lived.append(this.get("year"))
     kept = {name[:4] for name in kept_folders(folder)}
     open_ = [
         year for year in lived
         if isinstance(year, int) and year < this_year and str(year) not in kept
     ]  # fmt: skip
-    offers = [
-        {key: row.get(key) for key in ("area", "mix", "day", "text")}
-        for row in (report.get("year") or {}).get("offers", ())
+    offers: list[DayOffered] = [
+        {
+            "area": row.get("area"),
+            "mix": row.get("mix"),
+            "day": row.get("day"),
+            "text": row.get("text"),
+        }
+        for row in (year_now.get("offers", ()) if year_now else ())
     ]
     return {"to_close": max(open_, default=None), "offers": offers}
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
 #: No command of the desk takes longer; a build is not one of them. [s]
@@ -62,7 +62,9 @@ class Worker:
         """Return the measured ground of a property folder as JSON."""
         return self._ask({"ground": str(folder)})
 
-    def drawing(self, folder: Path | None, what: str, asked: dict[str, Any]) -> Answer:
+    def drawing(
+        self, folder: Path | None, what: str, asked: Mapping[str, object]
+    ) -> Answer:
         """Return the answer to a question of the page while a person draws, as JSON."""
         return self._ask({"draw": what, "folder": str(folder), "said": asked})
 
