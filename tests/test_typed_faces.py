@@ -20,14 +20,19 @@ LEFT = {"desk": 1}
 def loose(name, text):
     """Yield the public functions, fields and names of types in a module that are loose."""
     tree = ast.parse(text)
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Assign) and ast.unparse(node.value) in LOOSE:
-            yield f"{name}: {ast.unparse(node.targets[0])}"
     for node in tree.body:
+        yield from _of(node, f"{name}: ")
+        if isinstance(node, ast.If):  # names that only types need
+            for part in node.body:
+                yield from _of(part, f"{name}: ")
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             for part in node.body:
                 yield from _of(part, f"{name}: {node.name}.")
-        yield from _of(node, f"{name}: ")
+            for part in ast.walk(node):
+                if isinstance(part, ast.AnnAssign) and isinstance(
+                    part.target, ast.Attribute
+                ):
+                    yield from _of(part, f"{name}: {node.name}.")
 
 
 def _of(node, before):
@@ -35,7 +40,9 @@ def _of(node, before):
         called = node.name
         parts = [node.args, *([node.returns] if node.returns else [])]
     elif isinstance(node, ast.AnnAssign):
-        called, parts = ast.unparse(node.target), [node.annotation]
+        called, parts = ast.unparse(node.target).removeprefix("self."), [node.annotation]
+    elif isinstance(node, ast.Assign):
+        called, parts = ast.unparse(node.targets[0]), [node.value]
     else:
         return
     text = " ".join(ast.unparse(part) for part in parts)
@@ -50,7 +57,9 @@ def _of(node, before):
         "def f() -> list[dict[str, Any]]: ...",
         "class C:\n    def f(self, *, x: Mapping[str, Any] | None = None): ...",
         "class C:\n    f: dict[str, Any]",
+        "class C:\n    def __init__(self) -> None:\n        self.f: list[dict[str, Any]] = []",
         "if TYPE_CHECKING:\n    f = Mapping[str, Any]",
+        "f = Sequence[Mapping[str, Any]]",
     ],
 )
 def test_a_loose_face_is_found(text):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from quietacre.commands._edge import emit, say
 from quietacre.commands._log_edge import tell_written
@@ -19,10 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from quietacre.as_json import JsonObject
     from quietacre.edit.logs import Writer
     from quietacre.edit.logtext import LogText
     from quietacre.edit.ticks import TickFile
+    from quietacre.report_json.year import YearTaskJson
 
 
 def read_ticks(path: Path) -> TickFile:
@@ -100,7 +100,7 @@ def bring_ticks(
     tell_written(folder, written)
 
 
-def _jobs_planned(folder: Path) -> JsonObject | None:
+def _jobs_planned(folder: Path) -> dict[str, YearTaskJson] | None:
     """Return the jobs of the year by their letters, None when it cannot be planned."""
     from quietacre.build import plan_property
     from quietacre.measure.property import measure_property
@@ -115,7 +115,7 @@ def _jobs_planned(folder: Path) -> JsonObject | None:
 def _told(
     line: Mapping[str, str],
     lines: Sequence[Mapping[str, str]],
-    jobs: Mapping[str, Any] | None,
+    jobs: Mapping[str, YearTaskJson] | None,
 ) -> str:
     """Return what a new line is: the job, its day, who; or that it was taken back."""
     ground = f"{line['area']}: " if line.get("area") else ""

@@ -10,16 +10,13 @@ from __future__ import annotations
 import hmac
 import re
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable, MutableMapping, Sequence
+    from collections.abc import Sequence
 
-    Scope = MutableMapping[str, Any]
-    Message = MutableMapping[str, Any]
-    Receive = Callable[[], Awaitable[Message]]
-    Send = Callable[[Message], Awaitable[None]]
-    App = Callable[[Scope, Receive, Send], Awaitable[None]]
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
     Headers = Sequence[tuple[bytes, bytes]]
 
 KEY_HEADER = b"x-quietacre-key"
@@ -127,7 +124,7 @@ def _check_length(headers: Headers, path: str) -> Refusal | None:
 class Guarded:
     """An ASGI application behind the guard."""
 
-    def __init__(self, app: App, port: int, secrets: Secrets) -> None:
+    def __init__(self, app: ASGIApp, port: int, secrets: Secrets) -> None:
         self.app, self.port, self.secrets = app, port, secrets
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:

@@ -13,7 +13,7 @@ import subprocess
 import sys
 import threading
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -79,7 +79,7 @@ class Worker:
             process.kill()
             process.wait(5)
 
-    def _ask(self, what: dict[str, Any]) -> Answer:
+    def _ask(self, what: Mapping[str, object]) -> Answer:
         with self._lock:
             for last in (False, True):
                 if self._closed:
@@ -123,12 +123,20 @@ def _program(*words: str, stdin: int, stderr: int) -> subprocess.Popen[str]:
     )  # fmt: skip
 
 
+class BuildLine(TypedDict, total=False):
+    """One line of a build as it goes: the step that begins, what it says, or its exit code."""
+
+    step: str
+    said: str
+    end: int
+
+
 class Build:
     """A build of one property folder in a process of its own."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.lines: list[dict[str, Any]] = []
+        self.lines: list[BuildLine] = []
         self.changed = threading.Condition()
         self._process = _program(
             "build",
@@ -158,12 +166,13 @@ class Build:
             try:
                 answer = json.loads(line)
             except json.JSONDecodeError:
-                answer = {"said": line.strip()}
-            self._add(answer if isinstance(answer, dict) else {"said": str(answer)})
+                answer = None
+            step = answer.get("step") if isinstance(answer, dict) else None
+            self._add({"said": line.strip()} if step is None else {"step": str(step)})
         code = self._process.wait()
         self._add({"end": code})
 
-    def _add(self, line: dict[str, Any]) -> None:
+    def _add(self, line: BuildLine) -> None:
         with self.changed:
             self.lines.append(line)
             self.changed.notify_all()

@@ -92,10 +92,10 @@ def measure_property(folder: Path) -> Measured:
     file_notes = _file_notes(files, prop, ids)
     log, seen = log_in(folder), seen_in(folder)
     kept, kept_notes = read_years(folder)
-    walks = {key: piece.walk for key, piece in zip(ids, ground, strict=True) if piece.walk}
+    by_id = dict(zip(ids, ground, strict=True))
     extras = Extras(
         boundary=boundary,
-        walks=walks,
+        walks={key: piece.walk for key, piece in by_id.items() if piece.walk},
         surveys={key: tuple(one for one, _ in some) for key, some in surveys.items()},
         layers=side_layers(prop, ids, ground, boundary, _marks(folder)),
         overlap_acres=sizes.overlap_acres,
@@ -113,9 +113,7 @@ def measure_property(folder: Path) -> Measured:
         weather=weather_in(folder, prop),
         plugins=plugins,
         kept=kept,
-        walked={
-            key: piece.walked[0] for key, piece in zip(ids, ground, strict=True) if piece.walked
-        },
+        walked={key: piece.walked[0] for key, piece in by_id.items() if piece.walked},
     )  # fmt: skip
     extras.layers["previous"] = previous_layer(extras.surveys)
     return Measured(prop, sizes.areas, extras)
