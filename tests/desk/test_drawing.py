@@ -344,6 +344,14 @@ def test_pins_of_a_phone_are_shown_with_the_edges_between_them(place):
         "polygons": straight["polygons"], "ft_per_px": told["ft_per_px"]}])  # fmt: skip
     assert kept["areas"][0]["edge_pm_ft"] == pytest.approx(told["pm_ft"], abs=0.06)
     place.call("/api/undo", {})
+    # the ± that is shown of an edge is the one that it is kept with
+    for way in (straight, curved):
+        tell(place, "keep", pieces=[{"name": "Pinned", "kind": "plot",
+            "polygons": way["polygons"], "ft_per_px": way["ft_per_px"]}])  # fmt: skip
+        ground = {a["name"]: a for a in place.call("/api/ground")[1]["areas"]}["Pinned"]
+        for end in ("acres_low", "acres_high"):
+            assert ground[end] == pytest.approx(way[end], abs=0.01)
+        place.call("/api/undo", {})
     assert bytes_of(place) == before
 
 

@@ -172,3 +172,30 @@ def test_the_leg_that_is_typed_is_lit_in_sight_and_a_second_corner_turns_it(hand
     hand.click(hand.page.locator("summary", has_text="The compass"))
     hand.type("#declination_deg", "4 W")
     hand.wait("#said:has-text('Where the compass points is no number of degrees: “4 W”')")
+
+
+SMALL = """() => [...document.querySelectorAll('button, input, select, textarea, summary, a')]
+  .filter((one) => one.checkVisibility()).map((one) => {
+    const { width, height } = (one.closest('label') || one).getBoundingClientRect();
+    return [one.id || one.textContent, width, height];
+  }).filter(([, width, height]) => width < 43.9 || height < 43.9)"""
+
+
+def test_every_target_of_every_tool_is_44_px(hand):
+    hand.open("Flat")
+    names = hand.page.locator(".sentences button").all_inner_texts()
+    assert len(names) > 8
+    for name in names:
+        hand.tool(name)
+        hand.page.wait_for_timeout(300)
+        assert hand.page.evaluate(SMALL) == [], name
+        if hand.page.locator(".sentences button", has_text="Leave it").count():
+            hand.press("Leave it", ".sentences")
+
+
+def test_more_columns_than_the_screen_holds_are_seen_to_go_on(hand):
+    hand.press("Type a deed or a tape table")
+    hand.press("Slopes, curves, back bearings")
+    slope = hand.page.get_by_label("Slope, % of leg 1").bounding_box()
+    frame = hand.page.locator(".across").bounding_box()
+    assert slope["x"] + 12 < frame["x"] + frame["width"] < slope["x"] + slope["width"]

@@ -6,12 +6,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict, get_args
 
 from quietacre.boundary.error import SIGMA_M
-from quietacre.boundary.pins import Corners, ground_between
+from quietacre.boundary.pins import Corners, PinnedGround, ground_between
 from quietacre.chance import CIRCULAR_95
 from quietacre.desk.screen import HAND_PX
 from quietacre.drawing.sheet import rings_of
+from quietacre.edit.edge_error import pm_ft_of
 from quietacre.errors import FileProblem
 from quietacre.intake.vector import read_layer
+from quietacre.measure.records import Ground
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -30,13 +32,17 @@ class PinTold(TypedDict):
 
 
 class WayTold(TypedDict):
-    """The ground between pins, its edge straight or curved. [ac, deg]"""
+    """The ground between pins, its edge straight or curved. [ac, deg]
+
+    ``ft_per_px`` is the scale at which a hand is as far off as this edge. [ft]
+    """
 
     way: str
     acres: float
     acres_low: float
     acres_high: float
     polygons: list[list[list[Lonlat]]]
+    ft_per_px: float
 
 
 class PinsTold(TypedDict):
@@ -57,7 +63,8 @@ def pins(_folder: Path, asked: Asked) -> PinsTold:
     """Return the pins of a file, and the ground between them straight and curved.
 
     ``path`` is told by the server alone. ``ft_per_px`` is the scale of a screen at which a hand
-    is as far off as a pin, so that corners laid on pins have their error.
+    is as far off as a pin, so that corners laid on pins have their error; each edge between all
+    of them has its own.
 
     Raises
     ------
@@ -86,6 +93,7 @@ def pins(_folder: Path, asked: Asked) -> PinsTold:
             {
                 "way": way, "acres": ground.acres, "acres_low": ground.acres_low,
                 "acres_high": ground.acres_high, "polygons": rings_of(ground.polygon),
+                "ft_per_px": _pm_ft(ground) / HAND_PX,
             }
         )  # fmt: skip
     return {
@@ -93,3 +101,13 @@ def pins(_folder: Path, asked: Asked) -> PinsTold:
         "ways": ways, "why": why, "said": notes, "pm_ft": PIN_PM_FT,
         "ft_per_px": PIN_PM_FT / HAND_PX,
     }  # fmt: skip
+
+
+def _pm_ft(pinned: PinnedGround) -> float:
+    """Return the error of corners that keeps the ± of an edge between pins once it is drawn. [ft]
+
+    Where the edge is a curve, nobody saw it between them.
+    """
+    between = (pinned.acres_low, pinned.acres_high)
+    ground = Ground(pinned.polygon, None, pinned.corners, (), (), between)
+    return max(PIN_PM_FT, pm_ft_of(ground) or 0.0)

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from quietacre.measure.records import Ground
     from quietacre.settings import Area
 
-#: What an error is tried with, to find the one that gives a ± of acres. [ft]
-TRIED_FT = 10.0
+#: Errors are tried up to this one, to find which gives a ± of acres, so near. [ft]
+MOST_FT, NEAR_FT = 5_000.0, 0.02
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def old_edge(area: Area, ground: Ground, *, joined: bool = False) -> OldEdge:
     """
     pm_ft = area.edge_pm_ft
     if pm_ft is None and (joined or ground.walk is None):
-        pm_ft = _pm_ft(ground)
+        pm_ft = pm_ft_of(ground)
     return OldEdge(area.name, ground.shape, pm_ft)
 
 
@@ -95,7 +95,7 @@ def _share_corner(one: shapely.Geometry, other: shapely.Geometry) -> bool:
     return not here.isdisjoint(there)
 
 
-def _pm_ft(ground: Ground) -> float | None:
+def pm_ft_of(ground: Ground) -> float | None:
     """Return the error of corners that gives ground the ± it has. [ft]"""
     if ground.walk is not None or ground.edge_sigma_m is not None:
         return round(ground.sigma_m * CIRCULAR_95 / FT_M, 1)
@@ -104,5 +104,13 @@ def _pm_ft(ground: Ground) -> float | None:
     low_ac, high_ac = ground.acres_range
     frame = LocalFrame.around([ground.shape])
     local = frame.to_local(np.array([ground.shape], dtype=object))[0]
-    tried_ac = Z95 * drawn_area_sd_m2(local, TRIED_FT) / ACRE_M2
-    return round(TRIED_FT * (high_ac - low_ac) / 2.0 / tried_ac, 1) or None
+    wanted_m2 = (high_ac - low_ac) / 2.0 * ACRE_M2 / Z95
+    low_ft, high_ft = 0.0, MOST_FT
+    # the larger the error, the fewer small corners count, so it is no plain share
+    while high_ft - low_ft > NEAR_FT:
+        middle_ft = (low_ft + high_ft) / 2.0
+        if drawn_area_sd_m2(local, middle_ft) < wanted_m2:
+            low_ft = middle_ft
+        else:
+            high_ft = middle_ft
+    return round(high_ft, 1) or None

@@ -29,15 +29,21 @@ const wordOf = (pin, n) => (pin.name === String(n + 1) ? "" : pin.name);
 /** @param {Stage} stage @param {File} file */
 async function bring(stage, file) {
   const found = await ask("pins", file, { "X-Name": encodeURIComponent(file.name) });
-  const { pins, ways, ft_per_px } = found;
+  const { pins, ways } = found;
   const places = /** @type {Corner[]} */ (pins.map((/** @type {any} */ pin) => pin.at));
   const signs = pins.map((/** @type {any} */ pin, /** @type {number} */ n) =>
     sign(pin.at, "mark", letter(n + 1), el("span", { class: "mark-word", text: wordOf(pin, n) })),
   );
   const shown = L.layerGroup(signs).addTo(stage.map);
   stage.map.fitBounds(latLngs([[places]])[0][0], ROUND);
-  const take = (/** @type {any} */ shape, /** @type {string} */ label) => {
-    if (stage.act({ do: "become", shape, label, ft_per_px })) stage.leave();
+  const take = (
+    /** @type {any} */ shape,
+    /** @type {string} */ label,
+    /** @type {number} */ ft_per_px = found.ft_per_px,
+  ) => {
+    if (!stage.act({ do: "become", shape, label, ft_per_px })) return;
+    stage.leave();
+    stage.map.fitBounds(stage.drawn.getBounds(), ROUND);
   };
   const count = `${pins.length} pins`;
   say(sentences([`${count} in ${file.name}`, ...found.said]));
@@ -52,7 +58,7 @@ async function bring(stage, file) {
       choiceList(
         ways.map((/** @type {any} */ one) => [
           `It runs ${one.way} between them: ${sayRange(one)}`,
-          () => take(open(one.polygons), `${count}, ${one.way} between them`),
+          () => take(open(one.polygons), `${count}, ${one.way} between them`, one.ft_per_px),
         ]),
       ),
     ],

@@ -149,7 +149,7 @@ function straighten(stage) {
     most: 2,
     words: ["The first corner", "The second corner"],
     at: (place) => stage.nearest(place, stage.shape().flat(2)),
-    more: [el("p", {}, long, el("label", { for: "long-way", text: " The longer way round" }))],
+    more: [el("label", { class: "yes" }, long, "The longer way round")],
     take: async ([from, to]) => {
       const more = { from, to, long_way: long.checked };
       await stage.operate("straighten", more, "an edge straightened");
