@@ -49,6 +49,19 @@ def grown(place, target, factor, *, timed=True):
     return target
 
 
+def test_a_day_in_quotes_is_a_day(place, tmp_path):
+    path = place / "property.toml"
+    text = path.read_text()
+    quoted = re.sub(r"^surveyed = (\S+)", r'surveyed = "\1"', text, flags=re.MULTILINE)
+    assert quoted != text
+    path.write_text(quoted)
+    new = grown(place, tmp_path / "again.gpx", 1.18)
+    result = run("survey", place, new, "--area", "vine hollow")
+    assert result.exit_code == 0, result.output
+    (old,) = settings(place)["surveys"]
+    assert old["on"].isoformat() == "2026-10-18"
+
+
 def test_a_second_survey_keeps_the_first_and_tells_what_moved(place, tmp_path):
     before = (place / "property.toml").read_bytes()
     # the name that the walk of the year before has in the folder

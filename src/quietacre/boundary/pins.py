@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from quietacre.model import Waypoint
+    from quietacre.settings.types import Sky
 
     FloatArray = NDArray[np.float64]
 
@@ -77,7 +78,7 @@ class PinnedGround:
 
 def ground_between(
     pins: Sequence[Waypoint], *, corners: Corners | None, order: Order | None = None,
-    sky: Literal["open", "canopy"] | None = None, name: str = "",
+    sky: Sky | None = None, name: str = "",
 ) -> PinnedGround:  # fmt: skip
     """Return the ground whose corners were marked.
 

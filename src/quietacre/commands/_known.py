@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from quietacre.intake.vector import OwnUnits
     from quietacre.measure.known import HowKnown
     from quietacre.model import Layer
+    from quietacre.settings.types import Sky
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Asked:
 
     corners: Literal["straight", "curved"] | None = None
     order: Literal["time", "number", "file", "ring"] | None = None
-    sky: Literal["open", "canopy"] | None = None
+    sky: Sky | None = None
     pace_ft: float | None = None
     vara_ft: float | None = None
     table: Path | None = None

@@ -170,7 +170,9 @@ def _plain(value: object) -> object:
 
 def _say_what_follows(folder: Path, outcome: Outcome, was: object, now: object) -> None:
     """Say which faults the file still has, and which log lines keep an old name."""
-    ids = [side.get("property", {}).get("id") for side in (outcome.before, outcome.after)]
+    from quietacre.edit.toml_table import areas_in, table_in
+
+    ids = [table_in(side, "property").get("id") for side in (outcome.before, outcome.after)]
     if ids[1] and not ids[0] and was != now and ids[1] == was:
         say(
             f"property.toml: property.id = {_word(ids[1])} too, so that ticks and calendars know "
@@ -179,7 +181,7 @@ def _say_what_follows(folder: Path, outcome: Outcome, was: object, now: object) 
     for fault in outcome.faults:
         say(f"property.toml still has a fault that it had before: {fault}", err=True)
     names = [
-        {area.get("name") for area in side.get("area", ()) if isinstance(area, dict)}
+        {area.get("name") for area in areas_in(side)}
         for side in (outcome.before, outcome.after)
     ]
     renamed = isinstance(was, str) and was in names[0] and was not in names[1]

@@ -47,8 +47,8 @@ def _tables(
             yield from _values(document, ours[key], theirs[key], here)
         elif key in ours:
             yield Otherwise(shown_path(document, here), _flat(ours[key]), None)
-        elif _named_list(theirs[key]):
-            yield from (_more(document, here, item) for item in theirs[key])
+        elif _named_list(new := theirs[key]):
+            yield from (_more(document, here, item) for item in new)
         else:
             head = shown_path(document, path)
             full = f"{head}.{key_spelled(key)}" if head else key_spelled(key)

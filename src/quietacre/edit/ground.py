@@ -12,8 +12,8 @@ from quietacre.edit.entries import Entry, Taken, entries_of, read_files
 from quietacre.edit.property_file import change_settings, read_settings
 from quietacre.edit.ring_file import DRAWN
 from quietacre.edit.toml_plain import Insert
+from quietacre.edit.toml_table import areas_in, texts_in
 from quietacre.errors import FileProblem
-from quietacre.measure.ground import paths
 from quietacre.model import folded
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def add_ground(
         A file cannot be used, or other bytes lie under its name; nothing is changed.
     """
     document = read_settings(folder)
-    areas = [area for area in document.get("area", []) if isinstance(area, dict)]
+    areas = areas_in(document)
     taken = in_folder(folder, read(files))
     entries = _new_entries(taken, areas)
     entries = _chosen(entries, taken, only) if only else entries
@@ -150,7 +150,7 @@ def _new_entries(taken: Mapping[str, Taken], areas: Sequence[TomlTable]) -> list
     entries = entries_of(taken)
     had: set[tuple[str, str]] = set()
     for area in areas:
-        for file in paths(area.get("from", ())):
+        for file in texts_in(area, "from"):
             if file in taken:
                 word = str(area.get("feature", area.get("name", "")))
                 picked = taken[file].edges.pick(word)

@@ -11,6 +11,7 @@ from quietacre.edit import journal
 from quietacre.edit.journal import FileChange, Step
 from quietacre.edit.toml_change import changed
 from quietacre.edit.toml_scan import Unplaced
+from quietacre.edit.toml_table import areas_in
 from quietacre.errors import FileProblem, SettingsProblem
 from quietacre.intake.limits import MAX_TOML_BYTES, decode, megabytes
 from quietacre.intake.property import parse_property
@@ -148,13 +149,6 @@ def change_settings(
 
 
 def area_of(document: TomlTable, name: str) -> tuple[int, TomlTable]:
-    """Return where an area stands in plain settings, and its keys.
-
-    Raises
-    ------
-    FileProblem
-        There is none of that name.
-    """
     """Return the place and the plain table of an area by its name.
 
     Raises
@@ -162,11 +156,11 @@ def area_of(document: TomlTable, name: str) -> tuple[int, TomlTable]:
     FileProblem
         There is no such area; those there are are named.
     """
-    areas = document.get("area", [])
-    for place, area in enumerate(areas):
-        if folded(str(area.get("name", ""))) == folded(name):
+    rows = document.get("area")
+    for place, area in enumerate(rows if isinstance(rows, list) else ()):
+        if isinstance(area, dict) and folded(str(area.get("name", ""))) == folded(name):
             return place, area
-    known = ", ".join(f"“{area.get('name')}”" for area in areas[:12])
+    known = ", ".join(f"“{area.get('name')}”" for area in areas_in(document)[:12])
     raise FileProblem(
         f"there is no area “{name}”", fix=f"name one of {known or 'your areas'}",
         source=SETTINGS_FILE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from quietacre.boundary.mended import drawn_over, mended_words
 from quietacre.drawing.sheet import acres_of
@@ -15,11 +15,11 @@ from quietacre.edit.log_under import log_notes
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
-from quietacre.edit.toml_table import files_under
+from quietacre.edit.toml_table import areas_in, files_under, number_in, texts_in
 from quietacre.errors import BadInput, Clash, FileProblem
 from quietacre.intake.vector import OwnUnits
 from quietacre.measure.choose import Files, choose
-from quietacre.measure.ground import paths, walk_ground
+from quietacre.measure.ground import walk_ground
 from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from quietacre.edit.journal import Step
     from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
+    from quietacre.settings.types import AreaKind, Sky
 
 #: What an operation made holds the acres there were only with all of its digits.
 EXACT: tuple[int, ...] = ()
@@ -122,7 +123,7 @@ def edge_sum(folder: Path, area: str) -> str:
 def _edge_sum(folder: Path, area: TomlTable) -> str:
     keys = {key: area.get(key) for key in sorted(OF_THE_EDGE - {"was", "previous"})}
     total = hashlib.sha256(json.dumps(keys, default=str).encode())
-    for name in (*paths(area.get("from", ())), *paths(area.get("over", ()))):
+    for name in (*texts_in(area, "from"), *texts_in(area, "over")):
         total.update(journal.read(folder, name) or b"")
     return total.hexdigest()[:32]
 
@@ -283,7 +284,7 @@ def _which_walk(folder: Path, old: TomlTable, over: tuple[str, ...]) -> str | No
     edges = [files.edges(name) for name in over]
     if not any(len(one.measured) > 1 for one in edges):
         return None
-    called = [str(name) for name in (old["name"], *reversed(old.get("was", ())))]
+    called = [str(name) for name in (old["name"], *reversed(texts_in(old, "was")))]
     known = (name for name in called if any(one.pick(name) is not None for one in edges))
     return next(known, called[0])
 
@@ -307,7 +308,7 @@ def _changes(path: tuple[str | int, ...], area: TomlTable, draft: _Draft) -> lis
 
 def _check_names(document: TomlTable, edges: Sequence[NewEdge], out: Sequence[str]) -> None:
     """Raise when a new name is taken, or one area is meant twice."""
-    known = {folded(str(area.get("name", ""))) for area in document.get("area", [])}
+    known = {folded(str(area.get("name", ""))) for area in areas_in(document)}
     known -= {folded(name) for name in out}
     meant = [folded(edge.area) for edge in edges if edge.area is not None]
     meant += [folded(name) for name in out]
@@ -333,23 +334,28 @@ def _check_names(document: TomlTable, edges: Sequence[NewEdge], out: Sequence[st
 def _walks_under(folder: Path, area: TomlTable) -> tuple[tuple[str, ...], Walk | None]:
     """Return the walks that an area is measured by, or was, and what they give together."""
     names = files_under(area)
-    files, own = Files(folder), OwnUnits(area.get("pace_ft"), area.get("vara_ft"))
+    files, own = (
+        Files(folder),
+        OwnUnits(number_in(area, "pace_ft"), number_in(area, "vara_ft")),
+    )
     layers = [files.layer(name, own) for name in names]
     if not all(layer.tracks and not len(layer.geometry) for layer in layers):
         return (), None
-    inside, outside = (area.get(f"walked_{side}_ft") for side in ("inside", "outside"))
+    inside, outside = (
+        number_in(area, f"walked_{side}_ft") for side in ("inside", "outside")
+    )
     known = Area(
-        str(area["name"]), area["kind"], names, walked_inside_ft=inside,
-        walked_outside_ft=outside, sky=area.get("sky"),
+        str(area["name"]), cast("AreaKind", area["kind"]), names, walked_inside_ft=inside,
+        walked_outside_ft=outside, sky=cast("Sky | None", area.get("sky")),
     )  # fmt: skip
     chosen = []
     for name in names:
-        word = area.get("feature")
+        word = str(area["feature"]) if "feature" in area else None
         if "over" in area and word is not None and files.edges(name).pick(word) is None:
             word = None  # it says which of the drawing's
         chosen.append(
             choose(
-                files, name, word, known.name, was=tuple(area.get("was", ())),
+                files, name, word, known.name, was=texts_in(area, "was"),
                 as_area="over" not in area,
             )
         )  # fmt: skip
@@ -366,7 +372,7 @@ def _made_of(
     if not old:
         return []
     if walked is not None:
-        return [OldEdge(str(old["name"]), walked, old.get("edge_pm_ft"))]
+        return [OldEdge(str(old["name"]), walked, number_in(old, "edge_pm_ft"))]
     name = str(old["name"])
     try:
         return [old_edge(place.area(name), place.ground(name))]

@@ -13,11 +13,11 @@ import shapely
 
 from quietacre.boundary.edges import edges_of
 from quietacre.edit import journal
+from quietacre.edit.toml_table import areas_in, texts_in
 from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
 from quietacre.intake.vector import read_layer
 from quietacre.measure.choose import joined_shape
-from quietacre.measure.ground import paths
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -57,8 +57,8 @@ def ring_name(
     folder: Path, document: TomlTable, area: TomlTable, coming: Collection[str]
 ) -> str:
     """Return the file for an area's drawn edge: its own, or one that is not there yet."""
-    used = [file for other in document.get("area", []) if other.get("name") != area["name"]
-            for key in ("from", "over") for file in paths(other.get(key, ()))]  # fmt: skip
+    used = [file for other in areas_in(document) if other.get("name") != area["name"]
+            for key in ("from", "over") for file in texts_in(other, key)]  # fmt: skip
     stem = safe_name(f"{area['name']}.geojson").removesuffix(".geojson")
     for number in range(1, 1_000_000):
         file = f"{DRAWN}/{stem}{'' if number == 1 else f' {number}'}.geojson"

@@ -11,10 +11,9 @@ from quietacre.edit.entries import entries_of, read_files
 from quietacre.edit.ground import in_folder
 from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
-from quietacre.edit.toml_table import files_under
+from quietacre.edit.toml_table import day_in, files_under, texts_in
 from quietacre.errors import BadInput, FileProblem
 from quietacre.measure.choose import Files
-from quietacre.measure.ground import paths
 from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -92,8 +91,8 @@ def take_survey(
     taken = in_folder(folder, _with_day(folder, read, new_on))
     ((target, one),) = taken.items()
     entry, _ = _the_edge(taken, name, file)
-    old_files = paths(now["from"])
-    old_on = now.get("surveyed") or before_on or _walked(folder, now)
+    old_files = texts_in(now, "from")
+    old_on = day_in(now, "surveyed") or before_on or _walked(folder, now)
     if old_on is None:
         raise DayNeeded(f"the present edge of “{name}”", "--before", SETTINGS_FILE)
     if old_on >= new_on:

@@ -10,14 +10,13 @@ from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.redraw import OF_THE_EDGE, Kept, Redrawing
 from quietacre.edit.ring_file import DRAWN
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
+from quietacre.edit.toml_table import areas_in, texts_in
 from quietacre.errors import FileProblem
 from quietacre.filenames import safe_name
-from quietacre.measure.ground import paths
 from quietacre.measure.table import read_table
 from quietacre.model import SETTINGS_FILE, folded
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
     from quietacre.boundary.figure_place import KnownCorner
@@ -63,7 +62,7 @@ def keep_table(folder: Path, table: NewTable, *, state: Path | None = None) -> R
             "the new piece has no name", fix="give it one", source=SETTINGS_FILE
         )
     if old is None and folded(name) in {
-        folded(str(a.get("name", ""))) for a in document.get("area", [])
+        folded(str(a.get("name", ""))) for a in areas_in(document)
     }:
         raise FileProblem(
             f"there is an area “{name}” already", fix="give the new piece another name",
@@ -142,9 +141,9 @@ def _file(
     ending: str,
 ) -> str:
     """Return the file of a table: the area's own where it is one, or one that is not there."""
-    files: Sequence[str] = paths(old["from"]) if old is not None else ()
-    used = [file for area in document.get("area", []) if area is not old
-            for key in ("from", "over") for file in paths(area.get(key, ()))]  # fmt: skip
+    files = texts_in(old, "from") if old is not None else ()
+    used = [file for area in areas_in(document) if area is not old
+            for key in ("from", "over") for file in texts_in(area, key)]  # fmt: skip
     if len(files) == 1 and files[0].endswith(ending) and files[0] not in used:
         return files[0]
     stem = safe_name(f"{name}{ending}").removesuffix(ending)

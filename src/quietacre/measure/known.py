@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from quietacre.boundary.deed import NOT_A_SURVEY, deed_care, deed_traverse, work_out_deed
 from quietacre.boundary.figure_place import KnownCorner, place_figure
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     import shapely
 
     from quietacre.model import Deed, Layer, Traverse
+    from quietacre.settings.types import Sky
 
 
 @dataclass(frozen=True)
@@ -23,7 +24,7 @@ class HowKnown:
 
     corners: Corners | None = None
     order: Order | None = None
-    sky: Literal["open", "canopy"] | None = None
+    sky: Sky | None = None
     placed: tuple[KnownCorner, ...] = ()
     declination_deg: float | None = None
 

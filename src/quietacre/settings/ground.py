@@ -20,6 +20,7 @@ from quietacre.settings.types import (
     PlantDay,
     Positive,
     PositiveFraction,
+    Sky,
     Word,
 )
 
@@ -118,7 +119,7 @@ class Area:
     over: Paths | None = None  # the walk that the drawing in ``from`` was drawn over
     walked_inside_ft: NotNegative | None = None
     walked_outside_ft: NotNegative | None = None
-    sky: Literal["open", "canopy"] | None = None
+    sky: Sky | None = None
     corners: Literal["straight", "curved"] | None = None  # of ground between pins
     order: Literal["time", "number", "file", "ring"] | None = None  # of those pins
     placed: tuple[PlacedCorner, ...] = ()  # of a tape's or a deed's figure

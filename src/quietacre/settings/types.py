@@ -63,6 +63,8 @@ FORMS = {
 }
 
 Fed = Literal["soil test", "maintenance", "removal", "none"]
+#: What stands over a walk.
+Sky = Literal["open", "canopy"]
 AreaKind = Literal["plot", "patch", "native", "timber", "water", "road", "keepout", "burn"]
 
 #: Columns of planting windows in the crop table.
