@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from quietacre.boundary.mended import drawn_over, mended_words
 from quietacre.drawing.sheet import acres_of
@@ -16,15 +16,13 @@ from quietacre.edit.property_file import area_of, change_settings, read_settings
 from quietacre.edit.ring_file import DIGITS, read_again, ring_file, ring_name
 from quietacre.edit.toml_plain import Change, Insert, Remove, Set
 from quietacre.edit.toml_table import areas_in, files_under, number_in, texts_in
+from quietacre.edit.walks_under import walks_under
 from quietacre.errors import BadInput, Clash, FileProblem
-from quietacre.intake.vector import OwnUnits
-from quietacre.measure.choose import Files, choose
-from quietacre.measure.ground import walk_ground
+from quietacre.measure.choose import Files
 from quietacre.measure.one import Place
 from quietacre.measure.otherwise import with_drawn_range
 from quietacre.measure.records import Ground
 from quietacre.model import SETTINGS_FILE, folded
-from quietacre.settings import Area
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,11 +30,9 @@ if TYPE_CHECKING:
 
     import shapely
 
-    from quietacre.boundary.walk import Walk
     from quietacre.edit.journal import Step
     from quietacre.edit.toml_table import TomlTable
     from quietacre.model import Note
-    from quietacre.settings.types import AreaKind, Sky
 
 #: What an operation made holds the acres there were only with all of its digits.
 EXACT: tuple[int, ...] = ()
@@ -211,7 +207,7 @@ def _draft(
     folder = place.files.folder
     old_name = edge.area or edge.like
     old = area_of(document, old_name)[1] if old_name is not None else {}
-    over, walk = _walks_under(folder, old) if old else ((), None)
+    over, walk = walks_under(folder, old) if old else ((), None)
     table = dict(old) if edge.area is not None else _new_table(folder, edge, old, over)
     word = str(table.get("feature", table["name"]))
     data = ring_file(edge.shape, word, digits)
@@ -329,37 +325,6 @@ def _check_names(document: TomlTable, edges: Sequence[NewEdge], out: Sequence[st
                 source=SETTINGS_FILE,
             )  # fmt: skip
         known.add(folded(edge.name))
-
-
-def _walks_under(folder: Path, area: TomlTable) -> tuple[tuple[str, ...], Walk | None]:
-    """Return the walks that an area is measured by, or was, and what they give together."""
-    names = files_under(area)
-    files, own = (
-        Files(folder),
-        OwnUnits(number_in(area, "pace_ft"), number_in(area, "vara_ft")),
-    )
-    layers = [files.layer(name, own) for name in names]
-    if not all(layer.tracks and not len(layer.geometry) for layer in layers):
-        return (), None
-    inside, outside = (
-        number_in(area, f"walked_{side}_ft") for side in ("inside", "outside")
-    )
-    known = Area(
-        str(area["name"]), cast("AreaKind", area["kind"]), names, walked_inside_ft=inside,
-        walked_outside_ft=outside, sky=cast("Sky | None", area.get("sky")),
-    )  # fmt: skip
-    chosen = []
-    for name in names:
-        word = str(area["feature"]) if "feature" in area else None
-        if "over" in area and word is not None and files.edges(name).pick(word) is None:
-            word = None  # it says which of the drawing's
-        chosen.append(
-            choose(
-                files, name, word, known.name, was=texts_in(area, "was"),
-                as_area="over" not in area,
-            )
-        )  # fmt: skip
-    return names, walk_ground(chosen, known)
 
 
 def _made_of(
