@@ -139,7 +139,9 @@ class Hand:
                 scope = scope.locator(":scope > details").nth(part)
             elif part not in NEEDS:
                 box = f"[data-box='{TABLE_OF[definition]}.{part}']"
-                scope = scope.locator(f":scope > {box}, :scope > details > {box}")
+                # an earlier survey of its own key stands in the list of them
+                ways = (":scope >", ":scope > details >", ":scope > details > fieldset >")
+                scope = scope.locator(", ".join(f"{way} {box}" for way in ways))
             if not isinstance(part, int):
                 definition = INSIDE[definition, part]
         return scope

@@ -44,15 +44,63 @@ def test_findings_of_a_build_are_no_numbered_steps_and_the_next_job_is_named(
     steps = page.locator("ul.steps li.step")
     assert steps.count() > 3
     assert steps.first.bounding_box()["y"] == steps.nth(2).bounding_box()["y"]
-    assert "“What is due” at the desk" in page.inner_text("ul.steps")
+    told = page.inner_text("ul.steps")
+    assert "“What is due” at the desk" in told
+    assert "To look into: " in told
+    for of_the_terminal in ("report.json", "Map: "):
+        assert of_the_terminal not in told
     for link in page.locator("#main a.button").all():
         box = link.bounding_box()
         assert box["height"] >= 44
     _part(page, "What is due")
     assert re.search(
-        r"\d+ more later: .* The next is .+, .+ \d+, \d{4}\.", page.inner_text("#main")
+        r"\d+ more later\. The next is .+, .+ \d+, \d{4}\.", page.inner_text("#main")
     )
+    fold = page.locator("#main details", has_text="The later jobs: ").first
+    count = int(fold.locator("summary").inner_text().rpartition(" ")[2])
+    assert fold.locator("li").count() == 0
+    fold.locator("summary").first.click()
+    fold.locator("li").first.wait_for()
+    assert fold.locator("li button:has-text('Done today')").count() == count > 20
     assert said == []
+
+
+def test_what_was_added_leaves_no_second_form_open_and_no_heading_is_said_twice(
+    sample_page,
+):
+    page, said = sample_page
+    _part(page, "Everything about it")
+    page.click("summary:has-text('What is sown')")
+    new = page.locator("[data-item='mix[+]']")
+    new.locator("summary").first.click()
+    new.get_by_label("Name", exact=True).fill("late oats")
+    new.get_by_label("Crop", exact=True).fill("oats")
+    tag = new.locator(
+        "[data-box='seed.germination'], .field:has(label:text-is('Germination'))"
+    )
+    assert "85% or 0.85" in tag.first.inner_text()
+    new.get_by_label("Pounds an acre", exact=True).fill("60")
+    new.get_by_label("Rate is of", exact=True).select_option("bulk")
+    new.locator("button.first").click()
+    page.wait_for_selector("#said:has-text('Added')")
+    assert page.locator("[data-item='mix[+]']").get_attribute("open") is None
+    assert page.locator("details[open] > summary:has-text('late oats')").count() == 1
+    for heading in page.locator("#main h2").all():
+        title = heading.text_content().rstrip(".")
+        beside = heading.evaluate("node => node.nextElementSibling?.textContent || ''")
+        assert not beside.startswith(title), title
+    assert said == []
+
+
+@pytest.mark.parametrize("size", ["laptop", "phone"])
+def test_no_piece_lies_under_the_buttons_of_the_map(browser, desk, size):
+    desk.call("/api/open", {"sample": True})
+    page, _ = tab(browser, desk, size)
+    page.wait_for_selector("#chart .leaflet-overlay-pane path")
+    page.wait_for_timeout(500)
+    zoom = page.locator("#chart .leaflet-control-zoom").bounding_box()
+    for path in page.locator("#chart .leaflet-overlay-pane path").all():
+        assert path.bounding_box()["x"] >= zoom["x"] + zoom["width"]
 
 
 def test_settings_are_asked_in_words_not_in_the_file_s_spelling(sample_page):

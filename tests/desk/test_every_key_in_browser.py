@@ -270,7 +270,9 @@ def test_answers_that_need_each_other_are_kept_together(browser, desk, sample):
     # one rate in the place of another
     page.evaluate("document.getElementById('said').textContent = ''")
     answer("rate_lb_ac", "")
-    page.wait_for_selector(".fault:has-text('give share')")
+    page.wait_for_selector(
+        ".fault:has-text('give “Part of its full rate”, “Pounds an acre” or')"
+    )
     answer("share", "0.75")
     kept(page)
     now = settings(sample)["mix"][2]["seed"][0]

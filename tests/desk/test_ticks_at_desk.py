@@ -43,7 +43,7 @@ def lines(place):
 def test_a_tick_on_the_map_in_the_desk_is_written_and_taken_back(browser, desk, place):
     page, said = tab(browser, desk)
     page.click("nav >> text=What is due")
-    page.click("text=Tick them on the map")
+    page.click("text=Tick jobs on the map")
     frame = page.frame_locator("iframe.map")
     frame.locator("#tab-year").click()
     frame.get_by_text("written into the log at once").wait_for()
@@ -59,7 +59,7 @@ def test_a_tick_on_the_map_in_the_desk_is_written_and_taken_back(browser, desk, 
     # shown again: it is known from the log
     page.click("nav >> text=Ground")
     page.click("nav >> text=What is due")
-    page.click("text=Tick them on the map")
+    page.click("text=Tick jobs on the map")
     frame.locator("#tab-year").click()
     frame.locator(".task.ticked").wait_for()
     assert box.is_checked()
@@ -73,7 +73,7 @@ def test_a_tick_on_the_map_in_the_desk_is_written_and_taken_back(browser, desk, 
 def test_messages_of_others_and_of_jobs_that_are_not_write_nothing(browser, desk, place):
     page, said = tab(browser, desk)
     page.click("nav >> text=What is due")
-    page.click("text=Tick them on the map")
+    page.click("text=Tick jobs on the map")
     frame = page.frame_locator("iframe.map")
     frame.locator("html[data-ready=yes]").wait_for()
     status, year = desk.call("/api/year")

@@ -22,7 +22,7 @@ EITHER = "or as “09-26” for a day that comes back each year"
         ("mix[1].seed[1].germination: “85” should be 1 or less",
          "“Germination”: “85” is more than the whole: type 85 % as 85% or as 0.85"),
         ("mix[1].seed[1]: give share (of the full rate), rate_lb_ac or seeds_ft2",
-         "“Seed”: give share (of the full rate), “Pounds an acre” or “Seeds a square foot”"),
+         "“Seed”: give “Part of its full rate”, “Pounds an acre” or “Seeds a square foot”"),
         ('crop."a b": no mix sows “a b”', "No mix sows “a b”"),
     ],
 )  # fmt: skip

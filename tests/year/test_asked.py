@@ -89,7 +89,7 @@ def test_a_weekday_asked_for_is_said_with_what_would_keep_it():
     (text,) = told(prop, "planting-off-its-day")
     assert "asked for on September 23" in text
     assert (
-        "Thursday; “Days off work” (extra_days = [2027-09-23] under [work] in property.toml) "
+        "Thursday; “More days you can work” (extra_days = [2027-09-23] under [work] in property.toml) "
         "would keep it, for one trip more" in text
     )
     kept = place([dt.date(2027, 9, 23)], work=Work(extra_days=(dt.date(2027, 9, 23),)))

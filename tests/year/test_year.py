@@ -197,7 +197,7 @@ def test_a_job_without_time_is_told_what_would_give_it_some():
     # a Friday that is nobody's yet: it is the one to add
     text = told(Work(("sat",), hours_day=3.0), day - dt.timedelta(1))
     assert (
-        "you have no day from August 13; add a day to “Days off work” (extra_days = [2027-08-13] "
+        "you have no day from August 13; add a day to “More days you can work” (extra_days = [2027-08-13] "
         "under [work] in property.toml)" in text
     )
     # but not when it is blocked

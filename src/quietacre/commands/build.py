@@ -148,8 +148,8 @@ def _strip_line(row: StripReportJson) -> str:
 TOLD_OF_LOG = ("log-", "shed-", "stock-")
 
 
-def summary(report: ReportJson, folder: Path) -> str:
-    """Return what a person wants to hear when a build ends."""
+def summary(report: ReportJson, folder: Path, *, at_desk: bool = False) -> str:
+    """Return what a person wants to hear when a build ends; the desk has the files as buttons."""
     totals = report["totals"]
     from quietacre.page.look_into import look_words
 
@@ -165,8 +165,10 @@ def summary(report: ReportJson, folder: Path) -> str:
     coded = ((note["code"], note["text"]) for note in report["notes"])
     lines += [*log_lines(coded), *_behind(report)]
     if look := look_words(report):
-        lines.append(f"to look into: {look}: see “Look into” on the map, or report.json")
-    lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
+        more = "" if at_desk else ", or report.json"
+        lines.append(f"to look into: {look}: see “Look into” on the map{more}")
+    if not at_desk:
+        lines.append(f"map: {(folder / OUT / 'map.html').resolve()}")
     return "\n".join(lines)
 
 
@@ -267,4 +269,4 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool, steps: bo
     if as_json:
         emit(report)
     else:
-        say(summary(report, folder))
+        say(summary(report, folder, at_desk=steps))

@@ -97,6 +97,7 @@ def _in_box(line: str) -> str:
     for written, typed in FOR_BOXES:
         wrong = wrong.replace(written, typed)
     keys = re.sub(r"\[[^\]]*\]", "", path).split(".")
+    wrong = wrong.replace("share (of the full rate)", _quoted("share", keys))
     wrong = TABLE.sub(lambda table: table[1].replace("_", " "), wrong)
     wrong = KEY.sub(lambda key: _quoted(key[0], keys), wrong)
     label = _label(keys[-1], keys[:-1]) if len(keys) > 1 else ""

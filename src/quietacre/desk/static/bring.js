@@ -1,5 +1,6 @@
 // Ground that is brought: what stands in a file is shown before any of it is kept.
 // @ts-check
+import { cap } from "./boxes.js";
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
 import { feetRound } from "./ground.js";
@@ -138,7 +139,9 @@ function pieceRow(area, id, file) {
         text: `${area.number}. ${area.name}: ${sayRange(area)}, ${feetRound(area.perimeter_ft)}`,
       }),
     ),
-    ...area.warnings.map((/** @type {string} */ text) => el("div", { class: "soft", text })),
+    ...area.warnings.map((/** @type {string} */ text) =>
+      el("div", { class: "soft", text: cap(text) }),
+    ),
     el(
       "div",
       { class: "row" },

@@ -154,7 +154,7 @@ const called = (one, n) =>
  */
 function addItem(table, item) {
   const asked = boxesFor(item, item.required || []);
-  return el(
+  const made = el(
     "details",
     { "data-item": `${table}[+]` },
     el("summary", { text: `Add ${ONE_OF[table] || "one"}` }),
@@ -164,6 +164,7 @@ function addItem(table, item) {
         on: sent(() => {
           tryIt(async () => {
             await ask("set", { key: `${table}[+]`, value: asked.value() });
+            made.removeAttribute("open");
             await again();
             await asOpen(desk.redraw);
             openItem(table);
@@ -175,6 +176,7 @@ function addItem(table, item) {
       el("button", { type: "submit", class: "first", text: "Add it" }),
     ),
   );
+  return made;
 }
 
 /**

@@ -13,6 +13,8 @@ import { told } from "./told.js";
 
 /** @type {any} */
 const L = /** @type {any} */ (window).L;
+/** Room that the ground leaves for the buttons on the left and the scale below. [px] */
+const ROOM = { paddingTopLeft: [60, 16], paddingBottomRight: [16, 40] };
 /** @param {number} feet */
 export const feetRound = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft round`;
 
@@ -170,7 +172,7 @@ function drawMap(place, ground) {
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
     shape.on("click", () => showPiece(area.name)).addTo(all);
   }
-  map.fitBounds(all.getBounds(), { padding: [16, 16] });
+  map.fitBounds(all.getBounds(), ROOM);
   L.control.scale({ imperial: true, metric: false }).addTo(map);
   // marks that cannot be read are said where they are changed
   ask("marks").then(

@@ -31,6 +31,7 @@ export function withoutFile(text, keys = {}) {
   return text
     .replaceAll("**", "")
     .replace(/^[^:]*[[{][^:]*: /, "")
+    .replace(/, as a part of 1(: 98 % is 0\.98)?/, ", such as 85% or 0.85")
     .replace(/^true\b/, "yes")
     .replace(/; true\b/g, "; yes")
     .replace(/ \(quietacre [a-z ]+\)/g, "")

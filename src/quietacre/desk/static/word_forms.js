@@ -1,6 +1,6 @@
 // Forms for tables whose keys are the person's own words: crops, words of the log.
 // @ts-check
-import { box, boxesFor, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
+import { box, boxesFor, cap, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
 import { change, takeOut } from "./change.js";
 import { desk } from "./desk.js";
 import { field, fields } from "./forms.js";
@@ -15,11 +15,13 @@ import { el, say, sent } from "./say.js";
 export function mapNodes(table, part, value) {
   const inner = resolved(part.additionalProperties || {});
   const about = plain(desk.words.words[part.table || inner.table || table]?.about || table);
+  const title = about.split(/[,:;.]/)[0];
+  const more = about.slice(title.length).replace(/^[,:;.]\s*/, "");
   return el(
     "div",
     {},
-    el("h2", { text: about.split(/[,:;.]/)[0] }),
-    el("p", { class: "soft", text: about }),
+    el("h2", { text: title }),
+    more ? el("p", { class: "soft", text: cap(more) }) : null,
     ...Object.keys(value).map((key) =>
       el(
         "details",

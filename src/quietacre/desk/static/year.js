@@ -58,19 +58,12 @@ export async function showToday() {
               "since it was worked out.",
           })
         : null,
-      later.length
-        ? el("p", {
-            class: "soft",
-            text:
-              `${later.length} more later: they stand on the map and in the calendar. ` +
-              `The next is ${later[0].label}, ${later[0].area}, ${sayDay(dayOf(later[0]))}.`,
-          })
-        : null,
+      ...(later.length ? laterJobs(later) : []),
       desk.place.papers["map.html"]
         ? el(
             "p",
             {},
-            el("button", { text: "Tick them on the map", on: { click: () => show("map") } }),
+            el("button", { text: "Tick jobs on the map", on: { click: () => show("map") } }),
           )
         : null,
       ...bringTicks(),
@@ -99,6 +92,22 @@ const dueJobs = (late, due, until) => [
   el("h2", { text: `Coming by ${sayDay(until)}: ${due.length}` }),
   jobs(due),
 ];
+
+/** What comes after that: in one line, and as a list once it is unfolded. @param {any[]} later */
+function laterJobs(later) {
+  const list = el("div", {});
+  const fold = el("details", {}, el("summary", { text: `The later jobs: ${later.length}` }), list);
+  fold.addEventListener("toggle", () => list.childElementCount || list.append(jobs(later)));
+  return [
+    el("p", {
+      class: "soft",
+      text:
+        `${later.length} more later. ` +
+        `The next is ${later[0].label}, ${later[0].area}, ${sayDay(dayOf(later[0]))}.`,
+    }),
+    fold,
+  ];
+}
 
 /** @param {any[]} tasks @param {any} task */
 const firstOfDay = (tasks, task) => tasks.find((one) => one.scheduled === task.scheduled) === task;
