@@ -189,7 +189,7 @@ test("a drawing that waits takes as many steps along as go into one word to the 
       return measures.moved([-86.3, 33.2], 2000 * Math.cos(turn), 2000 * Math.sin(turn));
     });
   for (const [corners, kept] of [
-    [50, 8],
+    [50, 10],
     [4000, 4],
     [9000, 1],
   ]) {

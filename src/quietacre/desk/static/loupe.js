@@ -26,7 +26,6 @@ export class Loupe {
    */
   constructor(stage, corners) {
     this.stage = stage;
-    this.corners = corners;
     this.more = false;
     this.glass = el("canvas", { width: SIDE * 2, height: SIDE * 2, "aria-hidden": "true" });
     const { nudge_ft: ft, nudge_more_ft: more_ft } = stage.figures;

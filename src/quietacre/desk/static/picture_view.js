@@ -13,7 +13,6 @@ export class PictureView {
    */
   constructor(image, size, point) {
     this.size = size;
-    this.image = image;
     this.zoom = 1;
     image.alt = "The picture to place";
     this.dots = el("div", { class: "picture-dots" });

@@ -78,8 +78,6 @@ class Placing {
     this.pairs = [];
     /** @type {{x: number, y: number} | null} */
     this.waiting = null;
-    /** @type {any} */
-    this.file = null;
     this.size = { width: 1, height: 1 };
     this.image = new Image();
     /** What is asked, and the picture under it; before a picture comes, what it may be. */

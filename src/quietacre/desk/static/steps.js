@@ -36,8 +36,6 @@ export const LEAST = 3;
 /** Steps that are remembered. */
 const MOST_STEPS = 200;
 
-/** So many steps of a drawing that waits can still be taken back. */
-const DRAFT_STEPS = 8;
 /** Letters of a drawing that waits; the desk takes a little more. */
 const MOST_DRAFT = 900_000;
 
@@ -224,7 +222,9 @@ export const begunOn = (steps) => steps.done.length + steps.undone.length > 0;
  * @param {Steps} steps @param {string | undefined} was
  */
 export function draftOf(steps, was) {
-  for (let count = DRAFT_STEPS; ; count = Math.floor(count / 2)) {
+  // steps are about as long as the one that stands; it is told often, so it stays short
+  const fit = Math.floor(MOST_DRAFT / 3 / JSON.stringify(steps.now).length);
+  for (let count = Math.max(fit, 8); ; count = Math.floor(count / 2)) {
     const done = count ? steps.done.slice(-count) : [];
     const draft = { steps: { done, now: steps.now, undone: steps.undone.slice(0, count) }, was };
     if (!count || JSON.stringify(draft).length < MOST_DRAFT) return draft;
