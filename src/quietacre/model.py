@@ -13,7 +13,7 @@ import unicodedata
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, ClassVar, Literal
 
-from quietacre.as_json import JsonObject, as_json
+from quietacre.as_json import as_json
 from quietacre.in_parts import InParts, one_text
 
 #: What stands in a column of a person's file: text, a number, yes or no, or nothing.
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     import geopandas as gpd
     import numpy as np
     import shapely
+
+    from quietacre.report_json.model import NoteJson
 WGS84 = "EPSG:4326"
 #: The folder of a property that every build writes anew.
 OUT = "out"
@@ -95,9 +97,9 @@ class Note:
         """Return all of it as one text, for a line on a terminal."""
         return one_text(self.head, self.more, self.help, self.cited)
 
-    def to_dict(self) -> JsonObject:
+    def to_dict(self) -> NoteJson:
         """Return the note for JSON."""
-        made: JsonObject = as_json(self)
+        made: NoteJson = as_json(self)
         return made
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.commands._change_edge import how_back, step_record, tell_recovered
 from quietacre.commands._edge import emit, say
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from quietacre.drawing.sheet import Redrawn
     from quietacre.edit.redraw import EdgeClash, Kept, NewEdge, Redrawing
     from quietacre.measure.one import Place
+    from quietacre.report_json.model import NoteJson
 
 
 def place_of(folder: Path) -> Place:
@@ -167,7 +168,29 @@ def _say_kept(one: Kept) -> None:
         say(f"    the walk stays beside it: over = {', '.join(one.over)}")
 
 
-def kept_record(kept: Redrawing, lines: Sequence[str]) -> JsonObject:
+class KeptArea(TypedDict):
+    """An area whose edge was kept, and the files of the walk that stays beside it. [ac, ft]"""
+
+    name: str
+    new: bool
+    file: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    over: list[str]
+    edge_pm_ft: float | None
+    notes: list[NoteJson]
+
+
+class KeptTold(TypedDict):
+    """What was kept as JSON has it; ``step`` is the one to take back, None where nothing changed."""
+
+    areas: list[KeptArea]
+    said: list[str]
+    step: JsonObject | None
+
+
+def kept_record(kept: Redrawing, lines: Sequence[str]) -> KeptTold:
     """Return what was kept as JSON has it."""
     return {
         "areas": [

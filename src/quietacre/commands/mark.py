@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NotRequired, TypedDict
 
 import click
 
@@ -13,7 +13,6 @@ from quietacre.errors import BadInput
 from quietacre.model import MARK_KINDS, MARKS
 
 if TYPE_CHECKING:
-    from quietacre.as_json import JsonObject
     from quietacre.model import Mark
 
 
@@ -95,15 +94,31 @@ def _words(mark: Mark) -> str:
     return f"{mark.id}  {mark.title}{long}, at {lat:.6f}, {lon:.6f}"
 
 
-def mark_record(mark: Mark | None) -> JsonObject | None:
+class MarkTold(TypedDict):
+    """A mark as JSON has it: a point ``at`` a place, or a taped ``line`` with its length. [deg, ft]"""
+
+    id: str
+    kind: str
+    name: str
+    note: str
+    at: NotRequired[list[float]]
+    line: NotRequired[list[list[float]]]
+    length_ft: NotRequired[float]
+
+
+def mark_record(mark: Mark | None) -> MarkTold | None:
     """Return a mark as JSON has it."""
     if mark is None:
         return None
-    line = len(mark.at) > 1
-    place = {"line": [list(at) for at in mark.at], "length_ft": mark.length_ft} if line else {
-        "at": list(mark.at[0])
-    }  # fmt: skip
-    return {"id": mark.id, "kind": mark.kind, "name": mark.name, "note": mark.note, **place}
+    told: MarkTold = {
+        "id": mark.id,
+        "kind": mark.kind,
+        "name": mark.name,
+        "note": mark.note,
+    }
+    if len(mark.at) > 1:
+        return {**told, "line": [list(at) for at in mark.at], "length_ft": mark.length_ft}
+    return {**told, "at": list(mark.at[0])}
 
 
 def _place(text: str) -> tuple[float, float]:

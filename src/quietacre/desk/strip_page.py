@@ -3,20 +3,99 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import asdict
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
-from quietacre.as_json import JsonObject, as_json
+from quietacre.as_json import as_json
 from quietacre.strip.records import WantedStrip
 from quietacre.words.growth import growth_word, growth_words
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.desk.asked import Asked
+    from quietacre.report_json.strip import TermJson
+    from quietacre.strip.changes import WidthChange
     from quietacre.strip.records import Ring
 
 
-def strip_json(folder: Path, asked: JsonObject) -> JsonObject:
+class EstimateShown(TypedDict):
+    """A width by one growth: as asked, what it is made of, and in whole passes. [ft]"""
+
+    name: str
+    word: str
+    required_ft: float
+    terms: list[TermJson]
+    passes: int
+    width_ft: float
+
+
+class WeakShown(TypedDict):
+    """A stretch where a strip is thinner than asked. [ft]"""
+
+    reason: str
+    available_ft: float
+    length_ft: float
+
+
+class RemedyShown(TypedDict):
+    """One thing that would help where a strip does not hold."""
+
+    remedy: str
+    costs: str
+    works: bool | None
+    text: str
+
+
+class PassesShown(TypedDict):
+    """How often a machine goes round, and what that takes. [min, gal]"""
+
+    count: int
+    minutes: float
+    fuel_gal: float
+
+
+class NoteShown(TypedDict):
+    """A note in short."""
+
+    level: str
+    text: str
+
+
+class StripShown(TypedDict):
+    """What of a strip or a break the page shows. [ft, ac]"""
+
+    name: str
+    kind: str
+    width_ft: float
+    acres: float
+    holds: bool | None
+    design: str | None
+    estimates: list[EstimateShown]
+    weak: list[WeakShown]
+    remedies: list[RemedyShown]
+    passes: PassesShown | None
+    law: str | None
+    cautions: list[str]
+    notes: list[NoteShown]
+
+
+class ChangeShown(TypedDict):
+    """One setting of a strip with another value, and the width asked for then. [ft]"""
+
+    key: str
+    value: object
+    words: str
+    width_ft: float
+
+
+class StripOfTold(TypedDict):
+    """The strip round an area, None where it has none, and what would change its width."""
+
+    strip: StripShown | None
+    changes: list[ChangeShown]
+
+
+def strip_json(folder: Path, asked: Asked) -> StripOfTold:
     """Return the strip round an area with its figures; ``strip`` is None where it has none.
 
     Parameters
@@ -48,10 +127,19 @@ def strip_json(folder: Path, asked: JsonObject) -> JsonObject:
         return {"strip": None, "changes": []}
     known = known_for_strips(measured, book, today)
     changes = width_changes(areas, prop, known, key) if ring.kind == "strip" else []
-    return {"strip": _shown(ring), "changes": [asdict(change) for change in changes]}
+    return {"strip": _shown(ring), "changes": [_change(change) for change in changes]}
 
 
-def _shown(ring: Ring) -> JsonObject:
+def _change(change: WidthChange) -> ChangeShown:
+    return {
+        "key": change.key,
+        "value": change.value,
+        "words": change.words,
+        "width_ft": change.width_ft,
+    }
+
+
+def _shown(ring: Ring) -> StripShown:
     """Return what of a strip the page shows."""
     wanted, holding = ring.wanted, ring.holding
     widths = wanted.width or {}
