@@ -92,6 +92,23 @@ def test_what_was_added_leaves_no_second_form_open_and_no_heading_is_said_twice(
     assert said == []
 
 
+def test_what_would_help_a_strip_is_said_once_with_its_boxes(sample_page):
+    page, said = sample_page
+    page.click("button[aria-label='Look at Vine hollow']")
+    page.click("summary:has-text('Its strip')")
+    page.wait_for_selector("text=What would help, the cheapest first")
+    strip = page.locator("details.strip")
+    assert strip.inner_text().count("hand-pulling on foot") == 1
+    cure = strip.locator("ol li", has_text="Edge staked")
+    cure.get_by_role("button", name="Open “Edge staked”").wait_for()
+    words = strip.inner_text()
+    for one in ("slow", "usual", "fast"):
+        assert words.count(f"With {one} growth") == 1
+    assert re.search(r"In \d+ whole passes of the mower that makes 83 ft", words)
+    assert "stress" not in words
+    assert said == []
+
+
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_no_piece_lies_under_the_buttons_of_the_map(browser, desk, size):
     desk.call("/api/open", {"sample": True})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.as_json import as_json
@@ -165,5 +166,7 @@ def _shown(ring: Ring) -> StripShown:
                    "fuel_gal": ring.passes.fuel_gal} if ring.passes else None,
         "law": wanted.law.text if wanted.law else None,
         "cautions": list(wanted.cautions),
-        "notes": [{"level": note.level, "text": note.text} for note in wanted.notes],
+        # what would help stands in a list of its own
+        "notes": [{"level": note.level, "text": replace(note, help=()).text}
+                  for note in wanted.notes],
     }  # fmt: skip

@@ -58,7 +58,7 @@ function shown(found, name, place, changed) {
     ...estimates(strip),
     ...changes(found.changes, strip.width_ft, place, changed),
     ...weak(strip.weak),
-    ...cures(strip.remedies),
+    ...cures(strip.remedies, name),
     ...strip.cautions.map((/** @type {string} */ text) => el("p", { class: "soft", text })),
   ].filter((node) => node !== null);
 }
@@ -151,8 +151,8 @@ function weak(list) {
   ];
 }
 
-/** @param {any[]} list */
-function cures(list) {
+/** @param {any[]} list @param {string} name the piece of ground */
+function cures(list, name) {
   if (!list.length) return [];
   return [
     el("h3", { text: "What would help, the cheapest first" }),
@@ -163,10 +163,9 @@ function cures(list) {
         el(
           "li",
           {},
-          el("strong", { text: `${one.remedy}${one.costs ? ` (costs ${one.costs})` : ""}` }),
-          el("span", {
-            text: `: ${one.text}${one.works === false ? " Not enough by itself." : ""}`,
-          }),
+          el("strong", { text: `${one.remedy}${one.costs ? ` (costs ${one.costs})` : ""}: ` }),
+          told(one.text, null, name, "span"),
+          one.works === false ? " Not enough by itself." : "",
         ),
       ),
     ),
