@@ -390,7 +390,7 @@ def picture(hand):
         hand.type("#typed-place", f"{lat:.7f}, {lon:.7f}")
         hand.press("It lies there")
         hand.wait(f".picture-dots span:has-text('{n}')")
-    hand.wait("li:has-text('misses by')")
+    hand.wait("li:nth-child(4):has-text('misses by')")
     hand.press("Keep the picture so placed")
     hand.wait("#said:has-text('Kept: pictures/plat.png')")
     (row,) = hand.desk.call("/api/pictures")[1]["pictures"]
