@@ -47,7 +47,7 @@ def test_findings_of_a_build_are_no_numbered_steps_and_the_next_job_is_named(
     told = page.inner_text("ul.steps")
     assert "“What is due” at the desk" in told
     assert "To look into: " in told
-    for of_the_terminal in ("report.json", "Map: "):
+    for of_the_terminal in ("report.json", "Map: ", "Strip Vine hollow strip"):
         assert of_the_terminal not in told
     for link in page.locator("#main a.button").all():
         box = link.bounding_box()
@@ -62,6 +62,9 @@ def test_findings_of_a_build_are_no_numbered_steps_and_the_next_job_is_named(
     fold.locator("summary").first.click()
     fold.locator("li").first.wait_for()
     assert fold.locator("li button:has-text('Done today')").count() == count > 20
+    # what is months away does not wait for rain yet
+    assert fold.locator("li", has_text="plant").count() > 0
+    assert fold.locator("button:has-text('It has not rained')").count() == 0
     assert said == []
 
 
@@ -106,6 +109,21 @@ def test_what_would_help_a_strip_is_said_once_with_its_boxes(sample_page):
         assert words.count(f"With {one} growth") == 1
     assert re.search(r"In \d+ whole passes of the mower that makes 83 ft", words)
     assert "stress" not in words
+    assert said == []
+
+
+def test_a_piece_of_another_kind_has_that_kind_s_parts_at_once(sample_page):
+    page, said = sample_page
+    page.click("button[aria-label='Look at Wire lane']")
+    page.wait_for_selector("summary:has-text('Its edge')")
+    assert page.locator("summary:text-is('Its strip')").count() == 0
+    page.get_by_label("Kind", exact=True).select_option("patch")
+    page.wait_for_selector("summary:text-is('Its strip')")
+    page.wait_for_selector("#said:has-text('Kept')")
+    assert (
+        page.locator("details[open] > summary:has-text('The vine and its strip')").count()
+        == 1
+    )
     assert said == []
 
 

@@ -85,7 +85,7 @@ def test_a_job_is_done_in_one_tick_or_with_a_photograph(browser, desk, sample):
     assert area in lines[-1]
     assert TODAY.isoformat() in lines[-1]
     assert page.locator(f"button[aria-label='{job}']").count() == 0
-    more = page.locator("button:has-text('Done, with more to say')").first
+    more = page.locator("button:has-text('Done, with more')").first
     piece = page.locator("#main li:has(button) strong").first.inner_text().split(": ")[1]
     more.click()
     form = page.locator("li form")

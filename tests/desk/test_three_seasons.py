@@ -146,7 +146,7 @@ def live(browser, home, folder, year, size):
             row = desk.page.locator(
                 f"#main li:has(strong:text-matches('^plant.*: {name}$'))"
             )
-            desk.press(row.locator("button:has-text('Done, with more to say')"))
+            desk.press(row.locator("button:has-text('Done, with more')"))
             row.locator("form input[type=date]").fill(sown)
             row.get_by_label("Minutes", exact=True).fill("45")
             desk.press(row.locator("form button.first"))

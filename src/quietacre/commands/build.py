@@ -134,7 +134,7 @@ def _strip_line(row: StripReportJson) -> str:
     """Return a strip's width and acres, where it is thin, and whether it holds."""
     thin_ft = sum(weak["length_ft"] for weak in row["weak"])
     return (
-        f"strip {row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac"
+        f"{row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac"
         + (f", thinner than that along {feet(thin_ft)}" if thin_ft else "")
         + (
             ", does not hold from the last cut to the next: “Look into” says what would help"

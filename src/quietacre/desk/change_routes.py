@@ -155,7 +155,11 @@ async def wait(desk: Desk, request: Request) -> Response:
         "wait", str(desk.folder), "--json", "--wait", "0", "--until", str(asked.get("until")),
         "--area", str(asked.get("area")),
     )  # fmt: skip
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    return (
+        no(without_options(answer.err.strip()))
+        if answer.code
+        else JSONResponse(answer.data)
+    )
 
 
 async def survey(desk: Desk, request: Request) -> Response:

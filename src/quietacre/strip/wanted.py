@@ -193,9 +193,10 @@ def _doubts(
     """Say what makes the width of a vine's strip doubtful."""
     settings = area.strip or StripSettings()
     if not is_runner_vine(area.vine):
+        named = f"“{area.vine}”" if area.vine else "a vine that has no name here"
         say(
             "runner-control-only",
-            f"the width model is drawn for kudzu; for “{area.vine or 'an unnamed vine'}” it "
+            f"the width model is drawn for kudzu; for {named} it "
             "is runner control only, and seed or spores jump any strip"
             + (f" ({row['why']})." if (row := vine_named(area.vine)) else "."),
             more="Nobody's figure says how wide its strip must be: the widths are kudzu's, "

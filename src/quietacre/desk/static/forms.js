@@ -259,7 +259,7 @@ export function field(part, name, value, key, path, row) {
   const fault = el("p", { class: "fault", role: "alert" });
   node.setAttribute("aria-describedby", `${node.id}-why`);
   node.addEventListener("change", () =>
-    change(key, path, value, saidBy(node, part, row?.unit), false, fault, (now) => {
+    change(key, path, value, saidBy(node, part, row?.unit), name === "kind", fault, (now) => {
       value = now;
       node.dispatchEvent(new Event("kept", { bubbles: true }));
     }),

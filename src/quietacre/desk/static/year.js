@@ -97,7 +97,7 @@ const dueJobs = (late, due, until) => [
 function laterJobs(later) {
   const list = el("div", {});
   const fold = el("details", {}, el("summary", { text: `The later jobs: ${later.length}` }), list);
-  fold.addEventListener("toggle", () => list.childElementCount || list.append(jobs(later)));
+  fold.addEventListener("toggle", () => list.childElementCount || list.append(jobs(later, false)));
   return [
     el("p", {
       class: "soft",
@@ -115,8 +115,8 @@ const firstOfDay = (tasks, task) => tasks.find((one) => one.scheduled === task.s
 /** @param {any} task */
 const dayOf = (task) => task.scheduled || task.latest;
 
-/** @param {any[]} tasks */
-function jobs(tasks) {
+/** @param {any[]} tasks @param {boolean} [soon] whether it may be rain that they wait for */
+function jobs(tasks, soon = true) {
   if (!tasks.length) return el("p", { class: "soft", text: "Nothing." });
   return el(
     "ul",
@@ -144,11 +144,11 @@ function jobs(tasks) {
             on: { click: () => doneToday(task) },
           }),
           el("button", {
-            text: "Done, with more to say …",
+            text: "Done, with more …",
             "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
             on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
           }),
-          notRained(task, dayOf(task), desk.start.today),
+          soon ? notRained(task, dayOf(task), desk.start.today) : null,
           task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
         ),
       ),
