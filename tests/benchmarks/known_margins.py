@@ -163,6 +163,7 @@ WAYS: dict[str, Callable[[np.random.Generator], Held]] = {
     "a picture placed by 2 pairs (a place's radius)": lambda rng: placed(rng, pairs=2),
     "a picture placed by 4 pairs (a place's radius)": lambda rng: placed(rng, pairs=4),
     "a picture placed by 6 pairs (a place's radius)": lambda rng: placed(rng, pairs=6),
+    "a picture placed by 3 pairs (a place's radius)": lambda rng: placed(rng, pairs=3),
 }
 
 
