@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TypedDict
 
-from quietacre.words import settings_words
+from quietacre.words import settings_words, written
 
 #: What a file may leave open: the option that says it, its words and what each means; a
 #: number is typed where there are none.
@@ -62,16 +62,6 @@ def without_options(text: str) -> str:
     )
 
 
-#: What a message tells a text editor, and what it tells who fills in a box.
-FOR_BOXES: tuple[tuple[str, str], ...] = (
-    ("write it as 2027-09-26, without quotes, or as “09-26”", "type it as 9/26/2027, or as 9/26"),
-    ("write it as 2027-09-26, without quotes", "type it as 9/26/2027"),
-    ("month-day, as “05-15”", "a day such as 5/15"),
-    (", without quotes", ""),
-    (", in quotes", ""),
-    ('"bulk" or "pls"', "the seed as it is in the bag, or pure live seed"),
-    ("should be 1 or less", "is more than the whole: type 85 % as 85% or as 0.85"),
-)  # fmt: skip
 #: A fault of property.toml: the path of its key, and what is wrong.
 FAULT = re.compile(r"property\.toml: ([^\s:]+|[^:]*\"[^\"]*\"[^\s:]*): (.*)")
 KEY = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
@@ -94,8 +84,8 @@ def _in_box(line: str) -> str:
     if found is None:
         return line
     path, wrong = found.groups()
-    for written, typed in FOR_BOXES:
-        wrong = wrong.replace(written, typed)
+    for one in written.ALL:
+        wrong = wrong.replace(one.in_file, one.in_box)
     keys = re.sub(r"\[[^\]]*\]", "", path).split(".")
     wrong = wrong.replace("share (of the full rate)", _quoted("share", keys))
     wrong = TABLE.sub(lambda table: table[1].replace("_", " "), wrong)

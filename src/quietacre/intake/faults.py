@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 from quietacre import settings
 from quietacre.intake.key_names import key_path, keys_at, near_word
+from quietacre.words.written import AT_MOST, DAY, QUOTED, UNQUOTED
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 UNKNOWN_KEY = "unexpected_keyword_argument"
-NO_DATE = "is not a date; write it as 2027-09-26, without quotes"
+NO_DATE = f"is not a date; {DAY.in_file}"
 #: Kinds of fault as pydantic calls them; ``{…}`` is what it says of the limit.
 WORDS = {
-    "string_type": "should be text, in quotes",
+    "string_type": f"should be text{QUOTED.in_file}",
     "string_too_short": "is blank; write something",
     "tuple_type": "should be a list, in [ ]",
     "list_type": "should be a list, in [ ]",
@@ -26,12 +27,12 @@ WORDS = {
     "greater_than": "should be more than {gt:g}",
     "greater_than_equal": "should be {ge:g} or more",
     "less_than": "should be less than {lt:g}",
-    "less_than_equal": "should be {le:g} or less",
-    "int_type": "should be a whole number, without quotes",
-    "int_parsing": "should be a whole number, without quotes",
+    "less_than_equal": AT_MOST,
+    "int_type": f"should be a whole number{UNQUOTED.in_file}",
+    "int_parsing": f"should be a whole number{UNQUOTED.in_file}",
     "int_from_float": "should be a whole number",
-    "float_type": "should be a number, without quotes",
-    "float_parsing": "should be a number, without quotes",
+    "float_type": f"should be a number{UNQUOTED.in_file}",
+    "float_parsing": f"should be a number{UNQUOTED.in_file}",
     "bool_type": "should be true or false",
     "bool_parsing": "should be true or false",
     "date_type": NO_DATE,

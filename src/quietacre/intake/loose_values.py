@@ -17,6 +17,7 @@ from quietacre.intake.faults import NO_DATE
 from quietacre.intake.key_names import BARE_KEY, KEYS, key_path
 from quietacre.intake.limits import MAX_NESTING
 from quietacre.units import reckonable
+from quietacre.words.written import UNQUOTED
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN
         return
     if hint in (int, float) and (isinstance(value, (str, bool))):
         shown = str(value).lower() if isinstance(value, bool) else f"“{value}”"
-        yield f"{path}: {shown} should be a number, without quotes"
+        yield f"{path}: {shown} should be a number{UNQUOTED.in_file}"
     elif hint is bool and not isinstance(value, bool):
         yield f"{path}: should be true or false"
     elif hint is dt.date and not _is_date(value):

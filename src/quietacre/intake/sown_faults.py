@@ -9,6 +9,7 @@ from quietacre.intake.key_names import key_path, near_word
 from quietacre.intake.sown import crop_fault
 from quietacre.shipped import rows
 from quietacre.windows import FORMS, read_window
+from quietacre.words.written import BASIS
 from quietacre.workweek import DISK_DAYS, ROT_DAYS
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def seed_faults(prop: settings.Property) -> Iterator[str]:
             if not given:
                 yield f"{at}: give share (of the full rate), rate_lb_ac or seeds_ft2"
             if seed.rate_lb_ac is not None and seed.basis is None:
-                yield f'{at}.basis: say whether the rate is "bulk" or "pls"'
+                yield f"{at}.basis: say whether the rate is {BASIS.in_file}"
             if seed.basis == "pls" and (seed.purity is None or seed.germination is None):
                 yield f"{at}.purity: a pls rate needs purity and germination from the tag"
             if seed.germination is not None and seed.germination + seed.hard > 1.0 + 1e-9:

@@ -11,6 +11,8 @@ from annotated_types import Ge, Gt, Le, MinLen
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
+from quietacre.words import written
+
 Positive = Annotated[float, Gt(0.0)]
 NotNegative = Annotated[float, Ge(0.0)]
 Fraction = Annotated[float, Ge(0.0), Le(1.0)]
@@ -37,8 +39,8 @@ def _day_or_month_day(value: object, _: ValidatorFunctionWrapHandler) -> dt.date
             return dt.date.fromisoformat(value)
     raise PydanticCustomError(
         "plant_day",
-        "is neither a date nor a month-day; write it as 2027-09-26, without quotes, or as "
-        "“09-26” for a day that comes back each year",
+        f"is neither a date nor a month-day; {written.DAY_OR_YEARLY.in_file} for a day that comes back "
+        "each year",
     )
 
 
@@ -55,7 +57,7 @@ Every = Annotated[str, Field(pattern=EVERY)]
 
 #: How each text that has a form is written, for messages.
 FORMS = {
-    MONTH_DAY: "month-day, as “05-15”",
+    MONTH_DAY: written.MONTH_DAY.in_file,
     STATE: "two capital letters",
     TILES: "an address that begins with https:// and holds {z}, {x} and {y}, without spaces or "
     "quotes, as “https://tiles.example.org/{z}/{x}/{y}.png”",
