@@ -100,8 +100,8 @@ class Placing {
     });
     this.intro.append(
       para(
-        "A phone’s screenshot, a scanned plat or a photograph of a paper map. Point at a place " +
-          "on it, then at the same place on the map; three or more. It stays on this computer.",
+        "A phone’s screenshot, a scanned plat or a photographed paper map. Point at a place on " +
+          "it, then on the map: four or more, to find a wrong one. It stays on this computer.",
       ),
       field("The picture (PNG or JPEG)", pick),
     );
