@@ -124,8 +124,6 @@ def begun_notes(left_out: Sequence[tuple[str, dt.date]], prop: Property) -> list
         if begun and last < begun
         else "the edge that they go by was not surveyed yet (surveyed)"
     )
-    text = (
-        f"{jobs} not asked for, {places}, the last due by {say_day(last, year=True)}: {since}. "
-        "What was done then can still be logged."
-    )
-    return [Note("jobs-before-begin", text, "info", SETTINGS_FILE)]
+    text = f"{jobs} not asked for, {places}, the last due by {say_day(last, year=True)}: {since}"
+    more = "what was done then can still be logged."
+    return [Note("jobs-before-begin", text, "info", SETTINGS_FILE, more=more)]
