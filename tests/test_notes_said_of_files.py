@@ -96,6 +96,23 @@ def test_an_exception_is_taken_off_the_acres_and_not_drawn(tmp_path):
     assert not {"exceptions-taken-off", "exception-not-drawn"} & set(whole)
 
 
+@pytest.mark.parametrize(
+    ("deed", "declination_deg", "turned"),
+    [("true north", 4.0, True), ("true north", 0.0, False), ("true north", None, False),
+     ("magnetic north", 4.0, False)],
+)  # fmt: skip
+def test_a_deed_of_true_north_that_is_turned_all_the_same_is_said(
+    tmp_path, deed, declination_deg, turned
+):
+    how = HowKnown(placed=(KnownCorner(1, 34.2, -87.6),), declination_deg=declination_deg)
+    notes = of_deed(tmp_path, f"Bearings are from {deed}. {SQUARE}", how)
+    assert ("true-north-turned" in notes) is turned
+    if turned:
+        level, text = notes["true-north-turned"]
+        assert level == "caution"
+        assert "turned by 4 degrees all the same" in text
+
+
 LEGS = "bearing,distance\nN 0 E,400\nN 90 E,400\nS 0 E,{}\nN 90 W,400\n"
 
 
