@@ -12,7 +12,7 @@ LOOSE = ("dict[str, Any]", "Mapping[str, Any]")
 #: What takes or gives a table of anything for a reason, which stands beside it; at most three.
 REASONED: dict[str, str] = {}
 #: How many others are left in each package; a number here may only fall.
-LEFT = {"desk": 1}
+LEFT: dict[str, int] = {}
 
 
 def loose(name, text):

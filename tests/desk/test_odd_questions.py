@@ -6,6 +6,7 @@ from quietacre.desk.asked import listed
 from quietacre.desk.tables import RowTold
 from quietacre.measure.table import DEED_COLUMNS
 
+PIECE = [[[[-86.3, 33.2], [-86.29, 33.2], [-86.29, 33.21]]]]
 ROW = {"bearing": "N 45 E", "distance": "100", "unit": "ft"}
 
 
@@ -26,6 +27,8 @@ def place(shared_desk):
         ("mark", {"at": [1, 2, 3]}),
         ("keep", {"out": 7, "pieces": []}),
         ("table", {"rows": [ROW], "placed": 7}),
+        ("shape", {"do": "join", "others": 7, "polygons": PIECE}),
+        ("shape", {"do": "without", "areas": 7, "polygons": PIECE}),
         ("place/keep", {"pairs": 7, "picture": 7}),
         ("draft", {"area": 7, "draft": 7}),
     ],

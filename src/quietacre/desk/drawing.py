@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 import time
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.chance import CIRCULAR_95
 from quietacre.desk.amounts import amounts_json
+from quietacre.desk.asked import listed
 from quietacre.desk.keeping import edges_file, rates
 from quietacre.desk.pictures import pictures, place, place_edge, size
 from quietacre.desk.pins import pins
@@ -52,11 +53,19 @@ if TYPE_CHECKING:
 
     import shapely
 
+    from quietacre.desk.asked import Asked
+    from quietacre.desk.drawing_told import (
+        AreaBeside,
+        BesideTold,
+        EdgeTold,
+        ShapeTold,
+        StripDrawn,
+        StripTold,
+        WalkTold,
+    )
     from quietacre.desk.screen import FiguresTold
     from quietacre.measure.records import Measured
     from quietacre.settings import Area
-
-Said = dict[str, Any]
 
 
 # ---- places kept between questions ---------------------------------------------------------
@@ -109,16 +118,16 @@ def _ground(kept: _Kept, name: str) -> Ground:
     return kept.grounds[name]
 
 
-def _shapes(kept: _Kept, asked: Said, key: str) -> list[shapely.Geometry]:
+def _shapes(kept: _Kept, asked: Asked, key: str) -> list[shapely.Geometry]:
     """Return other ground: told as rings, or by the names of areas."""
-    others = [polygons_of(rings, "the other piece") for rings in asked.get(key) or ()]
-    return others + [_ground(kept, str(name)).shape for name in asked.get("areas") or ()]
+    others = [polygons_of(rings, "the other piece") for rings in listed(asked.get(key))]
+    return others + [_ground(kept, str(name)).shape for name in listed(asked.get("areas"))]
 
 
 # ---- an edge, and what is done to one ------------------------------------------------------
 
 
-def edge(folder: Path, asked: Said) -> Said:
+def edge(folder: Path, asked: Asked) -> EdgeTold:
     """Return an area's edge at full digits, its walk, and the sum that tells a change of it."""
     kept = kept_place(folder)
     area = kept.place.area(str(asked.get("area") or ""))
@@ -146,7 +155,7 @@ def edge(folder: Path, asked: Said) -> Said:
     }  # fmt: skip
 
 
-def beside(folder: Path, asked: Said) -> Said:
+def beside(folder: Path, asked: Asked) -> BesideTold:
     """Return the other areas about a piece as it is drawn, the nearest edge first.
 
     Each with the feet between, rounded up, and whether the two can be joined. Those that the
@@ -154,12 +163,12 @@ def beside(folder: Path, asked: Said) -> Said:
     """
     kept = kept_place(folder)
     piece = polygons_of(asked.get("polygons"))
-    gone = {str(name) for name in (asked.get("area"), *(asked.get("out") or ())) if name}
+    gone = {str(name) for name in (asked.get("area"), *listed(asked.get("out"))) if name}
     names = [area.name for area in kept.place.prop.area if area.name not in gone]
     shapes = [piece, *(_ground(kept, name).shape for name in names)]
     here, *others = LocalFrame.around([piece]).to_local(np.array(shapes))
     apart_m = [float(other.distance(here)) for other in others]
-    rows = [
+    rows: list[AreaBeside] = [
         {
             "name": name, "ft": math.ceil(far / FT_M) if far > SAME_M else 0,
             "joins": far <= SAME_M and joins([piece, shape]),
@@ -169,7 +178,7 @@ def beside(folder: Path, asked: Said) -> Said:
     return {"beside": [rows[n] for n in np.argsort(apart_m, kind="stable")]}
 
 
-def _walk(ground: Ground) -> Said | None:
+def _walk(ground: Ground) -> WalkTold | None:
     walk = ground.walk
     if walk is None:
         return None
@@ -181,23 +190,23 @@ def _walk(ground: Ground) -> Said | None:
     }
 
 
-def _split(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _split(_kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     return split(shape, line_of(asked.get("line")))
 
 
-def _hole(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _hole(_kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     return hole(shape, polygons_of([[asked.get("ring") or []]], "the ring"))
 
 
-def _join(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _join(kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     return join([shape, *_shapes(kept, asked, "others")])
 
 
-def _without(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _without(kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     return without(shape, _shapes(kept, asked, "others"))
 
 
-def _clip(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _clip(kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     if asked.get("line_polygons"):
         return clip(shape, polygons_of(asked["line_polygons"], "the line"))
     line = kept.place.line()
@@ -206,7 +215,7 @@ def _clip(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
     return clip(shape, line)
 
 
-def _snap(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _snap(kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     others = _shapes(kept, asked, "to")
     if not others:
         own = str(asked.get("area") or "").casefold()
@@ -220,29 +229,29 @@ def _snap(kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
     return follow(shape, others, _number(asked, "within_ft"))
 
 
-def _straighten(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _straighten(_kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     ends = line_of([asked.get("from") or (), asked.get("to") or ()], "the stretch").coords
     return straighten(shape, ends[0], ends[-1], long_way=bool(asked.get("long_way")))
 
 
-def _trim(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _trim(_kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     spur, notch = (_number(asked, key, missing=0.0) for key in ("spur_ft", "notch_ft"))
     return trim(shape, spur_ft=spur, notch_ft=notch)
 
 
-def _take_in(_kept: _Kept, asked: Said, shape: shapely.Geometry) -> Redrawn:
+def _take_in(_kept: _Kept, asked: Asked, shape: shapely.Geometry) -> Redrawn:
     return take_in(shape, place_of(asked.get("place")))
 
 
 #: What may be done to a piece of ground, by its word.
-OPERATIONS: dict[str, Callable[[_Kept, Said, shapely.Geometry], Redrawn]] = {
+OPERATIONS: dict[str, Callable[[_Kept, Asked, shapely.Geometry], Redrawn]] = {
     "split": _split, "hole": _hole, "join": _join, "without": _without, "clip": _clip,
     "snap": _snap, "straighten": _straighten, "trim": _trim,
     "take_in": _take_in,
 }  # fmt: skip
 
 
-def shape(folder: Path, asked: Said) -> Said:
+def shape(folder: Path, asked: Asked) -> ShapeTold:
     """Return what one operation makes of a piece; nothing is kept."""
     what = str(asked.get("do") or "")
     if what == "line":
@@ -265,7 +274,7 @@ def shape(folder: Path, asked: Said) -> Said:
     }  # fmt: skip
 
 
-def _number(asked: Said, key: str, *, missing: float | None = None) -> float:
+def _number(asked: Asked, key: str, *, missing: float | None = None) -> float:
     value = asked.get(key, missing)
     if value is None:
         raise BadInput("a number of feet is missing", fix="type one, such as 12")
@@ -283,7 +292,7 @@ def _number(asked: Said, key: str, *, missing: float | None = None) -> float:
 # ---- figures while a corner moves ----------------------------------------------------------
 
 
-def strip(folder: Path, asked: Said) -> Said:
+def strip(folder: Path, asked: Asked) -> StripTold:
     """Return an edge's acres with their ±, and the strip round it: what keeping it would give."""
     began = time.perf_counter()
     kept = kept_place(folder)
@@ -327,7 +336,7 @@ def _between(
 def _strips(
     kept: _Kept, folder: Path, name: str, piece: shapely.Geometry,
     acres: tuple[float, float, float],
-) -> list[Said]:  # fmt: skip
+) -> list[StripDrawn]:  # fmt: skip
     """Return the strip or break round an area whose edge is another now."""
     if kept.place.area(name).kind not in ("patch", "burn"):
         return []
@@ -363,13 +372,13 @@ def _strips(
     ]  # fmt: skip
 
 
-def figures(_folder: Path, asked: Said) -> FiguresTold:
+def figures(_folder: Path, asked: Asked) -> FiguresTold:
     """Return the numbers that the page works out acres and lengths with."""
     return figures_json(_number(asked, "lat"))
 
 
 #: Questions of the page by their names.
-ANSWERS: dict[str, Callable[[Path, Said], Mapping[str, object]]] = {
+ANSWERS: dict[str, Callable[[Path, Asked], Mapping[str, object]]] = {
     "edge": edge, "beside": beside, "shape": shape, "strip": strip, "figures": figures, "edges_file": edges_file,
     "rates": rates, "strip_of": strip_json, "size": size, "place": place, "place_edge": place_edge,
     "pictures": pictures, "pins": pins, "table": table, "table_file": table_file,
