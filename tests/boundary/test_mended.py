@@ -1,5 +1,6 @@
 """A walk whose edge is drawn anew keeps its ± and its day."""
 
+import dataclasses
 import datetime as dt
 import json
 
@@ -69,8 +70,6 @@ def test_a_drawing_elsewhere_is_refused(place):
 def test_days_are_those_of_the_sun_over_the_walk(place):
     _, tracks = walk_of(place)
     start = dt.datetime(2026, 5, 4, 1, 30, tzinfo=dt.UTC).timestamp()  # evening of the 3rd
-    import dataclasses
-
     evening = [dataclasses.replace(t, time_s=start + np.arange(len(t.lon))) for t in tracks]
     assert walked_on(evening) == (dt.date(2026, 5, 3),)
     untimed = [dataclasses.replace(t, time_s=np.full(len(t.lon), np.nan)) for t in tracks]
@@ -156,3 +155,15 @@ def test_a_crumb_of_walked_ground_is_not_off_by_the_whole_walk(place):
     )
     most, _ = drawn_over(walk, large, "Half", "drawn over the walk")
     assert most.acres_high - most.acres == pytest.approx(half)
+
+
+@pytest.mark.parametrize("tolerance_m", [1.0, 4.0, 8.0, 12.0])
+def test_an_edge_that_is_straightened_keeps_all_of_the_plus_minus(place, tolerance_m):
+    walk, _ = walk_of(place)
+    walk = dataclasses.replace(walk, sigma_m=0.5)  # most of the new edge is beyond it
+    straight = walk.polygon.simplify(tolerance_m / 111_320)
+    mended, _ = drawn_over(walk, straight, "Shelf", "drawn over the walk", edge_pm_ft=6.0)
+    assert mended.acres > 0.75 * walk.acres
+    half = walk.acres_high - walk.acres
+    assert mended.acres_high - mended.acres >= half * (1 - 1e-9)
+    assert mended.acres - mended.acres_low >= (walk.acres - walk.acres_low) * (1 - 1e-9)

@@ -29,6 +29,8 @@ SDS_95 = 1.96
 LEAST_APART_M = 0.5
 #: A drawing shares at least this part of the smaller ground with the walk it mends. Ours.
 LEAST_SHARED = 0.5
+#: With less of its ground a drawing is a piece of a walk, no longer its mended edge. Ours.
+LEAST_KEPT = 0.75
 #: Degrees of longitude that the sun takes an hour for.
 DEG_AN_HOUR = 15.0
 
@@ -71,8 +73,8 @@ def drawn_over(
 
     Returns
     -------
-    The walk with the drawing's ground and acres; its ± is that of the walk, in acres, and
-    no more than all of the walked edge that is left can be off;
+    The walk with the drawing's ground and acres; its ± is that of the walk, in acres; of a
+    piece of its ground no more than all of the walked edge that is left can be off;
     widened for the corners that lie beyond the walk's own ± where ``edge_pm_ft`` is given;
     and the note that says how much of the edge is new.
 
@@ -90,7 +92,9 @@ def drawn_over(
     walked = old.boundary.buffer(reach_m)
     beyond = new.boundary.difference(walked)
     drawn_ac = _drawn_ac(new, edge_pm_ft, walked)
-    part = _part_held(walk, new.boundary.intersection(walked).length)
+    part = 1.0
+    if new.intersection(old).area < LEAST_KEPT * old.area:
+        part = _part_held(walk, new.boundary.intersection(walked).length)
     low_ac = float(np.hypot(part * (walk.acres - walk.acres_low), drawn_ac))
     high_ac = float(np.hypot(part * (walk.acres_high - walk.acres), drawn_ac))
     terms = tuple(replace(one, half_ac=part * one.half_ac) for one in walk.terms)
@@ -127,7 +131,7 @@ def _drawn_ac(
 
 
 def _part_held(walk: Walk, held_m: float) -> float:
-    """Return the part of a walk's ± that a drawing keeps, by how much of the edge it keeps.
+    """Return the part of a walk's ± that a piece of its ground keeps, by how much of its edge.
 
     A piece of the walked ground is off by no more than its walked edge, all of it one way.
     """
