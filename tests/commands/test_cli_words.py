@@ -184,6 +184,6 @@ def test_a_strip_on_the_terminal_says_where_it_is_thin_and_whether_it_holds():
     from quietacre.commands.build import _strip_line
 
     row = {"name": "V strip", "width_ft": 24.0, "acres": 0.43, "weak": [], "remedies": []}
-    assert _strip_line(row) == "strip V strip: 24 ft wide, 0.43 ac"
+    assert _strip_line(row) == "V strip: 24 ft wide, 0.43 ac"
     short = {**row, "remedies": [{}], "weak": [{"length_ft": 59.0}]}
     assert "thinner than that along 59 ft, does not hold" in _strip_line(short)

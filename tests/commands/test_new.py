@@ -131,7 +131,7 @@ def test_the_new_file_says_how_walks_of_one_edge_a_line_and_a_vine_are_written(t
     (place / "property.toml").write_text(head)
     done = CliRunner().invoke(main, ["build", str(place)])
     assert done.exit_code == 0, done.output
-    assert "strip Vine strip" in done.output
+    assert "\nVine strip: " in done.output
     report = json.loads((place / "out" / "report.json").read_text())
     assert report["property"]["acres"] > 300
     assert report["areas"][0]["method"].endswith("2 walks combined")

@@ -10,6 +10,8 @@ ROOT = Path(__file__).parents[2]
 TOOLS = Path(os.environ.get("QUIETACRE_TOOLS") or ROOT / ".cache" / "tools")
 AXE = TOOLS / "axe-core-4.12.1" / "axe.min.js"
 SIZES = {"laptop": (1366, 768), "wide": (1920, 1080), "phone": (390, 844)}
+#: Those at which every screen is looked at each time; with ALL_SIZES=1 in the environment, all.
+LOOKED_AT = [size for size in SIZES if size != "wide" or os.environ.get("ALL_SIZES")]
 #: A window of 1280 by 1024 at 400 %: Web Content Accessibility Guidelines 2.2, 1.4.10, W3C, 2023.
 ZOOMED = (320, 256)
 

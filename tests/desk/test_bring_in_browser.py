@@ -4,7 +4,7 @@ import json
 import tomllib
 
 import pytest
-from desk_tab import SIZES, passes_axe, tab, three_loops
+from desk_tab import LOOKED_AT, passes_axe, tab, three_loops
 
 pytestmark = pytest.mark.browser
 
@@ -14,7 +14,7 @@ def settings(desk):
     return tomllib.loads(path.read_text())
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_a_place_begins_with_a_file_and_only_what_is_wanted_is_kept(
     browser, desk, tmp_path, size
 ):

@@ -7,7 +7,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from desk_tab import SIZES, tab
+from desk_tab import LOOKED_AT, tab
 
 from quietacre.words import settings_words
 
@@ -65,7 +65,7 @@ def patch_page(browser, desk, sample, size="laptop"):
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_a_note_opens_the_box_that_it_names(browser, desk, sample, size):
     page, said = patch_page(browser, desk, sample, size)
     page.get_by_text("Its strip", exact=True).click()

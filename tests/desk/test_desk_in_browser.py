@@ -4,7 +4,7 @@ import json
 import tomllib
 
 import pytest
-from desk_tab import SIZES, passes_axe, tab
+from desk_tab import LOOKED_AT, passes_axe, tab
 
 pytestmark = pytest.mark.browser
 PARTS = ["Ground", "Everything about it", "What is due", "Work it out", "Keep and leave"]
@@ -41,7 +41,7 @@ def test_names_with_markup_are_shown_as_typed(browser, desk, tmp_path):
     assert said == []
 
 
-@pytest.mark.parametrize("size", [*SIZES, "zoomed"])
+@pytest.mark.parametrize("size", [*LOOKED_AT, "zoomed"])
 def test_every_screen_fits_and_passes_axe(browser, desk, sample, size):
     page, said = tab(browser, desk, size, has_touch=size == "phone")
     for part in PARTS:
@@ -53,7 +53,7 @@ def test_every_screen_fits_and_passes_axe(browser, desk, sample, size):
     assert not [line for line in said if "policy" in line.lower()]
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_no_name_on_the_map_lies_on_another(browser, desk, sample, size):
     page, _ = tab(browser, desk, size)
     page.wait_for_selector("#chart .leaflet-tooltip")

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 import shapely
-from desk_tab import SIZES, passes_axe, tab
+from desk_tab import LOOKED_AT, passes_axe, tab
 from drawing_hand import (
     acres_of,
     click,
@@ -350,7 +350,7 @@ def open_over_draft(page):
     page.wait_for_timeout(200)
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
     page, said = tab(browser, desk, size, has_touch=size == "phone")
     mend(page, "Old orchard")

@@ -1,7 +1,7 @@
 """Deeds and tape tables typed in headless Chromium: each leg lit, faults on their row, kept, mended."""
 
 import pytest
-from desk_tab import SIZES, passes_axe, tab
+from desk_tab import LOOKED_AT, passes_axe, tab
 from drawing_hand import acres_of, click
 
 pytestmark = pytest.mark.browser
@@ -18,7 +18,7 @@ def type_legs(page, legs=LEGS):
         page.get_by_label(f"Length of leg {number}").fill(length)
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_a_tape_table_is_typed_placed_kept_and_mended(browser, desk, sample, size):
     page, said = tab(browser, desk, size, has_touch=size == "phone")
     page.click("text=Type a deed or a tape table")

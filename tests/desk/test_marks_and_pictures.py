@@ -4,13 +4,13 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from desk_tab import AXE, SIZES, passes_axe, tab
+from desk_tab import AXE, LOOKED_AT, passes_axe, tab
 from drawing_hand import click, keep
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_marks_are_set_moved_named_removed_and_the_tape_is_kept(
     browser, desk, sample, size
 ):
@@ -159,7 +159,7 @@ def test_points_of_a_picture_by_keys_and_typed_positions(browser, desk, sample, 
 
 
 @pytest.mark.skipif(not AXE.exists(), reason="tests/run fetches axe")
-@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("size", LOOKED_AT)
 def test_screens_of_marks_and_pictures_pass_axe(browser, desk, sample, plat, size):
     page, _ = tab(browser, desk, size, has_touch=size == "phone")
     for sentence, ready in (

@@ -1,7 +1,7 @@
 """The page of one piece of ground and its strip, held to axe-core at each size."""
 
 import pytest
-from desk_tab import SIZES, passes_axe, tab
+from desk_tab import LOOKED_AT, passes_axe, tab
 
 pytestmark = pytest.mark.browser
 
@@ -14,7 +14,7 @@ def unfold(page):
     page.wait_for_timeout(300)
 
 
-@pytest.mark.parametrize("size", [*SIZES, "zoomed"])
+@pytest.mark.parametrize("size", [*LOOKED_AT, "zoomed"])
 def test_a_piece_and_its_strip_fit_and_pass_axe(browser, desk, sample, size):
     page, said = tab(browser, desk, size, has_touch=size == "phone")
     for piece in ("North bottom", "Vine hollow", "South burn block"):

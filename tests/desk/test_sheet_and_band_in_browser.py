@@ -3,7 +3,7 @@
 import tomllib
 
 import pytest
-from desk_tab import SIZES, passes_axe, tab
+from desk_tab import LOOKED_AT, passes_axe, tab
 
 pytestmark = pytest.mark.browser
 
@@ -31,7 +31,7 @@ def fill(page, item, key, text):
     page.wait_for_selector("#said:has-text('Kept')")
 
 
-@pytest.mark.parametrize("size", [*SIZES, "zoomed"])
+@pytest.mark.parametrize("size", [*LOOKED_AT, "zoomed"])
 def test_the_sheet_and_the_band_fit_and_pass_axe(browser, desk, sample, size):
     page, said = tab(browser, desk, size)
     for name, item in (("Soil tests", "uplands 2026"), ("Days: quiet", "nesting")):

@@ -214,7 +214,7 @@ def test_too_little_memory_is_one_line(place):
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of this system only")
-@pytest.mark.parametrize("limit", [260_000_000, 430_000_000, 550_000_000, 700_000_000])
+@pytest.mark.parametrize("limit", [260_000_000, 430_000_000, 510_000_000, 700_000_000])
 def test_walks_with_too_little_memory_end(place, limit):
     """What ends for want of memory ends at once, and what begins is finished.
 
