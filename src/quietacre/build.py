@@ -51,8 +51,9 @@ STEPS = (
 
 @dataclass(frozen=True)
 class Built:
-    """A finished build: the report, the layers, and every file to write."""
+    """A finished build: what was measured, the report, the layers, and every file to write."""
 
+    measured: Measured
     report: ReportJson
     layers: Frames
     files: Mapping[str, bytes]
@@ -224,4 +225,4 @@ def build_property(
     issued, notes = issued_before(folder)
     report: ReportJson = plain(replace(planned, notes=(*planned.notes, *notes)))
     files = all_files(folder, measured, report, layers, issued)
-    return Built(report, layers, files)
+    return Built(measured, report, layers, files)

@@ -156,8 +156,8 @@ def starts(browser: Browser, folder: Path, home: Path, repeats: int) -> list[Row
             maps.append(acres)
     return [
         Row("names on the page after the command", names, 0.8, "s"),
-        Row("map with acres, opened for the first time", first, 1.4, "s"),
-        Row("map with acres, opened before", later, 1.4, "s"),
+        Row("map with acres, never built nor opened here", first, 1.4, "s"),
+        Row("map with acres, built or opened before", later, 1.4, "s"),
     ]
 
 

@@ -10,7 +10,10 @@ import pytest
 from desk_tab import tab
 from running_desk import RunningDesk
 
+from quietacre.commands.build import build_folder
+from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.demo.write import write_sample
+from quietacre.desk.ground import ground_json
 from quietacre.desk.kept_ground import Kept, inputs_sum, keep_ground, kept_ground
 
 #: Measures a place, and prints which of its files were opened, and whether scipy was loaded.
@@ -79,6 +82,8 @@ def test_every_file_that_measuring_opens_counts(bend):
 def test_what_comes_beside_a_file_counts_and_what_is_made_of_it_does_not(bend):
     was = inputs_sum(bend)
     (bend / "out").mkdir()
+    assert inputs_sum(bend) == was
+    (bend / "papers").mkdir()
     sums = {was, inputs_sum(bend)}
     assert len(sums) == 2  # a name in the folder
     (bend / "out" / "map.html").write_text("made")
@@ -210,3 +215,24 @@ def test_what_was_kept_wrong_does_not_stay_on_the_page(browser, bend, tmp_path, 
     page.locator("nav button", has_text="Ground").click()
     page.wait_for_selector("#chart .leaflet-overlay-pane path")
     assert said == []
+
+
+def test_a_build_keeps_what_it_measured_for_the_first_opening(bend, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    build_folder(bend, today=SAMPLE_DAY)
+    kept = kept_ground(bend)
+    assert json.loads(kept.ground) == json.loads(json.dumps(ground_json(bend)))
+    changed(bend / "property.toml")
+    assert kept_ground(bend) is None
+
+
+def test_a_file_that_changes_during_a_build_leaves_nothing_kept(
+    bend, tmp_path, monkeypatch
+):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    text = (bend / "property.toml").read_text()
+    build_folder(
+        bend, today=SAMPLE_DAY,
+        tell=lambda step: (bend / "property.toml").write_text(f"{text}\n# {step}\n"),
+    )  # fmt: skip
+    assert not list((tmp_path / "state").rglob("ground/*.json"))

@@ -92,9 +92,7 @@ def drawn_over(
     walked = old.boundary.buffer(reach_m)
     beyond = new.boundary.difference(walked)
     drawn_ac = _drawn_ac(new, edge_pm_ft, walked)
-    part = 1.0
-    if new.intersection(old).area < LEAST_KEPT * old.area:
-        part = _part_held(walk, new.boundary.intersection(walked).length)
+    part = _part_held(walk, old, new, walked)
     low_ac = float(np.hypot(part * (walk.acres - walk.acres_low), drawn_ac))
     high_ac = float(np.hypot(part * (walk.acres_high - walk.acres), drawn_ac))
     terms = tuple(replace(one, half_ac=part * one.half_ac) for one in walk.terms)
@@ -130,11 +128,16 @@ def _drawn_ac(
     return SDS_95 * drawn_area_sd_m2(new, edge_pm_ft, beside=walked) / ACRE_M2
 
 
-def _part_held(walk: Walk, held_m: float) -> float:
-    """Return the part of a walk's ± that a piece of its ground keeps, by how much of its edge.
+def _part_held(
+    walk: Walk, old: shapely.Geometry, new: shapely.Geometry, walked: shapely.Geometry
+) -> float:
+    """Return the part of a walk's ± that a drawing over it keeps: all, or by the edge of a piece.
 
     A piece of the walked ground is off by no more than its walked edge, all of it one way.
     """
+    if new.intersection(old).area >= LEAST_KEPT * old.area:
+        return 1.0
+    held_m = new.boundary.intersection(walked).length
     half_ac = max(walk.acres - walk.acres_low, walk.acres_high - walk.acres)
     most_ac = max(SDS_95 * walk.sigma_m, LEAST_APART_M) * held_m / ACRE_M2
     return min(1.0, most_ac / half_ac) if half_ac > 0 else 1.0

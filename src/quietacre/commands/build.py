@@ -94,8 +94,11 @@ def build_folder(
     _check_out(folder)
     finish_cut_short(folder)
     from quietacre.build import STEPS, build_property
+    from quietacre.desk.kept_ground import inputs_sum, keep_measured
     from quietacre.export.build_set import look_at, write_build
 
+    place = folder.resolve()
+    was = inputs_sum(place)
     standing = look_at(folder / OUT)
     if standing.state == "unfinished":
         say(
@@ -121,6 +124,7 @@ def build_folder(
         built = build_property(folder, today=today, tell=say_step)
         say_step(steps[-1])
         kept = write_build(folder / OUT, built.files)
+        keep_measured(place, was, built.measured)  # the desk shows it at once
         bar.update(1)
     for name in kept:
         say(

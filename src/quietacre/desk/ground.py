@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, TypedDict
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from quietacre.measure.records import Measured
+
 
 class NoteTold(TypedDict):
     """A note in short."""
@@ -47,10 +49,15 @@ def ground_json(folder: Path) -> GroundTold:
     BadInput
         A setting or a file cannot be used.
     """
-    from quietacre.acreage.edge_json import edge_json
     from quietacre.measure.property import measure_property
 
-    measured = measure_property(folder)
+    return ground_told(measure_property(folder))
+
+
+def ground_told(measured: Measured) -> GroundTold:
+    """Return measured ground as the page draws it."""
+    from quietacre.acreage.edge_json import edge_json
+
     rows: list[AreaTold] = []
     for row in measured.areas.itertuples():
         notes = measured.extras.area_notes.get(row.id, ())

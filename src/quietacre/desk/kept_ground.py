@@ -1,4 +1,4 @@
-"""The ground as it was measured last, kept for the next opening of its place.
+"""The ground as it was measured last, by the desk or a build, kept for the next opening of its place.
 
 It is told by the sum of all that the measuring reads, so it is of no use once any of it changed;
 and what is shown of it is held against a new measuring all the same.
@@ -18,11 +18,13 @@ from quietacre.edit.state import user_state
 from quietacre.export.atomic import write_atomic
 from quietacre.kept_years import RECORD, YEARS
 from quietacre.logbook import LOG, SEEN_FILE
-from quietacre.model import MARKS, SETTINGS_FILE, TRANSECTS
+from quietacre.model import MARKS, OUT, SETTINGS_FILE, TRANSECTS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from quietacre.measure.records import Measured
 
 #: What is read beside the settings and the files they name.
 LISTS = (SETTINGS_FILE, LOG, SEEN_FILE.name, MARKS, TRANSECTS)
@@ -59,7 +61,7 @@ def inputs_sum(folder: Path) -> str:
             told.update(f"\n{path} {size} ".encode(errors="surrogateescape"))
             told.update(path.read_bytes())
         # names alone count too: copies of a sync service, files that were not there before
-        names = sorted(path.name for path in folder.iterdir())
+        names = sorted(path.name for path in folder.iterdir() if path.name != OUT)
         told.update("\n".join(names).encode(errors="surrogateescape"))
     except (OSError, ValueError):
         return ""
@@ -110,6 +112,14 @@ def kept_ground(folder: Path) -> Kept | None:
     except (OSError, ValueError, KeyError, TypeError):
         return None
     return mine if mine.sum and mine.sum == inputs_sum(folder) else None
+
+
+def keep_measured(folder: Path, was: str, measured: Measured) -> None:
+    """Keep ground that was measured for a build, unless its files changed since ``was`` was told."""
+    from quietacre.desk.ground import ground_told
+
+    if was and was == inputs_sum(folder):
+        keep_ground(folder, Kept(was, json.dumps(ground_told(measured), allow_nan=False)))
 
 
 def keep_ground(folder: Path, mine: Kept) -> None:
