@@ -39,12 +39,32 @@ FIRST = dt.date(2026, 12, 5)
 DAYS = 365
 #: A day on which the whole plan is made though nothing is new.
 DRAWN = 10
+#: No two cuts of a strip that has its work lie further apart.
+BETWEEN_CUTS = 14
 #: A done job must be in the list for so long, or in that of the seasons before.
 DONE_DAYS = 60
 #: The present edge of a patch was drawn so long before the year.
 SURVEYED_BEFORE = 200
 #: A rain that is a planting rain by itself, and the days on which one may lie behind a job.
 PLANTING_RAIN_IN, RAIN_DAYS = 0.5, 20
+
+
+def _joined(area, scheduled, tasks):
+    """Return whether a strip has grown into one that has its work: a cut of about that day.
+
+    It has days of its own, for it may be cut as often as its own width asks.
+    """
+    name = area.removesuffix(" strip")
+    grown = [t for t in tasks if name in t.area.removesuffix(" strip").split(" + ")]
+    return bool(
+        area.endswith("strip") and area not in {t.area for t in tasks} and grown
+    ) and (
+        scheduled is None
+        or any(
+            t.status == "done" and abs((t.scheduled - scheduled).days) <= BETWEEN_CUTS
+            for t in grown
+        )
+    )  # fmt: skip
 
 
 class WorkYear:
@@ -169,8 +189,12 @@ class WorkYear:
         before = {(row.area, job.label) for row in past for job in row.jobs}
         for key, (latest, state, area, label, scheduled) in self.last.items():
             joined = self.why == "survey" and area not in {t.area for t in now.values()}
-            if key in now or joined:  # strips that grew together are one, by another name
-                continue
+            if (
+                key in now
+                or joined
+                or _joined(area, scheduled if state == "done" else None, now.values())
+            ):
+                continue  # strips that grew together are one, by another name
             kept = scheduled + DONE_DAYS * DAY if state == "done" and scheduled else (
                 latest + LATE_DAYS * DAY
             )  # fmt: skip

@@ -10,6 +10,7 @@ from quietacre.build import _ring_names
 from quietacre.model import Job
 from quietacre.record.book import book_of
 from quietacre.settings import Area, Property, PropertyInfo, StripSettings
+from quietacre.strip.groups import Known, one_strip_since, wanted_in_groups
 from quietacre.strip.plan import plan_strips
 
 D = dt.date
@@ -92,3 +93,15 @@ def test_lines_of_either_name_are_of_the_strip_as_it_is_now(place):
     now = rings(place, CUT, {("Near", "Far"): CUT, ("Far", "Alone"): CUT})
     named = book.named(_ring_names(prop, now))
     assert {entry.area for entry in named.entries} == {"Near + Far + Alone strip"}
+
+
+def test_strips_that_met_as_their_own_and_do_not_as_one_have_no_day_of_the_log(place):
+    """The width that two share may be less than that of each: they stay one for that day."""
+    frame, prop = place
+    known = Known(CUT, {}, {}, (), {})
+    made, groups = wanted_in_groups(frame, prop, known)
+    assert groups == [[0], [1], [2]]
+    assert one_strip_since(frame, prop, known, made, [0, 1]) is None
+    logged = Known(CUT, {}, {}, (), {}, {("Near", "Far"): CUT})
+    assert one_strip_since(frame, prop, logged, made, [0, 1]) == CUT
+    assert one_strip_since(frame, prop, logged, made, [0, 2]) is None

@@ -88,10 +88,14 @@ def one_strip_since(
     areas: gpd.GeoDataFrame, prop: Property, known: Known, made: Mapping[int, Wanted],
     rows: Sequence[int],
 ) -> dt.date | None:  # fmt: skip
-    """Return the last day of the log that makes one strip of some rows, None if they meet."""
+    """Return the last day of the log that makes one strip of some rows, None if they meet.
+
+    None too where they met as strips of their own, and do not at the width that both share.
+    """
     if len(rows) == 1 or any(set(rows) <= set(near) for near in _together(areas, made)):
         return None
-    return max(last for some, last in _logged_as_one(prop, known) if set(some) <= set(rows))
+    days = (last for some, last in _logged_as_one(prop, known) if set(some) <= set(rows))
+    return max(days, default=None)
 
 
 def _together(
@@ -101,7 +105,8 @@ def _together(
 ) -> list[list[int]]:
     """Return rows whose strips meet, as groups; firebreaks stay alone.
 
-    What is ``known`` to meet stays together, whatever its widths are now.
+    What is ``known`` to meet stays together, whatever its widths are now. They meet by the widths
+    that the plan asks for: one that a missed cut makes wider stays by itself.
     """
     rows = list(made)
     if not rows:
@@ -117,7 +122,7 @@ def _together(
             one, two = made[row].ring, made[other].ring
             if "firebreak" in (one.kind, two.kind):
                 continue
-            reach_m = (one.width_ft + two.width_ft) * FT_M
+            reach_m = (made[row].planned_ft + made[other].planned_ft) * FT_M
             if local[i].distance(local[j]) < reach_m:
                 old, new = group[row], group[other]
                 group = {

@@ -76,13 +76,14 @@ def ring_size(
 
 def what_holds(
     width_ft: float, weak: Sequence[WeakStretch], case: Case, rate: Rate, *,
-    length_ft: float, patch_ac: float, bare: bool, vine: str | None,
+    planned_ft: float, length_ft: float, patch_ac: float, bare: bool, vine: str | None,
 ) -> Holding:  # fmt: skip
     """Return what the width can hold, and what would help where it cannot.
 
     Parameters
     ----------
     width_ft : of the strip; ``weak`` are the stretches where it is less. [ft]
+    planned_ft : its width without what a missed cut adds: how often it is cut goes by that. [ft]
     length_ft : of the edge it goes round. [ft]
     patch_ac : the vine's own ground. [ac]
     bare : whether it is kept bare already.
@@ -106,7 +107,7 @@ def what_holds(
         if drawn_for_it
         else (),
         extra_passes=pass_by_pass(case, rate),
-        cut_every_days=min(ROUTINE_DAYS, longest_at_peak(width_ft, case, rate))
+        cut_every_days=min(ROUTINE_DAYS, longest_at_peak(planned_ft, case, rate))
         if drawn_for_it
         else ROUTINE_DAYS,
     )

@@ -222,7 +222,8 @@ def _draw(
         notes.insert(0, Note("strip-empty", f"nothing of “{wanted.name}” fits."))
     if isinstance(wanted, WantedStrip) and widest.case and widest.rate:
         holding = what_holds(
-            wanted.width_ft, weak, widest.case, widest.rate, length_ft=size.length_ft,
+            wanted.width_ft, weak, widest.case, widest.rate,
+            planned_ft=max(one.planned_ft for one in several), length_ft=size.length_ft,
             patch_ac=sum(float(one["acres"]) for one in records), bare=wanted.bare,
             vine=next((one.vine for one in several if is_runner_vine(one.vine)), widest.vine),
         )  # fmt: skip

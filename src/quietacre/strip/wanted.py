@@ -85,10 +85,12 @@ FIRE_CAUTIONS = (
 class Wanted:
     """What is wanted of a patch's strip or a block's firebreak.
 
-    ``case`` and ``rate`` are what its width is worked out from, None for a firebreak.
+    ``case`` and ``rate`` are what its width is worked out from, None for a firebreak;
+    ``planned_ft`` is its width without what a missed cut adds. [ft]
     """
 
     ring: WantedStrip | WantedBreak
+    planned_ft: float
     case: Case | None = None
     rate: Rate | None = None
     vine: str | None = None
@@ -123,7 +125,8 @@ def wanted_strip(
         notes.append(Note(code, head, level, None, *place, more=more))
 
     if area.kind == "burn":
-        return Wanted(_firebreak(record["id"], area, notes, say))
+        fire = _firebreak(record["id"], area, notes, say)
+        return Wanted(fire, fire.width_ft)
     law = law_of(area.vine, prop.property.state)
     if law.unlawful:
         unlawful = f"{area.vine} in {law.state}: {law.text}"
@@ -132,8 +135,10 @@ def wanted_strip(
     own = _taped_rate(taped, season, say)
     rate = own.rate if own and own.replaces_default else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
-    width_ft = settings.width_ft or widths[rate.name].width_ft
+    width_ft = planned_ft = settings.width_ft or widths[rate.name].width_ft
     if missed is not None:
+        planned, _, _ = _case(settings, area, prop, today, sigma_m, season, patches, ())
+        planned_ft = settings.width_ft or strip_width(planned, (rate,))[rate.name].width_ft
         asked_ft = widths[rate.name].width_ft
         head, more = missed.words(strip_name(patches), today, asked_ft)
         say("strip-cut-missed", head, more=more)
@@ -146,7 +151,7 @@ def wanted_strip(
         design=rate.name, notes=tuple(notes),
         case=WorkedFor(area.name, case.last_cut, case.next_cut, case.slip_days, why),
     )  # fmt: skip
-    return Wanted(strip, case, rate, area.vine)
+    return Wanted(strip, planned_ft, case, rate, area.vine)
 
 
 def _taped_rate(taped: Sequence[Transect], season: Season, say: Say) -> Measured | None:
