@@ -2,10 +2,12 @@
 
 import datetime as dt
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from quietacre.settings import StripSettings
 from quietacre.strip.plan import plan_strips
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
@@ -77,3 +79,25 @@ def test_a_routine_cut_that_was_missed_is_told_before_the_width_has_to_grow(plac
     (text,) = told(row)
     assert "routine strip cut" in text
     assert row["width_ft"] == strip(place, D(2027, 9, 29), D(2027, 9, 25))["width_ft"]
+
+
+def test_how_often_a_strip_is_cut_is_no_less_for_a_cut_that_was_missed(place):
+    """It is wider then for want of a cut, and no reason to cut it seldom."""
+    (area,) = [one for one in place.prop.area if one.kind == "patch"]
+    short = StripSettings(last_cut=D(2027, 4, 10), next_cut=D(2027, 4, 14), slip_days=0)
+    prop = replace(
+        place.prop,
+        area=tuple(
+            replace(one, strip=short) if one is area else one for one in place.prop.area
+        ),
+    )
+
+    def laid(*cuts):
+        (ring,) = plan_strips(
+            place.areas, prop, None, today=D(2027, 8, 20), walk_sigma={}, cuts={NAME: cuts}
+        ).rings
+        return ring
+
+    planned, late = laid(), laid(D(2027, 3, 27))
+    assert late.wanted.width_ft > planned.wanted.width_ft
+    assert late.holding.cut_every_days == planned.holding.cut_every_days < 14
