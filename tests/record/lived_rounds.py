@@ -38,6 +38,9 @@ class Rule:
     after_quiet: bool
     grounds: list[str]
     done: dict[str, list[dt.date]] = field(default_factory=dict)
+    ticked: dict[dt.date, dt.date] = field(
+        default_factory=dict
+    )  # days in the time that is meant
 
     @property
     def years(self):
@@ -68,7 +71,8 @@ class Rule:
         return max((first - day).days, (day - last).days, 0)
 
     def meant(self, day):
-        """Return the time of year that a job of a day was done for: the nearest."""
+        """Return the time of year that a job of a day was done for: the nearest, or the tick's."""
+        day = self.ticked.get(day, day)
         near = self.times(day - 800 * DAY, day + 400 * DAY)
         return min(
             near, key=lambda time: max((time[0] - day).days, (day - time[1]).days, 0)

@@ -109,6 +109,8 @@ class WorkYear:
         if rule := rule_of(self.rules, task, near or on):
             self.rule_by_line[number] = rule
             rule.done.setdefault(self.first_names()[area], []).append(on)
+            if near:
+                rule.ticked[on] = near
 
     def first_names(self):
         """Return the first name of each area by every name that it has had."""
