@@ -20,6 +20,7 @@ from quietacre.units import ACRE_M2, FT_M
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from quietacre.boundary.edges import Edge
     from quietacre.boundary.walk import Walk
     from quietacre.model import Track
 
@@ -48,6 +49,12 @@ def walked_on(tracks: Iterable[Track]) -> tuple[dt.date, ...]:
             local_s = float(track.time_s[timed].min()) + 3600.0 * hours
             days.add((dt.datetime(1970, 1, 1) + dt.timedelta(seconds=local_s)).date())  # noqa: DTZ001
     return tuple(sorted(days))
+
+
+def days_walked(edges: Iterable[Edge]) -> tuple[dt.date, ...]:
+    """Return the days on which edges were walked, earliest first; of drawings none."""
+    walks = (edge.walked for edge in edges if edge.walked is not None)
+    return walked_on(track for walk in walks for track in walk.tracks)
 
 
 def mended_words(days: Sequence[dt.date], walks: int) -> str:

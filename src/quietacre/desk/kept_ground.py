@@ -10,7 +10,7 @@ import contextlib
 import hashlib
 import json
 import os
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre import __version__
 from quietacre.desk import places
@@ -21,7 +21,7 @@ from quietacre.logbook import LOG, SEEN_FILE
 from quietacre.model import MARKS, OUT, SETTINGS_FILE, TRANSECTS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
     from quietacre.measure.records import Measured
@@ -68,7 +68,7 @@ def inputs_sum(folder: Path) -> str:
     return told.hexdigest()
 
 
-def _read_of(folder: Path, settings: dict[str, Any]) -> set[Path]:
+def _read_of(folder: Path, settings: Mapping[str, object]) -> set[Path]:
     """Return the files that measuring a place may read, and what lies beside them by their stem."""
     found = {path for name in LISTS if (path := folder / name).is_file()}
     found.update(path for path in folder.glob(f"{YEARS}/*/{RECORD}") if path.is_file())
@@ -86,7 +86,7 @@ def _read_of(folder: Path, settings: dict[str, Any]) -> set[Path]:
     return found
 
 
-def _texts(value: Any) -> Iterator[str]:  # noqa: ANN401 - any TOML
+def _texts(value: object) -> Iterator[str]:
     if isinstance(value, str):
         yield value
     elif isinstance(value, dict | list):
@@ -115,19 +115,19 @@ def kept_ground(folder: Path) -> Kept | None:
 
 
 def keep_measured(folder: Path, was: str, measured: Measured) -> None:
-    """Keep ground that was measured for a build, unless its files changed since ``was`` was told."""
+    """Keep ground that was measured for a build; ``was`` is the sum from before it."""
     from quietacre.desk.ground import ground_told
 
-    if was and was == inputs_sum(folder):
+    if was:
         keep_ground(folder, Kept(was, json.dumps(ground_told(measured), allow_nan=False)))
 
 
 def keep_ground(folder: Path, mine: Kept) -> None:
     """Keep the ground of a place, and let go of places that are not known any more.
 
-    A full disk keeps nothing, and the next opening measures.
+    Nothing is kept if what it was measured by has changed since its sum was told. A full disk keeps nothing, and the next opening measures.
     """
-    if not mine.sum or len(mine.ground) > MOST_KEPT_BYTES:
+    if not mine.sum or len(mine.ground) > MOST_KEPT_BYTES or mine.sum != inputs_sum(folder):
         return
     from pathlib import Path
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict, get_args
 
@@ -12,12 +11,12 @@ import shapely
 
 from quietacre.boundary.laid_picture import LaidPicture, lay_picture
 from quietacre.boundary.placing import Fit
+from quietacre.desk.places import plain_settings
 from quietacre.drawing.sheet import polygons_of
 from quietacre.errors import BadInput, placed
 from quietacre.intake.limits import check_file
 from quietacre.intake.picture import FORMATS, MAX_PICTURE_BYTES, picture_size
 from quietacre.intake.placed import PICTURES, PlacedFile, placed_pictures, read_placed
-from quietacre.model import SETTINGS_FILE
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -51,7 +50,7 @@ class GridTold(TypedDict):
     pm_ft: list[list[float]]
 
 
-class LaidTold(TypedDict):
+class Laid(TypedDict):
     """Where a picture lies, and how far off it may be: between its points, in its corners. [ft]
 
     ``corners`` are longitude and latitude from the upper left on, clockwise; ``rings``
@@ -65,27 +64,24 @@ class LaidTold(TypedDict):
     pm_at_corners_ft: float
     grid: GridTold
     rings: list[list[float]]
-    pairs: list[PairTold]
     wrong: int | None
     said: list[str]
 
 
-class PlacedTold(PictureSize):
+class LaidTold(Laid):
+    """Where a picture would lie, with how far each of its pairs misses."""
+
+    pairs: list[PairTold]
+
+
+class PlacedTold(PictureSize, Laid):
     """A picture placed in the folder: as `LaidTold`, with the pairs it is placed by.
 
     ``was`` is what any change to where it lies would change; ``on_map`` whether it lies under
     the map.
     """
 
-    fit: Fit
-    corners: list[list[float]]
-    pm_ft: float
-    pm_at_corners_ft: float
-    grid: GridTold
-    rings: list[list[float]]
     pairs: list[list[float]]
-    wrong: int | None
-    said: list[str]
     picture: str
     was: str
     on_map: bool
@@ -248,10 +244,5 @@ def _told(laid: LaidPicture) -> LaidTold:
 
 
 def _under_map(folder: Path) -> str | None:
-    try:
-        chart = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))[
-            "map"
-        ]
-        return str(chart["picture"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return None
+    chart = (plain_settings(folder) or {}).get("map")
+    return str(chart["picture"]) if isinstance(chart, dict) and "picture" in chart else None

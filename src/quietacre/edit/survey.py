@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.boundary.mended import walked_on
+from quietacre.boundary.mended import days_walked
 from quietacre.edit import journal
 from quietacre.edit.entries import entries_of, read_files
 from quietacre.edit.ground import in_folder
@@ -162,13 +162,7 @@ def _the_edge(taken: dict[str, Taken], name: str, file: Path) -> tuple[Entry, Ed
 
 def _day_of(edges: Sequence[Edge]) -> dt.date | None:
     """Return the last day on which edges were walked, None where their files have no time."""
-    days = [
-        day
-        for edge in edges
-        if edge.walked is not None
-        for day in walked_on(edge.walked.tracks)
-    ]
-    return max(days, default=None)
+    return max(days_walked(edges), default=None)
 
 
 def _walked(folder: Path, area: TomlTable) -> dt.date | None:

@@ -10,7 +10,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.combine import combine_walks
 from quietacre.boundary.edges import Edge, walk_round
-from quietacre.boundary.mended import walked_on
+from quietacre.boundary.mended import days_walked
 from quietacre.boundary.recordings import most_ground
 from quietacre.errors import WalkRefused
 from quietacre.measure.choose import (
@@ -30,7 +30,6 @@ from quietacre.model import Note, SurveyedEdge
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Sequence
 
     from quietacre.boundary.walk import Walk
@@ -59,7 +58,7 @@ def area_ground(files: Files, area: Area) -> Ground:
         walk = walk_ground(chosen, area)
         return Ground(
             walk.polygon, walk, f"walked: {walk.method}", tuple(notes) + walk.notes, points,
-            walked=_days(chosen),
+            walked=days_walked(edge for one in chosen for edge in one.edges),
         )  # fmt: skip
     notes += joining
     if area.walked_inside_ft or area.walked_outside_ft:
@@ -80,12 +79,6 @@ def area_ground(files: Files, area: Area) -> Ground:
         return ground
     acres = float(area_m2(np.array([shape], dtype=object))[0]) / ACRE_M2
     return held_with_walks(ground, acres, _each_walk(walks, area), area.name)
-
-
-def _days(chosen: Sequence[Chosen]) -> tuple[dt.date, ...]:
-    """Return the days on which edges were walked, the earliest first."""
-    walks = [edge.walked for one in chosen for edge in one.edges if edge.walked is not None]
-    return walked_on(track for walk in walks for track in walk.tracks)
 
 
 def _drawn_ground(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.boundary.mended import drawn_over, mended_words, walked_on
+from quietacre.boundary.mended import days_walked, drawn_over, mended_words
 from quietacre.errors import FileProblem
 from quietacre.measure.choose import choose
 from quietacre.measure.ground import walk_ground
@@ -48,8 +48,7 @@ def ground_over(files: Files, area: Area, ground: Ground) -> Ground:
     walked = walk_ground(chosen, area)
     choice = [note for name in names for note in files.edges(name).notes]
     choice += [note for one in chosen for note in one.notes]
-    tracks = [track for piece in walks for track in piece.tracks]
-    days = walked_on(tracks)
+    days = days_walked(edge for one in chosen for edge in one.edges)
     origin = mended_words(days, len(names))
     walk, note = drawn_over(
         walked, ground.shape, area.name, origin, edge_pm_ft=area.edge_pm_ft

@@ -131,13 +131,15 @@ def wanted_strip(
     if law.unlawful:
         unlawful = f"{area.vine} in {law.state}: {law.text}"
         say("vine-unlawful", unlawful, more="Plan to get rid of it.")
-    case, why, missed = _case(settings, area, prop, today, sigma_m, season, patches, logged)
+    planned, why, missed = _case(
+        settings, area, prop, today, sigma_m, season, patches, logged
+    )
+    case = planned if missed is None else missed.case
     own = _taped_rate(taped, season, say)
     rate = own.rate if own and own.replaces_default else KUDZU[-1]
     widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
     width_ft = planned_ft = settings.width_ft or widths[rate.name].width_ft
     if missed is not None:
-        planned, _, _ = _case(settings, area, prop, today, sigma_m, season, patches, ())
         planned_ft = settings.width_ft or strip_width(planned, (rate,))[rate.name].width_ft
         asked_ft = widths[rate.name].width_ft
         head, more = missed.words(strip_name(patches), today, asked_ft)
@@ -267,9 +269,10 @@ def _case(
     settings: StripSettings, area: Area, prop: Property, today: dt.date,
     sigma_m: float | None, season: Season, patches: Sequence[str], logged: Sequence[dt.date],
 ) -> tuple[Case, str, Missed | None]:  # fmt: skip
-    """Return what the width is worked out for: the cuts round a quiet span.
+    """Return the cuts round a quiet span as planned, what the width is for, and what was missed.
 
-    Or the gap since the last of the ``logged`` cuts, when a missed one has made it longer.
+    The width is for the gap since the last of the ``logged`` cuts where a missed one makes it
+    longer.
     """
     words = words_of(area.kind, patches, strip_name(patches))
     quiet_seasons = seasons(prop.quiet, today.year - 1, today.year + 2)
@@ -317,7 +320,7 @@ def _case(
         f"{say_day(missed.next_cut, year=True)} and up to {settings.slip_days} days of bad weather "
         f"after it, because a cut was missed; as planned: {why}"
     )
-    return missed.case, why, missed
+    return case, why, missed
 
 
 def _edge_ft(settings: StripSettings, sigma_m: float | None) -> float:

@@ -58,9 +58,7 @@ class Ground:
     frost: FrostReport | None = None  # of the daily record, when there is one
     rain: Rain = field(default_factory=Rain)
     ticked: Mapping[str, Entry] = field(default_factory=dict)  # by the letters of the job
-    walked: Mapping[str, dt.date] = field(
-        default_factory=dict
-    )  # the first day of each's walks
+    walked: Mapping[str, dt.date] = field(default_factory=dict)  # each's first walk
 
 
 @dataclass(frozen=True)

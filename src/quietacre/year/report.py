@@ -108,7 +108,6 @@ def plan_year(
     ticked : lines of the log by the letters of the job that they are.
     meant : the season of each planting that is meant, as ``seasons_of`` gives it; worked out
         from the others when None. Month-days have their years by it.
-
     walked : the first day on which each area was walked, by id, where files tell it: jobs of
         a strip from before are not asked for.
 
@@ -131,9 +130,10 @@ def plan_year(
     year = _year_told(plan, meant, ground, offers, weather)
     tasks = _not_quiet(plan.tasks, meant)
     offered = [offer_note(offer) for offer in offers]
-    ours = (*_round_notes(ground, prop), *_log_notes(ground, plan, prop))
-    before = [(task.area, task.latest) for task in plan.left_out]
-    ours = (*ours, *begun_notes([*before, *meant.before_begun()], prop))
+    before = [*((task.area, task.latest) for task in plan.left_out), *meant.before_begun()]
+    ours = (
+        *_round_notes(ground, prop), *_log_notes(ground, plan, prop), *begun_notes(before, prop),
+    )  # fmt: skip
     notes = (*_notes(tasks, areas, prop, year.conflicts), *meant.notes, *offered, *ours)
     return YearPlan(year, notes, offers)
 

@@ -132,8 +132,13 @@ def _logged(
 
 def _days_off(rule: Round, day: dt.date) -> int:
     """Return how many days a day lies off the nearest time of year of a round, 0 inside it."""
+    return _nearest(rule, day)[0]
+
+
+def _nearest(rule: Round, day: dt.date) -> tuple[int, dt.date]:
+    """Return how many days a day lies off the nearest time of year, and the last day of that."""
     return min(
-        max((first - day).days, (day - last).days, 0)
+        (max((first - day).days, (day - last).days, 0), last)
         for first, last in _windows(rule, day - YEAR_DAYS * DAY, day + YEAR_DAYS * DAY)
     )
 
@@ -180,19 +185,11 @@ def _due(
     """
     if since is not None:
         early = int(step * EARLY_SHARE)
-        meant = _meant(rule, since)
+        _, meant = _nearest(rule, since)
         passed = (last.year - meant.year) * MONTHS_A_YEAR + last.month - meant.month
         return passed >= step - early
     years = max(step // MONTHS_A_YEAR, 1)
     return (first.year + order - rule.offset) % years == 0
-
-
-def _meant(rule: Round, day: dt.date) -> dt.date:
-    """Return the last day of the time of year that a job on a day was done for."""
-    near = _windows(rule, day - YEAR_DAYS * DAY, day + YEAR_DAYS * DAY)
-    return min(
-        (max((first - day).days, (day - last).days, 0), last) for first, last in near
-    )[1]
 
 
 def round_tasks(
