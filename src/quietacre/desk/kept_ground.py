@@ -86,12 +86,17 @@ def _read_of(folder: Path, settings: Mapping[str, object]) -> set[Path]:
     return found
 
 
-def _texts(value: object) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict | list):
-        for one in value.values() if isinstance(value, dict) else value:
-            yield from _texts(one)
+def _texts(settings: object) -> Iterator[str]:
+    """Yield every text of settings, however deep (a list of what is left: tables go very deep)."""
+    left = [settings]
+    while left:
+        value = left.pop()
+        if isinstance(value, str):
+            yield value
+        elif isinstance(value, dict):
+            left.extend(value.values())
+        elif isinstance(value, list):
+            left.extend(value)
 
 
 def _file_of(folder: Path) -> Path:
@@ -125,7 +130,8 @@ def keep_measured(folder: Path, was: str, measured: Measured) -> None:
 def keep_ground(folder: Path, mine: Kept) -> None:
     """Keep the ground of a place, and let go of places that are not known any more.
 
-    Nothing is kept if what it was measured by has changed since its sum was told. A full disk keeps nothing, and the next opening measures.
+    Nothing is kept if what it was measured by has changed since its sum was told. A full disk
+    keeps nothing, and the next opening measures.
     """
     if not mine.sum or len(mine.ground) > MOST_KEPT_BYTES or mine.sum != inputs_sum(folder):
         return
