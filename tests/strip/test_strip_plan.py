@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.build import plan_property
 from quietacre.errors import SettingsProblem
@@ -299,3 +300,50 @@ def test_vine_beyond_its_strip_is_a_warning_and_no_patch_of_a_shared_strip_is_le
     assert "on the E side" in note["text"]
     x, _ = FRAME.xy(np.array([note["lon"]]), np.array([note["lat"]]))
     assert 100 < x[0] < 190
+
+
+def test_breaks_of_two_blocks_with_one_lane_between_say_what_they_share(tmp_path):
+    """The lane is 6 m wide and the blocks 80 m long: 480 m² of each break are the other's."""
+    blocks = [
+        ("West", "burn", PATCH, ""),
+        ("East", "burn", shapely.box(46, -40, 126, 40), ""),
+    ]
+    wide = "strip = { width_ft = 20 }"
+    report, layers = built(write(tmp_path, [(*one[:3], wide) for one in blocks]))
+    first, second = report["strips"]
+    (note,) = [note for note in first["notes"] if note["code"] == "strips-overlap"]
+    both = layers["strips"].geometry
+    shared = area_m2(np.array([both.iloc[0].intersection(both.iloc[1])]))[0] / 4046.8564224
+    assert 480 / 4046.86 < shared < 600 / 4046.86
+    assert (
+        note["head"] == f"West firebreak and East firebreak lie on the same {shared:.2f} ac"
+    )
+    assert "counted in both" in note["more"]
+    assert "strips-overlap" not in {note["code"] for note in second["notes"]}
+
+
+def test_strips_that_touch_by_a_yard_say_nothing_of_it(tmp_path):
+    wide = "strip = { width_ft = 20 }"
+    corner = shapely.box(48, 48, 120, 120)  # the two round corners share a little
+    blocks = [("West", "burn", PATCH, wide), ("East", "burn", corner, wide)]
+    report, layers = built(write(tmp_path, blocks))
+    both = layers["strips"].geometry
+    shared_m2 = area_m2(np.array([both.iloc[0].intersection(both.iloc[1])]))[0]
+    assert 0 < shared_m2 < 20
+    notes = [note for ring in report["strips"] for note in ring["notes"]]
+    assert "strips-overlap" not in {note["code"] for note in notes}
+
+
+def test_breaks_of_two_blocks_that_meet_run_side_by_side(tmp_path):
+    """80 m of one line have a break of 20 ft on each side: 0.12 ac and 0.12 ac."""
+    wide = "strip = { width_ft = 20 }"
+    blocks = [("West", "burn", PATCH, wide), ("East", "burn", shapely.box(40, -40, 120, 40), wide),
+              ("Far", "burn", shapely.box(300, -40, 400, 40), wide)]  # fmt: skip
+    report, _ = built(write(tmp_path, blocks))
+    notes = [note for ring in report["strips"] for note in ring["notes"]]
+    (note,) = [note for note in notes if note["code"] == "breaks-side-by-side"]
+    assert note["head"] == (
+        "West firebreak and East firebreak run side by side where the blocks meet"
+    )
+    assert note["more"].startswith("They take 0.12 ac and 0.12 ac there, counted in both")
+    assert note["lon"] == pytest.approx(FRAME.lon0, abs=0.002)

@@ -43,6 +43,7 @@ from quietacre.strip.ring import (
     strip_ring,
     within_reach,
 )
+from quietacre.strip.shared_ground import OnGround, shared_ground_told
 from quietacre.strip.width import Mower
 
 if TYPE_CHECKING:
@@ -181,7 +182,7 @@ class _Laid(NamedTuple):
 
 def _told(laid: Sequence[_Laid]) -> StripPlan:
     """Return strips that are laid out as frames and records."""
-    rings = tuple(one.ring for one in laid)
+    rings = shared_ground_told([OnGround(one.ring, one.patch, one.shape) for one in laid])
     return StripPlan(
         strips=strips_frame(rings, [one.shape for one in laid]),
         weak=weak_frame([(one.ring.id, weak) for one in laid for weak in one.weak]),

@@ -1,0 +1,91 @@
+"""Strips and firebreaks that lie on the same ground, or beside each other: said.
+
+Each is counted whole. Two burn blocks with a lane between share the break in it; two that
+meet have a break on each side of one line; a strip that a missed cut makes wider may reach
+its neighbor's.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import shapely
+
+from quietacre.acreage.equal_area import area_m2
+from quietacre.acreage.overlap import SLIVER_M2, find_overlaps
+from quietacre.figures import acres
+from quietacre.model import SETTINGS_FILE, Note
+from quietacre.units import m2_to_ac
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from quietacre.strip.records import Ring
+
+
+class OnGround(NamedTuple):
+    """A strip or a firebreak, the ground it goes round, and its own. [deg]"""
+
+    ring: Ring
+    inside: shapely.Geometry
+    shape: shapely.Geometry
+
+
+def shared_ground_told(several: Sequence[OnGround]) -> tuple[Ring, ...]:
+    """Return strips and firebreaks, the first of each two that share work with a note.
+
+    Less than ``SLIVER_M2`` of ground is left unsaid.
+    """
+    told = [one.ring for one in several]
+    for first, note in (*_on_same_ground(several), *_side_by_side(several)):
+        told[first] = told[first].noted([note])
+    return tuple(told)
+
+
+def _on_same_ground(several: Sequence[OnGround]) -> Iterator[tuple[int, Note]]:
+    shapes = np.array([one.shape for one in several], dtype=object)
+    for pair in find_overlaps(shapes, source=SETTINGS_FILE):
+        if pair.area_m2 >= SLIVER_M2:
+            names = _names(several[pair.first], several[pair.second])
+            yield (
+                pair.first,
+                Note(
+                    "strips-overlap",
+                    f"{names} lie on the same {acres(m2_to_ac(pair.area_m2))}",
+                    lon=pair.lon,
+                    lat=pair.lat,
+                    more="Its acres, hours and fuel are counted in both; where one working of the"
+                    " ground does for both, they are needed once.",
+                ),
+            )
+
+
+def _side_by_side(several: Sequence[OnGround]) -> Iterator[tuple[int, Note]]:
+    """Yield a note for each two firebreaks that lie in each other's blocks."""
+    breaks = [n for n, one in enumerate(several) if one.ring.kind == "firebreak"]
+    for first, second in combinations(breaks, 2):
+        one, other = several[first], several[second]
+        if not shapely.intersects(one.shape, other.inside):
+            continue
+        shared = shapely.intersection([one.shape, other.shape], [other.inside, one.inside])
+        sizes_m2 = area_m2(shared)
+        if min(sizes_m2) >= SLIVER_M2:
+            point = shapely.point_on_surface(shared[0])
+            each = " and ".join(acres(m2_to_ac(float(size))) for size in sizes_m2)
+            yield (
+                first,
+                Note(
+                    "breaks-side-by-side",
+                    f"{_names(one, other)} run side by side where the blocks meet",
+                    lon=point.x,
+                    lat=point.y,
+                    more=f"They take {each} there, counted in both; if one break between the blocks"
+                    " is enough for the burn manager, it is worked once.",
+                ),
+            )
+
+
+def _names(one: OnGround, other: OnGround) -> str:
+    return f"{one.ring.name} and {other.ring.name}"
