@@ -60,10 +60,8 @@ def test_crop_table_makes_sense():
             assert crop.maintenance_lb_ac["n"] == 0, name
 
 
-@pytest.mark.parametrize(
-    ("crop", "drilled"), [("corn", "10-12"), ("forage sorghum", "6-8")]
-)
-def test_a_rate_that_was_not_read_is_no_ban_and_says_whom_to_ask(crop, drilled):
+def test_a_rate_that_was_not_read_is_no_ban_and_says_whom_to_ask():
+    crop, drilled = "forage sorghum", "6-8"
     with pytest.raises(NeedProblem) as told:
         seed_needs(Mix("m", (Seed(crop, share=1.0),)), 1, 1, 1)
     assert "no publication that was read gives a broadcast rate" in str(told.value)
@@ -78,6 +76,21 @@ def test_a_rate_that_was_not_read_is_no_ban_and_says_whom_to_ask(crop, drilled):
     (note,) = [one.text for one in said if one.code == "not-that-way"]
     assert "no publication that was read gives a broadcast rate" in note
     assert "ask your seed dealer" in note
+
+
+@pytest.mark.parametrize("method", ["broadcast", "drill"])
+def test_a_rate_printed_to_plant_serves_both_ways_and_says_so(method):
+    """Corn: plant at 10 to 12 lb an acre (LSU AgCenter, 2014, read as excerpt)."""
+    (row,), said = seed_needs(Mix("m", (Seed("corn", share=1.0),), method), 2, 2, 2)
+    assert row.lb == 22.0
+    (note,) = [one.text for one in said if one.code == "rate-of-no-way-told"]
+    assert "10-12 lb/ac are printed to plant" in note
+    assert "LSU AgCenter, 2014" in note
+    assert ("often sown thicker" in note) == (method == "broadcast")
+    own = Mix("m", (Seed("corn", rate_lb_ac=15.0, basis="bulk"),), method)
+    codes = {one.code: one.text for one in seed_needs(own, 2, 2, 2)[1]}
+    assert "the way of sowing not told" in codes["rate-outside-range"]
+    assert "rate-of-no-way-told" not in codes
 
 
 def test_mix_by_share_and_by_rate():

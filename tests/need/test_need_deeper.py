@@ -747,7 +747,7 @@ def test_what_is_said_of_seed():
     assert "hard-seed" not in codes(
         Seed("arrowleaf clover", share=1.0, germination=0.7, hard=0.2)
     )
-    assert "not-that-way" in codes(Seed("corn", rate_lb_ac=12.0, basis="bulk"))
+    assert "not-that-way" in codes(Seed("forage sorghum", rate_lb_ac=7.0, basis="bulk"))
     coated = Seed("crimson clover", share=1.0, purity=0.9, germination=0.9, coating=0.34)
     assert "coated-seed" in codes(coated)
     # alfalfa's rate is printed as live seed: without a tag that is said, not hidden

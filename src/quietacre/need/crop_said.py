@@ -82,7 +82,8 @@ def _figure(
     """Return "0.5-1 in. deep [1] (printed for Alabama; also printed: 1-2 Florida [2])"."""
     used = crop.figures[name]
     what = f"{used.middle:g}" if middle else f"{used}"
-    figure_text = f"{what} {unit}{_memory(crop, name)}{cited.mark(used.source)}"
+    way = ", as printed to plant, drilled or broadcast not told" if used.no_way_told else ""
+    figure_text = f"{what} {unit}{way}{_memory(crop, name)}{cited.mark(used.source)}"
     return figure_text + (_others(crop, name, cited) if others else "")
 
 

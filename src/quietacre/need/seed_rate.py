@@ -176,10 +176,27 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
             + ": less live seed than printed.",
             "warning" if not tagged or 1 / live - 1 > DOUBT else "caution",
         ))  # fmt: skip
+    notes += _no_way_told(seed, crop, mix.method)
     return Rate(
         rate, basis, cite(crop.rate_source(mix.method)), crop.rate_from_memory(mix.method),
         tuple(notes),
     )  # fmt: skip
+
+
+def _no_way_told(seed: Seed, crop: Crop, method: str) -> list[Said]:
+    """Return what to say of a rate that is printed without the way of sowing."""
+    used = crop.figures[f"{method}_lb_ac"]
+    if not used.no_way_told:
+        return []
+    thicker = "Seed that is broadcast is often sown thicker (common practice, no source). "
+    text = InParts(
+        f"{seed.crop}: {used} lb/ac are printed to plant; whether drilled or broadcast is not told "
+        "in what was read",
+        f"They are taken for both. {thicker if method == 'broadcast' else ''}"
+        f"For your own rate {ASK_RATE}.",
+        cite(used.source),
+    )
+    return [Said("rate-of-no-way-told", text, "caution")]
 
 
 def _cure(crop: Crop | None, method: str) -> str:
@@ -241,6 +258,8 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
     if rate < low and as_companion(mix, seed.crop, crop, rate):
         return None
     name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
+    if crop.figures[name].no_way_told:
+        where = "alone, the way of sowing not told"
     if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
         return None
     text = InParts(

@@ -15,6 +15,8 @@ RATES = ("broadcast_lb_ac", "drill_lb_ac")
 #: Words of a figure's note that bind it to one way of sowing: it is shown, and used only
 #: where a state, or the table, has no other.
 ONE_WAY = ("frost seeded", "into pasture", "sod")
+#: The note of a rate whose source, as far as it was read, does not tell how the seed is sown.
+NO_WAY_TOLD = "no way of sowing told"
 
 
 #: Who knows a rate that no publication read gives.
@@ -52,6 +54,11 @@ class Figure:
     def one_way(self) -> str:
         """The way of sowing that it is for alone, as its note says it; blank for none."""
         return self.note if any(word in self.note for word in ONE_WAY) else ""
+
+    @property
+    def no_way_told(self) -> bool:
+        """Whether its source, as far as it was read, does not tell how the seed is sown."""
+        return self.note == NO_WAY_TOLD
 
     def __str__(self) -> str:
         """Return "5-8", or "6"."""
