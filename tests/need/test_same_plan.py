@@ -42,7 +42,7 @@ def case(seed, plots):
 def plans():
     """Return a print of plans and runners-up that go through every step of the search."""
     said = ""
-    for seed, plots, most in ((1, 4, 2), (2, 24, 3), (3, 20, 2), (4, 30, 1)):
+    for seed, plots, most in ((1, 4, 2), (2, 24, 3), (4, 30, 1)):
         said += repr(
             plan_fertilizer(*case(seed, plots), Buying(max_products=most), runners_up=2)
         )
