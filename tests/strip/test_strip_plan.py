@@ -335,7 +335,10 @@ def test_strips_that_touch_by_a_yard_say_nothing_of_it(tmp_path):
 
 
 def test_breaks_of_two_blocks_that_meet_run_side_by_side(tmp_path):
-    """80 m of one line have a break of 20 ft on each side: 0.12 ac and 0.12 ac."""
+    """80 m of one line have a break of 20 ft on each side, 0.12 ac each.
+
+    At its two ends they share half a circle of 20 ft: 0.03 ac.
+    """
     wide = "strip = { width_ft = 20 }"
     blocks = [("West", "burn", PATCH, wide), ("East", "burn", shapely.box(40, -40, 120, 40), wide),
               ("Far", "burn", shapely.box(300, -40, 400, 40), wide)]  # fmt: skip
@@ -345,5 +348,9 @@ def test_breaks_of_two_blocks_that_meet_run_side_by_side(tmp_path):
     assert note["head"] == (
         "West firebreak and East firebreak run side by side where the blocks meet"
     )
-    assert note["more"].startswith("They take 0.12 ac and 0.12 ac there, counted in both")
+    assert note["more"].startswith(
+        "They take 0.12 ac and 0.12 ac there, and 0.03 ac beside is in both"
+    )
+    assert "each is counted whole" in note["more"]
+    assert "strips-overlap" not in {note["code"] for note in notes}
     assert note["lon"] == pytest.approx(FRAME.lon0, abs=0.002)

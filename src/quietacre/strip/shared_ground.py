@@ -14,13 +14,13 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.acreage.overlap import SLIVER_M2, find_overlaps
+from quietacre.acreage.overlap import SLIVER_M2, Overlap, find_overlaps
 from quietacre.figures import acres
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.units import m2_to_ac
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from quietacre.strip.records import Ring
 
@@ -39,52 +39,68 @@ def shared_ground_told(several: Sequence[OnGround]) -> tuple[Ring, ...]:
     Less than ``SLIVER_M2`` of ground is left unsaid.
     """
     told = [one.ring for one in several]
-    for first, note in (*_on_same_ground(several), *_side_by_side(several)):
-        told[first] = told[first].noted([note])
+    shapes = np.array([one.shape for one in several], dtype=object)
+    shared = {
+        (pair.first, pair.second): pair
+        for pair in find_overlaps(shapes, source=SETTINGS_FILE)
+        if pair.area_m2 >= SLIVER_M2
+    }
+    beside = dict(_side_by_side(several, shared))
+    for pair, overlap in shared.items():
+        if pair not in beside:
+            told[pair[0]] = told[pair[0]].noted([_on_same_ground(several, overlap)])
+    for pair, note in beside.items():
+        told[pair[0]] = told[pair[0]].noted([note])
     return tuple(told)
 
 
-def _on_same_ground(several: Sequence[OnGround]) -> Iterator[tuple[int, Note]]:
-    shapes = np.array([one.shape for one in several], dtype=object)
-    for pair in find_overlaps(shapes, source=SETTINGS_FILE):
-        if pair.area_m2 >= SLIVER_M2:
-            names = _names(several[pair.first], several[pair.second])
-            yield (
-                pair.first,
-                Note(
-                    "strips-overlap",
-                    f"{names} lie on the same {acres(m2_to_ac(pair.area_m2))}",
-                    lon=pair.lon,
-                    lat=pair.lat,
-                    more="Its acres, hours and fuel are counted in both; where one working of the"
-                    " ground does for both, they are needed once.",
-                ),
-            )
+def _on_same_ground(several: Sequence[OnGround], overlap: Overlap) -> Note:
+    names = _names(several[overlap.first], several[overlap.second])
+    return Note(
+        "strips-overlap",
+        f"{names} lie on the same {_acres(overlap.area_m2)}",
+        lon=overlap.lon,
+        lat=overlap.lat,
+        more="Its acres, hours and fuel are counted in both; where one working of the ground does"
+        " for both, they are needed once.",
+    )
 
 
-def _side_by_side(several: Sequence[OnGround]) -> Iterator[tuple[int, Note]]:
-    """Yield a note for each two firebreaks that lie in each other's blocks."""
+def _side_by_side(
+    several: Sequence[OnGround], shared: Mapping[tuple[int, int], Overlap]
+) -> Iterator[tuple[tuple[int, int], Note]]:
+    """Yield each two firebreaks that lie in each other's blocks, with a note."""
     breaks = [n for n, one in enumerate(several) if one.ring.kind == "firebreak"]
-    for first, second in combinations(breaks, 2):
-        one, other = several[first], several[second]
+    for pair in combinations(breaks, 2):
+        one, other = several[pair[0]], several[pair[1]]
         if not shapely.intersects(one.shape, other.inside):
             continue
-        shared = shapely.intersection([one.shape, other.shape], [other.inside, one.inside])
-        sizes_m2 = area_m2(shared)
-        if min(sizes_m2) >= SLIVER_M2:
-            point = shapely.point_on_surface(shared[0])
-            each = " and ".join(acres(m2_to_ac(float(size))) for size in sizes_m2)
-            yield (
-                first,
-                Note(
-                    "breaks-side-by-side",
-                    f"{_names(one, other)} run side by side where the blocks meet",
-                    lon=point.x,
-                    lat=point.y,
-                    more=f"They take {each} there, counted in both; if one break between the blocks"
-                    " is enough for the burn manager, it is worked once.",
-                ),
-            )
+        inside = shapely.intersection([one.shape, other.shape], [other.inside, one.inside])
+        sizes_m2 = area_m2(inside)
+        if min(sizes_m2) < SLIVER_M2:
+            continue
+        point = shapely.point_on_surface(inside[0])
+        ends = (
+            f", and {_acres(shared[pair].area_m2)} beside is in both"
+            if pair in shared
+            else ""
+        )
+        yield (
+            pair,
+            Note(
+                "breaks-side-by-side",
+                f"{_names(one, other)} run side by side where the blocks meet",
+                lon=point.x,
+                lat=point.y,
+                more=f"They take {' and '.join(_acres(size) for size in sizes_m2)} there{ends}; each is"
+                " counted whole. If one break between the blocks is enough for the burn manager, it is"
+                " worked once.",
+            ),
+        )
+
+
+def _acres(size_m2: float) -> str:
+    return acres(m2_to_ac(float(size_m2)))
 
 
 def _names(one: OnGround, other: OnGround) -> str:
