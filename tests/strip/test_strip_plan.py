@@ -354,3 +354,16 @@ def test_breaks_of_two_blocks_that_meet_run_side_by_side(tmp_path):
     assert "each is counted whole" in note["more"]
     assert "strips-overlap" not in {note["code"] for note in notes}
     assert note["lon"] == pytest.approx(FRAME.lon0, abs=0.002)
+
+
+def test_a_strip_on_a_plot_says_how_much_of_it(tmp_path):
+    """A strip of 30 ft round 80 m, a plot 2 m off its side: 80 m of 7.144 m lie on the plot."""
+    areas = [("V", "patch", PATCH, f"{KUDZU}\nstrip = {{ width_ft = 30 }}"),
+             ("Oats", "plot", shapely.box(42, -40, 142, 40), ""),
+             ("Far", "plot", shapely.box(60, 60, 142, 140), "")]  # fmt: skip
+    report, _ = built(write(tmp_path, areas))
+    (strip,) = report["strips"]
+    (note,) = [note for note in strip["notes"] if note["code"] == "strip-on-plot"]
+    on_plot_ac = 80 * (30 * 0.3048 - 2) / 4046.8564224
+    assert note["head"] == f"V strip lies on {on_plot_ac:.2f} ac of “Oats”"
+    assert "draw the plot's edge back" in note["more"]

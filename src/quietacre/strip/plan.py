@@ -136,7 +136,7 @@ def plan_strips(
                 one_strip_since(areas, prop, known, made_by_row, rows),
             )  # fmt: skip
             laid.append(one if about is not None else _driven(one, prop, ground))
-    return _told(laid)
+    return _told(laid, ground)
 
 
 class _Ground:
@@ -180,9 +180,12 @@ class _Laid(NamedTuple):
     passes: tuple[Pass, ...] = ()
 
 
-def _told(laid: Sequence[_Laid]) -> StripPlan:
+def _told(laid: Sequence[_Laid], ground: _Ground) -> StripPlan:
     """Return strips that are laid out as frames and records."""
-    rings = shared_ground_told([OnGround(one.ring, one.patch, one.shape) for one in laid])
+    plots = [(name, shape) for kind, name, shape in ground.areas if kind == "plot"]
+    rings = shared_ground_told(
+        [OnGround(one.ring, one.patch, one.shape) for one in laid], plots
+    )
     return StripPlan(
         strips=strips_frame(rings, [one.shape for one in laid]),
         weak=weak_frame([(one.ring.id, weak) for one in laid for weak in one.weak]),

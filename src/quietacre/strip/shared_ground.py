@@ -33,10 +33,13 @@ class OnGround(NamedTuple):
     shape: shapely.Geometry
 
 
-def shared_ground_told(several: Sequence[OnGround]) -> tuple[Ring, ...]:
+def shared_ground_told(
+    several: Sequence[OnGround], plots: Sequence[tuple[str, shapely.Geometry]]
+) -> tuple[Ring, ...]:
     """Return strips and firebreaks, the first of each two that share work with a note.
 
-    Less than ``SLIVER_M2`` of ground is left unsaid.
+    ``plots`` are what is sown, by name: a strip that lies on one has a note, too. Less than
+    ``SLIVER_M2`` of ground is left unsaid.
     """
     told = [one.ring for one in several]
     shapes = np.array([one.shape for one in several], dtype=object)
@@ -51,7 +54,34 @@ def shared_ground_told(several: Sequence[OnGround]) -> tuple[Ring, ...]:
             told[pair[0]] = told[pair[0]].noted([_on_same_ground(several, overlap)])
     for pair, note in beside.items():
         told[pair[0]] = told[pair[0]].noted([note])
+    for number, note in _on_plots(several, plots):
+        told[number] = told[number].noted([note])
     return tuple(told)
+
+
+def _on_plots(
+    several: Sequence[OnGround], plots: Sequence[tuple[str, shapely.Geometry]]
+) -> Iterator[tuple[int, Note]]:
+    """Yield a note for each strip or firebreak on the ground of a plot."""
+    tree = shapely.STRtree([one.shape for one in several])
+    for name, plot in plots:
+        for number in sorted(tree.query(plot, predicate="intersects")):
+            ring = several[number].ring
+            on_plot = shapely.intersection(several[number].shape, plot)
+            size_m2 = area_m2(np.array([on_plot]))[0]
+            if size_m2 >= SLIVER_M2:
+                point = shapely.point_on_surface(on_plot)
+                yield (
+                    int(number),
+                    Note(
+                        "strip-on-plot",
+                        f"{ring.name} lies on {_acres(size_m2)} of “{name}”",
+                        lon=point.x,
+                        lat=point.y,
+                        more="It is in the acres of both: seed and fertilizer of the plot are counted"
+                        f" on it. If the {ring.kind} is kept there, draw the plot's edge back to it.",
+                    ),
+                )
 
 
 def _on_same_ground(several: Sequence[OnGround], overlap: Overlap) -> Note:
