@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 import shapely
 
+from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
-from quietacre.strip.advance import advance
+from quietacre.model import SurveyedEdge
+from quietacre.strip.advance import Advance, Change, Sector, _moved, _seen_by, advance
 from quietacre.strip.ring import strip_ring
-from quietacre.units import FT_M
+from quietacre.strip.since import through_years
+from quietacre.units import ACRE_M2, FT_M
 
 FRAME = LocalFrame(-87.6, 34.2)
 
@@ -173,3 +176,92 @@ def test_a_place_on_an_unchanged_edge_rarely_exceeds_the_limit():
         moved = advance(old, new, old_sigma_m=2.0, new_sigma_m=2.0)
         over += moved.sectors[0].mean_ft > moved.limit_ft
     assert over / 200 < 0.08
+
+
+# ---- the limits of what is called movement ------------------------------------------------------
+def test_the_edge_is_looked_at_every_three_metres_and_at_sixteen_places_at_least():
+    old = shapely.box(0, 0, 100, 50)
+    places, moved = _moved(old, shapely.box(0, 0, 100, 50).buffer(0))
+    steps = np.hypot(*np.diff(shapely.get_coordinates(places), axis=0).T)
+    assert len(places) == len(moved) == 100
+    assert np.median(steps) == pytest.approx(3.0)
+    assert steps.max() <= 3.0 + 1e-9  # two of them round a corner, and less
+    small, _ = _moved(old, shapely.box(0, 0, 10, 10))
+    assert len(small) == 16
+    assert len({place.wkt for place in small}) == 16
+
+
+def far(direction, mean_ft, limit_ft):
+    return Sector(
+        direction, mean_ft, mean_ft, mean_ft - limit_ft, mean_ft + limit_ft,
+        abs(mean_ft) > limit_ft,
+    )  # fmt: skip
+
+
+def test_a_side_is_called_moved_from_two_and_a_half_errors_on_and_many_from_one_and_two_thirds():
+    """The sides' own limit is 1.645 errors; one of eight must clear 2.49, or three their own."""
+    unseen = Change(0.0, -1.0, 1.0)
+    error_m = 2.0
+    one_ft = error_m / FT_M
+    for errors, seen in ((2.48, ()), (2.5, ("a side",)), (-2.5, ("a side",))):
+        side = far("N", errors * one_ft, 1.645 * one_ft)
+        assert _seen_by([side], unseen, error_m) == seen
+    sides = [far(way, 1.7 * one_ft, 1.645 * one_ft) for way in ("N", "E", "S")]
+    assert _seen_by(sides, unseen, error_m) == ("many sides",)
+    assert _seen_by(sides[:2], unseen, error_m) == ()
+    assert _seen_by([], Change(0.5, 0.1, 0.9), error_m) == ("acres",)
+
+
+def test_a_drawn_edge_is_taken_for_a_metre_off():
+    """1.645 × √2 × 1 m is 2.326 m; with one walk of 2 m it is 1.645 × √5."""
+    assert advance(patch(40), patch(41)).limit_ft * FT_M == pytest.approx(2.326, abs=0.002)
+    walked = advance(patch(40), patch(41), new_sigma_m=2.0)
+    assert walked.limit_ft * FT_M == pytest.approx(1.645 * 5**0.5, abs=0.002)
+
+
+@pytest.mark.parametrize(("beyond_m", "crossed"), [(4.0, False), (4.6, True)])
+def test_vine_counts_as_crossed_three_errors_beyond_its_strip(beyond_m, crossed):
+    """Two edges a metre off each: three times 1.414 m is 4.24 m."""
+    old = patch(40)
+    reach = 40 + 20 * FT_M + beyond_m
+    new = old.union(FRAME.to_lonlat(np.array([shapely.box(35, -4, reach, 4)]))[0])
+    moved = advance(old, new, strip=strip_ring(old, 20.0))
+    assert bool(moved.breaches) is crossed
+    assert moved.figures().breach is crossed
+
+
+def test_what_crossed_is_told_piece_by_piece_the_largest_first():
+    old = patch(40)
+    tongues = [
+        shapely.box(-75, -4, -35, 4), shapely.box(-3, 35, 3, 90), shapely.box(-2, -70, 2, -35),
+        shapely.box(30, 30, 31, 50),
+    ]  # fmt: skip
+    ground = FRAME.to_lonlat(np.array(tongues))
+    moved = advance(old, shapely.union_all([old, *ground]), strip=strip_ring(old, 20.0))
+    assert [place.direction for place in moved.breaches] == ["N", "W", "S", "NE"]
+    acres = [place.acres for place in moved.breaches]
+    assert acres == sorted(acres, reverse=True)
+    whole = area_m2(np.array([moved.breach]))[0] / ACRE_M2
+    assert sum(acres) == pytest.approx(whole, rel=1e-3)
+
+
+def test_a_side_that_grew_just_within_its_range_leaves_the_word_to_the_one_that_shrank():
+    sides = (far("N", 8.0, 8.0), far("S", -20.0, 8.0))
+    made = Advance(
+        sides, Change(0.0, -1.0, 1.0), -6.0, 8.0, 0.0, 0.0, 8.0, ("a side",), None, None,
+        shapely.Polygon(),
+    )  # fmt: skip
+    assert made.text.startswith("the edge moved back 20 ft on the S side")
+
+
+def test_a_change_whose_range_ends_at_none_is_not_seen():
+    assert not Change(-0.1, -0.2, 0.0).seen
+    assert Change(-0.1, -0.2, -0.001).seen
+
+
+def test_a_patch_smaller_than_its_error_may_be_of_no_acres_at_all():
+    edge = SurveyedEdge(dt.date(2026, 10, 1), patch(3), 10.0, "v.gpx")
+    (first, second) = through_years("V", [edge, edge]).surveys
+    assert first.acres * ACRE_M2 == pytest.approx(np.pi * 9, rel=1e-3)
+    assert first.acres_low == second.acres_low == 0.0
+    assert first.acres_high > 2 * first.acres

@@ -3,12 +3,24 @@
 import dataclasses
 import datetime as dt
 
+import geopandas as gpd
+import numpy as np
 import pytest
+import shapely
 
+from quietacre.acreage.frame import LocalFrame
 from quietacre.commands.demo import write_sample
 from quietacre.measure.property import measure_property
-from quietacre.settings import StripSettings
+from quietacre.settings import (
+    Area,
+    Equipment,
+    Property,
+    PropertyInfo,
+    StripSettings,
+    Work,
+)
 from quietacre.strip.changes import LEAST_FT, width_changes
+from quietacre.strip.groups import wanted_in_groups
 from quietacre.strip.plan import Known, plan_strips
 
 TODAY = dt.date(2026, 11, 27)
@@ -80,3 +92,50 @@ def test_a_width_of_the_persons_own_is_changed_by_nothing(measured):
         ),
     )
     assert width_changes(areas, own, known(areas, extras), key) == []
+
+
+# ---- one patch with a mower that overlaps by all but half a foot: widths lie half a foot apart ------
+EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
+DISK = LocalFrame(-87.6, 34.2).to_lonlat(np.array([shapely.Point(0, 0).buffer(60)]))[0]
+
+
+def fine(strip, sigma_m=None):
+    """Return what is told, by key and value, of a patch with these settings."""
+    area = Area("V", "patch", "v.gpx", vine="kudzu", strip=strip)
+    gear = Equipment(mower_width_ft=6.0, mower_overlap_ft=5.5)
+    prop = Property(PropertyInfo("x"), area=(area,), work=EVERY_DAY, equipment=gear)
+    frame = gpd.GeoDataFrame(
+        {"id": ["a01"], "name": ["V"], "kind": ["patch"]}, geometry=[DISK], crs=4326
+    )
+    sigma = {} if sigma_m is None else {"a01": sigma_m}
+    known_here = Known(dt.date(2027, 1, 2), sigma, {}, (), {})
+    (made,) = wanted_in_groups(frame, prop, known_here)[0].values()
+    found = width_changes(frame, prop, known_here, "a01")
+    return made.ring.width_ft, {(one.key, one.value): one for one in found}
+
+
+def test_half_a_foot_is_told_and_each_other_slip_is_tried():
+    before, found = fine(StripSettings(live_node_ft=0.5, watch_lane_ft=3.0))
+    assert found["live_node_ft", 0.0].width_ft == before - 0.5
+    assert found["watch_lane_ft", 0.0].width_ft == before - 3.0
+    slips = {value: one for (key, value), one in found.items() if key == "slip_days"}
+    assert sorted(slips) == [0, 3, 7, 14]
+    # every day of July that a cut slips is a foot and a thousandth at 0.305 m a day
+    feet = {days: one.width_ft - before for days, one in slips.items()}
+    assert feet[14] > 0 > feet[7] > feet[3] > feet[0]
+    assert slips[0].words == "no cut ever slips past its day"
+    assert slips[3].words == "a cut may slip 3 days"
+    assert [one.width_ft for one in found.values()] == sorted(
+        one.width_ft for one in found.values()
+    )
+
+
+def test_what_counts_for_nothing_is_not_told():
+    """Stakes beside an error of the person's own, a lane that is none, no node outside."""
+    own = StripSettings(edge_error_ft=9.0, live_node_ft=0.0, watch_lane_ft=0.0, slip_days=3)
+    _, found = fine(own, sigma_m=3.0)
+    assert set(found) == {("slip_days", days) for days in (0, 7, 14)}
+    _, walked = fine(StripSettings(), sigma_m=3.0)
+    assert ("staked", True) in walked
+    _, staked = fine(StripSettings(staked=True), sigma_m=3.0)
+    assert ("staked", True) not in staked

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from quietacre.quiet import seasons, shut_by, spans
 from quietacre.settings import Quiet, StripSettings, Work
-from quietacre.strip.cuts import around, dated_cuts, hardest, words_of
+from quietacre.strip.cuts import around, dated_cuts, hardest, next_open, words_of
 from quietacre.strip.growth import Season
 
 NESTING = Quiet("nesting", "05-15", "07-03")
@@ -166,3 +166,97 @@ def test_what_round_the_quiet_holds_whatever_the_seasons(quiet, work, every):
 def test_spacing_follows_what_the_width_holds(held, spacing):
     ideal = [cut.ideal for cut in cuts([], every=held)]
     assert {(b - a).days for a, b in itertools.pairwise(ideal)} == {spacing}
+
+
+# ---- a day more or less ---------------------------------------------------------------------------
+def one_quiet(start, end, first=2027, last=2027):
+    return seasons([Quiet("q", start, end)], first, last)
+
+
+def test_three_workdays_in_a_row_are_a_weekend_and_four_are_not():
+    """May 18 2027 is a Tuesday; a weekend's day before will do too."""
+    found = one_quiet("05-18", "07-03")
+    (span,) = [one for one in spans(WORDS, found) if one.first.year == 2027]
+    for days, early in (
+        (("sat", "sun", "mon"), D(2027, 5, 16)),
+        (("fri", "sat", "sun", "mon"), D(2027, 5, 17)),
+        (("mon",), D(2027, 5, 17)),
+    ):
+        one = around(span, WORDS, found, Work(days), NO_OWN)
+        assert one.last_cut == (early, D(2027, 5, 17)), days
+
+
+@pytest.mark.parametrize(("days", "belongs"), [(60, True), (61, False)])
+def test_a_date_of_ones_own_belongs_to_the_quiet_within_sixty_days(days, belongs):
+    found = one_quiet("05-15", "07-03")
+    (span,) = [one for one in spans(WORDS, found) if one.first.year == 2027]
+    before, after = (
+        D(2027, 5, 15) - dt.timedelta(days),
+        D(2027, 7, 3) + dt.timedelta(days),
+    )
+    one = around(
+        span, WORDS, found, EVERY_DAY, StripSettings(last_cut=before, next_cut=after)
+    )
+    assert (one.last_cut[0] == before) is (one.next_cut[0] == after) is belongs
+
+
+def test_two_months_ahead_is_as_far_as_a_free_day_is_looked_for():
+    day = D(2027, 1, 1)
+    for ahead, found in ((59, day + dt.timedelta(days=59)), (60, day)):
+        work = Work((), extra_days=(day + dt.timedelta(days=ahead),))
+        assert next_open(day, (), (), work) == found
+
+
+def test_a_quiet_that_ended_on_new_year_s_day_still_counts_for_its_year():
+    """From August 1 to January 1, twice alike: that of the year before comes first."""
+    found = seasons([Quiet("q", "08-01", "01-01")], 2027, 2027)
+    gap = hardest(WORDS, found, EVERY_DAY, NO_OWN, HERE, D(2027, 3, 1))
+    assert gap.span.first == D(2026, 8, 1)
+
+
+def test_a_quiet_counts_from_a_year_before_it_on():
+    found = [
+        one for one in one_quiet("05-15", "07-03", 2028, 2028) if one.first.year == 2028
+    ]
+    assert hardest(WORDS, found, EVERY_DAY, NO_OWN, HERE, D(2027, 5, 14)) is None
+    gap = hardest(WORDS, found, EVERY_DAY, NO_OWN, HERE, D(2027, 5, 15))
+    assert gap.span.first == D(2028, 5, 15)
+
+
+def test_what_may_begin_on_the_last_day_asked_for_is_told():
+    found = one_quiet("05-15", "07-03")
+
+    def until(last):
+        made = dated_cuts(
+            WORDS, found, WEEKEND, NO_OWN, HERE, every_days=14, first=NEW_YEAR, last=last
+        )
+        return [cut.label for cut in made]
+
+    assert "last strip cut before the quiet" in until(D(2027, 5, 8))
+    assert "last strip cut before the quiet" not in until(D(2027, 5, 7))
+
+
+@pytest.mark.parametrize(("second", "lasts"), [("07-09", 2), ("07-08", 1)])
+def test_between_two_quiets_a_week_apart_the_strip_is_cut_twice_and_nearer_once(
+    second, lasts
+):
+    """From July 1 to the eve of the second quiet: seven days, or six."""
+    quiet = [Quiet("a", "05-15", "06-30"), Quiet("b", second, "08-20")]
+    made = cuts(quiet, EVERY_DAY)
+    assert len(labelled(made, "last strip cut before the quiet")) == lasts
+    assert len(labelled(made, "first strip cut after the quiet")) == 2
+    between = [
+        cut
+        for cut in labelled(made, "routine strip cut")
+        if D(2027, 7, 1) < cut.ideal < D(2027, 7, 9)
+    ]
+    assert between == []
+
+
+@pytest.mark.parametrize(
+    ("frost", "last"), [((10, 28), D(2027, 10, 28)), ((10, 27), D(2027, 10, 14))]
+)
+def test_the_day_of_the_first_frost_is_the_last_for_a_cut(frost, last):
+    """Every two weeks from April 1: the fifteenth step falls on October 28."""
+    made = cuts([], growth=Season((3, 31), frost))
+    assert max(cut.ideal for cut in made) == last

@@ -3,12 +3,13 @@
 import datetime as dt
 from types import SimpleNamespace
 
+import pandas as pd
 import pytest
 
-from quietacre.settings import Equipment
+from quietacre.settings import Area, Equipment, Property, PropertyInfo
 from quietacre.shipped import rows
 from quietacre.strip.growth import BASE
-from quietacre.strip.keeping import keeping, nests_met
+from quietacre.strip.keeping import keeping, keeping_by_ring, nests_met
 from quietacre.strip.law import TOPICS, vine_facts
 
 
@@ -96,3 +97,36 @@ def test_three_lines_are_told_of_every_vine_and_gaps_are_frank():
     known = {row["vine"] for row in rows("vines")}
     assert {row["vine"] for row in rows("vine_facts")} <= known
     assert {row["topic"] for row in rows("vine_facts")} <= set(TOPICS)
+
+
+@pytest.mark.parametrize(
+    ("day", "met"),
+    [((3, 31), 0), ((4, 1), 1), ((6, 30), 1), ((7, 1), 0)],
+)
+def test_a_nesting_time_counts_with_its_first_and_last_day(day, met):
+    """Turkeys of Alabama from April 1 to June 30, as the table prints it."""
+    lines = nests_met([dt.date(2027, *day)], "Alabama")
+    assert sum("turkey" in line for line in lines) == met
+
+
+def test_the_year_of_most_cuts_gives_the_season_and_a_preview_counts_no_fuel():
+    """In a preview no pass is drawn; the vine of the first patch stands for the strip."""
+    ring = SimpleNamespace(
+        id="s01", name="Hollow strip", kind="strip", passes=None, round_ids=("a01", "a02"),
+        wanted=SimpleNamespace(of="a01"),
+    )  # fmt: skip
+    fire = SimpleNamespace(id="s02", name="Break", kind="firebreak")
+    areas = pd.DataFrame({"id": ["a01", "a02"], "name": ["A", "B"], "acres": [1.5, 0.5]})
+    patches = tuple(
+        Area(name, "patch", "v.gpx", vine=vine)
+        for name, vine in (("A", "rose"), ("B", "kudzu"))
+    )
+    prop = Property(PropertyInfo("x", state="AL"), area=patches)
+    made = keeping_by_ring([ring, fire], areas, prop, {}, JOBS)
+    assert made["s02"] is None
+    kept_here = made["s01"]
+    assert (kept_here.keep.cuts, kept_here.keep.fuel_gal) == (3, 0.0)
+    # two acres at 1.4 an hour, sixteen times in a season of 219 days
+    assert kept_here.rid_often.hours == pytest.approx(16 * (2.0 / 1.4 + 10 / 60))
+    assert "Getting rid of it by mowing alone" in kept_here.text[1]
+    assert any("turkey" in line for line in kept_here.nests)

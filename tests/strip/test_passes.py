@@ -5,7 +5,7 @@ import pytest
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
-from quietacre.strip.passes import Drive, mower_passes, pass_minutes
+from quietacre.strip.passes import Drive, _drivable, mower_passes, pass_minutes
 from quietacre.strip.ring import strip_ring
 from quietacre.strip.width import Mower
 from quietacre.units import ACRE_FT2, FT_M
@@ -97,3 +97,27 @@ def test_fuel_goes_with_the_minutes():
     for one in mower_passes(ground(SHAPES["circle"]), 28.0, MOWER, DRIVE):
         assert one.fuel_gal == pytest.approx(one.minutes / 60 * 2.0)
         assert one.minutes == pytest.approx(one.length_ft / (3.0 * 88 * 0.7))
+
+
+def test_a_bit_of_a_pass_under_two_metres_is_not_driven():
+    bits = [
+        shapely.LineString([(x, 0), (x, long)])
+        for x, long in ((0, 1.99), (5, 2.0), (9, 2.2))
+    ]
+    left = _drivable(shapely.MultiLineString(bits))
+    assert sorted(part.length for part in shapely.get_parts(left)) == [2.0, 2.2]
+    assert _drivable(bits[0]).is_empty
+    assert _drivable(bits[1]).equals(bits[1])
+    # two that meet end to end are driven as one
+    halves = shapely.MultiLineString([[(0, 0), (1.2, 0)], [(1.2, 0), (2.4, 0)]])
+    assert _drivable(halves).geom_type == "LineString"
+    assert _drivable(halves).length == pytest.approx(2.4)
+
+
+def test_the_last_pass_ends_at_the_strips_own_edge():
+    """25 ft want five passes of 5.5 ft after the first; the outermost is moved in to end there."""
+    found = mower_passes(ground(SHAPES["circle"]), 25.0, MOWER, DRIVE)
+    assert [p.from_edge_ft for p in found] == [22.0, 19.5, 14.0, 8.5, 3.0]
+    assert [p.number for p in found] == [1, 2, 3, 4, 5]
+    (narrow,) = mower_passes(ground(SHAPES["circle"]), 4.0, MOWER, DRIVE)
+    assert narrow.from_edge_ft == 3.0

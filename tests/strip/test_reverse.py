@@ -16,7 +16,6 @@ from quietacre.strip.growth import (
     Season,
     degree_days,
     effective_days,
-    season_days,
 )
 from quietacre.strip.law import is_runner_vine, law_of, vine_rows
 from quietacre.strip.remedies import remedies
@@ -67,6 +66,12 @@ def test_each_pass_buys_days_until_the_case_holds():
     assert days == sorted(days)
     assert len(set(days)) == len(days)
     assert all(row.days_bought > 0 for row in table[3:])
+    assert [row.width_ft for row in table] == [MOWER.built_ft(n) for n in range(1, 16)]
+    for row, before in zip(table[1:], table, strict=False):
+        known = row.latest_next_cut and before.latest_next_cut
+        days = (row.latest_next_cut - before.latest_next_cut).days if known else None
+        assert row.days_bought == days
+    assert table[0].days_bought is None
     held = next(
         row for row in table if row.latest_next_cut and row.latest_next_cut >= DESIGN.until
     )
@@ -141,8 +146,9 @@ def test_width_to_dates_to_width(day, gap, rate, earlier):
 
 def test_frost_dates_shift_and_stretch_the_season():
     late = Season((4, 30), (10, 6))  # north: a month later out, a month sooner in
-    assert season_days(late) < season_days(BASE)
-    assert season_days(late) / season_days(BASE) == pytest.approx(159 / 219, rel=0.01)
+    year = (dt.date(2026, 12, 31), dt.date(2027, 12, 31))
+    share = effective_days(*year, late) / effective_days(*year)
+    assert share == pytest.approx(159 / 219, rel=0.01)
     may = (dt.date(2027, 5, 1), dt.date(2027, 5, 31))
     assert effective_days(*may, late) < effective_days(*may)
     assert effective_days(*may, BASE) == effective_days(*may)
@@ -199,3 +205,80 @@ def test_only_kudzu_has_a_model():
         "model",
         "runner control only",
     }
+
+
+def test_intervals_are_shown_from_the_first_of_each_growing_month():
+    shown = answers(12.0 / FT_M, DESIGN, STRESS).intervals
+    assert [one.from_ for one in shown] == [dt.date(2027, n, 1) for n in range(4, 11)]
+    days = [one.days for one in shown]
+    # four weeks where the vine is slow; in July the 8.2 m left of 12 are 27 days at 0.305 m
+    assert days[0] == days[-1] == 28
+    for one in shown:
+        until = one.from_ + dt.timedelta(days=one.days)
+        assert holds(
+            12.0 / FT_M,
+            replace(DESIGN, last_cut=one.from_, next_cut=until, slip_days=0),
+            STRESS,
+        )
+
+
+def test_a_width_of_nothing_but_margins_is_helped_by_no_date():
+    """No day of growth fits: neither an earlier cut nor pulling by hand makes it hold."""
+    rows = {row.remedy: row for row in remedies(DESIGN.fixed_ft, DESIGN, STRESS)}
+    shorter = rows["shorter season for the strip only"]
+    assert (shorter.works, shorter.on) == (False, None)
+    assert shorter.text == "no cut after the last one comes soon enough."
+    pulled = rows["hand-pulling on foot"]
+    assert pulled.works is False
+    assert "does not make this width hold at any date" in pulled.text
+
+
+def test_giving_up_as_much_as_there_is_leaves_nothing():
+    short = remedies(12.0 / FT_M, DESIGN, STRESS, length_ft=300.0)[3]
+    just = remedies(
+        12.0 / FT_M, DESIGN, STRESS, length_ft=300.0, patch_ac=short.acres_given_up
+    )[3]
+    assert "hardly any of the patch is left" in just.text
+
+
+# ---- warmth ----------------------------------------------------------------------------------------
+def test_the_warmth_of_leap_day_counts_in_leap_years_alone():
+    """Half of the year's degree-days on February 29, the other half on July 1."""
+    table = [0.0] * 366
+    table[59] = table[182] = 1.0
+    season = Season(degree_days=tuple(table))
+    whole = effective_days(dt.date(2026, 12, 31), dt.date(2027, 12, 31))
+    leap = effective_days(dt.date(2028, 2, 28), dt.date(2028, 2, 29), season)
+    assert leap == pytest.approx(whole / 2)
+    assert effective_days(dt.date(2027, 2, 27), dt.date(2027, 3, 2), season) == 0.0
+    july = effective_days(dt.date(2027, 6, 30), dt.date(2027, 7, 1), season)
+    assert july == pytest.approx(whole)
+
+
+@pytest.mark.parametrize(("missing", "covers"), [(30, True), (31, False)])
+def test_a_month_without_temperatures_may_be_filled_in_and_a_day_more_may_not(
+    missing, covers
+):
+    days = [dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(365)]
+    left = [day for n, day in enumerate(days) if not 200 <= n < 200 + missing]
+    warm = np.full(len(left), 20.0)
+    if covers:
+        assert degree_days(left, warm, warm) == pytest.approx([10.0] * 366)
+        return
+    with pytest.raises(StripProblem, match="do not cover a whole year"):
+        degree_days(left, warm, warm)
+
+
+def test_a_year_without_warmth_or_without_a_day_is_none():
+    days = [dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(365)]
+    cold = np.full(365, 5.0)
+    with pytest.raises(StripProblem, match="whole year"):
+        degree_days(days, cold, cold)
+    with pytest.raises(StripProblem, match="frost"):
+        Season((5, 1), (5, 1))
+
+
+def test_cuts_in_the_wrong_order_have_no_growth_between_them():
+    for first, second in (((7, 6), (5, 14)), ((7, 6), (7, 6))):
+        assert effective_days(dt.date(2027, *first), dt.date(2027, *second)) == 0.0
+    assert effective_days(dt.date(2028, 5, 1), dt.date(2027, 5, 14)) == 0.0

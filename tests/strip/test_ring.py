@@ -10,7 +10,16 @@ from geographiclib.geodesic import Geodesic
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import StripProblem
-from quietacre.strip.ring import Obstacle, beyond, edge_stations, ring_acres, strip_ring
+from quietacre.strip.ring import (
+    Obstacle,
+    _solid,
+    beyond,
+    edge_stations,
+    lengths_ft,
+    ring_acres,
+    strip_ring,
+    within_reach,
+)
 from quietacre.units import ACRE_M2, FT_M
 
 GEOD = Geodesic.WGS84
@@ -233,8 +242,6 @@ def test_reach_never_misses_what_is_near(lat, bearing):
     """Against geodesics (GeographicLib through pyproj): whatever is near enough is in reach."""
     from pyproj import Geod
 
-    from quietacre.strip.ring import within_reach
-
     for lon in (-87.6, 179.9999, -179.9999):
         patch = shapely.Point(lon, lat).buffer(0.001)
         edge = shapely.Point(lon, lat)
@@ -242,3 +249,107 @@ def test_reach_never_misses_what_is_near(lat, bearing):
             x, y, _ = Geod(ellps="WGS84").fwd(edge.x, edge.y, bearing, far_m)
             other = shapely.Point(x, y).buffer(1e-6)
             assert within_reach(patch, other, 60.0 / 0.3048 + 5) is wanted
+
+
+# ---- what is near enough, thin enough, small enough ------------------------------------------------
+@pytest.mark.parametrize("lat", [0.0, 34.0, -61.0])
+@pytest.mark.parametrize(("east", "north"), [(1, 0), (-1, 0), (0, 1), (0, -1)])
+def test_what_lies_a_third_farther_than_the_reach_is_not_looked_at(lat, east, north):
+    """A patch of 100 m and a plot of 20 m beside it, 100 m of ground between, or 94."""
+    patch = ground_polygon(lat, SQUARE)
+
+    def beside(gap_m):
+        x, y = east * (60 + gap_m), north * (60 + gap_m)
+        corners = [(x - 10, y - 10), (x + 10, y - 10), (x + 10, y + 10), (x - 10, y + 10)]
+        return ground_polygon(lat, corners)
+
+    reach_ft = 75.0 / FT_M
+    assert within_reach(patch, beside(74.0), reach_ft)
+    assert not within_reach(patch, beside(100.0), reach_ft)
+
+
+def flat(shape):
+    return LocalFrame(-88.0, 34.0).to_lonlat(np.array([shape], dtype=object))[0]
+
+
+@pytest.mark.parametrize(("gap_ft", "verdict"), [(39.87, "PASS"), (39.83, "NARROW"),
+                                                 (11.87, "NARROW"), (11.83, "FAIL")])  # fmt: skip
+def test_a_strip_is_thin_or_fails_from_two_inches_less_than_asked(gap_ft, verdict):
+    """0.15 ft of the width is left to the survey's own rounding."""
+    side = 50 + gap_ft * FT_M
+    plot = Obstacle("plot", flat(shapely.box(side, -200, side + 20, 200)))
+    found = edge_stations(
+        flat(shapely.box(-50, -50, 50, 50)), 40.0, [plot], fail_below_ft=12.0
+    )
+    assert found.count(verdict) > 30
+    assert found.count("PASS") + found.count(verdict) >= len(found.verdict) - 12
+    assert found.count("PASS") + found.count("NARROW") + found.count("FAIL") == len(
+        found.verdict
+    )
+    if verdict == "PASS":
+        assert found.weak == ()
+
+
+@pytest.mark.parametrize(("wall_m", "verdict"), [(0.55, "PASS"), (0.45, "NARROW")])
+def test_half_a_metre_of_vine_between_hides_what_lies_behind(wall_m, verdict):
+    """A U whose outer arm is thin: its inlet looks across that arm at the pond."""
+    inlet = shapely.box(20, 5, 25, 41)
+    patch = shapely.box(0, 0, 25 + wall_m, 40).difference(inlet)
+    pond = Obstacle("pond", flat(shapely.box(27, -10, 60, 50)))
+    found = edge_stations(flat(patch), 40.0, [pond])
+    x, y = LocalFrame(-88.0, 34.0).xy(found.lon, found.lat)
+    facing = (np.abs(x - 20) < 0.01) & (y > 8) & (y < 36)
+    assert facing.sum() > 5
+    assert (found.verdict[facing] == verdict).all()
+
+
+def test_stations_stand_no_farther_than_three_metres_apart_and_eight_round_the_smallest():
+    found = edge_stations(flat(shapely.box(0, 0, 60, 30)), 20.0, [])
+    assert len(found.verdict) == 60
+    assert len(edge_stations(flat(shapely.box(0, 0, 2, 2)), 20.0, []).verdict) == 8
+
+
+def test_an_edge_that_is_thin_all_round_is_one_stretch_closed_on_itself():
+    patch = flat(shapely.box(0, 0, 60, 30))
+    around = Obstacle(
+        "road",
+        flat(shapely.box(-100, -100, 200, 200).difference(shapely.box(-3, -3, 63, 33))),
+    )
+    (weak,) = edge_stations(patch, 20.0, [around]).weak
+    assert lengths_ft([weak.line])[0] * FT_M == pytest.approx(180.0, abs=0.1)
+    assert weak.available_ft * FT_M == pytest.approx(3.0, abs=0.01)
+
+
+def test_a_stretch_that_begins_where_the_edge_is_first_drawn_is_not_cut_in_two():
+    """The plot lies round the first corner of the patch."""
+    corner = Obstacle("plot", flat(shapely.box(-40, -40, 10, -3)))
+    found = edge_stations(
+        flat(shapely.Polygon([(0, 0), (60, 0), (60, 60), (0, 60)])), 20.0, [corner]
+    )
+    assert len(found.weak) == 1
+
+
+def test_crumbs_of_ground_under_half_a_square_metre_are_no_strip():
+    pieces = [
+        shapely.box(0, 0, 0.7, 0.7),
+        shapely.box(5, 0, 5.72, 0.72),
+        shapely.box(9, 0, 12, 3),
+    ]
+    left = _solid(shapely.MultiPolygon(pieces))
+    assert [part.area for part in shapely.get_parts(left)] == pytest.approx([0.5184, 9.0])
+    assert _solid(pieces[0]).is_empty
+
+
+@pytest.mark.parametrize(("side_mi", "fits"), [(49.5, True), (50.5, False)])
+def test_an_edge_of_more_than_two_hundred_miles_is_none_that_is_walked(side_mi, fits):
+    half = side_mi * 1609.344 / 2
+    patch = ground_polygon(
+        2.0, [(-half, -half), (half, -half), (half, half), (-half, half)]
+    )
+    if fits:
+        assert not strip_ring(patch, 60.0).is_empty
+        return
+    with pytest.raises(
+        StripProblem, match="miles long, of 5 corners; the limit for a strip is 200 miles"
+    ):
+        strip_ring(patch, 60.0)

@@ -12,10 +12,20 @@ from quietacre.intake.weather import read_weather
 from quietacre.model import Transect
 from quietacre.strip.growth import degree_days_of, effective_days
 from quietacre.strip.transects import k_factor, measured_rate
+from quietacre.strip.width import Case, Mower, strip_width
 
 # One-sided factors, 90 % content and 95 % confidence: Experimental Statistics, NBS
 # Handbook 91, Table A-7 (Natrella), National Bureau of Standards, 1963. From memory.
-TABLE = {5: 3.407, 8: 2.582, 10: 2.355, 15: 2.068, 20: 1.926, 30: 1.778}
+TABLE = {
+    2: 20.581,
+    3: 6.155,
+    5: 3.407,
+    8: 2.582,
+    10: 2.355,
+    15: 2.068,
+    20: 1.926,
+    30: 1.778,
+}
 
 
 @pytest.mark.parametrize(("count", "printed"), TABLE.items())
@@ -129,3 +139,24 @@ def test_one_reader_serves_strip_and_year(tmp_path):
     rain.write_text("date,inches\n2025-01-01,1\n")
     with pytest.raises(FileProblem, match="no day with a low and a high"):
         degree_days_of(read_weather(rain))
+
+
+def slow(count, advance_m=0.1):
+    """Tapes of three weeks of June, two years, of runners that hardly grow."""
+    return [
+        Transect("v", f"{n}", dt.date(year, 6, 1), dt.date(year, 6, 22), advance_m * (1 + n / 50), False)
+        for year in (2025, 2026)
+        for n in range(count)
+    ]  # fmt: skip
+
+
+def test_no_tape_asks_for_less_than_the_slow_rate_with_its_safety():
+    """0.136 m a day and a quarter more; the tapes' own limit is all the safety of a faster one."""
+    made = measured_rate(slow(5))
+    assert made.upper_m_day < 0.17
+    assert made.rate.peak_m_day == pytest.approx(0.136 * 1.25)
+    fast = measured_rate(slow(5, advance_m=6.0)).rate
+    assert fast.peak_m_day > 0.29
+    this = Case(dt.date(2027, 6, 15), dt.date(2027, 7, 5), Mower(6.0, 0.5))
+    asked = strip_width(this, (fast,))["measured"].required_ft
+    assert asked == pytest.approx(20 * fast.peak_m_day / 0.3048 + this.fixed_ft)

@@ -183,9 +183,12 @@ class Advance:
 
     def _side_words(self) -> str:
         """Return the movement of the side that moved most."""
-        side = max(self.sectors, key=lambda s: s.mean_ft)
-        if not (side.seen and side.mean_ft > 0):
-            side = min(self.sectors, key=lambda s: s.mean_ft)
+        grown = [s for s in self.sectors if s.low_ft > 0]
+        side = (
+            max(grown, key=lambda s: s.mean_ft)
+            if grown
+            else min(self.sectors, key=lambda s: s.mean_ft)
+        )
         words = (
             f"the edge moved {_way(side.mean_ft)} {feet(abs(side.mean_ft))} on the "
             f"{side.direction} side (nine times in ten between {signed(side.low_ft)} and "
@@ -269,7 +272,7 @@ def advance(  # old, new, and what is known of them
     sectors = [_sector(COMPASS[k], moved[sector == k], limit_m) for k in np.unique(sector)]
     change = _change(before, after, sigmas)
     most = int(np.argmax(moved))
-    lon, lat = shapely.get_coordinates(frame.to_lonlat(points[most : most + 1]))[0]
+    lon, lat = shapely.get_coordinates(frame.to_lonlat(points[[most]]))[0]
     days = (new_on - old_on).days if old_on and new_on else None
     most_ft = float(m_to_ft(moved[most]))
     seen_by = _seen_by(sectors, change, both_m)
@@ -370,7 +373,7 @@ def _breaches(
     out: shapely.Geometry, frame: LocalFrame, centre: shapely.Point
 ) -> tuple[Breach, ...]:
     """Return each piece of vine beyond the strip, the largest first."""
-    parts = [p for p in shapely.get_parts(out) if p.geom_type == "Polygon" and p.area > 0]
+    parts = [part for part in shapely.get_parts(out) if not part.is_empty]
     breaches = []
     for part in sorted(parts, key=lambda p: -p.area):
         point = part.representative_point()

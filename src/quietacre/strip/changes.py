@@ -10,8 +10,6 @@ from quietacre.settings import StripSettings
 from quietacre.strip.groups import wanted_in_groups
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     import geopandas as gpd
 
     from quietacre.settings import Property
@@ -19,8 +17,15 @@ if TYPE_CHECKING:
 
 #: Smaller than this is no change worth telling. [ft]
 LEAST_FT = 0.5
-#: Days that a planned cut slips, tried in place of the present ones.
-SLIPS = (0, 3, 7, 14)
+#: What is tried: a key, its value, and what that means on the ground. What is so already, or
+#: counts for nothing beside the other settings, changes no width and is not told.
+TRIED: tuple[tuple[str, Any, str], ...] = (
+    ("staked", True, "the edge is staked or taped"),
+    ("slip_days", 0, "no cut ever slips past its day"),
+    *(("slip_days", days, f"a cut may slip {days} days") for days in (3, 7, 14)),
+    ("live_node_ft", 0.0, "the outer edge is walked, and no live node stands outside it"),
+    ("watch_lane_ft", 0.0, "no lane is kept open beyond it to see what crossed"),
+)
 
 
 @dataclass(frozen=True)
@@ -55,43 +60,11 @@ def width_changes(
         return []
     before = _width_ft(areas, prop, known, row, now)
     changes = []
-    for key, value, words in _tried(now):
+    for key, value, words in TRIED:
         width = _width_ft(areas, prop, known, row, dataclasses.replace(now, **{key: value}))
         if abs(width - before) >= LEAST_FT:
             changes.append(WidthChange(key, value, words, width))
     return sorted(changes, key=lambda change: (change.width_ft, change.key))
-
-
-def _tried(now: StripSettings) -> Iterator[tuple[str, Any, str]]:
-    """Yield a key, another value, and what that means on the ground."""
-    if not now.staked and now.edge_error_ft is None:
-        yield "staked", True, "the edge is staked or taped"
-    for days in SLIPS:
-        if days != now.slip_days:
-            word = "day" if days == 1 else "days"
-            yield (
-                "slip_days",
-                days,
-                (
-                    "no cut ever slips past its day"
-                    if days == 0
-                    else f"a cut may slip {days} {word}"
-                ),
-            )
-    if now.live_node_ft is None or now.live_node_ft > 0:
-        yield (
-            "live_node_ft",
-            0.0,
-            "the outer edge is walked, and no live node stands outside it",
-        )
-    if now.watch_lane_ft is None or now.watch_lane_ft > 0:
-        yield "watch_lane_ft", 0.0, "no lane is kept open beyond it to see what crossed"
-    if not now.bare:
-        yield (
-            "bare",
-            True,
-            "it is kept bare from green-up, so that one cut inside the quiet can be defended",
-        )
 
 
 def _width_ft(

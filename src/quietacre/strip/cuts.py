@@ -136,7 +136,7 @@ def _near(day: dt.date, end: dt.date) -> bool:
 
 
 def _runs_in(span: Span, growth: Growth) -> bool:
-    return any(runs(span.first + n * DAY, growth) for n in range(min(span.days, 366)))
+    return any(runs(span.first + n * DAY, growth) for n in range(span.days))
 
 
 def hardest(

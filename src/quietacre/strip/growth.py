@@ -123,8 +123,6 @@ def effective_days(last_cut: dt.date, next_cut: dt.date, season: Season = BASE) 
     Days after ``last_cut`` up to and including ``next_cut`` count; 0 when the cuts
     are in the wrong order.
     """
-    if next_cut <= last_cut:
-        return 0.0
     by_weight = 0.0
     by_warmth = 0.0
     for year in range(last_cut.year, next_cut.year + 1):
@@ -136,13 +134,8 @@ def effective_days(last_cut: dt.date, next_cut: dt.date, season: Season = BASE) 
             daily = np.array(season.degree_days)
             if len(weights) < YEAR_DAYS:
                 daily = np.delete(daily, LEAP_DAY)
-            by_warmth += float(daily[start:end].sum() / daily.sum()) * season_days(season)
+            by_warmth += float(daily[start:end].sum() / daily.sum() * weights.sum())
     return max(by_weight, by_warmth)
-
-
-def season_days(season: Season = BASE) -> float:
-    """Return a whole year's growth by the weights, as days at the peak rate."""
-    return float(_year_weights(2027, season.last_frost, season.first_frost).sum())
 
 
 def _row(day: dt.date) -> int:

@@ -56,7 +56,7 @@ def ring_size(
     low, mid, high = (
         sum(float(r[key]) for r in records) for key in ("acres_low", "acres", "acres_high")
     )
-    shift_ft = np.array([low - mid, high - mid]) * ACRE_FT2 / max(length, 1.0)
+    shift_ft = np.array([low - mid, high - mid]) * ACRE_FT2 / length
     edges = LocalFrame.around([patch])
     local = edges.to_local(np.array([patch], dtype=object))[0]
     moved = edges.to_lonlat(
@@ -65,8 +65,7 @@ def ring_size(
             dtype=object,
         )
     )
-    whole = float(ring_acres([patch], width_ft)[0])
-    share = acres / whole if whole > 0 else 0.0
+    share = acres / float(ring_acres([patch], width_ft)[0])
     range_ac = [
         acres if shape.is_empty else share * float(ring_acres([shape], width_ft)[0])
         for shape in moved

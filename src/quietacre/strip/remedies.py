@@ -142,7 +142,7 @@ def _shorter(width_ft: float, case: Case, rate: Rate) -> Remedy:
 def _pull(width_ft: float, case: Case, rate: Rate) -> Remedy:
     early = earliest_last_cut(width_ft, case, rate)
     clean = replace(case, live_node_ft=0.0)
-    pulled = case.live_node_ft > 0 and holds(width_ft, clean, rate)
+    pulled = holds(width_ft, clean, rate)
     in_time = early is not None and early < case.until
     if pulled:
         words = "pull or dig every live node outside the edge on foot before the season; then it holds."

@@ -140,7 +140,7 @@ def within_reach(patch: shapely.Geometry, other: shapely.Geometry, reach_ft: flo
     west, south, east, north = patch.bounds
     high = 1.1 * reach_ft * FT_M / M_DEG
     # a degree of longitude is shortest at the end nearer the pole
-    wide = high / max(math.cos(math.radians(min(max(abs(south), abs(north)), 89.9))), 1e-3)
+    wide = high / math.cos(math.radians(min(max(abs(south), abs(north)), 89.9)))
     left, low, right, top = other.bounds
     if low > north + high or top < south - high:
         return False
@@ -251,9 +251,8 @@ def _free(
     for number, (shape, obstacle) in enumerate(zip(shapes, obstacles, strict=True)):
         gap = shapely.distance(points, shape) / FT_M - obstacle.setback_ft
         near = np.flatnonzero(gap < width_ft)
-        if len(near):
-            across = shapely.intersection(shapely.shortest_line(points[near], shape), patch)
-            gap[near[shapely.length(across) > ACROSS_M]] = np.inf
+        across = shapely.intersection(shapely.shortest_line(points[near], shape), patch)
+        gap[near[shapely.length(across) > ACROSS_M]] = np.inf
         closer = gap < free
         free[closer] = np.maximum(gap[closer], 0.0)
         nearest[closer] = number
@@ -264,12 +263,10 @@ def _runs(
     points: np.ndarray, free_ft: np.ndarray, verdict: np.ndarray, reason: np.ndarray
 ) -> list[Weak]:
     """Return neighbouring stations of one verdict and reason, as lines in metres."""
-    if (verdict == "PASS").all():
-        return []
     key = np.array([f"{v}\x1f{r}" for v, r in zip(verdict, reason, strict=True)])
     # begin at a change, so that no run is cut by where the ring starts
-    changes = np.flatnonzero(key != np.roll(key, 1))
-    order = np.roll(np.arange(len(key)), -(int(changes[0]) if len(changes) else 0))
+    first = int(np.argmax(key != np.roll(key, 1)))
+    order = np.roll(np.arange(len(key)), -first)
     starts = [0, *(np.flatnonzero(key[order][1:] != key[order][:-1]) + 1), len(order)]
     out = []
     for start, end in itertools.pairwise(starts):

@@ -85,7 +85,7 @@ def measured_rate(rows: Sequence[Transect], season: Season = BASE) -> Measured |
         return None
     logs = np.log(rates)
     k = k_factor(len(rates))
-    upper = max(float(np.exp(logs.mean() + k * logs.std(ddof=1))), *bounds, 0.0)
+    upper = max([float(np.exp(logs.mean() + k * logs.std(ddof=1))), *bounds])
     default = KUDZU[-1].peak_m_day
     counts = upper > default or len(years) >= SEASONS
     head = f"{len(rates)} transects over {len(years)} season{'s' if len(years) > 1 else ''}"

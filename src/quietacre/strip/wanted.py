@@ -275,8 +275,8 @@ def _case(
     longer.
     """
     words = words_of(area.kind, patches, strip_name(patches))
-    quiet_seasons = seasons(prop.quiet, today.year - 1, today.year + 2)
-    gap = hardest(words, quiet_seasons, prop.work, settings, season, today)
+    mine = seasons(prop.quiet, today.year - 1, today.year + 2)
+    gap = hardest(words, mine, prop.work, settings, season, today)
     assumed = ""
     if gap is None:
         quiet_seasons = seasons([COMMON], today.year - 1, today.year + 2)
@@ -307,7 +307,6 @@ def _case(
             f"; of the patches in it, “{area.name}” asks for the most, in the quiet seasons "
             f"of all {len(patches)}"
         )
-    mine = seasons(prop.quiet, today.year - 1, today.year + 2)
     planned = dated_cuts(
         words, mine, prop.work, settings, season, every_days=ROUTINE_DAYS, first=today,
         last=today,
