@@ -8,8 +8,10 @@ import pytest
 from pydantic import TypeAdapter
 from shapely.geometry import box
 
-from quietacre.settings import Property
+from quietacre.settings import Property, PropertyInfo
+from quietacre.year.begun import jobs_from_begin
 from quietacre.year.report import plan_year
+from quietacre.year.task import Task
 
 BEGUN = dt.date(2026, 11, 27)
 STRIP = {"id": "s01", "of": "a01", "name": "Vine strip", "kind": "strip", "acres": 2.0,
@@ -137,3 +139,56 @@ def test_a_patch_walked_later_than_the_record_begins_has_its_jobs_from_that_walk
     assert "not surveyed yet" in told(plan)[0]
     of_another = year(place(begun=begun), walked={"a02": found})
     assert min(t.latest for t in of_another.year.tasks if t.area == "Vine strip") < found
+
+
+# from the day on which the record of a place begins
+
+
+FIRST = dt.date(2027, 6, 15)
+
+
+def days_off(number):
+    return FIRST + dt.timedelta(days=number)
+
+
+def job(uid="a", **more):
+    usual = {
+        "area": "P", "area_id": "a01", "kind": "plot", "task": "clip", "label": "clip",
+        "earliest": days_off(-99), "ideal": days_off(-80), "latest": FIRST, "minutes": 60.0,
+        "machine": "mower", "reason": "",
+    }  # fmt: skip
+    return Task(uid=uid, **{**usual, **more})
+
+
+def asked_for(*tasks, begun=FIRST, logged=()):
+    prop = Property(PropertyInfo("Home", begun=begun))
+    kept, left = jobs_from_begin(tasks, prop, (), set(logged), {})
+    assert len(kept) + len(left) == len(tasks)
+    return [task.uid for task in kept]
+
+
+def test_a_job_whose_last_day_is_the_first_of_the_record_is_asked_for():
+    assert asked_for(job(latest=FIRST)) == ["a"]
+    assert asked_for(job(latest=days_off(-1))) == []
+    assert asked_for(job(latest=days_off(-1)), begun=None) == ["a"]
+    assert asked_for(job(latest=days_off(-1)), logged=["a"]) == ["a"]
+    assert asked_for(job(latest=days_off(-1), status="done")) == ["a"]
+
+
+def test_a_planting_stays_whole_by_the_last_day_of_its_sowing():
+    early = job(latest=days_off(-60), planting="a01", planted_for=FIRST)
+    sow = job("p", task="plant", latest=FIRST, planting="a01", planted_for=FIRST)
+    assert asked_for(early, sow) == ["a", "p"]
+    sow.latest = days_off(-1)
+    assert asked_for(early, sow) == []
+    assert asked_for(early, sow, logged=["a"]) == ["a", "p"]
+    alone = job(latest=days_off(-60), planting="a02", planted_for=FIRST)
+    assert asked_for(alone) == ["a"], "no sowing of it is planned"
+
+
+def test_what_comes_before_a_job_that_stays_stays_and_no_tie_points_at_nothing():
+    plan_of_it = job("plan", latest=days_off(-9), status="planned")
+    window = job("burn", latest=days_off(9), after=[("plan", 0), ("gone", 3)])
+    other = job("other", latest=days_off(-9))
+    assert asked_for(plan_of_it, window, other) == ["plan", "burn"]
+    assert window.after == [("plan", 0)]

@@ -166,3 +166,132 @@ def test_another_mix_is_offered_when_the_window_is_over():
     only = replace(own, mix=own.mix[:1])
     (text,) = offers(D(2027, 9, 28), D(2027, 10, 10), only)
     assert "None of your other mixes" in text
+
+
+# at the edges: the first and last day on which each rule still holds
+
+SATURDAY = D(2027, 9, 25)
+
+
+def text_of(task):
+    return " ".join(task.notes)
+
+
+@pytest.mark.parametrize(("today", "moist"), [(D(2027, 10, 4), True), (D(2027, 10, 5), False)])  # fmt: skip
+def test_ground_is_moist_for_five_days_after_a_rain(today, moist):
+    task = plant(jobs(today, Rain({D(2027, 9, 29): 0.6})))
+    assert ("0.6 in of rain fell up to September 29" in text_of(task)) is moist
+    if moist:
+        assert "sow behind it, by about October 4 while" in text_of(task)
+
+
+def test_a_rain_at_the_end_of_the_planting_days_makes_them_longer():
+    """The 25th may wait until October 9; rain on the 8th leaves the ground moist to the 13th."""
+    task = plant(jobs(D(2027, 10, 8), Rain({D(2027, 10, 8): 0.7})))
+    assert (task.asked, task.latest) == (D(2027, 10, 9), D(2027, 10, 13))
+    early = plant(jobs(D(2027, 9, 27), Rain({D(2027, 9, 26): 0.7})))
+    assert early.latest == D(2027, 10, 9)
+
+
+def test_a_rain_of_the_very_inches_within_the_very_days_is_a_planting_rain():
+    rain = Rain({D(2027, 9, 24): 0.2, D(2027, 9, 26): 0.3})
+    assert rain.planting_rain(D(2027, 9, 20), D(2027, 9, 30), 0.5, 3) == (
+        D(2027, 9, 26),
+        0.5,
+    )
+    assert rain.planting_rain(D(2027, 9, 20), D(2027, 9, 30), 0.5, 2) is None
+    assert rain.planting_rain(D(2027, 9, 20), D(2027, 9, 30), 0.51, 3) is None
+    assert rain.planting_rain(D(2027, 9, 26), D(2027, 9, 26), 0.5, 3) is not None
+    assert rain.planting_rain(D(2027, 9, 27), D(2027, 9, 30), 0.5, 9) is None
+    assert rain.planting_rain(D(2027, 9, 20), D(2027, 9, 25), 0.5, 9) is None
+    # a dry day after it is no day of rain
+    dry = Rain({D(2027, 9, 26): 0.6, D(2027, 9, 27): 0.0})
+    assert dry.planting_rain(D(2027, 9, 20), D(2027, 9, 30), 0.5, 7) == (
+        D(2027, 9, 26),
+        0.6,
+    )
+
+
+@pytest.mark.parametrize(("said", "holds"), [(D(2027, 7, 24), True), (D(2027, 7, 23), False)])  # fmt: skip
+def test_a_word_on_waiting_counts_from_sixty_days_before_the_planting_days(said, holds):
+    """They begin on September 22: 60 days before is July 24."""
+    waits = {"P": Wait(said, D(2027, 10, 2), True)}
+    task = plant(jobs(D(2027, 8, 1), Rain({}, None, waits)))
+    assert task.asked == (D(2027, 10, 2) if holds else SATURDAY)
+
+
+def test_a_wait_that_ends_on_the_planting_day_moves_nothing():
+    waits = {"P": Wait(D(2027, 9, 20), SATURDAY, True)}
+    task = plant(jobs(D(2027, 9, 20), Rain({}, None, waits)))
+    assert (task.asked, task.notes) == (SATURDAY, [])
+    later = {"P": Wait(D(2027, 9, 20), D(2027, 9, 26), True)}
+    task = plant(jobs(D(2027, 9, 20), Rain({}, None, later)))
+    assert (task.earliest, task.asked, task.latest) == (
+        D(2027, 9, 26), D(2027, 9, 26), D(2027, 10, 10),
+    )  # fmt: skip
+
+
+def test_a_wait_without_a_day_says_that_it_is_a_week():
+    for given in (True, False):
+        waits = {"": Wait(D(2027, 9, 25), D(2027, 10, 2), given)}
+        task = plant(jobs(D(2027, 9, 25), Rain({}, None, waits)))
+        assert ("a week, for the line names no day" in text_of(task)) is not given
+
+
+@pytest.mark.parametrize(
+    ("today", "last", "said"),
+    [
+        (D(2027, 9, 25), D(2027, 9, 25), False),  # the day asked for itself
+        (D(2027, 9, 26), D(2027, 9, 26), True),
+        (D(2027, 9, 30), D(2027, 9, 26), True),  # four days old
+        (D(2027, 9, 30), D(2027, 9, 25), False),
+        (D(2027, 10, 9), D(2027, 10, 9), True),  # its last day
+        (D(2027, 10, 10), D(2027, 10, 10), False),
+    ],
+)
+def test_no_rain_is_said_from_the_day_asked_for_to_the_last_by_a_fresh_record(
+    today, last, said
+):
+    task = plant(jobs(today, Rain({}, last)))
+    assert ("no planting rain (0.5 in within 7 days) is known" in text_of(task)) is said
+
+
+def test_the_last_366_days_of_a_record_are_looked_at():
+    today = D(2027, 9, 10)
+    days = 500
+    lows = np.full(days, np.nan)
+    rain = np.full(days, 0.1)
+    rain[-3:] = np.nan
+    start = today - dt.timedelta(days=days - 1)
+    known = rain_known(Daily("s", start, rain, lows, lows), {}, {}, today)
+    assert (min(known.by_day), max(known.by_day)) == (D(2026, 9, 10), D(2027, 9, 7))
+    assert known.record_last == D(2027, 9, 7)
+    empty = rain_known(Daily("s", start, lows, lows, lows), {}, {}, today)
+    assert (empty.by_day, empty.record_last) == ({}, None)
+
+
+def test_of_a_word_for_the_plot_and_one_for_all_the_last_counts():
+    early, late = (Wait(D(2027, 9, n), D(2027, 10, n), True) for n in (10, 20))
+    assert Rain(waits={"P": early, "": late}).waited("P") == late
+    assert Rain(waits={"P": late, "": early}).waited("P") == late
+    assert Rain(waits={"Q": late}).waited("P") is None
+
+
+def test_another_mix_is_looked_for_within_ninety_days_and_told_from_when():
+    """Rye's window opens on October 15, more than a week from September 28: from then on."""
+    own = replace(PLACE, crop={
+        "oats": CropRule("Sep 1-Sep 26"), "cereal rye": CropRule("Oct 15-Nov 30"),
+    })  # fmt: skip
+    plan = jobs(D(2027, 9, 28), prop=own)
+    (text,) = [row.text for row in conflicts(plan, own, None) if row.code == "other-mix"]
+    assert "“late” from October 15 to November 30" in text
+    for opens, words in (("Oct 5", "“late” until"), ("Oct 6", "“late” from October 6 to")):
+        near = replace(own, crop={**own.crop, "cereal rye": CropRule(f"{opens}-Nov 30")})
+        (text,) = [r.text for r in conflicts(plan, near, None) if r.code == "other-mix"]
+        assert words in text
+    far = replace(own, crop={**own.crop, "cereal rye": CropRule("Dec 27-Dec 31")})
+    (text,) = [r.text for r in conflicts(plan, far, None) if r.code == "other-mix"]
+    assert "from December 27 to December 27" in text
+    out = replace(own, crop={**own.crop, "cereal rye": CropRule("Dec 28-Dec 31")})
+    (text,) = [r.text for r in conflicts(plan, out, None) if r.code == "other-mix"]
+    assert "None of your other mixes has a day within 90 days" in text
