@@ -1,10 +1,14 @@
 """Last year beside this one: what is known of each, and what is not."""
 
 import datetime as dt
+import math
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
+from quietacre.daily import Daily
 from quietacre.kept_years import PieceYear, YearRecord, read_record
 from quietacre.model import Job
 from quietacre.record.book import book_of
@@ -12,7 +16,7 @@ from quietacre.record.on_hand import Bought
 from quietacre.record.uses import Use
 from quietacre.settings import Area, Mix, Planting, Property, PropertyInfo, Seed
 from quietacre.year.beside import beside
-from quietacre.year.lived import Lived, Years, year_record
+from quietacre.year.lived import Lived, Years, open_jobs, year_record, years_of
 
 D = dt.date
 PROP = Property(
@@ -183,3 +187,104 @@ def test_another_acreage_is_the_same_year_and_another_score_is_not():
 
 def test_nothing_lived_is_known_as_that():
     assert not YearRecord(2020, "2028-01-01", PieceYear("all ground")).lived
+
+
+# rain, prices and scores at the edge of what is known
+
+
+def rain_of_2027(days, today=LATER):
+    """Return the rain told of 2027 by a station with so many days of it, a tenth of an inch each."""
+    rain = np.full(365, math.nan)
+    rain[:days] = 0.1
+    none = np.full(365, math.nan)
+    lived = Lived(
+        book_of(JOBS, PROP),
+        (),
+        (),
+        GROUND,
+        6.0,
+        Daily("s", D(2027, 1, 1), rain, none, none),
+    )
+    found = year_record(2027, lived, PROP, today)
+    return found.rain_in, found.rain_from
+
+
+def test_a_year_of_a_station_is_whole_with_350_days_of_366():
+    """Of the 365 days of 2027 that is 349.04: with 349 the log tells the rain."""
+    assert rain_of_2027(350) == (35.0, "record")
+    assert rain_of_2027(349) == (1.5, "log")
+    # and up to a day of the year as large a part: 95 of the 100 days to April 10
+    assert rain_of_2027(96, D(2027, 4, 10)) == (9.6, "record")
+    assert rain_of_2027(95, D(2027, 4, 10)) == (None, "")
+
+
+def test_what_was_bought_in_the_year_sets_the_price_else_the_years_before_together():
+    bought = (
+        Bought(D(2025, 8, 1), 5, "oats", 100.0, 20.0, "written"),
+        Bought(D(2026, 8, 1), 5, "oats", 100.0, 40.0, "written"),
+        Bought(D(2026, 8, 1), 5, "oats", 0.0, 99.0, "written"),
+        Bought(D(2026, 8, 1), 5, "oats", 50.0, None, "written"),
+    )
+    uses = (Use(D(2027, 9, 24), "Hill", "plant", "oats", 10.0, "written", 2),)
+
+    def dollars(*more):
+        lived = Lived(book_of(JOBS, PROP), uses, (*bought, *more), GROUND, 6.0)
+        return year_record(2027, lived, PROP, LATER).pieces[0].dollars
+
+    assert dollars() == pytest.approx(10 * 60 / 200)
+    this = Bought(D(2027, 8, 1), 5, "oats", 100.0, 50.0, "written")
+    assert dollars(this) == pytest.approx(10 * 0.5)
+    later = Bought(D(2028, 8, 1), 5, "oats", 100.0, 90.0, "written")
+    assert dollars(later) == pytest.approx(10 * 60 / 200)
+
+
+def test_the_stand_of_the_whole_is_weighed_by_acres():
+    scored = (
+        line(D(2027, 3, 1), "Hill", "clip", 2, stand=8),
+        line(D(2027, 4, 1), "Hill", "clip", 3, stand=6),
+        line(D(2027, 3, 1), "Creek", "clip", 4, stand=3),
+    )
+
+    def stands(ground):
+        found = year_record(
+            2027, Lived(book_of(scored, PROP), (), (), ground, 6.0), PROP, LATER
+        )
+        return [piece.stand for piece in found.pieces], found.whole.stand
+
+    # the last score of each; 3 acres of 6 and one of 3: 21 / 4
+    assert stands(GROUND) == ([6.0, 3.0], 5.2)
+    assert stands([(name, key, kind, 0.0) for name, key, kind, _ in GROUND])[1] == 4.5
+
+
+def test_what_is_not_done_of_a_year_is_open():
+    """A job of a planting is of its planting's year, another of the year of its last day."""
+
+    def told(state, latest, planting=None):
+        return SimpleNamespace(
+            area="Hill", label="job", state=state, latest=latest, planting=planting
+        )
+
+    tasks = [
+        told("late", D(2027, 12, 31)), told("done", D(2027, 5, 1)), told("due", D(2028, 1, 1)),
+        told("missed", D(2028, 2, 1), "a01"), told("planned", D(2027, 2, 1), "a02"),
+    ]  # fmt: skip
+    found = open_jobs(tasks, {"a01": 2027, "a02": 2026}, 2027)
+    assert [(one.state, one.latest) for one in found] == [
+        ("late", "2027-12-31"), ("missed", "2028-02-01"),
+    ]  # fmt: skip
+
+
+def test_a_year_stands_beside_the_one_before_and_that_beside_its_own():
+    lived = Lived(book_of(JOBS, PROP), (), (), GROUND, 6.0)
+    told = years_of(2028, lived, PROP, LATER, ())
+    assert (told.this.year, told.last.year, told.to_close) == (2028, 2027, 2027)
+    assert (told.beside.before, told.beside.year) == (2027, 2028)
+    assert told.earlier is None, "nothing is known of 2026"
+    kept = replace(record(2027), kept="2027")
+    told = years_of(2028, lived, PROP, LATER, (kept,))
+    assert (told.kept, told.to_close) == (("2027",), None)
+    assert told.beside.source == "as kept in years/2027"
+    both = replace(record(2027), year=2026, kept="2026")
+    told = years_of(2028, lived, PROP, LATER, (both, kept))
+    assert (told.earlier.before, told.earlier.year) == (2026, 2027)
+    assert years_of(2030, lived, PROP, LATER, ()).beside is None

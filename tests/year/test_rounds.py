@@ -10,8 +10,9 @@ from shapely.geometry import box
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import parse_property
 from quietacre.quiet import seasons, shut_by
-from quietacre.settings import Property
+from quietacre.settings import Area, Property, PropertyInfo, Round
 from quietacre.year.report import plan_year
+from quietacre.year.rounds import round_tasks, turns_of
 
 
 def prop_of(areas, rounds, **more):
@@ -344,3 +345,139 @@ def test_a_turn_done_months_late_does_not_put_off_the_next(every, next_year, mon
         tasks, _ = year_of(prop, dt.date(year, 1, 5), done)
         own = [t for t in tasks if t["latest"].startswith(str(year))]
         assert bool(own) == (year == next_year)
+
+
+# to the day
+
+
+def one_road(**more):
+    rule = Round("clip roads", **{"every": "1 year", "months": ("04-15", "07-31"), **more})
+    road = Area("Ridge road", "road", "x.geojson")
+    return Property(PropertyInfo("Test place"), area=(road,), round=(rule,))
+
+
+def days_of_turns(today, logged=(), every="1 year", **more):
+    """Return (first day, whether it is done) of each turn of a road from a day to a year on."""
+    prop = one_road(every=every, **more)
+    until = today + dt.timedelta(days=365)
+    done = {("Ridge road", "clip roads"): logged}
+    found = turns_of(prop.round[0], prop, {"a01": 4.0}, today, until, done)
+    assert {turn.acres for turn in found} <= {4.0}
+    return [(turn.first.year, turn.done is not None) for turn in found]
+
+
+@pytest.mark.parametrize(
+    ("today", "logged", "told"),
+    [
+        # without a log for 90 days after July 31, with one for a year
+        (dt.date(2026, 10, 29), (), [2026, 2027]),
+        (dt.date(2026, 10, 30), (), [2027]),
+        (dt.date(2027, 7, 31), (dt.date(2025, 6, 1),), [2026, 2027, 2028]),
+        (dt.date(2027, 8, 1), (dt.date(2025, 6, 1),), [2027, 2028]),
+        # the last day of the time, and the first of the next within a year
+        (dt.date(2026, 4, 15), (), [2026, 2027]),
+        (dt.date(2026, 4, 14), (), [2026]),
+    ],
+)
+def test_a_time_that_passed_is_told_for_a_season_or_a_year(today, logged, told):
+    assert [year for year, _ in days_of_turns(today, logged)] == told
+
+
+@pytest.mark.parametrize(
+    ("day", "done"),
+    [
+        (dt.date(2026, 12, 7), [2026]),  # 258 days lie between; 129 of them belong to each
+        (dt.date(2026, 12, 8), [2027]),
+        (dt.date(2026, 6, 1), [2026]),
+    ],
+)
+def test_a_line_is_of_the_time_of_year_it_is_nearest_to(day, done):
+    found = days_of_turns(dt.date(2026, 12, 31), (day,))
+    assert [year for year, is_done in found if is_done] == done
+
+
+@pytest.mark.parametrize(
+    ("every", "next_year"),
+    [("1 year", 2026), ("16 months", 2026), ("17 months", 2027), ("3 years", 2028), ("6 months", 2026)],
+)  # fmt: skip
+def test_a_quarter_of_the_time_early_is_early_enough(every, next_year):
+    """Done in June 2025. Of 16 months 4 may be wanting, so that twelve will do; of 17 too, which
+    leaves thirteen; of three years nine months."""
+    for today in (dt.date(2026, 1, 10), dt.date(2027, 1, 10), dt.date(2028, 1, 10)):
+        found = days_of_turns(today, (dt.date(2025, 6, 1),), every)
+        assert all(done or year >= next_year for year, done in found)
+    found = days_of_turns(dt.date(next_year, 1, 10), (dt.date(2025, 6, 1),), every)
+    assert (next_year, False) in found
+
+
+def test_of_a_round_of_years_only_the_next_turn_is_told():
+    today = dt.date(2026, 4, 15)
+    assert len(days_of_turns(today, (dt.date(2024, 6, 1),), "2 years")) == 1
+    assert len(days_of_turns(today, (dt.date(2024, 6, 1),), "1 year")) == 3, "and the last"
+
+
+@pytest.mark.parametrize(("offset", "years"), [(0, [2028]), (1, [2026, 2029]), (2, [2027, 2030])])  # fmt: skip
+def test_without_a_log_turns_go_by_the_calendar_and_the_offset(offset, years):
+    """2028 is divisible by three, so the first piece has its turn then, moved on by the offset."""
+    got = set()
+    for year in range(2026, 2031):
+        found = days_of_turns(dt.date(year, 1, 10), (), "3 years", offset=offset)
+        got |= {first for first, _ in found}
+    assert sorted(got) == years
+
+
+def test_a_time_of_year_over_new_year_is_of_the_year_it_begins_in():
+    prop = one_road(months=("12-01", "01-31"))
+    for today, first in (
+        (dt.date(2027, 1, 31), dt.date(2026, 12, 1)),
+        (dt.date(2027, 6, 1), dt.date(2027, 12, 1)),
+    ):
+        (turn, *_) = turns_of(
+            prop.round[0], prop, {}, today, today + dt.timedelta(days=365), {}
+        )
+        assert (turn.first, turn.last) == (first, dt.date(first.year + 1, 1, 31))
+        assert turn.acres == 0.0
+
+
+def test_a_job_in_turn_takes_its_own_minutes_those_of_the_machine_or_an_hour():
+    for more, minutes in (
+        ({"minutes": 25}, 25.0), ({"machine": "on foot"}, 60.0),
+        ({"machine": "mower"}, 60 * 10.0 / (5.5 * 3 * 0.7 / 8.25) + 10),
+        ({"machine": "chain saw"}, 60.0),
+    ):  # fmt: skip
+        prop, day = one_road(**more), dt.date(2027, 1, 10)
+        until = day + dt.timedelta(days=365)
+        (task, *_) = round_tasks(prop, {"a01": 10.0}, (), day, until, {})
+        assert task.minutes == pytest.approx(minutes)
+
+
+def test_the_share_of_the_ground_whose_turn_it_is():
+    """Three roads of 10, 11 and 12 acres, every third year: 12 of 33 acres are 36 %."""
+    prop = prop_of(
+        [("R1", "road"), ("R2", "road"), ("R3", "road")], [{**ROADS, "every": "3 years"}]
+    )
+    _, notes = year_of(prop, dt.date(2027, 1, 10))
+    (text,) = [note.text for note in notes if note.code == "round-share"]
+    assert text == (
+        "clip roads, every 3 years: in 2027 “R2”, 11.0 of 33.0 ac (33 %), the longest without first."
+    )
+    done = {("R2", "clip roads"): [dt.date(2024, 6, 1)], ("R1", "clip roads"): [dt.date(2023, 6, 1)],
+            ("R3", "clip roads"): [dt.date(2026, 6, 1)]}  # fmt: skip
+    _, notes = year_of(prop, dt.date(2027, 1, 10), done)
+    (text,) = [note.text for note in notes if note.code == "round-share"]
+    assert "in 2027 “R1”, “R2”, 21.0 of 33.0 ac (64 %), the longest without first" in text
+    _, notes = year_of(
+        prop,
+        dt.date(2027, 1, 10),
+        {(f"R{n}", "clip roads"): [dt.date(2026, 6, 1)] for n in (1, 2, 3)},
+    )
+    (text,) = [note.text for note in notes if note.code == "round-share"]
+    assert "none of 33.0 ac in the year ahead" in text
+    alone = prop_of([("R1", "road")], [{**ROADS, "every": "3 years"}])
+    assert not [
+        n for n in year_of(alone, dt.date(2027, 1, 10))[1] if n.code == "round-share"
+    ]
+    yearly = prop_of([("R1", "road"), ("R2", "road")], [ROADS])
+    assert not [
+        n for n in year_of(yearly, dt.date(2027, 1, 10))[1] if n.code == "round-share"
+    ]

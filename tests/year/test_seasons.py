@@ -310,3 +310,117 @@ def test_rain_brings_back_no_planting_that_is_over(plant):
 def test_rain_two_weeks_late_still_moves_a_planting():
     fell = Rain({D(2027, 10, 20): 0.9})
     assert meant(one("09-25"), D(2027, 10, 21), rain=fell).plant == D(2027, 9, 25)
+
+
+# the first and the last day of each
+
+
+@pytest.mark.parametrize(("today", "state"), [(D(2028, 1, 7), "ahead"), (D(2028, 1, 8), "over")])  # fmt: skip
+def test_who_leaves_the_sowing_out_has_the_other_jobs_until_two_weeks_after_them(
+    today, state
+):
+    """The cage is read until December 24."""
+    prop = one(D(2027, 9, 25), tasks=(TaskRule("plant", skip=True),))
+    row = meant(prop, today)
+    assert (row.state, row.last, row.sown_on) == (state, D(2028, 1, 7), None)
+
+
+def test_of_two_plantings_one_may_have_no_day_yet():
+    area = Area(
+        "Hill", "plot", "h.gpx", plantings=(Planting("wheat", "09-25"), Planting("peas"))
+    )
+    found = seasons_of(place(area), D(2027, 1, 5))
+    assert [row.key for row in found.rows] == ["a01"]
+    assert [row.plant for row in found.prop.area[0].plantings] == [D(2027, 9, 25), None]
+
+
+def unsown(today, done=None, **more):
+    found = seasons_of(replace(one("09-25"), **more), today, done)
+    return {row.plant.year: row.last for row in found.unsown}
+
+
+def test_a_season_without_a_line_is_told_for_ninety_days_or_a_year():
+    """Sown until October 9, it is worth doing until two weeks before its cage is read."""
+    last = unsown(D(2027, 12, 1))[2027]
+    assert 2027 in unsown(last + 90 * DAY)
+    assert 2027 not in unsown(last + 91 * DAY)
+    kept = {("Hill", "plant"): (D(2025, 9, 20),)}
+    assert 2027 in unsown(last + 365 * DAY, kept)
+    assert 2027 not in unsown(last + 366 * DAY, kept)
+    of_others = {("Creek", "plant"): (D(2025, 9, 20),), ("Hill", "clip"): (D(2025, 8, 1),)}
+    assert 2027 not in unsown(last + 91 * DAY, of_others)
+    assert unsown(last) == {}, "its last day is not over"
+
+
+def test_what_was_over_before_the_record_begins_is_no_missed_planting():
+    today = D(2027, 12, 1)
+    last = unsown(today)[2027]
+    for begun, told in ((last, 1), (last + DAY, 0)):
+        base = one("09-25")
+        prop = replace(base, property=replace(base.property, begun=begun))
+        found = seasons_of(prop, today)
+        assert len(found.missed_jobs()) == told
+        assert found.before_begun() == ([] if told else [("Hill", last)])
+
+
+@pytest.mark.parametrize(
+    ("off", "own"), [(-345, True), (-346, False), (300, True), (301, False)]
+)
+def test_a_day_of_a_job_is_of_the_planting_it_lies_near(off, own):
+    rule = TaskRule("clip", on=D(2027, 9, 25) + off * DAY)
+    found = seasons_of(one("09-25", tasks=(rule,)), D(2027, 3, 1))
+    assert (found.prop.area[0].tasks[0].on is not None) is own
+    assert bool(found.notes) is not own
+
+
+@pytest.mark.parametrize(("off", "own"), [(0, True), (-1, False), (300, True), (301, False)])  # fmt: skip
+def test_a_day_of_top_dressing_is_of_the_planting_it_follows(off, own):
+    prop = one("09-25", topdress_on=D(2027, 9, 25) + off * DAY)
+    found = seasons_of(prop, D(2027, 3, 1))
+    assert (found.prop.area[0].topdress_on is not None) is own
+    assert bool(found.notes) is not own
+    # a planting with a year of its own has what was written
+    dated = one(D(2027, 9, 25), topdress_on=D(2027, 9, 25) + off * DAY)
+    assert seasons_of(dated, D(2027, 3, 1)).notes == ()
+
+
+@pytest.mark.parametrize(("off", "about"), [(3, True), (4, False)])
+def test_three_days_off_is_about_the_same_day(off, about):
+    """The person has but one day, so many after the 23rd."""
+    day = D(2028, 9, 23) + off * DAY
+    prop = replace(one(D(2027, 9, 25)), work=Work((), extra_days=(day,)))
+    today = D(2028, 2, 1)
+    done = {("Hill", "plant"): (D(2027, 9, 23),)}
+    (offer,) = offers_of(seasons_of(prop, today, done), today)
+    assert offer.day == day
+    assert ("about September" in offer.text) is about
+    assert ("is the nearest day of yours" in offer.text) is not about
+
+
+@pytest.mark.parametrize(("off", "known"), [(28, True), (29, False), (-28, True), (-29, False)])  # fmt: skip
+def test_four_weeks_off_is_the_farthest_that_is_offered(off, known):
+    # no table speaks against a day for a crop of one's own
+    own = Mix("wheat", (Seed("rye of mine", rate_lb_ac=60.0),))
+    day = D(2028, 9, 23) + off * DAY
+    prop = replace(one(D(2027, 9, 25)), mix=(own,), work=Work((), extra_days=(day,)))
+    today = D(2028, 2, 1)
+    done = {("Hill", "plant"): (D(2027, 9, 23),)}
+    (offer,) = offers_of(seasons_of(prop, today, done), today)
+    assert offer.day == (day if known else None)
+
+
+def test_an_offer_comes_today_or_later_and_takes_the_top_dressing_along():
+    prop = one(D(2025, 9, 25), topdress_on=D(2025, 11, 1),
+               tasks=(TaskRule("clip", on=D(2025, 8, 10)),))  # fmt: skip
+    for today, day in ((D(2027, 9, 25), D(2027, 9, 25)), (D(2027, 9, 26), D(2028, 9, 25))):
+        (offer,) = offers_of(seasons_of(prop, today), today)
+        assert offer.day == day
+        assert offer.later == day + (D(2025, 11, 1) - D(2025, 9, 25))
+        assert offer.days == {"plant": day, "topdress_on": offer.later}
+        assert offer.path == ("area", 0)
+        (stays,) = offer.stays
+        assert stays.startswith("its task “clip” has a day of its own, 2025-08-10")
+    near = one(D(2027, 9, 25), tasks=(TaskRule("clip", on=D(2028, 8, 1)),))
+    (offer,) = offers_of(seasons_of(near, D(2028, 2, 1)), D(2028, 2, 1))
+    assert offer.stays == ()
+    assert offer.later is None

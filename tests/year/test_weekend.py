@@ -2,6 +2,7 @@
 
 import datetime as dt
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,7 +20,9 @@ from quietacre.settings import (
     Work,
 )
 from quietacre.workweek import weekends
+from quietacre.year.frost import FreezeDates, FrostReport, Growing
 from quietacre.year.plan import Ground, plan_days
+from quietacre.year.rain import MonthRain, Odds, rain_odds, wilson
 from quietacre.year.weather import frost_of, weather_report
 from quietacre.year.weather_said import weather_lines
 
@@ -201,3 +204,93 @@ def test_the_day_of_the_plan_stands_beside_the_odds():
     assert made.planned == PLANT
     trips = [one.odds.date for one in made.days if one.trip_already]
     assert trips == [PLANT], "the one trip of the plan is its own"
+
+
+# what is printed of the weather
+
+
+def lines(**more):
+    return weather_lines(replace(report(record((9, 19, 4))), **more))
+
+
+@pytest.mark.parametrize(
+    ("missing", "words"), [(0, "1.25 in"), (1, "1.25 in, 1 day missing"), (2, "1.25 in, 2 days missing")]
+)  # fmt: skip
+def test_rain_so_far_this_month(missing, words):
+    month = MonthRain(D(2027, 9, 1), D(2027, 9, 9), 1.25, missing)
+    assert f"  rain so far this month, September 1 to 9: {words}" in lines(this_month=month)
+    none = lines(this_month=replace(month, inches=None))
+    assert not [line for line in none if "so far this month" in line]
+
+
+def test_a_day_without_a_whole_year_and_one_without_a_dry_spell_are_said_so():
+    made = report(record((9, 19, 4)))
+    plant = made.plantings[0]
+    unknown = Odds(PLANT, 0, 0, None, 0.0, 1.0, None, None)
+    days = (replace(plant.days[0], odds=unknown),)
+    told = weather_lines(replace(made, plantings=(replace(plant, days=days),)))
+    assert "    Sat September 18: no year of the record is whole here" in told
+    known = replace(unknown, years=10, hits=4, share=0.4, low=0.17, high=0.69)
+    days = (replace(plant.days[0], odds=known),)
+    told = weather_lines(replace(made, plantings=(replace(plant, days=days),)))
+    assert "    Sat September 18: 40 % (17 to 69 %, 4 of 10 years)" in told
+
+
+def test_freezes_are_told_with_their_years():
+    rows = (
+        FreezeDates("spring", 32.0, 30, 0, D(2027, 4, 21), D(2027, 4, 3), D(2027, 3, 17)),
+        FreezeDates("fall", 28.0, 30, 1, D(2027, 11, 1), D(2027, 11, 9), D(2027, 11, 20)),
+        FreezeDates("fall", 24.0, 8, 22, None, None, None),
+    )
+    frost = FrostReport((1971, 2000), rows, Growing(50.0, 4321.0, 30))
+    told = lines(frost=frost)
+    assert told[-5:] == [
+        "  freezes, base period 1971 to 2000:",
+        "    spring 32 °F: 1 year in 10 later than April 21, half April 3, 9 in 10 March 17 (30 years)",
+        "    fall 28 °F: 1 year in 10 before November 1, half November 9, 9 in 10 November 20 (30 years)",
+        "    fall 24 °F: no date from 8 years (22 without)",
+        "    growing-degree days between the middle freezes, base 50 °F: 4321",
+    ]
+    for partly in ({"pct_10": None}, {"pct_50": None}, {"pct_90": None}):
+        some = replace(frost, freezes=(replace(rows[0], **partly),), growing=None)
+        assert (
+            lines(frost=some)[-1] == "    spring 32 °F: no date from 30 years (0 without)"
+        )
+    unknown = replace(frost, growing=Growing(50.0, None, 0))
+    assert "degree" not in lines(frost=unknown)[-1]
+
+
+def test_a_planting_is_told_with_its_warmth_and_what_to_type():
+    made = report(record((9, 26, 7)))
+    plant = made.plantings[0]
+    assert plant.to_move
+    warm = replace(plant, degree_days_to_year_end=1234.4, degree_years=9)
+    told = weather_lines(replace(made, plantings=(warm,)))
+    assert told[-2:] == [
+        f"    that is, under its [[area]]: {plant.to_move}",
+        "    growing-degree days to December 31: 1234 (9 years)",
+    ]
+    on_its_day = report(record((9, 19, 7)))
+    assert not [line for line in weather_lines(on_its_day) if "that is, under" in line]
+    assert not [
+        line for line in weather_lines(replace(made, plantings=())) if "chance of" in line
+    ]
+
+
+def test_a_share_has_its_interval_by_wilson():
+    """0 and all of them have exact ends; none of none may be anything."""
+    assert wilson(0, 0) == (0.0, 1.0)
+    assert wilson(20, 20)[1] == 1.0
+    assert wilson(20, 20)[0] == pytest.approx(1 - wilson(0, 20)[1])
+    assert wilson(5, 10, z=0.0) == pytest.approx((0.5, 0.5))
+
+
+def test_a_tenth_of_an_inch_ends_a_dry_spell_and_sixty_days_are_looked_at():
+    rain = record((9, 24, 10))
+    rain.rain_in[rain.rain_in > 0] = 0.1
+    odds = rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=7)
+    assert (odds.hits, odds.years, odds.dry_median_days) == (10, 10, 6.0)
+    assert rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=6).hits == 0
+    rain.rain_in[rain.rain_in > 0] = 0.09
+    assert rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=7).hits == 0
+    assert rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=7).dry_median_days == 60.0

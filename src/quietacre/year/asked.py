@@ -86,10 +86,11 @@ def _spaced(
     uid: str, day: dt.date, at: Mapping[str, dt.date], pairs: Sequence[Pair]
 ) -> bool:
     """Return whether a day keeps the lags to the tasks that have theirs already."""
+    days = {**at, uid: day}
     return all(
-        (at.get(second, day) - at.get(first, day)).days >= lag
+        (days[second] - days[first]).days >= lag
         for first, second, lag in pairs
-        if (first == uid and second in at) or (second == uid and first in at)
+        if uid in {first, second} and first in days and second in days
     )
 
 
