@@ -172,7 +172,9 @@ def test_empty_and_missing_are_zero():
     assert ours[0] == ours[1] == 0.0
     assert ours[2] > 0
     assert perimeter_m(shapes)[:2].tolist() == [0.0, 0.0]
-    assert area_m2(np.array([], dtype=object)).tolist() == []
+    for none in (np.array([], dtype=object), np.array([None, shapely.Polygon()])):
+        assert area_m2(none).tolist() == [0.0] * len(none)
+        assert perimeter_m(none).tolist() == [0.0] * len(none)
 
 
 def test_chunks_change_nothing(monkeypatch):

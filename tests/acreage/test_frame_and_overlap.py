@@ -4,10 +4,13 @@ import numpy as np
 import pytest
 import shapely
 from geographiclib.geodesic import Geodesic
+from pyproj.exceptions import ProjError
 
+from quietacre.acreage import overlap
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame, sound
-from quietacre.acreage.overlap import covered_m2, find_overlaps, overlap_notes
+from quietacre.acreage.overlap import covered_m2, find_overlaps, heaped, overlap_notes
+from quietacre.errors import FileProblem
 
 GEOD = Geodesic.WGS84
 
@@ -44,6 +47,22 @@ def test_frame_of_nothing():
         LocalFrame.around([])
 
 
+@pytest.mark.parametrize("shape", [shapely.Polygon(), shapely.Point()])
+def test_what_is_empty_stays_empty(shape):
+    frame = LocalFrame(-90.0, 34.0)
+    for moved in (frame.to_local, frame.to_lonlat):
+        assert moved(np.array([shape], dtype=object))[0].is_empty
+
+
+def test_a_place_off_the_globe_is_no_place():
+    """Twice as far off as the globe is wide there is no ground to come back to."""
+    frame = LocalFrame(-90.0, 34.0)
+    with pytest.raises(ProjError):
+        frame.lonlat(np.array([3e7]), np.array([0.0]))
+    with pytest.raises(ProjError):
+        frame.xy(np.array([-90.0]), np.array([95.0]))
+
+
 def box(x, y, size=0.001):
     return shapely.box(x, y, x + size, y + size)
 
@@ -65,6 +84,60 @@ def test_touching_neighbours_do_not_overlap():
     shapes = np.array([box(-90, 35), box(-89.999, 35)])
     assert find_overlaps(shapes) == ()
     assert covered_m2(shapes, ()) == pytest.approx(area_m2(shapes).sum(), rel=1e-15)
+
+
+def test_far_apart_share_nothing():
+    shapes = np.array([box(-90, 35), box(-80, 35)])
+    assert find_overlaps(shapes) == ()
+    assert find_overlaps(shapes[:0]) == ()
+
+
+def test_a_square_foot_in_common_is_found_and_the_first_in_the_list_comes_first():
+    small = 0.3048 / 111_000
+    shapes = np.array(
+        [box(-90, 35), box(-90.001 + small, 35), box(-90.0005, 35.001 - small)]
+    )
+    found = find_overlaps(shapes)
+    assert sorted((pair.first, pair.second) for pair in found) == [(0, 1), (0, 2), (1, 2)]
+    # a strip of a foot by 111 m, one by half of 91 m, one by the other half
+    assert sum(pair.area_m2 for pair in found) == pytest.approx(
+        0.25 * 111 + 0.3 * 91, rel=0.05
+    )
+
+
+def heap(same, alone):
+    """Boxes on one another, which meet in each pair both ways and with themselves, and others."""
+    lone = [shapely.box(n, 50.0, n + 0.5, 50.5) for n in range(alone)]
+    return np.array([shapely.box(0, 0, 1, 1)] * same + lone)
+
+
+@pytest.mark.parametrize(
+    ("same", "alone", "told"),
+    [
+        # the limit is 50,000 pairs and 50 for each area: 250² is 50,000 + 50 · 250
+        (250, 0, False),
+        (251, 0, True),
+        # 267² + 162 is one more than 50,000 + 50 · 429
+        (267, 162, True),
+        (267, 163, False),
+    ],
+)
+def test_areas_heaped_on_one_another_are_refused_from_so_many_pairs_on(same, alone, told):
+    shapes = heap(same, alone)
+    assert heaped(shapes) is told
+    if told:
+        words = (
+            f"its {same + alone} areas .* more than {50_000 + 50 * (same + alone):,} pairs"
+        )
+        with pytest.raises(FileProblem, match=words):
+            find_overlaps(shapes, source="f.gpx")
+
+
+def test_a_heap_is_found_whatever_fits_in_memory_at_once(monkeypatch):
+    for at_once in (1, 300, 26_000, 10**9):
+        monkeypatch.setattr(overlap, "PAIRS_AT_ONCE", at_once)
+        assert heaped(heap(251, 0))
+        assert not heaped(heap(250, 0))
 
 
 def test_a_plot_drawn_twice_is_named():
@@ -116,6 +189,14 @@ def test_the_larger_encloses_wherever_it_stands_in_the_list():
     assert shapely.Point(note.lon, note.lat).within(plots[0])
     (note,) = notes_of(wide, *plots[:3])
     assert "“a” encloses 3 other: “b”, “c”, “d”;" in note.text
+
+
+@pytest.mark.parametrize(("ft2", "told"), [(205, False), (225, True)])
+def test_a_small_plot_shares_twenty_square_metres_before_it_is_told(ft2, told):
+    """215 ft² are 20 m², some three paces each way."""
+    size = 0.0003  # 33.3 by 27.3 m at 35° north: some 900 m²
+    wide = ft2 * 0.3048**2 / 33.28 / 91_300
+    assert bool(notes_of(box(-90, 35, size), box(-90 + size - wide, 35, size))) is told
 
 
 def test_a_corner_drawn_over_by_a_hand_is_no_note():

@@ -10,7 +10,6 @@ import pytest
 import shapely
 
 from quietacre import units
-from quietacre.acreage import equal_area
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 
 # GeographicLib, geographiclib-python test_geodesic.py, Planimeter0, 5 and 15
@@ -36,7 +35,13 @@ def test_geodesic_polygon_as_printed(ring, perimeter, area):
 
 def test_ellipsoid_area_as_printed():
     # geographiclib-python test_geodesic.py, Planimeter15
-    assert pytest.approx(510065621724088.5093, rel=1e-14) == equal_area.ELLIPSOID_AREA_M2
+    # 3,600 lunes from pole to pole make it up
+    up = np.linspace(-90.0, 90.0, 1801)
+    lune = np.vstack(
+        [np.column_stack([0.0 * up, up]), np.column_stack([0.1 + 0.0 * up, -up])]
+    )
+    (found,) = area_m2(np.array([shapely.Polygon(lune)]))
+    assert 3600 * found == pytest.approx(510065621724088.5093, rel=1e-12)
 
 
 def test_units_as_printed():

@@ -23,6 +23,7 @@ References
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -84,7 +85,7 @@ def area_m2(geometries: NDArray[np.object_]) -> FloatArray:
     where = np.flatnonzero(simple)
     if len(where):
         total[where] = _areas_by_chunk(geometries[where])
-    rest = np.flatnonzero(~simple & (types >= 0))
+    rest = np.flatnonzero(~simple)
     if len(rest):
         total[rest] = _areas_with_holes(geometries[rest])
     return total
@@ -120,14 +121,11 @@ def _chunks(
 ) -> Iterator[tuple[slice, FloatArray, IntArray]]:
     """Yield which rings, their coordinates (v, 2) and vertex counts, a cacheful each."""
     count = shapely.get_num_coordinates(rings)
-    ends = np.cumsum(count)
-    start = 0
-    while start < len(rings):
-        done = int(ends[start - 1]) if start else 0
-        stop = max(start + 1, int(np.searchsorted(ends, done + CHUNK_VERTICES, "right")))
+    chunk = np.cumsum(count) // CHUNK_VERTICES
+    begins = np.flatnonzero(np.diff(chunk, prepend=-1)).tolist()
+    for start, stop in pairwise([*begins, len(rings)]):
         part = slice(start, stop)
         yield part, shapely.get_coordinates(rings[part]), count[part]
-        start = stop
 
 
 def ring_areas_m2(lon: FloatArray, lat: FloatArray, count: IntArray) -> FloatArray:
@@ -152,8 +150,6 @@ def ring_areas_m2(lon: FloatArray, lat: FloatArray, count: IntArray) -> FloatArr
     d_lat = np.empty_like(lat)
     np.subtract(lat[1:], lat[:-1], out=d_lat[:-1])
     d_lat[last] = 0.0
-    if max(d_lon.max(), -d_lon.min()) > 180.0:  # noqa: PLR2004 - half a turn
-        d_lon -= 360.0 * np.round(d_lon / 360.0)
     mid = lat - np.repeat(lat0, count)
     mid += 0.5 * d_lat
 
@@ -198,11 +194,8 @@ def _series_area(
     work *= mid
     g1 = ring_sum(work)
 
-    sums = (t1, t2, t3, t4, e0, e1, g0, g1)
-    total = np.zeros_like(t1)
-    for by, some in zip(series_coefficients(lat0), sums, strict=True):
-        total += by * some
-    return total
+    sums = np.array([t1, t2, t3, t4, e0, e1, g0, g1])
+    return np.asarray((np.array(series_coefficients(lat0)) * sums).sum(axis=0))
 
 
 def _large_area(
@@ -248,17 +241,11 @@ def _large_area(
 
 
 def _geodesic_area(lon: FloatArray, lat: FloatArray) -> float:
-    """Return one ring's area by pyproj, the smaller side of the globe. [m²]"""
+    """Return one ring's area by pyproj, which takes the smaller side of the globe. [m²]"""
     from pyproj import Geod
 
     geod = Geod(ellps="WGS84")
-    signed = abs(geod.polygon_area_perimeter(lon[:-1], lat[:-1])[0])
-    return float(min(signed, ELLIPSOID_AREA_M2 - signed))
-
-
-ELLIPSOID_AREA_M2 = float(
-    2.0 * np.pi * WGS84_A_M**2 * (1.0 + (1.0 - WGS84_E2) / WGS84_E * np.arctanh(WGS84_E))
-)
+    return abs(float(geod.polygon_area_perimeter(lon[:-1], lat[:-1])[0]))
 
 
 def perimeter_m(geometries: NDArray[np.object_]) -> FloatArray:

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 
     FloatArray = NDArray[np.float64]
 
-#: A line of so many corners is simplified at once. It is far below what GEOS can take.
+#: A line of so many corners is simplified at once, a longer one in pieces of as many. It is
+#: far below what GEOS can take.
 MOST_AT_ONCE = 10_000
-#: Corners of a piece of a longer line.
-PIECE = 2_000
+#: A triangle with its first corner again.
 RING_LEAST = 4
 
 
@@ -36,46 +36,29 @@ def fewer_corners(shape: shapely.Geometry, tolerance: float) -> shapely.Geometry
     -------
     Geometry of the same kind. Polygons with very many corners may come back invalid: check.
     """
-    if _most_in_one(shape) <= MOST_AT_ONCE:
-        simple: shapely.Geometry = shapely.simplify(shape, tolerance)
-        return simple
+    if shapely.get_num_coordinates(shape) <= MOST_AT_ONCE:
+        at_once: shapely.Geometry = shapely.simplify(shape, tolerance)
+        return at_once
     if shape.geom_type == "Polygon":
-        rings = [_fewer_of_ring(r, tolerance) for r in (shape.exterior, *shape.interiors)]
+        rings = [fewer_corners(r, tolerance) for r in (shape.exterior, *shape.interiors)]
         return shapely.Polygon(rings[0], rings[1:])
     if shape.geom_type in ("LineString", "LinearRing"):
-        return type(shape)(_fewer(shapely.get_coordinates(shape), tolerance))
+        fewer = _in_pieces(shapely.get_coordinates(shape), tolerance)
+        if shape.geom_type == "LinearRing" and len(fewer) < RING_LEAST:
+            return shape
+        return type(shape)(fewer)
     parts = [fewer_corners(part, tolerance) for part in shapely.get_parts(shape)]
     return type(shape)(parts)
 
 
-def _most_in_one(shape: shapely.Geometry) -> int:
-    """Return the corners of the longest line or ring, or a bound on it."""
-    count = int(shapely.get_num_coordinates(shape))
-    if count <= MOST_AT_ONCE:
-        return count
-    if not shape.geom_type.endswith("Polygon"):
-        return max(map(shapely.get_num_coordinates, shapely.get_parts(shape)), default=0)
-    rings = shapely.get_rings(shapely.get_parts(shape))
-    return int(shapely.get_num_coordinates(rings).max(initial=0))
-
-
-def _fewer_of_ring(ring: shapely.LinearRing, tolerance: float) -> FloatArray:
-    xy = shapely.get_coordinates(ring)
-    fewer = _fewer(xy, tolerance)
-    return fewer if len(fewer) >= RING_LEAST else xy
-
-
-def _fewer(xy: FloatArray, tolerance: float) -> FloatArray:
+def _in_pieces(xy: FloatArray, tolerance: float) -> FloatArray:
     """Return the corners of a line that are left, piece by piece, then of all at once."""
-    if len(xy) > MOST_AT_ONCE:
-        starts = range(0, len(xy) - 1, PIECE)
-        pieces = [shapely.linestrings(xy[start : start + PIECE + 1]) for start in starts]
-        fewer = shapely.simplify(pieces, tolerance, preserve_topology=False)
-        parts = [shapely.get_coordinates(piece)[1:] for piece in fewer]
-        xy = np.concatenate([xy[:1], *parts])
-    if len(xy) > MOST_AT_ONCE:
-        return xy
-    left: FloatArray = shapely.get_coordinates(
-        shapely.simplify(shapely.linestrings(xy), tolerance)
-    )
-    return left
+    starts = range(0, len(xy) - 1, MOST_AT_ONCE)
+    pieces = [shapely.linestrings(xy[s : s + MOST_AT_ONCE + 1]) for s in starts]
+    fewer = shapely.simplify(pieces, tolerance, preserve_topology=False)
+    parts = [shapely.get_coordinates(piece)[1:] for piece in fewer]
+    left: FloatArray = np.concatenate([xy[:1], *parts])
+    if len(left) > MOST_AT_ONCE:
+        return left
+    simple = shapely.simplify(shapely.linestrings(left), tolerance)
+    return np.asarray(shapely.get_coordinates(simple))

@@ -24,10 +24,6 @@ if TYPE_CHECKING:
     FloatArray = NDArray[np.float64]
 
 
-#: Only ground this near the antimeridian can come back on its other side.
-NEAR_TURN_DEG = 90.0
-
-
 def sound(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
     """Return shapes whose polygons overlays can work with.
 
@@ -96,9 +92,7 @@ class LocalFrame:
     def lonlat(self, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return longitude and latitude [deg] of local metres; shapes are kept."""
         lon, lat = self._transformer.transform(x, y, direction="INVERSE", errcheck=True)
-        if abs(self.lon0) > NEAR_TURN_DEG:
-            lon = self.lon0 + (lon - self.lon0 + 180.0) % 360.0 - 180.0
-        return lon, lat
+        return lon - 360.0 * np.round((lon - self.lon0) / 360.0), lat
 
     def to_local(self, geometries: NDArray[np.object_]) -> NDArray[np.object_]:
         """Return shapely geometries, shape (n,), in local metres."""
@@ -116,8 +110,6 @@ class LocalFrame:
         array = np.asarray(geometries, dtype=object)
 
         def moved(coords: FloatArray) -> FloatArray:
-            if not len(coords):
-                return coords
             return np.column_stack(change(coords[:, 0], coords[:, 1]))
 
         out: NDArray[np.object_] = shapely.transform(array, moved)

@@ -20,8 +20,6 @@ from quietacre.units import ACRE_M2, FT_M
 
 #: Powers of the latitude that a degree's length is given by: to 1e-12 within the reach.
 DEGREE_POWERS = 5
-#: Places at which a degree's length is looked up for them.
-LOOKED_UP = 41
 
 
 @dataclass(frozen=True)
@@ -49,11 +47,7 @@ def live_numbers(lat_deg: float) -> LiveNumbers:
     lat_deg : latitude of the middle of the place. [deg]
     """
     by = series_coefficients(np.asarray(lat_deg))
-    m = np.linspace(-SERIES_DEG, SERIES_DEG, LOOKED_UP)
-    east_ft, north_ft = (
-        tuple(np.polynomial.Polynomial.fit(m, some / FT_M, DEGREE_POWERS).convert().coef)
-        for some in degree_m(lat_deg + m)
-    )
+    east_ft, north_ft = (_powers_of_degree(lat_deg, which) for which in (0, 1))
     return LiveNumbers(
         lat_deg=float(lat_deg),
         reach_deg=SERIES_DEG,
@@ -61,6 +55,16 @@ def live_numbers(lat_deg: float) -> LiveNumbers:
             (i, j, k, float(some / ACRE_M2))
             for (i, j, k), some in zip(SERIES_POWERS, by, strict=True)
         ),
-        east_ft=tuple(map(float, east_ft)),
-        north_ft=tuple(map(float, north_ft)),
+        east_ft=east_ft,
+        north_ft=north_ft,
     )
+
+
+def _powers_of_degree(lat_deg: float, which: int) -> tuple[float, ...]:
+    """Return a degree's length east (0) or north (1) in powers of the latitude off. [ft]"""
+    fit = np.polynomial.Chebyshev.interpolate(
+        lambda m: degree_m(lat_deg + m)[which] / FT_M,
+        DEGREE_POWERS,
+        domain=[-SERIES_DEG, SERIES_DEG],
+    )
+    return tuple(map(float, fit.convert(kind=np.polynomial.Polynomial).coef))

@@ -15,7 +15,7 @@ from quietacre.model import Note
 from quietacre.units import m2_to_ac
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
@@ -60,8 +60,6 @@ def find_overlaps(
         So many lie on one another that looking at each pair would take for ever.
     """
     left, right = _neighbors(geometries, source)
-    if not len(left):
-        return ()
     shared = shapely.intersection(geometries[left], geometries[right])
     area = area_m2(shared)
     overlapping = np.flatnonzero(area > 0.0)
@@ -74,23 +72,20 @@ def find_overlaps(
 
 def heaped(geometries: NDArray[np.object_]) -> bool:
     """Return whether boxes meet in so many pairs that looking at each would take for ever."""
-    most = PAIRS + PAIRS_AN_AREA * len(geometries)
+    count = len(geometries)
     tree = shapely.STRtree(geometries)
+    # so many at a time that their pairs fit in memory whatever lies on what
+    step = PAIRS_AT_ONCE // (count + 1) + 1
     near = 0
-    for _, some in _blocks(geometries):
-        near += tree.query(some).shape[1]
-        if near > most:
+    for start in range(0, count, step):
+        near += tree.query(geometries[start : start + step]).shape[1]
+        if near > _most_pairs(count):
             return True
     return False
 
 
-def _blocks(
-    geometries: NDArray[np.object_],
-) -> Iterator[tuple[int, NDArray[np.object_]]]:
-    """Yield so many at a time that their pairs fit in memory whatever lies on what."""
-    count = len(geometries)
-    step = max(1, PAIRS_AT_ONCE // max(count, 1))
-    return ((start, geometries[start : start + step]) for start in range(0, count, step))
+def _most_pairs(count: int) -> int:
+    return PAIRS + PAIRS_AN_AREA * count
 
 
 def _neighbors(
@@ -101,17 +96,13 @@ def _neighbors(
         count = len(geometries)
         raise FileProblem(
             f"its {count:,} areas lie on one another in more than "
-            f"{PAIRS + PAIRS_AN_AREA * count:,} pairs",
+            f"{_most_pairs(count):,} pairs",
             fix="keep each piece of ground once",
             source=source,
         )
     tree = shapely.STRtree(geometries)
-    crossing = [np.zeros((2, 0), dtype=np.intp)]
-    for start, some in _blocks(geometries):
-        pairs = tree.query(some, predicate="intersects") + np.array([[start], [0]])
-        crossing.append(pairs[:, pairs[0] < pairs[1]])
-    left, right = np.concatenate(crossing, axis=1)
-    return left, right
+    left, right = tree.query(geometries, predicate="intersects")
+    return left[left < right], right[left < right]
 
 
 def covered_m2(geometries: NDArray[np.object_], overlaps: Sequence[Overlap]) -> float:
@@ -153,7 +144,7 @@ def overlap_notes(
             what = f"“{first}” and “{second}” are the same ground, drawn twice"
             notes.append(_note(what, first, pair, source))
         elif pair.area_m2 > SAME_SHARE * min(sizes):
-            outer = pair.first if sizes[0] > sizes[1] else pair.second
+            outer = (pair.first, pair.second)[int(np.argmax(sizes))]
             inside.setdefault(outer, []).append(pair)
         else:
             first, second = names[pair.first], names[pair.second]
