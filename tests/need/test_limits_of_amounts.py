@@ -735,3 +735,77 @@ def test_amounts_of_the_low_and_the_high_acres_follow_them():
     assert line["bags_exact"] == pytest.approx(line["lb"] / 50.0)
     assert line["lb_ac"] == pytest.approx(60 / 0.34, abs=0.1)
     assert row["cost_ac"] == pytest.approx(row["cost"] / 2.0)
+
+
+# ---- what is said of a sowing ------------------------------------------------------------------------------
+def test_grain_on_top_of_the_ground_may_be_bait_and_drilled_grain_or_clover_is_not():
+    def codes(crop, method="broadcast", **more):
+        return notes(
+            needs(Mix("m", (Seed(crop, rate_lb_ac=20.0, basis="bulk"),), method), **more)
+        )
+
+    assert codes("oats")["baiting-law"]["level"] == "info"
+    assert "baiting-law" not in codes("oats", "drill")
+    assert "baiting-law" not in codes("crimson clover")
+    spreads = codes("chicory")["noxious-seed"]
+    assert spreads["level"] == "caution"
+    assert "chicory: it can escape" in spreads["text"]
+    assert "salt-and-seed" in codes("oats", "drill")
+    assert "salt-and-seed" not in codes("oats")
+
+
+def test_what_is_short_by_choice_is_a_warning_above_a_twentieth():
+    """Nitrogen of 60 lb an acre may stay 5 percent short, three pounds, or six."""
+    for pct, level in ((5.0, "caution"), (6.0, "warning")):
+        plan = needs(buying=keys.Buying(short_pct=pct), acres=20.0)
+        note = notes(plan)["left-short"]
+        assert note["level"] == level
+        assert f"by up to the {pct:g} % of your choice" in note["text"]
+        (row,) = plan.by_id["a01"]["left_short"]
+        assert row["asked_lb"] == pytest.approx(1200.0)
+        assert row["lb"] == pytest.approx(1200 * pct / 100, abs=18)
+    assert "left-short" not in notes(needs())
+
+
+def test_a_grain_fed_all_at_once_is_told_of_top_dressing():
+    assert (
+        "all 60 lb/ac of nitrogen go on"
+        in notes(needs())["nitrogen-before-planting"]["text"]
+    )
+    little = needs(test=SoilTest("t", need_lb_ac=NeedLbAc(k2o=60.0)))
+    assert "nitrogen-before-planting" not in notes(little)
+    assert "nitrogen-before-planting" not in notes(needs(topdress_n_lb_ac=20.0))
+
+
+def test_a_place_without_tests_is_fed_by_no_figure_and_says_so():
+    none = needs(soil_test=None, fertilizer="soil test")
+    assert "no-soil-test" in notes(none)
+    assert none.by_id["a01"]["fertilizer"] == []
+    silent = needs(soil_test=None)
+    assert "no-soil-test" not in notes(silent)
+
+
+def test_hauling_off_is_told_beside_a_soil_test_and_feeds_without_one():
+    hay = keys.Harvest("hay", ton_ac=2.0)
+    beside = needs(harvest=hay)
+    assert notes(beside)["removal"]["level"] == "info"
+    assert beside.by_id["a01"]["asked_lb_ac"]["n"] == 60.0
+    alone = needs(harvest=hay, fertilizer="removal")
+    assert notes(alone)["removal"]["level"] == "warning"
+    asked = alone.by_id["a01"]["asked_lb_ac"]
+    assert asked == {"n": 100.0, "p2o5": 20.0, "k2o": 90.0}
+
+
+def test_upkeep_is_that_of_the_crop_that_asks_most():
+    both = Mix("m", (Seed("oats", share=0.5), Seed("wheat", share=0.5)))
+    plan = needs(both, fertilizer="maintenance")
+    row = plan.by_id["a01"]
+    table = crops()
+    for nutrient in ("n", "p2o5", "k2o"):
+        read = [table[name].maintenance_lb_ac[nutrient] for name in ("oats", "wheat")]
+        most = max((one for one in read if one is not None), default=0.0)
+        assert row["asked_lb_ac"][nutrient] == most
+    assert notes(plan)["maintenance-default"]["level"] == "warning"
+    own = needs(Mix("m", (Seed("own grass", rate_lb_ac=9.0),)), fertilizer="maintenance")
+    assert own.by_id["a01"]["fertilizer"] == []
+    assert "maintenance-default" not in notes(own)

@@ -76,9 +76,9 @@ def test_sulfur_counts_where_somebody_asks_for_it():
 def test_without_products_all_of_it_stays_short_by_its_acres():
     ground = [
         plot("a", 2.0, n=30.0, k=20.0, given_lb_ac={"k2o": 20.0}),
-        plot("b", 3.0, p=10.0),
+        plot("b", 3.0, p=10.0, k=0.5),
     ]
-    assert _all_short(ground) == {("a", "n"): 60.0, ("b", "p2o5"): 30.0}
+    assert _all_short(ground) == {("a", "n"): 60.0, ("b", "p2o5"): 30.0, ("b", "k2o"): 1.5}
     plan = plan_fertilizer(ground, [], EXACT)
     assert (plan.short_lb, plan.cost, plan.gap) == (_all_short(ground), 0.0, 0.0)
     assert plan.proof == "nothing to plan"
@@ -231,6 +231,99 @@ def test_the_least_that_any_plan_can_cost_is_that_of_bags_cut_to_the_pound():
     assert found.bound == found.objective, "no whole bag lies between"
 
 
+def test_a_search_without_time_left_is_late_and_done():
+    case = _case([plot(n=34.0)], [grade("34-0-0", 19.0)], EXACT)
+    late = bags._Search(case, 0.0)
+    assert late.left() <= 0.0
+    assert late.late
+    assert late.done()
+    free = bags._Search(case, 100.0)
+    assert 90.0 < free.left() <= 100.0
+    assert not free.late
+    assert not free.done(), "nothing is spread yet, at no end of cost"
+
+
+def test_a_first_look_learns_what_a_pound_is_worth():
+    """$19 a bag of 50 lb are 38 cents a pound; the two acres cannot cost less than $76."""
+    made = search([plot(acres=2.0, n=34.0)], [grade("34-0-0", 19.0)])
+    loose = made.loosen()
+    assert loose.pounds.tolist() == [[pytest.approx(200.0)]]
+    assert made.worth.tolist() == [pytest.approx(0.38, abs=1e-6)]
+    assert (made.floor, made.cost) == (pytest.approx(76.0, abs=1e-3), pytest.approx(76.0))
+    assert made.cuts == []
+
+
+def test_a_ground_of_one_product_costs_at_least_what_it_leaves_short():
+    """$38 of nitrogen or $42 of potash for 34 and 60 lb: the potash, and 34 lb stay short."""
+    grades = [grade("34-0-0", 19.0), grade("0-0-60", 21.0)]
+    case = _case([plot(n=34.0, k=60.0, most=1)], grades, EXACT)
+    prices = np.array([0.38, 0.42])
+    loose = Found(
+        np.array([[100.0, 100.0]]), np.array([2, 2]), np.zeros((1, 3)), 80.0, 80.0
+    )
+    ((ground, worth, value),) = bags._cuts(case, corners_of(case), prices, loose)
+    assert (ground, worth.tolist()) == (0, [0.38, 0.42])
+    assert value == pytest.approx(42.0 + 34.0 * SHORT_PENALTY, abs=1e-3)
+    free = _case([plot(n=34.0, k=60.0, most=3)], grades, EXACT)
+    assert bags._cuts(free, corners_of(free), prices, loose) == []
+    found = bags.cheapest(case, 10.0)
+    assert found.bags.tolist() == [0, 2]
+    assert found.short.tolist() == [
+        [pytest.approx(34.0), 0.0, pytest.approx(0.0, abs=1e-6)]
+    ]
+
+
+def test_bags_kept_spread_no_pound_that_nobody_asked_for():
+    """Three bags are bought for 110 lb; the other 40 lb stay in the bag."""
+    made = search(
+        [plot(n=37.4)], [grade("34-0-0", 19.0)], Buying(short_pct=0.0, over_pct=50.0)
+    )
+    plan = Found(np.array([[150.0]]), np.array([3]), np.zeros((1, 3)), 57.01, 0.0)
+    found = made._least_pounds(plan)
+    assert found.pounds.tolist() == [[pytest.approx(110.0)]]
+    assert found.bags.tolist() == [3]
+    assert found.objective == pytest.approx(57.0 + 110 * POUND)
+    none = bags._nothing(made.case, 0.0)
+    assert made._least_pounds(none) is none
+
+
+def test_a_ground_held_to_its_product_is_fed_by_it_and_an_open_one_by_the_cheaper():
+    """Two grounds of one product each: only the open one may change to the bag at $10."""
+    grades = [grade("34-0-0", 19.0), grade("34-0-0-1S", 10.0)]
+    made = search([plot("a", n=34.0, most=1), plot("b", n=34.0, most=1)], grades)
+    has = Found(
+        np.array([[100.0, 0.0], [100.0, 0.0]]),
+        np.array([4, 0]),
+        np.zeros((2, 3)),
+        76.0,
+        0.0,
+    )
+    made.best = has
+    found = made.settle(has, np.array([1], dtype=np.int64))
+    assert found.pounds.tolist() == [
+        [pytest.approx(100.0), pytest.approx(0.0)],
+        [pytest.approx(0.0), pytest.approx(100.0)],
+    ]
+    assert found.bags.tolist() == [2, 2]
+    assert made.best.objective == pytest.approx(58.0, abs=1e-3)
+    assert made.floor == 0.0, "what some grounds are held to says nothing of all plans"
+
+
+def test_the_grounds_with_too_many_products_are_opened():
+    grades = [grade("34-0-0", 19.0), grade("34-0-0-1S", 10.0)]
+    made = search([plot("a", n=34.0, most=1), plot("b", n=34.0, most=1)], grades)
+    mixed = Found(
+        np.array([[50.0, 50.0], [0.0, 100.0]]),
+        np.array([1, 3]),
+        np.zeros((2, 3)),
+        49.0,
+        0.0,
+    )
+    bags._open_some(made, (None, mixed), None)
+    assert made.best.bags.tolist() == [0, 4]
+    assert made.best.objective == pytest.approx(40.0, abs=1e-3)
+
+
 # ---- the program ----------------------------------------------------------------------------------------
 def test_a_plan_written_as_columns_reads_back_as_it_was():
     case = _case(
@@ -295,7 +388,7 @@ def test_what_is_least_poured_is_taken_off_first_where_too_many_stand():
     ("start", "bags_bought"), [([1, 0], [2, 0]), ([0, 2], [2, 0]), ([2, 0], [2, 0])]
 )
 def test_bags_near_a_plan_are_tried_until_the_cheapest_is_found(start, bags_bought):
-    """100 lb of 34-0-0 at $10 a bag, or 100 lb of 34-0-0-1S at $12."""
+    """100 lb of 34-0-0 at $10 a bag, or of 34-0-0-1S at $12; one product may stand there."""
     case = _case(
         [plot(most=1, n=34.0)], [grade("34-0-0", 10.0), grade("34-0-0-1S", 12.0)], EXACT
     )
@@ -305,6 +398,27 @@ def test_bags_near_a_plan_are_tried_until_the_cheapest_is_found(start, bags_boug
     assert found.objective == pytest.approx(20.0, abs=1e-3)
     assert not found.misses
     assert not swaps.late
+
+
+def test_bags_of_two_products_give_way_where_one_may_stand():
+    """A bag of each feeds the ground with two products; two of the $9 bag do it with one."""
+    grades = [grade("34-0-0", 10.0), grade("34-0-0-1S", 9.0)]
+    case = _case([plot(most=1, n=34.0)], grades, EXACT)
+    swaps = Swaps(program(case), 400, lambda: 10.0)
+    found = swaps.better(np.array([1, 1]), bags._nothing(case, 0.0), 0.0)
+    assert found.bags.tolist() == [0, 2]
+    assert not len(found.over(case))
+    assert found.objective == pytest.approx(18.0, abs=1e-3)
+
+
+def test_as_many_bags_more_as_near_enough_allows_are_tried_first():
+    """One bag is too few; a plan of $29 is near enough, and two bags at $10 are found at once."""
+    case = _case([plot(n=34.0)], [grade("34-0-0", 10.0)], EXACT)
+    swaps = Swaps(program(case), 1, lambda: 10.0)
+    found = swaps.better(np.array([1]), bags._nothing(case, 0.0), 29.0)
+    assert found.bags.tolist() == [2]
+    few = Swaps(program(case), 1, lambda: 10.0)
+    assert few.better(np.array([1]), bags._nothing(case, 0.0), 19.0).misses
 
 
 def test_without_time_no_bag_is_swapped_and_it_is_known():

@@ -390,7 +390,7 @@ def test_what_another_planting_s_season_got_is_told_there():
 # ---- spray -----------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("ounces", "left"),
-    [(0.0, 128.0), (100.0, 28.0), (121.6, 6.4), (121.7, 0.0), (140.0, 0.0)],
+    [(0.0, 128.0), (0.5, 127.5), (100.0, 28.0), (121.6, 6.4), (121.7, 0.0), (140.0, 0.0)],
 )
 def test_a_twentieth_of_a_spray_is_still_to_go_out(ounces, left):
     """64 fl oz on each of two acres."""

@@ -82,7 +82,7 @@ class ShoppingLine:
         if self.pack is None:
             return None
         crumb = 1e-9 + (CRUMB_PACK if self.stock > 0 else 0.0)
-        return math.ceil(max(max(amount - self.stock, 0.0) / self.pack - crumb, 0.0))
+        return math.ceil(max((amount - self.stock) / self.pack - crumb, 0.0))
 
     @property
     def packs(self) -> int | None:

@@ -89,12 +89,11 @@ def what_holds(
     vine : what helps, and how often it is cut, was worked out for kudzu alone.
     """
     drawn_for_it = is_runner_vine(vine)
-    rates = (*KUDZU, rate) if rate not in KUDZU else KUDZU
     least_ft = _least_ft(width_ft, weak)
     thin_ft = sum(one.length_ft for one in weak if not holds(one.available_ft, case, rate))
     return Holding(
         holds=holds(least_ft, case, rate) if drawn_for_it else None,
-        reverse={one.name: answers(width_ft, case, one) for one in rates},
+        reverse={one.name: answers(width_ft, case, one) for one in (*KUDZU, rate)},
         remedies=remedies(
             least_ft,
             case,

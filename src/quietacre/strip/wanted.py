@@ -137,7 +137,7 @@ def wanted_strip(
     case = planned if missed is None else missed.case
     own = _taped_rate(taped, season, say)
     rate = own.rate if own and own.replaces_default else KUDZU[-1]
-    widths = strip_width(case, KUDZU if rate in KUDZU else (*KUDZU, rate))
+    widths = strip_width(case, (*KUDZU, rate))
     width_ft = planned_ft = settings.width_ft or widths[rate.name].width_ft
     if missed is not None:
         planned_ft = settings.width_ft or strip_width(planned, (rate,))[rate.name].width_ft
