@@ -12,7 +12,7 @@ from quietacre.model import SurveyedEdge
 from quietacre.strip.advance import Advance, Change, Sector, _moved, _seen_by, advance
 from quietacre.strip.ring import strip_ring
 from quietacre.strip.since import through_years
-from quietacre.units import ACRE_M2, FT_M
+from quietacre.units import ACRE_M2, FT_M, m_to_ft
 
 FRAME = LocalFrame(-87.6, 34.2)
 
@@ -206,6 +206,8 @@ def test_a_side_is_called_moved_from_two_and_a_half_errors_on_and_many_from_one_
     for errors, seen in ((2.48, ()), (2.5, ("a side",)), (-2.5, ("a side",))):
         side = far("N", errors * one_ft, 1.645 * one_ft)
         assert _seen_by([side], unseen, error_m) == seen
+    just = far("N", m_to_ft(2.49 * error_m), 1.645 * one_ft)
+    assert _seen_by([just], unseen, error_m) == (), "a side must clear it"
     sides = [far(way, 1.7 * one_ft, 1.645 * one_ft) for way in ("N", "E", "S")]
     assert _seen_by(sides, unseen, error_m) == ("many sides",)
     assert _seen_by(sides[:2], unseen, error_m) == ()

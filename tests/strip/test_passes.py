@@ -1,11 +1,16 @@
 """Mower passes: they cover the ring, and their minutes are the published field time."""
 
+import datetime as dt
+
+import geopandas as gpd
 import numpy as np
 import pytest
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.settings import Area, Equipment, Property, PropertyInfo, StripSettings
 from quietacre.strip.passes import Drive, _drivable, mower_passes, pass_minutes
+from quietacre.strip.plan import plan_strips
 from quietacre.strip.ring import strip_ring
 from quietacre.strip.width import Mower
 from quietacre.units import ACRE_FT2, FT_M
@@ -121,3 +126,23 @@ def test_the_last_pass_ends_at_the_strips_own_edge():
     assert [p.number for p in found] == [1, 2, 3, 4, 5]
     (narrow,) = mower_passes(ground(SHAPES["circle"]), 4.0, MOWER, DRIVE)
     assert narrow.from_edge_ft == 3.0
+
+
+def test_a_break_is_disked_without_overlap_at_the_disks_own_speed():
+    """20 ft by a 6 ft disk: three passes side by side, and a fourth moved in to end at the edge."""
+    block = Area("Block", "burn", "b.gpx", strip=StripSettings(width_ft=20.0))
+    gear = Equipment(disk_width_ft=6.0, disk_mph=5.0, field_efficiency=0.7)
+    prop = Property(PropertyInfo("x"), area=(block,), equipment=gear)
+    frame = gpd.GeoDataFrame(
+        {"id": ["a01"], "name": ["Block"], "kind": ["burn"], "acres": [2.0],
+         "acres_low": [2.0], "acres_high": [2.0]},
+        geometry=[ground(SHAPES["square"])], crs=4326,
+    )  # fmt: skip
+    (ring,) = plan_strips(frame, prop, None, today=dt.date(2027, 1, 2), walk_sigma={}).rings
+    assert [one.from_edge_ft for one in ring.passes.each] == [17.0, 15.0, 9.0, 3.0]
+    assert ring.passes.order == "outermost first, toward the block"
+    first = ring.passes.each[0]
+    assert first.minutes == pytest.approx(first.length_ft / (5.0 * 88 * 0.7))
+    assert ring.passes.length_ft == pytest.approx(
+        sum(one.length_ft for one in ring.passes.each)
+    )
