@@ -1,16 +1,18 @@
 """What photographs say of day and place, within limits; and pixels that say nothing."""
 
 import datetime as dt
+import io
 import struct
 
 import numpy as np
 import pytest
 from photographs import bare_faults, jpeg
+from PIL import Image
 from PIL.TiffImagePlugin import IFDRational
 
 from quietacre.errors import BadInput
 from quietacre.export.photo import bare_jpeg
-from quietacre.intake.photo import read_photo, small_pixels
+from quietacre.intake.photo import _day, _place, read_photo, small_pixels
 
 
 def read(tmp_path, data, name="IMG_1.JPG"):
@@ -110,3 +112,114 @@ def test_a_small_copy_is_upright_and_bare():
     out = bare_jpeg(pixels)
     assert bare_faults(out) == []
     assert np.abs(small_pixels(out, 90, shown="y").astype(int) - pixels).mean() < 3
+
+
+# the edges of what can be a place
+
+
+def degrees(*parts):
+    return tuple(
+        IFDRational(*part) if isinstance(part, tuple) else IFDRational(part)
+        for part in parts
+    )
+
+
+@pytest.mark.parametrize(
+    ("lat", "lon", "place"),
+    [
+        ((90, 0, 0), (180, 0, 0), (180.0, 90.0)),
+        ((89, 60, 0), (179, 59, 60), (180.0, 90.0)),  # sixty minutes, sixty seconds
+        ((0, 30, 0), (0, 0, 36), (0.01, 0.5)),
+        ((0, 0, 0), (5, 0, 0), (5.0, 0.0)),
+        ((5, 0, 0), (0, 0, 0), (0.0, 5.0)),
+        ((0, 0, 0), (0, 0, 0), None),  # a receiver without a fix
+        ((89, 60, 1), (0, 0, 0), None),
+        ((90, 0, 1), (5, 0, 0), None),
+        ((34, 0, 61), (5, 0, 0), None),
+        ((34, 0, 0), (5, 61, 0), None),
+        ((34, 0), (5, 0, 0), None),
+        ((34, 0, 0, 0), (5, 0, 0), None),
+    ],
+)
+def test_a_place_to_the_second(lat, lon, place):
+    """A second is 1/3600 of a degree, a minute 1/60."""
+    made = _place({1: "N", 2: degrees(*lat), 3: "E", 4: degrees(*lon)})
+    if place is None:
+        assert made is None
+    else:
+        assert made == pytest.approx((*place, 10.0))
+        west = _place({1: "S", 2: degrees(*lat), 3: "W", 4: degrees(*lon)})
+        assert west == pytest.approx((-place[0], -place[1], 10.0))
+
+
+@pytest.mark.parametrize(
+    ("said", "error_m"),
+    [(1000, 1000.0), (1000.5, None), (0, 10.0), (-3, 10.0), (0.5, 0.5), (None, 10.0), ("x", 10.0)],
+)  # fmt: skip
+def test_how_far_off_a_place_may_be(said, error_m):
+    made = _place({1: "N", 2: (34.0, 0.0, 0.0), 3: "W", 4: (87.0, 0.0, 0.0), 31: said})
+    assert (made and made[2]) == error_m
+
+
+@pytest.mark.parametrize("side", ["n", b"N\x00", " N", "North"])
+def test_a_side_is_read_however_it_is_written(side):
+    made = _place({1: side, 2: (34.0, 0.0, 0.0), 3: "E", 4: (5.0, 0.0, 0.0)})
+    assert made == (5.0, 34.0, 10.0)
+
+
+@pytest.mark.parametrize(
+    ("said", "day"),
+    [
+        ("2026:05:04 10:11:12", dt.date(2026, 5, 4)), ("2026-05-04", dt.date(2026, 5, 4)),
+        (b"2026/05/04\x00", dt.date(2026, 5, 4)), ("2026:05:041", None), ("0000:00:00", None),
+        ("2026:13:04", None), (20260504, None), ("", None),
+    ],
+)  # fmt: skip
+def test_a_day_of_a_camera(said, day):
+    assert _day(said) == day
+
+
+@pytest.mark.parametrize(("most", "read_whole"), [(4800, True), (4799, False)])
+def test_a_picture_of_the_most_pixels_is_opened(tmp_path, monkeypatch, most, read_whole):
+    """Eighty by sixty pixels are 4,800."""
+    monkeypatch.setattr("quietacre.intake.photo.MAX_PHOTO_PIXELS", most)
+    data = io.BytesIO()
+    Image.new("RGB", (80, 60)).save(data, "JPEG")
+    if read_whole:
+        assert read(tmp_path, data.getvalue()).lon is None
+        assert small_pixels(data.getvalue(), 40, shown="a").shape == (30, 40, 3)
+    else:
+        with pytest.raises(BadInput, match="more than 0 million pixels"):
+            read(tmp_path, data.getvalue())
+
+
+def test_the_limit_of_pixels_is_told_in_millions(tmp_path):
+    with pytest.raises(BadInput) as caught:
+        read(tmp_path, huge_jpeg(20_000, 12_501))  # 250 million and twenty thousand
+    assert "has more than 250 million pixels" in str(caught.value)
+
+
+def huge_jpeg(width, height):
+    """Return a small JPEG that says it is as large as that."""
+    data = io.BytesIO()
+    Image.new("L", (8, 8)).save(data, "JPEG")
+    raw = bytearray(data.getvalue())
+    at = raw.index(b"\xff\xc0") + 5
+    raw[at : at + 4] = struct.pack(">HH", height, width)
+    return bytes(raw)
+
+
+@pytest.mark.parametrize(
+    ("first", "called"),
+    [
+        (b"0000ftypheic", "an HEIC picture"), (b"0000ftypmif1", "an HEIF picture"),
+        (b"0000ftypavif", "an AVIF picture"), (b"0000ftypcrx ", "a camera's raw picture"),
+        (b"0000ftypqt  ", "a film"), (b"RIFF0000WEBP", "a WebP picture"),
+        (b"RIFF0000AVI ", "a film"), (b"GIF89a", "a GIF picture"), (b"BM000", "a BMP picture"),
+        (b"II*\x000", "a TIFF or a camera's raw picture"),
+        (b"MM\x00*0", "a TIFF or a camera's raw picture"), (b"%PDF-1", "a PDF"),
+    ],
+)  # fmt: skip
+def test_each_other_kind_is_called_by_its_name(tmp_path, first, called):
+    with pytest.raises(BadInput, match=f"is {called}; photographs are kept as JPEG"):
+        read(tmp_path, first + b"0" * 40)

@@ -4,15 +4,24 @@ import re
 import shutil
 import struct
 import subprocess
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image, TiffImagePlugin
-from pyproj import Transformer
+from pyproj import CRS, Transformer
 
 from quietacre.demo.sample import sample_files
 from quietacre.errors import FileProblem
-from quietacre.intake.picture import MAX_PIXELS, read_picture
+from quietacre.intake.picture import (
+    MAX_PIXELS,
+    _affine_of_tags,
+    _half_pixel_back,
+    _keys,
+    _system,
+    picture_size,
+    read_picture,
+)
 from quietacre.page.underlay import PAPER, laid_under
 
 #: A field in northwest Alabama (invented), and a 10 m grid of UTM 16 N over it.
@@ -240,3 +249,140 @@ def test_damaged_tiff_says_nothing_of_its_own_on_the_terminal(tmp_path, capfd):
     with pytest.raises(FileProblem, match="cannot be read whole"):
         read_picture(path, shown="ground.tif", crs="EPSG:26916")
     assert capfd.readouterr() == ("", "")
+
+
+# the place of a picture, number by number
+
+
+def test_the_corners_of_a_picture_from_its_tags():
+    """Ten meters wide and five high a pixel; the tie holds for the corner of pixel 2, 3."""
+    tags = {33550: (10, 5, 0), 33922: (2, 3, 0, 1000, 2000, 0)}
+    assert _affine_of_tags(tags) == (10.0, 0.0, 980.0, 0.0, -5.0, 2015.0)
+    # told of the middles of pixels, it lies half a pixel up and left of that
+    point = {**tags, 34735: (1, 1, 0, 1, 1025, 0, 1, 2)}
+    assert _affine_of_tags(point) == (10.0, 0.0, 975.0, 0.0, -5.0, 2017.5)
+    area = {**tags, 34735: (1, 1, 0, 1, 1025, 0, 1, 1)}
+    assert _affine_of_tags(area) == _affine_of_tags(tags)
+    turned = {34264: (1, 2, 0, 3, 4, 5, 0, 6, 0, 0, 0, 0, 0, 0, 0, 1)}
+    assert _affine_of_tags(turned) == (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+    assert _half_pixel_back((2.0, 4.0, 10.0, 6.0, 8.0, 20.0)) == (
+        2.0,
+        4.0,
+        7.0,
+        6.0,
+        8.0,
+        13.0,
+    )
+    assert _affine_of_tags({33550: (10, 5, 0)}) is None
+    assert _affine_of_tags({33922: (2, 3, 0, 1000, 2000, 0)}) is None
+
+
+def test_keys_that_hold_a_plain_number():
+    """Four numbers a key; those whose second is not nought stand in another tag."""
+    tags = {34735: (1, 1, 0, 3, 1024, 0, 1, 1, 2049, 34737, 8, 0, 3072, 0, 1, 26916)}
+    assert _keys(tags) == {1024: 1, 3072: 26916}
+    assert _keys({}) == {}
+    assert _keys({34735: (1, 1, 0, 1, 3072, 0, 1)}) == {}, "cut short"
+
+
+def system(place, size=(10, 10), tags=None, given=None, path=None):
+    return _system(tags or {}, path or Path("nowhere.png"), given, place, size, "a")
+
+
+@pytest.mark.parametrize(
+    ("place", "degrees"),
+    [
+        ((1.0, 0.0, 350.0, 0.0, -1.0, 90.0), True),  # to 360 east and the pole
+        ((1.0, 0.0, 350.1, 0.0, -1.0, 90.0), False),
+        ((1.0, 0.0, 350.0, 0.0, -1.0, 90.1), False),
+        ((-1.0, 0.0, -350.0, 0.0, 1.0, -90.0), True),
+        ((0.0, 1.0, 350.0, -1.0, 0.0, 90.0), True),  # turned by a right angle
+        ((0.0, 1.1, 350.0, -1.0, 0.0, 90.0), False),
+        ((0.0, 1.0, 350.0, 1.0, 0.0, 81.0), False),
+        ((1.0, 0.0, 350.0, 0.0, 1.0, 81.0), False),
+    ],
+)
+def test_without_a_word_on_its_system_numbers_like_degrees_are_degrees(place, degrees):
+    if degrees:
+        assert system(place).to_epsg() == 4326
+    else:
+        with pytest.raises(FileProblem, match="does not say its reference system"):
+            system(place)
+
+
+def test_its_system_is_the_one_that_was_told_then_tagged_then_beside_it(tmp_path):
+    far = (10.0, 0.0, 500_000.0, 0.0, -10.0, 4_000_000.0)
+
+    def tags(**keys):
+        rows = [
+            value
+            for code, number in keys.items()
+            for value in (int(code[1:]), 0, 1, number)
+        ]
+        return {34735: (1, 1, 0, len(keys), *rows)}
+
+    assert system(far, tags=tags(k3072=26916)).to_epsg() == 26916
+    assert system(far, tags=tags(k2048=4269, k3072=26917)).to_epsg() == 26917
+    assert system(far, tags=tags(k2048=4269)).to_epsg() == 4269
+    assert system(far, tags=tags(k3072=26916), given="EPSG:26917").to_epsg() == 26917
+    picture = tmp_path / "a.png"
+    (tmp_path / "a.prj").write_text(CRS.from_epsg(26915).to_wkt())
+    assert system(far, path=picture).to_epsg() == 26915
+    assert system(far, tags=tags(k3072=32767), path=picture).to_epsg() == 26915
+    assert system(far, tags=tags(k3072=26916), path=picture).to_epsg() == 26916
+    with pytest.raises(FileProblem, match="its reference system is not known"):
+        system(far, given="no such")
+
+
+@pytest.mark.parametrize(("step", "sized"), [(1e-15, True), (0.9e-15, False), (0.0, False)])
+def test_pixels_without_size_are_refused(tmp_path, step, sized):
+    path = tmp_path / "a.png"
+    Image.new("RGB", (4, 4)).save(path)
+    (tmp_path / "a.pgw").write_text(f"{step!r}\n0\n0\n-{step!r}\n-87\n34\n")
+    if sized:
+        assert read_picture(path, shown="a").pixels.shape == (4, 4, 3)
+    else:
+        with pytest.raises(FileProblem, match="has pixels without size"):
+            read_picture(path, shown="a")
+
+
+@pytest.mark.parametrize("name", ["a.pgw", "a.PGW", "a.pngw", "a.wld"])
+def test_a_world_file_is_found_by_each_of_its_names(tmp_path, name):
+    path = tmp_path / "a.png"
+    Image.new("RGB", (4, 4)).save(path)
+    (tmp_path / name).write_text("0,002\n0\n0\n-0,001\n-87\n34\n")
+    made = read_picture(path, shown="a")
+    assert made.affine == pytest.approx((0.002, 0.0, -87.001, 0.0, -0.001, 34.0005))
+
+
+@pytest.mark.parametrize(("most", "taken"), [(16, True), (15, False)])
+def test_a_picture_of_the_most_pixels(tmp_path, monkeypatch, most, taken):
+    path = tmp_path / "a.png"
+    Image.new("RGB", (4, 4)).save(path)
+    monkeypatch.setattr("quietacre.intake.picture.MAX_PIXELS", most)
+    if taken:
+        assert picture_size(path, "a") == (4, 4)
+    else:
+        with pytest.raises(FileProblem, match="more than 0 million pixels"):
+            picture_size(path, "a")
+
+
+@pytest.mark.parametrize("mode", ["I;16", "I", "F"])
+def test_a_picture_of_other_than_eight_bits_a_color_is_refused(tmp_path, mode):
+    path = tmp_path / "a.tif"
+    Image.new(mode, (4, 4)).save(path)
+    (tmp_path / "a.tfw").write_text("0.001\n0\n0\n-0.001\n-87\n34\n")
+    with pytest.raises(FileProblem, match="not a picture of eight bits a color"):
+        read_picture(path, shown="a")
+
+
+def test_what_can_be_seen_through_lies_on_paper(tmp_path):
+    path = tmp_path / "a.png"
+    Image.new("RGBA", (4, 4), (0, 0, 0, 0)).save(path)
+    (tmp_path / "a.pgw").write_text("0.001\n0\n0\n-0.001\n-87\n34\n")
+    assert read_picture(path, shown="a").pixels[0, 0].tolist() == [245, 240, 227]
+    Image.new("LA", (4, 4), (200, 128)).save(path)
+    half = read_picture(path, shown="a").pixels[0, 0]
+    assert half.tolist() == pytest.approx(
+        [(200 + 245) / 2, (200 + 240) / 2, (200 + 227) / 2], abs=1
+    )
