@@ -304,7 +304,8 @@ def _nothing_left(rest: str) -> None:
     """Raise when a number of a call was not understood."""
     rest = re.sub(r"\ba distance of\b", " ", rest, flags=re.IGNORECASE)
     if match := DIGIT.search(rest):
-        around = rest[max(match.start() - 12, 0) : match.end() + 12].strip()
+        around = rest[max(match.start() - 12, 0) : match.end() + 12].replace("~", " ")
+        around = " ".join(around.split())
         raise _NotUnderstoodError(f"has a number that is not understood: “…{around}…”")
 
 

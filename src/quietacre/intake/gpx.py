@@ -60,10 +60,7 @@ def parse_time(text: str) -> float:
         return math.nan
     if moment.tzinfo is None:
         moment = moment.replace(tzinfo=dt.UTC)
-    try:
-        return moment.timestamp()
-    except (OverflowError, ValueError):
-        return math.nan
+    return moment.timestamp()
 
 
 class _Reader:
