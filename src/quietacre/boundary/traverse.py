@@ -62,7 +62,7 @@ FEWEST_LEGS = 3
 #: Legs that may be wrong are named up to so many.
 NAMED = 4
 #: Steps of the numerical derivatives.
-STEP_SHARE, STEP_RAD = 1e-5, 1e-5
+STEP_FT, STEP_RAD = 1e-3, 1e-5
 #: A closure of no misclosure at all is told as this precision. [1]
 BEST_RATIO = 1_000_000
 
@@ -232,8 +232,8 @@ def _area_sd_ft2(legs: Sequence[Leg], care: Care, arcs_ft2: float) -> float:
     total = (2.0 * area * care.scale_share) ** 2
     for row in range(len(legs)):
         more = length.copy()
-        more[row] *= 1 + STEP_SHARE
-        slope_ft = (_area_ft2(more, azimuth, arcs_ft2) - area) / (length[row] * STEP_SHARE)
+        more[row] += STEP_FT
+        slope_ft = (_area_ft2(more, azimuth, arcs_ft2) - area) / STEP_FT
         turned = azimuth.copy()
         turned[row] += STEP_RAD
         slope_rad = (_area_ft2(length, turned, arcs_ft2) - area) / STEP_RAD
