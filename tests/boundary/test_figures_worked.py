@@ -7,6 +7,7 @@ import pytest
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.boundary.deed import MODERN, OLD
 from quietacre.boundary.figure_place import (
     KnownCorner,
     edge_of,
@@ -15,6 +16,7 @@ from quietacre.boundary.figure_place import (
     place_figure,
 )
 from quietacre.boundary.traverse import (
+    CARE,
     Care,
     departures_ft,
     double_meridian_area_ft2,
@@ -94,10 +96,37 @@ def test_what_is_written_to_a_foot_and_a_degree_is_rounded_to_them():
     assert made.ratio == 1_000_000
 
 
+@pytest.mark.parametrize(
+    ("care", "length", "bearing_deg", "scale"),
+    [
+        (CARE["tape"], 1 / 500, 1.0, 1 / 1000),
+        (CARE["pace"], 1 / 50, 2.0, 1 / 100),
+        (OLD, 1 / 200, 1.0, 1 / 1000),
+        (MODERN, 1 / 5000, 30 / 3600, 1 / 20_000),
+    ],
+    ids=["tape", "pace", "old deed", "survey"],
+)
+def test_how_finely_a_square_is_known_by_how_it_was_measured(
+    care, length, bearing_deg, scale
+):
+    """Its closure by each leg's error; its acres by those, and by the scale of all lengths."""
+    made = figure((0, 400), (90, 400), (180, 400), (270, 400), care=care)
+    turn = math.radians(bearing_deg)
+    assert made.expected_ft == pytest.approx(2 * 400 * math.hypot(length, turn))
+    half = (made.acres_high - made.acres_low) / 2 / made.acres
+    rest = math.sqrt((half / 1.96) ** 2 - (2 * scale) ** 2)
+    exact = figure(
+        (0, 400), (90, 400), (180, 400), (270, 400), care=Care(length, bearing_deg, 0.0, "")
+    )
+    assert rest == pytest.approx((exact.acres_high / exact.acres - 1) / 1.96, rel=1e-3)
+
+
 def test_a_scale_that_all_lengths_share_doubles_in_the_acres():
     made = figure((0, 400), (90, 400), (180, 400), (270, 400), care=Care(0, 0, 0.03, ""))
     assert made.acres == pytest.approx(160_000 / ACRE_FT2)
-    assert made.acres_high - made.acres == pytest.approx(1.96 * 2 * 0.03 * made.acres, rel=1e-4)
+    assert made.acres_high - made.acres == pytest.approx(
+        1.96 * 2 * 0.03 * made.acres, rel=1e-4
+    )
     assert made.acres_low == pytest.approx(2 * made.acres - made.acres_high)
     loose = figure((0, 400), (90, 400), (180, 400), (270, 400), care=Care(0, 0, 0.6, ""))
     assert loose.acres_low == 0.0
@@ -121,7 +150,9 @@ def test_the_range_of_a_square_whose_bearings_err():
 
 @pytest.mark.parametrize(("turn", "sign"), [("left", -1), ("right", 1)])
 @pytest.mark.parametrize("mirrored", [False, True])
-def test_a_curve_adds_where_it_bulges_and_takes_off_where_it_is_hollow(turn, sign, mirrored):
+def test_a_curve_adds_where_it_bulges_and_takes_off_where_it_is_hollow(
+    turn, sign, mirrored
+):
     """Clockwise round a square, a curve to the right bulges out; counter-clockwise, in."""
     courses = [(0, 200), (90, 200), (180, 200), (270, 200)]
     if mirrored:
@@ -142,11 +173,15 @@ def test_half_a_circle_is_two_legs_and_two_straight_ones_are_nothing():
     assert made.acres * ACRE_FT2 == pytest.approx(math.pi * 100**2 / 2)
     with pytest.raises(FileProblem, match="its 2 legs go round nothing"):
         figure((90, 200), (270, 200))
-    tight = (Leg(90.0, 200.0, arc=Arc(99.9, "left")), Leg(270.0, 200.0))
-    with pytest.raises(FileProblem, match="99.9 ft radius has no chord of 200 ft"):
-        work_out(Traverse("", "", tight, "tape"))
+    tight = (Leg(90.0, 200.0, arc=Arc(99.9, "left"), text="a curve"), Leg(270.0, 200.0))
+    with pytest.raises(FileProblem, match="99.9 ft radius has no chord of 200 ft") as told:
+        work_out(Traverse("", "t.csv", tight, "tape"))
+    assert told.value.where == "a curve"
     with pytest.raises(FileProblem, match="go round nothing"):
         figure((0, 100), (90, 0), (180, 100))
+    with pytest.raises(FileProblem, match="go round nothing") as told:
+        figure((0, 0), (90, 0), (180, 0))
+    assert (told.value.where, told.value.source) == ("T", "t.csv")
 
 
 # closing
@@ -224,6 +259,8 @@ def test_the_slips_of_a_bearing_are_those_of_its_degrees_and_minutes(quarter):
 @pytest.mark.parametrize(
     ("row", "written", "words"),
     [
+        (1, (270.0, 400.0), "due east"),
+        (3, (90.0, 400.0), "due west"),
         (0, (180.0, 400.0), "due north"),
         (0, (0.0, 440.0), "400.0 ft"),
         (2, (180.0, 400.0 / 66.0), "chains, not foots"),
@@ -245,7 +282,11 @@ def test_one_slip_that_closes_a_square_is_found(row, written, words):
 
 def test_a_curve_is_drawn_out_along_its_circle():
     corners = np.array([(0.0, 0.0), (200.0, 0.0), (200.0, 300.0), (0.0, 300.0)])
-    some = [*legs((90, 200)), Leg(0.0, 300.0, arc=Arc(250.0, "left")), *legs((270, 200), (180, 300))]
+    some = [
+        *legs((90, 200)),
+        Leg(0.0, 300.0, arc=Arc(250.0, "left")),
+        *legs((270, 200), (180, 300)),
+    ]
     paths = paths_of(corners, some)
     assert [len(path) for path in paths] == [2, 18, 2, 2]
     curve = paths[1]
@@ -260,7 +301,9 @@ def test_a_curve_is_drawn_out_along_its_circle():
     assert np.hypot(hollow[:, 0] - 400.0, hollow[:, 1] - 150.0) == pytest.approx(250.0)
     some[1] = Leg(0.0, 300.0, arc=Arc(150.0, "left"))
     round_end = paths_of(corners, some)[1]
-    assert np.hypot(round_end[:, 0] - 200.0, round_end[:, 1] - 150.0) == pytest.approx(150.0)
+    assert np.hypot(round_end[:, 0] - 200.0, round_end[:, 1] - 150.0) == pytest.approx(
+        150.0
+    )
 
 
 SQUARE = ((0, 1000), (90, 1000), (180, 1000), (270, 1000))
@@ -280,7 +323,7 @@ def test_one_known_corner_places_a_figure_by_north():
     assert xy == pytest.approx(
         np.array([(0, -1000), (0, 0), (1000, 0), (1000, -1000), (0, -1000)]), abs=0.05
     )
-    assert note.code == "north-assumed"
+    assert (note.code, note.feature) == ("north-assumed", "T")
     turned, none = on_ground(known, declination_deg=30.0)
     assert none == ()
     # the needle points 30 degrees east of north: the first corner lies back along it
@@ -288,25 +331,52 @@ def test_one_known_corner_places_a_figure_by_north():
     assert on_ground(known, declination_deg=0.0)[0] == pytest.approx(xy)
 
 
-@pytest.mark.parametrize(("apart_ft", "told"), [(1000, False), (1015, False), (1022, True), (978, True)])
+@pytest.mark.parametrize(
+    ("apart_ft", "told"), [(1000, False), (1015, False), (1022, True), (978, True)]
+)
 def test_two_known_corners_turn_and_shift_it(apart_ft, told):
     """Its first side runs east on the ground; a side of another length is said."""
     frame = LocalFrame(-86.3, 33.2)
     (lon,), (lat,) = frame.lonlat(np.array([apart_ft * FT_M]), np.array([0.0]))
-    xy, notes = on_ground([KnownCorner(1, 33.2, -86.3), KnownCorner(2, float(lat), float(lon))])
+    xy, notes = on_ground(
+        [KnownCorner(1, 33.2, -86.3), KnownCorner(2, float(lat), float(lon))]
+    )
     middle = apart_ft / 2
-    assert xy[:2] == pytest.approx(np.array([(middle - 500, 0), (middle + 500, 0)]), abs=0.05)
+    assert xy[:2] == pytest.approx(
+        np.array([(middle - 500, 0), (middle + 500, 0)]), abs=0.05
+    )
     assert xy[2] == pytest.approx((middle + 500, -1000), abs=0.1)
     assert [note.code for note in notes] == (["corners-do-not-fit"] if told else [])
     if told:
-        assert f"{apart_ft:,} ft apart on the ground and 1,000 ft by the legs" in str(notes[0].text)
+        assert f"{apart_ft:,} ft apart on the ground and 1,000 ft by the legs" in str(
+            notes[0].text
+        )
+
+
+@pytest.mark.parametrize("turn_deg", [30.0, 115.0, -70.0])
+@pytest.mark.parametrize("corners", [(1, 2), (3, 1), (2, 4, 1)])
+def test_known_corners_turn_a_figure_whichever_they_are(turn_deg, corners):
+    """The whole figure, turned to the right so far, comes out of any two of its corners."""
+    frame = LocalFrame(-86.3, 33.2)
+    cos, sin = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    true = np.array([(0, 0), (0, 1000), (1000, 1000), (1000, 0)]) @ np.array(
+        [[cos, -sin], [sin, cos]]
+    )
+    true += (150.0, -320.0)
+    lon, lat = frame.lonlat(*(true.T * FT_M))
+    xy, notes = on_ground(
+        [KnownCorner(k, float(lat[k - 1]), float(lon[k - 1])) for k in corners]
+    )
+    assert xy[:-1] == pytest.approx(true, abs=0.2)
+    assert notes == ()
 
 
 @pytest.mark.parametrize("corner", [0, 5])
 def test_a_corner_that_a_figure_has_not_is_refused(corner):
     with pytest.raises(FileProblem, match=f"has no corner {corner}"):
         ground_of(figure(*SQUARE), [KnownCorner(corner, 33.2, -86.3)])
-    with pytest.raises(FileProblem, match="without a place"):
-        ground_of(figure(*SQUARE), [])
+    with pytest.raises(FileProblem, match="without a place") as told:
+        ground_of(figure(*SQUARE), [], source="t.csv")
+    assert (told.value.where, told.value.source) == ("T", "t.csv")
     for good in (1, 4):
         ground_of(figure(*SQUARE), [KnownCorner(good, 33.2, -86.3)])

@@ -32,8 +32,8 @@ NOT_A_SURVEY = InParts(
 )
 #: An old chain and compass, and a modern survey; from memory, but for the 1:5,000 and 30" of
 #: rural traverses, WAC 332-130-090, State of Washington.
-OLD = Care(1 / 200, 1.0, 1 / 1000, "an old chain and compass; from memory")
-MODERN = Care(1 / 5000, 30 / 3600, 1 / 20000, "WAC 332-130-090, State of Washington")
+OLD = Care(0.005, 1.0, 0.001, "an old chain and compass; from memory")
+MODERN = Care(0.0002, 30 / 3600, 0.00005, "WAC 332-130-090, State of Washington")
 #: Bearings written no finer than this were read off a hand compass. [deg]
 OLD_STEP_DEG = 0.25
 #: Steps that bearings may share, the coarsest first. [deg]

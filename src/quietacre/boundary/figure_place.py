@@ -67,11 +67,10 @@ def _along_arc(
     """Return points between the ends of an arc of under half a circle, shape (n, 2)."""
     chord = end - start
     length = float(np.hypot(*chord))
-    radius = max(radius_ft, length / 2.0)
-    to_left = np.array([-chord[1], chord[0]]) / max(length, 1e-9)
+    to_left = np.array([-chord[1], chord[0]]) / length
     side = 1.0 if turns_left else -1.0  # the center lies to the side it turns to
     center = (start + end) / 2.0 + side * to_left * math.sqrt(
-        max(radius**2 - (length / 2.0) ** 2, 0.0)
+        max(radius_ft**2 - (length / 2.0) ** 2, 0.0)
     )
     first = math.atan2(*(start - center)[::-1])
     last = math.atan2(*(end - center)[::-1])
@@ -79,7 +78,7 @@ def _along_arc(
         (last - first) % (2 * math.pi) if turns_left else -((first - last) % (2 * math.pi))
     )
     angles = first + turn * np.linspace(0.0, 1.0, ARC_POINTS + 2)[1:-1]
-    return center + radius * np.column_stack([np.cos(angles), np.sin(angles)])
+    return center + radius_ft * np.column_stack([np.cos(angles), np.sin(angles)])
 
 
 def place_figure(
@@ -163,12 +162,10 @@ def _turn(
         float((a[:, 1] * b[:, 0] - a[:, 0] * b[:, 1]).sum()),
         float((a * b).sum()),
     )
-    paper, ground = (
-        float(np.hypot(*(here[1] - here[0]))),
-        float(np.hypot(*(there[1] - there[0]))),
-    )
+    # the first known corner is the middle of the ground's own frame
+    paper, ground = float(np.hypot(*(here[1] - here[0]))), float(np.hypot(*there[1]))
     notes = []
-    if abs(ground / max(paper, 1e-9) - 1.0) > LENGTH_SHARE:
+    if abs(ground - paper) > LENGTH_SHARE * paper:
         notes.append(
             Note(
                 "corners-do-not-fit",

@@ -49,8 +49,8 @@ class Care:
 #: Common practice, no source: a tape and a hand compass; paces, whose scale is 1:100 on open
 #: ground ("FE 345 Pacing", University of Washington, n.d.); an old deed's chain and compass.
 CARE = {
-    "tape": Care(1 / 500, 1.0, 1 / 1000, "common practice, no source"),
-    "pace": Care(1 / 50, 2.0, 1 / 100, "FE 345 Pacing, University of Washington, n.d., the scale; "
+    "tape": Care(0.002, 1.0, 0.001, "common practice, no source"),
+    "pace": Care(0.02, 2.0, 0.01, "FE 345 Pacing, University of Washington, n.d., the scale; "
                  "the rest common practice, no source"),
     "deed": Care(0.0, 0.0, 0.0, "the rounding of the deed's own figures"),
 }  # fmt: skip

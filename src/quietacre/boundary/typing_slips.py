@@ -48,9 +48,9 @@ def _changes(leg: Leg) -> Iterator[tuple[Leg, str]]:
     """Yield a leg with one slip undone, and the words for it."""
     azimuth = leg.azimuth_deg
     for other in (180.0 - azimuth, -azimuth, 180.0 + azimuth):
-        yield replace(leg, azimuth_deg=other % 360.0), quadrant_words(other)
+        yield replace(leg, azimuth_deg=other), quadrant_words(other)
     for other in _angle_slips(azimuth):
-        yield replace(leg, azimuth_deg=other % 360.0), quadrant_words(other)
+        yield replace(leg, azimuth_deg=other), quadrant_words(other)
     step = leg.step_ft or 0.1
     for other in _digit_slips(leg.length_ft / step):
         yield replace(leg, length_ft=other * step), f"{other * step:,.1f} ft"
@@ -84,10 +84,10 @@ def _digit_slips(number: float) -> Iterator[int]:
     for place, digit in enumerate(digits):
         for other in "0123456789":
             slip = digits[:place] + other + digits[place + 1 :]
-            if slip not in seen and digit != other:
+            if slip not in seen:
                 seen.add(slip)
                 yield int(slip)
-        if place and digits[place - 1] != digit:
+        if place:
             slip = digits[: place - 1] + digit + digits[place - 1] + digits[place + 1 :]
             if slip not in seen:
                 seen.add(slip)
