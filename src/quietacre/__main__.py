@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import click
 
 
 def open_desk() -> None:
@@ -36,6 +40,13 @@ def start() -> None:
         _streams()
         endings.heed()
         _no_warnings()
+        from quietacre.desk import WORK
+
+        if sys.argv[1:] == [WORK]:  # a page waits for it: the command line loads later
+            from quietacre.commands._work import answer_lines
+
+            answer_lines(_commands)
+            return
         from quietacre.cli import main
 
         main(prog_name="quietacre")
@@ -46,6 +57,13 @@ def start() -> None:
         reason = problem.strerror or type(problem).__name__
         sys.stderr.write(f"quietacre: {reason}; check where the output goes\n")
         sys.exit(2)
+
+
+def _commands() -> click.Command:
+    """Return all commands."""
+    from quietacre.cli import main
+
+    return main
 
 
 def _streams() -> None:

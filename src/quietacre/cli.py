@@ -54,10 +54,6 @@ COMMANDS = {
 }
 
 
-#: Commands of the program's own parts, which no list shows.
-INNER = ("_work",)
-
-
 class LateGroup(click.Group):
     """A group that imports a command only when it is called."""
 
@@ -67,7 +63,7 @@ class LateGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Return a command, importing its module."""
-        if cmd_name not in COMMANDS and cmd_name not in INNER:
+        if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"quietacre.commands.{cmd_name}")
         command: click.Command = module.command
@@ -83,7 +79,7 @@ class LateGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Name the nearest command when the word is not one."""
         word = args[0] if args else ""
-        if word and word not in (*COMMANDS, *INNER) and not word.startswith("-"):
+        if word and word not in COMMANDS and not word.startswith("-"):
             import difflib
 
             near = difflib.get_close_matches(word, COMMANDS, n=1)

@@ -124,7 +124,7 @@ def running(folder: Path, home: Path) -> Iterator[tuple[str, float]]:
 
 def kept_in(home: Path) -> list[Path]:
     """Return the files in which ground is kept for the next opening."""
-    return list(home.glob("state/*/desk/ground/*.json"))
+    return list(home.glob("state/*/desk/ground/[!.]*.json"))
 
 
 def start(browser: Browser, folder: Path, home: Path) -> tuple[float, float]:

@@ -13,8 +13,9 @@ from running_desk import RunningDesk
 from quietacre.commands.build import build_folder
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.demo.write import write_sample
-from quietacre.desk.ground import ground_json
+from quietacre.desk.ground import ground_json, ground_told
 from quietacre.desk.kept_ground import Kept, inputs_sum, keep_ground, kept_ground
+from quietacre.measure.property import measure_property
 
 #: Measures a place, and prints which of its files were opened, and whether scipy was loaded.
 WATCHED = """
@@ -147,12 +148,13 @@ def acres(ground):
 
 
 def waited_for(bend, home):
-    """Wait until the desk has put the ground down, which it does after it has answered."""
+    """Wait until the desk has put the ground down, which it does after it has answered; its file."""
     import time
 
     for _ in range(200):
-        if list((home / "state").rglob("ground/*.json")):
-            return
+        # what is still being written has a name that begins with a dot
+        if found := list((home / "state").rglob("ground/[!.]*.json")):
+            return found[0]
         time.sleep(0.05)
     raise AssertionError("nothing was kept")
 
@@ -198,8 +200,7 @@ def test_a_change_at_the_desk_is_not_lost_behind_what_was_kept(bend, tmp_path, o
 def test_what_was_kept_wrong_does_not_stay_on_the_page(browser, bend, tmp_path, opened):
     desk = opened()
     desk.call("/api/ground")
-    waited_for(bend, tmp_path)
-    (file,) = (tmp_path / "state").rglob("ground/*.json")
+    file = waited_for(bend, tmp_path)
     kept = json.loads(file.read_text())
     ground = json.loads(kept["ground"])
     ground["total_acres"] = (
@@ -236,3 +237,16 @@ def test_a_file_that_changes_during_a_build_leaves_nothing_kept(
         tell=lambda step: (bend / "property.toml").write_text(f"{text}\n# {step}\n"),
     )  # fmt: skip
     assert not list((tmp_path / "state").rglob("ground/*.json"))
+
+
+def test_the_ground_of_the_page_is_that_of_a_build_and_needs_no_library_of_frames(tmp_path):
+    write_sample(tmp_path / "place")
+    told = subprocess.run(
+        [sys.executable, "-c", "import json, pathlib, sys\n"
+         "from quietacre.desk.ground import ground_json\n"
+         "print(json.dumps(ground_json(pathlib.Path('place'))))\n"
+         "assert not {'geopandas', 'pandas'} & set(sys.modules)"],
+        cwd=tmp_path, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    built = ground_told(measure_property(tmp_path / "place"))
+    assert json.loads(told.stdout) == json.loads(json.dumps(built))

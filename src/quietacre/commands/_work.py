@@ -5,6 +5,7 @@ It reads a line of JSON for each thing to do and answers with one. It is no comm
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import json
 import os
@@ -12,36 +13,45 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    import click
+
     from quietacre.as_json import JsonObject
 
 
-@click.command(name="_work", hidden=True)
-@click.pass_context
-def command(ctx: click.Context) -> None:
-    """Answer lines of JSON until they end."""
-    root = ctx.find_root().command
+def answer_lines(root: Callable[[], click.Command]) -> None:
+    """Answer lines of JSON until they end; ``root`` gives all commands, loaded when it is called."""
     # what a library prints must not be taken for an answer
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     gc.disable()  # what is loaded first stays; looking through it for what is over takes a tenth
+    with contextlib.suppress(ImportError):  # said when it is asked for
+        import quietacre.measure.property  # noqa: F401 - while nothing is asked yet
     for line in sys.stdin:
         asked = json.loads(line)
         if "words" in asked:
-            answer = _command(root, asked["words"])
+            answer = _command(root(), asked["words"])
         elif "draw" in asked:
             answer = _drawing(Path(asked["folder"]), asked["draw"], asked["said"])
+        elif "ready" in asked:
+            answer = _ready(root)
         else:
             answer = _ground(Path(asked["ground"]))
         answers.write(json.dumps(answer) + "\n")
         answers.flush()
         gc.enable()
+
+
+def _ready(root: Callable[[], click.Command]) -> JsonObject:
+    """Load what measuring did without and most else needs."""
+    import geopandas  # noqa: F401
+
+    root()
+    return {"code": 0, "out": "", "err": ""}
 
 
 def _command(root: click.Command, words: list[str]) -> JsonObject:

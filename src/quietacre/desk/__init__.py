@@ -3,3 +3,6 @@
 It writes nothing itself: what a person asks for is done by the same commands as at the terminal,
 in a process beside the server, and comes back in the same words.
 """
+
+#: The word that begins the process beside the server; no list of commands shows it.
+WORK = "_work"

@@ -38,6 +38,12 @@ STATIC = Path(__file__).parent / "static"
 PARTS = frozenset(path.name for path in STATIC.iterdir() if path.suffix in MEDIA)
 #: What shows the names of the open place; no other part is waited for.
 FIRST = ("first.js", "ask.js", "say.js")
+#: What shows the map besides. Every other part comes once it is there, or is asked for.
+SECOND = (
+    "alike.js", "begin.js", "bring.js", "desk.js", "drop.js", "ground.js", "later.js", "mark_layer.js",
+    "names.js", "on_map.js", "parts.js", "place_tools.js", "plain_words.js", "rings.js", "told.js",
+    "unfolded.js",
+)  # fmt: skip
 
 
 def _preloads(names: Iterable[str], how: str = "") -> bytes:
@@ -47,18 +53,14 @@ def _preloads(names: Iterable[str], how: str = "") -> bytes:
     ).encode()
 
 
-#: The page: its first parts named before all else, the others behind what those ask for.
+#: The page: its first parts named before all else, the map's behind what those ask for.
 PAGE = (
     (STATIC / "desk.html")
     .read_bytes()
     .replace(b"<head>\n", b"<head>\n" + _preloads(FIRST))
     .replace(
         b"</head>",
-        _preloads(
-            sorted(n for n in PARTS if n.endswith(".js") and n not in FIRST),
-            ' fetchpriority="low"',
-        )
-        + b"</head>",
+        _preloads(SECOND, ' fetchpriority="low"') + b"</head>",
     )
 )
 
@@ -124,11 +126,11 @@ async def part(_desk: Desk, request: Request) -> Response:
 
 
 async def key(desk: Desk, request: Request) -> Response:
-    """Return the key of this desk for a ticket that was not used yet."""
+    """Return the key of this desk for a ticket that was not used yet, and what a tab begins with."""
     asked = await words_of(request)
     if not desk.secrets.take(str(asked.get("ticket", ""))):
         return no("this way in was used already: open the desk again from its starter", 403)
-    return JSONResponse({"key": desk.secrets.key})
+    return JSONResponse({"key": desk.secrets.key, **place_routes.entered(desk)})
 
 
 async def ticket(desk: Desk, _request: Request) -> Response:

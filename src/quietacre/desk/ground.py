@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypedDict
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from pathlib import Path
 
-    from quietacre.measure.records import Measured
+    from quietacre.measure.records import Extras, Measured
+    from quietacre.measure.sizes import AreaSize
 
 
 class NoteTold(TypedDict):
@@ -49,18 +51,24 @@ def ground_json(folder: Path) -> GroundTold:
     BadInput
         A setting or a file cannot be used.
     """
-    from quietacre.measure.property import measure_property
+    from quietacre.measure.property import measured_in
 
-    return ground_told(measure_property(folder))
+    found = measured_in(folder)
+    return _told(found.sizes.areas, found.extras)
 
 
 def ground_told(measured: Measured) -> GroundTold:
-    """Return measured ground as the page draws it."""
+    """Return the ground of a build as the page draws it."""
+    return _told(measured.areas.itertuples(), measured.extras)
+
+
+def _told(areas: Iterable[AreaSize], extras: Extras) -> GroundTold:
+    """Return measured areas, each a row, as the page draws them."""
     from quietacre.acreage.edge_json import edge_json
 
     rows: list[AreaTold] = []
-    for row in measured.areas.itertuples():
-        notes = measured.extras.area_notes.get(row.id, ())
+    for row in areas:
+        notes = extras.area_notes.get(row.id, ())
         rows.append(
             {
                 "id": row.id, "name": row.name, "kind": row.kind, "acres": row.acres,
@@ -70,10 +78,10 @@ def ground_told(measured: Measured) -> GroundTold:
                 "notes": [{"level": note.level, "text": note.text} for note in notes],
             }
         )  # fmt: skip
-    line = measured.extras.boundary
+    line = extras.boundary
     return {
         "areas": rows,
         "line": edge_json(line),
-        "total_acres": measured.extras.total_acres,
-        "notes": [{"level": n.level, "text": n.text} for n in measured.extras.notes],
+        "total_acres": extras.total_acres,
+        "notes": [{"level": n.level, "text": n.text} for n in extras.notes],
     }

@@ -9,12 +9,11 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-import os
 from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre import __version__
 from quietacre.desk import places
-from quietacre.edit.state import user_state
+from quietacre.desk.kept_file import kept_file
 from quietacre.export.atomic import write_atomic
 from quietacre.kept_years import RECORD, YEARS
 from quietacre.logbook import LOG, SEEN_FILE
@@ -99,20 +98,10 @@ def _texts(settings: object) -> Iterator[str]:
             left.extend(value)
 
 
-def _file_of(folder: Path) -> Path:
-    name = hashlib.sha256(os.fsencode(folder)).hexdigest()[:24]
-    return user_state() / "desk" / "ground" / f"{name}.json"
-
-
-def is_kept(folder: Path) -> bool:
-    """Return whether ground of a place is kept, be it as it was or not."""
-    return _file_of(folder.resolve()).is_file()
-
-
 def kept_ground(folder: Path) -> Kept | None:
     """Return the kept ground of a place, if nothing it was measured by has changed."""
     try:
-        kept = json.loads(_file_of(folder).read_text(encoding="utf-8"))
+        kept = json.loads(kept_file(folder).read_text(encoding="utf-8"))
         mine = Kept(kept["sum"], kept["ground"])
     except (OSError, ValueError, KeyError, TypeError):
         return None
@@ -137,8 +126,8 @@ def keep_ground(folder: Path, mine: Kept) -> None:
         return
     from pathlib import Path
 
-    path = _file_of(folder)
-    known = {_file_of(Path(place["folder"])) for place in places.known_places()}
+    path = kept_file(folder)
+    known = {kept_file(Path(place["folder"])) for place in places.known_places()}
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_atomic(path, json.dumps(mine._asdict()))

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
+    from quietacre.as_json import JsonObject
     from quietacre.desk.state import Desk, Handler
 
 
@@ -31,25 +32,42 @@ async def here(desk: Desk, _request: Request) -> Response:
     return JSONResponse({"sum": desk.sum(), "building": running})
 
 
-async def start(desk: Desk, _request: Request) -> Response:
+def start_told(desk: Desk) -> JsonObject:
     """Return what the first page shows: the places known here, and the words of kinds."""
     from quietacre.desk.typed_units import units_typed
 
-    return JSONResponse(
-        {
-            "version": __version__,
-            "places": places.known_places(),
-            "home": str(places.home_folder()),
-            "open": None if desk.folder is None else str(desk.folder),
-            "kinds": [
-                {"kind": kind, "word": KINDS[kind].word, "sheet": kind in WORKED}
-                for kind in AREA_KINDS
-            ],
-            "units": units_typed(),
-            "drives": places.drives(),
-            "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
-        }
-    )
+    return {
+        "version": __version__,
+        "places": places.known_places(),
+        "home": str(places.home_folder()),
+        "open": None if desk.folder is None else str(desk.folder),
+        "kinds": [
+            {"kind": kind, "word": KINDS[kind].word, "sheet": kind in WORKED}
+            for kind in AREA_KINDS
+        ],
+        "units": units_typed(),
+        "drives": places.drives(),
+        "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
+    }
+
+
+async def start(desk: Desk, _request: Request) -> Response:
+    """Return what the first page shows."""
+    return JSONResponse(start_told(desk))
+
+
+def entered(desk: Desk) -> JsonObject:
+    """Return all that a tab begins with, so that it asks once: ``start`` and the open ``place``.
+
+    ``why`` says why an open place cannot be told, "" where it can or none is open.
+    """
+    place, why = place_told(desk) if desk.folder is not None else (None, "")
+    return {"start": start_told(desk), "place": place, "why": why}
+
+
+async def enter(desk: Desk, _request: Request) -> Response:
+    """Return what a tab begins with that has its key already."""
+    return JSONResponse(entered(desk))
 
 
 async def open_(desk: Desk, request: Request) -> Response:
@@ -102,25 +120,29 @@ async def shortcut(desk: Desk, _request: Request) -> Response:
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
-async def place(desk: Desk, _request: Request) -> Response:
-    """Return the open place: its name, its settings and its papers."""
-    if desk.folder is None:
-        return no("no place is open", NOT_THERE)
+def place_told(desk: Desk) -> tuple[JsonObject | None, str]:
+    """Return the open place: its name, its settings and its papers; or None, and why."""
+    assert desk.folder is not None  # noqa: S101 - asked for an open place
     settings = places.plain_settings(desk.folder)
     if settings is None:
-        return no(
-            f"{desk.folder / SETTINGS_FILE} is no TOML: mend it, or take back the change"
-        )
+        why = f"{desk.folder / SETTINGS_FILE} is no TOML: mend it, or take back the change"
+        return None, why
     out = desk.folder / OUT
     papers = [name for name in PAPERS if (out / name).is_file()]
-    return JSONResponse(
-        {
-            "name": places.name_of(desk.folder), "folder": str(desk.folder),
-            "sum": desk.sum(), "settings": as_json(settings),
-            "last_copy": places.last_copy(desk.folder),
-            "papers": {name: f"/paper/{desk.papers}/{name}" for name in papers},
-        }
-    )  # fmt: skip
+    return {
+        "name": places.name_of(desk.folder), "folder": str(desk.folder),
+        "sum": desk.sum(), "settings": as_json(settings),
+        "last_copy": places.last_copy(desk.folder),
+        "papers": {name: f"/paper/{desk.papers}/{name}" for name in papers},
+    }, ""  # fmt: skip
+
+
+async def place(desk: Desk, _request: Request) -> Response:
+    """Return the open place."""
+    if desk.folder is None:
+        return no("no place is open", NOT_THERE)
+    told, why = place_told(desk)
+    return no(why) if told is None else JSONResponse(told)
 
 
 async def ground(desk: Desk, request: Request) -> Response:
@@ -169,6 +191,7 @@ async def words(desk: Desk, _request: Request) -> Response:
 #: Address under /api, method, and what answers.
 ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("start", "GET", start),
+    ("enter", "GET", enter),
     ("open", "POST", open_),
     ("restore", "POST", restore),
     ("shortcut", "POST", shortcut),

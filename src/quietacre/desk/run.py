@@ -5,13 +5,11 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import secrets
 import socket
 import threading
 from typing import TYPE_CHECKING
 
-from quietacre.desk.guard import STARTER_HEADER, STARTER_PATH, Secrets
-from quietacre.desk.kept_ground import is_kept
+from quietacre.desk.kept_file import is_kept
 from quietacre.desk.worker import Worker
 from quietacre.errors import BadInput
 from quietacre.model import SETTINGS_FILE
@@ -54,6 +52,10 @@ def run_desk(
     worker = Worker()
     if folder is None or not is_kept(folder):
         worker.start()  # its libraries take longest, and load while all else is made ready
+    import secrets
+
+    from quietacre.desk.guard import Secrets
+
     # tabs of a desk that was cut short go on with the next one
     cut_short = known if known is not None and known.starter and not known.knock() else None
     key = (cut_short.key if cut_short is not None else "") or secrets.token_urlsafe(32)
@@ -62,28 +64,24 @@ def run_desk(
     opened = Secrets(key, secrets.token_urlsafe(32))
     ticket = secrets.token_urlsafe(24)
     opened.tickets.add(ticket)
-    from quietacre.desk.state import Desk
-
     mine = _Known(here, opened.starter, os.getpid(), key)
-    desk = Desk(here, opened, mine.hold, worker)
-    if folder is not None:
-        desk.open_place(folder)
-    desk.look_ahead()
     mine.write()
-    # loaded before the address is told: a Ctrl-C within an import may be lost
-    import asyncio
+    with contextlib.ExitStack() as ending:
+        ending.callback(worker.close)
+        ending.callback(mine.forget)
+        ending.enter_context(contextlib.suppress(KeyboardInterrupt))  # the person's own end
+        # the browser begins meanwhile; what it asks waits until the desk serves
+        _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)
+        from quietacre.desk.state import Desk
 
-    import uvicorn  # noqa: F401
+        desk = Desk(here, opened, mine.hold, worker)
+        ending.callback(desk.close)
+        if folder is not None:
+            desk.open_place(folder)
+        desk.look_ahead()
+        import asyncio
 
-    from quietacre.desk import app  # noqa: F401
-
-    try:
-        with contextlib.suppress(KeyboardInterrupt):  # the person's own end
-            _show(f"http://{LOOPBACK}:{here}/#{ticket}", browser=browser, tell=tell)
-            asyncio.run(_serve(desk, listener))
-    finally:
-        mine.forget()
-        desk.close()
+        asyncio.run(_serve(desk, listener))
 
 
 async def _serve(desk: object, listener: socket.socket) -> None:
@@ -206,6 +204,8 @@ class _Known:
         if not self.starter:
             return None
         import http.client
+
+        from quietacre.desk.guard import STARTER_HEADER, STARTER_PATH
 
         call = http.client.HTTPConnection(LOOPBACK, self.port, timeout=KNOCK_SECONDS)
         try:

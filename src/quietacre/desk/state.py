@@ -6,6 +6,7 @@ import asyncio
 import secrets
 import tempfile
 import threading
+import time
 from collections.abc import Awaitable, Callable, Mapping
 from concurrent.futures import Future
 from typing import TYPE_CHECKING, NamedTuple
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
 
     from quietacre.desk.guard import Secrets
     from quietacre.desk.worker import Answer, Build, Worker
+
+
+#: After the ground is told, the page draws it; what else the helper loads waits so long. [s]
+READY_SECONDS = 1.0
 
 
 class _Measuring(NamedTuple):
@@ -87,6 +92,8 @@ class Desk:
             made.answer.set_result(answer)
             if answer.code == 0:
                 keep_ground(folder, Kept(was, answer.out))
+            time.sleep(READY_SECONDS)
+            self.worker.ready()
 
         threading.Thread(target=measure, daemon=True).start()
         return made

@@ -15,6 +15,8 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypedDict
 
+from quietacre.desk import WORK
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
@@ -62,6 +64,10 @@ class Worker:
         """Return the measured ground of a property folder as JSON."""
         return self._ask({"ground": str(folder)})
 
+    def ready(self) -> None:
+        """Load what the next question may need, while there is none."""
+        self._ask({"ready": True})
+
     def drawing(
         self, folder: Path | None, what: str, asked: Mapping[str, object]
     ) -> Answer:
@@ -108,9 +114,7 @@ class Worker:
 
     def _started(self) -> subprocess.Popen[str]:
         if self._process is None or self._process.poll() is not None:
-            self._process = _program(
-                "_work", stdin=subprocess.PIPE, stderr=subprocess.DEVNULL
-            )
+            self._process = _program(WORK, stdin=subprocess.PIPE, stderr=subprocess.DEVNULL)
         return self._process
 
 

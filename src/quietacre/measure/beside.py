@@ -1,4 +1,4 @@
-"""What lies beside the areas: walks, bands, fixes set aside, marks, and where areas lie."""
+"""What lies beside the areas: walks, bands, fixes set aside, marks."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ import geopandas as gpd
 import numpy as np
 import shapely
 
-from quietacre.acreage.equal_area import area_m2
 from quietacre.figures import MEASURES
 from quietacre.intake.marks import shape_of
 from quietacre.measure.ground import paths
-from quietacre.model import TAPE, WGS84, Note
-from quietacre.units import ACRE_M2
+from quietacre.model import TAPE, WGS84
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -23,9 +21,6 @@ if TYPE_CHECKING:
     from quietacre.model import Mark, SurveyedEdge
     from quietacre.settings import Property
 
-#: A property is a few miles across; an area farther off than this from the
-#: middle of the rest was surely misread. Common practice, no source.
-FAR_OFF_DEG = 0.5
 #: Notes that say that readings of an edge differ.
 SAID_APART = frozenset({"readings-differ", "drawing-over-walk"})
 
@@ -140,43 +135,3 @@ def previous_layer(surveys: Mapping[str, Sequence[SurveyedEdge]]) -> gpd.GeoData
         geometry=[one.shape for _, one in rows],
         crs=WGS84,
     )
-
-
-def place_notes(
-    areas: gpd.GeoDataFrame, boundary: shapely.Geometry | None
-) -> tuple[Note, ...]:
-    """Return notes on areas that lie where they should not."""
-    if not len(areas):
-        return ()
-    notes = []
-    points = areas.geometry.representative_point()
-    middle_lon, middle_lat = float(points.x.median()), float(points.y.median())
-    for name, shape, point in zip(areas["name"], areas.geometry, points, strict=True):
-        where = {"feature": name, "lon": point.x, "lat": point.y}
-        off = max(abs((point.x - middle_lon + 180) % 360 - 180), abs(point.y - middle_lat))
-        if off > FAR_OFF_DEG:
-            notes.append(
-                Note(
-                    "area-far-off",
-                    f"“{name}” lies {off:.1f}° from the rest of the property; "
-                    "check its file's coordinates and reference system.",
-                    **where,
-                )
-            )
-        elif boundary is not None and not shape.intersects(boundary):
-            notes.append(
-                Note("area-outside", f"“{name}” lies outside the property line.", **where)
-            )
-        elif boundary is not None:
-            outside = float(area_m2(np.array([shape.difference(boundary)]))[0])
-            share = outside / max(float(area_m2(np.array([shape]))[0]), 1e-9)
-            if share > 0.02 and outside > ACRE_M2 / 50:  # noqa: PLR2004 - walk error
-                notes.append(
-                    Note(
-                        "area-crosses-boundary",
-                        f"{outside / ACRE_M2:.2f} ac of “{name}” lie outside the property "
-                        "line; nothing should be sown or cut there without the neighbor.",
-                        **where,
-                    )
-                )
-    return tuple(notes)

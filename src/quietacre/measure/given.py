@@ -81,7 +81,7 @@ def measure_given(
         area_notes={key: p.notes for key, p in zip(ids, pieces, strict=True)},
         plugins=plugins,
     )
-    return Measured(prop, sizes.areas, extras)
+    return Measured(prop, sizes.frame(), extras)
 
 
 def _by_name(frame: gpd.GeoDataFrame) -> dict[str, shapely.Geometry]:

@@ -18,7 +18,6 @@ from quietacre.intake.vector import ENDINGS
 from quietacre.intake.weather import read_weather
 from quietacre.intake.years import read_years
 from quietacre.logbook import LOG, SEEN_FILE
-from quietacre.measure.beside import previous_layer, side_layers
 from quietacre.measure.choose import Files, unused_notes, use_notes
 from quietacre.measure.ground import (
     area_ground,
@@ -43,6 +42,7 @@ if TYPE_CHECKING:
 
     from quietacre.daily import Daily
     from quietacre.measure.records import Ground
+    from quietacre.measure.sizes import Sizes
     from quietacre.model import Mark, SurveyedEdge
     from quietacre.settings import Property
 
@@ -56,6 +56,16 @@ class _FileNotes(NamedTuple):
 
     apart: list[Note]
     by_area: dict[str, list[Note]]
+
+
+class Found(NamedTuple):
+    """A property read and measured; ``extras`` has no layers yet. ``ground`` as the settings go."""
+
+    prop: Property
+    sizes: Sizes
+    extras: Extras
+    ground: Sequence[Ground]
+    marks: tuple[Mark, ...]
 
 
 def measure_property(folder: Path) -> Measured:
@@ -77,6 +87,25 @@ def measure_property(folder: Path) -> Measured:
     BadInput
         A setting or a file cannot be used.
     """
+    from quietacre.measure.beside import previous_layer, side_layers
+
+    found = measured_in(folder)
+    prop, extras = found.prop, found.extras
+    layers = side_layers(
+        prop, list(prop.area_by_id), found.ground, extras.boundary, found.marks
+    )
+    layers["previous"] = previous_layer(extras.surveys)
+    return Measured(prop, found.sizes.frame(), replace(extras, layers=layers))
+
+
+def measured_in(folder: Path) -> Found:
+    """Read and measure a property as ``measure_property`` does, without making its layers.
+
+    Raises
+    ------
+    BadInput
+        A setting or a file cannot be used.
+    """
     prop, settings_notes = read_property_and_notes(folder)
     plugins = load_plugins(prop.use)
     files = Files(folder, readers_by_ending(plugins.readers, ENDINGS))
@@ -92,12 +121,12 @@ def measure_property(folder: Path) -> Measured:
     file_notes = _file_notes(files, prop, ids)
     log, seen = log_in(folder), seen_in(folder)
     kept, kept_notes = read_years(folder)
+    marks = _marks(folder)
     by_id = dict(zip(ids, ground, strict=True))
     extras = Extras(
         boundary=boundary,
         walks={key: piece.walk for key, piece in by_id.items() if piece.walk},
         surveys={key: tuple(one for one, _ in some) for key, some in surveys.items()},
-        layers=side_layers(prop, ids, ground, boundary, _marks(folder)),
         overlap_acres=sizes.overlap_acres,
         total_acres=sizes.total_acres,
         notes=(
@@ -115,8 +144,7 @@ def measure_property(folder: Path) -> Measured:
         kept=kept,
         walked={key: piece.walked[0] for key, piece in by_id.items() if piece.walked},
     )  # fmt: skip
-    extras.layers["previous"] = previous_layer(extras.surveys)
-    return Measured(prop, sizes.areas, extras)
+    return Found(prop, sizes, extras, ground, marks)
 
 
 def _files_notes(files: Files, prop: Property, total_ac: float) -> Iterator[Note]:

@@ -6,14 +6,13 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-import geopandas as gpd
-
 from quietacre.plugins import Plugins
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping
 
+    import geopandas as gpd
     import shapely
 
     from quietacre.boundary.differ import OtherReading
@@ -23,7 +22,8 @@ if TYPE_CHECKING:
     from quietacre.model import Job, Note, SurveyedEdge, Transect
     from quietacre.settings import Property
 
-Frames = dict[str, gpd.GeoDataFrame]
+#: By name; the library of frames takes longest to load, and not all of a measuring needs it.
+Frames = dict[str, "gpd.GeoDataFrame"]
 
 
 @dataclass(frozen=True)
@@ -38,11 +38,11 @@ class Extras:
     boundary: shapely.Geometry | None
     walks: Mapping[str, Walk]
     surveys: Mapping[str, tuple[SurveyedEdge, ...]]
-    layers: Frames
     overlap_acres: float
     total_acres: float
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
+    layers: Frames = field(default_factory=dict)
     done: tuple[Job, ...] = ()
     seen: tuple[Job, ...] = ()
     degree_days: Mapping[str, tuple[float, ...]] = field(default_factory=dict)

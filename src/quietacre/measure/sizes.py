@@ -3,26 +3,46 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, NamedTuple
 
-import geopandas as gpd
 import numpy as np
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import Overlap, covered_m2, find_overlaps, overlap_notes
-from quietacre.measure.beside import place_notes
 from quietacre.measure.ground import paths
+from quietacre.measure.misplaced import place_notes
 from quietacre.model import WGS84
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import geopandas as gpd
     import shapely
 
     from quietacre.measure.records import Ground
     from quietacre.model import Note
     from quietacre.settings import Property
+
+
+class AreaSize(NamedTuple):
+    """One area measured: a row of the frame that ``measure_property`` describes. [ac, ft, m]"""
+
+    id: str
+    name: str
+    kind: str
+    source: str
+    acres: float
+    acres_low: float
+    acres_high: float
+    perimeter_ft: float
+    sigma_m: float
+    method: str
+    geometry: shapely.Geometry
+
+
+#: Its columns of words.
+WORDS = ("id", "name", "kind", "source", "method")
 
 
 @dataclass(frozen=True)
@@ -33,11 +53,29 @@ class Sizes:
     was counted twice without that. [ac]
     """
 
-    areas: gpd.GeoDataFrame
-    shapes: np.ndarray
+    areas: tuple[AreaSize, ...]
     total_acres: float
     overlap_acres: float
     notes: tuple[Note, ...]  # on areas that overlap, and on places that look wrong
+
+    @property
+    def shapes(self) -> np.ndarray:
+        """Return the areas' ground, (n,) of polygons. [deg]"""
+        return _shapes([area.geometry for area in self.areas])
+
+    def frame(self) -> gpd.GeoDataFrame:
+        """Return the areas as a frame (EPSG:4326)."""
+        import geopandas as gpd  # takes longest to load, and figures alone do without it
+
+        columns = {
+            name: np.array(
+                [getattr(area, name) for area in self.areas],
+                # of no areas, too
+                dtype=object if name in WORDS else np.float64,
+            )
+            for name in AreaSize._fields[:-1]
+        }
+        return gpd.GeoDataFrame(columns, geometry=list(self.shapes), crs=WGS84)
 
 
 def sizes_of(
@@ -47,42 +85,38 @@ def sizes_of(
 
     ``boundary`` is the property line or None. [deg]
     """
-    shapes = np.array([piece.shape for piece in ground] or [None], dtype=object)
-    shapes = shapes[: len(ground)]
+    shapes = _shapes([piece.shape for piece in ground])
     square_m = area_m2(shapes)
-    areas = _frame(prop, ground, shapes, square_m)
+    names = [area.name for area in prop.area]
     overlaps: Sequence[Overlap] = find_overlaps(shapes)
     total_m2 = covered_m2(shapes, overlaps)
     return Sizes(
-        areas,
-        shapes,
+        tuple(_rows(prop, ground, shapes, square_m / ACRE_M2)),
         total_m2 / ACRE_M2,
         float(square_m.sum() - total_m2) / ACRE_M2,
         (
-            *overlap_notes(overlaps, list(areas["name"]), square_m),
-            *place_notes(areas, boundary),
+            *overlap_notes(overlaps, names, square_m),
+            *place_notes(names, shapes, boundary),
         ),
     )
 
 
-def _frame(
-    prop: Property, ground: Sequence[Ground], shapes: np.ndarray, square_m: np.ndarray
-) -> gpd.GeoDataFrame:
-    acres = square_m / ACRE_M2
-    rows: dict[str, Any] = {
-        "id": list(prop.area_by_id),
-        "name": [area.name for area in prop.area],
-        "kind": [area.kind for area in prop.area],
-        "source": [", ".join(paths(area.files)) for area in prop.area],
-        "acres": acres,
-        "acres_low": [
-            piece.between(float(acre))[0] for piece, acre in zip(ground, acres, strict=True)
-        ],
-        "acres_high": [
-            piece.between(float(acre))[1] for piece, acre in zip(ground, acres, strict=True)
-        ],
-        "perimeter_ft": perimeter_m(shapes) / FT_M,
-        "sigma_m": [piece.sigma_m for piece in ground],
-        "method": [piece.method for piece in ground],
-    }
-    return gpd.GeoDataFrame(rows, geometry=list(shapes), crs=WGS84)
+def _shapes(some: Sequence[shapely.Geometry]) -> np.ndarray:
+    """Return geometries as an array of them, however few."""
+    return np.array(some or [None], dtype=object)[: len(some)]
+
+
+def _rows(
+    prop: Property, ground: Sequence[Ground], shapes: np.ndarray, acres: np.ndarray
+) -> list[AreaSize]:
+    perimeter_ft = perimeter_m(shapes) / FT_M
+    return [
+        AreaSize(
+            key, area.name, area.kind, ", ".join(paths(area.files)),
+            float(acres[n]), *piece.between(float(acres[n])), float(perimeter_ft[n]),
+            piece.sigma_m, piece.method, shapes[n],
+        )
+        for n, ((key, area), piece) in enumerate(
+            zip(prop.area_by_id.items(), ground, strict=True)
+        )
+    ]  # fmt: skip

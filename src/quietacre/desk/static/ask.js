@@ -10,9 +10,11 @@ export const line = { gone: false };
 /** Whether this tab may ask at all. */
 export const hasKey = () => Boolean(sessionStorage.getItem(KEY));
 
-/** Take the key of the desk for a ticket. @param {string} ticket */
-export async function takeKey(ticket) {
-  sessionStorage.setItem(KEY, (await ask("key", { ticket })).key);
+/** Take the key of the desk for a ticket; what the page begins with comes along. */
+export async function takeKey(/** @type {string} */ ticket) {
+  const { key, ...found } = await ask("key", { ticket });
+  sessionStorage.setItem(KEY, key);
+  return found;
 }
 
 /** An answer of the server that is not what was asked for. */
@@ -23,6 +25,15 @@ export class Refused extends Error {
     this.data = data;
     this.status = status;
   }
+}
+
+/** What is thrown where the desk does not answer at all. */
+export function gone() {
+  line.gone = true;
+  return new Refused(
+    { why: "the desk is not running any more: start it again; what was kept is kept" },
+    0,
+  );
 }
 
 /**
@@ -43,11 +54,7 @@ export async function ask(path, body, headers = {}) {
       cache: "no-store",
     });
   } catch {
-    line.gone = true;
-    throw new Refused(
-      { why: "the desk is not running any more: start it again; what was kept is kept" },
-      0,
-    );
+    throw gone();
   }
   const type = answer.headers.get("content-type") || "";
   const data = type.includes("json") ? await answer.json() : { why: await answer.text() };

@@ -2,7 +2,7 @@
 // @ts-check
 import { desk } from "./desk.js";
 import { numberTyped, withoutFile } from "./plain_words.js";
-import { el } from "./say.js";
+import { cap, el } from "./say.js";
 import { dayTyped } from "./season_days.js";
 
 let made = 0;
@@ -21,9 +21,6 @@ export function resolved(part) {
   }
   return part;
 }
-
-/** @param {string} text */
-export const cap = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** What a table is for, without how the file writes it. @param {string} about */
 export const plain = (about) => cap(about.replace(/^[^:]*[[{][^:]*: /, ""));

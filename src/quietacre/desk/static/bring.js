@@ -1,11 +1,10 @@
 // Ground that is brought: what stands in a file is shown before any of it is kept.
 // @ts-check
-import { cap } from "./boxes.js";
 import { again, ask, desk, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
 import { feetRound } from "./ground.js";
 import { ringsPicture } from "./rings.js";
-import { el, say, sayAcres, sayRange, sent, sentences } from "./say.js";
+import { cap, el, say, sayAcres, sayRange, sent, sentences } from "./say.js";
 
 /** The place where files are brought, and what was found in them. @returns {HTMLElement[]} */
 export function bring() {

@@ -6,11 +6,8 @@ import { begin } from "./begin.js";
 import { entered, headline } from "./first.js";
 import { el, letGoOnPress, say } from "./say.js";
 import { showGround } from "./ground.js";
-import { showSettings } from "./forms.js";
-import { showMap } from "./map.js";
+import { later, loadRest } from "./later.js";
 import { asOpen } from "./unfolded.js";
-import { showKeep, showWork } from "./work.js";
-import { showToday } from "./year.js";
 
 export { ask, askBytes, follow, Refused, tryIt };
 
@@ -44,13 +41,19 @@ export async function again() {
   desk.ground = null;
 }
 
+/** The words on every key, asked for once. */
+export async function knownWords() {
+  if (!desk.words) desk.words = await ask("words");
+  return desk.words;
+}
+
 const SCREENS = {
   ground: showGround,
-  settings: showSettings,
-  today: showToday,
-  map: showMap,
-  work: showWork,
-  keep: showKeep,
+  settings: async () => (await later("forms")).showSettings(),
+  today: async () => (await later("year")).showToday(),
+  map: async () => (await later("map")).showMap(),
+  work: async () => (await later("work")).showWork(),
+  keep: async () => (await later("work")).showKeep(),
 };
 
 /** Show one part of the desk. @param {string} part */
@@ -65,6 +68,7 @@ export async function show(part) {
   headline(desk.place);
   if (!desk.place) {
     main.replaceChildren(...begin());
+    loadRest();
     return;
   }
   main.replaceChildren(el("p", { class: "soft", text: "One moment …" }));

@@ -38,9 +38,13 @@ export function unmeasured(place) {
 /** @returns {Promise<{start: any, place: any} | null>} null where this tab may not ask */
 async function enter() {
   const ticket = location.hash.slice(1);
+  /** @type {any} */
+  let found = null;
   if (ticket) {
     history.replaceState(null, "", "/");
-    await tryIt(() => takeKey(ticket));
+    await tryIt(async () => {
+      found = await takeKey(ticket);
+    });
   }
   if (!hasKey()) {
     if (!ticket)
@@ -50,18 +54,17 @@ async function enter() {
       );
     return null;
   }
-  let start = null;
-  let place = null;
-  await tryIt(async () => {
-    start = await ask("start");
-    // a place that cannot be read is said, and another can be opened
-    if (start.open) place = await ask("place");
-  });
-  if (place) {
-    headline(place);
-    document.getElementById("main")?.replaceChildren(...unmeasured(place));
+  if (!found)
+    await tryIt(async () => {
+      found = await ask("enter");
+    });
+  // a place that cannot be read is said, and another can be opened
+  if (found?.why) say(found.why, "doubts");
+  if (found?.place) {
+    headline(found.place);
+    document.getElementById("main")?.replaceChildren(...unmeasured(found.place));
   }
-  return start && { start, place };
+  return found;
 }
 
 export const entered = enter();

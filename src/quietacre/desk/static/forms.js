@@ -13,19 +13,13 @@ import {
   wholeKeys,
 } from "./boxes.js";
 import { change, takeOut } from "./change.js";
-import { again, ask, desk, show, tryIt } from "./desk.js";
+import { again, ask, desk, knownWords, show, tryIt } from "./desk.js";
 import { GROUPS, groupsOf, ONE_OF, ROW_OF } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
 import { el, say, sayDay, sent } from "./say.js";
 import { asOpen } from "./unfolded.js";
 import { mapNodes } from "./word_forms.js";
 import { withYearBand } from "./year_band.js";
-
-/** The words on every key, asked for once. */
-export async function knownWords() {
-  if (!desk.words) desk.words = await ask("words");
-  return desk.words;
-}
 
 /** @returns {Promise<{nodes: Node[]}>} */
 export async function showSettings() {

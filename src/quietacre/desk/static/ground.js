@@ -4,9 +4,9 @@ import { alike } from "./alike.js";
 import { bring } from "./bring.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { pieces, unmeasured } from "./first.js";
+import { later, loadRest } from "./later.js";
 import { marksLayer } from "./mark_layer.js";
 import { thinAll } from "./names.js";
-import { showPiece } from "./piece.js";
 import { placeSentences } from "./place_tools.js";
 import { el, say, sayAcres, sayRange, titled } from "./say.js";
 import { told } from "./told.js";
@@ -35,6 +35,9 @@ export async function showGround() {
     after: () => tryIt(() => measured(host)),
   };
 }
+
+/** Show one piece by itself. @param {string} name */
+const lookedAt = (name) => tryIt(async () => (await later("piece")).showPiece(name));
 
 /** Put the measured ground in the place of the names. @param {HTMLElement} host */
 async function measured(host) {
@@ -81,6 +84,7 @@ async function measured(host) {
       : [side, placeSentences()]),
   );
   if (ground.areas.length) drawMap(chart, ground);
+  loadRest();
   if (ground.kept) await measuredAnew(host, ground);
 }
 
@@ -151,7 +155,7 @@ const lookAt = (name) =>
   el("button", {
     text: "Look at it",
     "aria-label": `Look at ${name}`,
-    on: { click: () => showPiece(name) },
+    on: { click: () => lookedAt(name) },
   });
 
 /** @param {HTMLElement} place @param {any} ground */
@@ -170,7 +174,7 @@ function drawMap(place, ground) {
     const label = document.createElement("span");
     label.textContent = `${letterOf(area.kind)} ${area.name}`;
     shape.bindTooltip(label, { permanent: ground.areas.length <= 24, direction: "center" });
-    shape.on("click", () => showPiece(area.name)).addTo(all);
+    shape.on("click", () => lookedAt(area.name)).addTo(all);
   }
   map.fitBounds(all.getBounds(), ROOM);
   L.control.scale({ imperial: true, metric: false }).addTo(map);

@@ -1,12 +1,11 @@
 // One piece of ground: its figures, its edge, its strip, its boxes, and what was done on it.
 // @ts-check
-import { cap } from "./boxes.js";
 import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
 import { draw } from "./drawing.js";
 import { pieceForm } from "./forms.js";
 import { feetRound, kindOf, noteLine } from "./ground.js";
 import { printPiece } from "./prints.js";
-import { el, say, sayDay, sayRange } from "./say.js";
+import { cap, el, say, sayDay, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
 import { walkedAgain } from "./survey.js";
 import { told } from "./told.js";

@@ -43,6 +43,9 @@ export const sent = (what) => ({
   },
 });
 
+/** @param {string} text */
+export const cap = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
 /** @param {number} count */
 export const countLines = (count) => (count === 1 ? "1 line" : `${count} lines`);
 

@@ -1,10 +1,8 @@
 // What the program says of the ground: where it names a box, the box can be opened from there.
 // @ts-check
-import { cap } from "./boxes.js";
-import { knownWords, openGroup } from "./forms.js";
-import { desk, show } from "./desk.js";
-import { showPiece } from "./piece.js";
-import { el } from "./say.js";
+import { desk, knownWords, show, tryIt } from "./desk.js";
+import { later } from "./later.js";
+import { cap, el } from "./say.js";
 
 /**
  * What is said, as a paragraph; boxes that it names in quotes follow as buttons.
@@ -38,7 +36,7 @@ function addBoxes(node, text, tables, area) {
         el("button", {
           class: "box-link",
           text: `Open “${label}”`,
-          on: { click: () => openBox(boxes, whose) },
+          on: { click: () => tryIt(() => openBox(boxes, whose)) },
         }),
       );
   }
@@ -59,6 +57,7 @@ function areaIn(quoted, text) {
  * @param {{table: string, key: string}[]} boxes @param {string} area
  */
 async function openBox(boxes, area) {
+  const { showPiece } = await later("piece");
   for (const where of area ? [() => showPiece(area), toSettings] : [toSettings]) {
     await where();
     for (const { table, key } of boxes) {
@@ -66,7 +65,7 @@ async function openBox(boxes, area) {
       if (field) return reach(/** @type {HTMLElement} */ (field));
     }
   }
-  openGroup(boxes.map((box) => box.table));
+  (await later("forms")).openGroup(boxes.map((box) => box.table));
 }
 
 const toSettings = () => show("settings");

@@ -1,10 +1,10 @@
 // Forms for tables whose keys are the person's own words: crops, words of the log.
 // @ts-check
-import { box, boxesFor, cap, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
+import { box, boxesFor, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
 import { change, takeOut } from "./change.js";
 import { desk } from "./desk.js";
 import { field, fields } from "./forms.js";
-import { el, say, sent } from "./say.js";
+import { cap, el, say, sent } from "./say.js";
 
 /**
  * A table whose keys are the person's own words.
