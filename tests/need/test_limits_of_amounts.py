@@ -626,6 +626,10 @@ def test_a_soil_at_the_buffers_own_ph_asks_for_nothing():
     assert lime(mehlich, None, "NC").ton_ac == pytest.approx(1.6 / 1.1)
     assert lime({**mehlich, "buffer_ph": 6.6}, None, "NC") is None
     assert mehlich_ton_ac(5.5, 6.6, 6.6) == 0.0
+    # a ton of three months ago: 8 or 16 percent of it are gone each month
+    for soil, left in (("mineral", 0.76), ("mineral-organic", 0.52), ("organic", 0.52)):
+        less = mehlich_ton_ac(5.5, 6.2, 6.5, last_ton_ac=1.0, last_months=3.0, soil=soil)
+        assert less == pytest.approx(1.6 / 1.1 - left)
     with pytest.raises(NeedProblem, match="ph, buffer_ph and target_ph"):
         lime({**mehlich, "target_ph": None})
 

@@ -30,6 +30,7 @@ from quietacre.record.uses import Use, Window
 from quietacre.settings import (
     Area,
     Feed,
+    Harvest,
     Mix,
     NeedLbAc,
     Planting,
@@ -402,6 +403,50 @@ def test_a_twentieth_of_a_spray_is_still_to_go_out(ounces, left):
     )
 
 
+def test_just_a_twentieth_is_still_to_go_out():
+    """Of two and a half tons an eighth of one, of 160 fl oz eight, of seven tons of two parts too."""
+    (job,), prop = place(area(feed=(Feed("jug", on=D(2027, 6, 1)),)), acres=2.5)
+    list(take_off_lime(job, [use("lime", "lime-ag", 4750.0)], prop, TODAY))
+    assert job.lime_line.ton == 0.125
+    list(take_off_spray(job, [use("spray", "jug", 152.0, D(2027, 6, 3))], TODAY))
+    assert job.spray[0].left == 8.0
+
+
+def test_two_sprays_of_one_jug_take_what_is_more_one_after_the_other():
+    feed = (Feed("jug", on=D(2027, 5, 1)), Feed("jug", on=D(2027, 7, 1)))
+    (job,), _ = place(area(feed=feed))
+    done = list(take_off_spray(job, [use("spray", "jug", 300.0, D(2027, 6, 3))], TODAY))
+    assert [(row.done, row.left) for row in job.spray] == [(128.0, 0.0), (172.0, 0.0)]
+    assert [one.over for one in done] == [0.0, pytest.approx(44.0)]
+    (undated,), _ = place(area(feed=(Feed("jug"),)))
+    last_year = [
+        use("spray", "jug", 50.0, D(2026, 12, 31)),
+        use("spray", "jug", 9.0, D(2027, 1, 1)),
+    ]
+    list(take_off_spray(undated, last_year, TODAY))
+    assert undated.spray[0].done == 9.0
+
+
+# ---- what a strip, or ground that is hauled off, is fed ------------------------------------------------------
+def test_what_is_hauled_off_its_area_does_not_feed_a_strip():
+    hauled = area(test=None, fertilizer="removal", harvest=Harvest("hay", ton_ac=2.0))
+    (job,), _ = place(hauled)
+    (plot,) = plots_of(job)
+    assert plot.need_lb_ac == {"n": 100.0, "p2o5": 20.0, "k2o": 90.0}
+    assert plots_of(dataclasses.replace(job, made=True)) == []
+    (none,), _ = place(area(test=None, fertilizer="removal"))
+    assert plots_of(none) == []
+
+
+def test_a_strip_keeps_nothing_back_for_its_areas_top_dressing():
+    (job,), _ = place(area(topdress_n_lb_ac=10.0))
+    assert [plot.need_lb_ac["n"] for plot in plots_of(job)] == [30.0, 10.0]
+    strip = dataclasses.replace(job, made=True)
+    assert [plot.need_lb_ac["n"] for plot in plots_of(strip)] == [40.0]
+    assert strip.first
+    assert strip.called == "North"
+
+
 # ---- too much --------------------------------------------------------------------------------------------
 def said(uses, *areas, test=TEST, bought=(), shed=None, log=(), **more):
     """Return the notes of each ground and of the log, by code, with what was put on."""
@@ -464,6 +509,8 @@ def test_what_counts_as_done_though_little_is_left_is_said():
     assert told["nearly-done"].text.startswith(
         "150 lb of lime-ag, 3 lb of K2O short of what was asked, under 5 % of it"
     )
+    sulfur = [use("fertilize", "0-0-0-60S", 1.0)]
+    assert "nearly-done" not in said(sulfur), "what nobody asks for is short of nothing"
     assert "nearly-done" not in said(
         [use("lime", "lime-ag", 3999.6), use("fertilize", "0-0-60", 79.6 / 0.6)]
     )

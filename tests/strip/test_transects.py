@@ -160,3 +160,15 @@ def test_no_tape_asks_for_less_than_the_slow_rate_with_its_safety():
     this = Case(dt.date(2027, 6, 15), dt.date(2027, 7, 5), Mower(6.0, 0.5))
     asked = strip_width(this, (fast,))["measured"].required_ft
     assert asked == pytest.approx(20 * fast.peak_m_day / 0.3048 + this.fixed_ft)
+
+
+def test_a_tape_of_one_day_and_of_a_few_inches_counts():
+    """Five runners that came 0.2 to 0.22 m on in a day of June, when growth is at its peak."""
+    day = dt.date(2026, 6, 20)
+    short = [
+        Transect("v", f"{n}", day, day + dt.timedelta(days=1), 0.2 + n / 200, False)
+        for n in range(5)
+    ]
+    made = measured_rate(short)
+    assert made.transects == 5
+    assert made.median_m_day == pytest.approx(0.21, abs=0.001)

@@ -185,7 +185,7 @@ def degree_days(
     rows = np.array([_row(day) for day in days], dtype=int)
     count = np.bincount(rows, minlength=YEAR_DAYS)
     known = np.flatnonzero(count)
-    gaps = np.diff(np.concatenate([known, known[:1] + YEAR_DAYS]))
+    gaps = np.diff(np.concatenate([known, known + YEAR_DAYS]))
     if not len(known) or gaps.max() > MOST_GAP_DAYS or not warmth.any():
         raise StripProblem(
             "the temperatures do not cover a whole year",
