@@ -442,6 +442,10 @@ def test_legumes_alone_are_told_of_the_nitrogen_that_is_left_out():
         in told["legume-no-nitrogen"]["text"]
     )
     assert "no-nitrogen-before-legumes" not in told
+    assert needs(clover).by_id["a01"]["asked_lb_ac"]["n"] == 0.0
+    half = needs(Mix("m", (Seed("crimson clover", share=0.5), Seed("oats", share=0.5))))
+    assert half.by_id["a01"]["asked_lb_ac"]["n"] == 0.0
+    assert half.by_id["a01"]["left_out_n_lb_ac"] == 60.0
     none = needs(clover, SoilTest("t", need_lb_ac=NeedLbAc(k2o=60.0)))
     assert "legume-no-nitrogen" not in notes(none)
     assert none.by_id["a01"]["given_lb_ac"]["k2o"] == pytest.approx(60.0, abs=0.1)
@@ -625,6 +629,9 @@ def test_a_soil_at_the_buffers_own_ph_asks_for_nothing():
     mehlich = {"buffer": "Mehlich", "ph": 5.5, "buffer_ph": 6.2, "target_ph": 6.5}
     assert lime(mehlich, None, "NC").ton_ac == pytest.approx(1.6 / 1.1)
     assert lime({**mehlich, "buffer_ph": 6.6}, None, "NC") is None
+    little = lime({**mehlich, "buffer_ph": 6.55}, None, "NC")
+    assert little.ton_ac == pytest.approx(0.2 / 1.1)
+    assert "Mehlich buffer (North Carolina): 0.182 ton/ac at ECCE 100 %" in little.text
     assert mehlich_ton_ac(5.5, 6.6, 6.6) == 0.0
     # a ton of three months ago: 8 or 16 percent of it are gone each month
     for soil, left in (("mineral", 0.76), ("mineral-organic", 0.52), ("organic", 0.52)):

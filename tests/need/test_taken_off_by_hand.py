@@ -11,10 +11,13 @@ import shapely
 from quietacre.need.account import Account, account_of, mark_sown, mark_stood
 from quietacre.need.account_notes import account_notes
 from quietacre.need.asked import TOP, plots_of
-from quietacre.need.fertilizer import Plot
+from quietacre.need.done import Done
+from quietacre.need.fertilizer import Plan, Plot
+from quietacre.need.grade import Grade
 from quietacre.need.gross import Gross
 from quietacre.need.job import NEVER, jobs_of, need_of
 from quietacre.need.plan import _work_out
+from quietacre.need.shopping import shopping_list
 from quietacre.need.stock import grade_of
 from quietacre.need.tables import crops
 from quietacre.need.taken_off import (
@@ -599,3 +602,107 @@ def test_dollars_of_the_year_begin_on_new_year_s_day():
     assert isinstance(account.plots[0], Plot)
     none = account_of(jobs, (), [], prop, TODAY)
     assert (none.spent, none.shed, none.done) == ({}, {}, {})
+
+
+# ---- the list of all ground ------------------------------------------------------------------------------
+NO_PLAN = Plan({}, {}, {}, 0.0, "nothing to plan", 0.0)
+
+
+def listed(jobs, prop, plan=NO_PLAN, grades=(), **account):
+    return {
+        line.item: line
+        for line in shopping_list(jobs, grades, plan, prop, Account(**account))
+    }
+
+
+def test_the_list_sums_all_ground_with_the_range_of_its_acres():
+    """Two grounds of two acres, each of 1.8 to 2.4; one of them sprayed."""
+    jobs, prop = place(area(feed=(Feed("jug", on=D(2027, 6, 1)),)), area("South"))
+    made = listed(jobs, prop)
+    oats, lime, jug = made["oats"], made["lime-ag"], made["jug"]
+    assert (oats.left, oats.left_low, oats.left_high) == pytest.approx(
+        (360.0, 324.0, 432.0)
+    )
+    assert [(one.area, one.amount) for one in oats.used_by] == [
+        ("North", 180.0),
+        ("South", 180.0),
+    ]
+    assert (oats.packs, oats.cost_usd) == (8, 200.0)
+    assert (lime.left, lime.left_low, lime.left_high) == pytest.approx(
+        (8000.0, 7200.0, 9600.0)
+    )
+    assert (lime.packs, lime.cost_usd, lime.need) == (4, 200.0, 8000.0)
+    assert (jug.left, jug.left_low, jug.left_high) == pytest.approx((128.0, 115.2, 153.6))
+    assert (jug.packs, jug.tank_loads, jug.unit) == (1, 2, "fl oz")
+    assert [(one.area, one.amount) for one in jug.used_by] == [("North", 128.0)]
+
+
+def test_one_crop_in_two_bags_is_taken_from_one_shed():
+    """180 lb of the small bags and 180 of the large: 200 lb on hand serve the first whole."""
+    jobs, prop = place()
+    large = Mix("large", (dataclasses.replace(OATS, bag_lb=90.0),))
+    other = dataclasses.replace(jobs[0], key="a02", name="South", mix=large)
+    shed = {"oats": Held("oats", "lb", 200.0, D(2027, 1, 1))}
+    first, second = (
+        line for line in shopping_list([jobs[0], other], [], NO_PLAN, prop, Account(shed=shed))
+        if line.item == "oats"
+    )  # fmt: skip
+    assert (first.stock, first.packs, first.pack) == (200.0, 0, 50.0)
+    assert (second.stock, second.packs, second.pack) == (20.0, 2, 90.0)
+    assert first.counted_on == D(2027, 1, 1)
+
+
+def test_what_went_out_already_is_on_the_list_and_of_a_season_that_is_over_is_not():
+    (job,), prop = place()
+    row = Done("seed", "oats", "lb", 200.0, (PLANT,), 180.0, 0.0)
+    job.seed = ()
+    sown = listed([job], prop, done={"a01": (row,)}, spent={"oats": 75.0})["oats"]
+    assert (sown.left, sown.done, sown.need, sown.packs) == (0.0, 200.0, 180.0, 0)
+    assert (sown.over, sown.spent_usd) == (pytest.approx(20.0), 75.0)
+    job.quiet = True
+    assert "oats" not in listed([job], prop, done={"a01": (row,)})
+
+
+def test_bags_of_the_plan_and_lime_that_nobody_named():
+    (job,), prop = place()
+    kind = Grade("34-0-0", 0.34, 0.0, 0.0, price=19.0)
+    done = {"a01": (Done("fertilizer", "34-0-0", "lb", 70.0, (PLANT,)),)}
+    bought = listed(
+        [job], prop, Plan({}, {"34-0-0": 3}, {}, 57.0, "optimal", 0.0), [kind], done=done
+    )
+    assert (bought["34-0-0"].packs, bought["34-0-0"].cost_usd, bought["34-0-0"].done) == (
+        3,
+        57.0,
+        70.0,
+    )
+    none = listed([job], prop, grades=[kind], done=done)["34-0-0"]
+    assert none.packs == 0
+    assert "34-0-0" not in listed([job], prop, grades=[kind])
+    nameless = dataclasses.replace(prop, product=())
+    loose = listed([job], nameless)["lime (no product listed)"]
+    assert (loose.pack, loose.packs, loose.price_usd, loose.stock) == (2000.0, 2, None, 0.0)
+    job.lime_line = None
+    assert not any("lime" in item for item in listed([job], prop))
+    spread = {"a01": (Done("lime", "slag", "lb", 4100.0, (PLANT,), 4000.0, 0.0),)}
+    limed = listed([job], prop, done=spread)["lime-ag"]
+    assert (limed.left, limed.done, limed.need, limed.over) == (0.0, 4100.0, 4000.0, 0.0)
+
+
+def test_seed_that_wants_inoculant_is_summed_by_its_group():
+    clover = Mix("clover", (Seed("crimson clover", rate_lb_ac=20.0, basis="bulk"), OATS))
+    prop = Property(
+        PropertyInfo("x"), area=(area(mix="clover"),), mix=(clover,), soil_test=(TEST,)
+    )
+    frame = gpd.GeoDataFrame(
+        {"id": ["a01"], "name": ["North"], "kind": ["plot"], "acres": [2.0],
+         "acres_low": [1.8], "acres_high": [2.4]},
+        geometry=[shapely.box(0, 0, 1, 1)], crs=4326,
+    )  # fmt: skip
+    jobs = list(jobs_of(frame, prop, None, crops(), TODAY))
+    _work_out(jobs, prop, TODAY)
+    (line,) = [
+        row for item, row in listed(jobs, prop).items() if item.startswith("inoculant:")
+    ]
+    assert (line.left, line.left_low, line.left_high) == pytest.approx((40.0, 36.0, 48.0))
+    assert (line.packs, line.stock, line.unit) == (None, 0.0, "lb of seed")
+    assert "how much seed a packet treats stands on it" in line.note

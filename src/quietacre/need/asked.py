@@ -199,9 +199,7 @@ def _put_back(job: Job) -> dict[str, float] | None:
 
 def _kept_back(job: Job, need: dict[str, float]) -> float:
     """Take the nitrogen kept for top-dressing out of ``need`` and return it. [lb/ac]"""
-    later = job.area.topdress_n_lb_ac or 0.0
-    if later <= 0 or job.made:
-        return 0.0
+    later = (None if job.made else job.area.topdress_n_lb_ac) or 0.0
     kept = min(later, need["n"])
     if kept < later:
         job.say(

@@ -187,8 +187,8 @@ def lime_rate(
     asked = _asked(test, state)
     if asked is None:
         return None
-    rate, first = asked
-    measure, pct, steps, warnings, doubts = _basis(test, state, first, product)
+    rate = asked[0]
+    measure, pct, steps, warnings, doubts = _basis(test, state, asked, product)
     doubts += _other_table(test, state)
     depth = _depth_of(test, state)
     if depth and test.lime_depth_in:
@@ -287,23 +287,22 @@ def _asked(test: SoilTest, state: str | None) -> tuple[float, str] | None:
 
 
 def _basis(
-    test: SoilTest, state: str | None, first: str, product: Product | None
+    test: SoilTest, state: str | None, asked: tuple[float, str], product: Product | None
 ) -> tuple[str, float, list[str], list[str], list[str]]:
     """Return the measure, its percent, the first step, what to say and what is a doubt."""
-    asked = _asked(test, state)
-    tons = asked[0] if asked else 0.0
+    tons, first = asked
     warnings: list[str] = []
     doubts: list[str] = []
     pct = test.lime_basis_pct or test.lime_basis_ecce_pct
+    known = None if test.buffer is not None else lime_bases().get(state or "")
     measure: str
     if test.lime_basis is not None:
         measure = test.lime_basis
         pct = 100.0 if measure == "pure" or pct is None else pct
     elif pct is not None:
         measure = "ECCE"
-    elif test.buffer is None and state in lime_bases() and lime_bases()[state].assumed_pct:
-        known = lime_bases()[state]
-        measure, pct = known.measure, known.assumed_pct or 100.0
+    elif known is not None and known.assumed_pct is not None:
+        measure, pct = known.measure, known.assumed_pct
         if measure in COUNTED and getattr(product, COUNTED[measure], None) is None:
             measure = "ECCE"  # the same pounds, where the ticket says them as a percent
         warnings.append(InParts(f"lime: {state}'s {known.note}", cited=cite(known.source)))
