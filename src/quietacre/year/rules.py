@@ -68,4 +68,5 @@ def days_of(step: Step, rule: TaskRule | None) -> tuple[int, int, int]:
     late = rule.latest_days_before
     early = max(step.earliest, ideal) if early is None else early
     late = min(step.latest, ideal) if late is None else late
-    return max(early, late), min(max(ideal, late), early), late
+    early = max(early, late)
+    return early, min(max(ideal, late), early), late
