@@ -259,6 +259,17 @@ def test_the_deepest_and_biggest_seed_goes_first_and_each_pass_is_named():
     assert said.text.endswith("1. c1, c2 at 1-1.5 in.; 2. c0 at 0-0.25 in.")
 
 
+def test_a_crop_of_ones_own_with_its_count_and_no_depth_goes_out_in_the_first_pass():
+    mix = Mix(
+        "m",
+        (Seed("own grass", rate_lb_ac=9.0, seeds_per_lb=40_000.0), Seed("oats", share=0.5)),
+    )
+    rows, said = seed_needs(mix, 1, 1, 1)
+    assert [row.pass_ for row in rows] == [1, 1]
+    assert rows[0].seeds_ft2 == pytest.approx(9 * 40_000 / 43_560)
+    assert "separate-passes" not in [one.code for one in said]
+
+
 @pytest.mark.parametrize(
     ("depth", "how"),
     [((0.0, 0.25), "roll or cultipack, do not disk, 0-0.25 in."),
@@ -767,7 +778,7 @@ def test_grain_on_top_of_the_ground_may_be_bait_and_drilled_grain_or_clover_is_n
 
 def test_what_is_short_by_choice_is_a_warning_above_a_twentieth():
     """Nitrogen of 60 lb an acre may stay 5 percent short, three pounds, or six."""
-    for pct, level in ((5.0, "caution"), (6.0, "warning")):
+    for pct, level in ((3.0, "caution"), (5.0, "caution"), (6.0, "warning")):
         plan = needs(buying=keys.Buying(short_pct=pct), acres=20.0)
         note = notes(plan)["left-short"]
         assert note["level"] == level

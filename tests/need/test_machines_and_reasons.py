@@ -154,6 +154,19 @@ def test_a_grade_that_would_put_the_others_above_their_cap():
     assert "list a grade with more N to it" in told
 
 
+def test_bags_that_are_few_are_no_reason_where_more_of_them_would_not_help():
+    """Five bags of 18-46-0 at most: phosphate is at its cap before them."""
+    told = reason(
+        {"n": 60.0, "p2o5": 10.0, "k2o": 0.0}, [grade("18-46-0", max_bags=5)], "n"
+    )
+    assert "more of 18-46-0 would put P2O5 above its cap" in told
+    assert "run out" not in told
+    # the other grade may be had without end, and one product is enough
+    both = [grade("34-0-0", max_bags=1), grade("18-46-0")]
+    told = reason({"n": 60.0, "p2o5": 0.0, "k2o": 0.0}, both, "n")
+    assert "the bags to be had run out (34-0-0 1)" in told
+
+
 # grades and prices
 
 

@@ -197,6 +197,8 @@ def test_each_ground_fed_alone_rounds_its_bags_up_once(stock_lb, max_bags, count
     assert found.bags.tolist() == [count]
     assert found.objective == pytest.approx(19.0 * count + POUND * 150)
     assert made.best is found
+    assert made.each_alone().objective == found.objective
+    assert made.best is found, "one as good is no better"
 
 
 def test_a_ground_keeps_what_it_has_and_what_would_cost_least_more():

@@ -6,10 +6,11 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from quietacre.need import bags
-from quietacre.need.fertilizer import Plot, _case
+from quietacre.need import bags, fertilizer
+from quietacre.need.fertilizer import Plan, Plot, _case
 from quietacre.need.grade import Grade, parse_grade
 from quietacre.need.program import Found, Program
+from quietacre.need.swaps import Swaps
 from quietacre.settings import Buying
 
 EXACT = Buying(short_pct=0.0, over_pct=0.0, over_lb_ac=0.0)
@@ -405,3 +406,164 @@ def test_without_whole_bags_the_bound_is_what_was_reached():
     assert reached == bound == pytest.approx(44.0, abs=1e-3)
     assert -duals[0] == pytest.approx(0.4, abs=1e-6), "a pound of it is worth its price"
     assert len(extra) == len(values)
+
+
+# ---- the first look ---------------------------------------------------------------------------------------------
+def looked(monkeypatch, cuts, rounds=None, *, values=True, seconds=100.0):
+    """Return a search after its first look, whose every round learns so many rows, and its rounds."""
+    search = bags._Search(case((34.0, 0.0)), seconds)
+    asked = []
+
+    def program(**kinds):
+        asked.append(kinds)
+        made = Answered(bound=30.0 + len(asked), values=values)
+        answer = ([2.0, 1.0, 0.0] if values else [], [-0.4, 0.1], [0.0, 0.0, 0.2, 0.3])
+        made.solve = lambda left, near: (*answer, 50.0, made.plan.bound)
+        return made
+
+    search._program = program
+    monkeypatch.setattr(bags, "_cuts", lambda *of: ["row"] * (cuts.pop(0) if cuts else 0))
+    loose = search.loosen(*([] if rounds is None else [rounds]))
+    return search, loose, len(asked)
+
+
+def test_a_first_look_ends_when_nothing_more_is_learned(monkeypatch):
+    search, loose, rounds = looked(monkeypatch, [2, 1, 0, 9])
+    assert rounds == 3
+    assert search.cuts == ["row"] * 3
+    assert search.floor == 33.0
+    assert loose.bound == 33.0
+    # two bags at $20 and one: what the columns say they cost
+    assert search.cost == 60.0
+    assert search.worth.tolist() == [0.4, 0.0], "no pound is worth less than nothing"
+    assert search.extra.tolist() == [[0.2, 0.3]]
+
+
+def test_a_first_look_takes_so_many_rounds_at_most(monkeypatch):
+    assert looked(monkeypatch, [1] * 99)[2] == bags.ROUNDS
+    assert looked(monkeypatch, [1] * 99, 3)[2] == 3
+    assert looked(monkeypatch, [1] * 99, seconds=0.0)[2] == 1, "the clock has ended it"
+    search, loose, rounds = looked(monkeypatch, [1] * 99, values=False)
+    assert (loose, rounds, search.floor) == (None, 1, 0.0)
+
+
+def test_swaps_are_fewer_the_larger_the_program_is():
+    def tries(columns, asked):
+        program = SimpleNamespace(
+            case=case((34.0, 0.0)),
+            size=(1, 2, 3),
+            cost=[0.0] * columns,
+            loaded=lambda options: None,
+        )
+        return Swaps(program, asked, lambda: 10.0).tries
+
+    assert tries(100, 600) == 600
+    assert tries(4_000, 600) == 500
+    assert tries(10_000, 600) == 400
+    assert tries(10_000, 300) == 300
+
+
+# ---- runners-up -----------------------------------------------------------------------------------------------
+KINDS = tuple(
+    Grade(text, *parse_grade(text), 50.0, 20.0) for text in ("34-0-0", "46-0-0", "20-0-0")
+)
+GROUND = [Plot("p", 1.0, {"n": 34.0})]
+
+
+def plan_of(grade, gap=0.0, short=0.0, objective=40.0):
+    short_lb = {("p", "n"): short} if short else {}
+    return Plan(
+        {("p", grade): 90.0},
+        {grade: 2},
+        short_lb,
+        objective,
+        "optimal",
+        gap,
+        weighed=objective,
+    )
+
+
+def runners_up(monkeypatch, floors, answers, *, count=1, ground=GROUND, until=math.inf):
+    """Return the runners-up of a plan with 34-0-0 and 46-0-0, and what was solved for them.
+
+    ``floors`` by the grades that are left, ``answers`` the plans by the same.
+    """
+    solved = []
+
+    def left(grades):
+        return tuple(one.grade for one in grades)
+
+    def solve(plots, grades, buying, seconds, *, quick, beside):
+        solved.append((left(grades), quick, beside))
+        plan = answers[left(grades)]
+        return plan, plan.cost
+
+    monkeypatch.setattr(fertilizer, "_case", lambda plots, grades, buying: left(grades))
+    monkeypatch.setattr(fertilizer.bags, "floor_of", lambda grades: floors[grades])
+    monkeypatch.setattr(fertilizer, "_solve_with", solve)
+    best = Plan({("p", "34-0-0"): 60.0, ("p", "46-0-0"): 30.0}, {"34-0-0": 2, "46-0-0": 1}, {}, 38.0,
+                "optimal", 0.0, weighed=38.0)  # fmt: skip
+    return fertilizer._runners_up(ground, KINDS, EXACT, best, count, until), solved
+
+
+ONE, TWO = ("46-0-0", "20-0-0"), ("34-0-0", "20-0-0")
+
+
+def test_the_lowest_floor_is_solved_first_and_ends_it_when_the_others_lie_above(
+    monkeypatch,
+):
+    answers = {
+        ONE: plan_of("46-0-0", objective=44.0),
+        TWO: plan_of("34-0-0", objective=41.0),
+    }
+    (other,), solved = runners_up(monkeypatch, {ONE: 43.0, TWO: 40.0}, answers)
+    assert other is answers[TWO]
+    assert solved == [(TWO, True, 43.0)]
+    # a floor below what was found is looked at too, and the cheaper of both is taken
+    (other,), solved = runners_up(monkeypatch, {ONE: 40.5, TWO: 40.0}, answers)
+    assert other is answers[TWO]
+    assert [one[0] for one in solved] == [TWO, ONE]
+    assert solved[1][2] == math.inf
+    answers[ONE] = plan_of("46-0-0", objective=40.7)
+    (other,), _ = runners_up(monkeypatch, {ONE: 40.5, TWO: 40.0}, answers)
+    assert other is answers[ONE]
+
+
+def test_of_a_large_property_one_attempt_is_solved(monkeypatch):
+    answers = {
+        ONE: plan_of("46-0-0", objective=40.5),
+        TWO: plan_of("34-0-0", objective=41.0),
+    }
+    many = [Plot(f"p{n}", 1.0, {"n": 34.0}) for n in range(26)]
+    (other,), solved = runners_up(monkeypatch, {ONE: 40.2, TWO: 40.0}, answers, ground=many)
+    assert (other, len(solved)) == (answers[TWO], 1)
+    few = many[:25]  # 25 grounds and 3 products are half of what is few: two attempts
+    (other,), solved = runners_up(monkeypatch, {ONE: 40.2, TWO: 40.0}, answers, ground=few)
+    assert (other, len(solved)) == (answers[ONE], 2)
+
+
+def test_a_plan_that_leaves_more_short_or_is_not_near_proved_is_no_runner_up(monkeypatch):
+    floors = {ONE: 50.0, TWO: 40.0}
+    for plan, shown in (
+        (plan_of("34-0-0", gap=0.02), True), (plan_of("34-0-0", gap=0.021), False),
+        (plan_of("34-0-0", short=0.05), True), (plan_of("34-0-0", short=0.06), False),
+        (Plan({}, {}, {}, 0.0, "optimal", 0.0), False),
+    ):  # fmt: skip
+        others, _ = runners_up(monkeypatch, floors, {TWO: plan, ONE: plan_of("46-0-0")})
+        assert others == ([plan] if shown else [])
+
+
+def test_a_second_runner_up_does_without_a_product_of_both(monkeypatch):
+    rest = ("20-0-0",)
+    answers = {
+        TWO: plan_of("34-0-0"),
+        ONE: plan_of("46-0-0", objective=60.0),
+        rest: plan_of("20-0-0", objective=50.0),
+    }
+    floors = {TWO: 40.0, ONE: 60.0, rest: 50.0}
+    others, _ = runners_up(monkeypatch, floors, answers, count=2)
+    # without 34-0-0 alone, or without both: the first is a choice of the smallest sets
+    assert others[0] is answers[TWO]
+    assert others[1] is answers[ONE]
+    assert runners_up(monkeypatch, floors, answers, count=0) == ([], [])
+    assert runners_up(monkeypatch, floors, answers, until=-1.0) == ([], [])
