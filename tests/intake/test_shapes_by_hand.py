@@ -547,3 +547,59 @@ def test_a_process_that_never_ends_is_ended_and_the_file_said_to_be_slow(
         own_process.shapes_from_own_process(path, Collector("f.shp"), ""),
     ):
         pass
+
+
+# how deep and how many, in KML
+
+
+def kml_file(tmp_path, text):
+    path = tmp_path / "a.kml"
+    path.write_text(text)
+    return read_layer(path)
+
+
+PLACED = "<Placemark><Point><coordinates>1,2</coordinates></Point></Placemark>"
+
+
+def test_elements_of_a_kml_file_nest_512_deep(tmp_path):
+    """The outermost is the first, and the coordinates of a point lie three below its placemark."""
+
+    def nested(folders):
+        return f"<kml>{'<Folder>' * folders}{PLACED}{'</Folder>' * folders}</kml>"
+
+    assert len(kml_file(tmp_path, nested(508)).waypoints) == 1
+    with pytest.raises(FileProblem, match="nests elements deeper than 512"):
+        kml_file(tmp_path, nested(509))
+
+
+def test_many_lines_of_a_kml_file_are_drawings_and_no_walks(tmp_path):
+    line = "<Placemark><LineString><coordinates>0,0 1,0 1,1 0,0</coordinates></LineString></Placemark>"
+    few = kml_file(tmp_path, f"<kml>{line * 200}</kml>")
+    assert (len(few.tracks), len(few.geometry)) == (200, 0)
+    many = kml_file(tmp_path, f"<kml>{line * 201}</kml>")
+    assert (len(many.tracks), len(many.geometry)) == (0, 201)
+    assert "lines-as-drawn" in codes(many)
+
+
+def test_a_place_of_a_kml_file_may_have_a_height(tmp_path):
+    layer = kml_file(tmp_path, f"<kml>{PLACED.replace('1,2', '1,2,99')}</kml>")
+    assert [(p.lon, p.lat) for p in layer.waypoints] == [(1.0, 2.0)]
+    with pytest.raises(FileProblem, match="is not KML"):
+        kml_file(tmp_path, "<gpx/>")
+    with pytest.raises(FileProblem, match="is not well-formed XML"):
+        kml_file(tmp_path, "<kml>")
+    both = "<Placemark><MultiGeometry>{0}{0}</MultiGeometry></Placemark>".format(
+        "<Point><coordinates>1,2</coordinates></Point>"
+    )
+    assert len(kml_file(tmp_path, f"<kml>{both}</kml>").waypoints) == 2
+    kind = '<ExtendedData><Data name="KIND"><value>plot</value></Data></ExtendedData>'
+    ring = "<Polygon><outerBoundaryIs><LinearRing><coordinates>0,0 1,0 1,1 0,0</coordinates></LinearRing></outerBoundaryIs></Polygon>"
+    layer = kml_file(
+        tmp_path, f"<kml><Placemark><name> A </name>{kind}{ring}{ring}</Placemark></kml>"
+    )
+    assert (layer.kind, layer.name, layer.geometry[0].geom_type) == (
+        ("plot",),
+        ("A",),
+        "MultiPolygon",
+    )
+    assert layer.feature == ("placemark 1 “A”",)

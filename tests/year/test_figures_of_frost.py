@@ -8,7 +8,7 @@ import pytest
 
 from quietacre.daily import Daily
 from quietacre.settings import Property, PropertyInfo
-from quietacre.year.frost import freezes, frost_report
+from quietacre.year.frost import Freeze, freezes, frost_report, growing_days_f
 from quietacre.year.sowing import freezes_for
 
 D = dt.date
@@ -110,3 +110,76 @@ def test_june_is_held_against_spring_and_july_against_autumn():
     assert made.sow_from(D(2027, 7, 1)) is None
     assert made.sow_by(D(2027, 7, 1)) == D(2027, 6, 25)
     assert made.sow_by(D(2027, 6, 30)) is None
+
+
+# to the day
+
+
+def lows(*marked, years=12):
+    """Return years of mild nights but for (first, last, low) month-days of each, NaN for none."""
+    start = D(2001, 1, 1)
+    days = (D(2001 + years, 1, 1) - start).days
+    low = np.full(days, 50.0)
+    for year in range(2001, 2001 + years):
+        for first, last, value in marked:
+            low[(D(year, *first) - start).days : (D(year, *last) - start).days + 1] = value
+    return Daily("w.csv", start, np.zeros(days), low, np.full(days, 70.0))
+
+
+def counted(season, *marked):
+    return freezes(lows(*marked), 32.0, season).years
+
+
+@pytest.mark.parametrize(
+    ("season", "on", "found"),
+    [
+        ("spring", (1, 1), True), ("spring", (6, 30), True), ("spring", (7, 1), False),
+        ("fall", (7, 1), True), ("fall", (12, 31), True), ("fall", (6, 30), False),
+    ],
+)  # fmt: skip
+def test_spring_ends_and_fall_begins_with_july(season, on, found):
+    made = freezes(lows((on, on, 32.0)), 32.0, season)
+    assert made.date(50, 2027) == (D(2027, *on) if found else None)
+    assert made.years_without == (0 if found else 12)
+    assert freezes(lows((on, on, 32.1)), 32.0, season).years_without == 12
+
+
+@pytest.mark.parametrize(
+    ("season", "first", "last", "whole"),
+    [
+        # eleven days without a value are too many, ten are not
+        ("spring", (1, 1), (1, 10), True), ("spring", (1, 1), (1, 11), False),
+        # of spring until about April 30, of fall from August 30 on
+        ("spring", (4, 19), (4, 29), False), ("spring", (4, 21), (5, 1), True),
+        ("fall", (8, 30), (9, 9), False), ("fall", (8, 29), (9, 8), True),
+        ("fall", (12, 21), (12, 31), False), ("spring", (5, 1), (6, 30), True),
+        ("fall", (7, 1), (8, 29), True),
+    ],
+)  # fmt: skip
+def test_a_season_is_whole_with_ten_days_missing_where_freezes_come(
+    season, first, last, whole
+):
+    assert counted(season, (first, last, math.nan)) == (12 if whole else 0)
+
+
+def test_a_level_is_a_day_of_a_year_of_365():
+    made = Freeze(32.0, "fall", 20, 0, {10: 400.0, 50: -3.0, 90: 60.4, 25: 59.4})
+    assert made.date(10, 2028) == D(2028, 12, 31)
+    assert made.date(50, 2028) == D(2028, 1, 1)
+    assert [made.date(90, year) for year in (2027, 2028)] == [D(2027, 3, 1), D(2028, 3, 1)]
+    assert made.date(25, 2028) == D(2028, 2, 28)
+
+
+@pytest.mark.parametrize(("last", "years"), [((5, 2), 12), ((5, 3), 0)])
+def test_growing_days_leave_out_a_year_with_over_a_tenth_missing(last, years):
+    """Of the twenty days from May 1 two may be wanting; they take the mean of the others."""
+    record = lows(((5, 1), last, math.nan))
+    mean, count = growing_days_f(record, D(2027, 5, 1), D(2027, 5, 20), base_f=50.0)
+    assert count == years
+    assert mean == (pytest.approx(200.0) if years else None)
+    assert growing_days_f(record, D(2027, 6, 2), D(2027, 6, 1), base_f=50.0) == (None, 0)
+    one = growing_days_f(
+        record, D(2027, 6, 1), D(2027, 6, 1), base_f=50.0, first_year=2003, last_year=2004
+    )
+    assert one == (10.0, 2)
+    assert growing_days_f(record, D(2027, 6, 1), D(2027, 6, 1), base_f=61.0)[0] == 0.0

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from quietacre.quiet import seasons
-from quietacre.settings import Property, PropertyInfo, Quiet, Work
+from quietacre.settings import Area, Mix, Property, PropertyInfo, Quiet, Seed, Work
 from quietacre.year.asked import nearer, rank, wishes
 from quietacre.year.capacity import DayCapacity
 from quietacre.year.conflicts import conflicts
@@ -226,3 +226,50 @@ def test_every_step_has_its_best_day_within_its_days():
     assert (
         planting_meant("job", D(2028, 3, 26), [D(2027, 9, 26), D(2028, 9, 24)]).year == 2027
     )
+
+
+# planting windows
+
+
+def window_texts(crop, plant, *, place=None, **more):
+    mix = Mix("m", (Seed(crop, rate_lb_ac=20.0, **more),))
+    area = Area("P", "plot", "p.gpx", plant=plant, mix="m")
+    prop = Property(
+        PropertyInfo("Home", **(place or {})), area=(area,), mix=(mix,), work=Work()
+    )
+    found = conflicts(planned(), prop, None)
+    return {row.code: str(row.text) for row in found}
+
+
+def test_a_crop_without_a_window_is_held_against_none():
+    told = window_texts("rye of mine", SATURDAY)
+    assert told["no-crop-window"].startswith(
+        "rye of mine: no planting window was read, so September 18 is held against none"
+    )
+    assert told["no-crop-window"].endswith('window under [crop."rye of mine"].')
+    told = window_texts("rye-2", SATURDAY, place={"state": "AL"})
+    assert "no planting window was read for Alabama" in told["no-crop-window"]
+    assert "window under [crop.rye-2]." in told["no-crop-window"]
+    assert (
+        'window under [crop."säbel"].' in window_texts("säbel", SATURDAY)["no-crop-window"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("day", "outside"),
+    [(D(2027, 8, 31), True), (D(2027, 9, 1), False), (D(2027, 9, 30), False), (D(2027, 10, 1), True)],
+)  # fmt: skip
+def test_a_window_of_ones_own_holds_from_its_first_day_to_its_last(day, outside):
+    told = window_texts("oats", day, plant_from="09-01", plant_to="09-30")
+    assert ("outside-crop-window" in told) is outside
+    if outside:
+        text = told["outside-crop-window"]
+        assert "is outside your own window, September 1 to 30" in text
+        assert "write them as window under [crop.oats]" in text
+
+
+def test_what_is_printed_for_the_state_is_told():
+    told = window_texts("oats", D(2027, 5, 1), place={"state": "AL"})
+    assert "is outside what is printed for Alabama (" in told["outside-crop-window"]
+    everywhere = window_texts("oats", D(2027, 5, 1))
+    assert "is outside every window of the table (" in everywhere["outside-crop-window"]
