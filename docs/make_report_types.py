@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from quietacre.as_json import record_keys
-from quietacre.report import Report
+from quietacre.report_records import Report
 from quietacre.report_schema import record_hints
 from quietacre.strip.records import Ring
 
@@ -97,7 +97,7 @@ def _records(hint: Any) -> Iterator[type]:  # noqa: ANN401 - any type
 
 
 def _room(kind: type) -> str:
-    return kind.__module__.split(".")[1]
+    return kind.__module__.split(".")[1].removesuffix("_records")
 
 
 def _name(kind: type) -> str:

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from record_of import record_of
 
 from quietacre import figures, kinds
 from quietacre.export.phone import phone_gpx
 from quietacre.export.quantities import Say
 from quietacre.figures import MEASURES, feet, number, signed
 from quietacre.model import AREA_KINDS, MADE_KINDS
+from quietacre.report_records import Report
 
 TEMPLATES = Path(figures.__file__).parent / "page" / "templates"
 NODE = shutil.which("node")
@@ -98,8 +100,9 @@ def test_phone_marks_do_not_turn_small_amounts_into_nothing():
         "need": need,
     }
     weak = {"lon": 1.0, "lat": 2.0, "available_ft": 66.5, "reason": "water"}
-    report = {"property": {"name": "P"}, "areas": [area],
-              "strips": [{"weak": [weak], "area": "A"}]}  # fmt: skip
+    told = {"property": {"name": "P"}, "areas": [area],
+            "strips": [{"weak": [weak], "area": "A"}]}  # fmt: skip
+    report = record_of(Report, told)
     import geopandas as gpd
 
     none = gpd.GeoDataFrame({"name": [], "kind": [], "acres": []}, geometry=[], crs=4326)

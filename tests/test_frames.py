@@ -56,7 +56,7 @@ def test_each_step_joins_a_sorted_frame_by_itself(measured):
     turned = areas.sort_values("acres")
     assert strips(turned, prop).report == strips(areas, prop).report
     assert plan_needs(turned, prop).shopping == plan_needs(areas, prop).shopping
-    needs = plan_needs(areas, prop).by_id
+    needs = plan_needs(areas, prop).needs
     one, other = (
         plan_year(frame, prop, today=SAMPLE_DAY, needs=needs) for frame in (areas, turned)
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from quietacre.as_json import record_keys
-from quietacre.report import AreaReport, Report, StripReport
+from quietacre.report_records import AreaReport, Report, StripReport
 from quietacre.strip.records import Ring
 from quietacre.year.records import YearTask
 

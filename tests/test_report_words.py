@@ -2,7 +2,7 @@
 
 import pytest
 
-from quietacre.as_json import record_keys
+from quietacre.as_json import plain, record_keys
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
@@ -43,7 +43,7 @@ RECORDS_NOT_IN_SAMPLE = {
 def report(tmp_path_factory):
     place = tmp_path_factory.mktemp("keys") / "place"
     write_sample(place)
-    return build_property(place, today=SAMPLE_DAY).report
+    return plain(build_property(place, today=SAMPLE_DAY).report)
 
 
 def walked(value, name, at, found, faults):

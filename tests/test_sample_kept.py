@@ -50,7 +50,7 @@ def test_the_finished_sample_is_what_is_made_now(tmp_path):
         path.write_bytes(data)
     last_year = keep_last_year(tmp_path, SAMPLE_DAY)
     built = build_property(tmp_path, today=SAMPLE_DAY)
-    assert built.report["years"]["beside"]["source"] == f"as kept in {last_year}"
+    assert built.report.years.beside.source == f"as kept in {last_year}"
     # its papers are as they were when it was closed; what it came to is what is made now
     stands, made = (
         json.loads((home / last_year / "year.json").read_text(encoding="utf-8"))

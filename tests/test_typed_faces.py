@@ -81,3 +81,33 @@ def test_packages_hand_on_records():
     assert set(REASONED) <= set(found)
     left = Counter(re.split("[:/]", what)[0] for what in found if what not in REASONED)
     assert left == LEFT, sorted(found)
+
+
+#: What has to do with report.json as a file or as others get it, and how.
+REPORT_AS_JSON = {
+    "commands/_edge_keep.py": "prints notes as JSON",
+    "desk/amounts.py": "tells the page lines of the list",
+    "desk/keeping.py": "reads the file of the last build, which an older version may have made",
+    "desk/last_build.py": "the same",
+    "desk/strip_page.py": "tells the page the terms of a width",
+    "desk/turn_routes.py": "reads the file of the last build",
+    "kept_years.py": "reads the file of a kept year",
+    "model.py": "gives a note to who asks for JSON",
+    "need/plan.py": "gives amounts to who asks for JSON from Python",
+    "page/ticks.py": "tells the page what is ticked",
+    "plugins/__init__.py": "outputs of other packages get it",
+    "plugins/run.py": "the same",
+    "strip/plan.py": "gives strips to who asks for JSON from Python",
+    "year/report.py": "gives the year to who asks for JSON from Python",
+}
+
+
+def test_what_reads_the_report_reads_its_records():
+    found = {
+        path.relative_to(SOURCE).as_posix()
+        for path in SOURCE.rglob("*.py")
+        if "quietacre.report_json" in path.read_text("utf-8")
+    }
+    assert {name for name in found if not name.startswith("report_json/")} == set(
+        REPORT_AS_JSON
+    )

@@ -12,15 +12,19 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import functools
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 #: An object of JSON of any keys, or of records that `as_json` turns into one: what is printed
 #: for others. What this program reads by its keys itself has a type that names them.
 JsonObject = dict[str, object]
+T = TypeVar("T")
 #: The digits after the point that report.json keeps.
 DIGITS = 6
+#: What JSON holds as Python does.
+AS_THEY_ARE = frozenset({str, int, bool, type(None)})
 
 
 def as_json(value: Any, digits: int | None = None) -> Any:  # noqa: ANN401 - any value
@@ -32,14 +36,23 @@ def as_json(value: Any, digits: int | None = None) -> Any:  # noqa: ANN401 - any
     digits : digits after the point that numbers keep, and then those without a value (NaN,
         infinite) are None; None leaves numbers as they are.
     """
+    if type(value) in AS_THEY_ARE:
+        return value
+    if isinstance(value, float):
+        return _number(value, digits)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return _object(value, digits)
-    if isinstance(value, Mapping):
-        return {str(key): as_json(item, digits) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [as_json(item, digits) for item in value]
+    if isinstance(value, Mapping):
+        return {str(key): as_json(item, digits) for key, item in value.items()}
     if isinstance(value, dt.date):
         return value.isoformat()
+    return _number(value, digits)
+
+
+def _number(value: Any, digits: int | None) -> Any:  # noqa: ANN401 - any value
+    """Return a number with its digits, numpy's as Python's; what is none as it is."""
     if type(value).__module__ == "numpy":
         value = value.item()
     if digits is not None and isinstance(value, float):
@@ -47,11 +60,58 @@ def as_json(value: Any, digits: int | None = None) -> Any:  # noqa: ANN401 - any
     return value
 
 
+def rounded(value: T) -> T:
+    """Return a record, or anything made of records, with its numbers as report.json has them.
+
+    It is the same in all else, and `plain` makes the same of it. So page and papers say the
+    figures that report.json holds. A number without a value is None.
+    """
+    made: T = _rounded(value)
+    return made
+
+
+def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value
+    if type(value) in AS_THEY_ARE:
+        return value
+    if isinstance(value, float):
+        now = _number(value, DIGITS)
+        return value if type(value) is float and now == value else now
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return _rounded_record(value)
+    if isinstance(value, (list, tuple)):
+        made = [_rounded(item) for item in value]
+        same = all(now is was for now, was in zip(made, value, strict=True))
+        return value if same else type(value)(made)
+    if isinstance(value, Mapping):
+        by_key = {str(key): _rounded(item) for key, item in value.items()}
+        same = all(by_key.get(key) is was for key, was in value.items())
+        return value if same else by_key
+    return _number(value, DIGITS)
+
+
+def _rounded_record(record: Any) -> Any:  # noqa: ANN401 - any record
+    changed: JsonObject = {}
+    for name in _told_fields(record.__class__):
+        was = getattr(record, name)
+        now = _rounded(was)
+        if now is not was:
+            changed[name] = now
+    return dataclasses.replace(record, **changed) if changed else record
+
+
 def plain(value: Any) -> Any:  # noqa: ANN401 - any value
     """Return a record, or anything made of records, as report.json holds it."""
     return as_json(value, DIGITS)
 
 
+@functools.cache
+def _told_fields(kind: type) -> tuple[str, ...]:
+    """Return the fields of a class of records that stand in its object."""
+    fields = {field.name for field in dataclasses.fields(kind)}
+    return tuple(name for _, name, _ in record_keys(kind) if name in fields)
+
+
+@functools.cache
 def record_keys(kind: type) -> tuple[tuple[str, str, bool], ...]:
     """Return key, attribute and whether it is flat, of each key of a class of records."""
     flat: tuple[str, ...] = getattr(kind, "JSON_FLAT", ())
@@ -63,7 +123,7 @@ def record_keys(kind: type) -> tuple[tuple[str, str, bool], ...]:
 def _object(record: Any, digits: int | None) -> JsonObject:  # noqa: ANN401 - any record
     made: JsonObject = {}
     may_lack: tuple[str, ...] = getattr(record, "JSON_MAY_LACK", ())
-    for key, name, is_flat in record_keys(type(record)):
+    for key, name, is_flat in record_keys(record.__class__):
         value = getattr(record, name)
         if value is None and name in may_lack:
             continue

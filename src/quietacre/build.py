@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from quietacre.as_json import plain
+from quietacre.as_json import plain, rounded
 from quietacre.frames import areas_by_id
 from quietacre.intake.calendar import issued_before
 from quietacre.measure.property import measure_property
@@ -28,8 +28,7 @@ if TYPE_CHECKING:
 
     from quietacre.measure.records import Extras, Frames, Measured
     from quietacre.record.book import Book
-    from quietacre.report import Report
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
     from quietacre.settings import Property
     from quietacre.strip.groups import Known
     from quietacre.strip.plan import StripPlan
@@ -54,13 +53,13 @@ class Built:
     """A finished build: what was measured, the report, the layers, and every file to write."""
 
     measured: Measured
-    report: ReportJson
+    report: Report
     layers: Frames
     files: Mapping[str, bytes]
 
 
 class Plan(NamedTuple):
-    """What was planned of a property: the report as records, and the layers by name."""
+    """What was planned of a property: its report, figures as report.json has them, and layers."""
 
     report: Report
     layers: Frames
@@ -72,7 +71,7 @@ def plan_property(
     today: dt.date,
     tell: Callable[[str], None] = lambda _step: None,
     year: int | None = None,
-) -> tuple[ReportJson, Frames]:
+) -> tuple[Report, Frames]:
     """Return the report, as report.json holds it, and the layers of a measured property.
 
     The parameters are those of `plan_records`.
@@ -135,7 +134,7 @@ def plan_records(
     )  # fmt: skip
     years = years_of(year or today.year, lived, prop, today, extras.kept)
     report = report_of(measured, book, strips, needs, planned, meant, years, today)
-    return Plan(report, _layers(areas, strips, extras))
+    return Plan(rounded(report), _layers(areas, strips, extras))
 
 
 def seasons_meant(
@@ -223,6 +222,6 @@ def build_property(
     planned, layers = plan_records(measured, today=today, tell=tell)
     tell(STEPS[4])
     issued, notes = issued_before(folder)
-    report: ReportJson = plain(replace(planned, notes=(*planned.notes, *notes)))
+    report = replace(planned, notes=(*planned.notes, *notes))
     files = all_files(folder, measured, report, layers, issued)
     return Built(measured, report, layers, files)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.as_json import plain
 from quietacre.export.outputs import OUTPUTS
 from quietacre.plugins.run import step_columns, written_by
 
@@ -14,13 +15,13 @@ if TYPE_CHECKING:
     from quietacre.measure.records import Frames, Measured
     from quietacre.model import Issued
     from quietacre.page.underlay import LaidUnder
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
     from quietacre.settings import Property
     from quietacre.words.columns import Column
 
 
 def all_files(
-    folder: Path, measured: Measured, report: ReportJson, layers: Frames,
+    folder: Path, measured: Measured, report: Report, layers: Frames,
     issued: Sequence[Issued],
 ) -> dict[str, bytes]:  # fmt: skip
     """Return every file of a build by name, those of other packages among them.
@@ -32,11 +33,13 @@ def all_files(
     files = render_files(
         report, layers, measured.prop, under, step_columns(plugins), issued=issued
     )
-    return files | dict(written_by(plugins, report, layers, OUTPUTS))
+    if not plugins.outputs:
+        return files
+    return files | written_by(plugins, plain(report), layers, OUTPUTS)
 
 
 def render_files(
-    report: ReportJson,
+    report: Report,
     layers: Frames,
     prop: Property,
     under: LaidUnder | None = None,

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +12,18 @@ from quietacre.logbook import id_of
 from quietacre.need.merged import merged_need
 from quietacre.plantings import planting_keys, plantings_of
 from quietacre.plugins.run import step_columns
+from quietacre.report_records import (
+    AreaReport,
+    AreaSize,
+    DoneJob,
+    FromSteps,
+    NoSteps,
+    PlaceTold,
+    Report,
+    StripReport,
+    Tick,
+    Totals,
+)
 from quietacre.units import ACRE_M2
 from quietacre.year.seasons import first_day, season_told
 
@@ -23,16 +34,12 @@ if TYPE_CHECKING:
     import geopandas as gpd
     import pandas as pd
 
-    from quietacre.boundary.walk import Reading
     from quietacre.measure.records import Extras, Measured
-    from quietacre.model import Cell, Note
-    from quietacre.need.cautions import Caution
-    from quietacre.need.forage import HowMuch
+    from quietacre.model import Note
     from quietacre.need.plan import NeedPlan
-    from quietacre.need.records import FertilizerPlan, ListedItem, Need, OnHand, Spent
+    from quietacre.need.records import ListedItem, Need
     from quietacre.plugins import Plugins
     from quietacre.record.book import Book
-    from quietacre.record.seen import Seen
     from quietacre.settings import Property
     from quietacre.strip.keeping import Keeping
     from quietacre.strip.plan import StripPlan
@@ -40,72 +47,12 @@ if TYPE_CHECKING:
     from quietacre.strip.since import PatchMove, Surveys
     from quietacre.year.lived import YearsTold
     from quietacre.year.next_planting import Offer
-    from quietacre.year.records import YearReport
     from quietacre.year.report import YearPlan
-    from quietacre.year.seasons import Seasons, SeasonTold
+    from quietacre.year.seasons import Seasons
 
 
 #: The form of report.json; it goes up when a key changes its meaning.
 SCHEMA = 1
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceTold:
-    """The place itself; ``own_id`` says whether property.toml gives it an id."""
-
-    name: str
-    place_id: str
-    own_id: bool
-    state: str | None
-    acres: float | None
-    acres_low: float | None
-    acres_high: float | None
-    note: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Totals:
-    """Sums over all areas; ``cost`` is what is to be bought and has a price. [US dollars]"""
-
-    total_acres: float
-    total_acres_low: float
-    total_acres_high: float
-    by_kind: Mapping[str, float]
-    overlap_acres: float
-    cost: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Tick:
-    """A line of the log whose id begins with the letters of a job."""
-
-    id: str
-    taken_back: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Report:
-    """Everything that was planned, in the order of report.json."""
-
-    schema: int
-    made_on: dt.date
-    version: str
-    property: PlaceTold
-    totals: Totals
-    areas: tuple[AreaReport, ...]
-    strips: tuple[StripReport, ...]
-    shopping: tuple[ListedItem, ...]
-    on_hand: tuple[OnHand, ...]
-    spent: Spent
-    fertilizer_plan: FertilizerPlan
-    how_much: HowMuch
-    crops: Mapping[str, Sequence[str]]
-    year: YearReport
-    ticks: tuple[Tick, ...]
-    seen: tuple[Seen, ...]
-    cautions: tuple[Caution, ...]
-    notes: tuple[Note, ...]
-    years: YearsTold
 
 
 def report_of(
@@ -185,33 +132,6 @@ def since_last_survey(measured: Measured, ring: Ring) -> tuple[list[PatchMove], 
     return since_survey(patches, ring.wanted.width_ft)
 
 
-@dataclass(frozen=True, slots=True)
-class DoneJob:
-    """One thing that was done on a piece of ground; ``more`` is the rest of it in words."""
-
-    on: dt.date
-    task: str
-    more: str
-
-
-@dataclass(frozen=True, slots=True)
-class StripReport:
-    """A strip or firebreak, and what the amounts, the log, the surveys and the year say of it.
-
-    ``advance`` is the patch that moved farthest since its last survey, ``advance_also`` the
-    others; ``keeping`` is None without a planned cut.
-    """
-
-    ring: Ring
-    need: Need | None
-    advance: PatchMove | None
-    advance_also: tuple[PatchMove, ...]
-    record: tuple[DoneJob, ...]
-    keeping: Keeping | None
-
-    JSON_FLAT: ClassVar = ("ring",)
-
-
 def _strip_report(
     measured: Measured,
     ring: Ring,
@@ -270,66 +190,6 @@ def _totals(
         overlap_acres=max(extras.overlap_acres, 0.0),
         cost=round(float(sum(costs)), 2) if costs else None,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class AreaSize:
-    """Acres of an area, what they lie between, its edge, and how it was measured.
-
-    ``half_width_pct`` is half of what lies between them, of its acres.
-    """
-
-    acres: float
-    acres_low: float
-    acres_high: float
-    half_width_pct: float
-    perimeter_ft: float
-    method: str
-
-
-@dataclass(frozen=True, slots=True)
-class FromSteps:
-    """What steps of other packages say of an area, by the names of their columns."""
-
-    from_steps: Mapping[str, Cell]
-
-
-@dataclass(frozen=True, slots=True)
-class NoSteps:
-    """In place of `FromSteps` where no step of another package is used."""
-
-
-@dataclass(frozen=True, slots=True)
-class AreaReport:
-    """An area, and what the amounts, the log, the surveys and the year say of it.
-
-    ``plant`` is the next planting day asked for; ``settings`` how to set the machines, in
-    words; ``lon``, ``lat`` a place in it. [deg]
-    """
-
-    id: str
-    name: str
-    kind: str
-    source: str
-    size: AreaSize
-    walk: Reading | None
-    need: Need | None
-    settings: tuple[str, ...]
-    mix: str | None
-    plant: dt.date | None
-    plantings: tuple[SeasonTold, ...]
-    vine: str | None
-    surveyed: dt.date | None
-    surveys: Surveys
-    history: tuple[str, ...]
-    record: tuple[DoneJob, ...]
-    note: str | None
-    steps: FromSteps | NoSteps
-    notes: tuple[Note, ...]
-    lon: float
-    lat: float
-
-    JSON_FLAT: ClassVar = ("size", "surveys", "steps")
 
 
 def _area_report(

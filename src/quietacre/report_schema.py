@@ -17,7 +17,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from quietacre.as_json import JsonObject, record_keys
-from quietacre.report import Report
+from quietacre.report_records import Report
 from quietacre.schema import DRAFT
 from quietacre.words.columns import report_words
 

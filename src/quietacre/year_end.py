@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from quietacre.as_json import plain
 from quietacre.build import plan_records, seasons_meant
 from quietacre.intake.calendar import issued_before
-from quietacre.kept_years import PieceYear, YearRecord, taken_amounts
 from quietacre.measure.property import measure_property
 from quietacre.record.book import book_of
 from quietacre.render import all_files
@@ -19,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from quietacre.report_json.kept_years import PieceYearJson, YearRecordJson
+    from quietacre.kept_years import YearRecord
 
 
 @dataclass(frozen=True)
@@ -54,42 +52,21 @@ def close_year(
     _, meant = seasons_meant(measured, book, today, year)
     ends = (row.last for row in meant.rows if row.year == year)
     on = min(today, max([dt.date(year, 12, 31), *ends]))
-    planned, layers = plan_records(measured, today=on, tell=tell, year=year)
+    report, layers = plan_records(measured, today=on, tell=tell, year=year)
     issued, notes = issued_before(folder)
-    planned = replace(planned, notes=(*planned.notes, *notes))
-    report = plain(planned)
-    seasons = {row.key: row.year for area in planned.areas for row in area.plantings}
+    report = replace(report, notes=(*report.notes, *notes))
+    seasons = {row.key: row.year for area in report.areas for row in area.plantings}
     record = replace(
-        _record(report["years"]["this"]),  # with its figures rounded
+        report.years.this,
         made_on=today.isoformat(),
-        open_jobs=open_jobs(planned.year.tasks, seasons, year),
+        open_jobs=open_jobs(report.year.tasks, seasons, year),
     )
     tell("writing")
     files = all_files(folder, measured, report, layers, issued)
     files.pop("calendar.ics", None)  # who opened it again would move events back
     moved = tuple(
         dict.fromkeys(
-            area.name for area in planned.areas for row in area.plantings if row.year > year
+            area.name for area in report.areas for row in area.plantings if row.year > year
         )
     )
     return ClosedYear(record, files, on, moved)
-
-
-def _record(record: YearRecordJson) -> YearRecord:
-    """Return the record of a year from its part of the report, no job of it open."""
-    return YearRecord(
-        year=record["year"],
-        made_on=record["made_on"],
-        whole=_piece(record["whole"]),
-        pieces=tuple(_piece(one) for one in record["pieces"]),
-        rain_in=record["rain_in"],
-        rain_from=record["rain_from"],
-        work_dollars=record["work_dollars"],
-        taken=taken_amounts(record["taken"]),
-        kept=record["kept"],
-    )
-
-
-def _piece(record: PieceYearJson) -> PieceYear:
-    cells: dict[str, Any] = {**record, "mixes": tuple(record["mixes"])}
-    return PieceYear(**cells)

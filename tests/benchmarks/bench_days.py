@@ -19,6 +19,10 @@ from pathlib import Path
 
 import icalendar
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "record"))
+
+from record_of import record_of
+
 from quietacre.as_json import plain
 from quietacre.commands.year import year_lines
 from quietacre.export.calendar import calendar_ics, plan_csv
@@ -26,6 +30,7 @@ from quietacre.measure.property import measure_property
 from quietacre.need.plan import plan_needs
 from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
+from quietacre.report_records import Report
 from quietacre.strip.plan import plan_strips
 from quietacre.windows import inside, windows_of
 from quietacre.workweek import is_workday
@@ -187,13 +192,13 @@ class Place:
             dated = seasons_of(self.prop, today).prop
             self.needs = plan_needs(self.areas, dated, strips=strips.strips)
         year = plan_year(
-            self.areas, self.prop, today=today, needs=self.needs.by_id,
+            self.areas, self.prop, today=today, needs=self.needs.needs,
             strips_report=strips.rings,
         )  # fmt: skip
-        return plain(
-            {"made_on": today.isoformat(), "property": {"name": self.prop.property.name},
-             "strips": strips.rings, "year": year.year, "lines": year_lines(year.year)}
-        )  # fmt: skip
+        told = {"property": {"name": self.prop.property.name}, "year": year.year}
+        return plain(told | {"strips": strips.rings, "lines": year_lines(year.year)}) | {
+            "records": record_of(Report, {**told, "made_on": today})
+        }
 
 
 def faults(report, prop, today):
@@ -315,18 +320,18 @@ def _outputs(report):
     tasks = report["year"]["tasks"]
     said = {(t["area"], t["label"], t["scheduled"] or "") for t in tasks}
     listed = {(r["area"], r["label"], r["scheduled"])
-              for r in csv.DictReader(io.StringIO(plan_csv(report)))}  # fmt: skip
+              for r in csv.DictReader(io.StringIO(plan_csv(report["records"])))}  # fmt: skip
     if said != listed:
         yield f"plan.csv differs: {sorted(said ^ listed)[:3]}"
-    events = icalendar.Calendar.from_ical(calendar_ics(report)).walk("VEVENT")
+    events = icalendar.Calendar.from_ical(calendar_ics(report["records"])).walk("VEVENT")
     marked = {(str(e["uid"]).split("@")[0], e["dtstart"].dt.isoformat()) for e in events}
     meant = {(t["uid"], t["earliest"] if t["status"] == "window" else t["scheduled"])
              for t in tasks if (t["status"] == "window" and t["state"] != "missed") or (t["status"] == "planned" and t["scheduled"])}  # fmt: skip
     if marked != meant:
         yield f"calendar.ics differs: {sorted(marked ^ meant)[:3]}"
-    trips = icalendar.Calendar.from_ical(calendar_ics(report, event_for="trip")).walk(
-        "VEVENT"
-    )
+    trips = icalendar.Calendar.from_ical(
+        calendar_ics(report["records"], event_for="trip")
+    ).walk("VEVENT")
     held = {e["dtstart"].dt.isoformat(): f"{e['summary']} {e['description']}" for e in trips
             if e["dtend"].dt - e["dtstart"].dt == DAY}  # fmt: skip
     for task in tasks:

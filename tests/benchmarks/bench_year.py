@@ -6,14 +6,15 @@ Fifty invented plots of eight tasks, 58 acres in all, on weekends; and what was 
 import datetime as dt
 import sys
 import time
+from dataclasses import replace
 
 from quietacre.settings import Area, Property, PropertyInfo, Quiet, SoilTest, Work
 from quietacre.year.menu import holds
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import bound_words
-from quietacre.year.takes import takes_by_key
+from quietacre.year.takes import NOTHING, Brought
 
-NEEDS = {"lime": {"ton": 1.0}, "fertilizer": [{"lb": 100.0, "grade": "13-13-13"}]}
+LIME = replace(NOTHING, lime_ton=1.0, fertilizer=[Brought("13-13-13", 100.0)])
 
 
 def big_property(plots, hours_day=9.0, acres_all=58.0, **work):
@@ -38,7 +39,7 @@ def ground_of(prop, acres):
     return Ground(
         ids,
         tuple(acres),
-        takes_by_key(dict.fromkeys(ids, NEEDS)),
+        dict.fromkeys(ids, LIME),
         (),
         dt.date(2027, 1, 2),
         {},

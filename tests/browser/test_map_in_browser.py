@@ -11,12 +11,14 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
+from record_of import record_of
 
 from quietacre.commands.build import build_folder, summary
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.outputs import OUTPUTS
 from quietacre.page.look_into import look_words
+from quietacre.report_records import Report
 
 pytestmark = pytest.mark.browser
 
@@ -243,7 +245,8 @@ def test_to_buy_and_look_into(visit, demo_map):
     assert "$" in visit.leaf()
     visit.page.locator("#tab-look").click()
     # the terminal, the page's tab and its leaf count the same, by the same words
-    report = json.loads((demo_map.parent / "report.json").read_text(encoding="utf-8"))
+    told = json.loads((demo_map.parent / "report.json").read_text(encoding="utf-8"))
+    report = record_of(Report, told)
     words = look_words(report)
     told = visit.page.locator("#leaf .trouble").count()
     assert visit.page.locator("#tab-look i").inner_text() == str(told)

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 from small_place import SQUARE, write_place
 
+from quietacre.as_json import plain
 from quietacre.build import build_property, plan_property
 from quietacre.cli import main
 from quietacre.edit import years as kept_years
@@ -151,7 +152,7 @@ def test_page_and_papers_set_the_years_side_by_side_alike(place, tmp_path):
     with (place / "log.csv").open("a") as log:
         log.write("2028-08-14,Hill,clip,,,,,75,\n")
     built = build_property(place, today=_day("2028-09-01"))
-    told = built.report["years"]["beside"]
+    told = plain(built.report.years.beside)
     (tmp_path / "x.pdf").write_bytes(built.files["field-sheets.pdf"])
     text = subprocess.run(
         ["pdftotext", "-layout", tmp_path / "x.pdf", "-"],

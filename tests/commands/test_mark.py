@@ -6,7 +6,7 @@ import json
 import pytest
 from click.testing import CliRunner
 
-from quietacre.build import plan_property
+from quietacre.build import plan_records
 from quietacre.cli import main
 from quietacre.demo.write import write_sample
 from quietacre.errors import FileProblem
@@ -41,7 +41,7 @@ def test_marks_stand_on_the_map_and_in_the_phones_files(bend, tmp_path):
     assert "tape: along the creek, 302 ft" in said
     assert len(say("mark", bend).splitlines()) == 2
     measured = measure_property(bend)
-    report, layers = plan_property(measured, today=dt.date(2026, 11, 27))
+    report, layers = plan_records(measured, today=dt.date(2026, 11, 27))
     assert "gate: Creek gate <b>" in set(layers["waypoints"]["name"])
     assert list(layers["taped"]["name"]) == ["along the creek, 302 ft"]
     files = render_files(report, layers, measured.prop)

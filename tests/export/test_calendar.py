@@ -4,10 +4,12 @@ import datetime as dt
 
 import icalendar
 import pytest
+from record_of import record_of
 
 from quietacre.errors import FileProblem
 from quietacre.export.calendar import calendar_ics
 from quietacre.intake.calendar import read_issued
+from quietacre.report_records import Report
 
 
 def task(uid, day, area="Gate", label="clip", **more):
@@ -19,11 +21,12 @@ def task(uid, day, area="Gate", label="clip", **more):
 
 
 def report(*tasks, made_on="2027-01-02"):
-    return {
+    told = {
         "made_on": made_on,
         "property": {"name": "Here"},
         "year": {"tasks": list(tasks)},
     }
+    return record_of(Report, told)
 
 
 def events(data):

@@ -12,6 +12,7 @@ import pyogrio
 import pytest
 import shapely
 from defusedxml.ElementTree import fromstring
+from record_of import record_of
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.build import build_property
@@ -21,6 +22,7 @@ from quietacre.export.geopackage import geopackage_bytes
 from quietacre.export.styles import LINES, ground_sld, line_sld
 from quietacre.intake.vector import read_layer
 from quietacre.kinds import KINDS
+from quietacre.report_records import Report
 from quietacre.units import ACRE_M2
 
 SE = "{http://www.opengis.net/se}"
@@ -48,21 +50,19 @@ def test_every_layer_is_there_with_its_type(built):
 def test_amounts_and_dates_are_columns(built):
     made, path = built
     areas = pyogrio.read_dataframe(path, layer="areas").set_index("name")
-    row = next(a for a in made.report["areas"] if a["name"] == "Long field")
+    row = next(a for a in made.report.areas if a.name == "Long field")
     field = areas.loc["Long field"]
-    assert field["seed_lb"] == pytest.approx(
-        sum(s["lb"] for s in row["need"]["seed"]), abs=0.01
-    )
-    assert field["lime_ton"] == pytest.approx(row["need"]["lime"]["ton"])
+    assert field["seed_lb"] == pytest.approx(sum(s.lb for s in row.need.seed), abs=0.01)
+    assert field["lime_ton"] == pytest.approx(row.need.lime.ton)
     assert field["plant_on"].date() == dt.date(2027, 10, 2)
     first = min(
-        t["scheduled"] for t in made.report["year"]["tasks"]
-        if t["area"] == "Long field" and t["status"] == "planned" and t["scheduled"]
+        t.scheduled for t in made.report.year.tasks
+        if t.area == "Long field" and t.status == "planned" and t.scheduled
     )  # fmt: skip
-    assert field["next_task_on"].date().isoformat() == first
+    assert field["next_task_on"].date() == first
     assert np.isnan(areas.loc["Pine block"]["seed_lb"])
     tasks = pyogrio.read_dataframe(path, layer="tasks")
-    assert len(tasks) == len(made.report["year"]["tasks"])
+    assert len(tasks) == len(made.report.year.tasks)
     assert pyogrio.read_info(path, layer="tasks")["dtypes"][0] == "datetime64[D]"
 
 
@@ -73,10 +73,10 @@ def test_reads_back_to_the_same_acres(built):
     for name, feature, shape in zip(layer.name, layer.feature, layer.geometry, strict=True):
         if feature.startswith(("layer areas", "layer strips")):
             read[name] = area_m2(np.array([shape]))[0] / ACRE_M2
-    rows = [*made.report["areas"], *made.report["strips"]]
-    assert set(read) == {row["name"] for row in rows}
+    rows = made.report.pieces()
+    assert set(read) == {row.name for row in rows}
     for row in rows:
-        assert read[row["name"]] == pytest.approx(row["acres"], abs=5.1e-7)
+        assert read[row.name] == pytest.approx(row.size.acres, abs=5.1e-7)
 
 
 def test_sqlite_finds_it_sound(built):
@@ -137,14 +137,8 @@ def test_hostile_texts_and_empty_columns(tmp_path):
     frame = gpd.GeoDataFrame({"id": ["a1"], "name": [name], "kind": ["plot"]},
                              geometry=[shape], crs=4326)  # fmt: skip
     row = {"id": "a1", "need": None, "note": name, "history": [], "notes": [
-        {"level": "warning", "code": "c", "feature": name, "text": name, "lon": -87.6, "lat": 34.2}]}  # fmt: skip
-    report = {
-        "made_on": "2027-01-02",
-        "areas": [row],
-        "strips": [],
-        "notes": [],
-        "shopping": [],
-    }
+        {"level": "warning", "code": "c", "feature": name, "head": name, "lon": -87.6, "lat": 34.2}]}  # fmt: skip
+    report = record_of(Report, {"made_on": "2027-01-02", "areas": [row]})
     path = tmp_path / "x.gpkg"
     path.write_bytes(geopackage_bytes({"areas": frame}, report))
     back = pyogrio.read_dataframe(path, layer="areas")

@@ -12,6 +12,7 @@ import geopandas as gpd
 import numpy as np
 import pytest
 import shapely
+from record_of import record_of
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.build import build_property
@@ -20,6 +21,7 @@ from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.kml import phone_kml
 from quietacre.export.phone import phone_gpx
 from quietacre.intake.vector import read_layer
+from quietacre.report_records import Report
 from quietacre.units import ACRE_M2
 
 TOOLS = Path(
@@ -50,7 +52,9 @@ def hostile(name):
             "need": {"seed": [{"lb": 3.0, "crop": name}]}}  # fmt: skip
     strip = {"id": "s1", "area": name, "weak": [
         {"available_ft": 9.0, "reason": name, "lon": -87.6, "lat": 34.2}]}  # fmt: skip
-    report = {"property": {"name": name}, "areas": [area], "strips": [strip]}
+    report = record_of(
+        Report, {"property": {"name": name}, "areas": [area], "strips": [strip]}
+    )
 
     def frame(key, kind):
         return gpd.GeoDataFrame(
@@ -109,8 +113,8 @@ def test_kml_reads_back_to_the_same_acres(built, tmp_path):
     path.write_bytes(built.files["phone.kml"])
     layer = read_layer(path)
     read = dict(zip(layer.name, area_m2(layer.geometry) / ACRE_M2, strict=True))
-    for row in (*built.report["areas"], *built.report["strips"]):
-        assert read[row["name"]] == pytest.approx(row["acres"], rel=7e-4), row["name"]
+    for row in built.report.pieces():
+        assert read[row.name] == pytest.approx(row.size.acres, rel=7e-4), row.name
 
 
 def test_rings_run_as_kml_wants_them():

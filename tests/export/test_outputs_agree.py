@@ -16,6 +16,7 @@ import pytest
 from pyproj import Geod
 from shapely.geometry.polygon import orient
 
+from quietacre.as_json import plain
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
@@ -33,7 +34,7 @@ def built(tmp_path_factory):
     made = build_property(place, today=SAMPLE_DAY)
     (place / "areas.gpkg").write_bytes(made.files["areas.gpkg"])
     given = tomllib.loads((place / "property.toml").read_text())
-    return made.report, made.files, given, place / "areas.gpkg"
+    return plain(made.report), made.files, given, place / "areas.gpkg"
 
 
 def by_name(rows):

@@ -4,6 +4,7 @@ import gpxpy
 import numpy as np
 import pytest
 import shapely
+from record_of import record_of
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.build import build_property
@@ -11,6 +12,7 @@ from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.phone import phone_gpx, plain_text, short_name
 from quietacre.intake.gpx import read_gpx
+from quietacre.report_records import Report
 from quietacre.units import ACRE_M2
 
 
@@ -26,11 +28,11 @@ def test_rings_read_back_to_the_same_acres(built, tmp_path):
     path.write_bytes(built.files["phone.gpx"])
     layer = read_gpx(path)
     tracks = {t.name: t for t in layer.tracks}
-    for row in built.report["areas"]:
-        track = tracks[row["name"]]
+    for row in built.report.areas:
+        track = tracks[row.name]
         ring = shapely.Polygon(np.column_stack([track.lon, track.lat])[track.segment == 0])
         acres = area_m2(np.array([ring]))[0] / ACRE_M2
-        assert acres == pytest.approx(row["acres"], rel=6e-4), row["name"]
+        assert acres == pytest.approx(row.size.acres, rel=6e-4), row.name
     assert {"Vine hollow strip", "property line"} <= set(tracks)
     assert "Pond stand" in {w.name for w in layer.waypoints}
 
@@ -53,7 +55,7 @@ def test_a_reference_reader_takes_it(built):
 def test_names_are_stripped_and_short():
     assert plain_text("a\x00b\x1f\n c\ud800\uffff\x85d") == "ab c d"
     assert len(short_name("x" * 100)) == 30
-    report = {"property": {"name": "<&>\x01"}, "areas": [], "strips": []}
+    report = record_of(Report, {"property": {"name": "<&>\x01"}})
     import geopandas as gpd
 
     empty = gpd.GeoDataFrame({"name": [], "kind": [], "acres": []}, geometry=[], crs=4326)

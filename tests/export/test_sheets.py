@@ -3,15 +3,20 @@
 import itertools
 import re
 import subprocess
+from datetime import date
 
 import pytest
+from record_of import record_of
 
+from quietacre.as_json import plain
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.quantities import Say, minutes
 from quietacre.export.sheets import field_sheets_pdf
 from quietacre.kinds import WORKED
+from quietacre.need.spray import TankPlan
+from quietacre.report_records import DoneJob, Report
 
 HOSTILE = "<b>{{7*7}}</b> \\ (x) %PDF \u202e🦃 " + "long" * 2_500
 
@@ -38,11 +43,7 @@ def test_cover_sheets_and_year(built, tmp_path):
     assert "Sweetgum Bend" in pages[0]
     assert "To buy: $" in pages[0]
     assert "crimson clover" in pages[0]
-    worked = [
-        row["name"]
-        for row in (*built.report["areas"], *built.report["strips"])
-        if row["kind"] in WORKED
-    ]
+    worked = [row.name for row in built.report.pieces() if row.kind in WORKED]
     sheets = [page for page in pages if "By hand" in page]
     assert len(sheets) == len(worked)
     for name, sheet in zip(worked, sheets, strict=True):
@@ -68,8 +69,8 @@ def test_cover_sheets_and_year(built, tmp_path):
 def test_the_last_sheets_tell_why_of_every_piece_and_what_a_vine_takes(built, tmp_path):
     text = "\f".join(pages_of(built.files["field-sheets.pdf"], tmp_path))
     why = " ".join(text[text.index("Why these figures") :].split())
-    for row in (*built.report["areas"], *built.report["strips"]):
-        assert row["name"] in why
+    for row in built.report.pieces():
+        assert row.name in why
     for words in (
         "÷ 0.833 live",  # of the crimson clover's tag
         "1.645 × the walk's sigma",
@@ -113,30 +114,24 @@ def test_metric(built, tmp_path):
 
 
 def test_hostile_names_are_cut_and_harmless(built, tmp_path):
-    import copy
-
-    report = copy.deepcopy(built.report)
+    report = plain(built.report)
     report["property"]["name"] = HOSTILE
     for row in (*report["areas"], *report["strips"]):
-        row["name"] = row["note"] = HOSTILE
-        row["history"] = [HOSTILE] * 3
+        row["name"] = HOSTILE
         row["record"] = [{"on": "2026-05-02", "task": HOSTILE, "more": HOSTILE}] * 9
+    for row in report["areas"]:
+        row["note"], row["history"] = HOSTILE, [HOSTILE] * 3
     for task in report["year"]["tasks"]:
         task["area"] = task["label"] = HOSTILE
     for line in report["shopping"]:
         line["item"] = HOSTILE
-    pages = pages_of(field_sheets_pdf(report, built.layers), tmp_path)
+    pages = pages_of(field_sheets_pdf(record_of(Report, report), built.layers), tmp_path)
     assert "<b>{{7*7}}</b> \\ (x) %PDF" in pages[0]
     assert len(pages) < 60
 
 
 def test_nothing_but_a_name(built, tmp_path):
-    report = {
-        "made_on": "2027-01-02", "property": {"name": "Empty", "note": None, "acres": None},
-        "totals": {"total_acres": 0.0, "total_acres_low": 0.0, "total_acres_high": 0.0,
-                   "by_kind": {}, "cost": None},
-        "areas": [], "strips": [], "shopping": [], "cautions": [], "notes": [],
-    }  # fmt: skip
+    report = record_of(Report, {"made_on": "2027-01-02", "property": {"name": "Empty"}})
     layers = {name: built.layers[name].iloc[:0] for name in ("areas", "strips")}
     pages = pages_of(field_sheets_pdf(report, layers), tmp_path)
     assert len(pages) == 2
@@ -230,7 +225,8 @@ def test_tanks_are_counted_as_they_are_filled():
     from quietacre.export.sheets.amounts import tanks
 
     def said(full, last):
-        return tanks({"loads_full": full, "last_load_gal": last}, Say())
+        told = {"loads_full": full, "last_load_gal": last}
+        return tanks(record_of(TankPlan, told), Say())
 
     assert said(0, 20.9) == "one part tank of 20.9 gal"
     assert said(1, 4.0) == "1 full tank and 4.0 gal"
@@ -238,8 +234,8 @@ def test_tanks_are_counted_as_they_are_filled():
 
 
 def test_a_firebreak_is_disked_round_its_block(built, tmp_path):
-    brk = next(s for s in built.report["strips"] if s["kind"] == "firebreak")
-    assert brk["passes"]["order"].endswith("toward the block")
+    brk = next(s for s in built.report.strips if s.kind == "firebreak")
+    assert brk.ring.passes.order.endswith("toward the block")
     pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
     sheet = next(p for p in pages if p.lstrip().startswith("South burn block firebreak"))
     assert "Disk passes" in sheet
@@ -248,40 +244,34 @@ def test_a_firebreak_is_disked_round_its_block(built, tmp_path):
 
 def test_the_bill_is_what_the_pieces_cost(built):
     """The page says the bill is shared out among the pieces: their costs add up to it."""
-    pieces = (*built.report["areas"], *built.report["strips"])
-    costs = [(p.get("need") or {}).get("cost") or 0.0 for p in pieces]
-    assert sum(costs) == pytest.approx(
-        built.report["totals"]["cost"], abs=0.01 * len(costs)
-    )
+    costs = [p.need.cost or 0.0 for p in built.report.pieces() if p.need]
+    assert sum(costs) == pytest.approx(built.report.totals.cost, abs=0.01 * len(costs))
 
 
 def test_what_was_done_again_and_again_is_one_line():
     from quietacre.export.sheets.care import done_here
 
     record = [
-        {"on": f"2026-0{month}-05", "task": "strip cut", "more": "150 minutes"}
+        DoneJob(date(2026, month, 5), "strip cut", "150 minutes")
         for month in (9, 8, 7, 6, 5)
     ]
-    record.insert(1, {"on": "2026-08-20", "task": "lime", "more": "7 ton"})
+    record.insert(1, DoneJob(date(2026, 8, 20), "lime", "7 ton"))
     assert done_here(record) == [
         "strip cut: Sat, September 5, 2026, Wed, August 5, 2026, Sun, July 5, 2026, and 2 before",
         "Thu, August 20, 2026: lime (7 ton)",
     ]
     assert done_here([]) == []
-    many = [{"on": "2026-09-05", "task": name, "more": ""} for name in "abcde"]
+    many = [DoneJob(date(2026, 9, 5), name, "") for name in "abcde"]
     assert done_here(many)[-1] == "2 more: see log.csv"
 
 
 def test_jobs_that_are_done_are_counted_and_not_listed(tmp_path):
-    import datetime as dt
-
     write_sample(tmp_path / "p")
-    built = build_property(tmp_path / "p", today=dt.date(2026, 11, 27))
-    report = built.report
+    built = build_property(tmp_path / "p", today=date(2026, 11, 27))
     done = [
         t
-        for t in report["year"]["tasks"]
-        if t["state"] == "done" and t["area"] == "Vine hollow strip"
+        for t in built.report.year.tasks
+        if t.state == "done" and t.area == "Vine hollow strip"
     ]
     assert done
     pages = pages_of(built.files["field-sheets.pdf"], tmp_path)

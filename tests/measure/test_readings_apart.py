@@ -9,7 +9,7 @@ import shapely
 from random_files import geojson, gpx, gpx_line
 
 from quietacre.acreage.equal_area import area_m2
-from quietacre.build import plan_property
+from quietacre.build import plan_records
 from quietacre.export.geopackage import geopackage_bytes
 from quietacre.measure.property import measure_property
 from quietacre.units import ACRE_M2
@@ -66,7 +66,7 @@ def test_a_drawing_and_a_walk_are_both_shown_and_held(tmp_path):
     assert "holds both" in note.text
     shown = measured.extras.layers["readings"]
     assert [what.split(",")[0] for what in shown["what"]] == ["the drawing", "the walk"]
-    report, layers = plan_property(measured, today=dt.date(2026, 11, 27))
+    report, layers = plan_records(measured, today=dt.date(2026, 11, 27))
     assert len(layers["readings"]) == 2
     assert b"readings" in geopackage_bytes(layers, report)
 

@@ -12,6 +12,7 @@ import shapely
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from record_of import record_of
 
 from quietacre import settings as keys
 from quietacre.cli import main
@@ -30,6 +31,7 @@ from quietacre.need.lime import lime_rate
 from quietacre.need.machine import lb_on_area, passes
 from quietacre.need.plan import plan_needs
 from quietacre.need.seed import seed_needs
+from quietacre.report_records import Report
 from quietacre.settings import Buying, Mix, Product, Seed, SoilTest
 
 NAMES = ["13-13-13", "34-0-0", "0-0-60", "18-46-0", "0-20-20", "46-0-0"]
@@ -719,7 +721,11 @@ def test_shopping_says_whether_the_plus_minus_matters():
     )
     assert "does not change" in sure["note"]
     assert sure["left_over"] == pytest.approx(sure["packs"] * 50 - sure["need"], abs=0.01)
-    lines = list(csv.DictReader(io.StringIO(shopping_csv({"shopping": plan.shopping}))))
+    lines = list(
+        csv.DictReader(
+            io.StringIO(shopping_csv(record_of(Report, {"shopping": plan.lines})))
+        )
+    )
     assert {"tons", "tank_loads", "left_over", "used_by"} <= set(lines[0])
     assert lines[0]["used_by"].startswith("one: ")
 

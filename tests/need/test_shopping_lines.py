@@ -129,12 +129,12 @@ def test_dollars_are_shared_by_the_pounds_that_each_ground_takes():
 def test_what_was_asked_in_all_is_what_is_left_and_what_was_taken_off():
     done = {
         "a": (
-            Done("seed", "oats", "lb", 90.0, (), 100.0, 10.0),
-            Done("seed", "rye", "lb", 9.0, (), 9.0, 0.0),
+            Done.of("seed", "oats", "lb", 90.0, (), 100.0, 10.0),
+            Done.of("seed", "rye", "lb", 9.0, (), 9.0, 0.0),
         ),
         "b": (
-            Done("seed", "oats", "lb", 40.0, (), 50.0, None),
-            Done("lime", "oats", "lb", 7.0, (), 7.0, 0.0),
+            Done.of("seed", "oats", "lb", 40.0, (), 50.0, None),
+            Done.of("lime", "oats", "lb", 7.0, (), 7.0, 0.0),
         ),
     }
     account = Account(done=done)
@@ -148,7 +148,7 @@ def test_what_was_asked_in_all_is_what_is_left_and_what_was_taken_off():
      (100.0, 90.0, 0.0), (None, 500.0, 0.0)],
 )  # fmt: skip
 def test_a_twentieth_and_half_a_pound_more_are_the_scales(needed, amount, over):
-    done = Done("lime", "lime-ag", "lb", amount, (), needed, 0.0)
+    done = Done.of("lime", "lime-ag", "lb", amount, (), needed, 0.0)
     assert done.over == pytest.approx(over)
 
 

@@ -654,7 +654,7 @@ def test_one_crop_in_two_bags_is_taken_from_one_shed():
 
 def test_what_went_out_already_is_on_the_list_and_of_a_season_that_is_over_is_not():
     (job,), prop = place()
-    row = Done("seed", "oats", "lb", 200.0, (PLANT,), 180.0, 0.0)
+    row = Done.of("seed", "oats", "lb", 200.0, (PLANT,), 180.0, 0.0)
     job.seed = ()
     sown = listed([job], prop, done={"a01": (row,)}, spent={"oats": 75.0})["oats"]
     assert (sown.left, sown.done, sown.need, sown.packs) == (0.0, 200.0, 180.0, 0)
@@ -666,7 +666,7 @@ def test_what_went_out_already_is_on_the_list_and_of_a_season_that_is_over_is_no
 def test_bags_of_the_plan_and_lime_that_nobody_named():
     (job,), prop = place()
     kind = Grade("34-0-0", 0.34, 0.0, 0.0, price=19.0)
-    done = {"a01": (Done("fertilizer", "34-0-0", "lb", 70.0, (PLANT,)),)}
+    done = {"a01": (Done.of("fertilizer", "34-0-0", "lb", 70.0, (PLANT,)),)}
     bought = listed(
         [job], prop, Plan({}, {"34-0-0": 3}, {}, 57.0, "optimal", 0.0), [kind], done=done
     )
@@ -683,7 +683,7 @@ def test_bags_of_the_plan_and_lime_that_nobody_named():
     assert (loose.pack, loose.packs, loose.price_usd, loose.stock) == (2000.0, 2, None, 0.0)
     job.lime_line = None
     assert not any("lime" in item for item in listed([job], prop))
-    spread = {"a01": (Done("lime", "slag", "lb", 4100.0, (PLANT,), 4000.0, 0.0),)}
+    spread = {"a01": (Done.of("lime", "slag", "lb", 4100.0, (PLANT,), 4000.0, 0.0),)}
     limed = listed([job], prop, done=spread)["lime-ag"]
     assert (limed.left, limed.done, limed.need, limed.over) == (0.0, 4100.0, 4000.0, 0.0)
 

@@ -8,14 +8,16 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from record_of import record_of
 from shapely.affinity import rotate
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.page.layers import STEPS_PER_DEG, coded, features
-from quietacre.page.map import slim
 from quietacre.page.pack import packed, whole_text
+from quietacre.page.report_data import slim
 from quietacre.page.side_lengths import MOST_SIDES, sides
+from quietacre.report_records import Report
 from quietacre.units import FT_M
 
 FRAME = LocalFrame(-87.6, 34.2)
@@ -195,10 +197,10 @@ def test_tiles_open_the_policy_to_one_host_only():
     from quietacre.page.map import render_page
 
     report = {
-        "made_on": "2027-01-02", "ticks": [], "totals": {}, "areas": [],
-        "strips": [], "shopping": [], "cautions": [], "notes": [],
+        "made_on": "2027-01-02",
         "property": {"name": "P", "place_id": "bcdfghjkm", "own_id": True},
-    }  # fmt: skip
+    }
+    report = record_of(Report, report)
     page = render_page(report, {})
     assert "img-src data:;" in page
     tiles = {"url": "https://tiles.example/{z}/{x}/{y}.png", "credit": "c", "most_zoom": 18}

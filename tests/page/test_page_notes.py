@@ -6,7 +6,7 @@ from quietacre.page.notes import parts_of
 
 
 def shown(*args, **kwargs):
-    return parts_of(Note("x", *args, **kwargs).to_dict())
+    return parts_of(Note("x", *args, **kwargs))
 
 
 def test_a_note_is_shown_as_it_was_written():
@@ -14,7 +14,7 @@ def test_a_note_is_shown_as_it_was_written():
         "x", "the strip of U.S. 50: thin (dug, 2026)", more="it is 75 ft wide.", cited="A, 1947",
         help=("dig it back: then it is 80 ft", "pull runners."),
     )  # fmt: skip
-    assert parts_of(note.to_dict()) == (
+    assert parts_of(note) == (
         "The strip of U.S. 50: thin (dug, 2026).", "It is 75 ft wide.",
         ("Dig it back: then it is 80 ft.", "Pull runners."), "A, 1947",
     )  # fmt: skip

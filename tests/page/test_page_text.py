@@ -8,8 +8,10 @@ import re
 import geopandas as gpd
 import pytest
 import shapely
+from record_of import record_of
 
 from quietacre.page.map import escaped_json, render_page
+from quietacre.report_records import Report
 
 HOSTILE = [
     "<img src=x onerror=alert(1)>", "</script><script>alert(1)</script>", "${7*7}", "{{7*7}}",
@@ -47,7 +49,7 @@ def sample(name="Plot", count=1):
         "areas": rows, "strips": [], "shopping": [], "cautions": [], "notes": [],
     }  # fmt: skip
     frame = gpd.GeoDataFrame({"id": ids}, geometry=shapes, crs=4326)
-    return report, {"areas": frame}
+    return record_of(Report, report), {"areas": frame}
 
 
 @pytest.mark.parametrize("name", HOSTILE)

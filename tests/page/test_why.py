@@ -1,6 +1,10 @@
 """Each figure of a card can be asked why: its terms, its source, its spread."""
 
+from record_of import record_of
+
 from quietacre.page.why import why_of
+from quietacre.report_records import AreaReport, StripReport
+from quietacre.year.records import YearTask
 
 PLOT = {
     "id": "a01", "kind": "plot", "acres": 2.0, "acres_low": 1.9, "acres_high": 2.1,
@@ -24,8 +28,8 @@ PLOT = {
 }  # fmt: skip
 
 
-def said(piece):
-    return {row["about"]: " | ".join(row["lines"]) for row in why_of(piece)}
+def said(told, kind=AreaReport):
+    return {row.about: " | ".join(row.lines) for row in why_of(record_of(kind, told))}
 
 
 def test_a_plot_tells_terms_source_and_spread():
@@ -66,7 +70,9 @@ def test_each_job_tells_why_it_stands_where_it_does_each_reason_once():
         {"area_id": "a02", "label": "plant", "reason": "behind rain"},
         {"area_id": "a01", "label": "plant", "reason": ""},
     ]
-    days = {row["about"]: row["lines"] for row in why_of(PLOT, tasks)}["Days"]
+    tasks = [record_of(YearTask, one) for one in tasks]
+    why = why_of(record_of(AreaReport, PLOT), tasks)
+    days = {row.about: row.lines for row in why}["Days"]
     assert days[0] == "clip and disk: six weeks before (common practice)"
     assert len(days) == 2
     assert "the fewest trips" in days[1]
@@ -79,11 +85,11 @@ def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
         "gal": 21.0, "product": 89.6, "gal_low": 20.0, "gal_high": 22.0,
     }  # fmt: skip
     patch = {
-        **PLOT,
+        "id": "s01", "kind": "strip", "area": "P",
         "need": {"spray": [row], "setting": ["sprayer"], "seed": [{**PLOT["need"]["seed"][0], "method": "drill"}]},
         "advance": {"limit_ft": 14.2},
     }  # fmt: skip
-    why = said(patch)
+    why = said(patch, StripReport)
     assert (
         "1.40 ac sprayed × 15.0 gal/ac = 21.0 gal; 89.6 fl oz of product at 64 fl oz/ac"
         in (why["Spray"])
@@ -93,7 +99,8 @@ def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
     assert why["Machine"].startswith("drill: ounces in 100 ft")
     assert "less than 14 ft at one place cannot be seen" in why["Moved"]
     percent = {**row, "mode": "percent", "rate": 2.0}
-    assert "at 2 % of the gallons" in said({**patch, "need": {"spray": [percent]}})["Spray"]
+    two = said({**patch, "need": {"spray": [percent]}}, StripReport)
+    assert "at 2 % of the gallons" in two["Spray"]
 
 
 def test_a_crop_of_few_seeds_is_counted_by_the_acre_and_live_only_by_its_tag():
@@ -144,7 +151,7 @@ def test_a_strip_tells_every_term_of_every_estimate():
         "kind": "strip", "acres": 2.9, "acres_low": 2.8, "acres_high": 3.0, "width_ft": 39.0,
         "width": {"low": row, "central": row, "stress": row}, "passes": None,
     }  # fmt: skip
-    why = said(strip)
+    why = said(strip, StripReport)
     assert why["Width"].count("27 ft runner growth (a leaflet)") == 3
     assert "it errs wide" in why["Width"]
     assert "ring as drawn" in why["Acres"]

@@ -19,6 +19,7 @@ from quietacre.cli import main
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.errors import BadInput, PluginProblem
 from quietacre.intake import deadline
+from quietacre.report_records import NoSteps
 
 EXAMPLE = Path(__file__).parent / "example"
 PLACE = """
@@ -157,7 +158,7 @@ def test_an_installed_package_that_is_not_named_is_not_loaded(on_path, place):
     built = build_property(place, today=SAMPLE_DAY)
     assert "hedge_rows" not in sys.modules
     assert "hedge_ft" not in built.layers["areas"]
-    assert "from_steps" not in built.report["areas"][0]
+    assert isinstance(built.report.areas[0].steps, NoSteps)
 
 
 def test_what_is_not_installed_is_said_with_the_cure(place):

@@ -149,7 +149,7 @@ class WorkYear:
             finished=meant.finished,
         )  # fmt: skip
         plan = plan_year(
-            self.measured.areas, meant.prop, today=today, needs=needs.by_id,
+            self.measured.areas, meant.prop, today=today, needs=needs.needs,
             strips_report=strips.rings, done=book.days_done(), rain=rain, meant=meant,
             ticked=book.ticked(),
         )  # fmt: skip

@@ -6,16 +6,21 @@ from collections import Counter
 import geopandas as gpd
 import pytest
 from pydantic import TypeAdapter
+from record_of import record_of
 from shapely.geometry import box
 
 from quietacre.settings import Property, PropertyInfo
+from quietacre.strip.records import Ring
 from quietacre.year.begun import jobs_from_begin
 from quietacre.year.report import plan_year
 from quietacre.year.task import Task
 
 BEGUN = dt.date(2026, 11, 27)
-STRIP = {"id": "s01", "of": "a01", "name": "Vine strip", "kind": "strip", "acres": 2.0,
-         "length_ft": 2000.0, "width_of": "Vine"}  # fmt: skip
+STRIP = record_of(
+    Ring,
+    {"id": "s01", "of": "a01", "name": "Vine strip", "kind": "strip", "acres": 2.0,
+     "length_ft": 2000.0},
+)  # fmt: skip
 
 
 def place(begun=None, vine=(), plant="09-25"):

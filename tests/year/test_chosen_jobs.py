@@ -6,9 +6,11 @@ A job that silently stays off a list is a job that nobody does.
 import datetime as dt
 
 import pytest
+from record_of import record_of
 
 from quietacre.errors import YearProblem
 from quietacre.year.chosen import Wanted, choose
+from quietacre.year.records import YearTask
 
 D = dt.date
 JULY = (D(2027, 7, 5), D(2027, 7, 11))
@@ -20,11 +22,11 @@ def job(area="Gate", day="2027-07-07", **more):
         "scheduled": day, "earliest": "2027-07-01", "latest": "2027-07-20", "status": "planned",
         "state": "due",
     }  # fmt: skip
-    return {**row, **more}
+    return record_of(YearTask, {**row, **more})
 
 
 def names(tasks, **wanted):
-    return [task["area"] for task in choose(tasks, Wanted(*JULY, **wanted)).tasks]
+    return [task.area for task in choose(tasks, Wanted(*JULY, **wanted)).tasks]
 
 
 @pytest.mark.parametrize(
@@ -88,7 +90,7 @@ def test_a_list_of_one_person_one_machine_one_place():
 
 def test_where_nobody_is_named_the_list_has_all_and_says_so():
     found = choose([job(who=None), job("Pond", who=None)], Wanted(*JULY, who="Tom"))
-    assert [task["area"] for task in found.tasks] == ["Gate", "Pond"]
+    assert [task.area for task in found.tasks] == ["Gate", "Pond"]
     assert "Nothing says yet who does what" in found.about[0]
     assert choose([job(who=None)], Wanted(*JULY)).about == ()
 
@@ -112,7 +114,7 @@ def test_a_name_that_no_job_has_is_refused_with_those_there_are(wanted, words):
 def test_jobs_that_no_day_is_left_for_are_counted_beside_the_list(count):
     late = [job(f"L{n}", None, state="not possible") for n in range(count)]
     found = choose([job(), *late], Wanted(*JULY))
-    assert [task["area"] for task in found.tasks] == ["Gate"]
+    assert [task.area for task in found.tasks] == ["Gate"]
     if not count:
         assert found.about == ()
         return

@@ -4,9 +4,11 @@ import dataclasses
 import datetime as dt
 
 import pytest
+from record_of import record_of
 
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import read_property
+from quietacre.need.records import Need
 from quietacre.settings import (
     Area,
     Mix,
@@ -335,7 +337,7 @@ def test_grain_on_top_before_dove_season(crop, day, method, hits):
 )
 def test_lime_too_late(today, hits):
     """Planting September 25: ninety days before is June 27."""
-    needs = {"a01": {"lime": {"ton": 2.0}}}
+    needs = {"a01": record_of(Need, {"lime": {"ton": 2.0}})}
     got = texts(
         "lime-too-late", planted("oats", dt.date(2027, 9, 25)), needs=needs, today=today
     )
@@ -347,7 +349,7 @@ def test_lime_too_late(today, hits):
 
 
 def test_lime_that_was_spread_late_says_its_day():
-    needs = {"a01": {"lime": {"ton": 2.0}}}
+    needs = {"a01": record_of(Need, {"lime": {"ton": 2.0}})}
     (text,) = texts(
         "lime-too-late", planted("oats", dt.date(2027, 9, 25)), needs=needs,
         today=dt.date(2027, 8, 1), done={("P", "lime"): (dt.date(2027, 7, 24),)},

@@ -4,7 +4,9 @@ import dataclasses
 import datetime as dt
 
 import pytest
+from record_of import record_of
 
+from quietacre.need.records import Need
 from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
 from quietacre.settings import (
@@ -22,6 +24,7 @@ from quietacre.settings import (
 from quietacre.year.backward import plot_tasks
 from quietacre.year.feeding import feed_tasks
 from quietacre.year.minutes import field_minutes, job_minutes, ring_minutes, strip_minutes
+from quietacre.year.records import YearTask
 from quietacre.year.rings import WorkedRing
 from quietacre.year.takes import WorkTold, takes_by_key
 from quietacre.year.which_job import comes_next, jobs_meant
@@ -41,7 +44,7 @@ def place(*, tasks=(), **area):
 
 
 def takes(need):
-    return takes_by_key({"a01": need})["a01"]
+    return takes_by_key({"a01": record_of(Need, need)})["a01"]
 
 
 def jobs(prop, need=None, *, today=AUTUMN, quiet=(), done=None):
@@ -273,29 +276,29 @@ def test_a_spray_on_its_date_has_a_week_either_way():
 
 # ---- which job is meant ------------------------------------------------------------------------
 def row(area, task, state, first, last, **more):
-    return {
-        "area": area, "task": task, "label": more.pop("label", task), "state": state,
-        "earliest": first, "ideal": more.pop("ideal", first), "latest": last,
-        "uid": f"{area} {task} {first}", **more,
+    told = {
+        "area": area, "task": task, "label": task, "state": state, "earliest": first,
+        "ideal": first, "latest": last, "uid": f"{area} {task} {first}",
     }  # fmt: skip
+    return record_of(YearTask, told | more)
 
 
 def meant(rows, said, areas=(), on=SUMMER):
-    return [one["uid"] for one in jobs_meant(rows, said, areas, place(), on)]
+    return [one.uid for one in jobs_meant(rows, said, areas, place(), on)]
 
 
 def test_what_is_due_is_meant_before_what_was_missed_and_what_is_to_come():
     late = row("P", "clip", "late", "2027-07-01", "2027-08-01")
     missed = row("P", "clip", "missed", "2027-05-01", "2027-07-27")
     soon = row("P", "clip", "planned", "2027-10-09", "2027-10-20")
-    assert meant([soon, missed, late], "clip") == [late["uid"]]
-    assert meant([soon, missed], "CLIP") == [missed["uid"]]
-    assert meant([soon], "clip") == [soon["uid"]]
+    assert meant([soon, missed, late], "clip") == [late.uid]
+    assert meant([soon, missed], "CLIP") == [missed.uid]
+    assert meant([soon], "clip") == [soon.uid]
     # missed 14 days ago or less, begun in 60 days or less; on ground that was named, whenever
     long_ago = row("P", "clip", "missed", "2027-05-01", "2027-07-26")
     far = row("P", "clip", "planned", "2027-10-10", "2027-10-20")
     assert meant([far, long_ago], "clip") == []
-    assert meant([far, long_ago], "clip", ["P"]) == [far["uid"]]
+    assert meant([far, long_ago], "clip", ["P"]) == [far.uid]
     assert meant([late], "clip", ["Q"]) == []
     assert meant([late], "remark") == []
 
@@ -319,31 +322,34 @@ def test_of_parts_and_of_repeats_the_first_open_one_is_meant():
             "2027-08-20",
             ideal="2027-08-11",
             label="clip (part 1)",
+            uid="first",
         ),
     ]
-    parts[1]["uid"] = "first"
     assert meant(parts, "clip") == ["first"]
-    assert meant(parts, "clip (part 2)") == [parts[0]["uid"]]
+    assert meant(parts, "clip (part 2)") == [parts[0].uid]
     both = [row(area, "clip", "due", "2027-08-01", "2027-08-20") for area in ("P", "Q")]
-    assert meant(both, "clip") == [one["uid"] for one in both]
+    assert meant(both, "clip") == [one.uid for one in both]
     sprays = [
-        row("P", "spray", "due", "2027-08-01", "2027-08-20", label=f"spray {name}")
+        row(
+            "P", "spray", "due", "2027-08-01", "2027-08-20", label=f"spray {name}", uid=name
+        )
         for name in ("a", "b")
     ]
-    sprays[1]["uid"] = "b"
     assert len(meant(sprays, "spray")) == 2
     assert meant(sprays, "spray b") == ["b"]
 
 
 def test_what_comes_next_is_the_first_planned_of_what_is_not_done():
     rows = [
-        {"uid": uid, "area": area, "status": status, "scheduled": day}
+        record_of(
+            YearTask, {"uid": uid, "area": area, "status": status, "scheduled": day}
+        )
         for uid, area, status, day in [
             ("late", "P", "planned", "2027-08-21"), ("soon", "Q", "planned", "2027-08-14"),
             ("done", "P", "done", "2027-08-01"), ("open", "P", "window", None),
         ]
     ]  # fmt: skip
-    assert comes_next(rows, (), None)["uid"] == "soon"
-    assert comes_next(rows, ("soon",), None)["uid"] == "late"
-    assert comes_next(rows, (), "P")["uid"] == "late"
+    assert comes_next(rows, (), None).uid == "soon"
+    assert comes_next(rows, ("soon",), None).uid == "late"
+    assert comes_next(rows, (), "P").uid == "late"
     assert comes_next(rows, ("late",), "P") is None

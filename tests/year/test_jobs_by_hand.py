@@ -4,6 +4,7 @@ import datetime as dt
 from types import SimpleNamespace
 
 import pytest
+from record_of import record_of
 
 from quietacre.errors import YearProblem
 from quietacre.plantings import sown_of
@@ -31,6 +32,7 @@ from quietacre.year.other_mix import other_mixes
 from quietacre.year.past import past_season
 from quietacre.year.plan import Ground, Planned, plan_days
 from quietacre.year.planting_season import PlantingSeason
+from quietacre.year.records import YearTask
 from quietacre.year.rings import WorkedRing
 from quietacre.year.rules import days_of, own_steps, rule_of
 from quietacre.year.sowing import baits
@@ -367,7 +369,7 @@ def row(uid="a", **more):
         "status": "planned", "state": "due", "scheduled": "2027-08-10", "earliest": "2027-08-01",
         "latest": "2027-08-20", "ideal": "2027-08-10",
     }  # fmt: skip
-    return {**usual, **more}
+    return record_of(YearTask, {**usual, **more})
 
 
 WEEK = Wanted(D(2027, 8, 10), D(2027, 8, 16))
@@ -397,7 +399,7 @@ def test_a_list_is_of_one_ground_one_person_one_machine():
 
     def listed(**more):
         made = choose(rows, Wanted(WEEK.first, WEEK.last, **more))
-        return [task["uid"] for task in made.tasks], made.title, made.about
+        return [task.uid for task in made.tasks], made.title, made.about
 
     assert listed() == (["a", "b", "d", "c"], "Jobs, August 10 to August 16, 2027", ())
     uids, title, about = listed(who="TOM")

@@ -3,9 +3,11 @@
 import datetime as dt
 
 import pytest
+from record_of import record_of
 
 from quietacre.errors import SettingsProblem
 from quietacre.intake.property import read_property
+from quietacre.need.records import Need
 from quietacre.year.conflicts import conflicts
 from quietacre.year.lags import USUAL, lagged, lags_of
 from quietacre.year.plan import Ground, plan_days
@@ -113,7 +115,7 @@ def test_clip_days_of_ones_own(tmp_path):
 
 
 def test_lime_days_move_the_lime_and_the_warning(tmp_path):
-    needs = {key: {"lime": {"ton": 1.0}} for key in ("a01", "a02")}
+    needs = {key: record_of(Need, {"lime": {"ton": 1.0}}) for key in ("a01", "a02")}
     prop = read(tmp_path, "[crop.oats.lags]\nlime_days = 200\n")
     plan = planned(prop, needs)
     assert before(plan, "G", "lime")[:3] == (260, 200, 200)

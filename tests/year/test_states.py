@@ -8,9 +8,12 @@ from pathlib import Path
 import geopandas as gpd
 import pytest
 import shapely
+from record_of import record_of
 
 from quietacre.commands.year import year_lines
+from quietacre.need.records import Need
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Quiet, Seed, Work
+from quietacre.strip.records import Ring
 from quietacre.year.plan import Ground, plan_days
 from quietacre.year.report import plan_year
 from quietacre.year.rings import worked_rings
@@ -23,8 +26,11 @@ import bench_days
 
 D = dt.date
 EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
-STRIP = {"kind": "strip", "of": "a02", "name": "V strip", "id": "s01", "acres": 1.0,
-         "length_ft": 1000.0, "width_ft": 60.0}  # fmt: skip
+STRIP = record_of(
+    Ring,
+    {"kind": "strip", "of": "a02", "name": "V strip", "id": "s01", "acres": 1.0,
+     "length_ft": 1000.0, "width_ft": 60.0},
+)  # fmt: skip
 PLACE = Property(
     PropertyInfo("Home"),
     quiet=(Quiet("nesting", "05-15", "07-03"),),
@@ -36,7 +42,8 @@ PLACE = Property(
     mix=(Mix("m", (Seed("oats"),)),),
     work=EVERY_DAY,
 )
-NEEDS = {"a01": {"lime": {"ton": 2.0}, "fertilizer": [{"lb": 100.0, "grade": "13-13-13"}]}}
+LIMED = {"lime": {"ton": 2.0}, "fertilizer": [{"lb": 100.0, "grade": "13-13-13"}]}
+NEEDS = {"a01": record_of(Need, LIMED)}
 ORDER = ("planned", "due", "late", "missed")
 
 

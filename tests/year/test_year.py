@@ -12,9 +12,12 @@ import shapely
 import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from record_of import record_of
 
 from quietacre.export.calendar import calendar_ics, plan_csv
+from quietacre.need.records import Need
 from quietacre.quiet import open_after, open_before, seasons, shut_by
+from quietacre.report_records import Report
 from quietacre.settings import (
     Area,
     Equipment,
@@ -27,6 +30,7 @@ from quietacre.settings import (
     TaskRule,
     Work,
 )
+from quietacre.strip.records import Ring
 from quietacre.workweek import is_workday
 from quietacre.year.minutes import field_minutes
 from quietacre.year.report import plan_year
@@ -236,7 +240,7 @@ def test_a_person_can_change_skip_and_fix_tasks():
     assert task(report, "smooth")["scheduled"] == "2027-09-12"
 
 
-STRIP = {
+STRIP_TOLD = {
     "id": "s01",
     "of": "a01",
     "name": "V strip",
@@ -244,6 +248,7 @@ STRIP = {
     "acres": 1.5,
     "length_ft": 900.0,
 }
+STRIP = record_of(Ring, STRIP_TOLD)
 
 
 def test_strip_is_cut_round_the_season_and_never_in_it():
@@ -296,11 +301,12 @@ def test_no_task_ever_lies_in_a_quiet_season(quiet, grounds, today, work):
         PropertyInfo("Here"), quiet=tuple(quiet), area=areas, spray=(spray,), work=work
     )
     needs = {
-        f"a{i + 1:02d}": {"spray": [{"name": "feed", "on": day.isoformat(), "acres": 1.0,
-                                     "gal": 1.0, "product": 1.0, "unit": "fl oz"}]}
+        f"a{i + 1:02d}": record_of(Need, {"spray": [
+            {"name": "feed", "on": day, "acres": 1.0, "gal": 1.0, "product": 1.0, "unit": "fl oz"}]})
         for i, (kind, day) in enumerate(grounds) if kind == "native"
     }  # fmt: skip
-    strips = [STRIP | {"id": f"s{i}", "of": f"a{i + 1:02d}", "name": f"A{i} strip"}
+    strips = [record_of(Ring, STRIP_TOLD | {
+                  "id": f"s{i}", "of": f"a{i + 1:02d}", "name": f"A{i} strip"})
               for i, (kind, _) in enumerate(grounds) if kind == "patch"]  # fmt: skip
     report, _ = year(prop, today=today, needs=needs, strips=strips)
     kind_of = {a.name: a.kind for a in areas}
@@ -339,12 +345,16 @@ def whole_report(plant=dt.date(2027, 9, 25)):
     }
 
 
+def as_records(report):
+    return record_of(Report, report)
+
+
 def test_a_control_character_in_a_name_is_shown_and_breaks_no_calendar():
     report = whole_report()
     for one in report["year"]["tasks"]:
         one["area"], one["label"] = "North\x07 field\r", "clip\x0b it"
         one["notes"] = ["a\x00b"]
-    data = calendar_ics(report)
+    data = calendar_ics(as_records(report))
     assert not set(data) & (set(range(32)) - {13, 10})
     assert data.count(b"\r") == data.count(b"\r\n")
     event = icalendar.Calendar.from_ical(data).walk("VEVENT")[0]
@@ -354,8 +364,8 @@ def test_a_control_character_in_a_name_is_shown_and_breaks_no_calendar():
 
 def test_calendar_parses_back_and_is_stable():
     report = whole_report()
-    data = calendar_ics(report)
-    assert data == calendar_ics(report)
+    data = calendar_ics(as_records(report))
+    assert data == calendar_ics(as_records(report))
     events = icalendar.Calendar.from_ical(data).walk("VEVENT")
     assert len(events) == len(
         [t for t in report["year"]["tasks"] if t["status"] == "planned"]
@@ -400,7 +410,7 @@ def test_moving_a_planting_by_a_day_keeps_other_uids():
 
 def test_plan_csv_has_a_line_for_each_task():
     report = whole_report()
-    rows = list(csv.DictReader(io.StringIO(plan_csv(report))))
+    rows = list(csv.DictReader(io.StringIO(plan_csv(as_records(report)))))
     assert [row["label"] for row in rows] == [t["label"] for t in report["year"]["tasks"]]
 
 

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from record_of import record_of
 
-from quietacre.as_json import as_json
 from quietacre.export.calendar import calendar_ics
+from quietacre.need.records import Need
+from quietacre.report_records import Report
 from quietacre.settings import Area, Mix, Property, PropertyInfo, Seed, TaskRule, Work
 from quietacre.windows import inside, read_window
 from quietacre.year.menu import ways_out
@@ -196,13 +198,10 @@ def test_a_later_build_updates_the_calendar():
     ground, prop = small(Work(), [dt.date(2027, 9, 25)])
     from quietacre.year.report import _task_told
 
-    tasks = [
-        as_json(_task_told(t, ground.today, None)) for t in plan_days(ground, prop).tasks
-    ]
+    tasks = [_task_told(t, ground.today, None) for t in plan_days(ground, prop).tasks]
+    told = {"property": {"name": "Here"}, "year": {"tasks": tasks}}
     files = [
-        calendar_ics(
-            {"made_on": day, "property": {"name": "Here"}, "year": {"tasks": tasks}}
-        )
+        calendar_ics(record_of(Report, {**told, "made_on": day}))
         for day in ("2027-01-02", "2027-02-06")
     ]
     first, second = (
@@ -227,7 +226,7 @@ def test_top_dressing_has_its_own_amounts_and_day():
     ground = Ground(
         ground.ids,
         ground.acres,
-        takes_by_key({"a01": {"fertilizer": rows}}),
+        takes_by_key({"a01": record_of(Need, {"fertilizer": rows})}),
         (),
         ground.today,
         {},
@@ -244,7 +243,12 @@ def tasks_with(need, area=None, **more):
     plot = Area("P0", "plot", "p.gpx", plant=dt.date(2027, 9, 25), mix="m", **(area or {}))
     prop = Property(PropertyInfo("Here"), area=(plot,), mix=(mix,), **more)
     ground = Ground(
-        ("a01",), (1.0,), takes_by_key({"a01": need}), (), dt.date(2027, 1, 2), {}
+        ("a01",),
+        (1.0,),
+        takes_by_key({"a01": record_of(Need, need)}),
+        (),
+        dt.date(2027, 1, 2),
+        {},
     )
     return {task.task for task in plan_days(ground, prop).tasks}
 

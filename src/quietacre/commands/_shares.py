@@ -14,10 +14,9 @@ from quietacre.record.moved import KINDS
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.need import NeedJson
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.need.records import Need
+    from quietacre.report_records import Piece, Report
+    from quietacre.year.records import YearTask
 
 #: Cells that are of all the ground of a command together, and how many decimals a share has.
 SHARED = {"amount": 3, "price": 2, "minutes": 0}
@@ -32,7 +31,7 @@ class Shares:
 
 
 def share_cells(
-    given: Mapping[str, str], tasks: Sequence[YearTaskJson], report: ReportJson
+    given: Mapping[str, str], tasks: Sequence[YearTask], report: Report
 ) -> Shares:
     """Return the cells of a line for each job, what is of all together shared between them.
 
@@ -41,21 +40,16 @@ def share_cells(
     Parameters
     ----------
     given : cells as they were typed.
-    tasks : rows of the year's report, one for each line.
+    tasks : jobs of the year, one for each line.
     report : the report that they are of.
     """
     out = [dict(given) for _ in tasks]
     shared = {name: value for name in SHARED if (value := figure(given.get(name, "")))}
     if len(tasks) < 2 or not shared:  # noqa: PLR2004 - one line is not shared
         return Shares(tuple(out))
-    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
-    ground = {row["name"]: row for row in pieces}
-    acres = [
-        float(ground[t["area"]]["acres"]) if t["area"] in ground else 0.0 for t in tasks
-    ]
-    asked = [
-        _asked(t, ground[t["area"]], given) if t["area"] in ground else 0.0 for t in tasks
-    ]
+    ground = {row.name: row for row in report.pieces()}
+    acres = [ground[t.area].size.acres if t.area in ground else 0.0 for t in tasks]
+    asked = [_asked(t, ground[t.area], given) if t.area in ground else 0.0 for t in tasks]
     words = []
     for name, whole in shared.items():
         by_need = name != "minutes" and all(asked)
@@ -64,7 +58,7 @@ def share_cells(
         for cells, part in zip(out, parts, strict=True):
             cells[name] = f"{part:g}"
         shares = ", ".join(
-            f"{task['area']} {part:,g}" for task, part in zip(tasks, parts, strict=True)
+            f"{task.area} {part:,g}" for task, part in zip(tasks, parts, strict=True)
         )
         how = "by what each asks" if by_need else "by acres"
         words.append(f"{name} {whole:,g} is of all of it together, shared {how}: {shares}")
@@ -87,29 +81,29 @@ def _parts(whole: float, weights: Sequence[float], decimals: int) -> list[float]
     return out
 
 
-def _asked(task: YearTaskJson, ground: PieceJson, given: Mapping[str, str]) -> float:
+def _asked(task: YearTask, ground: Piece, given: Mapping[str, str]) -> float:
     """Return how much the plan still asks of a piece of ground for a job; 0 when nothing."""
-    need, kind = ground.get("need"), KINDS.get(task["task"])
+    need, kind = ground.need, KINDS.get(task.task)
     if not need or not kind:
         return 0.0
     if kind == "lime":
-        return need["lime"]["ton"] if need["lime"] else 0.0
+        return need.lime.ton if need.lime else 0.0
     return sum(
         amount
-        for item, amount in _rows(need, kind, task["planting"])
+        for item, amount in _rows(need, kind, task.planting)
         if given.get("item") in (None, "", item)
     )
 
 
-def _rows(need: NeedJson, kind: str, planting: str | None) -> Iterator[tuple[str, float]]:
+def _rows(need: Need, kind: str, planting: str | None) -> Iterator[tuple[str, float]]:
     """Yield item and amount of what one planting takes of a kind."""
     if kind == "spray":
-        yield from ((row["name"], row["left"]) for row in need["spray"])
+        yield from ((row.tank.name, row.left) for row in need.spray)
     elif kind == "seed":
-        for seed in need["seed"]:
-            if planting in (None, seed.get("planting")):
-                yield seed["crop"], seed["lb"]
+        for seed in need.seed:
+            if planting in (None, seed.planting):
+                yield seed.crop, seed.lb
     else:
-        for spread in need["fertilizer"]:
-            if planting in (None, spread.get("planting")):
-                yield spread["grade"], spread["lb"]
+        for spread in need.fertilizer:
+            if planting in (None, spread.planting):
+                yield spread.grade, spread.lb

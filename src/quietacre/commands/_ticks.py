@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from quietacre.edit.logs import Writer
     from quietacre.edit.logtext import LogText
     from quietacre.edit.ticks import TickFile
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.year.records import YearTask
 
 
 def read_ticks(path: Path) -> TickFile:
@@ -100,22 +100,22 @@ def bring_ticks(
     tell_written(folder, written)
 
 
-def _jobs_planned(folder: Path) -> dict[str, YearTaskJson] | None:
+def _jobs_planned(folder: Path) -> dict[str, YearTask] | None:
     """Return the jobs of the year by their letters, None when it cannot be planned."""
-    from quietacre.build import plan_property
+    from quietacre.build import plan_records
     from quietacre.measure.property import measure_property
 
     try:
-        report, _ = plan_property(measure_property(folder), today=today_from(None))
+        report, _ = plan_records(measure_property(folder), today=today_from(None))
     except BadInput:
         return None
-    return {task["job"]: task for task in report["year"]["tasks"]}
+    return {task.job: task for task in report.year.tasks}
 
 
 def _told(
     line: Mapping[str, str],
     lines: Sequence[Mapping[str, str]],
-    jobs: Mapping[str, YearTaskJson] | None,
+    jobs: Mapping[str, YearTask] | None,
 ) -> str:
     """Return what a new line is: the job, its day, who; or that it was taken back."""
     ground = f"{line['area']}: " if line.get("area") else ""

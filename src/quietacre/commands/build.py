@@ -23,7 +23,7 @@ from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from quietacre.report_json.report import ReportJson, StripReportJson
+    from quietacre.report_records import Report, StripReport
 
 
 TODAY = click.option(
@@ -77,7 +77,7 @@ def _as_line(step: str) -> None:
 
 def build_folder(
     folder: Path, *, today: dt.date, tell: Callable[[str], None] | None = None
-) -> ReportJson:
+) -> Report:
     """Build a property folder into its ``out/`` and return the report.
 
     Raises
@@ -134,15 +134,15 @@ def build_folder(
     return built.report
 
 
-def _strip_line(row: StripReportJson) -> str:
+def _strip_line(row: StripReport) -> str:
     """Return a strip's width and acres, where it is thin, and whether it holds."""
-    thin_ft = sum(weak["length_ft"] for weak in row["weak"])
+    thin_ft = sum(weak.length_ft for weak in row.ring.weak)
     return (
-        f"{row['name']}: {feet(row['width_ft'])} wide, {row['acres']:.2f} ac"
+        f"{row.name}: {feet(row.ring.wanted.width_ft)} wide, {row.size.acres:.2f} ac"
         + (f", thinner than that along {feet(thin_ft)}" if thin_ft else "")
         + (
             ", does not hold from the last cut to the next: “Look into” says what would help"
-            if row.get("remedies")
+            if row.ring.holding.remedies
             else ""
         )
     )
@@ -152,21 +152,21 @@ def _strip_line(row: StripReportJson) -> str:
 TOLD_OF_LOG = ("log-", "shed-", "stock-")
 
 
-def summary(report: ReportJson, folder: Path, *, at_desk: bool = False) -> str:
+def summary(report: Report, folder: Path, *, at_desk: bool = False) -> str:
     """Return what a person wants to hear when a build ends; the desk has the files as buttons."""
-    totals = report["totals"]
+    totals = report.totals
     from quietacre.page.look_into import look_words
 
     lines = [
-        f"{report['property']['name']}: {len(report['areas'])} areas, "
-        f"{totals['total_acres']:.2f} ac "
-        f"(between {totals['total_acres_low']:.2f} and {totals['total_acres_high']:.2f})",
+        f"{report.property.name}: {len(report.areas)} areas, "
+        f"{totals.total_acres:.2f} ac "
+        f"(between {totals.total_acres_low:.2f} and {totals.total_acres_high:.2f})",
     ]
-    lines += [_strip_line(row) for row in report["strips"]]
+    lines += [_strip_line(row) for row in report.strips]
     lines += _money_lines(report)
-    lines += report["fertilizer_plan"]["said"]
+    lines += report.fertilizer_plan.said
     lines += [f"note: {text}" for text in _said_of_ground(report)]
-    coded = ((note["code"], note["text"]) for note in report["notes"])
+    coded = ((note.code, note.text) for note in report.notes)
     lines += [*log_lines(coded), *_behind(report)]
     if look := look_words(report):
         more = "" if at_desk else ", or report.json"
@@ -176,15 +176,15 @@ def summary(report: ReportJson, folder: Path, *, at_desk: bool = False) -> str:
     return "\n".join(lines)
 
 
-def _money_lines(report: ReportJson) -> list[str]:
+def _money_lines(report: Report) -> list[str]:
     """Return what is to buy and what it costs, and what was spent this year."""
     from quietacre.export.quantities import spent_words
 
-    spent = report["spent"]
+    spent = report.spent
     had = spent_words(spent)
-    if not report["shopping"]:
+    if not report.shopping:
         return [had] if had else []
-    open_ = [row for row in report["shopping"] if row["buy"] > 0 or row["packs"]]
+    open_ = [row for row in report.shopping if row.buy > 0 or row.packs]
     had = f"; {had}" if had else ""
     if not open_:
         return [f"to buy: nothing more{had}"]
@@ -200,17 +200,15 @@ def log_lines(coded: Iterable[tuple[str, str]]) -> list[str]:
     return [text for code, text in coded if code.startswith(TOLD_OF_LOG)]
 
 
-def _behind(report: ReportJson) -> list[str]:
+def _behind(report: Report) -> list[str]:
     """Return how many jobs are late and missed, none when none is."""
     quiet = {
-        row["key"]
-        for area in report["areas"]
-        for row in area["plantings"]
-        if row["state"] == "finished"
+        row.key
+        for area in report.areas
+        for row in area.plantings
+        if row.state == "finished"
     }
-    states = [
-        task["state"] for task in report["year"]["tasks"] if task["planting"] not in quiet
-    ]
+    states = [task.state for task in report.year.tasks if task.planting not in quiet]
     counts = [
         f"{states.count(state)} {'job' if states.count(state) == 1 else 'jobs'} {state}"
         for state in ("late", "missed")
@@ -224,16 +222,14 @@ def _behind(report: ReportJson) -> list[str]:
     ]
 
 
-def _cost_of(report: ReportJson) -> str:
+def _cost_of(report: Report) -> str:
     """Return what the shopping costs, and which lines that leaves out."""
     from quietacre.need.records import not_priced
 
     lacking = [
-        row["item"]
-        for row in report["shopping"]
-        if not_priced(row["price"], row["buy"], row["what"])
+        row.item for row in report.shopping if not_priced(row.price, row.buy, row.what)
     ]
-    cost = report["totals"]["cost"]
+    cost = report.totals.cost
     if cost is None:
         return "none with a price"
     return f"${cost:,.2f}" + (
@@ -241,12 +237,12 @@ def _cost_of(report: ReportJson) -> str:
     )
 
 
-def _said_of_ground(report: ReportJson) -> list[str]:
+def _said_of_ground(report: Report) -> list[str]:
     """Return what a build says of land left out, taken twice or put together, once each."""
     from quietacre.measure.choose import SAID_AT_ONCE
 
-    notes = [*report["notes"], *(n for row in report["areas"] for n in row["notes"])]
-    return list(dict.fromkeys(n["text"] for n in notes if n["code"] in SAID_AT_ONCE))
+    notes = [*report.notes, *(n for row in report.areas for n in row.notes)]
+    return list(dict.fromkeys(n.text for n in notes if n.code in SAID_AT_ONCE))
 
 
 @click.command(
@@ -266,9 +262,9 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool, steps: bo
     Your own files are only read.
     """
     report = build_folder(folder, today=today_from(today), tell=_as_line if steps else None)
-    for note in report["notes"]:
-        if note["code"] == "newer-format":
-            say(note["text"], err=True)
+    for note in report.notes:
+        if note.code == "newer-format":
+            say(note.text, err=True)
     tell_lost_to_reader(folder)
     if as_json:
         emit(report)

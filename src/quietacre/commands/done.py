@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,9 +25,10 @@ from quietacre.errors import BadInput
 from quietacre.logbook import LOG
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping, Sequence
 
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.year.records import YearTask
 
 #: So many of the jobs that may be meant are told.
 TOLD = 8
@@ -82,7 +82,7 @@ def command(
             fix='name it, such as "mowed the strip", or give a tick file with --from',
             source="quietacre done",
         )
-    from quietacre.build import plan_property
+    from quietacre.build import plan_records
     from quietacre.commands._shares import share_cells
     from quietacre.edit.logs import write_line
     from quietacre.measure.property import measure_property
@@ -92,8 +92,8 @@ def command(
     day = day_done(on)
     named = [known_area(folder, area, any_area=False) for area in areas]
     measured = measure_property(folder)
-    report, _ = plan_property(measured, today=day)
-    tasks = report["year"]["tasks"]
+    report, _ = plan_records(measured, today=day)
+    tasks = report.year.tasks
     meant = jobs_meant(tasks, words, named, measured.prop, day)
     _settle(folder, meant, words, named)
     given = with_bag_lb(folder, {name: cell for name, cell in cells.items() if cell})
@@ -102,8 +102,8 @@ def command(
         say(text)
     lines = []
     for task, mine in zip(meant, shares.cells, strict=True):
-        line = {"date": day.isoformat(), "area": task["area"], "task": task["log_word"]}
-        written = write_line(writer, {**line, **mine}, job=task["job"])
+        line = {"date": day.isoformat(), "area": task.area, "task": task.log_word}
+        written = write_line(writer, {**line, **mine}, job=task.job)
         lines.append(dict(written.lines[0]))
         if not as_json:
             _tell(folder, task, lines[-1])
@@ -128,10 +128,10 @@ def _bring(
 
 
 def _settle(
-    folder: Path, meant: Sequence[YearTaskJson], words: str, named: Sequence[str]
+    folder: Path, meant: Sequence[YearTask], words: str, named: Sequence[str]
 ) -> None:
     """End with 2 and the commands to type unless it is clear which jobs are meant."""
-    without = [area for area in named if all(task["area"] != area for task in meant)]
+    without = [area for area in named if all(task.area != area for task in meant)]
     if not meant or without:
         where = f" on {without[0]}" if without else ""
         ask(
@@ -141,43 +141,41 @@ def _settle(
              again(areas=()).replace("quietacre done", "quietacre log", 1)
              + f" --area {shlex.quote(without[0] if without else 'NAME')}"],
         )  # fmt: skip
-    alike = [task for task in meant if sum(t["area"] == task["area"] for t in meant) > 1]
+    alike = [task for task in meant if sum(t.area == task.area for t in meant) > 1]
     if alike or (not named and len(meant) > 1):
         ask(
             f"“{words}” may mean {len(meant)} jobs; nothing was written. Type one of:",
-            [again(areas=(task["area"],), words=task["label"] if alike else words)
+            [again(areas=(task.area,), words=task.label if alike else words)
              for task in meant[:TOLD]],
         )  # fmt: skip
 
 
-def _tell(folder: Path, task: YearTaskJson, line: Mapping[str, str]) -> None:
+def _tell(folder: Path, task: YearTask, line: Mapping[str, str]) -> None:
     """Say which job was meant, and how to take the line back."""
     state = {"late": "was late", "due": "was due", "missed": "had been missed"}
-    was = state.get(task["state"], "was planned for later")
-    say(
-        f"{task['area']}: {task['label']}, which {was}; {LOG} has it, done on {line['date']}"
-    )
+    was = state.get(task.state, "was planned for later")
+    say(f"{task.area}: {task.label}, which {was}; {LOG} has it, done on {line['date']}")
     say(
         f"  its id is {line['id']}; take it back with: quietacre log "
         f"{shlex.quote(str(folder))} --undo {line['id']}"
     )
 
 
-def _tell_next(tasks: Sequence[YearTaskJson], meant: Sequence[YearTaskJson]) -> None:
+def _tell_next(tasks: Sequence[YearTask], meant: Sequence[YearTask]) -> None:
     """Say what comes next on the same ground, and of all."""
     from quietacre.year.which_job import comes_next
 
-    done = {task["uid"] for task in meant}
-    here = comes_next(tasks, done, meant[0]["area"])
+    done = {task.uid for task in meant}
+    here = comes_next(tasks, done, meant[0].area)
     ahead = comes_next(tasks, done, None)
     for where, task in (("there", here), ("of all", ahead)):
         if (
             task is not None
-            and task["scheduled"]
+            and task.scheduled
             and not (where == "of all" and here == ahead)
         ):
-            day = dt.date.fromisoformat(task["scheduled"])
+            day = task.scheduled
             say(
-                f"next {where}: {task['area']}: {task['label']}, {day:%A}, "
+                f"next {where}: {task.area}: {task.label}, {day:%A}, "
                 f"{say_day(day, year=True)}"
             )

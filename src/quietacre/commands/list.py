@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from quietacre.measure.records import Frames
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
     from quietacre.year.chosen import Chosen
 
 #: A list without an end has so many days.
@@ -64,7 +64,7 @@ def command(
     nothing says it, the list has every job of its days. What is ticked on a list for one
     person carries the name; quietacre done DIR --from FILE takes it into the log.
     """
-    from quietacre.build import plan_property
+    from quietacre.build import plan_records
     from quietacre.measure.property import measure_property
     from quietacre.year.chosen import Wanted, choose
 
@@ -79,12 +79,12 @@ def command(
     if end < begin:
         raise BadInput(f"{end} comes before {begin}", fix="turn them round", source="--to")
     measured = measure_property(folder)
-    report, layers = plan_property(measured, today=now)
+    report, layers = plan_records(measured, today=now)
     units = measured.prop.map.units
     if sheet:
         _print_sheet(report, layers, area, out, units)
         return
-    chosen = choose(report["year"]["tasks"], Wanted(begin, end, who, machine, area))
+    chosen = choose(report.year.tasks, Wanted(begin, end, who, machine, area))
     if out is None:
         emit(_record(chosen)) if as_json else _say_list(chosen)
         return
@@ -99,7 +99,7 @@ def command(
 
 
 def _list_file(
-    out: Path, chosen: Chosen, report: ReportJson, layers: Frames, units: str
+    out: Path, chosen: Chosen, report: Report, layers: Frames, units: str
 ) -> bytes:
     """Return the list as a PDF or as a page that works offline, by the ending of the file."""
     if out.suffix.lower() == ".pdf":
@@ -138,7 +138,7 @@ def _write(out: Path, data: bytes) -> None:
 
 
 def _print_sheet(
-    report: ReportJson, layers: Frames, area: str, out: Path | None, units: str
+    report: Report, layers: Frames, area: str, out: Path | None, units: str
 ) -> None:
     """Write the field sheet of one piece of ground."""
     from quietacre.export.sheets.listing import one_sheet_pdf
@@ -148,18 +148,18 @@ def _print_sheet(
     if not area or out is None or out.suffix.lower() != ".pdf":
         raise BadInput("is printed for one piece of ground", fix="give --area NAME and --out FILE.pdf",
                        source="--sheet")  # fmt: skip
-    pieces = [p for p in (*report["areas"], *report["strips"]) if p["kind"] in WORKED]
-    wanted = next((p for p in pieces if folded(p["name"]) == folded(area)), None)
+    pieces = [p for p in report.pieces() if p.kind in WORKED]
+    wanted = next((p for p in pieces if folded(p.name) == folded(area)), None)
     if wanted is None:
-        known = ", ".join(piece["name"] for piece in pieces)
+        known = ", ".join(piece.name for piece in pieces)
         raise BadInput(f"no ground with a sheet is called “{area}”", fix=f"take one of: {known}",
                        source="--area")  # fmt: skip
-    _write(out, one_sheet_pdf(report, layers, wanted["id"], units=units))
-    say(f"{out}: the sheet of {wanted['name']}")
+    _write(out, one_sheet_pdf(report, layers, wanted.id, units=units))
+    say(f"{out}: the sheet of {wanted.name}")
 
 
 def _record(chosen: Chosen) -> dict[str, object]:
-    return {"title": chosen.title, "about": list(chosen.about), "tasks": list(chosen.tasks)}
+    return {"title": chosen.title, "about": chosen.about, "tasks": chosen.tasks}
 
 
 def _say_list(chosen: Chosen) -> None:
@@ -167,19 +167,18 @@ def _say_list(chosen: Chosen) -> None:
     say(chosen.title)
     for text in chosen.about:
         say(f"  {text}")
-    on = ""
+    on = None
     for task in chosen.tasks:
-        day = task["scheduled"] or task["earliest"]
+        day = task.scheduled or task.earliest
         if day != on:
             on = day
-            when = dt.date.fromisoformat(day)
-            say(f"{when:%A}, {say_day(when, year=True)}")
-        amounts = f" [{'; '.join(task['amounts'])}]" if task["amounts"] else ""
-        open_ = f", any day to {say_day(dt.date.fromisoformat(task['latest']))}" if not task["scheduled"] else ""  # fmt: skip
-        who = f", {task['who']}" if task["who"] else ""
-        say(f"  {task['area']}: {task['label']}, {task['minutes']:.0f} min "
-            f"{task['machine']}{who}{open_}{amounts}")  # fmt: skip
-        for note in task["notes"]:
+            say(f"{day:%A}, {say_day(day, year=True)}")
+        amounts = f" [{'; '.join(task.amounts)}]" if task.amounts else ""
+        open_ = f", any day to {say_day(task.latest)}" if not task.scheduled else ""  # fmt: skip
+        who = f", {task.who}" if task.who else ""
+        say(f"  {task.area}: {task.label}, {task.minutes:.0f} min "
+            f"{task.machine}{who}{open_}{amounts}")  # fmt: skip
+        for note in task.notes:
             say(f"    {note}")
     if not chosen.tasks:
         say("no job is planned for these days")

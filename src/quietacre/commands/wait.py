@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,10 +23,11 @@ from quietacre.errors import BadInput
 from quietacre.logbook import LOG
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Sequence
 
     from quietacre.measure.records import Measured
-    from quietacre.report_json.year import YearReportJson, YearTaskJson
+    from quietacre.year.records import YearReport, YearTask
 
 #: Nobody waits longer for a planting rain; a later day is a slip of the pen.
 MOST_DAYS = 120
@@ -71,7 +71,7 @@ def command(
         )  # fmt: skip
     named = [known_area(folder, area, any_area=False) for area in areas]
     measured = measure_property(folder)
-    waiting = _waiting(_year(measured, today)["tasks"], named, today)
+    waiting = _waiting(_year(measured, today).tasks, named, today)
     _settle(folder, waiting, named)
     lines = []
     for area in waiting:
@@ -93,28 +93,26 @@ def command(
     _tell_plan(_year(with_log_of(measured, folder), today), waiting)
 
 
-def _year(measured: Measured, today: dt.date) -> YearReportJson:
+def _year(measured: Measured, today: dt.date) -> YearReport:
     """Return the year of the report, planned on a day."""
-    from quietacre.build import plan_property
+    from quietacre.build import plan_records
 
-    report, _ = plan_property(measured, today=today)
-    return report["year"]
+    report, _ = plan_records(measured, today=today)
+    return report.year
 
 
-def _waiting(
-    tasks: Sequence[YearTaskJson], named: Sequence[str], today: dt.date
-) -> list[str]:
+def _waiting(tasks: Sequence[YearTask], named: Sequence[str], today: dt.date) -> list[str]:
     """Return the ground whose planting waits: that named, or all whose time has come.
 
     Of ground that is named a planting still to come may wait too, and one missed.
     """
     here = [
         task for task in tasks
-        if task["task"] == PLANT and task["state"] != "done"
-        and (task["area"] in named if named else
-             task["state"] in ("due", "late") or task["earliest"] <= today.isoformat() <= task["latest"])
+        if task.task == PLANT and task.state != "done"
+        and (task.area in named if named else
+             task.state in ("due", "late") or task.earliest <= today <= task.latest)
     ]  # fmt: skip
-    return list(dict.fromkeys(task["area"] for task in here))
+    return list(dict.fromkeys(task.area for task in here))
 
 
 def _settle(folder: Path, waiting: Sequence[str], named: Sequence[str]) -> None:
@@ -130,18 +128,17 @@ def _settle(folder: Path, waiting: Sequence[str], named: Sequence[str]) -> None:
     )
 
 
-def _tell_plan(year: YearReportJson, waiting: Sequence[str]) -> None:
+def _tell_plan(year: YearReport, waiting: Sequence[str]) -> None:
     """Say on which day each planting is now, and what its mix says to that."""
-    for task in year["tasks"]:
-        if task["task"] == PLANT and task["area"] in waiting and task["state"] != "done":
-            day = task["scheduled"]
-            when = dt.date.fromisoformat(day) if day else None
+    for task in year.tasks:
+        if task.task == PLANT and task.area in waiting and task.state != "done":
+            when = task.scheduled
             say(
-                f"{task['area']}: {task['label']}, now "
+                f"{task.area}: {task.label}, now "
                 + (f"{when:%A}, {say_day(when, year=True)}" if when else "without a day")
             )
-            for text in () if when else task["notes"]:
+            for text in () if when else task.notes:
                 say(f"  {text}")
-    for row in year["conflicts"]:
-        if row["area"] in waiting and row["code"] in TOLD:
-            say(f"{row['area']}: {row['text']}", err=True)
+    for row in year.conflicts:
+        if row.area in waiting and row.code in TOLD:
+            say(f"{row.area}: {row.text}", err=True)

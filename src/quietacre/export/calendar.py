@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_span
@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
 
     from quietacre.model import Issued
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Report
     from quietacre.settings import EventFor
+    from quietacre.year.records import YearTask
 
 #: SEQUENCE counts days from here, so that a later build always carries the greater number.
 SEQUENCE_FROM = dt.date(2020, 1, 1)
@@ -44,7 +44,7 @@ class Entry:
 
 
 def calendar_ics(
-    report: ReportJson, *, event_for: EventFor = "job", issued: Sequence[Issued] = ()
+    report: Report, *, event_for: EventFor = "job", issued: Sequence[Issued] = ()
 ) -> bytes:
     """Return an all-day event for each trip or each job, with an alarm two days before.
 
@@ -63,12 +63,12 @@ def calendar_ics(
     """
     from icalendar import Alarm, Calendar, Event
 
-    made_on = dt.date.fromisoformat(report["made_on"])
+    made_on = report.made_on
     made = dt.datetime(made_on.year, made_on.month, made_on.day, tzinfo=dt.UTC)
     calendar = Calendar()
     calendar.add("prodid", "-//quietacre//year//EN")
     calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", one_line(report["property"]["name"]))
+    calendar.add("x-wr-calname", one_line(report.property.name))
     live = list(entries_of(report, event_for, {one.uid for one in issued if not one.off}))
     for entry in (*live, *_fallen_away(live, issued, made_on)):
         event = Event()
@@ -94,27 +94,24 @@ def calendar_ics(
 
 
 def entries_of(
-    report: ReportJson, event_for: EventFor, given_out: Collection[str]
+    report: Report, event_for: EventFor, given_out: Collection[str]
 ) -> Iterator[Entry]:
     """Yield the events of the plan: a window each, and each job or each trip.
 
     ``given_out`` are the ids of events that stand in the person's calendar.
     """
-    trips: dict[str, tuple[dt.date, list[YearTaskJson]]] = {}
+    trips: dict[str | dt.date, tuple[dt.date, list[YearTask]]] = {}
     for task in _planned(report):
-        if task["status"] == "window":
-            first, last = (
-                dt.date.fromisoformat(task[key]) for key in ("earliest", "latest")
-            )
-            yield Entry(task["uid"], first, last, _title(task), _words(task))
-        elif task["scheduled"]:
-            day = dt.date.fromisoformat(task["scheduled"])
-            key = task["scheduled"] if event_for == "trip" else task["uid"]
+        if task.status == "window":
+            yield Entry(task.uid, task.earliest, task.latest, _title(task), _words(task))
+        elif task.scheduled:
+            day = task.scheduled
+            key = day if event_for == "trip" else task.uid
             trips.setdefault(key, (day, []))[1].append(task)
     for day, jobs in trips.values():
-        known = [task["uid"] for task in jobs if task["uid"] in given_out]
+        known = [task.uid for task in jobs if task.uid in given_out]
         yield Entry(
-            known[0] if known else jobs[0]["uid"], day, day, _trip_title(jobs),
+            known[0] if known else jobs[0].uid, day, day, _trip_title(jobs),
             _words(jobs[0]) if len(jobs) == 1
             else "\n\n".join(f"{_title(task)}\n{_words(task)}" for task in jobs),
         )  # fmt: skip
@@ -133,48 +130,47 @@ def _fallen_away(
             )  # fmt: skip
 
 
-def _title(task: YearTaskJson) -> str:
-    return one_line(f"{task['area']}: {task['label']}")
+def _title(task: YearTask) -> str:
+    return one_line(f"{task.area}: {task.label}")
 
 
-def _trip_title(jobs: Sequence[YearTaskJson]) -> str:
+def _trip_title(jobs: Sequence[YearTask]) -> str:
     """Return the job of a trip, or how many and where: "3 jobs, 5.9 h: Gate, Pines"."""
     if len(jobs) == 1:
         return _title(jobs[0])
-    areas = ", ".join(dict.fromkeys(one_line(task["area"]) for task in jobs))
-    hours = sum(task["minutes"] for task in jobs) / 60
+    areas = ", ".join(dict.fromkeys(one_line(task.area) for task in jobs))
+    hours = sum(task.minutes for task in jobs) / 60
     return f"{len(jobs)} jobs, {hours:.1f} h: {areas}"
 
 
-def _planned(report: ReportJson) -> Iterator[YearTaskJson]:
-    for task in report["year"]["tasks"]:
-        open_ = task["status"] == "window" and task["state"] != "missed"
-        if open_ or (task["status"] == "planned" and task["scheduled"]):
+def _planned(report: Report) -> Iterator[YearTask]:
+    for task in report.year.tasks:
+        open_ = task.status == "window" and task.state != "missed"
+        if open_ or (task.status == "planned" and task.scheduled):
             yield task
 
 
-def _words(task: YearTaskJson) -> str:
-    first, last = (dt.date.fromisoformat(task[key]) for key in ("earliest", "latest"))
-    long = f", about {task['minutes']:.0f} minutes" if task["minutes"] else ""
-    parts = [f"{task['machine']}{long}", *task["amounts"],
-             f"any day from {say_span(first, last, year=True)}", task["reason"],
-             *task["notes"]]  # fmt: skip
+def _words(task: YearTask) -> str:
+    days = say_span(task.earliest, task.latest, year=True)
+    long = f", about {task.minutes:.0f} minutes" if task.minutes else ""
+    parts = [f"{task.machine}{long}", *task.amounts,
+             f"any day from {days}", task.reason, *task.notes]  # fmt: skip
     return "\n".join(one_line(part) for part in parts)
 
 
-def plan_csv(report: ReportJson) -> str:
+def plan_csv(report: Report) -> str:
     """Return a line for each task, in order of days."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([*PLAN_COLUMNS, "amounts", "notes"])
-    for task in report["year"]["tasks"]:
-        cells: dict[str, object] = {**task, "minutes": round(task["minutes"], 0)}
-        row = [cells[name] for name in PLAN_COLUMNS]
+    for task in report.year.tasks:
+        told = replace(task, minutes=round(task.minutes, 0))
+        row = [getattr(told, name) for name in PLAN_COLUMNS]
         writer.writerow(
             [
                 *map(cell, row),
-                cell("; ".join(task["amounts"])),
-                cell(say_notes(task["notes"])),
+                cell("; ".join(task.amounts)),
+                cell(say_notes(task.notes)),
             ]
         )
     return out.getvalue()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import sqlite3
 import tempfile
 from contextlib import closing
@@ -15,17 +14,18 @@ from quietacre.export.atomic import gdal_faults
 from quietacre.export.data_columns import describe_columns
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
 from quietacre.page.look_into import to_look_into
+from quietacre.report_records import AreaReport
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Iterator, Mapping, Sequence
 
     import geopandas as gpd
 
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.need import NeedJson
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.need.records import Need
+    from quietacre.report_records import Piece, Report
     from quietacre.words.columns import Column
+    from quietacre.year.records import YearTask
 
 
 #: Each layer and the type of its shapes, in the order they are written.
@@ -97,29 +97,29 @@ class DateColumns(TypedDict):
     note: str | None
 
 
-def amount_columns(need: NeedJson | None) -> AmountColumns:
+def amount_columns(need: Need | None) -> AmountColumns:
     """Return the amounts of one area as flat columns with units in their names."""
-    seed = (need.get("seed") if need else None) or []
-    spread = (need.get("fertilizer") if need else None) or []
-    sprays = (need.get("spray") if need else None) or []
-    lime = need.get("lime") if need else None
+    seed = need.seed if need else ()
+    spread = need.fertilizer if need else ()
+    sprays = need.spray if need else ()
+    lime = need.lime if need else None
     return {
-        "seed_lb": _total([row["lb"] for row in seed]),
-        "seed_lb_low": _total([row["lb_low"] for row in seed]),
-        "seed_lb_high": _total([row["lb_high"] for row in seed]),
-        "fertilizer_lb": _total([row["lb"] for row in spread]),
-        "fertilizer_bags": _total([row["bags_exact"] for row in spread]),
-        "n_lb_ac": _total([row["n_lb_ac"] for row in spread]),
-        "p2o5_lb_ac": _total([row["p2o5_lb_ac"] for row in spread]),
-        "k2o_lb_ac": _total([row["k2o_lb_ac"] for row in spread]),
-        "s_lb_ac": _total([row["s_lb_ac"] for row in spread]),
-        "lime_ton": lime["ton"] if lime else None,
-        "spray_gal": _total([row["gal"] for row in sprays]),
-        "cost_usd": need.get("cost") if need else None,
-        "cost_usd_ac": need.get("cost_ac") if need else None,
-        "seed_text": "; ".join(f"{s['crop']} {s['lb']:.1f} lb" for s in seed),
-        "fertilizer_text": "; ".join(f"{f['grade']} {f['lb']:.1f} lb" for f in spread),
-        "setting_text": "; ".join((need.get("setting") if need else None) or ()),
+        "seed_lb": _total([row.lb for row in seed]),
+        "seed_lb_low": _total([row.lb_low for row in seed]),
+        "seed_lb_high": _total([row.lb_high for row in seed]),
+        "fertilizer_lb": _total([row.lb for row in spread]),
+        "fertilizer_bags": _total([row.bags_exact for row in spread]),
+        "n_lb_ac": _total([row.n_lb_ac for row in spread]),
+        "p2o5_lb_ac": _total([row.p2o5_lb_ac for row in spread]),
+        "k2o_lb_ac": _total([row.k2o_lb_ac for row in spread]),
+        "s_lb_ac": _total([row.s_lb_ac for row in spread]),
+        "lime_ton": lime.ton if lime else None,
+        "spray_gal": _total([row.tank.gal for row in sprays]),
+        "cost_usd": need.cost if need else None,
+        "cost_usd_ac": need.cost_ac if need else None,
+        "seed_text": "; ".join(f"{s.crop} {s.lb:.1f} lb" for s in seed),
+        "fertilizer_text": "; ".join(f"{f.grade} {f.lb:.1f} lb" for f in spread),
+        "setting_text": "; ".join(need.setting if need else ()),
     }
 
 
@@ -127,38 +127,34 @@ def _total(amounts: Sequence[float]) -> float | None:
     return round(float(sum(amounts)), 3) if amounts else None
 
 
-def date_columns(row: PieceJson, tasks: Sequence[YearTaskJson]) -> DateColumns:
+def date_columns(row: Piece, tasks: Sequence[YearTask]) -> DateColumns:
     """Return the columns of days of an area or a strip, which has no mix and no survey."""
     planned = sorted(
-        (task["scheduled"], task["label"])
+        (task.scheduled, task.label)
         for task in tasks
-        if task["status"] == "planned" and task["scheduled"]
+        if task.status == "planned" and task.scheduled
     )
-    done = row.get("record") or ()
-    area = row if "mix" in row else None
+    done = row.record
+    area = row if isinstance(row, AreaReport) else None
     return {
-        "mix": area["mix"] if area else None,
-        "plant_on": _day(area["plant"]) if area else None,
-        "surveyed_on": _day(area["surveyed"]) if area else None,
+        "mix": area.mix if area else None,
+        "plant_on": area.plant if area else None,
+        "surveyed_on": area.surveyed if area else None,
         "next_task": planned[0][1] if planned else None,
-        "next_task_on": _day(planned[0][0]) if planned else None,
-        "last_task_on": _day(planned[-1][0]) if planned else None,
+        "next_task_on": planned[0][0] if planned else None,
+        "last_task_on": planned[-1][0] if planned else None,
         "tasks": len(planned),
-        "work_minutes": round(sum(t["minutes"] for t in tasks if t["scheduled"]), 1),
-        "history_text": "; ".join((area["history"] if area else None) or ()),
-        "last_done": done[0]["task"] if done else None,
-        "last_done_on": _day(done[0]["on"]) if done else None,
+        "work_minutes": round(sum(t.minutes for t in tasks if t.scheduled), 1),
+        "history_text": "; ".join(area.history if area else ()),
+        "last_done": done[0].task if done else None,
+        "last_done_on": done[0].on if done else None,
         "jobs_done": len(done),
-        "note": area["note"] if area else None,
+        "note": area.note if area else None,
     }
 
 
-def _day(text: str | None) -> dt.date | None:
-    return dt.date.fromisoformat(text) if text else None
-
-
 def geopackage_bytes(
-    layers: Mapping[str, gpd.GeoDataFrame], report: ReportJson, more: Sequence[Column] = ()
+    layers: Mapping[str, gpd.GeoDataFrame], report: Report, more: Sequence[Column] = ()
 ) -> bytes:
     """Return a GeoPackage of all layers that hold something, as bytes.
 
@@ -193,7 +189,7 @@ def geopackage_bytes(
                         append=True,
                         dataset_options=FORM,
                     )
-            _settle(path, report["made_on"], more)
+            _settle(path, report.made_on, more)
             return _same_counters(path.read_bytes())
 
 
@@ -208,7 +204,7 @@ def _same_counters(data: bytes) -> bytes:
 
 
 def _frame(
-    name: str, layers: Mapping[str, gpd.GeoDataFrame], report: ReportJson
+    name: str, layers: Mapping[str, gpd.GeoDataFrame], report: Report
 ) -> gpd.GeoDataFrame | None:
     """Return a layer with everything that is known of its rows as columns."""
     if name == "look_into":
@@ -216,15 +212,14 @@ def _frame(
     frame = layers.get(name)
     if frame is None or name not in GROUND:
         return frame
-    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
-    rows = {row["id"]: row for row in pieces}
-    jobs: dict[str, list[YearTaskJson]] = {}
-    for task in report["year"]["tasks"] if "year" in report else ():
-        jobs.setdefault(task["area_id"], []).append(task)
+    rows = {row.id: row for row in report.pieces()}
+    jobs: dict[str, list[YearTask]] = {}
+    for task in report.year.tasks:
+        jobs.setdefault(task.area_id, []).append(task)
     extra = pd.DataFrame(
         [
             {
-                **amount_columns(rows[key].get("need")),
+                **amount_columns(rows[key].need),
                 **date_columns(rows[key], jobs.get(key, [])),
             }
             for key in frame["id"]
@@ -234,37 +229,34 @@ def _frame(
     return frame.join(extra)
 
 
-def _look_into(report: ReportJson) -> gpd.GeoDataFrame:
+def _look_into(report: Report) -> gpd.GeoDataFrame:
     """Return every warning and caution that has a place, as points."""
     import geopandas as gpd
 
-    placed = [note for note, _ in to_look_into(report) if note["lon"] is not None]
+    placed = [note for note, _ in to_look_into(report) if note.lon is not None]
     columns = {
-        key: [n[key] for n in placed] for key in ("level", "code", "feature", "text")
+        key: [getattr(n, key) for n in placed]
+        for key in ("level", "code", "feature", "text")
     }
-    points = gpd.points_from_xy([n["lon"] for n in placed], [n["lat"] for n in placed])
+    points = gpd.points_from_xy([n.lon for n in placed], [n.lat for n in placed])
     return gpd.GeoDataFrame(columns, geometry=points, crs="EPSG:4326")
 
 
 def _tables(
-    report: ReportJson, written: Sequence[str]
+    report: Report, written: Sequence[str]
 ) -> Iterator[tuple[str, Sequence[Mapping[str, object]]]]:
-    tasks = []
-    for task in report["year"]["tasks"] if "year" in report else ():
-        cells: Mapping[str, object] = task
-        row = {new: cells.get(old) for old, new in TASKS.items()}
-        for key, value in row.items():
-            if key.endswith("_on"):
-                row[key] = _day(value) if isinstance(value, str) else None
-            elif isinstance(value, list):
-                row[key] = "; ".join(value)
-        tasks.append(row)
-    yield "tasks", tasks
+    yield (
+        "tasks",
+        [
+            {new: _told(getattr(task, old)) for old, new in TASKS.items()}
+            for task in report.year.tasks
+        ],
+    )
     yield (
         "shopping",
         [
-            {new: row.get(old) for old, new in SHOPPING.items()}
-            for row in report["shopping"]
+            {new: getattr(row, old) for old, new in SHOPPING.items()}
+            for row in report.shopping
         ],
     )
     yield "styles", [
@@ -272,6 +264,11 @@ def _tables(
         for name in written
         if name in GROUND or name in LINES
     ]  # fmt: skip
+
+
+def _told(value: object) -> object:
+    """Return a value of a record as a cell: several texts as one."""
+    return "; ".join(value) if isinstance(value, tuple) else value
 
 
 def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
@@ -295,9 +292,9 @@ def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
     return frame
 
 
-def _settle(path: Path, day: str, more: Sequence[Column]) -> None:
+def _settle(path: Path, day: dt.date, more: Sequence[Column]) -> None:
     """Describe the columns, set the times GDAL writes to one day, declare dates as dates."""
-    stamp = f"{day}T00:00:00.000Z"
+    stamp = f"{day.isoformat()}T00:00:00.000Z"
     with closing(sqlite3.connect(path)) as base:
         describe_columns(base, more)
         base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     import geopandas as gpd
 
     from quietacre.export.quantities import Say
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
 
 
 def _abgr(color: str) -> str:
@@ -43,9 +43,7 @@ FILLED = "4d"
 CLEAR = "00"
 
 
-def phone_kml(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
-) -> str:
+def phone_kml(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US) -> str:
     """Return a KML document: a folder each of marks, ground and mower passes.
 
     Notes
@@ -53,7 +51,7 @@ def phone_kml(
     "OGC KML", OGC 07-147r2, 2008: coordinates are longitude, latitude; outer rings run
     against the clock.
     """
-    name = escape(plain_text(report["property"]["name"]))
+    name = escape(plain_text(report.property.name))
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         '<kml xmlns="http://www.opengis.net/kml/2.2"><Document>',

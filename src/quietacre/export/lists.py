@@ -8,10 +8,11 @@ import json
 import re
 from typing import TYPE_CHECKING
 
+from quietacre.as_json import plain
 from quietacre.cells import safe_cell
 
 if TYPE_CHECKING:
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
 
 LINE_END = re.compile("\r\n?")
 SHOPPING_COLUMNS = (
@@ -40,9 +41,9 @@ SHOPPING_COLUMNS = (
 )
 
 
-def report_json(report: ReportJson) -> str:
+def report_json(report: Report) -> str:
     """Return the report as JSON text without NaN, ending in a newline."""
-    return json.dumps(report, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(plain(report), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def cell(value: object) -> object:
@@ -63,13 +64,13 @@ def _weighable(value: object) -> object:
     return round(value, 2) or float(f"{value:.2g}")
 
 
-def shopping_csv(report: ReportJson) -> str:
+def shopping_csv(report: Report) -> str:
     """Return the shopping list: a line an item, with what each area takes."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([*(title for _, title in SHOPPING_COLUMNS), "used_by", "note"])
-    for row in report["shopping"]:
-        used = "; ".join(f"{u['area']}: {u['amount']:.1f}" for u in row["used_by"])
-        cells = [cell(_weighable(row.get(key))) for key, _ in SHOPPING_COLUMNS]
-        writer.writerow([*cells, cell(used), cell(row.get("note"))])
+    for row in report.shopping:
+        used = "; ".join(f"{u.area}: {u.amount:.1f}" for u in row.used_by)
+        cells = [cell(_weighable(getattr(row, key))) for key, _ in SHOPPING_COLUMNS]
+        writer.writerow([*cells, cell(used), cell(row.note)])
     return out.getvalue()

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.report_json.need import NeedJson
-    from quietacre.report_json.report import ReportJson
+    from quietacre.need.records import Need
+    from quietacre.report_records import Report
 
 #: Phones and handhelds cut names about here. Common practice, no source.
 SHORT_NAME = 30
@@ -43,9 +43,7 @@ def short_name(text: str) -> str:
     return text if len(text) <= SHORT_NAME else text[: SHORT_NAME - 1] + "…"
 
 
-def phone_gpx(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US
-) -> str:
+def phone_gpx(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US) -> str:
     """Return a GPX 1.1 document: a waypoint and a track for each piece of ground.
 
     A waypoint stands inside each area, named with its acres; each ring is a track, with
@@ -60,7 +58,7 @@ def phone_gpx(
     out = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         '<gpx version="1.1" creator="quietacre" xmlns="http://www.topografix.com/GPX/1/1">',
-        f"<metadata><name>{escape(plain_text(report['property']['name']))}</name></metadata>",
+        f"<metadata><name>{escape(plain_text(report.property.name))}</name></metadata>",
     ]
     for lon, lat, name, words in marks(report, layers, say):
         out.append(
@@ -102,34 +100,36 @@ def turned(lon: float) -> float:
 
 
 def marks(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
+    report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[float, float, str, str]]:
     """Yield longitude, latitude [deg], name and words of each point for the phone."""
-    for area in report["areas"]:
+    for area in report.areas:
         yield (
-            area["lon"],
-            area["lat"],
-            f"{area['name']} {say.acres(area['acres'])}",
-            KINDS[area["kind"]].word + _amounts(area.get("need"), say),
+            area.lon,
+            area.lat,
+            f"{area.name} {say.acres(area.size.acres)}",
+            KINDS[area.kind].word + _amounts(area.need, say),
         )
-    for strip in report["strips"]:
-        for weak in strip["weak"]:
-            words = f"strip {say.feet(weak['available_ft'])} wide here: {say.words(weak['reason'])}"
-            yield weak["lon"], weak["lat"], f"narrow: {strip['area']}", words
+    for strip in report.strips:
+        for weak in strip.ring.weak:
+            words = (
+                f"strip {say.feet(weak.available_ft)} wide here: {say.words(weak.reason)}"
+            )
+            yield weak.lon, weak.lat, f"narrow: {strip.ring.wanted.area}", words
     marks = layers.get("waypoints")
     if marks is not None:
         for name, point in zip(marks["name"], marks.geometry, strict=True):
             yield point.x, point.y, name or "mark", "your own mark"
 
 
-def _amounts(need: NeedJson | None, say: Say) -> str:
+def _amounts(need: Need | None, say: Say) -> str:
     """Return what goes on an area, for the words under its mark."""
     if not need:
         return ""
-    parts = [f"{say.pounds(s['lb'])} {s['crop']}" for s in need.get("seed", ())]
-    parts += [f"{say.pounds(f['lb'])} {f['grade']}" for f in need.get("fertilizer", ())]
-    lime = need.get("lime")
-    parts += [f"{say.tons(lime['ton'])} of lime"] if lime else []
+    parts = [f"{say.pounds(s.lb)} {s.crop}" for s in need.seed]
+    parts += [f"{say.pounds(f.lb)} {f.grade}" for f in need.fertilizer]
+    lime = need.lime
+    parts += [f"{say.tons(lime.ton)} of lime"] if lime else []
     return "".join(f"; {part}" for part in parts)
 
 
@@ -157,7 +157,7 @@ def lines(
 
 
 def rings(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
+    report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, str, shapely.Geometry]]:
     """Yield name, words, kind and shape of the property line and each piece of ground.
 
@@ -166,7 +166,7 @@ def rings(
     line = layers.get("boundary")
     if line is not None:
         for shape in thinned(line.geometry.to_numpy()):
-            yield "property line", report["property"]["name"], "line", shape
+            yield "property line", report.property.name, "line", shape
     for name in ("areas", "strips"):
         frame = layers[name]
         for title, kind, acres, shape in zip(

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.days import say_day, say_month_day
+from quietacre.days import say_day
 from quietacre.figures import (
     HA_AC,
     MEASURES,
@@ -19,7 +18,9 @@ from quietacre.figures import (
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
-    from quietacre.report_json.need import SpentJson
+    import datetime as dt
+
+    from quietacre.need.records import Spent
 
 _NUMBER = r"\d[\d,]*(?:\.\d+)?"
 _FIGURE = re.compile(
@@ -117,24 +118,23 @@ def minutes(value: float) -> str:
     return f"{number(value)} min" if value < 90 else f"{number(value / 60, 1)} h"  # noqa: PLR2004
 
 
-def spent_words(spent: SpentJson) -> str:
+def spent_words(spent: Spent) -> str:
     """Return what was spent this year, that on work by itself; blank when nothing was."""
-    if not spent["total"]:
+    if not spent.total:
         return ""
     work = (
-        f", of it {money(spent['work'])} on work hired, or bought with it"
-        if spent["work"]
+        f", of it {money(spent.work)} on work hired, or bought with it"
+        if spent.work
         else ""
     )
-    return f"spent in {spent['year']}: {money(spent['total'])}{work}"
+    return f"spent in {spent.year}: {money(spent.total)}{work}"
 
 
-def day(iso: str, *, year: bool = True) -> str:
+def day(date: dt.date, *, year: bool = True) -> str:
     """Return a date as "Sat, August 14, 2027"; the page says it the same way."""
-    date = dt.date.fromisoformat(iso)
     return f"{date:%a}, {say_day(date, year=year)}"
 
 
-def span(first: str, last: str) -> str:
+def span(first: dt.date, last: dt.date) -> str:
     """Return the days from one date to another: "August 14 to September 2"."""
-    return f"{say_month_day(first[5:])} to {say_month_day(last[5:])}"
+    return f"{say_day(first)} to {say_day(last)}"

@@ -42,11 +42,11 @@ def take_off_seed(job: Job, uses: Sequence[Use]) -> Iterable[Done]:
     for row in job.seed:
         amount = sown.pop(row.crop, 0.0)
         days = days_within(uses, "seed", job.season, row.crop)
-        yield Done("seed", row.crop, "lb", amount, days or (job.sown_on,), row.lb, 0.0)
+        yield Done.of("seed", row.crop, "lb", amount, days or (job.sown_on,), row.lb, 0.0)
     for crop, amount in sown.items():  # another mix than was planned
         if crop:
             days = days_within(uses, "seed", job.season, crop)
-            yield Done("seed", crop, "lb", amount, days, 0.0, 0.0)
+            yield Done.of("seed", crop, "lb", amount, days, 0.0, 0.0)
     job.seed = ()
 
 
@@ -61,7 +61,7 @@ def take_off_lime(
         if pounds > 0 and job.limed_with is None:  # the test asks for none
             item = next(iter(spread))
             days = days_within(uses, "lime", window)
-            yield Done("lime", item, "lb", pounds, days, 0.0, 0.0)
+            yield Done.of("lime", item, "lb", pounds, days, 0.0, 0.0)
         return
     ton = sum(
         lb / SHORT_TON_LB * lime_worth(job, item, prop) for item, lb in spread.items()
@@ -74,7 +74,7 @@ def take_off_lime(
     now = sum(parts[:due])
     left = now - ton
     left = left if left >= CRUMB_SHARE * now else 0.0
-    yield Done(
+    yield Done.of(
         "lime", job.lime.product or LIME, "lb", ton * SHORT_TON_LB, days,
         now * SHORT_TON_LB, left * SHORT_TON_LB,
     )  # fmt: skip
@@ -182,7 +182,7 @@ def _feed_done(uses: Sequence[Use]) -> Iterable[Done]:
     for item, lb in amounts_within(uses, "fertilizer", Window()).items():
         if item:
             days = days_within(uses, "fertilizer", Window(), item)
-            yield Done("fertilizer", item, "lb", lb, days)
+            yield Done.of("fertilizer", item, "lb", lb, days)
 
 
 def _nutrients(
@@ -222,4 +222,4 @@ def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Do
         job.spray[number] = dataclasses.replace(row, done=used, left=left)
         if used > 0:
             days = days_within(uses, "spray", window, name)
-            yield Done("spray", name, row.tank.unit, used, days, product, left)
+            yield Done.of("spray", name, row.tank.unit, used, days, product, left)

@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre import figures
-from quietacre.page.map import digest, escaped_json, slim, template
+from quietacre.as_json import plain
+from quietacre.page.map import digest, escaped_json, template
 from quietacre.page.pack import packed
+from quietacre.page.report_data import slim
 from quietacre.page.ticks import ticks_data
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Report
+    from quietacre.year.records import YearTask
 
 #: Its script, in the order it is put together; most of it is the map's.
 HELPER_SCRIPTS = (
@@ -23,27 +25,27 @@ HELPER_SCRIPTS = (
 
 
 def helper_page(
-    report: ReportJson, tasks: Sequence[YearTaskJson], *, title: str,
+    report: Report, tasks: Sequence[YearTask], *, title: str,
     about: Sequence[str] = (), who: str = "", units: str = "us",
 ) -> str:  # fmt: skip
     """Return one offline file with some jobs of the year, each with its box.
 
     Parameters
     ----------
-    report : what report.json holds.
+    report : everything that was planned.
     tasks : the jobs to list, in order, as the report's year has them.
     title : what stands above them.
     about : what is to be said of the list, a sentence each.
     who : whose list it is: the name that its ticks carry, "" for anybody's.
     units : "us" or "metric".
     """
-    place = report["property"]
-    page_data = {
-        "made_on": report["made_on"],
-        "property": {"name": place["name"], "note": place.get("note")},
+    place = report.property
+    page_data = plain({
+        "made_on": report.made_on,
+        "property": {"name": place.name, "note": place.note},
         "year": {"tasks": list(tasks), "quiet": [], "missed": []},
-        "cautions": report["cautions"],
-    }
+        "cautions": report.cautions,
+    })  # fmt: skip
     data = escaped_json(
         packed([{
             "report": slim(page_data, "report"), "units": units, "figures": figures.for_page(),

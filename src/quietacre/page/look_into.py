@@ -9,33 +9,31 @@ from quietacre.page.notes import LEVEL_WORDS
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.model import NoteJson
-    from quietacre.report_json.report import ReportJson
+    from quietacre.model import Note
+    from quietacre.report_records import Piece, Report
 
 #: The levels of a note that are to be looked into, the worst first.
 LEVELS = tuple(level for level in LEVEL_WORDS if level != "info")
 
 
-def to_look_into(report: ReportJson) -> Iterator[tuple[NoteJson, PieceJson | None]]:
+def to_look_into(report: Report) -> Iterator[tuple[Note, Piece | None]]:
     """Yield each note to be looked into, and the piece of ground it stands on; None of the place.
 
     The map's “Look into” holds the same.
     """
-    for note in report["notes"]:
-        if note["level"] in LEVELS:
+    for note in report.notes:
+        if note.level in LEVELS:
             yield note, None
-    pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
-    for piece in pieces:
-        need = piece.get("need")
-        for note in (*piece.get("notes", ()), *(need.get("notes", ()) if need else ())):
-            if note["level"] in LEVELS:
+    for piece in report.pieces():
+        need = piece.need
+        for note in (*piece.notes, *(need.notes if need else ())):
+            if note.level in LEVELS:
                 yield note, piece
 
 
-def look_words(report: ReportJson) -> str:
+def look_words(report: Report) -> str:
     """Return how many there are of each level: "5 warnings, 12 cautions"; blank without one."""
-    levels = [note["level"] for note, _ in to_look_into(report)]
+    levels = [note.level for note, _ in to_look_into(report)]
     return ", ".join(
         f"{levels.count(level)} {level}{'' if levels.count(level) == 1 else 's'}"
         for level in LEVELS

@@ -22,22 +22,19 @@ from quietacre import figures, kinds
 from quietacre.page.layers import shown_layers, side_rows
 from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.look_into import look_words
-from quietacre.page.notes import parts_of, words_for_page
+from quietacre.page.notes import words_for_page
 from quietacre.page.pack import packed
+from quietacre.page.report_data import report_data
 from quietacre.page.ticks import ticks_data
-from quietacre.page.why import HOURS, SUMS, why_of
 from quietacre.words.growth import growth_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     import geopandas as gpd
 
     from quietacre.page.underlay import LaidUnder
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.model import NoteJson
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Report
 
 #: The page's own script, in the order it is put together.
 SCRIPTS = (
@@ -45,20 +42,6 @@ SCRIPTS = (
     "chart.js", "names.js", "tape.js", "ledger.js", "surveys.js", "why.js", "seen.js", "card.js", "year.js",
     "hours.js", "years.js", "sums.js", "paper.js",
 )  # fmt: skip
-#: Keys of the report that the page never shows.
-UNSHOWN = frozenset({
-    "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
-    "extra_passes", "remedies", "days", "weekends", "conflicts", "each", "ideal", "after",
-    "to_move", "done_lb_ac", "asked_lb_ac", "asked_of", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
-})  # fmt: skip
-#: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
-UNSHOWN_IN = frozenset({
-    ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
-    ("terms", "source"), ("tasks", "reason"), ("tasks", "task"), ("guidance", "source"),
-    ("keeping", "keep"), ("keeping", "rid_often"), ("keeping", "rid_monthly"), ("keeping", "nests"),
-    ("years", "this"), ("years", "last"), ("years", "kept"), ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
-})  # fmt: skip
-PLACES = frozenset({"lon", "lat"})
 
 
 class TileService(TypedDict):
@@ -70,7 +53,7 @@ class TileService(TypedDict):
 
 
 def render_page(
-    report: ReportJson,
+    report: Report,
     layers: Mapping[str, gpd.GeoDataFrame],
     *,
     units: str = "us",
@@ -81,7 +64,7 @@ def render_page(
 
     Parameters
     ----------
-    report : what report.json holds.
+    report : everything that was planned.
     layers : EPSG:4326 frames by name.
     units : "us" or "metric": what the page shows first.
     under : a picture laid under the map, from ``page.underlay.laid_under``; None without.
@@ -89,7 +72,7 @@ def render_page(
         other, for pictures. None without.
     """
     data = packed([{
-        "report": slim(_own_notes(report), "report"),
+        "report": report_data(report),
         "look": look_words(report),
         "words": words_for_page(),
         "units": units,
@@ -103,75 +86,6 @@ def render_page(
         "tiles": tiles,
     }])  # fmt: skip
     return _assemble(escaped_json(data), _host(tiles["url"]) if tiles else None)
-
-
-def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
-    """Return a report without what the page never shows, and with shorter numbers.
-
-    Places keep six decimals of a degree, all else seven digits.
-    """
-    if isinstance(value, dict):
-        return {
-            k: slim(v, k)
-            for k, v in value.items()
-            if k not in UNSHOWN and (key, k) not in UNSHOWN_IN
-        }
-    if isinstance(value, list):
-        return [slim(item, key) for item in value]
-    if not isinstance(value, float):
-        return value
-    short = round(value, 6) if key in PLACES else float(f"{value:.7g}")
-    return int(short) if short.is_integer() else short
-
-
-def _own_notes(report: ReportJson) -> dict[str, object]:
-    """Return a report whose pieces' notes leave out a name and place that are the piece's."""
-    year = report.get("year")
-    tasks = year.get("tasks", ()) if year else ()
-    at = {area["id"]: (area.get("lon"), area.get("lat")) for area in report["areas"]}
-    nowhere = (None, None)
-    return {
-        **report,
-        "areas": [
-            _with_why(area, tasks, area.get("name"), at[area["id"]])
-            for area in report["areas"]
-        ],
-        "strips": [
-            _with_why(strip, tasks, strip.get("area"), at.get(strip["of"], nowhere))
-            for strip in report["strips"]
-        ],
-        "notes": [_told(note) for note in report["notes"]],
-        "why_sums": SUMS,
-        "why_hours": HOURS,
-    }
-
-
-def _with_why(
-    piece: PieceJson, tasks: Sequence[YearTaskJson], name: str | None,
-    lon_lat: tuple[float | None, float | None],
-) -> dict[str, object]:  # fmt: skip
-    """Return a piece of ground with why its figures are so, its notes without its own name."""
-    own = {"feature": name, "lon": lon_lat[0], "lat": lon_lat[1]}
-
-    def short(note: NoteJson) -> dict[str, object]:
-        return {k: v for k, v in _told(note).items() if own.get(k) != v}
-
-    made: dict[str, object] = {
-        **piece,
-        "notes": [short(note) for note in piece.get("notes") or ()],
-        "why": why_of(piece, tasks),
-    }
-    need = piece.get("need")
-    if need and need.get("notes"):
-        made["need"] = {**need, "notes": [short(note) for note in need["notes"]]}
-    return made
-
-
-def _told(note: NoteJson) -> dict[str, object]:
-    """Return a note as the page shows it: its parts as sentences, without what it has not."""
-    parts = parts_of(note)
-    parted_note = {**note, **parts._asdict(), "help": list(parts.help)}
-    return {k: v for k, v in parted_note.items() if k != "text" and v not in (None, "", [])}
 
 
 def _host(url: str) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from quietacre.in_parts import HELP
 
 if TYPE_CHECKING:
-    from quietacre.report_json.model import NoteJson
+    from quietacre.model import Note
 
 #: How grave a note is, the worst first, as it is said.
 LEVEL_WORDS = {"warning": "Warning", "caution": "Caution", "info": "Note"}
@@ -29,13 +29,13 @@ class Parts(NamedTuple):
     cited: str
 
 
-def parts_of(note: NoteJson) -> Parts:
+def parts_of(note: Note) -> Parts:
     """Return the parts of a note of the report as sentences."""
     return Parts(
-        _sentence(note["head"]),
-        _sentence(note["more"]),
-        tuple(_sentence(way) for way in note["help"]),
-        note["cited"],
+        _sentence(note.head),
+        _sentence(note.more),
+        tuple(_sentence(way) for way in note.help),
+        note.cited,
     )
 
 

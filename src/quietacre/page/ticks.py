@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypedDict
 
+from quietacre.as_json import plain
 from quietacre.cells import FORMULA_STARTS, QUOTE
 from quietacre.logbook import LETTERS, OWN_LETTERS, PLACE_COLUMN, UNDO
 
 if TYPE_CHECKING:
-    from quietacre.report_json.report import ReportJson, TickJson
+    from quietacre.report_json.report import TickJson
+    from quietacre.report_records import Report
 
 
 class TicksData(TypedDict):
@@ -30,20 +32,20 @@ class TicksData(TypedDict):
     quote: str
 
 
-def ticks_data(report: ReportJson, *, who: str = "") -> TicksData:
+def ticks_data(report: Report, *, who: str = "") -> TicksData:
     """Return what the page's boxes go by, for its data.
 
     Parameters
     ----------
-    report : what report.json holds.
+    report : everything that was planned.
     who : whose list it is, "" for anybody's.
     """
-    place = report["property"]
+    place = report.property
     return {
-        "place": place["place_id"],
-        "own_id": place["own_id"],
+        "place": place.place_id,
+        "own_id": place.own_id,
         "who": who,
-        "logged": report["ticks"],
+        "logged": plain(report.ticks),
         "letters": LETTERS,
         "own_letters": OWN_LETTERS,
         "column": PLACE_COLUMN,

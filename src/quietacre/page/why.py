@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypedDict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from quietacre.boundary.why import Term, why_lines
+from quietacre.boundary.why import why_lines
 from quietacre.figures import feet, money, number, seeds
+from quietacre.report_records import StripReport
 from quietacre.words import settings_words
 from quietacre.words.growth import growth_word, growth_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.need import SeedLineJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.need.records import SeedLine
+    from quietacre.report_records import Piece
+    from quietacre.year.records import YearTask
 
 #: How minutes are made up. AEN-73, University of Kentucky, 1991, for the acres an hour.
 MINUTES = (
@@ -74,14 +76,15 @@ LEAST_TON_AC = 0.005
 SAME_AC = 1e-9
 
 
-class WhyFigure(TypedDict):
-    """What a figure of a piece of ground rests on, as the page's script reads it."""
+@dataclass(frozen=True, slots=True)
+class WhyFigure:
+    """What a figure of a piece of ground rests on."""
 
     about: str
-    lines: list[str]
+    lines: tuple[str, ...]
 
 
-def why_of(piece: PieceJson, tasks: Sequence[YearTaskJson] = ()) -> list[WhyFigure]:
+def why_of(piece: Piece, tasks: Sequence[YearTask] = ()) -> list[WhyFigure]:
     """Return what each figure of an area or a strip rests on.
 
     Parameters
@@ -102,47 +105,44 @@ def why_of(piece: PieceJson, tasks: Sequence[YearTaskJson] = ()) -> list[WhyFigu
         ("Days", _days(piece, tasks)),
         ("Minutes", _minutes(piece)),
     ]
-    return [
-        {"about": about, "lines": lines} for about, some in groups if (lines := list(some))
-    ]
+    return [WhyFigure(about, lines) for about, some in groups if (lines := tuple(some))]
 
 
-def _acres(piece: PieceJson) -> Iterator[str]:
-    low, high = piece["acres_low"], piece["acres_high"]
+def _acres(piece: Piece) -> Iterator[str]:
+    low, high = piece.size.acres_low, piece.size.acres_high
     spread = (
         f"between {number(low, 2)} and {number(high, 2)} ac, 19 times in 20"
         if high - low > SAME_AC
         else f"drawn without a ±: “{settings_words()['area'].keys['edge_pm_ft'].label}” gives it one"
     )
-    if "width_ft" in piece:
+    if isinstance(piece, StripReport):
         yield (
-            f"{number(piece['acres'], 2)} ac of the ring as drawn, {feet(piece['width_ft'])} wide less "
+            f"{number(piece.size.acres, 2)} ac of the ring as drawn, {feet(piece.ring.wanted.width_ft)} wide less "
             f"what is cut off it; {spread}, from the edge it goes round"
         )
         return
-    walk = piece.get("walk")
-    sigma = walk.get("sigma_m") if walk else None
+    walk = piece.walk
+    sigma = walk.sigma_m if walk else None
     yield (
-        f"{number(piece['acres'], 2)} ac on the curve of the earth inside the edge of {piece['source']} "
-        f"({piece['method']}); {spread}"
+        f"{number(piece.size.acres, 2)} ac on the curve of the earth inside the edge of {piece.source} "
+        f"({piece.size.method}); {spread}"
         + (f"; each walked point is taken as {sigma:.1f} m off or less, two times in three"
            if sigma else "")
     )  # fmt: skip
-    terms = walk.get("why") if walk else None
-    if terms:
+    if walk and walk.why:
         yield f"why ± {number((high - low) / 2, 2)} ac, as the root of the squares of"
-        yield from why_lines([Term(**row) for row in terms])
+        yield from why_lines(walk.why)
 
 
-def _width(piece: PieceJson) -> Iterator[str]:
-    width = piece.get("width") if "width_ft" in piece else None
+def _width(piece: Piece) -> Iterator[str]:
+    width = piece.ring.wanted.width if isinstance(piece, StripReport) else None
     for name, row in (width or {}).items():
         terms = "; ".join(
-            f"{feet(term['ft'])} {term['term']} ({term['source']})" for term in row["terms"]
+            f"{feet(term.ft)} {term.term} ({term.source})" for term in row.terms
         )
         yield (
-            f"{growth_word(name)}: {terms}; {feet(row['required_ft'])} asked, "
-            f"{feet(row['width_ft'])} in {row['passes']} passes"
+            f"{growth_word(name)}: {terms}; {feet(row.required_ft)} asked, "
+            f"{feet(row.width_ft)} in {row.passes} passes"
         )
     if width:
         yield (
@@ -155,29 +155,28 @@ def _width(piece: PieceJson) -> Iterator[str]:
         )
 
 
-def _seed(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    for row in (need.get("seed") if need else None) or ():
-        kind = "live seed" if row["basis"] == "pls" else "seed out of the bag"
-        source = "from memory, read nowhere" if row["from_memory"] else row["source"]
-        in_mix = row.get("in_mix_lb_ac")
+def _seed(piece: Piece) -> Iterator[str]:
+    for row in piece.need.seed if piece.need else ():
+        kind = "live seed" if row.basis == "pls" else "seed out of the bag"
+        source = "from memory, read nowhere" if row.from_memory else row.source
+        in_mix = row.in_mix_lb_ac
         yield (
-            f"{row['crop']}: {row['rate_lb_ac']:.1f} lb/ac of {kind} ({source})"
-            + (f" ÷ {row['pls_frac']:.3f} live" if row["basis"] == "pls" else "")
-            + f" × {number(piece['acres'], 2)} ac = {row['lb']:.1f} lb"
-            + _range(row["lb_low"], row["lb_high"], "lb")
+            f"{row.crop}: {row.rate_lb_ac:.1f} lb/ac of {kind} ({source})"
+            + (f" ÷ {row.pls_frac:.3f} live" if row.basis == "pls" else "")
+            + f" × {number(piece.size.acres, 2)} ac = {row.lb:.1f} lb"
+            + _range(row.lb_low, row.lb_high, "lb")
             + (f"; {in_mix[0]:g}-{in_mix[1]:g} lb/ac is printed in a mix" if in_mix else "")
             + _seeds(row)
         )
 
 
-def _seeds(row: SeedLineJson) -> str:
+def _seeds(row: SeedLine) -> str:
     """Return "; 17 live seeds a sq ft at 14,500 a pound", blank where that is not known."""
-    sown_ft2, in_a_pound = row.get("seeds_ft2"), row.get("seeds_per_lb")
+    sown_ft2, in_a_pound = row.seeds_ft2, row.seeds_per_lb
     if not sown_ft2 or in_a_pound is None:
         return ""
-    memory = " (from memory)" if row.get("seeds_from_memory") else ""
-    count = seeds(sown_ft2, live=row["basis"] == "pls")
+    memory = " (from memory)" if row.seeds_from_memory else ""
+    count = seeds(sown_ft2, live=row.basis == "pls")
     return f"; {count} at {in_a_pound:,.0f} a pound{memory}"
 
 
@@ -188,27 +187,26 @@ def _range(low: float, high: float, unit: str) -> str:
     return f", {low:.1f} to {high:.1f} {unit} by the acres' own ±"
 
 
-def _lime(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    lime = need.get("lime") if need else None
+def _lime(piece: Piece) -> Iterator[str]:
+    lime = piece.need.lime if piece.need else None
     if lime:
-        whole, now = lime["whole_ton_ac"], lime["ton_ac"]
+        whole, now = lime.whole_ton_ac, lime.ton_ac
         part = f", {now:.2f} of it now" if whole - now > LEAST_TON_AC else ""
         yield (
-            f"{lime['text']}: {whole:.2f} tons/ac{part}; {now:.2f} × "
-            f"{number(piece['acres'], 2)} ac = {lime['ton']:.2f} tons"
-            + _range(lime["ton_low"], lime["ton_high"], "tons")
+            f"{lime.text}: {whole:.2f} tons/ac{part}; {now:.2f} × "
+            f"{number(piece.size.acres, 2)} ac = {lime.ton:.2f} tons"
+            + _range(lime.ton_low, lime.ton_high, "tons")
         )
-        if way := LIME_BY.get(str(lime["basis"]).split()[0]):
+        if way := LIME_BY.get(lime.basis.split()[0]):
             yield way
 
 
-def _fertilizer(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
+def _fertilizer(piece: Piece) -> Iterator[str]:
+    need = piece.need
     if not need:
         return
-    asked, given = need.get("asked_lb_ac"), need.get("given_lb_ac")
-    if not asked or not given or not need.get("fertilizer"):
+    asked, given = need.asked_lb_ac, need.given_lb_ac
+    if not asked or not given or not need.fertilizer:
         return
     words = {"n": "N", "p2o5": "P₂O₅", "k2o": "K₂O", "s": "S"}
     parts = [
@@ -216,74 +214,73 @@ def _fertilizer(piece: PieceJson) -> Iterator[str]:
         for key in words
         if asked.get(key) or given.get(key)
     ]
-    if need.get("asked_of"):
-        yield f"asked by {need['asked_of']}"
+    if need.asked_of:
+        yield f"asked by {need.asked_of}"
     yield "; ".join(parts) + "; pounds of product = pounds of nutrient ÷ (grade ÷ 100)"
-    left = need.get("left_out_n_lb_ac")
-    if left:
+    if left := need.left_out_n_lb_ac:
         yield f"{left:.0f} lb/ac of N left out before a mix with many legumes: see Notes"
 
 
-def _moved(piece: PieceJson) -> Iterator[str]:
-    if "advance" in piece and (advance := piece["advance"]):
+def _moved(piece: Piece) -> Iterator[str]:
+    if isinstance(piece, StripReport) and piece.advance:
         yield (
             "the edge is measured from the earlier survey to this one, by eight sides; less than "
-            f"{feet(advance['limit_ft'])} at one place cannot be seen: 1.645 × the root of the "
+            f"{feet(piece.advance.moved.limit_ft)} at one place cannot be seen: 1.645 × the root of the "
             "squares of both surveys' errors"
         )
 
 
-def _spray(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    for row in (need.get("spray") if need else None) or ():
-        gal_ac = row["gal"] / row["acres"] if row["acres"] else 0.0
+def _spray(piece: Piece) -> Iterator[str]:
+    for row in piece.need.spray if piece.need else ():
+        tank = row.tank
+        gal_ac = tank.gal / row.acres if row.acres else 0.0
         by = (
-            f"{row['rate']:g} {row['unit']}/ac"
-            if row["mode"] == "per acre"
-            else f"{row['rate']:g} % of the gallons"
+            f"{tank.rate:g} {tank.unit}/ac"
+            if tank.mode == "per acre"
+            else f"{tank.rate:g} % of the gallons"
         )
         yield (
-            f"{row['name']}: {row['acres']:.2f} ac sprayed × {gal_ac:.1f} gal/ac = {row['gal']:.1f} "
-            f"gal; {row['product']:.1f} {row['unit']} of product at {by}, the rate you typed from "
-            "the label" + _range(row["gal_low"], row["gal_high"], "gal")
+            f"{tank.name}: {row.acres:.2f} ac sprayed × {gal_ac:.1f} gal/ac = {tank.gal:.1f} "
+            f"gal; {tank.product:.1f} {tank.unit} of product at {by}, the rate you typed from "
+            "the label" + _range(row.gal_low, row.gal_high, "gal")
         )
 
 
-def _machine(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    if not need or not need.get("setting"):
+def _machine(piece: Piece) -> Iterator[str]:
+    need = piece.need
+    if not need or not need.setting:
         return
-    methods = {row.get("method") for row in need.get("seed") or ()}
-    if "broadcast" in methods or need.get("fertilizer"):
+    methods = {row.method for row in need.seed}
+    if "broadcast" in methods or need.fertilizer:
         yield SPREADER
     if "drill" in methods:
         yield DRILL
-    uses = {row.get("use") for row in need.get("spray") or ()}
+    uses = {row.tank.use for row in need.spray}
     if "spot spray" in uses:
         yield HAND_GUN
     if uses - {"spot spray"}:
         yield SPRAYER
 
 
-def _dollars(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    cost, cost_ac = (need.get("cost"), need.get("cost_ac")) if need else (None, None)
+def _dollars(piece: Piece) -> Iterator[str]:
+    need = piece.need
+    cost, cost_ac = (need.cost, need.cost_ac) if need else (None, None)
     if cost and cost_ac:
         yield (
             f"{money(cost)} is this ground's share of each line of the list, by what it takes of it, "
-            f"whole packs shared out; {money(cost)} ÷ {number(piece['acres'], 2)} ac = "
+            f"whole packs shared out; {money(cost)} ÷ {number(piece.size.acres, 2)} ac = "
             f"{money(cost_ac)} an acre; a line without a price is in no sum"
         )
 
 
-def _days(piece: PieceJson, tasks: Sequence[YearTaskJson]) -> Iterator[str]:
+def _days(piece: Piece, tasks: Sequence[YearTask]) -> Iterator[str]:
     """Yield why each job stands where it does, each reason once."""
     by_job: dict[str, list[str]] = {}
     for task in tasks:
-        if task["area_id"] == piece["id"] and task["reason"]:
-            labels = by_job.setdefault(task["reason"], [])
-            if task["label"] not in labels:
-                labels.append(task["label"])
+        if task.area_id == piece.id and task.reason:
+            labels = by_job.setdefault(task.reason, [])
+            if task.label not in labels:
+                labels.append(task.label)
     for reason, labels in by_job.items():
         yield f"{' and '.join(labels)}: {reason}"
     if by_job:
@@ -293,18 +290,17 @@ def _days(piece: PieceJson, tasks: Sequence[YearTaskJson]) -> Iterator[str]:
         )
 
 
-def _minutes(piece: PieceJson) -> Iterator[str]:
-    need = piece.get("need")
-    work = (need.get("work") if need else None) or {}
+def _minutes(piece: Piece) -> Iterator[str]:
+    work = piece.need.work if piece.need else {}
     for job, row in work.items():
-        more = f", {row['text']}" if row["text"] else ""
-        yield f"{job}: {row['minutes']:.0f} minutes{more}"
-    passes = piece.get("passes") if "width_ft" in piece else None
-    if passes and passes.get("count"):
+        more = f", {row.text}" if row.text else ""
+        yield f"{job}: {row.minutes:.0f} minutes{more}"
+    passes = piece.ring.passes if isinstance(piece, StripReport) else None
+    if passes and passes.count:
         yield (
-            f"one cut: {passes['count']} passes of {feet(passes['length_ft'])} in all, "
-            f"{passes['minutes']:.0f} minutes at the machine, {passes['fuel_gal']:.1f} gal at the "
+            f"one cut: {passes.count} passes of {feet(passes.length_ft)} in all, "
+            f"{passes.minutes:.0f} minutes at the machine, {passes.fuel_gal:.1f} gal at the "
             "gallons an hour you set"
         )
-    if work or (passes and passes.get("count")):
+    if work or (passes and passes.count):
         yield MINUTES

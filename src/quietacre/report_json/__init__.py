@@ -1,4 +1,7 @@
-"""report.json key by key: the type of each object in it, for whoever reads it in Python."""
+"""report.json key by key: the type of each object in it, for whoever reads it in Python.
+
+Inside, the records are read that it is made of.
+"""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from typing import Literal
 
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.year.records import YearTask
 
 
 @dataclass(frozen=True)
@@ -33,13 +33,13 @@ class Wanted:
 class Chosen:
     """The jobs of a list in order of days, what stands above them, and what is to be said."""
 
-    tasks: tuple[YearTaskJson, ...]
+    tasks: tuple[YearTask, ...]
     title: str
     about: tuple[str, ...]
     who: str = ""
 
 
-def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
+def choose(tasks: Sequence[YearTask], wanted: Wanted) -> Chosen:
     """Return the open jobs of a list.
 
     Where property.toml gives no job to anybody, a list for one person has every job of its
@@ -47,7 +47,7 @@ def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
 
     Parameters
     ----------
-    tasks : rows of the year's report.
+    tasks : jobs of the year.
     wanted : what the list is of.
 
     Raises
@@ -60,16 +60,16 @@ def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
     if wanted.area:
         open_ = _named(open_, "area", wanted.area, "is planned on", "--area")
     who = wanted.who
-    if who and not any(task["who"] for task in open_):
+    if who and not any(task.who for task in open_):
         about.append(
             "Nothing says yet who does what, so these are all jobs of the days chosen; "
             + box_and_line("area", "who", "who of an area, a task or a round")
             + " says it."
         )
     elif who:
-        free = [t for t in open_ if not t["who"] and _in(t, wanted)]
+        free = [t for t in open_ if not t.who and _in(t, wanted)]
         open_ = _named(open_, "who", who, "is for", "--who")
-        who = open_[0]["who"] or ""
+        who = open_[0].who or ""
         if free:
             more = f"{len(free)} more jobs of these days are" if len(free) > 1 else "1 more job of these days is"  # fmt: skip
             about.append(f"{more} nobody's by what is said, and not on this list.")
@@ -77,11 +77,11 @@ def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
         open_ = _named(open_, "machine", wanted.machine, "is for the", "--machine")
     chosen = sorted(
         (task for task in open_ if _in(task, wanted)),
-        key=lambda task: (_day(task), task["area"], task["earliest"]),
+        key=lambda task: (_day(task), task.area, task.earliest),
     )
-    late = [task for task in open_ if task["state"] == "not possible"]
+    late = [task for task in open_ if task.state == "not possible"]
     if late:
-        jobs = "; ".join(f"{t['area']}: {t['label']}" for t in late[:3])
+        jobs = "; ".join(f"{t.area}: {t.label}" for t in late[:3])
         about.append(
             f"{len(late)} without a day, and so not on this list: {jobs}"
             + (" and more." if len(late) > 3 else ".")  # noqa: PLR2004 - those named
@@ -89,37 +89,36 @@ def choose(tasks: Sequence[YearTaskJson], wanted: Wanted) -> Chosen:
     return Chosen(tuple(chosen), _title(wanted, who), tuple(about), who)
 
 
-def _is_open(task: YearTaskJson) -> bool:
-    return task["status"] != "done" and task["state"] not in ("done", "missed")
+def _is_open(task: YearTask) -> bool:
+    return task.status != "done" and task.state not in ("done", "missed")
 
 
-def _day(task: YearTaskJson) -> str:
-    return str(task["scheduled"] or task["earliest"])
+def _day(task: YearTask) -> dt.date:
+    return task.scheduled or task.earliest
 
 
-def _in(task: YearTaskJson, wanted: Wanted) -> bool:
+def _in(task: YearTask, wanted: Wanted) -> bool:
     """Return whether a job, or its window, falls into the days chosen."""
-    if task["state"] == "not possible":
+    if task.state == "not possible":
         return False
-    first, last = wanted.first.isoformat(), wanted.last.isoformat()
-    if task["scheduled"]:
-        return first <= str(task["scheduled"]) <= last
-    return str(task["earliest"]) <= last and str(task["latest"]) >= first
+    if task.scheduled:
+        return wanted.first <= task.scheduled <= wanted.last
+    return task.earliest <= wanted.last and task.latest >= wanted.first
 
 
 def _named(
-    tasks: Iterable[YearTaskJson],
+    tasks: Iterable[YearTask],
     key: Literal["area", "who", "machine"],
     name: str,
     word: str,
     source: str,
-) -> list[YearTaskJson]:
+) -> list[YearTask]:
     """Return the jobs whose ground, person or machine goes by a name."""
-    some = list(tasks)
-    named = [task for task in some if folded(task[key] or "") == folded(name)]
+    some = [(task, getattr(task, key) or "") for task in tasks]
+    named = [task for task, called in some if folded(called) == folded(name)]
     if named:
         return named
-    known = ", ".join(sorted({str(task[key]) for task in some if task[key]}))
+    known = ", ".join(sorted({called for _, called in some if called}))
     raise YearProblem(
         f"no open job of the year {word} {name}",
         fix=f"take one of: {known}" if known else "nothing is planned", source=source,

@@ -48,8 +48,6 @@ if TYPE_CHECKING:
     from quietacre.daily import Daily
     from quietacre.need.records import Need
     from quietacre.record.book import Entry
-    from quietacre.report_json.need import NeedJson
-    from quietacre.report_json.strip import RingJson
     from quietacre.report_json.year import YearReportJson
     from quietacre.settings import Property
     from quietacre.strip.records import Ring
@@ -85,8 +83,8 @@ class YearPlan:
 
 def plan_year(
     areas: gpd.GeoDataFrame, prop: Property, *, today: dt.date,
-    needs: Mapping[str, Need | NeedJson],
-    strips_report: Sequence[Ring | RingJson] = (),
+    needs: Mapping[str, Need],
+    strips_report: Sequence[Ring] = (),
     done: Mapping[tuple[str, str], Sequence[dt.date]] | None = None, weather: Daily | None = None,
     rain: Rain | None = None, ticked: Mapping[str, Entry] | None = None,
     meant: Seasons | None = None, walked: Mapping[str, dt.date] | None = None,
@@ -98,10 +96,8 @@ def plan_year(
     areas : one row per area (EPSG:4326) with id, name, kind, acres and geometry, in any
         order.
     today : the day of the plan; it looks a year ahead, or to the last planting.
-    needs : amounts by the key of a planting, as `plan_needs` gives them (``needs``) or as
-        report.json holds them (``by_id``).
-    strips_report : the strips and firebreaks, as `plan_strips` gives them (``rings``) or as
-        report.json holds them, with id, of, name, kind, acres and length_ft at least.
+    needs : amounts by the key of a planting, as `plan_needs` gives them (``needs``).
+    strips_report : the strips and firebreaks, as `plan_strips` gives them (``rings``).
     done : days of finished (area, task) pairs.
     weather : the daily record, when there is one.
     rain : what is known of rain, and which plantings wait for it.

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from quietacre.strip.records import Holding, Ring
+from quietacre.strip.records import Holding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from quietacre.report_json.strip import RingJson
+    from quietacre.strip.records import Ring
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +41,12 @@ class WorkedRing:
         return (self.of, *self.also_of)
 
 
-def worked_rings(rings: Iterable[Ring | RingJson]) -> tuple[WorkedRing, ...]:
-    """Return strips and firebreaks as the year takes them, from records or from report.json."""
-    return tuple(
-        _of_report(one) if isinstance(one, Mapping) else _of_ring(one) for one in rings
-    )
+def worked_rings(rings: Iterable[Ring]) -> tuple[WorkedRing, ...]:
+    """Return strips and firebreaks as the year takes them."""
+    return tuple(_worked(one) for one in rings)
 
 
-def _of_ring(ring: Ring) -> WorkedRing:
+def _worked(ring: Ring) -> WorkedRing:
     case, holding = ring.wanted.case, ring.holding
     return WorkedRing(
         id=ring.id,
@@ -64,22 +61,4 @@ def _of_ring(ring: Ring) -> WorkedRing:
         holds=holding.holds,
         cut_every_days=holding.cut_every_days if isinstance(holding, Holding) else None,
         pass_minutes=ring.passes.minutes if ring.passes else 0.0,
-    )
-
-
-def _of_report(row: RingJson) -> WorkedRing:
-    case, passes = row.get("case"), row.get("passes")
-    return WorkedRing(
-        id=row["id"],
-        of=row["of"],
-        name=row["name"],
-        kind=row["kind"],
-        acres=row["acres"],
-        length_ft=row["length_ft"],
-        also_of=tuple(row.get("also_of", ())),
-        width_ft=row.get("width_ft"),
-        width_of=case.get("of") if case else None,
-        holds=row.get("holds"),
-        cut_every_days=row.get("cut_every_days"),
-        pass_minutes=(passes.get("minutes") if passes else None) or 0.0,
     )

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from quietacre.need.job import LATER
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    import datetime as dt
+    from collections.abc import Mapping, Sequence
 
     from quietacre.need.records import Need, SprayLine
-    from quietacre.report_json.need import NeedJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +75,12 @@ class Takes:
 NOTHING = Takes()
 
 
-def takes_by_key(needs: Mapping[str, Need | NeedJson]) -> dict[str, Takes]:
-    """Return what each planting takes, from records or from report.json."""
-    return {
-        key: _of_report(need) if isinstance(need, Mapping) else _of_need(need)
-        for key, need in needs.items()
-    }
+def takes_by_key(needs: Mapping[str, Need]) -> dict[str, Takes]:
+    """Return what each planting takes."""
+    return {key: _takes(need) for key, need in needs.items()}
 
 
-def _of_need(need: Need) -> Takes:
+def _takes(need: Need) -> Takes:
     short = any(row.nutrient == "n" for row in need.unmet or ())
     return Takes(
         seed=[Brought(row.crop, row.lb) for row in need.seed],
@@ -103,36 +98,3 @@ def _sprayed(row: SprayLine) -> Sprayed:
     return Sprayed(
         tank.name, row.on, row.acres, row.minutes, tank.gal, tank.product, tank.unit
     )
-
-
-def _of_report(need: NeedJson) -> Takes:
-    lime = need.get("lime")
-    short = any(row["nutrient"] == "n" for row in need.get("unmet", ()))
-    return Takes(
-        seed=[Brought(row["crop"], row["lb"]) for row in need.get("seed", ())],
-        fertilizer=[
-            Brought(row["grade"], row["lb"], row.get("when") == LATER)
-            for row in need.get("fertilizer", ())
-        ],
-        lime_ton=lime["ton"] if lime else None,
-        spray=[
-            Sprayed(
-                row["name"], _day(row.get("on")), row["acres"], row.get("minutes"),
-                row["gal"], row["product"], row["unit"],
-            )
-            for row in need.get("spray", ())
-        ],
-        done=[
-            DoneAlready(row["what"], row.get("item", ""), row["amount"])
-            for row in need.get("done", ())
-        ],
-        work={
-            task: WorkTold(row["minutes"], row.get("text", ""))
-            for task, row in (need.get("work") or {}).items()
-        },
-        nitrogen_given="asked_lb_ac" in need and not short,
-    )  # fmt: skip
-
-
-def _day(text: str | None) -> dt.date | None:
-    return dt.date.fromisoformat(text) if text else None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 from quietacre.export.plat import SOFT
 from quietacre.export.quantities import day
 from quietacre.figures import money, number
+from quietacre.report_records import StripReport
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -15,58 +16,55 @@ if TYPE_CHECKING:
     from quietacre.export.paper import Column
     from quietacre.export.quantities import Say
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.need import (
-        DoneJson,
-        FertilizerLineJson,
-        SeedLineJson,
-        SprayLineJson,
-    )
+    from quietacre.need.done import Done
+    from quietacre.need.records import FertilizerLine, SeedLine, SprayLine
+    from quietacre.need.spray import TankPlan
+    from quietacre.report_records import Piece
 
-Line = TypeVar("Line", "SeedLineJson", "FertilizerLineJson")
+Line = TypeVar("Line", "SeedLine", "FertilizerLine")
 
 
-def write_amounts(book: Book, column: Column, piece: PieceJson) -> None:
+def write_amounts(book: Book, column: Column, piece: Piece) -> None:
     """Write what a piece of ground takes: seed, fertilizer, lime, sprays, and what it costs."""
-    say, need = book.say, piece.get("need")
+    say, need = book.say, piece.need
     if not need:
         return
-    if need.get("done"):
-        _done(say, column, need["done"])
-    plantings = () if "width_ft" in piece else piece.get("plantings") or ()
-    called = {row["key"]: row["mix"] for row in plantings} if len(plantings) > 1 else {}
-    for seed in _by_planting(need.get("seed") or ()):
+    if need.done:
+        _done(say, column, need.done)
+    plantings = () if isinstance(piece, StripReport) else piece.plantings
+    called = {row.key: row.mix for row in plantings} if len(plantings) > 1 else {}
+    for seed in _by_planting(need.seed):
         _sow(book, column, seed)
-    for spread in _by_planting(need.get("fertilizer") or ()):
-        _spread(say, column, spread, called.get(spread[0].get("planting", "")))
-    if lime := need.get("lime"):
+    for spread in _by_planting(need.fertilizer):
+        _spread(say, column, spread, called.get(spread[0].planting or ""))
+    if lime := need.lime:
         column.head("Lime")
-        column.text(say.tons(lime["ton"]) + (f" of {lime['product']}" if lime.get("product") else ""))  # fmt: skip
-        column.text(say.words(lime["text"]), soft=True)
-    for spray in need.get("spray") or ():
-        _spray(say, column, spray, piece["acres"])
-    if need.get("setting"):
+        column.text(say.tons(lime.ton) + (f" of {lime.product}" if lime.product else ""))  # fmt: skip
+        column.text(say.words(lime.text), soft=True)
+    for spray in need.spray:
+        _spray(say, column, spray, piece.size.acres)
+    if need.setting:
         column.head("Set the machine")
-        for line in need["setting"]:
+        for line in need.setting:
             column.text(say.words(line))
-    cost, cost_ac = need.get("cost"), need.get("cost_ac")
+    cost, cost_ac = need.cost, need.cost_ac
     if cost and cost_ac is not None:
         column.text(f"Cost: {money(cost)} ({say.cost_of_area(cost_ac)})")
 
 
-def _done(say: Say, column: Column, done: Sequence[DoneJson]) -> None:
+def _done(say: Say, column: Column, done: Sequence[Done]) -> None:
     """Write what the log says went on already; the amounts below it are what is left."""
     column.head("Done already, by the log; below is what is left")
     rows = []
     for d in done:
-        pack = SHORT_TON_LB if d["what"] == "lime" else None
-        needed = "" if d["needed"] is None else say.needed(d["needed"], d["unit"], pack)
+        pack = SHORT_TON_LB if d.what == "lime" else None
+        needed = "" if d.needed is None else say.needed(d.needed, d.unit, pack)
         rows.append(
             (
-                d["item"],
-                say.needed(d["amount"], d["unit"], pack),
+                d.item,
+                say.needed(d.amount, d.unit, pack),
                 needed,
-                day(d["days"][-1]),
+                day(d.days[-1]),
             )
         )
     column.table(("what", "done", "of", "last"), rows, (4, 3, 3, 6))
@@ -76,28 +74,26 @@ def _by_planting(rows: Sequence[Line]) -> list[list[Line]]:
     """Return rows in groups, those of one planting of the ground together."""
     groups: dict[str, list[Line]] = {}
     for row in rows:
-        groups.setdefault(row.get("planting", ""), []).append(row)
+        groups.setdefault(row.planting or "", []).append(row)
     return list(groups.values())
 
 
-def _sow(book: Book, column: Column, seed: Sequence[SeedLineJson]) -> None:
+def _sow(book: Book, column: Column, seed: Sequence[SeedLine]) -> None:
     """Write the seed of a mix, and the planting windows of its crops."""
     say = book.say
-    column.head(f"Sow: {seed[0]['mix']}, {seed[0]['method']}")
+    column.head(f"Sow: {seed[0].mix}, {seed[0].method}")
     rows = []
     for s in seed:
-        pack = book.packs.get(s["crop"])
-        bags = f"{number(s['lb'] / pack, 1)} of {say.pack(pack, 'lb')}" if pack else ""
-        rows.append((s["crop"], say.rate(s["bulk_lb_ac"]), say.pounds(s["lb"]), bags))
+        pack = book.packs.get(s.crop)
+        bags = f"{number(s.lb / pack, 1)} of {say.pack(pack, 'lb')}" if pack else ""
+        rows.append((s.crop, say.rate(s.bulk_lb_ac), say.pounds(s.lb), bags))
     column.table(("seed", "rate", "pour", "bags"), rows, (5, 3.2, 3, 4))
-    known = book.report.get("crops", {})
-    own = [
-        f" (your own window {s['own_window']})" if s.get("own_window") else "" for s in seed
-    ]
+    known = book.report.crops
+    own = [f" (your own window {s.own_window})" if s.own_window else "" for s in seed]
     lines = [
-        f"{s['crop']} {known[s['crop']][0]}{window}"
+        f"{s.crop} {known[s.crop][0]}{window}"
         for s, window in zip(seed, own, strict=True)
-        if s["crop"] in known
+        if s.crop in known
     ]
     if lines:  # the rest of what is known of a crop stands with the cautions
         column.text(
@@ -108,22 +104,23 @@ def _sow(book: Book, column: Column, seed: Sequence[SeedLineJson]) -> None:
 
 
 def _spread(
-    say: Say, column: Column, spread: Sequence[FertilizerLineJson], mix: str | None = None
+    say: Say, column: Column, spread: Sequence[FertilizerLine], mix: str | None = None
 ) -> None:
     """Write the fertilizer of a planting, what is spread later too."""
     column.head("Spread" + (f" for {mix}" if mix else ""))
     rows = [
-        (f["grade"] + (" (later)" if f.get("when") == "top-dressing" else ""), say.rate(f["lb_ac"]), say.pounds(f["lb"]),
-         f"{number(f['bags_exact'], 1)} of {say.pack(f['bag_lb'], 'lb')}" if f.get("bag_lb") else "")
+        (f.grade + (" (later)" if f.when == "top-dressing" else ""), say.rate(f.lb_ac), say.pounds(f.lb),
+         f"{number(f.bags_exact, 1)} of {say.pack(f.bag_lb, 'lb')}" if f.bag_lb else "")
         for f in spread
     ]  # fmt: skip
     column.table(("product", "rate", "pounds", "bags"), rows, (5, 3.2, 3, 4))
 
 
-def _spray(say: Say, column: Column, spray: SprayLineJson, acres: float) -> None:
+def _spray(say: Say, column: Column, spray: SprayLine, acres: float) -> None:
     """Write a spray: its tanks, its product, what to wear and what to mind."""
-    column.head(f"Spray: {spray['name']}")
-    share = spray["share"]
+    tank = spray.tank
+    column.head(f"Spray: {tank.name}")
+    share = spray.share
     whole = say.acres(acres)
     part = (
         f" ({number(100 * share)} % of its {whole}, the share you wrote)"
@@ -131,25 +128,25 @@ def _spray(say: Say, column: Column, spray: SprayLineJson, acres: float) -> None
         else ""
     )
     column.text(
-        f"{say.gallons(spray['gal'])} on {say.acres(spray['acres'])}{part}: "
-        f"{say.amount(spray['product'], spray['unit'])} of product; {tanks(spray, say)}"
+        f"{say.gallons(tank.gal)} on {say.acres(spray.acres)}{part}: "
+        f"{say.amount(tank.product, tank.unit)} of product; {tanks(tank, say)}"
     )
-    if spray["loads_full"]:
-        last = say.amount(spray["product_last_load"], spray["unit"])
+    if tank.loads_full:
+        last = say.amount(tank.product_last_load, tank.unit)
         column.text(
-            f"A full tank takes {say.amount(spray['product_per_load'], spray['unit'])}"
-            + (f", the last {last}" if spray["last_load_gal"] > 0 else "")
+            f"A full tank takes {say.amount(tank.product_per_load, tank.unit)}"
+            + (f", the last {last}" if tank.last_load_gal > 0 else "")
             + " of product.",
             soft=True,
         )
-    column.text(f"Wear: {spray.get('ppe') or 'what the label lists'}", soft=True)
-    for caution in spray["cautions"]:
+    column.text(f"Wear: {tank.ppe or 'what the label lists'}", soft=True)
+    for caution in tank.cautions:
         column.text(say.words(caution), bar=SOFT)
 
 
-def tanks(spray: SprayLineJson, say: Say) -> str:
+def tanks(tank: TankPlan, say: Say) -> str:
     """Return how often a tank is filled, and with how much the last time."""
-    full, last = spray["loads_full"], spray["last_load_gal"]
+    full, last = tank.loads_full, tank.last_load_gal
     whole = [f"{full} full tank{'' if full == 1 else 's'}"] if full else []
     part = [("" if full else "one part tank of ") + say.gallons(last)] if last > 0 else []
     return " and ".join(whole + part)

@@ -22,9 +22,8 @@ if TYPE_CHECKING:
 
     from quietacre.export.plat import RGB, Plat
     from quietacre.export.quantities import Say
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Report
+    from quietacre.year.records import YearTask
 
 #: Lines of the map: colour, width and dashes [mm], and the column that says whose they are.
 EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
@@ -40,14 +39,14 @@ class Book:
     """The report, its shapes in metres, its jobs by piece, and the paper they go on."""
 
     def __init__(
-        self, report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], say: Say
+        self, report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say
     ) -> None:
         self.report, self.layers, self.say = report, layers, say
-        made = dt.datetime.fromisoformat(report["made_on"]).replace(tzinfo=dt.UTC)
-        name = report["property"]["name"]
+        made = dt.datetime.combine(report.made_on, dt.time(), dt.UTC)
+        name = report.property.name
         self.pdf = Paper(name, made)
-        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report['made_on'])}"
-        self.pieces: list[PieceJson] = [*report["areas"], *report["strips"]]
+        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report.made_on)}"
+        self.pieces = report.pieces()
         self.shape = {
             key: shape
             for layer in ("areas", "strips")
@@ -62,11 +61,10 @@ class Book:
         self.tree = shapely.STRtree(list(self.local.values()))
         self.keys = list(self.local)
         self.drawn = {name: self._by_owner(name) for name in EXTRAS}
-        self.jobs: dict[str, list[YearTaskJson]] = {}
-        year = report.get("year", {})
-        for task in (t for t in year.get("tasks", ()) if t["state"] != "missed"):
-            self.jobs.setdefault(task["area_id"], []).append(task)
-        self.packs = {s["item"]: s["pack"] for s in report["shopping"] if s.get("pack")}
+        self.jobs: dict[str, list[YearTask]] = {}
+        for task in (t for t in report.year.tasks if t.state != "missed"):
+            self.jobs.setdefault(task.area_id, []).append(task)
+        self.packs = {s.item: s.pack for s in report.shopping if s.pack}
 
     def moved(self, shapes: Iterable[shapely.Geometry]) -> list[shapely.Geometry]:
         """Return shapes in metres of the property."""
@@ -100,8 +98,8 @@ class Book:
 
     def pass_mm(self, plat: Plat, key: str) -> float:
         """Return how far apart the passes of a strip lie on paper. [mm]"""
-        strip = next((s for s in self.report["strips"] if s["id"] == key), None)
-        passes = strip["passes"] if strip else None
-        if not strip or not passes or not passes["count"]:
+        strip = next((s for s in self.report.strips if s.id == key), None)
+        passes = strip.ring.passes if strip else None
+        if not strip or not passes or not passes.count:
             return 0.0
-        return float(strip["width_ft"] / passes["count"] * FT_M * plat.mm_per_m)
+        return float(strip.ring.wanted.width_ft / passes.count * FT_M * plat.mm_per_m)

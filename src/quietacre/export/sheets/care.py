@@ -9,15 +9,15 @@ from quietacre.export.plat import RED, SOFT
 from quietacre.export.quantities import day
 from quietacre.page.look_into import look_words, to_look_into
 from quietacre.page.notes import LEVEL_WORDS, READ_IN, Parts, parts_of
+from quietacre.report_records import AreaReport, StripReport
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from quietacre.export.plat import RGB
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.model import NoteJson
-    from quietacre.report_json.report import DoneJobJson
+    from quietacre.model import Note
+    from quietacre.report_records import DoneJob, Piece
 
 
 #: Kinds of jobs done that a sheet shows, and days of each; the map has them all.
@@ -28,43 +28,43 @@ MOST_WAYS = 3
 IN_THE_FIELD = frozenset({"summer-weeds", "baiting-law"})
 
 
-def done_here(record: Sequence[DoneJobJson]) -> list[str]:
+def done_here(record: Sequence[DoneJob]) -> list[str]:
     """Return what was done on a piece, the newest first; jobs done again and again in one line."""
-    kinds: dict[str, list[DoneJobJson]] = {}
+    kinds: dict[str, list[DoneJob]] = {}
     for job in record:
-        kinds.setdefault(job["task"], []).append(job)
+        kinds.setdefault(job.task, []).append(job)
     lines = []
     for name, jobs in list(kinds.items())[:MOST_DONE]:
         if len(jobs) == 1:
-            more = f" ({jobs[0]['more']})" if jobs[0]["more"] else ""
-            lines.append(f"{day(jobs[0]['on'])}: {name}{more}")
+            more = f" ({jobs[0].more})" if jobs[0].more else ""
+            lines.append(f"{day(jobs[0].on)}: {name}{more}")
             continue
-        days = ", ".join(day(job["on"]) for job in jobs[:MOST_DONE])
+        days = ", ".join(day(job.on) for job in jobs[:MOST_DONE])
         before = len(jobs) - MOST_DONE
         lines.append(f"{name}: {days}" + (f", and {before} before" if before > 0 else ""))
     left = sum(len(jobs) for jobs in list(kinds.values())[MOST_DONE:])
     return [*lines, f"{left} more: see log.csv"] if left else lines
 
 
-def care_of(book: Book, piece: PieceJson) -> list[tuple[str, str, RGB | None]]:
+def care_of(book: Book, piece: Piece) -> list[tuple[str, str, RGB | None]]:
     """Return what is told of a piece's past and dangers: heading, text, bar."""
     care: list[tuple[str, str, RGB | None]] = []
-    area = None if "width_ft" in piece else piece
-    history = (area.get("history") if area else None) or ()
-    care += [("History", line, None) for line in history]
-    care += [("Done here", line, None) for line in done_here(piece.get("record") or ())]
-    if area and (own_words := area.get("note")):
-        care.append(("Note", own_words, None))
-    need = piece.get("need")
-    notes = (*piece.get("notes", ()), *(need.get("notes", ()) if need else ()))
+    area = None if isinstance(piece, StripReport) else piece
+    care += [("History", line, None) for line in (area.history if area else ())]
+    care += [("Done here", line, None) for line in done_here(piece.record)]
+    if area and area.note:
+        care.append(("Note", area.note, None))
+    need = piece.need
+    notes = (*piece.notes, *(need.notes if need else ()))
+    thin = () if isinstance(piece, AreaReport) else piece.ring.weak
     for note in notes:
         # the table of thin places says it already
-        told_above = note["code"] == "strip-narrow" and "weak" in piece and piece["weak"]
-        in_hand = note["level"] != "info" or note["code"] in IN_THE_FIELD
+        told_above = note.code == "strip-narrow" and thin
+        in_hand = note.level != "info" or note.code in IN_THE_FIELD
         if in_hand and not told_above:
-            bar = RED if note["level"] == "warning" else SOFT
+            bar = RED if note.level == "warning" else SOFT
             parts = _parts(book, note)
-            text = f"{LEVEL_WORDS[note['level']]}: {parts.head} {parts.more}".strip()
+            text = f"{LEVEL_WORDS[note.level]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", text, bar))
             care += [
                 ("Take care", f"{n}. {way}", bar)
@@ -73,12 +73,14 @@ def care_of(book: Book, piece: PieceJson) -> list[tuple[str, str, RGB | None]]:
             if len(parts.help) > MOST_WAYS:
                 left = len(parts.help) - MOST_WAYS
                 care.append(("Take care", f"{left} more ways: see Look into.", bar))
-    if "cautions" in piece:
-        care += [("Take care", book.say.words(one), SOFT) for one in piece["cautions"]]
+    if isinstance(piece, StripReport):
+        care += [
+            ("Take care", book.say.words(one), SOFT) for one in piece.ring.wanted.cautions
+        ]
     return care
 
 
-def _parts(book: Book, note: NoteJson) -> Parts:
+def _parts(book: Book, note: Note) -> Parts:
     """Return a note's parts in the units of the sheets."""
     parts, words = parts_of(note), book.say.words
     return Parts(
@@ -105,7 +107,7 @@ def write_cautions(book: Book) -> None:
     """Draw the last sheet: what is sown, the cautions, and what to look into."""
     book.pdf.add_page()
     column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
-    sown = book.report.get("crops") or {}
+    sown = book.report.crops
     if sown:
         column.text("What is sown", size=17, font="head")
         for crop, lines in sown.items():
@@ -116,29 +118,29 @@ def write_cautions(book: Book) -> None:
             )
             column.text("; ".join(read_in), size=7.5, soft=True, cut=MOST_OF_A_CROP)
     column.text("Before you act on it", size=17, font="head")
-    for caution in book.report["cautions"]:
+    for caution in book.report.cautions:
         column.text(
-            f"{caution['topic']}: {book.say.words(caution['text'])} Who decides: {caution['defer_to']}.",
+            f"{caution.topic}: {book.say.words(caution.text)} Who decides: {caution.defer_to}.",
             bar=SOFT,
         )
     cautions = [(_whose(note, piece), note) for note, piece in to_look_into(book.report)]
     column.head("Look into")
     column.text(f"{look_words(book.report) or 'Nothing is amiss'}.")
-    cautions.sort(key=lambda row: row[1]["level"] != "warning")
+    cautions.sort(key=lambda row: row[1].level != "warning")
     for who in dict.fromkeys(name for name, _ in cautions):
         column.head(book.pdf.fit(who, 60))
         for _, note in (row for row in cautions if row[0] == who):
             _trouble(book, column, note)
 
 
-def _trouble(book: Book, column: Column, note: NoteJson) -> None:
+def _trouble(book: Book, column: Column, note: Note) -> None:
     """Write what is wrong in bold, what more there is to it, and what would help."""
     parts, bar = (
         _parts(book, note),
-        RED if note["level"] == "warning" else SOFT,
+        RED if note.level == "warning" else SOFT,
     )
     column.room(9)
-    column.text(f"{LEVEL_WORDS[note['level']]}: {parts.head}", bold=True, bar=bar)
+    column.text(f"{LEVEL_WORDS[note.level]}: {parts.head}", bold=True, bar=bar)
     if parts.more:
         column.text(parts.more, bar=bar)
     for step, way in enumerate(parts.help, 1):
@@ -147,8 +149,8 @@ def _trouble(book: Book, column: Column, note: NoteJson) -> None:
         column.text(f"{READ_IN}{parts.cited}", size=8, soft=True)
 
 
-def _whose(note: NoteJson, piece: PieceJson | None) -> str:
+def _whose(note: Note, piece: Piece | None) -> str:
     """Return whose trouble a note tells of."""
     if piece is not None:
-        return str(piece["name"])
-    return str(note.get("feature") or note.get("source") or "The property")
+        return piece.name
+    return note.feature or note.source or "The property"

@@ -18,22 +18,22 @@ if TYPE_CHECKING:
 
 def draw_cover(book: Book) -> None:
     """Draw the first sheet."""
-    pdf, say, totals = book.pdf, book.say, book.report["totals"]
+    pdf, say, totals = book.pdf, book.say, book.report.totals
     pdf.add_page()
     column = Column(pdf, MARGIN, MARGIN, FULL_W)
-    column.text(book.report["property"]["name"], size=22, font="head", cut=MOST_NAME)
-    half = (totals["total_acres_high"] - totals["total_acres_low"]) / 2
+    column.text(book.report.property.name, size=22, font="head", cut=MOST_NAME)
+    half = (totals.total_acres_high - totals.total_acres_low) / 2
     gist = [
-        say.acres(totals["total_acres"]) + (f" ± {say.acres(half)}" if half > 0.005 else ""),  # noqa: PLR2004
-        f"{len(book.report['areas'])} pieces of ground",
-        f"{money(totals['cost'])} to buy" if totals["cost"] else "",
-        f"made {day(book.report['made_on'])}",
+        say.acres(totals.total_acres) + (f" ± {say.acres(half)}" if half > 0.005 else ""),  # noqa: PLR2004
+        f"{len(book.report.areas)} pieces of ground",
+        f"{money(totals.cost)} to buy" if totals.cost else "",
+        f"made {day(book.report.made_on)}",
     ]  # fmt: skip
     column.text(" · ".join(part for part in gist if part), soft=True)
     if book.frame is not None:
         _map(book, column, 112)
     _key(book, column)
-    if note := book.report["property"].get("note"):
+    if note := book.report.property.note:
         column.text(note)
     _totals(book, column)
 
@@ -46,8 +46,8 @@ def _map(book: Book, column: Column, high_mm: float) -> None:
         left_mm=MARGIN, top_mm=column.y, wide_mm=FULL_W, high_mm=high_mm, edge_mm=6,
     )  # fmt: skip
     for piece in book.pieces:
-        if piece["id"] in book.local:
-            plat.fill(book.local[piece["id"]], piece["kind"])
+        if piece.id in book.local:
+            plat.fill(book.local[piece.id], piece.kind)
     for line in book.edge:
         plat.outline(line, INK, width_mm=0.5, dash_mm=(4, 1.5))
     book.draw_lines(plat, None)
@@ -65,13 +65,13 @@ def _names(book: Book, plat: Plat) -> None:
     pdf = book.pdf
     taken: list[shapely.Geometry] = []
     pdf.set_font("body", "B", 7.5)
-    for area in sorted(book.report["areas"], key=lambda a: -a["acres"]):
-        shape = book.shape.get(area["id"])
+    for area in sorted(book.report.areas, key=lambda a: -a.size.acres):
+        shape = book.shape.get(area.id)
         if shape is None:
             continue
-        name = pdf.fit(area["name"], 28)
+        name = pdf.fit(area.name, 28)
         width = pdf.wide(name)
-        (at,) = book.moved([shapely.Point(area["lon"], area["lat"])])
+        (at,) = book.moved([shapely.Point(area.lon, area.lat)])
         point = plat.on_paper(at)
         box = shapely.box(point.x - width / 2, point.y - 1.6, point.x + width / 2, point.y + 1.6)  # fmt: skip
         if any(box.intersects(other) for other in taken) or not plat.box.contains(box):
@@ -85,7 +85,7 @@ def _names(book: Book, plat: Plat) -> None:
 
 def _key(book: Book, column: Column) -> None:
     pdf = book.pdf
-    used = [kind for kind in KINDS if any(p["kind"] == kind for p in book.pieces)]
+    used = [kind for kind in KINDS if any(p.kind == kind for p in book.pieces)]
     pdf.set_font("body", "", 8.5)
     x = MARGIN
     for kind in used:
@@ -104,53 +104,51 @@ def _key(book: Book, column: Column) -> None:
 
 
 def _totals(book: Book, column: Column) -> None:
-    pdf, say, totals, top = book.pdf, book.say, book.report["totals"], column.y
+    pdf, say, totals, top = book.pdf, book.say, book.report.totals, column.y
     page = pdf.page_no()
     left = Column(pdf, MARGIN, top, 66)
     left.head("Ground")
     rows = [
-        (KINDS[kind].word, str(sum(a["kind"] == kind for a in book.report["areas"])), say.acres(acres))
-        for kind, acres in totals["by_kind"].items()
+        (KINDS[kind].word, str(sum(a.kind == kind for a in book.report.areas)), say.acres(acres))
+        for kind, acres in totals.by_kind.items()
     ]  # fmt: skip
     for kind in ("strip", "firebreak"):
-        made = [s["acres"] for s in book.report["strips"] if s["kind"] == kind]
+        made = [s.size.acres for s in book.report.strips if s.kind == kind]
         if made:
             rows.append((KINDS[kind].word, str(len(made)), say.acres(sum(made))))
     left.table(("kind", "pieces", "area"), rows, (4, 2, 3))
-    if acres := book.report["property"].get("acres"):
+    if acres := book.report.property.acres:
         left.text(f"Inside the property line: {say.acres(acres)}")
     pdf.page = page
     right = Column(pdf, MARGIN + 72, top, FULL_W - 72)
-    right.head("To buy" + (f": {money(totals['cost'])}" if totals["cost"] else ""))
+    right.head("To buy" + (f": {money(totals.cost)}" if totals.cost else ""))
     _write_shopping(book, right)
     pdf.page = max(pdf.pages)
 
 
 def _write_shopping(book: Book, column: Column) -> None:
     """Write what is needed, done, on hand and to buy, what it costs and what was spent."""
-    say, shopping = book.say, book.report["shopping"]
-    begun = any(s["done"] or s["on_hand"] for s in shopping)
+    say, shopping = book.say, book.report.shopping
+    begun = any(s.done or s.on_hand for s in shopping)
     rows = []
     for s in shopping:
         needed, done, held = (
-            say.needed(s[key], s["unit"], s["pack"]) for key in ("need", "done", "on_hand")
+            say.needed(one, s.unit, s.pack) for one in (s.need, s.done, s.on_hand)
         )
         buy = (
-            say.amount(s["buy"], s["unit"]) if s["packs"] is None or s["pack"] is None
-            else say.packs(s["packs"], s["pack"], s["unit"])
+            say.amount(s.buy, s.unit) if s.packs is None or s.pack is None
+            else say.packs(s.packs, s.pack, s.unit)
         )  # fmt: skip
-        if s["buy"] <= 0 and not s["packs"]:
+        if s.buy <= 0 and not s.packs:
             buy = "none"
-        mine = (done if s["done"] else "", held if s["on_hand"] else "") if begun else ()
-        rows.append(
-            (s["item"], needed, *mine, buy, "" if buy == "none" else money(s["cost"]))
-        )
+        mine = (done if s.done else "", held if s.on_hand else "") if begun else ()
+        rows.append((s.item, needed, *mine, buy, "" if buy == "none" else money(s.cost)))
     if not rows:
         column.text("Nothing: no mix, soil test or spray is named yet.")
         return
     heads = ("item", "need", *(("done", "on hand") if begun else ()), "buy", "cost")
     column.table(heads, rows, (5, 3, 3, 3, 4, 3) if begun else (5, 3, 4, 3))
-    spent = book.report["spent"]
+    spent = book.report.spent
     if words := spent_words(spent):
-        still = money(spent["still"]) if spent["still"] else "nothing that has a price"
+        still = money(spent.still) if spent.still else "nothing that has a price"
         column.text(f"{words[0].upper()}{words[1:]}. Still to spend: {still}.")

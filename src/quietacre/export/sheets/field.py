@@ -14,11 +14,11 @@ from quietacre.export.sheets.care import care_of, write_care
 from quietacre.export.sheets.jobs import job_mm, write_job
 from quietacre.kinds import KINDS
 from quietacre.page.side_lengths import sides
+from quietacre.report_records import StripReport
 
 if TYPE_CHECKING:
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.report import StripReportJson
+    from quietacre.report_records import Piece
 
 
 #: Left and right column of a field sheet. [mm]
@@ -34,13 +34,13 @@ MOST_BESIDE = 1400
 MAP_MM, LOW_MAP_MM, MANY_JOBS = 70.0, 54.0, 8
 
 
-def draw_field(book: Book, piece: PieceJson) -> None:
+def draw_field(book: Book, piece: Piece) -> None:
     """Draw the sheet of one piece of ground."""
     pdf = book.pdf
     pdf.add_page()
     first = pdf.page_no()
     right = Column(pdf, PAGE_W - MARGIN - RIGHT_W, MARGIN, RIGHT_W)
-    shape = book.shape.get(piece["id"])
+    shape = book.shape.get(piece.id)
     if shape is not None:
         _plat(book, right, piece, shape)
     care = care_of(book, piece)
@@ -49,7 +49,7 @@ def draw_field(book: Book, piece: PieceJson) -> None:
         write_care(right, care)
     pdf.page = first
     # what the left column cannot take goes on below the map, then on a second sheet
-    second = f"{pdf.fit(piece['name'], MOST_NAME)}, second sheet"
+    second = f"{pdf.fit(piece.name, MOST_NAME)}, second sheet"
     left = Column(pdf, MARGIN, MARGIN, LEFT_W, (right.x, right.y, RIGHT_W), second)
     _words(book, left, piece)
     if not beside:
@@ -65,13 +65,13 @@ def draw_field(book: Book, piece: PieceJson) -> None:
     pdf.page = max(pdf.pages)
 
 
-def _plat(book: Book, column: Column, piece: PieceJson, shape: shapely.Geometry) -> None:
+def _plat(book: Book, column: Column, piece: Piece, shape: shapely.Geometry) -> None:
     pdf = book.pdf
-    open_ = [job for job in book.jobs.get(piece["id"], ()) if job["status"] != "done"]
+    open_ = [job for job in book.jobs.get(piece.id, ()) if job.status != "done"]
     many = len(open_) > MANY_JOBS
     high = LOW_MAP_MM if many else MAP_MM
     assert book.frame is not None  # noqa: S101 - for the type checker
-    local = book.local[piece["id"]]
+    local = book.local[piece.id]
     plat = Plat(
         pdf, book.frame, [local],
         left_mm=column.x, top_mm=column.y, wide_mm=RIGHT_W, high_mm=high, edge_mm=13,
@@ -79,10 +79,10 @@ def _plat(book: Book, column: Column, piece: PieceJson, shape: shapely.Geometry)
     west, south, east, north = local.bounds
     near = shapely.box(west, south, east, north).buffer(max(east - west, north - south) / 2)
     for row in sorted(book.tree.query(near)):
-        if book.keys[row] != piece["id"]:
+        if book.keys[row] != piece.id:
             plat.outline(book.local[book.keys[row]], FAINT, dash_mm=(1.2, 0.9))
-    plat.fill(local, piece["kind"])
-    book.draw_lines(plat, piece["id"])
+    plat.fill(local, piece.kind)
+    book.draw_lines(plat, piece.id)
     edge_sides = sides(shape, book.frame)
     pdf.set_font("body", "B", 8.5)
     if edge_sides is not None:
@@ -127,30 +127,30 @@ def _by_hand(book: Book, column: Column) -> None:
         pdf.line(column.x + 14, column.y + 0.6, column.x + RIGHT_W, column.y + 0.6)
 
 
-def _words(book: Book, column: Column, piece: PieceJson) -> None:
+def _words(book: Book, column: Column, piece: Piece) -> None:
     say = book.say
-    column.text(piece["name"], size=17, font="head", cut=MOST_NAME)
-    vine = None if "width_ft" in piece else piece.get("vine")
-    column.text(KINDS[piece["kind"]].word + (f" ({vine})" if vine else ""), soft=True)
-    half = (piece["acres_high"] - piece["acres_low"]) / 2
+    column.text(piece.name, size=17, font="head", cut=MOST_NAME)
+    vine = None if isinstance(piece, StripReport) else piece.vine
+    column.text(KINDS[piece.kind].word + (f" ({vine})" if vine else ""), soft=True)
+    half = (piece.size.acres_high - piece.size.acres_low) / 2
     column.text(
-        say.acres(piece["acres"])
+        say.acres(piece.size.acres)
         + (f" ± {say.acres(half)}" if half > 0.0005 else ""),  # noqa: PLR2004
         size=15, font="head",
     )  # fmt: skip
-    if "width_ft" in piece:
-        column.text(f"{say.feet(piece['width_ft'])} wide, {say.feet(piece['length_ft'])} along the edge")  # fmt: skip
-        if case := piece.get("case"):
-            column.text(f"Worked out for: {say.words(case['why'])}", soft=True)
+    if isinstance(piece, StripReport):
+        column.text(f"{say.feet(piece.ring.wanted.width_ft)} wide, {say.feet(piece.size.length_ft)} along the edge")  # fmt: skip
+        if case := piece.ring.wanted.case:
+            column.text(f"Worked out for: {say.words(case.why)}", soft=True)
         _strip(book, column, piece)
     else:
         column.text(
-            f"{say.words(piece['method'])}, {say.feet(piece['perimeter_ft'])} round",
+            f"{say.words(piece.size.method)}, {say.feet(piece.size.perimeter_ft)} round",
             soft=True,
         )
     write_amounts(book, column, piece)
-    every = book.jobs.get(piece["id"], [])
-    jobs = [task for task in every if task["status"] != "done"]
+    every = book.jobs.get(piece.id, [])
+    jobs = [task for task in every if task.status != "done"]
     if jobs:
         column.head("When")
         for task in jobs:
@@ -169,20 +169,20 @@ def _words(book: Book, column: Column, piece: PieceJson) -> None:
         column.text(f"{what}, and not listed", soft=True)
 
 
-def _strip(book: Book, column: Column, piece: StripReportJson) -> None:
+def _strip(book: Book, column: Column, piece: StripReport) -> None:
     say = book.say
-    if piece.get("weak"):
+    if piece.ring.weak:
         column.head("Too thin")
         column.table(
             ("why", "there", "along"),
-            [(say.words(w["reason"]), say.feet(w["available_ft"]), say.feet(w["length_ft"])) for w in piece["weak"]],
+            [(say.words(w.reason), say.feet(w.available_ft), say.feet(w.length_ft)) for w in piece.ring.weak],
             (5, 2, 2),
         )  # fmt: skip
     frame = book.layers.get("passes")
     if frame is not None:
-        mine = frame[frame["of"] == piece["id"]]
+        mine = frame[frame["of"] == piece.id]
         if len(mine):
-            column.head("Disk passes" if piece["kind"] == "firebreak" else "Mower passes")
+            column.head("Disk passes" if piece.kind == "firebreak" else "Mower passes")
             parts = [
                 f"{len(mine)} passes, {say.feet(float(mine['length_ft'].sum()))} to drive"
             ]
@@ -191,11 +191,11 @@ def _strip(book: Book, column: Column, piece: StripReportJson) -> None:
             if "fuel_gal" in mine:
                 parts.append(f"{say.gallons(float(mine['fuel_gal'].sum()))} of fuel")
             column.text(", ".join(parts))
-    if advance := piece.get("advance"):
+    if advance := piece.advance:
         column.head("Since the last survey")
-        moves = (advance, *piece.get("advance_also", ()))
-        for moved in moves:
-            whose = f"{moved['area']}: " if len(moves) > 1 else ""
-            column.text(whose + say.words(moved["text"]))
-    if law := piece.get("law"):
-        column.text(f"Law: {law.get('state') or 'state not given'}: {law['text']}", bar=RED)
+        moves = (advance, *piece.advance_also)
+        for patch in moves:
+            whose = f"{patch.area}: " if len(moves) > 1 else ""
+            column.text(whose + say.words(patch.moved.text))
+    if law := piece.ring.wanted.law:
+        column.text(f"Law: {law.state or 'state not given'}: {law.text}", bar=RED)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from quietacre.days import say_month_day
+from quietacre.days import say_day
 from quietacre.export.paper import Column
 from quietacre.export.plat import INK, RED
 from quietacre.export.quantities import day, minutes, span
 
 if TYPE_CHECKING:
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.year.records import YearTask
 
 
 #: What a job stands in from its box and day. [mm]
@@ -21,17 +21,17 @@ TASK_MM = 32.0
 LATER_PART = re.compile(r"\(part (?!1 of)\d+ of \d+\)$")
 
 
-def write_job(book: Book, column: Column, task: YearTaskJson, *, name: bool) -> None:
+def write_job(book: Book, column: Column, task: YearTask, *, name: bool) -> None:
     """Write a job: a box to tick, its day, what it is and what it takes."""
-    none = "window" if task["status"] == "window" else "no day"
-    when = day(task["scheduled"], year=False) if task["scheduled"] else none
+    none = "window" if task.status == "window" else "no day"
+    when = day(task.scheduled, year=False) if task.scheduled else none
     column.room(job_mm(book, column, task, name=name))
     what, how = _told(book, task, name=name)
     pdf, y = book.pdf, column.y
     pdf.set_draw_color(*INK)
     pdf.set_line_width(0.25)
     pdf.rect(column.x, y + 0.6, 2.8, 2.8)  # a box to tick
-    if task["status"] == "done":
+    if task.status == "done":
         pdf.line(column.x, y + 0.6, column.x + 2.8, y + 3.4)
     pdf.set_font("body", "B", 9)
     pdf.text(column.x + 4, y + 3, when)
@@ -39,35 +39,35 @@ def write_job(book: Book, column: Column, task: YearTaskJson, *, name: bool) -> 
     inner.text(what, size=9, bold=True, cut=160)
     inner.y -= 0.7
     inner.text(how, size=8, soft=True, cut=240)
-    for line in task["notes"]:
+    for line in task.notes:
         inner.text(book.say.words(line), size=8, bar=RED)
     column.y = inner.y
 
 
-def job_mm(book: Book, column: Column, task: YearTaskJson, *, name: bool) -> float:
+def job_mm(book: Book, column: Column, task: YearTask, *, name: bool) -> float:
     """Return the room a job takes, so that it stands whole. [mm]"""
     inner = Column(book.pdf, column.x, column.y, column.wide - TASK_MM)
     what, how = _told(book, task, name=name)
     high = inner.high(what, size=9, bold=True, cut=160) - 0.7
     high += inner.high(how, size=8, cut=240)
-    notes = (book.say.words(line) for line in task["notes"])
+    notes = (book.say.words(line) for line in task.notes)
     return high + sum(inner.high(line, size=8, bar=RED) for line in notes)
 
 
-def _told(book: Book, task: YearTaskJson, *, name: bool) -> tuple[str, str]:
+def _told(book: Book, task: YearTask, *, name: bool) -> tuple[str, str]:
     """Return what a job is, and by what, how long, with what and when it may be done."""
-    done = " (done)" if task["status"] == "done" else ""
-    who = f"{book.pdf.fit(task['area'], 40)}: " if name else ""
-    long = [minutes(task["minutes"])] if task["minutes"] else []
+    done = " (done)" if task.status == "done" else ""
+    who = f"{book.pdf.fit(task.area, 40)}: " if name else ""
+    long = [minutes(task.minutes)] if task.minutes else []
     # the first part of a job cut in parts names what the whole job takes
-    amounts = [] if LATER_PART.search(task["label"]) else task["amounts"]
-    whose = [book.pdf.fit(task["who"], 40)] if task["who"] else []
-    parts = [task["machine"], *whose, *long, *map(book.say.words, amounts), _any_day(task)]
-    return f"{who}{task['label']}{done}", "; ".join(parts)
+    amounts = [] if LATER_PART.search(task.label) else task.amounts
+    whose = [book.pdf.fit(task.who, 40)] if task.who else []
+    parts = [task.machine, *whose, *long, *map(book.say.words, amounts), _any_day(task)]
+    return f"{who}{task.label}{done}", "; ".join(parts)
 
 
-def _any_day(task: YearTaskJson) -> str:
+def _any_day(task: YearTask) -> str:
     """Return the days a job may be done on, or the one."""
-    if task["earliest"] == task["latest"]:
-        return f"only {say_month_day(task['latest'][5:])}"
-    return f"any day {span(task['earliest'], task['latest'])}"
+    if task.earliest == task.latest:
+        return f"only {say_day(task.latest)}"
+    return f"any day {span(task.earliest, task.latest)}"

@@ -12,23 +12,24 @@ from quietacre.export.sheets.field import draw_field
 from quietacre.export.sheets.jobs import write_job
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Mapping, Sequence
 
     import geopandas as gpd
 
-    from quietacre.report_json.report import ReportJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Report
+    from quietacre.year.records import YearTask
 
 
 def job_list_pdf(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], tasks: Sequence[YearTaskJson], *,
+    report: Report, layers: Mapping[str, gpd.GeoDataFrame], tasks: Sequence[YearTask], *,
     title: str, about: Sequence[str] = (), units: str = "us",
 ) -> bytes:  # fmt: skip
     """Return some jobs of the year as a PDF: by day, each with a box to tick.
 
     Parameters
     ----------
-    report : what report.json holds.
+    report : everything that was planned.
     layers : EPSG:4326 frames by name; areas and strips with id, kind and geometry.
     tasks : the jobs to list, in order, as the report's year has them.
     title : what stands above them.
@@ -43,25 +44,23 @@ def job_list_pdf(
         column.text(text, bar=SOFT)
     if not tasks:
         column.text("No job is planned for these days.")
-    days: dict[str, list[YearTaskJson]] = {}
+    days: dict[dt.date, list[YearTask]] = {}
     for task in tasks:
-        days.setdefault(task["scheduled"] or task["earliest"], []).append(task)
+        days.setdefault(task.scheduled or task.earliest, []).append(task)
     for on, some in days.items():
-        total = sum(task["minutes"] for task in some)
+        total = sum(task.minutes for task in some)
         column.head(day(on) + (f", {minutes(total)} in all" if total else ""))
         for task in some:
             write_job(book, column, task, name=True)
     column.head("Before you act on it")
-    for row in report["cautions"]:
-        words = book.say.words(row["text"])
-        column.text(
-            f"{row['topic']}: {words} Who decides: {row['defer_to']}.", size=8, bar=SOFT
-        )
+    for row in report.cautions:
+        words = book.say.words(row.text)
+        column.text(f"{row.topic}: {words} Who decides: {row.defer_to}.", size=8, bar=SOFT)
     return bytes(book.pdf.output())
 
 
 def one_sheet_pdf(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], piece_id: str, *,
+    report: Report, layers: Mapping[str, gpd.GeoDataFrame], piece_id: str, *,
     units: str = "us",
 ) -> bytes:  # fmt: skip
     """Return the field sheet of one piece of ground as a PDF.
@@ -72,5 +71,5 @@ def one_sheet_pdf(
     piece_id : the id of the area or strip.
     """
     book = Book(report, layers, Say(units == "metric"))
-    draw_field(book, next(piece for piece in book.pieces if piece["id"] == piece_id))
+    draw_field(book, next(piece for piece in book.pieces if piece.id == piece_id))
     return bytes(book.pdf.output())

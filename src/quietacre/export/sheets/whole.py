@@ -19,24 +19,24 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
-    from quietacre.report_json.report import ReportJson
+    from quietacre.report_records import Report
 
 
 def field_sheets_pdf(
-    report: ReportJson, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
+    report: Report, layers: Mapping[str, gpd.GeoDataFrame], *, units: str = "us"
 ) -> bytes:
     """Return the sheets as a PDF.
 
     Parameters
     ----------
-    report : what report.json holds.
+    report : everything that was planned.
     layers : EPSG:4326 frames by name; areas and strips with id, kind and geometry.
     units : "us" or "metric".
     """
     book = Book(report, layers, Say(units == "metric"))
     draw_cover(book)
     for piece in book.pieces:
-        if piece["kind"] in WORKED:
+        if piece.kind in WORKED:
             draw_field(book, piece)
     draw_year(book)
     draw_years(book)

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.page.why import HOURS, SUMS, why_of
+from quietacre.report_records import StripReport
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json import PieceJson
+    from quietacre.report_records import Piece
 
 
 #: Of more pieces than this the map tells why; on paper it would be a book. Ours.
@@ -23,7 +24,7 @@ MOST_OF_A_FIGURE = 2500
 
 def write_why(book: Book) -> None:
     """Draw the sheet that tells why each figure of the pieces is what it is."""
-    tasks = (book.report.get("year") or {}).get("tasks", ())
+    tasks = book.report.year.tasks
     pieces = [(piece, lines) for piece in book.pieces if (lines := why_of(piece, tasks))]
     if not pieces:
         return
@@ -32,11 +33,11 @@ def write_why(book: Book) -> None:
     column.text("Why these figures", size=17, font="head")
     column.text(f"The sums. {SUMS} {HOURS}", size=8)
     for piece, lines in pieces[:MOST_PIECES]:
-        column.head(book.pdf.fit(piece["name"], 60))
+        column.head(book.pdf.fit(piece.name, 60))
         for row in lines:
-            words = "; ".join(row["lines"])
+            words = "; ".join(row.lines)
             column.text(
-                f"{row['about']}: {book.say.words(words)}.", size=8, cut=MOST_OF_A_FIGURE
+                f"{row.about}: {book.say.words(words)}.", size=8, cut=MOST_OF_A_FIGURE
             )
         for line in _of_a_vine(piece):
             column.text(book.say.words(line), size=8)
@@ -45,10 +46,10 @@ def write_why(book: Book) -> None:
         column.text(f"{left} pieces more: the map tells why on each card.", soft=True)
 
 
-def _of_a_vine(piece: PieceJson) -> Iterator[str]:
+def _of_a_vine(piece: Piece) -> Iterator[str]:
     """Return what is published of a strip's vine or a break, and what keeping it takes."""
-    if "guidance" in piece:
-        for row in piece["guidance"]:
-            yield f"Published, {row['text']}."
-        if piece["keeping"]:
-            yield from piece["keeping"]["text"]
+    if isinstance(piece, StripReport):
+        for row in piece.ring.wanted.guidance:
+            yield f"Published, {row.text}."
+        if piece.keeping:
+            yield from piece.keeping.text

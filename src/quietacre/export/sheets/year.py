@@ -12,13 +12,14 @@ from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import FAINT, INK, RED, SOFT, fill_pattern
 from quietacre.export.sheets.jobs import write_job
 from quietacre.kinds import KINDS, QUIET
+from quietacre.report_records import StripReport
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json import PieceJson
-    from quietacre.report_json.year import YearTaskJson
+    from quietacre.report_records import Piece
+    from quietacre.year.records import YearTask
 
 
 #: The band of a year shows so many months, and more only as far as there is work.
@@ -27,67 +28,65 @@ YEAR_MONTHS, MOST_MONTHS = 12, 24
 
 def draw_year(book: Book) -> None:
     """Draw the year: its quiet seasons, its bands, its jobs by month, what does not fit."""
-    year = book.report.get("year")
-    if not year or not year["tasks"]:
+    year = book.report.year
+    if not year.tasks:
         return
     book.pdf.add_page()
     column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
     column.text("The year, worked backwards", size=17, font="head")
-    column.text(year["bound"], soft=True)
-    for quiet in year["quiet"]:
-        out = quiet["keeps_out"]
+    column.text(year.bounds.bound, soft=True)
+    for quiet in year.quiet:
+        out = quiet.keeps_out
         what = "everything" if out == "all" else ", ".join(out)
         column.text(
-            f"Quiet: {quiet['name']}, {say_month_day(quiet['start'])} to "
-            f"{say_month_day(quiet['end'])}, {what} ({quiet.get('source') or 'no source given'})",
+            f"Quiet: {quiet.name}, {say_month_day(quiet.start)} to "
+            f"{say_month_day(quiet.end)}, {what} ({quiet.source or 'no source given'})",
             bar=SOFT,
         )
     _bands(book, column)
     month = ""
-    for task in year["tasks"]:
-        if not task["scheduled"]:
+    for task in year.tasks:
+        if not task.scheduled:
             continue
-        if task["scheduled"][:7] != month:
-            month = task["scheduled"][:7]
-            column.head(f"{dt.date.fromisoformat(task['scheduled']):%B %Y}")
+        if f"{task.scheduled:%B %Y}" != month:
+            month = f"{task.scheduled:%B %Y}"
+            column.head(month)
         write_job(book, column, task, name=True)
-    open_ = [t for t in year["tasks"] if t["status"] == "window" and t["state"] != "missed"]
+    open_ = [t for t in year.tasks if t.status == "window" and t.state != "missed"]
     if open_:
         column.head("Windows: the weather and the law choose the day")
         for task in open_:
             write_job(book, column, task, name=True)
-    if year["missed"]:
+    if year.missed:
         column.head("Missed")
-        for row in year["missed"]:
-            column.text(book.say.words(f"{row['area']}: {row['text']}"), bar=RED)
-    short = [t for t in year["tasks"] if t["state"] == "not possible"]
+        for row in year.missed:
+            column.text(book.say.words(f"{row.area}: {row.text}"), bar=RED)
+    short = [t for t in year.tasks if t.state == "not possible"]
     if short:
         column.head("Does not fit")
         for task in short:
             write_job(book, column, task, name=True)
-    if year["menu"]:
+    if year.menu:
         column.text("Any one of these makes all of it fit, each tried on a whole plan:")
-        for way in year["menu"]:
-            column.text(f"{book.say.words(way['text'])} ({way['trips']} trips)", bar=SOFT)
-    if year["past"]:
+        for way in year.menu:
+            column.text(f"{book.say.words(way.text)} ({way.trips} trips)", bar=SOFT)
+    if year.past:
         column.head("Seasons that are over")
-        for season in year["past"]:
-            column.text(f"{season['area']}, {season['text']}")
-    if year["weather"]:
+        for season in year.past:
+            column.text(f"{season.area}, {season.text}")
+    if year.weather:
         column.head("Rain")
-        for plant in year["weather"]["plantings"]:
-            column.text(f"{plant['area']}: {book.say.words(plant['text'])}.")
+        for plant in year.weather.plantings:
+            column.text(f"{plant.area}: {book.say.words(plant.text)}.")
 
 
 def _bands(book: Book, column: Column) -> None:
     """Draw twelve months or more for each piece that has work."""
-    first = dt.date.fromisoformat(book.report["made_on"]).replace(day=1)
-    days_planned = [t["scheduled"] for t in book.report["year"]["tasks"] if t["scheduled"]]
-    last = max(days_planned or [book.report["made_on"]])
+    first = book.report.made_on.replace(day=1)
+    days_planned = [t.scheduled for t in book.report.year.tasks if t.scheduled]
+    last = max(days_planned or [book.report.made_on]).replace(day=1)
     months = [first]
-    while len(months) < YEAR_MONTHS or (
-        months[-1].isoformat()[:7] < last[:7] and len(months) < MOST_MONTHS
-    ):
+    while len(months) < YEAR_MONTHS or (months[-1] < last and len(months) < MOST_MONTHS):
         months.append((months[-1] + dt.timedelta(days=32)).replace(day=1))
     end = (months[-1] + dt.timedelta(days=32)).replace(day=1)
     left, wide, high = column.x + 44, column.wide - 44, 5.0
@@ -104,13 +103,13 @@ def _bands(book: Book, column: Column) -> None:
         pdf.text(middle - 1, column.y + 2, f"{month:%b}"[0])
     column.y += 3
     for piece in book.pieces:
-        jobs = book.jobs.get(piece["id"])
+        jobs = book.jobs.get(piece.id)
         if not jobs:
             continue
         column.room(high + 1.4)
         y = column.y
         pdf.set_font("body", "B", 8.5)
-        pdf.text(column.x, y + 3.6, pdf.fit(piece["name"], 26))
+        pdf.text(column.x, y + 3.6, pdf.fit(piece.name, 26))
         for start, stop in _quiet_days(book, piece, months[0].year, end.year):
             if at(stop) > at(start):
                 pdf.set_fill_color(*QUIET.fill_rgb)
@@ -129,40 +128,38 @@ def _bands(book: Book, column: Column) -> None:
 
 
 def _quiet_days(
-    book: Book, piece: PieceJson, first: int, last: int
+    book: Book, piece: Piece, first: int, last: int
 ) -> list[tuple[dt.date, dt.date]]:
     days = []
     # a strip is shut by what its patches are called, too
-    of = (piece["of"], *(piece["also_of"] or ())) if "of" in piece else ()
-    words = {piece["kind"], piece["name"]}
-    for area in book.report["areas"]:
-        if area["id"] in of:
-            words |= {area["kind"], area["name"]}
-    for quiet in book.report["year"]["quiet"]:
-        out = quiet["keeps_out"]
+    of = piece.ring.round_ids if isinstance(piece, StripReport) else ()
+    words = {piece.kind, piece.name}
+    for area in book.report.areas:
+        if area.id in of:
+            words |= {area.kind, area.name}
+    for quiet in book.report.year.quiet:
+        out = quiet.keeps_out
         if out != "all" and not words.intersection(out):
             continue
         for year in range(first - 1, last + 1):
-            start = on_year(year, *month_day(quiet["start"]))
-            stop = on_year(year + (quiet["end"] < quiet["start"]), *month_day(quiet["end"]))
+            start = on_year(year, *month_day(quiet.start))
+            stop = on_year(year + (quiet.end < quiet.start), *month_day(quiet.end))
             days.append((start, stop + dt.timedelta(days=1)))
     return days
 
 
-def _marked(
-    book: Book, task: YearTaskJson, at: Callable[[dt.date], float], y: float
-) -> None:
+def _marked(book: Book, task: YearTask, at: Callable[[dt.date], float], y: float) -> None:
     pdf = book.pdf
     pdf.set_draw_color(*KINDS["native"].line_rgb)
     pdf.set_line_width(0.7)
-    start, stop = map(dt.date.fromisoformat, (task["earliest"], task["latest"]))
-    if task["scheduled"]:
+    start, stop = task.earliest, task.latest
+    if task.scheduled:
         pdf.line(at(start), y, at(stop), y)
-        x = at(dt.date.fromisoformat(task["scheduled"]))
+        x = at(task.scheduled)
         pdf.set_fill_color(*INK)
         pdf.circle(x, y, 0.9, style="F")
         return
-    if task["status"] == "window":  # days that may serve, none of them chosen
+    if task.status == "window":  # days that may serve, none of them chosen
         pdf.line(at(start), y, at(stop), y)
         return
     x = at(stop)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.export.paper import FULL_W, MARGIN, Column
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
 
     from quietacre.export.quantities import Say
     from quietacre.export.sheets.book import Book
-    from quietacre.report_json.year import RowJson
+    from quietacre.year.beside import Row
 
 
 UNKNOWN = "not known"
@@ -23,32 +24,32 @@ TABLE_MM = 50.0
 
 def draw_years(book: Book) -> None:
     """Draw what two years came to, side by side; nothing where the last is not known."""
-    years = (book.report.get("years") or {}).get("beside")
+    years = book.report.years.beside
     if not years:
         return
     book.pdf.add_page()
     column = Column(book.pdf, MARGIN, MARGIN, FULL_W)
-    column.text(f"{years['before']} beside {years['year']}", size=17, font="head")
+    column.text(f"{years.before} beside {years.year}", size=17, font="head")
     column.text(
-        f"{years['year']} is told up to {day(years['until'])}; {years['before']} {years['source']}.",
+        f"{years.year} is told up to {day(dt.date.fromisoformat(years.until))}; {years.before} {years.source}.",
         soft=True,
     )
-    for note in years["notes"]:
+    for note in years.notes:
         column.text(f"{note}.", soft=True)
-    for ground in years["ground"]:
+    for ground in years.ground:
         column.room(TABLE_MM)
-        column.head(ground["area"])
+        column.head(ground.area)
         rows = [
-            (row["what"], figure(row, "last", book.say), figure(row, "this", book.say))
-            for row in ground["rows"]
+            (row.what, figure(row, "last", book.say), figure(row, "this", book.say))
+            for row in ground.rows
         ]
-        heads = ("", str(years["before"]), str(years["year"]))
+        heads = ("", str(years.before), str(years.year))
         column.table(heads, rows, (4, 3, 3))
 
 
-def figure(row: RowJson, which: Literal["last", "this"], say: Say) -> str:
+def figure(row: Row, which: Literal["last", "this"], say: Say) -> str:
     """Return a figure of a year in words; what is not known is said."""
-    value, unit = row[which], row["unit"]
+    value, unit = row.last if which == "last" else row.this, row.unit
     if value is None:
         return UNKNOWN
     if unit == "ac":
