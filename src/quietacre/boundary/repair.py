@@ -206,9 +206,9 @@ def _polygons(shape: shapely.Geometry) -> shapely.Geometry:
     return shapely.union_all(flat) if flat else shapely.Polygon()
 
 
-#: A spike is a corner whose two sides run back on each other within this angle. [deg]
-SPIKE_DEG = 0.5
-SPIKE_RATIO = 50.0
+#: A spike is a corner whose two sides run back on each other within this angle [deg], each
+#: more than so many times the usual side.
+SPIKE_DEG, SPIKE_TIMES = 0.5, 5.0
 
 
 def _maybe_spiked(shapes: NDArray[np.object_]) -> NDArray[np.int64]:
@@ -249,7 +249,7 @@ def cut_spikes(
         cosine = (back * ahead).sum(axis=1) / (longer[0] * longer[1])
     usual = np.median(longer[0])
     needle = (cosine > np.cos(np.radians(SPIKE_DEG))) & (
-        np.minimum(*longer) > SPIKE_RATIO * max(usual, 1e-12) / 10
+        np.minimum(*longer) > SPIKE_TIMES * usual
     )
     if not needle.any() or (~needle).sum() < 3:  # noqa: PLR2004 - a triangle
         return shape, None
