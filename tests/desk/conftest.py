@@ -29,3 +29,21 @@ def sample(desk):
     code, place = desk.call("/api/open", {"folder": str(folder)})
     assert code == 200, place
     return folder
+
+
+@pytest.fixture(autouse=True)
+def _tabs_closed(request):
+    """Close the tabs that a test opened before its desk ends; left open, each asks for it on."""
+    names = request.fixturenames
+    if "browser" not in names or "bench" in names:
+        yield
+        return
+    for name in ("desk", "shared_desk"):
+        if name in names:
+            request.getfixturevalue(name)
+    browser = request.getfixturevalue("browser")
+    before = list(browser.contexts)
+    yield
+    for context in browser.contexts:
+        if context not in before:
+            context.close()
