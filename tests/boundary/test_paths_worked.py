@@ -262,6 +262,11 @@ def test_other_ground_is_told_in_acres_with_what_is_left():
     code, text = told(Face(0.5 * ACRE_M2, "divided"), 2 * ACRE_M2, "“W”", 2.0)
     assert code == "loop-divided"
     assert "with about 0.50 ac on one side and 1.50 ac on the other" in text
+    assert "between" not in text
+    joined = told(Face(0.5 * ACRE_M2, "alone"), 2 * ACRE_M2, "“W”", 2.0)[1]
+    assert "goes round about 0.50 ac beside its 2.00 ac" in joined, (
+        "no range where no edge is known"
+    )
     alone = Face(1e4, "alone", shapely.box(0, 0, 100, 100))
     code, text = told(alone, 2 * ACRE_M2, "“W”", 2.0)
     assert code == "second-loop"

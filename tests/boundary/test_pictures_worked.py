@@ -95,6 +95,16 @@ def test_one_pair_far_from_where_the_others_put_it_is_named(off_m, wrong):
     placed = place_picture(some, some @ UP.T + GROUND + off, point_sigma_m=3.0)
     assert placed.wrong == wrong
     assert place_picture(PIXELS[:3], PIXELS[:3] @ UP.T + GROUND).wrong is None
+    # of four the rest are three, which check one another
+    four = place_picture(
+        some[:4], some[:4] @ UP.T + GROUND + 0.3 * off[[0, 1, 3, 4]], point_sigma_m=3.0
+    )
+    assert four.wrong is None
+    far = np.array([(0.2, 0), (-0.2, 0.1), (0, 90.0), (0.1, -0.2)])
+    assert (
+        place_picture(some[:4], some[:4] @ UP.T + GROUND + far, point_sigma_m=3.0).wrong
+        == 2
+    )
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import pytest
 import shapely
 
 from quietacre.acreage.frame import LocalFrame
+from quietacre.boundary.error import unit_area_sd
 from quietacre.boundary.pins import ground_between
 from quietacre.errors import FileProblem
 from quietacre.model import Waypoint
@@ -182,6 +183,40 @@ def test_pins_taken_one_after_another_err_together():
     )
     untimed = ground_between(pins(square), corners="straight")
     assert slow.acres_high == pytest.approx(untimed.acres_high, rel=1e-3)
+
+
+@pytest.mark.parametrize("each", [1, 2])
+def test_many_pins_a_few_seconds_apart_share_their_drift(each):
+    """As a walk's fixes do, but where a corner was marked twice: then each errs by itself."""
+    edge = np.repeat(disk(60), each, axis=0)
+    times = [6.0 * n for n in range(len(edge))]
+    made = ground_between(pins(edge, times=times), corners="straight", sky="open")
+    sigma = 2.0 / math.sqrt(each)
+    across = 2 * 80 * math.sin(2 * math.pi / 60)
+    alone = 0.25 * sigma**2 * 60 * across**2
+    drift = (2.0 * unit_area_sd(disk(60), 6.0 * np.arange(60))) ** 2
+    assert drift > 2 * alone
+    variance = (drift if each == 1 else alone) + 0.5 * 60 * sigma**4
+    half = (made.acres_high - made.acres_low) / 2
+    assert half == pytest.approx(1.96 * math.sqrt(variance) / ACRE_M2, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    "edge",
+    [
+        [(0, 0), (120, 0), (120, 80), (80, 80), (80, 40), (40, 40), (40, 80), (0, 80)],
+        [(0, 0), (60, 0), (60, 60), (120, 60), (120, 100), (20, 100), (20, 40), (0, 40)],
+    ],
+    ids=["horseshoe", "two steps"],
+)
+def test_a_short_ring_is_found_where_the_order_by_angle_is_another(edge):
+    """A pin each 20 m; round the middle by angle they enclose other ground."""
+    ring = shapely.LinearRing(edge)
+    some = [ring.interpolate(at).coords[0] for at in range(0, round(ring.length), 20)]
+    row = np.random.default_rng(2).permutation(len(some))
+    mixed = pins([some[n] for n in row], names=["x"] * len(some))
+    made = ground_between(mixed, corners="straight", order="ring")
+    assert made.acres == pytest.approx(shapely.Polygon(edge).area / ACRE_M2, rel=1e-4)
 
 
 @pytest.mark.parametrize("count", [1, 2])
