@@ -338,6 +338,13 @@ def test_a_rate_at_the_end_of_what_is_printed_is_within_it():
         )
 
 
+def test_a_rate_of_ones_own_is_doubted_where_none_was_read_for_that_way():
+    assert "not-that-way" not in said_of(Seed("oats", rate_lb_ac=90.0, basis="bulk"))
+    assert "not-that-way" in said_of(Seed("forage sorghum", rate_lb_ac=7.0, basis="bulk"))
+    unknown = said_of(Seed("own grass", rate_lb_ac=9.0))
+    assert set(unknown) == {"crop-not-in-table"}
+
+
 def test_a_share_is_of_the_full_rate_and_all_of_it_where_none_is_said():
     full = crops()["oats"].rate_lb_ac("broadcast")
     (half,), _ = seed_needs(
@@ -573,6 +580,20 @@ def test_pounds_of_lime_are_tons_and_a_deeper_slice_takes_more():
     assert "mixed 9 in. of 6" in deep.text
     assert lime({"lime_ton_ac": 0.0, "lime_basis": "ECCE"}) is None
     assert lime({}) is None
+
+
+def test_the_depth_that_is_written_stands_before_the_laboratorys():
+    """South Carolina's laboratory reports for 8 inches, Indiana's for 8 inches of 90 % CCE."""
+    mixed = {"lime_ton_ac": 1.0, "lime_depth_in": 6.0}
+    assert lime(mixed, None, "SC").ton_ac == pytest.approx(0.75)
+    own = lime({**mixed, "lime_basis_depth_in": 6.0}, None, "SC")
+    assert own.ton_ac == 1.0
+    # a basis of one's own is no longer the laboratory's, nor is its depth
+    named = lime({**mixed, "lime_basis": "CCE"}, Product("lime", cce_pct=100.0), "IN")
+    assert named.ton_ac == 1.0
+    whole = lime({"lime_ton_ac": 1.0}, None, "SC")
+    assert whole.ton_ac == 1.0
+    assert "mixed" not in whole.text
 
 
 def test_pounds_of_effective_lime_are_set_against_the_products_own():

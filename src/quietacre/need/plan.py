@@ -17,7 +17,6 @@ from quietacre.need.cautions import all_cautions
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
-from quietacre.need.grade import parse_grade
 from quietacre.need.job import hush, jobs_of, need_of
 from quietacre.need.plan_lines import (
     left_out_lines,
@@ -164,11 +163,8 @@ def plan_needs(
 
 
 def _fertilizers(prop: Property) -> list[Product]:
-    """Return the fertilizers that can be bought; an error for a grade that is none."""
-    products = [p for p in prop.product if not p.grade.startswith(LIME)]
-    for product in products:
-        parse_grade(product.grade)
-    return products
+    """Return the fertilizers that can be bought."""
+    return [p for p in prop.product if not p.grade.startswith(LIME)]
 
 
 def _say(jobs: Sequence[Job]) -> None:
