@@ -25,7 +25,13 @@ from quietacre.strip.changes import width_changes
 from quietacre.strip.cuts import dated_cuts, growth_of, next_open
 from quietacre.strip.growth import KUDZU, effective_days
 from quietacre.strip.plan import Known, plan_strips
-from quietacre.strip.ring import Obstacle, edge_stations, ring_acres, strip_ring
+from quietacre.strip.ring import (
+    Obstacle,
+    edge_stations,
+    lengths_ft,
+    ring_acres,
+    strip_ring,
+)
 from quietacre.strip.transects import measured_rate
 from quietacre.strip.width import (
     Case,
@@ -250,6 +256,8 @@ def test_stations_add_up_to_the_edge_and_are_thin_where_the_pond_is(hard):
     assert set(found.reason[thin]) == {"pond"}
     (weak,) = found.weak
     assert (weak.reason, weak.verdict) == ("pond", "FAIL" if hard else "NARROW")
+    # a station stands for the ground up to the next one
+    assert lengths_ft([weak.line])[0] * FT_M == pytest.approx(share * 400, abs=0.1)
     assert weak.available_ft * FT_M == pytest.approx(5.0, abs=0.05)
 
 
