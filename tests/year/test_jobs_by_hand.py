@@ -9,6 +9,7 @@ from record_of import record_of
 from quietacre.errors import YearProblem
 from quietacre.plantings import sown_of
 from quietacre.quiet import Season, seasons
+from quietacre.record.rain import Wait
 from quietacre.settings import (
     Area,
     CropRule,
@@ -25,6 +26,7 @@ from quietacre.settings import (
     Work,
 )
 from quietacre.year.backward import plot_tasks
+from quietacre.year.behind_rain import Rain
 from quietacre.year.chosen import Wanted, choose
 from quietacre.year.conflicts import conflicts
 from quietacre.year.moves import out_of_season, planting_day
@@ -507,3 +509,26 @@ def test_the_burn_of_the_next_winter_is_planned_from_the_day_after_this_one_s_la
             D(2028, 2, 22),
         )
         assert (line.minutes, papers.minutes) == (90.0, 60.0)
+
+
+@pytest.mark.parametrize(("quiet", "last"), [((), D(2027, 3, 15)), ((Quiet("q", "03-06", "03-20"),), D(2027, 3, 5))])  # fmt: skip
+def test_late_papers_of_a_burn_are_worth_doing_until_its_last_day(quiet, last):
+    block = Area("B", "burn", "b.gpx")
+    prop = Property(PropertyInfo("Home"), area=(block,), work=EVERY_DAY, quiet=quiet)
+    plan = plan_days(
+        Ground(("a01",), (9.0,), {}, (), D(2027, 2, 20), {}), prop, effort="plain"
+    )
+    (papers,) = [task for task in plan.tasks if task.task == "burn plan and permit"]
+    assert papers.due_by == D(2027, 2, 15)
+    assert papers.latest == last
+
+
+def test_what_follows_a_planting_that_waits_goes_after_a_season_and_not_before():
+    """The cage is read from November 14 on; a month later that falls into December."""
+    quiet = (Quiet("deer", "12-01", "01-31", ("plot",)),)
+    prop = place(plot(), quiet=quiet)
+    waits = {"P": Wait(PLANT, D(2027, 10, 25), True)}
+    ground = Ground(("a01",), (2.0,), {}, (), PLANT, {}, rain=Rain({}, None, waits))
+    plan = plan_days(ground, prop, effort="plain")
+    (cage,) = [task for task in plan.tasks if task.task == "read exclosure"]
+    assert cage.earliest >= D(2028, 2, 1)

@@ -34,7 +34,7 @@ def collect_shapefile(path: Path, into: Collector, label: str) -> None:
         A companion file is missing, or it is in no known reference system.
     """
     with path.open("rb") as handle:
-        head = handle.read(36)
+        head = handle.read(SHP_HEAD)
         if head[:4] != SHP_MAGIC:
             raise into.problem(f"{label}is not a shapefile", "check what the file is")
         if int.from_bytes(head[32:36], "little") not in SHAPE_TYPES:
@@ -67,7 +67,7 @@ def _check_whole(path: Path, into: Collector, label: str) -> None:
             counts[ending] = (size - SHP_HEAD) // SHX_ROW
         elif ending == ".dbf" and size >= DBF_HEAD:
             with companion.open("rb") as handle:
-                rows, head, row = struct.unpack("<4xIHH", handle.read(12))
+                rows, head, row = struct.unpack("<4xIHH", handle.read(DBF_HEAD))
             if size < head + rows * row:
                 raise _cut_off(into, f"{label}its .dbf file ", size, head + rows * row)
             counts[ending] = rows

@@ -16,8 +16,9 @@ from quietacre.intake.reference import to_wgs84
 if TYPE_CHECKING:
     from pathlib import Path
 
-DEPTH = {"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2}
-DEPTH |= {"Polygon": 2, "MultiPolygon": 3}
+KINDS = frozenset(
+    {"Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon"}
+)
 
 
 def collect_geojson(path: Path, into: Collector) -> None:
@@ -121,7 +122,7 @@ def _shape(
             )
         shapes = [_shape(member, label, into, depth + 1) for member in members]
         return shapely.GeometryCollection([shape for shape in shapes if shape is not None])
-    if not isinstance(kind, str) or kind not in DEPTH:
+    if not isinstance(kind, str) or kind not in KINDS:
         raise into.problem(f"“{kind}” is not a geometry type", "export it again", label)
     coordinates = geometry.get("coordinates")
     if not isinstance(coordinates, list):

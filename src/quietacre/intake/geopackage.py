@@ -137,7 +137,7 @@ def stream_geopackage(path: Path, into: Collector) -> Iterator[tuple[int, int]]:
         It is not a GeoPackage, or holds something that cannot be read.
     """
     with path.open("rb") as handle:
-        if handle.read(16) != SQLITE_MAGIC:
+        if handle.read(len(SQLITE_MAGIC)) != SQLITE_MAGIC:
             raise into.problem("is not a GeoPackage", "check what the file is")
     _check_beside(path, into)
     opened: list[_Base] = []
@@ -164,7 +164,7 @@ def _check_beside(path: Path, into: Collector) -> None:
             if not beside.is_file():
                 continue
             with beside.open("rb") as handle:
-                head = handle.read(8)
+                head = handle.read(len(JOURNAL_MAGIC))
         except OSError:  # too long a name for a file beside it
             continue
         if head and head.startswith(magic):

@@ -90,7 +90,7 @@ def _begins(
 ) -> Mapping[str, dt.date]:
     """Return the first survey of the edge of each strip, where it is known of all patches.
 
-    Later days only than that on which the record begins. Strips with jobs in the log are not
+    The day on which the record begins where that is later. Strips with jobs in the log are not
     meant: they were there before a survey that is known.
     """
     begun = prop.property.begun
@@ -100,8 +100,8 @@ def _begins(
             _first_survey(prop.area_by_id[key], walked.get(key)) for key in strip.round_ids
         ]
         known = [day for day in days if day is not None]
-        if len(known) == len(days) and (begun is None or min(known) > begun):
-            out[strip.name] = min(known)
+        if len(known) == len(days):
+            out[strip.name] = min(known) if begun is None else max(min(known), begun)
     return out
 
 

@@ -135,7 +135,7 @@ def behind_rain(
     if plant.asked != asked:
         plant.poor = poor_days(area, plant.earliest, plant.latest, frost, prop)
         for task in _move_on(tasks, plant, plant.asked - asked):
-            out_of_season(task, plant.asked, quiet_seasons, prop.work, later=True)
+            out_of_season(task, plant.asked, quiet_seasons, prop.work)
 
 
 def _sow_behind(
