@@ -143,8 +143,11 @@ def test_what_a_newer_version_knows_more_is_left_out_and_said(tmp_path):
     (tmp_path / "property.toml").write_text(
         f"[property]\nname = 5\nformat = {new}\nmoon = 1\n"
     )
-    with pytest.raises(SettingsProblem, match="get the newer one"):
+    with pytest.raises(SettingsProblem) as caught:
         read_property_and_notes(tmp_path)
+    first, second = str(caught.value).splitlines()[:2]
+    assert "get the newer one" in first, "it is said before all else"
+    assert "property.name" in second
     assert format_in({"property": {"format": True}}) == FORMAT
     assert format_in({"property": 7}) == FORMAT
 

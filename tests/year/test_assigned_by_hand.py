@@ -384,3 +384,28 @@ def test_a_burn_without_an_open_day_says_until_when_it_could_have_been():
     last = job(first=D(2027, 2, 1), last=D(2027, 3, 15), status="window")
     _open_window(last, found(), D(2027, 3, 15))
     assert not last.passed
+
+
+def test_only_the_whole_search_proves_anything():
+    for effort, trips in (("plain", 0), ("place", 0), ("best", 1)):
+        out = set_days(
+            job(first=D(2027, 9, 5)), job("b", first=D(2027, 9, 5)), effort=effort
+        )
+        assert (len(out.used), out.trips_least, out.unplaced_least) == (1, trips, 0)
+        assert out.late_days == 12
+        assert out.late_least == (12 if effort == "best" else 0)
+    full = [job(n, last=ONE, minutes=400.0) for n in "ab"]
+    out = set_days(*full, effort="plain")
+    assert (out.trips_least, out.unplaced_least, out.late_least) == (0, 0, 0)
+
+
+def test_what_was_asked_for_is_counted():
+    asked = [job("a", asked=ONE), job("b", asked=TWO), job("c")]
+    assert set_days(*asked).asked == 2
+    assert [task.scheduled for task in asked[:2]] == [ONE, TWO]
+    both = [
+        job("a", last=ONE, asked=ONE, minutes=300.0),
+        job("b", asked=ONE, minutes=300.0),
+    ]
+    set_days(*both)
+    assert [task.scheduled for task in both] == [ONE, TWO], "one gives way, to the nearest"

@@ -288,3 +288,14 @@ def test_a_year_stands_beside_the_one_before_and_that_beside_its_own():
     told = years_of(2028, lived, PROP, LATER, (both, kept))
     assert (told.earlier.before, told.earlier.year) == (2026, 2027)
     assert years_of(2030, lived, PROP, LATER, ()).beside is None
+
+
+@pytest.mark.parametrize(("amount", "paid", "dollars"), [(0.0, None, 0.0), (5.0, None, None), (5.0, 90, 90.0)])  # fmt: skip
+def test_what_was_never_bought_costs_nothing_where_none_was_used_or_its_line_has_a_price(
+    amount, paid, dollars
+):
+    cells = {} if paid is None else {"price": paid}
+    jobs = (line(D(2027, 3, 1), "Hill", "lime", 2, **cells),)
+    uses = (Use(D(2027, 3, 1), "Hill", "lime", "lime", amount, "written", 2),)
+    lived = Lived(book_of(jobs, PROP), uses, (), GROUND, 6.0)
+    assert year_record(2027, lived, PROP, LATER).pieces[0].dollars == dollars

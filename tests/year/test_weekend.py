@@ -294,3 +294,26 @@ def test_a_tenth_of_an_inch_ends_a_dry_spell_and_sixty_days_are_looked_at():
     rain.rain_in[rain.rain_in > 0] = 0.09
     assert rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=7).hits == 0
     assert rain_odds(rain, D(2027, 9, 18), rain_in=0.1, rain_days=7).dry_median_days == 60.0
+
+
+def test_a_sowing_of_no_minutes_fits_on_any_day():
+    got = plot(
+        record((9, 19, 4)), minutes=0, others=(busy("Q", D(2027, 9, 18), 480, "spreader"),)
+    )
+    assert {one.work_share for one in got.weekends} == {1.0}
+    assert {one.short_of for one in got.weekends} == {None}
+    assert got.best.score == 0.4
+
+
+def test_half_a_day_s_jobs_of_the_same_plot_and_of_the_same_kind_are_taken_off_its_room():
+    """Disking Q takes four of eight hours, so that five of sowing do not fit; with three they do."""
+    other = busy("Q", D(2027, 9, 18), 240, "disk")
+    for minutes, share in ((240, 1.0), (241, 1.0), (300, 1.0)):
+        got = plot(record((9, 20, 4)), minutes=minutes, others=(other,))
+        assert got.weekends[0].work_share == share, "the Sunday is free"
+    both = (other, busy("R", D(2027, 9, 19), 240, "disk"))
+    for minutes, share in ((240, 1.0), (241, 0.0)):
+        assert (
+            plot(record((9, 20, 4)), minutes=minutes, others=both).weekends[0].work_share
+            == share
+        )

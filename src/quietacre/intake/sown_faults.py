@@ -38,7 +38,10 @@ def seed_faults(prop: settings.Property) -> Iterator[str]:
                 yield f"{at}.basis: say whether the rate is {BASIS.in_file}"
             if seed.basis == "pls" and (seed.purity is None or seed.germination is None):
                 yield f"{at}.purity: a pls rate needs purity and germination from the tag"
-            if seed.germination is not None and seed.germination + seed.hard > 1.0 + 1e-9:
+            if (
+                seed.germination is not None
+                and round(seed.germination + seed.hard, 9) > 1.0
+            ):
                 yield f"{at}.hard: germination and hard seed add to more than 1"
 
 

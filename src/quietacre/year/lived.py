@@ -164,9 +164,9 @@ def _piece(
     dollars: float | None = sum(paid.values())
     for use in uses:
         pounds[KINDS[use.task]] += use.amount
-        price = prices.get(use.item) if use.amount > 0 else 0.0
-        if price is None and paid.get(use.line):
-            price = 0.0  # never bought by itself: what the line cost is the price of both
+        price = prices.get(use.item)
+        if price is None and (use.amount <= 0 or paid.get(use.line)):
+            price = 0.0  # nothing of it, or what the line cost is the price of both
         dollars = None if price is None or dollars is None else dollars + use.amount * price
     minutes = [
         None if (minutes_logged := figure(entry.job.cells.get("minutes", ""))) is None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
@@ -12,6 +11,7 @@ from quietacre.windows import inside
 from quietacre.workweek import MOST_DAYS, is_workday
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Collection, Mapping, Sequence
 
     from quietacre.quiet import Season
@@ -67,7 +67,7 @@ def _mine(
     work: Work,
 ) -> dt.date:  # fmt: skip
     """Return the nearest open day of the person's from ``day`` on, in steps."""
-    opened = open_after if step > dt.timedelta() else open_before
+    opened = open_after if step == DAY else open_before
     first = look = opened(day, words, quiet_seasons)
     for _ in range(MOST_DAYS):
         if is_workday(look, work):
