@@ -16,7 +16,7 @@ from quietacre.as_json import as_json
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from quietacre.report_json.kept_years import TakenAmountJson
+    from quietacre.report_json.kept_years import PieceYearJson, TakenAmountJson
 
 #: The folder of a property that keeps years, and the file of a kept one that holds its record.
 YEARS, RECORD = "years", "year.json"
@@ -172,11 +172,12 @@ def read_record(text: str, kept: str) -> YearRecord:
     return record
 
 
-def _piece(record: dict[str, Any]) -> PieceYear:
+def _piece(record: PieceYearJson) -> PieceYear:
     for key, value in record.items():
         if isinstance(value, float) and not math.isfinite(value):
             raise ValueError(key)
-    return PieceYear(**{**record, "mixes": tuple(record.get("mixes", ()))})
+    piece = PieceYear(**record)  # type: ignore[arg-type]  # its list becomes a tuple
+    return dataclasses.replace(piece, mixes=tuple(piece.mixes))
 
 
 def taken_amounts(rows: Iterable[TakenAmountJson]) -> tuple[TakenAmount, ...]:

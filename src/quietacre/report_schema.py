@@ -139,7 +139,7 @@ def _members(hint: Any) -> tuple[type, ...]:  # noqa: ANN401 - any type
 def record_hints(kind: type) -> Mapping[str, object]:
     """Return the types of fields and properties of a class of records, by name of the field."""
     names = _names_of(kind.__module__)
-    hints: dict[str, Any] = {}
+    hints: dict[str, object] = {}
     for name, value in vars(kind).items():
         if isinstance(value, property) and value.fget is not None:
             hints[name] = value.fget.__annotations__.get("return")
@@ -159,7 +159,7 @@ def _evaluated(hint: str, names: Mapping[str, Any]) -> Any:  # noqa: ANN401 - an
 def _names_of(module: str) -> Mapping[str, Any]:
     """Return what names mean in a module, those that only its types need among them."""
     loaded = importlib.import_module(module)
-    names: dict[str, Any] = dict(vars(loaded))
+    names = dict(vars(loaded))
     for node in ast.walk(ast.parse(inspect.getsource(loaded))):
         if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
             other = importlib.import_module(node.module)

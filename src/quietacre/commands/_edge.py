@@ -17,7 +17,7 @@ from quietacre.errors import BadInput, FileProblem, one_line
 from quietacre.units import reckonable
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
 EXIT_BAD_INPUT = 2
@@ -130,7 +130,7 @@ def _check_surroundings() -> None:
                 raise MemoryError from problem
 
 
-def _check_numbers(options: dict[str, Any]) -> None:
+def _check_numbers(options: Mapping[str, object]) -> None:
     """Raise BadInput for an option that is no number to reckon with: nan, inf, 1e300."""
     for name, value in options.items():
         for number in value if isinstance(value, tuple) else (value,):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,7 +11,11 @@ from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Mapping
 
+    import shapely
+
+    from quietacre.model import Cell
     from quietacre.strip.advance import Advance
 
 
@@ -97,7 +101,9 @@ def command(
         say(f"edges: {out}")
 
 
-def _features(old: Any, new: Any, moved: Advance) -> list[tuple[dict[str, Any], Any]]:  # noqa: ANN401
+def _features(
+    old: shapely.Geometry, new: shapely.Geometry, moved: Advance
+) -> list[tuple[Mapping[str, Cell], shapely.Geometry]]:
     """Return both edges and each piece of vine beyond the strip, with their acres."""
     import numpy as np
     import shapely

@@ -27,6 +27,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from quietacre.as_json import JsonObject
+
 #: Sixty-four signs that neither JSON nor HTML treats in any way; ``unpack.js`` has the same.
 SIGNS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 _MORE = 32
@@ -94,8 +96,8 @@ def _apart(values: Sequence[Any]) -> Any:  # noqa: ANN401
     return list(values)
 
 
-def _keys(values: Sequence[Any], real: Sequence[dict[str, Any]]) -> Any:  # noqa: ANN401
-    columns: dict[str, Any] = {}
+def _keys(values: Sequence[Any], real: Sequence[JsonObject]) -> JsonObject:
+    columns: JsonObject = {}
     seen: dict[str, str] = {}
     for key in dict.fromkeys(key for record in real for key in record):
         cells = [record.get(key) for record in real]
