@@ -7,6 +7,7 @@ formatting would round 66.5 to 66 and 67.5 to 68. The page gets these tables wit
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TypedDict
@@ -122,6 +123,18 @@ SENTENCE_UNITS = {
     "tons": (TON_T, "t"), "ton": (TON_T, "t"), "ac": (HA_AC, "ha"), "acres": (HA_AC, "ha"),
     "mph": (MILE_M / 1000, "km/h"), "mi": (MILE_M / 1000, "km"),
 }  # fmt: skip
+#: Units that are a common word too, and what follows where they are a unit.
+WORDS_TOO = {"in": r"(?= (?:deep|from|within|of rain)|[,;)])"}
+_NUMBER = r"\d[\d,]*(?:\.\d+)?"
+_UNITS = "|".join(
+    re.escape(unit) + WORDS_TOO.get(unit, "")
+    for unit in sorted(SENTENCE_UNITS, key=lambda unit: -len(unit))
+)
+#: A figure with its unit in a sentence, or two of a range: low, what joins them, high, unit.
+#: It is read the same by Python and by the page's script.
+SENTENCE_FIGURE = rf"({_NUMBER})(?:(-|–| to )({_NUMBER}))? ({_UNITS})(?![\w/])"
+#: What stands in quotation marks is a name, and keeps its figures.
+QUOTED = "(“[^”]*”)"
 #: Decimals of a figure in a metric sentence: one for each of these that it stays below.
 SENTENCE_STEPS = (1.0, 10.0, 100.0)
 
@@ -174,12 +187,15 @@ class MeasureOfPage(TypedDict):
 class FiguresOfPage(TypedDict):
     """How figures are said, as the page's script reads it.
 
-    ``sentences`` are factor and word of each unit in a text; ``steps`` are the sizes below
-    each of which such a figure has one more decimal.
+    ``sentences`` are factor and word of each unit in a text, ``sentence`` and ``quoted`` the
+    patterns by which its figures and its names are found; ``steps`` are the sizes below each
+    of which such a figure has one more decimal.
     """
 
     measures: dict[str, MeasureOfPage]
     sentences: dict[str, list[float | str]]
+    sentence: str
+    quoted: str
     steps: list[float]
     acre_m2: float
 
@@ -197,6 +213,8 @@ def for_page() -> FiguresOfPage:
             for name, measure in MEASURES.items()
         },
         "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
+        "sentence": SENTENCE_FIGURE,
+        "quoted": QUOTED,
         "steps": list(SENTENCE_STEPS),
         "acre_m2": ACRE_M2,
     }

@@ -2,6 +2,8 @@
 declare const FIGURES: {
   measures: Record<string, any>;
   sentences: Record<string, [number, string]>;
+  sentence: string;
+  quoted: string;
   steps: number[];
 };
 declare let metric: boolean;

@@ -10,6 +10,8 @@ from quietacre.days import say_day
 from quietacre.figures import (
     HA_AC,
     MEASURES,
+    QUOTED,
+    SENTENCE_FIGURE,
     SENTENCE_UNITS,
     money,
     number,
@@ -22,12 +24,7 @@ if TYPE_CHECKING:
 
     from quietacre.need.records import Spent
 
-_NUMBER = r"\d[\d,]*(?:\.\d+)?"
-_FIGURE = re.compile(
-    rf"({_NUMBER})(?:(-|–| to )({_NUMBER}))? (lb/ac|lb|oz|fl oz|sq ft|ft|in\."
-    r"|in(?= (?:deep|from|within|of rain)|[,;)])|gal/ac|gal|tons?/ac|tons?|acres|ac|mph|mi)(?![\w/])"
-)
-_QUOTED = re.compile(r"(“[^”]*”)")
+_FIGURE, _QUOTED = re.compile(SENTENCE_FIGURE), re.compile(QUOTED)
 
 
 def _metric(match: re.Match[str]) -> str:

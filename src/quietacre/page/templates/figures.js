@@ -52,16 +52,8 @@ const acres = measure("acres"),
   gallons = measure("gallons"),
   tons = measure("tons"),
   ounces = measure("fluid_ounces");
-const NUMBER = String.raw`\d[\d,]*(?:\.\d+)?`;
-const INCHES = String.raw`in\.|in(?= (?:deep|from|within|of rain)|[,;)])`;
-const MEASURES = [
-  `lb/ac|lb|oz|fl oz|sq ft|ft|${INCHES}`,
-  "gal/ac|gal|tons?/ac|tons?|acres|ac|mph|mi",
-].join("|");
-const FIGURE = new RegExp(
-  String.raw`(${NUMBER})(?:(-|–| to )(${NUMBER}))? (${MEASURES})(?![\w/])`,
-  "g",
-);
+const FIGURE = new RegExp(FIGURES.sentence, "g"),
+  QUOTED = new RegExp(FIGURES.quoted);
 /** @param {number} v */
 const figure = (v) => n(v, FIGURES.steps.filter((most) => v < most).length);
 /**
@@ -72,7 +64,7 @@ const figure = (v) => n(v, FIGURES.steps.filter((most) => v < most).length);
 function u(text) {
   if (!metric || typeof text !== "string") return text;
   return text
-    .split(/(“[^”]*”)/)
+    .split(QUOTED)
     .map((part) =>
       part[0] === "“"
         ? part
