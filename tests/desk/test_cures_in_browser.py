@@ -91,7 +91,7 @@ def test_a_box_of_the_place_is_opened_from_what_a_build_says(browser, desk, samp
     page.evaluate(
         """async () => {
         const { told } = await import('/told.js');
-        const text = 'so: “Tractors” (tractors = 2 under [work] in property.toml).';
+        const text = 'so: “Tractors”.';
         document.getElementById('main').replaceChildren(told(text, 'doubt')); }"""
     )
     page.click("text=Open “Tractors”")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from quietacre.desk.said import in_boxes, without_options
+from quietacre.desk.said import answer_for_desk, for_desk, in_boxes, without_options
 from quietacre.schema import key_paths
 from quietacre.words import unit_words
 
@@ -53,3 +53,34 @@ def test_an_option_of_the_terminal_is_told_by_its_word():
     told = without_options("--minutes: “two” is not a number of 0 or more; type 12.5")
     assert told == "Minutes: “two” is not a number of 0 or more; type 12.5"
     assert without_options("the log is not there; look") == "the log is not there; look"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("“Hill” is drawn, so walked_inside_ft / walked_outside_ft was not applied.",
+         "“Hill” is drawn, so “Walked inside by” / “Walked outside by” was not applied."),
+        ("give “Topdressing” (topdress_on under this area in property.toml).", "give “Topdressing”."),
+        ("choose a lower target_ph", "choose a lower “Target pH”"),
+        ("write bag_lb under its [[stock]], or the day.", "write “Bag”, or the day."),
+        ("there is no [[soil_test]] of that name (quietacre need lists them)", "there is no soil test of that name"),
+        ("north_bottom.gpx holds 3 tracks, and property.toml uses 2.",
+         "north_bottom.gpx holds 3 tracks, and this place uses 2."),
+    ],
+)  # fmt: skip
+def test_what_is_said_of_the_ground_is_told_in_the_words_of_the_boxes(text, says):
+    assert for_desk(text) == says
+
+
+def test_figures_and_names_of_an_answer_stay_and_what_it_says_is_told_by_boxes():
+    told = answer_for_desk(
+        {
+            "name": "pace_ft",
+            "pace_ft": 2.6,
+            "said": ["no pace_ft"],
+            "rows": [{"why": "pace_ft"}],
+        }
+    )
+    assert told == {
+        "name": "pace_ft", "pace_ft": 2.6, "said": ["no “A pace”"], "rows": [{"why": "“A pace”"}]
+    }  # fmt: skip

@@ -48,3 +48,15 @@ test("the words on a key have no spelling of the file in a box", () => {
     "a crop of the table, or your own",
   );
 });
+
+test("no word on a table or a key speaks of how the file spells it", () => {
+  // columns of a person's own table of temperatures, and where a tile service has its numbers
+  const theirs = /\b(low|high)_[cf]\b|\{[xyz]\}/g;
+  const ofTheFile =
+    /[{}[\]=]|[a-z0-9]_[a-z0-9]|property\.toml|\.(csv|ics)\b|quietacre|\bkeys?\b|^true\b/;
+  for (const { about, keys } of cases.words)
+    for (const text of [about, ...Object.values(keys).flatMap((row) => [row.is, row.why])]) {
+      const shown = withoutFile(text, keys).replace(theirs, "");
+      assert.doesNotMatch(shown, ofTheFile);
+    }
+});

@@ -22,6 +22,7 @@ from quietacre.page.layers import coded
 from quietacre.page.map import SCRIPTS
 from quietacre.page.pack import packed, whole_text
 from quietacre.units import ACRE_M2, FT_M
+from quietacre.words import settings_words
 
 ROOT = Path(__file__).parents[2]
 OURS = ROOT / "tests" / "javascript"
@@ -163,6 +164,16 @@ def python_said():
             })  # fmt: skip
     return {
         "units": units_typed(),
+        "words": [
+            {
+                "about": table.about,
+                "keys": {
+                    key: {"label": row.label, "is": row.in_box, "why": row.why}
+                    for key, row in table.keys.items()
+                },
+            }
+            for table in settings_words().values()
+        ],
         "whole": [[whole_text(some), some] for some in numbers],
         "packed": [[packed(some), some] for some in records],
         "lines": [[coded(shapely.LineString(line))["lines"][0], line] for line in lines],

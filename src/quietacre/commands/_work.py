@@ -68,8 +68,9 @@ def _command(root: click.Command, words: list[str]) -> JsonObject:
 def _drawing(folder: Path, what: str, asked: JsonObject) -> JsonObject:
     """Return the answer to a question of the page while a person draws."""
     from quietacre.desk.drawing import ANSWERS
+    from quietacre.desk.said import answer_for_desk
 
-    return _told(lambda: ANSWERS[what](folder, asked))
+    return _told(lambda: answer_for_desk(ANSWERS[what](folder, asked)))
 
 
 def _ground(folder: Path) -> JsonObject:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from starlette.responses import JSONResponse
 
 from quietacre.desk.guard import MOST_WORD_BYTES
+from quietacre.desk.said import for_desk
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -37,7 +38,7 @@ def column(table: str, column: str) -> list[str]:
 
 def no(why: str, status: int = WRONG) -> JSONResponse:
     """Return the answer to what cannot be done: why, in one line."""
-    return JSONResponse({"why": why.strip() or "it could not be done"}, status)
+    return JSONResponse({"why": for_desk(why.strip()) or "it could not be done"}, status)
 
 
 async def body_of(request: Request, most: int) -> bytes:

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 
 from quietacre.desk.answers import MEDIA, NOT_THERE, no
 from quietacre.desk.last_build import last_build
+from quietacre.desk.said import answer_for_desk
 from quietacre.desk.turn_routes import turning
 from quietacre.desk.worker import Build
 from quietacre.model import OUT
@@ -42,7 +43,7 @@ async def year(desk: Desk, _request: Request) -> Response:
         {
             "made_on": report.get("made_on"),
             "old": last.old,
-            "tasks": report.get("year", {}).get("tasks", []),
+            "tasks": answer_for_desk(report.get("year", {}).get("tasks", [])),
             **turning(report, desk.folder, dt.date.today().year),  # noqa: DTZ011 - the wall's
             "shopping": report.get("shopping", []),
             "strips": [
@@ -89,7 +90,7 @@ async def steps(desk: Desk, _request: Request) -> Response:
             lines = build.lines[sent:]
             sent += len(lines)
             for line in lines:
-                yield f"data: {json.dumps(line)}\n\n".encode()
+                yield f"data: {json.dumps(answer_for_desk(line))}\n\n".encode()
             if lines and "end" in lines[-1]:
                 return
             await asyncio.sleep(LOOK_SECONDS)

@@ -22,7 +22,14 @@ from quietacre.desk.answers import (
 )
 from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, brought_file
-from quietacre.desk.said import in_boxes, what_is_asked, without_commands, without_options
+from quietacre.desk.said import (
+    answer_for_desk,
+    for_desk,
+    in_boxes,
+    what_is_asked,
+    without_commands,
+    without_options,
+)
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -44,10 +51,13 @@ async def file(desk: Desk, request: Request) -> Response:
     answer = await desk.run("acres", str(path), "--json", "--edges", *more)
     text = shown(answer.err, path, path.name)
     head, asks = what_is_asked(text)
-    data = answer.data
+    found = answer_for_desk(answer.data)
     return JSONResponse(
-        {"token": token, "name": path.name, "found": data, "said": head, "asks": asks}
-    )
+        {
+            "token": token, "name": path.name, "found": found,
+            "said": for_desk(head), "asks": asks,
+        }
+    )  # fmt: skip
 
 
 async def add(desk: Desk, request: Request) -> Response:

@@ -14,7 +14,7 @@ from quietacre.desk.answers import NOT_THERE, no, shown, words_of
 from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, new_room
 from quietacre.desk.guard import MOST_WORD_BYTES
-from quietacre.desk.said import without_commands
+from quietacre.desk.said import for_desk, without_commands
 from quietacre.filenames import safe_name
 from quietacre.logbook import JOB_COLUMN, NAMES, SEEN_FILE
 
@@ -38,7 +38,8 @@ async def ticks(desk: Desk, request: Request) -> Response:
         words.append("--any-place")
     answer = await desk.run(*words)
     text = shown(answer.err, path, path.name)
-    return no(text) if answer.code else JSONResponse({**answer.data, "said": text})
+    told = {**(answer.data or {}), "said": for_desk(text)}
+    return no(text) if answer.code else JSONResponse(told)
 
 
 async def photo(desk: Desk, request: Request) -> Response:

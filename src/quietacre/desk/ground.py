@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from quietacre.measure.records import Extras, Measured
     from quietacre.measure.sizes import AreaSize
+    from quietacre.model import Note
 
 
 class NoteTold(TypedDict):
@@ -75,7 +76,7 @@ def _told(areas: Iterable[AreaSize], extras: Extras) -> GroundTold:
                 "acres_low": row.acres_low, "acres_high": row.acres_high,
                 "perimeter_ft": row.perimeter_ft, "method": row.method,
                 "edge": edge_json(row.geometry),
-                "notes": [{"level": note.level, "text": note.text} for note in notes],
+                "notes": _notes(notes),
             }
         )  # fmt: skip
     line = extras.boundary
@@ -83,5 +84,11 @@ def _told(areas: Iterable[AreaSize], extras: Extras) -> GroundTold:
         "areas": rows,
         "line": edge_json(line),
         "total_acres": extras.total_acres,
-        "notes": [{"level": n.level, "text": n.text} for n in extras.notes],
+        "notes": _notes(extras.notes),
     }
+
+
+def _notes(notes: Iterable[Note]) -> list[NoteTold]:
+    from quietacre.desk.said import for_desk
+
+    return [{"level": note.level, "text": for_desk(note.text)} for note in notes]

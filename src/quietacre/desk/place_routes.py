@@ -92,7 +92,9 @@ async def open_(desk: Desk, request: Request) -> Response:
     if folder.suffix.lower() == ".zip" and folder.is_file():
         return await lay_out(desk, request, folder)
     if not (folder / SETTINGS_FILE).is_file():
-        return no(f"{folder}: there is no {SETTINGS_FILE} in that folder")
+        return no(
+            f"no place is kept in {folder}: there is no {SETTINGS_FILE} in that folder"
+        )
     desk.open_place(folder)
     return await place(desk, request)
 
@@ -125,8 +127,10 @@ def place_told(desk: Desk) -> tuple[JsonObject | None, str]:
     assert desk.folder is not None  # noqa: S101 - asked for an open place
     settings = places.plain_settings(desk.folder)
     if settings is None:
-        why = f"{desk.folder / SETTINGS_FILE} is no TOML: mend it, or take back the change"
-        return None, why
+        return None, (
+            f"the settings of this place cannot be read ({desk.folder / SETTINGS_FILE} is no TOML): "
+            "take back the last change, or open another place"
+        )
     out = desk.folder / OUT
     papers = [name for name in PAPERS if (out / name).is_file()]
     return {
@@ -170,7 +174,7 @@ async def words(desk: Desk, _request: Request) -> Response:
             "keys": {
                 key: {
                     "label": row.label,
-                    "is": row.meaning,
+                    "is": row.in_box,
                     "why": row.why,
                     "unit": unit_words(key),
                 }

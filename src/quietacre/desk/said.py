@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from quietacre.words import settings_words, written
 
@@ -108,3 +108,39 @@ def _label(key: str, path: list[str]) -> str:
         table.keys[key].label for table in [*near, *tables.values()] if key in table.keys
     )
     return next(found, "")
+
+
+#: What a text says besides for who writes the file by hand, or types commands.
+BY_HAND = re.compile(r" \((?:[^()]* in property\.toml|quietacre [^()]*)\)")
+#: Where in the file something stands: the box is named already.
+UNDER = re.compile(r" under (?:\[[a-z_]+\]|(?:its|this|the) \[\[[a-z_]+\]\])")
+USED = re.compile(r"\bproperty\.toml(?= (?:uses|has|still|names)\b)")
+#: What an answer holds under these names is said to the person, all of it.
+SAID_UNDER = frozenset(
+    ("said", "why", "notes", "warnings", "cautions", "law", "remedies", "offers")
+)
+
+
+def for_desk(text: str) -> str:
+    """Return what the program says of the ground or the year, as the desk's boxes call it.
+
+    Parameters
+    ----------
+    text : any note, refusal or line of a build.
+    """
+    text = UNDER.sub("", BY_HAND.sub("", text))
+    text = TABLE.sub(lambda table: table[1].replace("_", " "), text)
+    text = KEY.sub(lambda key: _quoted(key[0], []), text)
+    return USED.sub("this place", text)
+
+
+def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 - any JSON
+    """Return an answer with all that is said in it as the desk says it; its figures stay."""
+    if isinstance(answer, dict):
+        return {
+            key: answer_for_desk(value, said=said or key in SAID_UNDER)
+            for key, value in answer.items()
+        }
+    if isinstance(answer, list | tuple):
+        return [answer_for_desk(value, said=said) for value in answer]
+    return for_desk(answer) if said and isinstance(answer, str) else answer

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypedDict
 from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, words_of
+from quietacre.desk.said import for_desk
 from quietacre.intake.years import kept_folders
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def turning(report: ReportJson, folder: Path, this_year: int) -> Turning:
             "area": row.get("area"),
             "mix": row.get("mix"),
             "day": row.get("day"),
-            "text": row.get("text"),
+            "text": for_desk(row.get("text") or ""),
         }
         for row in (year_now.get("offers", ()) if year_now else ())
     ]

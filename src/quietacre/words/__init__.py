@@ -10,11 +10,15 @@ from importlib.resources import files
 
 @dataclass(frozen=True)
 class KeyWords:
-    """What to say of one key: a form's label, what it holds, and what it changes."""
+    """What to say of one key: a form's label, what it holds, and what it changes.
+
+    ``meaning`` is for who writes the file, ``in_box`` for who types in a box of the desk.
+    """
 
     label: str
     meaning: str
     why: str
+    in_box: str
 
     @property
     def sentence(self) -> str:
@@ -38,7 +42,9 @@ def settings_words() -> dict[str, TableWords]:
         table: TableWords(
             keys.pop("about"),
             {
-                key: KeyWords(row["label"], row["is"], row["why"])
+                key: KeyWords(
+                    row["label"], row["is"], row["why"], row.get("box", row["is"])
+                )
                 for key, row in keys.items()
             },
         )

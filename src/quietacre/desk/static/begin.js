@@ -10,6 +10,7 @@ export function begin() {
   const folder = el("input", { id: "folder", type: "text", autocomplete: "off" });
   const { places } = desk.start;
   return [
+    ...(desk.unread ? [unread()] : []),
     ...(places.length
       ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places.map(row))]
       : []),
@@ -36,8 +37,8 @@ export function begin() {
     form(
       folder,
       "Where does it lie?",
-      "Type or paste it: the folder that has property.toml in it, or the .zip of a copy. A " +
-        "copy is laid out as a new folder; nothing is written over.",
+      "Type or paste it: the folder that a place is kept in, as it stands under its name, or the " +
+        ".zip of a copy. A copy is laid out as a new folder; nothing is written over.",
       "Open it",
       () => ({ folder: folder.value }),
     ),
@@ -65,6 +66,24 @@ export function begin() {
     }),
   ];
 }
+
+/** What can be done about an open place whose settings cannot be read. */
+const unread = () =>
+  el(
+    "p",
+    { class: "row" },
+    el("button", {
+      text: "Take back the last change",
+      on: {
+        click: () =>
+          tryIt(async () => {
+            await ask("undo", {});
+            await opened(await ask("place"));
+            say("The last change is taken back.");
+          }),
+      },
+    }),
+  );
 
 /** @param {any} one */
 const row = (one) =>

@@ -8,6 +8,14 @@ import { dayTyped } from "./season_days.js";
 let made = 0;
 /** Lists of sentences, one a line: a comma parts none of them. */
 const LINES = ["history"];
+/** Lists that may name kinds of ground, by their words. */
+const KINDS = ["keeps_out"];
+
+/** What stands in a list, as its box shows it. @param {any} one @param {string} name */
+export const shownIn = (one, name) =>
+  (KINDS.includes(name) &&
+    desk.start.kinds.find((/** @type {any} */ row) => row.kind === one)?.word) ||
+  one;
 
 /** @param {any} part @returns {any} */
 export function resolved(part) {
@@ -132,11 +140,14 @@ export function box(part, value, name = "") {
     );
     node.setAttribute("list", `some-${name}`);
   }
+  if (KINDS.includes(name)) node.dataset.kinds = "yes";
   node.value =
     value === undefined
       ? ""
       : Array.isArray(value)
-        ? value.map((one) => (typeof one === "object" ? JSON.stringify(one) : one)).join(", ")
+        ? value
+            .map((one) => (typeof one === "object" ? JSON.stringify(one) : shownIn(one, name)))
+            .join(", ")
         : String(value);
   return node;
 }
@@ -184,6 +195,10 @@ const takesText = (part, text) =>
     (/** @type {any} */ one) => one.type === "string" && (!one.enum || one.enum.includes(text)),
   );
 
+/** The kind that a word is of, or the word. @param {string} text */
+const kindOr = (text) =>
+  desk.start.kinds.find((/** @type {any} */ row) => row.word === text.toLowerCase())?.kind || text;
+
 /**
  * What a control says, as the settings have it; null for nothing.
  * @param {any} node
@@ -208,7 +223,8 @@ export function saidBy(node, part, unit) {
   if (lists && (text.includes(",") || !takesText(part, text))) {
     const inner = lists.items || {};
     if (inner.type === "array" || inner.minItems) return pairsTyped(text);
-    const yearly = (/** @type {string} */ one) => (isDayOfYear(inner) ? dayTyped(one) : one);
+    const plain = (/** @type {string} */ one) => (node.dataset.kinds ? kindOr(one) : one);
+    const yearly = (/** @type {string} */ one) => (isDayOfYear(inner) ? dayTyped(one) : plain(one));
     return text
       .split(",")
       .map((/** @type {string} */ one) => one.trim())

@@ -35,7 +35,7 @@ export function unmeasured(place) {
   ];
 }
 
-/** @returns {Promise<{start: any, place: any} | null>} null where this tab may not ask */
+/** @returns {Promise<{start: any, place: any, why: string} | null>} null where this tab may not ask */
 async function enter() {
   const ticket = location.hash.slice(1);
   /** @type {any} */

@@ -41,7 +41,5 @@ export function withoutFile(text, keys = {}) {
     .replace(/\bmonth-day\b(?! such)/g, "day of the year, such as 9/25")
     .replace(/\bmonth-day such as\b/g, "day such as")
     .replace(/"([^"]+)"/g, "“$1”")
-    .replace(/\b[a-z0-9]+(?:_[a-z0-9]+)+\b/g, (key) =>
-      keys[key] ? `“${keys[key].label}”` : key.replaceAll("_", " "),
-    );
+    .replace(/\b[a-z0-9]+(?:_[a-z0-9]+)+\b/g, (key) => (keys[key] ? `“${keys[key].label}”` : key));
 }

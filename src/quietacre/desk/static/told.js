@@ -12,13 +12,10 @@ import { cap, el } from "./say.js";
  * @param {string} [tag]
  */
 export function told(text, tone = null, area = "", tag = "p") {
-  const node = el(tag, { class: tone, text: forPage(text) });
+  const node = el(tag, { class: tone, text: cap(text) });
   if (text.includes("“")) knownWords().then((known) => addBoxes(node, text, known.words, area));
   return node;
 }
-
-/** A sentence of its own, without what a text editor would write. @param {string} text */
-const forPage = (text) => cap(text.replace(/ \([^()]* in property\.toml\)/g, ""));
 
 /** @param {HTMLElement} node @param {string} text @param {any} tables @param {string} area */
 function addBoxes(node, text, tables, area) {

@@ -1,5 +1,6 @@
 // The quiet seasons on a band of twelve months: it follows the boxes while days are typed.
 // @ts-check
+import { shownIn } from "./boxes.js";
 import { desk } from "./desk.js";
 import { el } from "./say.js";
 import { dayTyped, months, runsOf, sayOpen, saySeason, YEAR_DAYS } from "./season_days.js";
@@ -52,13 +53,17 @@ function typedSeasons(whole, table) {
 }
 
 /** A setting as its box shows it. @param {any} one */
-const asShown = (one) => (Array.isArray(one) ? one.join(", ") : one || "");
+const asShown = (one) =>
+  Array.isArray(one) ? one.map((word) => shownIn(word, "keeps_out")).join(", ") : one || "";
 
 /** What a season keeps out of, in words; none for everything. @param {string} text */
 function outOf(text) {
   if (!text || text === "all") return [];
   const words = new Map(
-    desk.start.kinds.map((/** @type {any} */ row) => [row.kind, `every ${row.word}`]),
+    desk.start.kinds.flatMap((/** @type {any} */ row) => [
+      [row.kind, `every ${row.word}`],
+      [row.word, `every ${row.word}`],
+    ]),
   );
   return text
     .split(",")
