@@ -74,6 +74,11 @@ class Visit:
         what = self.page.locator(what).first if isinstance(what, str) else what
         what.tap() if self.touch else what.click()
 
+    def done_with_more(self, row):
+        if self.touch:  # on a small screen it stands behind a sentence
+            self.press(row.locator("button[aria-expanded]"))
+        self.press(row.locator("button:has-text('Done, with more')"))
+
     def part(self, name):
         self.press(f"nav >> text={name}")
         self.page.wait_for_selector("#main >> text=One moment", state="detached")
@@ -146,7 +151,7 @@ def live(browser, home, folder, year, size):
             row = desk.page.locator(
                 f"#main li:has(strong:text-matches('^plant.*: {name}$'))"
             )
-            desk.press(row.locator("button:has-text('Done, with more')"))
+            desk.done_with_more(row)
             row.locator("form input[type=date]").fill(sown)
             row.get_by_label("Minutes", exact=True).fill("45")
             desk.press(row.locator("form button.first"))

@@ -4,6 +4,7 @@ import datetime as dt
 import tomllib
 
 import pytest
+from desk_tab import passes_axe, tab
 from small_place import write_place
 
 from quietacre.commands.build import build_folder
@@ -57,6 +58,47 @@ def test_a_year_is_closed_and_the_next_days_are_set(desk, place):
     code, _ = desk.call("/api/undo", {})
     assert code == 200
     assert (place / "property.toml").read_text() == SETTINGS
+
+
+@pytest.mark.browser
+def test_a_year_is_closed_and_corrected_on_a_phone(browser, desk, place):
+    page, said = tab(browser, desk, "phone", has_touch=True)
+    page.tap("nav >> text=What is due")
+    # the tick is one tap; the rest stands under the job once it is asked for
+    job = page.locator("#main li", has_text="take a soil test").first
+    more = job.locator("button:has-text('Done, with more')")
+    job.locator("button:has-text('Done today')").wait_for()
+    assert not more.is_visible()
+    opener = job.locator("button[aria-expanded]")
+    assert min(opener.bounding_box()["height"], opener.bounding_box()["width"]) >= 44
+    assert (
+        abs(opener.bounding_box()["y"] - job.locator("button").first.bounding_box()["y"])
+        < 20
+    )
+    opener.tap()
+    assert opener.get_attribute("aria-expanded") == "true"
+    assert more.bounding_box()["height"] >= 44
+    page.tap(f"text=Keep {LAST} as it was")
+    came_to = page.locator(f"section[aria-label='What {LAST} came to']")
+    came_to.wait_for()
+    assert "days with work: 1" in came_to.inner_text()
+    assert "Missed: " in came_to.inner_text()
+    passes_axe(page, "a year that was closed")
+    page.tap("summary:has-text('Write a line into the log')")
+    for name, text in (("on", f"{LAST}-09-24"), ("task", "mowed"), ("area", "Hill")):
+        page.fill(f"#log-{name}-new", text)
+    page.tap("form:has(#log-on-new) button.first")
+    page.wait_for_selector("#said:has-text('Written into the log')")
+    page.tap("summary:has-text('Look at a year again')")
+    page.tap(f"text=Keep {LAST} again")
+    page.wait_for_selector("#said:has-text('is kept, corrected')")
+    page.tap("summary:has-text('Look at a year again')")
+    assert page.locator("a:has-text('Its map')").count() == 2
+    assert page.locator(f"button:has-text('Keep {LAST} again')").count() == 1
+    address = page.locator("a:has-text('Its map')").first.get_attribute("href")
+    assert desk.call(address)[0] == 200
+    assert len(list((place / "years").iterdir())) == 2
+    assert said == []
 
 
 @pytest.mark.parametrize("year", ["", "--help", LAST - 5, TODAY.year])

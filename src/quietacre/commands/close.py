@@ -71,7 +71,7 @@ def command(
             "folder": f"{YEARS}/{kept.name}", "new": kept.new, "corrects": kept.corrects,
             "planned_on": closed.planned_on.isoformat(), "record": closed.record,
             "carried": [job.label for job in closed.record.open_jobs if job.carried],
-            "moved_on": list(closed.moved_on),
+            "moved_on": list(closed.moved_on), "came_to": _whole_words(closed),
         })  # fmt: skip
         return
     _tell(closed, kept, year)
@@ -121,7 +121,7 @@ def _whole_words(closed: ClosedYear) -> list[str]:
     dollars = UNKNOWN if whole.dollars is None else f"${whole.dollars:,.2f}"
     stand = UNKNOWN if whole.stand is None else f"{number(whole.stand, 1)} of 10"
     lines = [
-        f"{whole.days} days with work, hours: {hours}; spent: {dollars}; rain: {rain}"
+        f"days with work: {whole.days}, hours: {hours}; spent: {dollars}; rain: {rain}"
         + (" by the log" if record.rain_from == "log" else ""),
         f"seed {whole.seed_lb:,.0f} lb, fertilizer {whole.fertilizer_lb:,.0f} lb, lime "
         f"{whole.lime_lb:,.0f} lb; stand: {stand}",
@@ -133,6 +133,6 @@ def _whole_words(closed: ClosedYear) -> list[str]:
         )
     if whole.planned_amounts:
         lines.append(
-            f"{whole.planned_amounts} lines name no amount: the plan's was taken for them"
+            f"lines that name no amount: {whole.planned_amounts}; the plan's was taken for them"
         )
     return lines

@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 from quietacre.desk.answers import MEDIA, NOT_THERE, no
 from quietacre.desk.last_build import last_build
 from quietacre.desk.said import answer_for_desk
-from quietacre.desk.turn_routes import turning
+from quietacre.desk.turn_routes import kept_told, turning
 from quietacre.desk.worker import Build
 from quietacre.model import OUT
 
@@ -37,13 +37,14 @@ async def year(desk: Desk, _request: Request) -> Response:
         return no("no place is open", NOT_THERE)
     last = last_build(desk.folder)
     if last is None:
-        return JSONResponse({"made_on": None, "tasks": []})
+        return JSONResponse({"made_on": None, "tasks": [], "kept": kept_told(desk)})
     report = last.report
     return JSONResponse(
         {
             "made_on": report.get("made_on"),
             "old": last.old,
             "tasks": answer_for_desk(report.get("year", {}).get("tasks", [])),
+            "kept": kept_told(desk),
             **turning(report, desk.folder, dt.date.today().year),  # noqa: DTZ011 - the wall's
             "shopping": report.get("shopping", []),
             "strips": [

@@ -8,7 +8,8 @@ from starlette.responses import JSONResponse
 
 from quietacre.desk.answers import NOT_THERE, no, words_of
 from quietacre.desk.said import for_desk
-from quietacre.intake.years import kept_folders
+from quietacre.intake.years import corrected_on, kept_folders
+from quietacre.kept_years import YEARS
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,11 +30,38 @@ class DayOffered(TypedDict):
     text: str
 
 
+class KeptTold(TypedDict):
+    """A year that is kept, or a correction of it, by its folder; ``map`` is where its map is."""
+
+    name: str
+    year: int
+    corrected: str | None
+    map: str | None
+
+
 class Turning(TypedDict):
     """The year that can be closed, None without one, and the days offered for the next."""
 
     to_close: int | None
     offers: list[DayOffered]
+
+
+def kept_told(desk: Desk) -> list[KeptTold]:
+    """Return the years of the open place that are kept, the newest first."""
+    assert desk.folder is not None  # noqa: S101 - asked for an open place
+    told: list[KeptTold] = []
+    for name in reversed(kept_folders(desk.folder)):
+        path, shown = desk.folder / YEARS / name / "map.html", f"map-of-{name}.html"
+        there = path.is_file()
+        if there:
+            desk.made[shown] = path
+        told.append(
+            {
+                "name": name, "year": int(name[:4]), "corrected": corrected_on(name),
+                "map": f"/paper/{desk.papers}/{shown}" if there else None,
+            }
+        )  # fmt: skip
+    return told
 
 
 def turning(report: ReportJson, folder: Path, this_year: int) -> Turning:

@@ -31,6 +31,12 @@ def kept_folders(folder: Path) -> list[str]:
     return [name for *_, name in sorted(folders)]
 
 
+def corrected_on(name: str) -> str | None:
+    """Return the day, as 2028-03-02, that a kept year's folder was corrected on; None where not."""
+    match = FOLDER.fullmatch(name)
+    return match[2] if match else None
+
+
 def read_years(folder: Path) -> tuple[tuple[YearRecord, ...], tuple[Note, ...]]:
     """Return the records of kept years, the oldest first, and which could not be read."""
     records: list[YearRecord] = []

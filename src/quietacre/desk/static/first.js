@@ -35,7 +35,10 @@ export function unmeasured(place) {
   ];
 }
 
-/** @returns {Promise<{start: any, place: any, why: string} | null>} null where this tab may not ask */
+/**
+ * What this tab begins with, null where it may not ask.
+ * @returns {Promise<{start: any, place: any, why: string} | null>}
+ */
 async function enter() {
   const ticket = location.hash.slice(1);
   /** @type {any} */

@@ -29,7 +29,8 @@ export function notRained(task, day, today) {
  */
 function untilForm(event, area, from) {
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
-  if (!item || item.querySelector("form")) return;
+  if (!item || item.querySelector("form.until-form")) return;
+  item.querySelector("form")?.remove(); // of its other button
   const day = new Date(`${from}T12:00:00`);
   day.setDate(day.getDate() + WEEK_DAYS);
   const until = el("input", {
@@ -40,6 +41,7 @@ function untilForm(event, area, from) {
   const form = el(
     "form",
     {
+      class: "until-form",
       on: sent(() => wait(area, until.value)),
     },
     el(

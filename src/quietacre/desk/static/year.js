@@ -8,7 +8,7 @@ import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay, titled } from "./say.js";
 import { seenPart } from "./seen.js";
 import { told } from "./told.js";
-import { yearTurns } from "./turn.js";
+import { yearsKept, yearTurns } from "./turn.js";
 import { notRained } from "./waiting.js";
 
 const SOON_DAYS = 45;
@@ -73,6 +73,7 @@ export async function showToday() {
       seen.why ? el("p", { class: "doubt", text: seen.why }) : null,
       ...logForm(),
       ...lines(log.lines),
+      ...yearsKept(year.kept),
     ].filter(Boolean),
   };
 }
@@ -143,17 +144,45 @@ function jobs(tasks, soon = true) {
             "aria-label": `Done today: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
             on: { click: () => doneToday(task) },
           }),
-          el("button", {
-            text: "Done, with more …",
-            "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
-            on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
-          }),
-          soon ? notRained(task, dayOf(task), desk.start.today) : null,
-          task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
+          ...folded(
+            `${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
+            el("button", {
+              text: "Done, with more …",
+              "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
+              on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
+            }),
+            soon ? notRained(task, dayOf(task), desk.start.today) : null,
+            task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
+          ),
         ),
       ),
     ),
   );
+}
+
+let folds = 0;
+
+/**
+ * What is done less often: beside the first button where there is room, else behind a sentence.
+ * @param {string} job @param {...any} buttons
+ */
+function folded(job, ...buttons) {
+  folds += 1;
+  const rest = el("div", { class: "rest", id: `rest-${folds}` }, ...buttons);
+  const opener = el("button", {
+    class: "box-link opens",
+    text: "More, or otherwise …",
+    "aria-label": `More, or otherwise: ${job}`,
+    "aria-expanded": "false",
+    "aria-controls": rest.id,
+    on: {
+      click: () => {
+        const open = rest.classList.toggle("open");
+        opener.setAttribute("aria-expanded", String(open));
+      },
+    },
+  });
+  return [opener, rest];
 }
 
 /** One tick: the job was done today. @param {any} task */
@@ -175,11 +204,13 @@ const doneToday = (task) =>
  */
 function doneForm(event, task) {
   const item = /** @type {HTMLElement} */ (event.target).closest("li");
-  if (!item || item.querySelector("form")) return;
+  if (!item || item.querySelector("form.done-form")) return;
+  item.querySelector("form")?.remove(); // of its other button
   const form = logFields(
     { task: task.log_word, area: task.area, job: task.job, minutes: "" },
     true,
   );
+  form.classList.add("done-form");
   item.append(form);
   /** @type {HTMLElement} */ (form.querySelector("input")).focus();
 }
