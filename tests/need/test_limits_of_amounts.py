@@ -343,6 +343,12 @@ def test_a_rate_of_ones_own_is_doubted_where_none_was_read_for_that_way():
     assert "not-that-way" in said_of(Seed("forage sorghum", rate_lb_ac=7.0, basis="bulk"))
     unknown = said_of(Seed("own grass", rate_lb_ac=9.0))
     assert set(unknown) == {"crop-not-in-table"}
+    counted = said_of(Seed("own grass", seeds_ft2=30.0, seeds_per_lb=40_000.0))
+    assert "crop-not-in-table" in counted
+    assert "seed-count-of-the-table" not in counted
+    known = said_of(Seed("oats", seeds_ft2=30.0))
+    assert "crop-not-in-table" not in known
+    assert known["seed-count-of-the-table"].level == "warning"
 
 
 def test_a_share_is_of_the_full_rate_and_all_of_it_where_none_is_said():
@@ -435,6 +441,7 @@ def test_what_a_grain_is_offered_later_is_its_part_to_five_pounds():
     assert "60 lb/ac are left out: 40 % of this mix is legume" in text
     assert "to feed the oats and wheat once up, put 35 lb/ac under" in text
     assert "over 30 % nitrogen feeds grass" in text
+    assert "left out: 96 % of this mix" in left_out_text(60.0, 0.96)
     assert "once up" not in left_out_text(60.0, 1.0)
 
 

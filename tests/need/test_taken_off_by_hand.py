@@ -443,7 +443,11 @@ def test_what_is_hauled_off_its_area_does_not_feed_a_strip():
 
 def test_a_strip_keeps_nothing_back_for_its_areas_top_dressing():
     (half,), _ = place(area(topdress_n_lb_ac=0.5))
-    assert [plot.need_lb_ac["n"] for plot in plots_of(half)] == [39.5, 0.5]
+    now, later = plots_of(half)
+    assert (now.need_lb_ac["n"], later.need_lb_ac["n"]) == (39.5, 0.5)
+    assert (now.max_products, later.max_products) == (None, 1), (
+        "a top-dressing is one product"
+    )
     (job,), _ = place(area(topdress_n_lb_ac=10.0))
     assert [plot.need_lb_ac["n"] for plot in plots_of(job)] == [30.0, 10.0]
     strip = dataclasses.replace(job, made=True)

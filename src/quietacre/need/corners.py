@@ -90,10 +90,11 @@ class Corners:
 
 def _determinant(square: Floats) -> Floats:
     """Return determinants of small squares, expanded along the first row."""
-    if square.shape[-1] == 0:
+    size = len(square.T)
+    if size == 0:
         return np.ones(len(square))
     out: Floats = np.zeros(len(square))
-    for at in range(square.shape[-1]):
+    for at in range(size):
         out = out + (-1.0) ** at * square[:, 0, at] * _determinant(_minor(square, 0, at))
     return out
 
@@ -101,7 +102,7 @@ def _determinant(square: Floats) -> Floats:
 def _inverse(square: Floats, determinant: Floats) -> Floats:
     """Return inverses of small squares, alike on any processor (``solver.dot``)."""
     out = np.empty_like(square)
-    for i, j in itertools.product(range(square.shape[-1]), repeat=2):
+    for i, j in itertools.product(range(len(square.T)), repeat=2):
         out[:, j, i] = (-1.0) ** (i + j) * _determinant(_minor(square, i, j)) / determinant
     return out
 
