@@ -73,9 +73,14 @@ def notes(plan):
 
 
 # ---- cages: Student's t as any table prints it --------------------------------------------------------
-@pytest.mark.parametrize("free", range(1, 31))
-def test_student_s_t_is_that_of_the_tables(free):
-    assert T_95[free - 1] == pytest.approx(stats.t.ppf(0.975, free), abs=6e-4)
+def test_student_s_t_is_that_of_the_tables():
+    """Two pairs of clippings to thirty-one: half the range is t times the error of the mean."""
+    for pairs in range(2, 32):
+        inside = [10.0 + n % 3 for n in range(pairs)]
+        low, high = browse(inside, [0.0] * pairs, 1.0, 1.0).grown_low_high
+        error = stats.sem(inside) * clip_lb_ac(1.0, 1.0, 1.0)
+        t = stats.t.ppf(0.975, pairs - 1)
+        assert (high - low) / 2 / error == pytest.approx(t, abs=6e-4), pairs
 
 
 def test_from_thirty_two_pairs_on_the_normal_s_figure_stands():
