@@ -175,6 +175,16 @@ def test_a_corner_marked_twice_is_known_better():
     assert (worse.acres_high - worse.acres) / half[0] == pytest.approx(4.5 / 2.0, rel=0.01)
 
 
+def test_on_a_small_corner_the_pins_own_errors_weigh_by_their_squares_too():
+    """A square of 8 m whose pins are off by 2 m: 2 a² σ² is 512 m⁴, and 2 σ⁴ another 32."""
+    small = ground_between(
+        pins([(0, 0), (8, 0), (8, 8), (0, 8)]), corners="straight", sky="open"
+    )
+    wanted = 1.96 * math.sqrt(2 * 8**2 * 2**2 + 0.5 * 4 * 2**4) / ACRE_M2
+    assert small.acres_high - small.acres == pytest.approx(wanted, rel=1e-3)
+    assert small.acres_low == pytest.approx(max(small.acres - wanted, 0.0), abs=1e-5)
+
+
 def test_pins_taken_one_after_another_err_together():
     """Drift that lasts a minute: of corners marked seconds apart the errors are shared."""
     square = [(0, 0), (100, 0), (100, 100), (0, 100)]
