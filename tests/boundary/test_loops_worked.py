@@ -111,6 +111,38 @@ def test_a_place_between_two_fixes_far_apart_is_lost():
     assert not two_laps._lost_at(near, np.array([30.0])), "19.5 m"
 
 
+def test_a_path_that_runs_straight_through_where_it_comes_to_two_laps_crosses_them():
+    """It comes and goes in line for 20 m; by one lane no farther apart than 10 m."""
+    loops = closely(
+        [
+            (100, 0),
+            (160, 0),
+            (160, 60),
+            (100, 60),
+            (100, 0),
+            (40, 0),
+            (40, -60),
+            (100, -60),
+            (100, 0),
+        ]
+    )
+
+    def runs(before, after):
+        path = Path(np.vstack([closely(before)[:-1], loops, closely(after)[1:]]))
+        begin = shapely.LineString(before).length
+        return two_laps._runs_through(path, begin, begin + 480.0)
+
+    assert runs([(40, 0), (100, 0)], [(100, 0), (100, 60)]) == (True, False)
+    assert runs([(100, -10), (100, 0)], [(100, 0), (100, 60)]) == (False, True), (
+        "it begins there"
+    )
+    assert runs([(100, 60), (100, 0)], [(100, 0), (100, 60)])[1], "in and out by one lane"
+    turned = runs([(100, 60), (100, 0)], [(100, 0), (160, 0)])
+    assert turned == (False, False)
+    back = runs([(40, 0), (100, 0)], [(100, 0), (100, 60), (40, 60), (40, 8)])
+    assert back[1], "its two ends are one place"
+
+
 # the laps of a loop
 
 

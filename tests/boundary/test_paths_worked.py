@@ -133,6 +133,9 @@ def test_the_lap_is_found_behind_a_way_in(lead):
     assert last == pytest.approx(len(xy) - 1, abs=2)
     assert closing.best_pair(closely([(0, 0), (300, 0), (0, 0)])) is None
     assert closing.best_pair(np.zeros((5, 2))) is None
+    # three fixes and the return to the first are the fewest that go round
+    triangle = np.array([(0.0, 0), (20, 0), (10, 17), (0, 0)])
+    assert closing.best_pair(triangle) == (0, 3)
 
 
 def test_the_deepest_point_of_a_square_is_its_middle():

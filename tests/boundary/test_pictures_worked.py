@@ -134,6 +134,10 @@ def test_of_three_pairs_the_one_off_the_line_of_north_is_wrong(turn_deg, north_d
             wrong_if_north_up(pixels, ground, north_deg=north_deg, point_sigma_m=40.0)
             is None
         )
+    # a line straight up or across the picture is a line; two pairs in one place are none
+    straight = np.array([(0.0, 0), (0, -400), (1.0, 0)])
+    there = np.array([(0.0, 0), (0, 400), (300, 900)]) + GROUND
+    assert wrong_if_north_up(straight, there, north_deg=0.0, point_sigma_m=3.0) == 2
     one_place = np.vstack([pixels[:1], pixels[:1], pixels[2:]])
     assert wrong_if_north_up(one_place, ground, north_deg=0.0, point_sigma_m=3.0) is None
 

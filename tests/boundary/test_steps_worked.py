@@ -347,6 +347,17 @@ def test_a_word_means_an_edge_by_name_by_number_or_by_place():
     assert edges_of(layer_of([])).known() == "none"
 
 
+def test_walks_without_a_name_are_numbered_as_drawings_are():
+    edges = edges_of(layer_of(["", "A", ""]))
+    assert [one.label for one in edges.measured] == ["unnamed 1", "A", "unnamed 2"]
+    assert [one.key for one in edges.measured] == ["unnamed#1", "A", "unnamed#2"]
+    assert [one.which for one in edges.measured][1] == ((2,), "A")
+    called = edges_of(layer_of(["unnamed", "", "a#1", "A", "a"]))
+    for edge in called.measured:
+        (found,) = called.pick(edge.key).edges
+        assert found.places == edge.places, edge.key
+
+
 def test_a_key_is_no_name_of_another_edge():
     edges = edges_of(layer_of(["A", "A", "A#1"])).measured
     assert _keys(edges) == ["#1", "A#2", "A#1"]
