@@ -195,10 +195,14 @@ class Place:
             self.areas, self.prop, today=today, needs=self.needs.needs,
             strips_report=strips.rings,
         )  # fmt: skip
-        told = {"property": {"name": self.prop.property.name}, "year": year.year}
-        return plain(told | {"strips": strips.rings, "lines": year_lines(year.year)}) | {
-            "records": record_of(Report, {**told, "made_on": today})
-        }
+        return told(self.prop, today, strips.rings, year.year)
+
+
+def told(prop, today, rings, year):
+    """Return what `faults` reads: the plan as report.json has it, and its records."""
+    head = {"made_on": today, "property": {"name": prop.property.name}, "year": year}
+    made = plain(head | {"strips": rings, "lines": year_lines(year)})
+    return made | {"records": record_of(Report, head)}
 
 
 def faults(report, prop, today):

@@ -21,9 +21,7 @@ import bench_days
 from lived_rounds import draw_rules, rounds_wrong, rule_of
 from lived_surveys import Patch, draw_growth, survey, survey_wrong
 
-from quietacre.as_json import plain
 from quietacre.build import _ring_names, seasons_meant, strips_of
-from quietacre.commands.year import year_lines
 from quietacre.logbook import LETTERS
 from quietacre.measure.property import measure_property
 from quietacre.model import Job
@@ -153,11 +151,7 @@ class WorkYear:
             strips_report=strips.rings, done=book.days_done(), rain=rain, meant=meant,
             ticked=book.ticked(),
         )  # fmt: skip
-        report = plain(
-            {"made_on": today.isoformat(), "strips": strips.rings, "year": plan.year,
-             "property": {"name": self.measured.prop.property.name},
-             "lines": year_lines(plan.year)}
-        )  # fmt: skip
+        report = bench_days.told(self.measured.prop, today, strips.rings, plan.year)
         return bench_days.faults(report, meant.prop, today)
 
     # ---- what must hold ----------------------------------------------------------------
