@@ -130,7 +130,11 @@ def mower_passes(
 
 def _drivable(line: shapely.Geometry) -> shapely.Geometry:
     """Return a line's parts joined where they meet, without bits too short to drive."""
-    parts = [part for part in shapely.get_parts(line) if part.geom_type == "LineString"]
+    parts = [
+        part
+        for part in shapely.get_parts(line)
+        if part.geom_type == "LineString" and not part.is_empty
+    ]
     joined = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(parts)))
     long = [part for part in joined if part.length >= LEAST_PASS_M]
     return long[0] if len(long) == 1 else shapely.MultiLineString(long)
