@@ -265,3 +265,6 @@ def test_a_mix_that_there_is_not_has_a_button_to_where_it_is_made(sample_page):
     page.wait_for_selector("text=there is no mix named “Fall green”")
     page.click("button:has-text('Add a mix under “What is sown”')")
     page.wait_for_selector("details[open] > summary:has-text('What is sown')")
+    new = page.locator("[data-item='mix[+]'][open]")
+    assert new.get_by_label("Name", exact=True).input_value() == "Fall green"
+    assert page.inner_text("#said") == ""

@@ -71,10 +71,11 @@ def test_a_year_is_closed_and_corrected_on_a_phone(browser, desk, place):
     assert not more.is_visible()
     opener = job.locator("button[aria-expanded]")
     assert min(opener.bounding_box()["height"], opener.bounding_box()["width"]) >= 44
+    tick, height = job.locator("button").first.bounding_box(), job.bounding_box()["height"]
     assert (
-        abs(opener.bounding_box()["y"] - job.locator("button").first.bounding_box()["y"])
-        < 20
-    )
+        abs(opener.bounding_box()["x"] - tick["x"]) < 10
+    )  # beside the job's words, not below
+    assert height < 160
     opener.tap()
     assert opener.get_attribute("aria-expanded") == "true"
     assert more.bounding_box()["height"] >= 44

@@ -67,7 +67,7 @@ def test_the_same_box_shows_both_answers_and_loses_none(browser, desk, sample):
         "[data-box='equipment.tank_gal'] .fault:has-text('another hand')"
     )
     # theirs is told and stands in the file; mine stays in its box until I choose
-    assert "the file says 31 now" in fault.inner_text()
+    assert "it says 31 now" in fault.inner_text()
     assert box(other, "tank_gal").input_value() == "44"
     assert settings(sample) == {
         **before, "equipment": {**before["equipment"], "tank_gal": 31},
@@ -124,4 +124,4 @@ def test_both_changed_at_the_same_moment_one_is_kept_and_one_is_told(browser, de
     mine, theirs = told if kept == 31 else told[::-1]
     assert kept in (31, 44)
     assert mine == ""
-    assert f"the file says {kept:g} now" in theirs
+    assert f"it says {kept:g} now" in theirs

@@ -9,7 +9,7 @@ const usd = (/** @type {number} */ some) =>
 
 /** How many of what: bags, or an amount where nothing is sold in bags. @param {any} line */
 function howMuch(line) {
-  if (line.packs) return `${line.packs} of ${line.pack} ${line.unit}`;
+  if (line.packs && line.pack !== 1) return `${line.packs} of ${line.pack} ${line.unit}`;
   return `${line.buy.toLocaleString("en-US", { maximumFractionDigits: 1 })} ${line.unit}`;
 }
 
@@ -36,10 +36,17 @@ export function toBuy() {
               (/** @type {number} */ a, /** @type {number} */ b) => a + b,
               0,
             );
+            const unpriced = some.filter((/** @type {any} */ line) => line.cost === null).length;
+            const priced = some.length - unpriced;
+            const cost = !priced
+              ? "none with a price"
+              : unpriced
+                ? `${usd(sum)} for those with a price, ${unpriced} without one`
+                : usd(sum);
             place.replaceChildren(
               el("p", {
                 text: some.length
-                  ? `${countLines(some.length)}, ${usd(sum)}. Nothing is written down yet.`
+                  ? `${countLines(some.length)}, ${cost}. Nothing is written down yet.`
                   : "Nothing is to be bought for what is said so far.",
               }),
               el("ul", {}, ...some.map(row)),

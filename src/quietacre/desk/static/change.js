@@ -40,6 +40,7 @@ export async function change(key, path, was, value, redraw, fault, kept) {
     if (!(problem instanceof Refused)) throw problem;
     if (problem.data.clash) return clash(own, problem.data.theirs);
     if (fault) others?.set(path[path.length - 1], own);
+    if (fault) say(""); // what was kept before is no word on this
     if (fault) fault.replaceChildren(problem.message, ...toMake(problem.message));
     else say(problem.message, "doubts");
   }
@@ -116,23 +117,44 @@ function keptWords(together) {
  * @param {string} message @returns {Node[]}
  */
 function toMake(message) {
-  const table = /there is no (\w+(?: \w+)?) named /.exec(message)?.[1].replace(" ", "_");
+  const found = /there is no (\w+(?: \w+)?) named “([^”]*)”/.exec(message);
+  const table = found?.[1].replace(" ", "_");
   const group = GROUPS.find(([, tables]) => table && tables.includes(table));
   if (!table || !group) return [];
   const go = async () => {
     await show("settings");
     const add = openGroup([table])?.querySelector(`[data-item="${table}[+]"]`);
-    if (add) /** @type {HTMLDetailsElement} */ (add).open = true;
+    if (!add || !found) return;
+    /** @type {HTMLDetailsElement} */ (add).open = true;
+    // it was typed once already
+    const name = /** @type {HTMLInputElement|null} */ (add.querySelector("input"));
+    if (!name) return;
+    name.value = found[2];
+    name.focus();
   };
   const text = `Add ${ONE_OF[table]} under “${group[0]}”`;
   return [" ", el("button", { class: "box-link", type: "button", text, on: { click: go } })];
 }
 
+/** What stands in a box, as a person would say it. @param {any} value */
+function asSaid(value) {
+  const plain = asKept(value);
+  if (plain === null || plain === undefined) return "is blank";
+  if (typeof plain === "number") return `says ${plain}`;
+  if (typeof plain === "boolean") return `says ${plain ? "yes" : "no"}`;
+  const some = Array.isArray(plain) ? plain : [plain];
+  if (some.some((one) => typeof one === "object")) return "holds several boxes";
+  const days = some.map((one) =>
+    String(one).replace(/^(\d\d)-(\d\d)$/, (_, month, day) => `${Number(month)}/${Number(day)}`),
+  );
+  return `says “${days.join(", ")}”`;
+}
+
 /** Say what another hand wrote meanwhile. @param {Answer} own @param {any} theirs */
-async function clash({ fault, kept }, theirs) {
+async function clash({ value, fault, kept }, theirs) {
   const text =
-    `Changed by another hand meanwhile: the file says ${JSON.stringify(theirs)} now, and ` +
-    "yours was not kept. Nothing is lost: leave it, or answer again.";
+    `Changed by another hand meanwhile: it ${asSaid(theirs)} now. Yours was not kept: it ` +
+    `${asSaid(value)}. Leave it, or answer again.`;
   await again();
   if (kept) kept(theirs === null ? undefined : theirs);
   if (fault) fault.textContent = text;

@@ -15,6 +15,13 @@ import { told } from "./told.js";
 const L = /** @type {any} */ (window).L;
 /** Room that the ground leaves for the buttons on the left and the scale below. [px] */
 const ROOM = { paddingTopLeft: [60, 16], paddingBottomRight: [16, 40] };
+/** What comes next, said while nothing is meant for any piece. */
+const NEXT =
+  "Next: under “Look at it” say what is sown on a piece and on which day, or what its strip is " +
+  "like; then work it out. The shopping list and the year follow from that.";
+/** Whether something is meant for a piece of ground. @param {any} area */
+const isMeant = (area) =>
+  ["mix", "plantings", "strip", "feed", "tasks", "soil_test"].some((key) => area?.[key]);
 /** @param {number} feet */
 export const feetRound = (feet) => `${Math.round(feet).toLocaleString("en-US")} ft round`;
 
@@ -69,6 +76,7 @@ async function measured(host) {
           : "Ground",
     }),
     why ? told(why, "doubt") : null,
+    ground.areas.length && !named.some(isMeant) ? el("p", { text: NEXT }) : null,
     ...ground.notes
       .filter((/** @type {any} */ note) => note.level !== "info")
       .map((/** @type {any} */ note) => noteLine(note)),

@@ -123,39 +123,7 @@ function jobs(tasks, soon = true) {
     "ul",
     { class: "list" },
     ...tasks.map((task) =>
-      el(
-        "li",
-        {},
-        el(
-          "div",
-          { class: "row" },
-          titled(
-            `${task.label}: ${task.area}`,
-            `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
-              `minutes${task.who ? `, ${task.who}` : ""}` +
-              (task.state && task.state !== "planned" ? ` · ${task.state}` : ""),
-            ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
-            ...(task.notes || []).map((/** @type {string} */ text) =>
-              told(text, "doubt", task.area, "div"),
-            ),
-          ),
-          el("button", {
-            text: "Done today",
-            "aria-label": `Done today: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
-            on: { click: () => doneToday(task) },
-          }),
-          ...folded(
-            `${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
-            el("button", {
-              text: "Done, with more …",
-              "aria-label": `Done: ${task.label}, ${task.area}, ${sayDay(dayOf(task))}`,
-              on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
-            }),
-            soon ? notRained(task, dayOf(task), desk.start.today) : null,
-            task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
-          ),
-        ),
-      ),
+      el("li", {}, el("div", { class: "row job" }, ...jobButtons(tasks, task, soon))),
     ),
   );
 }
@@ -163,16 +131,28 @@ function jobs(tasks, soon = true) {
 let folds = 0;
 
 /**
- * What is done less often: beside the first button where there is room, else behind a sentence.
- * @param {string} job @param {...any} buttons
+ * What is said of a job and its buttons: the tick first, and what is done less often beside it
+ * where there is room, else behind a sentence.
+ * @param {any[]} tasks @param {any} task @param {boolean} soon
  */
-function folded(job, ...buttons) {
+function jobButtons(tasks, task, soon) {
+  const job = `${task.label}, ${task.area}, ${sayDay(dayOf(task))}`;
   folds += 1;
-  const rest = el("div", { class: "rest", id: `rest-${folds}` }, ...buttons);
+  const rest = el(
+    "div",
+    { class: "rest", id: `rest-${folds}` },
+    el("button", {
+      text: "Done, with more …",
+      "aria-label": `Done: ${job}`,
+      on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
+    }),
+    soon ? notRained(task, dayOf(task), desk.start.today) : null,
+    task.scheduled && firstOfDay(tasks, task) ? printDay(task.scheduled) : null,
+  );
   const opener = el("button", {
     class: "box-link opens",
-    text: "More, or otherwise …",
-    "aria-label": `More, or otherwise: ${job}`,
+    text: "Or otherwise …",
+    "aria-label": `Or otherwise: ${job}`,
     "aria-expanded": "false",
     "aria-controls": rest.id,
     on: {
@@ -182,8 +162,26 @@ function folded(job, ...buttons) {
       },
     },
   });
-  return [opener, rest];
+  const tick = el("button", {
+    text: "Done today",
+    "aria-label": `Done today: ${job}`,
+    on: { click: () => doneToday(task) },
+  });
+  return [el("div", { class: "ticks" }, tick, opener), jobText(task), rest];
 }
+
+/** What is said of a job. @param {any} task */
+const jobText = (task) =>
+  titled(
+    `${task.label}: ${task.area}`,
+    `${sayDay(dayOf(task))} · about ${Math.round(task.minutes)} ` +
+      `minutes${task.who ? `, ${task.who}` : ""}` +
+      (task.state && task.state !== "planned" ? ` · ${task.state}` : ""),
+    ...(task.amounts || []).map((/** @type {string} */ text) => el("div", { text })),
+    ...(task.notes || []).map((/** @type {string} */ text) =>
+      told(text, "doubt", task.area, "div"),
+    ),
+  );
 
 /** One tick: the job was done today. @param {any} task */
 const doneToday = (task) =>
