@@ -171,6 +171,8 @@ def test_how_much_of_the_property_is_planted():
     assert how_much(frame, 250.0, forage).forage.given_lb == pytest.approx(
         grown * 0.5 * 5.0
     )
+    with pytest.raises(NeedProblem, match="figures above zero"):
+        how_much(frame, 250.0, dataclasses.replace(forage, clips=None))
     typed = dataclasses.replace(forage, yield_lb_ac=900.0)
     assert how_much(frame, 250.0, typed).forage.given_lb == pytest.approx(900 * 0.5 * 5.0)
 
@@ -661,6 +663,9 @@ def test_a_lime_of_no_quality_is_taken_as_the_laboratorys_and_doubted():
     )
     assert found.ton_ac == 1.5
     assert any("the CCE of lime-ag is not given" in text for text in found.doubts)
+    assert found.text.endswith(
+        "product's quality not given: taken as the laboratory's basis"
+    )
     pure = lime({"lime_ton_ac": 1.5, "lime_basis": "pure"}, Product("lime-ag"))
     assert pure.basis == "pure CaCO₃"
     assert any(
@@ -864,3 +869,25 @@ def test_upkeep_is_that_of_the_crop_that_asks_most():
     own = needs(Mix("m", (Seed("own grass", rate_lb_ac=9.0),)), fertilizer="maintenance")
     assert own.by_id["a01"]["fertilizer"] == []
     assert "maintenance-default" not in notes(own)
+
+
+def test_the_cost_of_bags_is_told_to_the_cent():
+    """68 lb of nitrogen: four bags of 34-0-0 at thirds of a dollar, or three of 46-0-0."""
+    kinds = (
+        Product("34-0-0", bag_lb=50.0, price=19.3333),
+        Product("46-0-0", bag_lb=50.0, price=27.7777),
+    )
+    asked = SoilTest("t", need_lb_ac=NeedLbAc(n=34.0))
+    told = needs(test=asked, products=kinds).fertilizer_plan
+    assert told.said == ()
+    assert (told.bags, told.cost) == ({"34-0-0": 4}, 77.33)
+    (other, *_) = told.runners_up
+    assert (other.bags, other.cost, other.more) == ({"46-0-0": 3}, 83.33, 6.0)
+
+
+def test_a_hauled_off_crop_is_told_by_what_it_carries_off():
+    hay = keys.Harvest("alfalfa hay (Ohio)", ton_ac=2.0)
+    head = notes(needs(harvest=hay))["removal"]["text"]
+    assert head.startswith(
+        "hauled off an acre with alfalfa hay (Ohio): 26 lb P₂O₅, 100 lb K₂O"
+    )

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from quietacre.need import bags
+from quietacre.need import bags, fertilizer
 from quietacre.need.corners import Corners, cheapest_on, corners_of
 from quietacre.need.fertilizer import (
     Plan,
@@ -66,6 +66,14 @@ def test_a_need_may_stay_short_by_choice_and_no_more_than_its_cap_goes_on():
     assert (cap_lb_ac(100.0, buying), cap_lb_ac(10.0, buying)) == pytest.approx(
         (110.0, 15.0)
     )
+
+
+def test_a_nutrient_that_nobody_asks_for_is_none_and_may_go_over_all_the_same():
+    ground = Plot("p", 1.0, {"n": 40.0})
+    assert ground.left_lb_ac("k2o") == 0.0
+    assert ground.most_lb_ac("k2o", Buying(over_pct=50.0, over_lb_ac=5.0)) == 5.0
+    # a need that may stay nearly all of it short still asks for the rest
+    assert ground.left_lb_ac("n", 96.0) == pytest.approx(1.6)
 
 
 def test_sulfur_counts_where_somebody_asks_for_it():
@@ -483,3 +491,42 @@ def test_what_has_no_price_counts_in_choosing_and_not_in_the_cost():
     assert plan.assumed == {"0-0-60": round(30 * 19 / 17, 2)}
     alone = plan_fertilizer([plot(k=60.0)], [grade("0-0-60", None)], EXACT)
     assert alone.assumed == {"0-0-60": 20.0}  # 40 cents a pound where nothing has a price
+
+
+def solved(monkeypatch, found, *, beside=math.inf):
+    """Return what is made of a plan that the search found for one ground."""
+    grades = [grade("34-0-0", 10.0), grade("46-0-0", 10.0), grade("0-0-60", 10.0)]
+    monkeypatch.setattr(fertilizer.bags, "cheapest", lambda case, seconds, quick: found)
+    return fertilizer._solve_with(
+        [plot(n=34.0, k=60.0)], grades, EXACT, 9.0, beside=beside
+    )[0]
+
+
+def of(objective=100.0, bound=90.0, pounds=(90.0, 0.05, 0.06), short=(0.0, 0.0, 0.0)):
+    return Found(
+        np.array([pounds]), np.array([4, 0, 6]), np.array([short]), objective, bound
+    )
+
+
+def test_traces_of_a_product_or_of_a_need_are_the_solvers(monkeypatch):
+    plan = solved(monkeypatch, of(short=(0.001, 0.0, 0.0011)))
+    assert plan.pounds == {("p", "34-0-0"): 90.0, ("p", "0-0-60"): 0.06}
+    assert plan.short_lb == {("p", "k2o"): 0.0011}
+    assert (plan.bags, plan.cost) == ({"34-0-0": 4, "0-0-60": 6}, 100.0)
+
+
+@pytest.mark.parametrize(
+    ("objective", "bound", "beside", "short", "gap"),
+    [
+        (100.0, 90.0, math.inf, 0.0, 0.1), (100.0, 90.0, 80.0, 0.0, 0.2),
+        (100.0, 99.995, math.inf, 0.0, 0.0), (100.0, 99.98, math.inf, 0.0, 2e-4),
+        (100.0, 101.0, math.inf, 0.0, 0.0), (600.0, 590.0, math.inf, 0.5, 0.1),
+        (100.0, -900.0, math.inf, 0.0, 1.0), (math.inf, 90.0, math.inf, 0.0, 1.0),
+    ],
+)  # fmt: skip
+def test_the_gap_is_of_what_the_bags_cost_without_the_penalty(
+    monkeypatch, objective, bound, beside, short, gap
+):
+    plan = solved(monkeypatch, of(objective, bound, short=(short, 0.0, 0.0)), beside=beside)
+    assert plan.gap == pytest.approx(gap)
+    assert plan.status == ("optimal" if gap == 0.0 else "gap stated")

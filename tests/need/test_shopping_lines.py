@@ -1,5 +1,6 @@
 """One line of the shopping list: packs, dollars, what is left over, worked by hand."""
 
+import dataclasses
 import datetime as dt
 from types import SimpleNamespace
 
@@ -124,6 +125,18 @@ def test_dollars_are_shared_by_the_pounds_that_each_ground_takes():
         pytest.approx(30.0),
         None,
     ]
+    little = Share("C", "c", 0.5, "c")
+    rye = ShoppingLine("rye", "seed", "lb", 0.5, 0.5, 0.5, 0.0, 1.0, 0.4, (little,))
+    share_costs(jobs[2:], [rye])
+    assert jobs[2].cost == pytest.approx(0.4)
+
+
+def test_what_is_to_buy_and_has_no_price_is_told_so():
+    assert line(90.0, price=None).listed().not_priced
+    assert not line(90.0).listed().not_priced
+    assert not line(90.0, price=None, stock=90.0).listed().not_priced
+    packet = dataclasses.replace(line(90.0, price=None), what="inoculant").listed()
+    assert not packet.not_priced
 
 
 def test_what_was_asked_in_all_is_what_is_left_and_what_was_taken_off():

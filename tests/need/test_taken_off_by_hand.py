@@ -8,6 +8,7 @@ import geopandas as gpd
 import pytest
 import shapely
 
+from quietacre.need import spread
 from quietacre.need.account import Account, account_of, mark_sown, mark_stood
 from quietacre.need.account_notes import account_notes
 from quietacre.need.asked import TOP, plots_of
@@ -399,6 +400,7 @@ def test_what_another_planting_s_season_got_is_told_there():
 def test_a_twentieth_of_a_spray_is_still_to_go_out(ounces, left):
     """64 fl oz on each of two acres."""
     (job,), _ = place(area(feed=(Feed("jug", on=D(2027, 6, 1)),)))
+    assert (job.spray[0].done, job.spray[0].left) == (0.0, 128.0)
     done = list(take_off_spray(job, [use("spray", "jug", ounces, D(2027, 6, 3))], TODAY))
     assert (job.spray[0].done, job.spray[0].left) == (ounces, pytest.approx(left))
     assert [(one.amount, one.needed, one.left) for one in done] == (
@@ -479,7 +481,7 @@ def said(uses, *areas, test=TEST, bought=(), shed=None, log=(), **more):
 
 def test_nutrients_are_too_many_above_what_a_plan_itself_may_go_over():
     """80 lb are asked for; half as much again and half a pound are let stand: 120.5."""
-    just = [use("fertilize", "13-0-0", 120.5 / 0.13)]
+    just = [use("fertilize", "100-0-0", 120.5)]
     assert "more-than-asked" not in said(just)
     over = said([use("fertilize", "13-0-0", 120.7 / 0.13)])["more-than-asked"]
     assert "41 lb of N too much (the plan asks for 80, 121 went out)" in over.text
@@ -487,6 +489,7 @@ def test_nutrients_are_too_many_above_what_a_plan_itself_may_go_over():
     # sulfur that nobody asks for is no fault; what the test asks of it is
     sulfur = [use("fertilize", "0-0-0-90S", 100.0)]
     assert "more-than-asked" not in said(sulfur)
+    assert "more-than-asked" not in said(sulfur, area(topdress_n_lb_ac=10.0))
     asks = dataclasses.replace(TEST, need_lb_ac=NeedLbAc(s=10.0))
     assert (
         "70 lb of S too much (the plan asks for 20, 90 went out)"
@@ -521,7 +524,7 @@ def test_what_counts_as_done_though_little_is_left_is_said():
     sulfur = [use("fertilize", "0-0-0-60S", 1.0)]
     assert "nearly-done" not in said(sulfur), "what nobody asks for is short of nothing"
     assert "nearly-done" not in said(
-        [use("lime", "lime-ag", 3999.6), use("fertilize", "0-0-60", 79.6 / 0.6)]
+        [use("lime", "lime-ag", 3999.5), use("fertilize", "0-0-100", 79.5)]
     )
 
 
@@ -712,3 +715,54 @@ def test_seed_that_wants_inoculant_is_summed_by_its_group():
     assert (line.left, line.left_low, line.left_high) == pytest.approx((40.0, 36.0, 48.0))
     assert (line.packs, line.stock, line.unit) == (None, 0.0, "lb of seed")
     assert "how much seed a packet treats stands on it" in line.note
+
+
+# ---- what is said of a plan that is made ------------------------------------------------------------------
+def codes(job):
+    return [note.code for note in job.notes]
+
+
+@pytest.mark.parametrize(("pounds", "said_so"), [(1.0, False), (1.01, True)])
+def test_a_pound_an_acre_over_is_not_worth_a_word(pounds, said_so):
+    (job,), prop = place()
+    job.surplus_lb_ac = {"n": pounds, "p2o5": 0.0}
+    spread._say_surplus(job, prop.buying)
+    assert ("surplus" in codes(job)) is said_so
+
+
+@pytest.mark.parametrize(
+    ("given", "before", "left_lb"),
+    [
+        (19.75, 0.0, None),
+        (19.5, 0.0, 1.0),
+        (19.5, 5.0, None),
+        (19.0, 5.0, 2.0),
+        (15.0, 5.0, 10.0),
+    ],
+)
+def test_half_a_pound_under_is_not_told_nor_crumbs_once_some_was_spread(
+    given, before, left_lb
+):
+    """20 lb an acre on two acres: half a pound, one, or a twentieth of 40 lb."""
+    (job,), prop = place()
+    job.given_lb_ac, job.done_lb_ac = {"n": given}, {"n": before}
+    spread._say_left_short(job, {"n": 20.0}, prop.buying)
+    if left_lb is None:
+        assert job.left_short == ()
+        return
+    (row,) = job.left_short
+    assert (row.nutrient, row.lb, row.asked_lb) == ("n", left_lb, 40.0)
+    (level,) = [note.level for note in job.notes if note.code == "left-short"]
+    assert level == ("warning" if left_lb > 2.0 else "caution")
+
+
+@pytest.mark.parametrize(("given", "said_so"), [(0.99, False), (1.0, True)])
+def test_a_pound_of_nitrogen_an_acre_is_all_at_once(given, said_so):
+    (job,), _ = place()
+    job.given_lb_ac = {"n": given}
+    spread._say_all_at_once(job)
+    assert ("nitrogen-before-planting" in codes(job)) is said_so
+    job.given_lb_ac = None
+    job.notes.clear()
+    spread._say_all_at_once(job)
+    assert codes(job) == []

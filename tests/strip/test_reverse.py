@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from quietacre.strip.growth import (
     degree_days,
     effective_days,
 )
+from quietacre.strip.judged import what_holds
 from quietacre.strip.law import is_runner_vine, law_of, vine_rows
 from quietacre.strip.remedies import remedies
 from quietacre.strip.reverse import answers, holds, pass_by_pass
@@ -282,3 +284,28 @@ def test_cuts_in_the_wrong_order_have_no_growth_between_them():
     for first, second in (((7, 6), (5, 14)), ((7, 6), (7, 6))):
         assert effective_days(dt.date(2027, *first), dt.date(2027, *second)) == 0.0
     assert effective_days(dt.date(2028, 5, 1), dt.date(2027, 5, 14)) == 0.0
+
+
+def test_vine_is_given_up_along_the_stretches_that_do_not_hold_alone():
+    """12 m hold too little along 200 ft; 21 m hold along 900 ft, as the whole width does."""
+    weak = [
+        SimpleNamespace(available_ft=12.0 / FT_M, length_ft=200.0),
+        SimpleNamespace(available_ft=21.0 / FT_M, length_ft=900.0),
+    ]
+
+    def back(stretches, vine="kudzu"):
+        made = what_holds(
+            22.0 / FT_M, stretches, DESIGN, STRESS, planned_ft=22.0 / FT_M, length_ft=5_000.0,
+            patch_ac=9.0, bare=False, vine=vine,
+        )  # fmt: skip
+        return made, next(
+            (one for one in made.remedies if hasattr(one, "pull_back_ft")), None
+        )
+
+    made, some = back(weak)
+    assert made.holds is False
+    assert some.acres_given_up == pytest.approx(some.pull_back_ft * 200.0 / 43_560)
+    held, none = back(weak[1:])
+    assert (held.holds, none, held.remedies) == (True, None, ())
+    rose, none = back(weak, "multiflora rose")
+    assert (rose.holds, none, rose.cut_every_days) == (None, None, 14)

@@ -194,7 +194,7 @@ def _by_nutrient(need_lb: Mapping[str, float], item: str) -> list[float]:
     return [
         need_lb[k] / share
         for k, share in zip(NUTRIENTS, shares, strict=True)
-        if share > 0 and need_lb.get(k, 0.0) > 0
+        if share > 0 and need_lb[k] > 0
     ]
 
 

@@ -64,7 +64,7 @@ def _sum_up(job: Job, asked_lb_ac: Mapping[str, float]) -> None:
     }
     job.given_lb_ac = given
     job.surplus_lb_ac = {
-        k: max(given[k] - asked_lb_ac.get(k, 0.0), 0.0)
+        k: max(given[k] - asked_lb_ac[k], 0.0)
         for k in NUTRIENTS
         if k != "s" or asked_lb_ac.get("s")  # no cap, no surplus
     }

@@ -140,10 +140,10 @@ def take_off_feed(
     done_lb = spread_lb(job, uses)
     asked = {plot.key: plot for plot in plots}
     later = asked.get(job.key + TOP)
-    wanted = later.need_lb_ac.get("n", 0.0) * later.acres if later else 0.0
+    wanted = later.need_lb_ac["n"] * later.acres if later else 0.0
     top = min(_nutrients(uses, job.season, TOP_DRESS)["n"], wanted)
     now = asked.get(job.key)
-    over = done_lb["n"] - top - (now.need_lb_ac.get("n", 0.0) * now.acres if now else 0.0)
+    over = done_lb["n"] - top - (now.need_lb_ac["n"] * now.acres if now else 0.0)
     top += min(max(over, 0.0), wanted - top)
     first = {**done_lb, "n": done_lb["n"] - top}
     out = [
