@@ -123,6 +123,12 @@ def due(page: Page) -> None:
     page.wait_for_selector("text=Coming by")
 
 
+def jobs(page: Page) -> None:
+    """Show the jobs that are due later; on most days none of the sample's is due."""
+    due(page)
+    unfold(page, "The later jobs")
+
+
 def log(page: Page) -> None:
     """Show a line for the log."""
     due(page)
@@ -237,7 +243,7 @@ Screen = Callable[..., None]
 DESK_SCREENS: dict[str, tuple[Screen, tuple[int, int]]] = {
     "ground": (ground, LAPTOP), "look": (look, LAPTOP), "settings": (settings, LAPTOP),
     "mix": (mix, LAPTOP), "mix-phone": (mix, PHONE), "soil": (soil, LAPTOP), "soil-phone": (soil, PHONE),
-    "quiet": (quiet, LAPTOP), "due": (due, LAPTOP), "due-phone": (due, PHONE),
+    "quiet": (quiet, LAPTOP), "due": (jobs, LAPTOP), "due-phone": (jobs, PHONE),
     "log-phone": (log, PHONE), "sheet": (sheet, LAPTOP), "helper": (helper, LAPTOP),
     "strip": (strip, LAPTOP), "strip-phone": (strip, PHONE), "under": (under, LAPTOP),
     "marks": (marks, LAPTOP), "draw": (draw, LAPTOP), "draw-phone": (draw, (PHONE[0], 1150)),
