@@ -891,3 +891,9 @@ def test_a_hauled_off_crop_is_told_by_what_it_carries_off():
     assert head.startswith(
         "hauled off an acre with alfalfa hay (Ohio): 26 lb P₂O₅, 100 lb K₂O"
     )
+
+
+def test_a_grade_that_is_none_is_named_with_the_file_it_stands_in():
+    with pytest.raises(NeedProblem) as caught:
+        needs(products=(Product("ten-ten-ten", bag_lb=50.0),))
+    assert str(caught.value).startswith("property.toml: “ten-ten-ten” is not a grade")

@@ -11,7 +11,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.model import SurveyedEdge
 from quietacre.strip.advance import Advance, Change, Sector, _moved, _seen_by, advance
 from quietacre.strip.ring import strip_ring
-from quietacre.strip.since import through_years
+from quietacre.strip.since import surveys_of, through_years
 from quietacre.units import ACRE_M2, FT_M, m_to_ft
 
 FRAME = LocalFrame(-87.6, 34.2)
@@ -267,3 +267,22 @@ def test_a_patch_smaller_than_its_error_may_be_of_no_acres_at_all():
     assert first.acres * ACRE_M2 == pytest.approx(np.pi * 9, rel=1e-3)
     assert first.acres_low == second.acres_low == 0.0
     assert first.acres_high > 2 * first.acres
+
+
+def test_a_walk_s_own_range_stands_for_its_acres_and_a_drawing_has_that_of_its_edge():
+    """What the walk tells: 1.0 to 1.5 ac. A drawn edge is a metre off."""
+    area = {
+        "name": "V",
+        "geometry": patch(40),
+        "source": "v.gpx",
+        "acres_low": 1.0,
+        "acres_high": 1.5,
+    }
+    before = SurveyedEdge(dt.date(2025, 10, 1), patch(39), None, "old.geojson")
+    walked = surveys_of(area, dt.date(2026, 10, 1), [before], 2.0).surveys[1]
+    assert (walked.acres_low, walked.acres_high) == (1.0, 1.5)
+    drawn = surveys_of(area, dt.date(2026, 10, 1), [before], None).surveys[1]
+    acres = np.pi * 1600 / ACRE_M2
+    assert acres - 0.2 < drawn.acres_low < acres < drawn.acres_high < acres + 0.2
+    assert (drawn.acres_low, drawn.acres_high) != (1.0, 1.5)
+    assert surveys_of(area, None, [], 2.0).surveys == ()
