@@ -28,6 +28,7 @@ from quietacre.need.taken_off import (
     take_off_seed,
     take_off_spray,
 )
+from quietacre.need.too_much import ASKS, _told
 from quietacre.record.moved import Line
 from quietacre.record.on_hand import Bought, Held
 from quietacre.record.uses import Use, Window
@@ -362,6 +363,9 @@ def test_nitrogen_counts_in_its_season_and_potash_since_the_test():
     assert [(one.item, one.amount) for one in done] == [("13-13-13", 300.0), ("posts", 9.0)]
     job.fed_before = "spring"
     assert spread_lb(job, uses)["k2o"] == 0.0
+    (small,), _ = place(acres=0.5)
+    fed(small, use("fertilize", "13-13-13", 20.0))
+    assert small.done_lb_ac["n"] == pytest.approx(5.2)
 
 
 def test_what_was_top_dressed_counts_for_the_top_dressing_first_and_no_further():
@@ -494,6 +498,17 @@ def test_nutrients_are_too_many_above_what_a_plan_itself_may_go_over():
     assert (
         "70 lb of S too much (the plan asks for 20, 90 went out)"
         in said(sulfur, test=asks)["more-than-asked"].text
+    )
+
+
+def test_a_pound_of_seed_that_the_mix_asks_for_is_in_the_mix():
+    told = _told(8.0, "lb", "oats", 1.0, 9.0, ASKS["seed"])
+    assert told == "8 lb of oats too much (the mix asks for 1, 9 went out)"
+    assert _told(8.0, "lb", "oats", 0.0, 8.0, ASKS["seed"]) == (
+        "8 lb of oats, which is not in the mix"
+    )
+    assert _told(8.0, "lb", "lime", 0.0, 8.0, "the soil test") == (
+        "8 lb of lime too much (the soil test asks for none)"
     )
 
 
