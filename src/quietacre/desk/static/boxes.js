@@ -196,7 +196,7 @@ const takesText = (part, text) =>
   );
 
 /** The kind that a word is of, or the word. @param {string} text */
-const kindOr = (text) =>
+export const kindOr = (text) =>
   desk.start.kinds.find((/** @type {any} */ row) => row.word === text.toLowerCase())?.kind || text;
 
 /**

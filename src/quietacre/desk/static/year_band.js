@@ -1,6 +1,6 @@
 // The quiet seasons on a band of twelve months: it follows the boxes while days are typed.
 // @ts-check
-import { shownIn } from "./boxes.js";
+import { kindOr, shownIn } from "./boxes.js";
 import { desk } from "./desk.js";
 import { el } from "./say.js";
 import { dayTyped, months, runsOf, sayOpen, saySeason, YEAR_DAYS } from "./season_days.js";
@@ -43,7 +43,14 @@ function typedSeasons(whole, table) {
       (group) => !group.dataset.item?.endsWith("[+]") || said(group, "start") || said(group, "end"),
     )
     .map((group, place) => {
-      const now = ["name", "start", "end", "keeps_out"].map((key) => said(group, key));
+      const now = ["name", "start", "end"].map((key) => said(group, key));
+      now.push(
+        asShown(
+          said(group, "keeps_out")
+            .split(",")
+            .map((one) => kindOr(one.trim())),
+        ),
+      );
       const [name, start, end, out] = now;
       const file = desk.place.settings[table]?.[place];
       const there = [file?.name, file?.start, file?.end, file?.keeps_out];
