@@ -8,6 +8,7 @@ from quietacre.boundary import average, clean, closing
 from quietacre.boundary.closing import Closings, swept_m2
 from quietacre.boundary.edges import _keys, _labels, edges_of
 from quietacre.boundary.loop import Loop
+from quietacre.model import Layer, Track
 
 
 def closely(corners, step=1.0):
@@ -303,8 +304,6 @@ def test_edges_of_one_name_are_numbered_and_shown_apart():
 
 
 def layer_of(names):
-    from quietacre.model import Layer
-
     layer = Layer.__new__(Layer)
     boxes = [shapely.box(n, 0, n + 0.001, 0.001) for n in range(len(names))]
     for key, value in {
@@ -356,6 +355,31 @@ def test_walks_without_a_name_are_numbered_as_drawings_are():
     for edge in called.measured:
         (found,) = called.pick(edge.key).edges
         assert found.places == edge.places, edge.key
+
+
+def test_a_line_whose_ends_meet_is_an_edge_beside_the_drawings():
+    """Drawn with six points, so no walk; its place in the file comes after the drawings."""
+    ring = np.array(
+        [(-86.3, 33.2), (-86.299, 33.2), (-86.299, 33.201), (-86.3, 33.201), (-86.3, 33.2)]
+    )
+    layer = layer_of(["South"])
+    line = Track(
+        "Bench",
+        "e.kml",
+        "line",
+        ring[:, 0],
+        ring[:, 1],
+        np.full(5, np.nan),
+        np.zeros(5, int),
+    )
+    object.__setattr__(layer, "tracks", (line,))
+    edges = edges_of(layer)
+    assert [one.key for one in edges.measured] == ["South", "Bench"]
+    (bench,) = edges.pick("Bench").edges
+    assert bench.places == (2,)
+    assert bench.shape.equals(shapely.Polygon(ring))
+    assert bench.where == "track 1"
+    assert edges.pick("#2").edges == (bench,)
 
 
 def test_a_key_is_no_name_of_another_edge():
