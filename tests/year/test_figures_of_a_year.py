@@ -353,3 +353,14 @@ def test_what_comes_next_is_the_first_planned_of_what_is_not_done():
     assert comes_next(rows, ("soon",), None).uid == "late"
     assert comes_next(rows, (), "P").uid == "late"
     assert comes_next(rows, ("late",), "P") is None
+
+
+def test_lime_of_the_season_before_does_not_stand_for_that_of_this_one():
+    """Spread in March 2026, for the planting of that year: in July 2027 it is caught up on."""
+    before = {("P", "lime"): (D(2026, 3, 1),)}
+    made = jobs(place(), NEED, today=D(2027, 7, 1), done=before)
+    assert made["lime"].earliest == D(2027, 7, 1)
+    this = {("P", "lime"): (D(2027, 3, 1),)}
+    assert jobs(place(), NEED, today=D(2027, 7, 1), done=this)["lime"].latest == D(
+        2027, 6, 27
+    )

@@ -424,3 +424,10 @@ def test_an_offer_comes_today_or_later_and_takes_the_top_dressing_along():
     (offer,) = offers_of(seasons_of(near, D(2028, 2, 1)), D(2028, 2, 1))
     assert offer.stays == ()
     assert offer.later is None
+
+
+def test_of_two_plantings_each_is_called_by_its_mix_and_an_only_one_by_nothing():
+    rows = (Planting("wheat", "09-25"), Planting("peas", "05-10"))
+    two = place(Area("Hill", "plot", "h.gpx", plantings=rows))
+    assert [row.called for row in seasons_of(two, D(2027, 1, 5)).rows] == ["wheat", "peas"]
+    assert meant(one("09-25"), D(2027, 1, 5)).called is None
