@@ -164,7 +164,9 @@ def live(browser, home, folder, year, size):
         desk.work_out()
         desk.part("What is due")
         desk.press(f"text=Keep {year} as it was")
-        desk.page.wait_for_selector("#said:has-text('Kept in ')", timeout=240_000)
+        desk.page.wait_for_selector(
+            f"#said:has-text('{year} is kept as it was')", timeout=240_000
+        )
         report = json.loads((folder / "years" / str(year) / "report.json").read_text())
         assert report
         offers = desk.page.locator("button:has-text('Set these days')")

@@ -325,7 +325,7 @@ def test_a_disk_that_is_full_leaves_nothing(place, stick, tmp_path):
     made = keep_copy(place, tmp_path / "whole.zip", today=TODAY).path
     for words in (["copy", place, stick], ["restore", made, stick / "back"]):
         done = subprocess.run(
-            [sys.executable, "-m", "quietacre", *map(str, words)],
+            [sys.executable, "-B", "-m", "quietacre", *map(str, words)],  # no compiled one cut short
             env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
             preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (99_000, 99_000)),
             capture_output=True, text=True, check=False,

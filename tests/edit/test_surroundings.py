@@ -63,7 +63,7 @@ def test_a_name_that_is_no_text(tmp_path, kept):
 
 
 def in_a_process(code, *words, limit=None):
-    """Run code with the journal loaded, under a limit on the size of files."""
+    """Run code with the journal loaded, under a limit on the size of files; it compiles none."""
 
     def less():
         import signal
@@ -72,8 +72,8 @@ def in_a_process(code, *words, limit=None):
         resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
 
     return subprocess.run(
-        [sys.executable, "-c", code, *map(str, words)], capture_output=True, text=True, check=False,
-        preexec_fn=less if limit else None,
+        [sys.executable, "-B", "-c", code, *map(str, words)],
+        capture_output=True, text=True, check=False, preexec_fn=less if limit else None,
     )  # fmt: skip
 
 

@@ -79,14 +79,20 @@ def test_no_nan_in_json():
 
 
 def run_short_of_space(most_bytes, *words):
-    """Run a command whose files the system cuts short, as a full disk does."""
+    """Run a command whose files the system cuts short, as a full disk does.
+
+    It compiles no source: a compiled one that is cut short would stop every later start.
+    """
     code = (
         "import resource, signal, sys; signal.signal(signal.SIGXFSZ, signal.SIG_IGN); "
         f"resource.setrlimit(resource.RLIMIT_FSIZE, ({most_bytes}, {most_bytes})); "
         "from quietacre.cli import main; main(sys.argv[1:])"
     )
     return subprocess.run(
-        [sys.executable, "-c", code, *words], capture_output=True, text=True, check=False
+        [sys.executable, "-B", "-c", code, *words],
+        capture_output=True,
+        text=True,
+        check=False,
     )
 
 
