@@ -10,8 +10,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 import shapely
+from settings_said import faults, plot
 
-from quietacre.errors import FileProblem, SettingsProblem
+from quietacre.errors import FileProblem
 from quietacre.intake import deadline
 from quietacre.intake.archive import unpack, whole_archive
 from quietacre.intake.collect import Collector
@@ -35,25 +36,11 @@ from quietacre.intake.rows import (
     plain_rows,
 )
 from quietacre.intake.transects import read_transects
-from quietacre.intake.values import settings_from
 from quietacre.intake.vector import read_layer
 from quietacre.intake.weather import read_weather
 from quietacre.settings import Property
 
 D = dt.date
-
-
-def faults(**tables):
-    values = {"property": {"name": "x", **tables.pop("property", {})}, **tables}
-    try:
-        settings_from(values)
-    except SettingsProblem as problem:
-        return str(problem)
-    return ""
-
-
-def plot(**more):
-    return {"name": "P", "kind": "plot", **more}
 
 
 def mix(**seed):

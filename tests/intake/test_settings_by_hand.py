@@ -8,6 +8,7 @@ import geopandas as gpd
 import pytest
 import shapely
 from PIL import Image
+from settings_said import faults, plot
 
 from quietacre.errors import FileProblem, SettingsProblem
 from quietacre.intake.collect import Collector
@@ -20,24 +21,10 @@ from quietacre.intake.picture import read_picture
 from quietacre.intake.placed import read_placed
 from quietacre.intake.property import newer_notes, parse_property, read_property_and_notes
 from quietacre.intake.reference import to_wgs84
-from quietacre.intake.values import settings_from
 from quietacre.intake.vector import read_layer
 from quietacre.model import FORMAT
 
 D = dt.date
-
-
-def faults(**tables):
-    values = {"property": {"name": "x", **tables.pop("property", {})}, **tables}
-    try:
-        settings_from(values)
-    except SettingsProblem as problem:
-        return str(problem)
-    return ""
-
-
-def plot(**more):
-    return {"name": "P", "kind": "plot", **more}
 
 
 OATS = {"name": "m", "seed": [{"crop": "oats", "share": 1.0}]}

@@ -11,8 +11,9 @@ import zipfile
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from settings_said import faults
 
-from quietacre.errors import FileProblem, SettingsProblem
+from quietacre.errors import FileProblem
 from quietacre.intake.archive import check_entries, others_inside, unpack
 from quietacre.intake.deed import deed_in
 from quietacre.intake.deed_words import (
@@ -23,7 +24,6 @@ from quietacre.intake.deed_words import (
 from quietacre.intake.key_names import key_path, near_word
 from quietacre.intake.limits import decode
 from quietacre.intake.logdays import Figures, is_day_first, read_day
-from quietacre.intake.values import settings_from
 
 # numbers in words
 
@@ -231,15 +231,6 @@ def test_archives_are_held_to_their_limits():
 
 
 # settings
-
-
-def faults(**tables):
-    values = {"property": {"name": "x", **tables.pop("property", {})}, **tables}
-    try:
-        settings_from(values)
-    except SettingsProblem as problem:
-        return str(problem)
-    return ""
 
 
 AREA = {"name": "P", "kind": "plot"}
