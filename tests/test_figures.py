@@ -13,7 +13,18 @@ from record_of import record_of
 from quietacre import figures, kinds
 from quietacre.export.phone import phone_gpx
 from quietacre.export.quantities import Say
-from quietacre.figures import MEASURES, feet, number, signed
+from quietacre.figures import (
+    AS_IT_IS,
+    MEASURES,
+    acres,
+    feet,
+    figure,
+    figures_in,
+    number,
+    printed,
+    seeds,
+    signed,
+)
 from quietacre.model import AREA_KINDS, MADE_KINDS
 from quietacre.report_records import Report
 
@@ -22,7 +33,7 @@ NODE = shutil.which("node")
 
 
 def test_halves_go_away_from_zero():
-    assert [feet(v) for v in (65.5, 66.5, 67.5, 66.49)] == [
+    assert [printed(feet(v)) for v in (65.5, 66.5, 67.5, 66.49)] == [
         "66 ft",
         "67 ft",
         "68 ft",
@@ -41,8 +52,8 @@ def test_an_amount_that_is_not_nothing_is_never_said_as_zero():
     assert Say().pounds(0.0) == "0.0 lb"
 
 
-def page_says(values):
-    """Return what the page's own figures.js says of each (measure, value, metric)."""
+def page_says(values, texts=()):
+    """Return what the page's figures.js says of each (unit, value, metric), and of texts."""
     script = (TEMPLATES / "figures.js").read_text()
     code = (
         f"const FIGURES = {json.dumps(figures.for_page())}; let metric = false;\n"
@@ -50,6 +61,8 @@ def page_says(values):
         + "\nconst told = [];\n"
         + f"for (const [name, v, m] of {json.dumps(values)})"
         + "{ metric = m; told.push(name ? measure(name)(v) : n(v, 2)); }\n"
+        + f"for (const [text, m] of {json.dumps(texts)})"
+        + "{ metric = m; told.push(printed(text)); }\n"
         + "console.log(JSON.stringify(told));"
     )
     done = subprocess.run(
@@ -87,6 +100,61 @@ def test_the_page_says_every_figure_as_paper_does():
         MEASURES[name].said(v, metric=m) if name else number(v, 2) for name, v, m in values
     ]
     assert page_says(values) == ours
+
+
+def test_a_figure_in_a_text_is_a_value_until_it_is_printed():
+    text = (
+        f"keep {feet(66.5)} of {acres(2.314)}; sow {figure(10, 'lb/ac', AS_IT_IS, to=12)}"
+    )
+    assert "66.5" in text
+    assert "67" not in text
+    assert printed(text) == "keep 67 ft of 2.31 ac; sow 10–12 lb/ac"
+    assert printed(text, metric=True) == "keep 20.3 m of 0.94 ha; sow 11.2–13.5 kg/ha"
+    between = f"between {figure(2.1, 'ac', 2, to=2.3, joined=' and ')}"
+    assert printed(between) == "between 2.10 and 2.30 ac"
+    assert printed(between, metric=True) == "between 0.850 and 0.931 ha"
+    swaths = figures_in("ft", [8, 10, 12.5], AS_IT_IS, last=" or ")
+    assert printed(swaths) == "8, 10 or 12.5 ft"
+    assert printed(swaths, metric=True) == "2.44, 3.05 or 3.81 m"
+    assert printed(seeds(39.04, live=True), metric=True) == "420 live seeds a m²"
+    assert printed(seeds(0.34, live=False)) == "14,800 seeds an acre"
+    assert printed(figure(24.5, "$ an acre"), metric=True) == "$60.54 a hectare"
+    assert printed(figure(28, "°F"), metric=True) == "-2 °C"
+
+
+def test_a_name_keeps_its_figures_and_its_brackets():
+    named = (
+        f"“Back 40 ac” of {acres(1)}, by the 30 ft gate ⟦old⟧ ⟦ac|2|x⟧ ⟦hands|2|3⟧ ⟦ac|2⟧"
+    )
+    metric = printed(named, metric=True)
+    assert metric == named.replace(acres(1), "0.40 ha")
+
+
+def test_a_figure_of_no_known_unit_is_refused():
+    with pytest.raises(KeyError):
+        figure(2.0, "furlongs")
+
+
+@pytest.mark.skipif(NODE is None, reason="needs node to run the page's script")
+def test_the_page_prints_texts_as_paper_does():
+    rng = np.random.default_rng(7)
+    values = [0.0, 0.04, 0.125, 2.5, 66.5, 99.95, 1234.5, 1000.0, -3.5]
+    values += [figures.as_sent(10.0 ** rng.uniform(-3, 5)) for _ in range(40)]
+    texts = [
+        f"of {figure(value, unit, places, to=to, joined=' to ')}, told"
+        for unit in MEASURES
+        for places in (None, 0, 2, AS_IT_IS)
+        for value in values
+        for to in (None, 2 * value)
+    ]
+    texts += [
+        figures_in("ft", [1, 2.5, 3000], 1, last=" and "),
+        "⟦old⟧ ⟦ac|2|x⟧",
+        "⟦ac|2|⟧",
+        "",
+    ]
+    asked = [[text, metric] for text in texts for metric in (False, True)]
+    assert page_says([], asked) == [printed(text, metric=metric) for text, metric in asked]
 
 
 def test_phone_marks_do_not_turn_small_amounts_into_nothing():

@@ -14,8 +14,10 @@ import dataclasses
 import datetime as dt
 import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
+
+from quietacre.figures import printed
 
 #: An object of JSON of any keys, or of records that `as_json` turns into one: what is printed
 #: for others. What this program reads by its keys itself has a type that names them.
@@ -24,10 +26,21 @@ T = TypeVar("T")
 #: The digits after the point that report.json keeps.
 DIGITS = 6
 #: What JSON holds as Python does.
-AS_THEY_ARE = frozenset({str, int, bool, type(None)})
+AS_THEY_ARE = frozenset({int, bool, type(None)})
+#: What says a text: with its figures in the units that are wanted.
+Sayer = Callable[[str], str]
 
 
-def as_json(value: Any, digits: int | None = None) -> Any:  # noqa: ANN401 - any value
+def marked(text: str) -> str:
+    """Return a text with its figures still values, for what prints it later."""
+    return text
+
+
+def as_json(
+    value: Any,  # noqa: ANN401 - any value
+    digits: int | None = None,
+    say: Sayer = printed,
+) -> Any:  # noqa: ANN401 - its JSON
     """Return a record, or anything made of records, as JSON holds it.
 
     Parameters
@@ -35,17 +48,20 @@ def as_json(value: Any, digits: int | None = None) -> Any:  # noqa: ANN401 - any
     value : records, mappings, sequences, days, texts and numbers, numpy's among them.
     digits : digits after the point that numbers keep, and then those without a value (NaN,
         infinite) are None; None leaves numbers as they are.
+    say : what says a text with its figures; `marked` leaves them values.
     """
     if type(value) in AS_THEY_ARE:
         return value
+    if isinstance(value, str):
+        return say(value)
     if isinstance(value, float):
         return _number(value, digits)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return _object(value, digits)
+        return _object(value, digits, say)
     if isinstance(value, (list, tuple)):
-        return [as_json(item, digits) for item in value]
+        return [as_json(item, digits, say) for item in value]
     if isinstance(value, Mapping):
-        return {str(key): as_json(item, digits) for key, item in value.items()}
+        return {str(key): as_json(item, digits, say) for key, item in value.items()}
     if isinstance(value, dt.date):
         return value.isoformat()
     return _number(value, digits)
@@ -71,7 +87,7 @@ def rounded(value: T) -> T:
 
 
 def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value
-    if type(value) in AS_THEY_ARE:
+    if type(value) in AS_THEY_ARE or isinstance(value, str):
         return value
     if isinstance(value, float):
         now = _number(value, DIGITS)
@@ -99,9 +115,9 @@ def _rounded_record(record: Any) -> Any:  # noqa: ANN401 - any record
     return dataclasses.replace(record, **changed) if changed else record
 
 
-def plain(value: Any) -> Any:  # noqa: ANN401 - any value
+def plain(value: Any, say: Sayer = printed) -> Any:  # noqa: ANN401 - any value
     """Return a record, or anything made of records, as report.json holds it."""
-    return as_json(value, DIGITS)
+    return as_json(value, DIGITS, say)
 
 
 @functools.cache
@@ -120,7 +136,7 @@ def record_keys(kind: type) -> tuple[tuple[str, str, bool], ...]:
     return tuple((name.rstrip("_"), name, name in flat) for name in names)
 
 
-def _object(record: Any, digits: int | None) -> JsonObject:  # noqa: ANN401 - any record
+def _object(record: Any, digits: int | None, say: Sayer) -> JsonObject:  # noqa: ANN401
     made: JsonObject = {}
     may_lack: tuple[str, ...] = getattr(record, "JSON_MAY_LACK", ())
     for key, name, is_flat in record_keys(record.__class__):
@@ -128,7 +144,7 @@ def _object(record: Any, digits: int | None) -> JsonObject:  # noqa: ANN401 - an
         if value is None and name in may_lack:
             continue
         if is_flat:
-            made |= _object(value, digits)
+            made |= _object(value, digits, say)
         else:
-            made[key] = as_json(value, digits)
+            made[key] = as_json(value, digits, say)
     return made

@@ -92,8 +92,13 @@ class LateGroup(click.Group):
     cls=LateGroup,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
 )
+@click.option(
+    "--units",
+    type=click.Choice(["us", "metric"]),
+    help="Units that lines are said in; without it those of the property's map.",
+)
 @click.version_option(__version__, prog_name="quietacre")
-def main() -> None:
+def main(units: str | None) -> None:
     """True acres, vine strips, amounts and the year for your land.
 
     Files in, a map and papers out; your own files are changed by no command but those

@@ -21,6 +21,8 @@ from __future__ import annotations
 import contextlib
 from typing import TYPE_CHECKING
 
+from quietacre.figures import printed
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -55,6 +57,11 @@ class BadInput(QuietacreError):
         super().__init__(what)
 
     def __str__(self) -> str:
+        return printed(self.marked)
+
+    @property
+    def marked(self) -> str:
+        """Return the problem as one line, its figures still values."""
         head = ": ".join(part for part in (self.source, self.where, self.what) if part)
         return one_line(f"{head}; {self.fix}")
 
@@ -103,7 +110,9 @@ class SettingsProblem(BadInput):
             f"{len(self.faults)} fault(s)", fix="mend the keys named", source=source
         )
 
-    def __str__(self) -> str:
+    @property
+    def marked(self) -> str:
+        """Return a line for each fault, its figures still values."""
         return "\n".join(f"{self.source}: {fault}" for fault in self.faults)
 
 

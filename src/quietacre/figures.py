@@ -2,6 +2,9 @@
 
 A half goes away from zero, as at school and in the page's own formatter; Python's
 formatting would round 66.5 to 66 and 67.5 to 68. The page gets these tables with its data.
+
+A figure in a text is a value until the text is printed: `figure` marks it, and `printed` says
+it in the units that are asked for, where terminal, paper, page and files begin.
 """
 
 from __future__ import annotations
@@ -10,7 +13,7 @@ import math
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import TypedDict
+from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.units import (
     ACRE_FT2,
@@ -25,6 +28,9 @@ from quietacre.units import (
     MILE_M,
     SHORT_TON_LB,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 HA_AC = ACRE_M2 / HECTARE_M2
 TON_T = SHORT_TON_LB * LB_KG / 1000
@@ -60,13 +66,17 @@ def _rounded(value: float, places: int) -> str:
 class Unit:
     """A unit figures are said in: its word, how many make a US one, and decimals.
 
-    ``few`` are the decimals of figures below the measure's ``small``.
+    ``places`` are the decimals, ``few`` those of figures below the measure's ``small``; None
+    gives the smaller figures the more of them. ``zero`` is what is added to a figure turned
+    by the factor, ``lead`` what stands before it.
     """
 
     word: str
     factor: float
-    places: int
-    few: int
+    places: int | None
+    few: int | None
+    zero: float = 0.0
+    lead: str = ""
 
 
 @dataclass(frozen=True)
@@ -82,19 +92,58 @@ class Measure:
     small: float = 0.0
     never_nothing: bool = False
 
-    def said(self, value: float, *, metric: bool = False) -> str:
+    def said(self, value: float, *, metric: bool = False, places: int | None = None) -> str:
         """Return a figure in US units as it is said, with its unit."""
         unit = self.metric if metric else self.us
+        return f"{self.number(value, metric=metric, places=places)} {unit.word}"
+
+    def number(
+        self, value: float, *, metric: bool = False, places: int | None = None
+    ) -> str:
+        """Return a figure in US units as it is said, without the word of its unit.
+
+        Parameters
+        ----------
+        value : the figure in US units.
+        metric : whether it is said in metric ones.
+        places : decimals of the US figure, ``AS_IT_IS`` for those that it has; the metric one
+            then has the more decimals, the smaller it is. None for those of the measure.
+        """
+        unit = self.metric if metric else self.us
         value = as_sent(value)
-        places = unit.few if value < self.small else unit.places
-        text = _rounded(value * unit.factor, places)
-        if self.never_nothing and value and text == _rounded(0.0, places):
-            text = _rounded(value * unit.factor, places + 2)
-        return f"{text} {unit.word}"
+        told = value * unit.factor + unit.zero
+        if places is not None:
+            return unit.lead + (_by_size(told) if metric else _with_places(told, places))
+        decimals = unit.few if value < self.small else unit.places
+        if decimals is None:
+            return unit.lead + _by_size(told)
+        text = _rounded(told, decimals)
+        if self.never_nothing and value and text == _rounded(0.0, decimals):
+            text = _rounded(told, decimals + 2)
+        return unit.lead + text
+
+
+#: For ``places``: as many decimals as a figure has, four at most.
+AS_IT_IS = -1
+MOST_PLACES = 4
+#: Where the measure does not say it, a metric figure has one decimal for each of these that it
+#: stays below.
+SIZES = (1.0, 10.0, 100.0)
+
+
+def _by_size(value: float) -> str:
+    return _rounded(value, sum(abs(value) < most for most in SIZES))
+
+
+def _with_places(value: float, places: int) -> str:
+    if places != AS_IT_IS:
+        return _rounded(value, places)
+    text = _rounded(value, MOST_PLACES)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _measure(
-    us: tuple[str, int], metric: tuple[str, float, int], *, small: float = 0.0,
+    us: tuple[str, int], metric: tuple[str, float, int | None], *, small: float = 0.0,
     few: tuple[int, int] | None = None, never_nothing: bool = False,
 ) -> Measure:  # fmt: skip
     low, low_metric = few or (us[1], metric[2])
@@ -103,55 +152,115 @@ def _measure(
     )
 
 
+#: What figures are said in, by the word of the US unit. Python, page and papers read it.
 MEASURES = {
-    "acres": _measure(("ac", 2), ("ha", HA_AC, 2)),
-    "feet": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
-    "pounds": _measure(
+    "ac": _measure(("ac", 2), ("ha", HA_AC, 2)),
+    "acres": _measure(("acres", 2), ("ha", HA_AC, 2)),
+    "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
+    "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
+    "mi": _measure(("mi", 1), ("km", MILE_M / 1000, None)),
+    "mph": _measure(("mph", 1), ("km/h", MILE_M / 1000, None)),
+    "sq ft": _measure(("sq ft", 0), ("m²", FT_M**2, None)),
+    "lb": _measure(
         ("lb", 0), ("kg", LB_KG, 1), small=100.0, few=(1, 1), never_nothing=True
     ),
-    "rate": _measure(("lb/ac", 1), ("kg/ha", LB_KG / HA_AC, 1), never_nothing=True),
-    "gallons": _measure(("gal", 1), ("L", GAL_L, 1), never_nothing=True),
+    "oz": _measure(("oz", 1), ("g", LB_KG * 1000 / LB_OZ, None)),
+    "lb/ac": _measure(("lb/ac", 1), ("kg/ha", LB_KG / HA_AC, 1), never_nothing=True),
+    "gal": _measure(("gal", 1), ("L", GAL_L, 1), never_nothing=True),
+    "gal/ac": _measure(("gal/ac", 1), ("L/ha", GAL_L / HA_AC, None)),
     "tons": _measure(("tons", 2), ("t", TON_T, 2), never_nothing=True),
-    "fluid_ounces": _measure(("fl oz", 1), ("mL", FL_OZ_ML, 0), never_nothing=True),
+    "tons/ac": _measure(("tons/ac", 2), ("t/ha", TON_T / HA_AC, None)),
+    "fl oz": _measure(("fl oz", 1), ("mL", FL_OZ_ML, 0), never_nothing=True),
+    "fl oz/ac": _measure(("fl oz/ac", 1), ("mL/ha", FL_OZ_ML / HA_AC, None)),
+    "seeds a sq ft": _measure(("seeds a sq ft", 1), ("seeds a m²", FT_M**-2, None)),
+    "live seeds a sq ft": _measure(
+        ("live seeds a sq ft", 1), ("live seeds a m²", FT_M**-2, None)
+    ),
+    "seeds an acre": _measure(("seeds an acre", 0), ("seeds a hectare", 1 / HA_AC, 0)),
+    "live seeds an acre": _measure(
+        ("live seeds an acre", 0), ("live seeds a hectare", 1 / HA_AC, 0)
+    ),
+    "$ an acre": Measure(
+        Unit("an acre", 1.0, 2, 2, lead="$"), Unit("a hectare", 1 / HA_AC, 2, 2, lead="$")
+    ),
+    "°F": Measure(Unit("°F", 1.0, 0, 0), Unit("°C", 5 / 9, 0, 0, zero=-160 / 9)),
 }
-#: Units that sentences are written in, what one of them is, and its metric name.
-SENTENCE_UNITS = {
-    "lb/ac": (LB_KG / HA_AC, "kg/ha"), "lb": (LB_KG, "kg"), "oz": (LB_KG * 1000 / LB_OZ, "g"),
-    "fl oz": (FL_OZ_ML, "mL"), "sq ft": (FT_M**2, "m²"), "ft": (FT_M, "m"),
-    "in.": (IN_M * 1000, "mm"), "in": (IN_M * 1000, "mm"), "gal/ac": (GAL_L / HA_AC, "L/ha"),
-    "gal": (GAL_L, "L"), "tons/ac": (TON_T / HA_AC, "t/ha"), "ton/ac": (TON_T / HA_AC, "t/ha"),
-    "tons": (TON_T, "t"), "ton": (TON_T, "t"), "ac": (HA_AC, "ha"), "acres": (HA_AC, "ha"),
-    "mph": (MILE_M / 1000, "km/h"), "mi": (MILE_M / 1000, "km"),
-}  # fmt: skip
-#: Units that are a common word too, and what follows where they are a unit.
-WORDS_TOO = {"in": r"(?= (?:deep|from|within|of rain)|[,;)])"}
-_NUMBER = r"\d[\d,]*(?:\.\d+)?"
-_UNITS = "|".join(
-    re.escape(unit) + WORDS_TOO.get(unit, "")
-    for unit in sorted(SENTENCE_UNITS, key=lambda unit: -len(unit))
-)
-#: A figure with its unit in a sentence, or two of a range: low, what joins them, high, unit.
-#: It is read the same by Python and by the page's script.
-SENTENCE_FIGURE = rf"({_NUMBER})(?:(-|–| to )({_NUMBER}))? ({_UNITS})(?![\w/])"
-#: What stands in quotation marks is a name, and keeps its figures.
-QUOTED = "(“[^”]*”)"
-#: Decimals of a figure in a metric sentence: one for each of these that it stays below.
-SENTENCE_STEPS = (1.0, 10.0, 100.0)
+#: What a figure in a text stands between, until it is printed: unit, decimals, and its value
+#: or several with what joins them.
+BEFORE, AFTER, BAR = "⟦", "⟧", "|"
+MARK = f"{BEFORE}([^{BEFORE}{AFTER}]*){AFTER}"
+_MARK = re.compile(MARK)
 
 
-def sentence_figure(value: float) -> str:
-    """Return a figure of a metric sentence: the smaller, the more decimals."""
-    return _rounded(value, sum(value < most for most in SENTENCE_STEPS))
+def figure(
+    value: float, unit: str, places: int | None = None, *, to: float | None = None,
+    joined: str = "–",
+) -> str:  # fmt: skip
+    """Return a figure for a text: it stays a value until `printed` says it.
+
+    Parameters
+    ----------
+    value : the figure in US units.
+    unit : a word of ``MEASURES``.
+    places : decimals in US units, ``AS_IT_IS`` for those that it has, None for those of the unit.
+    to : the other end of a range, which ``joined`` joins to the first: "10–12 lb/ac".
+    """
+    return figures_in(unit, [value] if to is None else [value, to], places, joined)
+
+
+def figures_in(
+    unit: str, values: Sequence[float], places: int | None = None, joined: str = ", ",
+    last: str | None = None,
+) -> str:  # fmt: skip
+    """Return several figures of one unit for a text, as "8, 10 and 12 ft".
+
+    ``joined`` stands between them, ``last`` before the last one where it is another.
+    """
+    if unit not in MEASURES:
+        raise KeyError(unit)
+    told = [f"{as_sent(value)!r}" for value in values]
+    between = [joined] * (len(told) - 1)
+    if last is not None and between:
+        between[-1] = last
+    parts = [told[0]] + [
+        part for pair in zip(between, told[1:], strict=True) for part in pair
+    ]
+    return (
+        f"{BEFORE}{BAR.join([unit, '' if places is None else str(places), *parts])}{AFTER}"
+    )
+
+
+def printed(text: str, *, metric: bool = False) -> str:
+    """Return a text with its figures in US or metric units; one without any as it is."""
+    if BEFORE not in text:
+        return text
+    return _MARK.sub(lambda mark: _print_mark(mark, metric=metric), text)
+
+
+def _print_mark(mark: re.Match[str], *, metric: bool) -> str:
+    unit, *rest = mark[1].split(BAR)
+    measure = MEASURES.get(unit)
+    try:
+        places = int(rest[0]) if rest[0] else None
+        values = [float(value) for value in rest[1::2]]
+    except (IndexError, ValueError):
+        return mark[0]
+    if measure is None or not values:  # somebody's own brackets
+        return mark[0]
+    between = [*rest[2::2], ""]
+    numbers = [measure.number(value, metric=metric, places=places) for value in values]
+    text = "".join(part for pair in zip(numbers, between, strict=False) for part in pair)
+    return f"{text} {(measure.metric if metric else measure.us).word}"
 
 
 def acres(area_ac: float) -> str:
-    """Return an area in words: "2.31 ac"."""
-    return MEASURES["acres"].said(area_ac)
+    """Return an area for a text: "2.31 ac" when it is printed."""
+    return figure(area_ac, "ac")
 
 
 def feet(length_ft: float) -> str:
-    """Return a length in words: "67 ft"."""
-    return MEASURES["feet"].said(length_ft)
+    """Return a length for a text: "67 ft" when it is printed."""
+    return figure(length_ft, "ft")
 
 
 #: Under this, seeds are counted by the acre, as planters are set. [1/sq ft]
@@ -159,11 +268,11 @@ FEW_SEEDS_FT2 = 5.0
 
 
 def seeds(count_ft2: float, *, live: bool) -> str:
-    """Return seeds in words: "39.0 live seeds a sq ft", of a crop of few "15,000 seeds an acre"."""
+    """Return seeds for a text: "39.0 live seeds a sq ft", of a crop of few "15,000 seeds an acre"."""
     what = "live seeds" if live else "seeds"
     if count_ft2 >= FEW_SEEDS_FT2:
-        return f"{number(count_ft2, 1)} {what} a sq ft"
-    return f"{number(round(count_ft2 * ACRE_FT2, -2))} {what} an acre"
+        return figure(count_ft2, f"{what} a sq ft")
+    return figure(round(count_ft2 * ACRE_FT2, -2), f"{what} an acre")
 
 
 class UnitOfPage(TypedDict):
@@ -171,8 +280,10 @@ class UnitOfPage(TypedDict):
 
     word: str
     factor: float
-    places: int
-    few: int
+    places: int | None
+    few: int | None
+    zero: float
+    lead: str
 
 
 class MeasureOfPage(TypedDict):
@@ -187,16 +298,15 @@ class MeasureOfPage(TypedDict):
 class FiguresOfPage(TypedDict):
     """How figures are said, as the page's script reads it.
 
-    ``sentences`` are factor and word of each unit in a text, ``sentence`` and ``quoted`` the
-    patterns by which its figures and its names are found; ``steps`` are the sizes below each
-    of which such a figure has one more decimal.
+    ``mark`` is the pattern of a figure in a text, ``bar`` what stands between its parts;
+    ``sizes`` are those below each of which a metric figure has one more decimal.
     """
 
     measures: dict[str, MeasureOfPage]
-    sentences: dict[str, list[float | str]]
-    sentence: str
-    quoted: str
-    steps: list[float]
+    mark: str
+    bar: str
+    sizes: list[float]
+    most_places: int
     acre_m2: float
 
 
@@ -204,18 +314,18 @@ def for_page() -> FiguresOfPage:
     """Return the tables as the page's script reads them."""
     return {
         "measures": {
-            name: {
+            word: {
                 "small": measure.small,
                 "neverNothing": measure.never_nothing,
                 "us": _unit_of_page(measure.us),
                 "metric": _unit_of_page(measure.metric),
             }
-            for name, measure in MEASURES.items()
+            for word, measure in MEASURES.items()
         },
-        "sentences": {unit: list(words) for unit, words in SENTENCE_UNITS.items()},
-        "sentence": SENTENCE_FIGURE,
-        "quoted": QUOTED,
-        "steps": list(SENTENCE_STEPS),
+        "mark": MARK,
+        "bar": BAR,
+        "sizes": list(SIZES),
+        "most_places": MOST_PLACES,
         "acre_m2": ACRE_M2,
     }
 
@@ -226,6 +336,8 @@ def _unit_of_page(unit: Unit) -> UnitOfPage:
         "factor": unit.factor,
         "places": unit.places,
         "few": unit.few,
+        "zero": unit.zero,
+        "lead": unit.lead,
     }
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, ClassVar, Literal
 
 from quietacre.as_json import as_json
+from quietacre.figures import printed
 from quietacre.in_parts import InParts, one_text
 
 #: What stands in a column of a person's file: text, a number, yes or no, or nothing.
@@ -66,7 +67,8 @@ class Note:
     ``code`` is a stable kebab-case word for tests and the page; ``head`` says what is wrong
     in a line, ``more`` what there is to it besides, ``help`` what would help, in order,
     ``cited`` where it was read. ``lon``/``lat`` in degrees when the note has a place.
-    A ``head`` that is a text in parts gives the note those parts.
+    A ``head`` that is a text in parts gives the note those parts. Figures in the parts are
+    values until they are printed (``quietacre.figures.printed``).
     """
 
     code: str
@@ -94,7 +96,12 @@ class Note:
 
     @property
     def text(self) -> str:
-        """Return all of it as one text, for a line on a terminal."""
+        """Return all of it as one text with its figures printed, for a line on a terminal."""
+        return printed(self.marked)
+
+    @property
+    def marked(self) -> str:
+        """Return all of it as one text, its figures still values."""
         return one_text(self.head, self.more, self.help, self.cited)
 
     def to_dict(self) -> NoteJson:

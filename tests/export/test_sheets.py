@@ -14,6 +14,7 @@ from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.quantities import Say, minutes
 from quietacre.export.sheets import field_sheets_pdf
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.kinds import WORKED
 from quietacre.need.spray import TankPlan
 from quietacre.report_records import DoneJob, Report
@@ -151,11 +152,19 @@ def test_figures():
 
 def test_sentences_are_said_in_metric_units_and_names_stay():
     us, metric = Say(), Say(metric=True)
-    text = "1,318 ft at 82.6 lb/ac, 0.25-0.5 in. deep, 10-20 ft from “20 ft oak”; 13-13-13, 2 in 3 years"
-    assert us.words(text) == text
+    text = (
+        f"{figure(1318, 'ft')} at {figure(82.6, 'lb/ac')}, "
+        f"{figure(0.25, 'in', AS_IT_IS, to=0.5)} deep, {figure(10, 'ft', to=20)} from “20 ft oak”; "
+        "13-13-13, 2 in 3 years"
+    )
+    assert us.words(text) == (
+        "1,318 ft at 82.6 lb/ac, 0.25–0.5 in deep, 10–20 ft from “20 ft oak”; "
+        "13-13-13, 2 in 3 years"
+    )
     # by definition: 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 ac = 4046.8564224 m²
     assert metric.words(text) == (
-        "402 m at 92.6 kg/ha, 6.35-12.7 mm deep, 3.05-6.10 m from “20 ft oak”; 13-13-13, 2 in 3 years"
+        "402 m at 92.6 kg/ha, 6.35–12.7 mm deep, 3.0–6.1 m from “20 ft oak”; "
+        "13-13-13, 2 in 3 years"
     )
 
 

@@ -2,7 +2,17 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { cases, load } from "./load.mjs";
 
-const NAMES = ["acres", "amount", "minutes", "money", "monthDay", "n", "pack", "sayDate", "u"];
+const NAMES = [
+  "acres",
+  "amount",
+  "minutes",
+  "money",
+  "monthDay",
+  "n",
+  "pack",
+  "printed",
+  "sayDate",
+];
 const say = (metric) => load(["figures.js"], NAMES, { FIGURES: cases.figures, metric });
 const us = say(false);
 const metric = say(true);
@@ -27,23 +37,23 @@ test("numbers have their commas and decimals, and no nothing below nothing", () 
   assert.equal(us.amount(2, "bags"), "2.0 bags");
 });
 
-test("sentences turn to metric, names in quotation marks stay", () => {
-  assert.equal(us.u("Sow 12 lb/ac on 10 acres"), "Sow 12 lb/ac on 10 acres");
-  assert.equal(metric.u("10 acres"), "4.05 ha");
-  assert.equal(metric.u("“10 acres” is 10 acres"), "“10 acres” is 4.05 ha");
-  assert.equal(metric.u("60-80 ft"), "18.3-24.4 m");
-  assert.equal(metric.u("1,000 lb"), "454 kg");
-  assert.equal(metric.u("1 in deep, 3 inside"), "25.4 mm deep, 3 inside");
-  assert.equal(metric.u("12 lbs and 3 feet"), "12 lbs and 3 feet");
-  assert.equal(metric.u(7), 7);
+test("a figure of a text is printed, names and their brackets stay", () => {
+  assert.equal(us.printed("Sow ⟦lb/ac|0|12⟧ on ⟦acres|0|10⟧"), "Sow 12 lb/ac on 10 acres");
+  assert.equal(metric.printed("⟦acres||10⟧"), "4.05 ha");
+  assert.equal(metric.printed("“10 acres” is ⟦ac||10⟧"), "“10 acres” is 4.05 ha");
+  assert.equal(metric.printed("⟦ft|0|60|-|80⟧"), "18.3-24.4 m");
+  assert.equal(us.printed("⟦ft|-1|8| or |12.5⟧"), "8 or 12.5 ft");
+  assert.equal(metric.printed("⟦lb|0|1000⟧"), "454 kg");
+  assert.equal(metric.printed("⟦old gate⟧, ⟦ac|2|⟧, ⟦ac|2|x⟧"), "⟦old gate⟧, ⟦ac|2|⟧, ⟦ac|2|x⟧");
 });
 
 test("a unit is changed by the factor of Python's table", () => {
-  for (const [unit, [factor, word]] of Object.entries(cases.figures.sentences)) {
-    if (unit === "in") continue; // "in" alone is a word more often than a unit
-    const [number, ...rest] = metric.u(`10 ${unit}`).split(" ");
-    assert.equal(rest.join(" "), word, unit);
-    const value = Number(number.replaceAll(",", ""));
-    assert.ok(Math.abs(value - 10 * factor) <= 0.006 * 10 * factor, `${unit}: ${number}`);
+  for (const [unit, { metric: way }] of Object.entries(cases.figures.measures)) {
+    const value = way.zero ? 1000 : 10, // far from where one scale's figure is nothing
+      [number, ...rest] = metric.printed(`⟦${unit}|1|${value}⟧`).split(" ");
+    assert.equal(rest.join(" "), way.word, unit);
+    const told = Number(number.replace(way.lead, "").replaceAll(",", "")),
+      meant = value * way.factor + way.zero;
+    assert.ok(Math.abs(told - meant) <= 0.006 * meant, `${unit}: ${number}`);
   }
 });

@@ -1,9 +1,9 @@
 /** What scripts that need no page take from it. */
 declare const FIGURES: {
   measures: Record<string, any>;
-  sentences: Record<string, [number, string]>;
-  sentence: string;
-  quoted: string;
-  steps: number[];
+  mark: string;
+  bar: string;
+  sizes: number[];
+  most_places: number;
 };
 declare let metric: boolean;

@@ -17,7 +17,7 @@ from quietacre.boundary.placing import (
 )
 from quietacre.chance import CIRCULAR_95
 from quietacre.errors import BadInput
-from quietacre.figures import MEASURES
+from quietacre.figures import feet
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ class LaidPicture:
 
     def words(self) -> list[str]:
         """Return what to say of how it lies."""
-        low, high = (MEASURES["feet"].said(value) for value in self.errors_ft())
+        low, high = (feet(value) for value in self.errors_ft())
         lines = [
             f"an edge drawn between the points may be off by {low}, in the picture's corners by {high} "
             "(95 %)"

@@ -14,6 +14,7 @@ import click
 from quietacre import endings
 from quietacre.as_json import as_json
 from quietacre.errors import BadInput, FileProblem, one_line
+from quietacre.figures import printed
 from quietacre.units import reckonable
 
 if TYPE_CHECKING:
@@ -34,6 +35,9 @@ LEAST_BYTES = 500_000_000
 #: Seconds since 1970 up to the year 2286.
 MOST_EPOCH_DIGITS = 10
 
+#: Where the units that lines are said in stand while a command runs.
+UNITS = "quietacre.units"
+
 LAYER = click.option(
     "--layer", metavar="NAME", help="Read this layer alone of a GeoPackage."
 )
@@ -53,7 +57,7 @@ def fail_cleanly(run: Callable[..., Any]) -> Callable[..., Any]:
             return run(*args, **kwargs)
         except BadInput as problem:
             endings.carry_on()
-            click.echo(str(problem), err=True)
+            click.echo(printed(problem.marked, metric=shows_metric()), err=True)
             sys.exit(EXIT_BAD_INPUT)
         except (click.ClickException, click.Abort, click.exceptions.Exit):
             raise
@@ -176,8 +180,39 @@ def say_if_cut_short(paths: Iterable[Path]) -> None:
 
 
 def say(text: str, *, err: bool = False) -> None:
-    """Print text; signs in a name that would drive a terminal are shown as they are spelled."""
+    """Print text with its figures; signs in a name that would drive a terminal are spelled."""
+    text = printed(text, metric=shows_metric())
     click.echo("\n".join(map(one_line, text.split("\n"))), err=err)
+
+
+def shows_metric() -> bool:
+    """Return whether lines say metric units: as asked for, or as the property's map shows."""
+    context = click.get_current_context(silent=True)
+    if context is None:
+        return False
+    asked = context.find_root().params.get("units")
+    if asked is None:
+        asked = context.meta.get(UNITS) or _units_of(context.params.get("folder"))
+        context.meta[UNITS] = asked
+    return bool(asked == "metric")
+
+
+def _units_of(folder: object) -> str:
+    """Return the units that the map of a folder shows; "us" where they cannot be read."""
+    import tomllib
+    from pathlib import Path
+
+    from quietacre.model import SETTINGS_FILE
+
+    if not isinstance(folder, Path):
+        return "us"
+    try:
+        chart = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))[
+            "map"
+        ]
+        return str(chart["units"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return "us"
 
 
 def emit(result: object) -> None:

@@ -13,6 +13,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from quietacre.desk import IN_US
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def _command(root: click.Command, words: list[str]) -> JsonObject:
     """Return what a command says: its exit code, standard output and standard error."""
     from click.testing import CliRunner
 
-    result = CliRunner().invoke(root, words, prog_name="quietacre")
+    result = CliRunner().invoke(root, [*IN_US, *words], prog_name="quietacre")
     err = result.stderr
     if result.exception is not None and not isinstance(result.exception, SystemExit):
         err += f"fault of the program ({type(result.exception).__name__})"

@@ -6,3 +6,5 @@ in a process beside the server, and comes back in the same words.
 
 #: The word that begins the process beside the server; no list of commands shows it.
 WORK = "_work"
+#: What a command is told before its own words: the desk's boxes are in US units.
+IN_US = ("--units", "us")

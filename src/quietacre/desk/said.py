@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any, TypedDict
 
+from quietacre.figures import printed
 from quietacre.words import settings_words, written
 
 #: What a file may leave open: the option that says it, its words and what each means; a
@@ -135,7 +136,7 @@ def for_desk(text: str) -> str:
 
 
 def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 - any JSON
-    """Return an answer with all that is said in it as the desk says it; its figures stay."""
+    """Return an answer with all that is said in it as the desk says it, in US units as its boxes."""
     if isinstance(answer, dict):
         return {
             key: answer_for_desk(value, said=said or key in SAID_UNDER)
@@ -143,4 +144,6 @@ def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 
         }
     if isinstance(answer, list | tuple):
         return [answer_for_desk(value, said=said) for value in answer]
-    return for_desk(answer) if said and isinstance(answer, str) else answer
+    if not isinstance(answer, str):
+        return answer
+    return for_desk(printed(answer)) if said else printed(answer)

@@ -15,7 +15,7 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypedDict
 
-from quietacre.desk import WORK
+from quietacre.desk import IN_US, WORK
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -143,6 +143,7 @@ class Build:
         self.lines: list[BuildLine] = []
         self.changed = threading.Condition()
         self._process = _program(
+            *IN_US,
             "build",
             str(folder),
             "--steps",

@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from quietacre import figures
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.errors import BadInput
-from quietacre.figures import MEASURES
+from quietacre.figures import feet, printed
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -61,16 +62,20 @@ def acres_of(shapes: Sequence[shapely.Geometry]) -> FloatArray:
     return np.asarray(area_m2(np.array([*shapes, None], dtype=object))[:-1] / ACRE_M2)
 
 
+#: The least ground that two decimals say. [ac]
+LEAST_SAID_AC = 0.01
+
+
 def acres_words(acres: float) -> str:
-    """Return acres as they are said; a little ground is never said as none."""
-    text = MEASURES["acres"].said(acres)
-    nothing = MEASURES["acres"].said(0.0)
-    return "less than 0.01 ac" if acres > 0 and text == nothing else text
+    """Return acres for a text; a little ground is never said as none."""
+    text = figures.acres(acres)
+    little = acres > 0 and printed(text) == printed(figures.acres(0.0))
+    return f"less than {figures.acres(LEAST_SAID_AC)}" if little else text
 
 
 def feet_words(length_m: float) -> str:
     """Return a length in metres as it is said, in feet."""
-    return MEASURES["feet"].said(length_m / FT_M)
+    return feet(length_m / FT_M)
 
 
 def polygons_of(rings: object, what: str = "the piece") -> shapely.Geometry:

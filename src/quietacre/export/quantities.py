@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.figures import (
-    HA_AC,
     MEASURES,
-    QUOTED,
-    SENTENCE_FIGURE,
-    SENTENCE_UNITS,
     money,
     number,
-    sentence_figure,
+    printed,
 )
 from quietacre.units import SHORT_TON_LB
 
@@ -23,18 +18,6 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from quietacre.need.records import Spent
-
-_FIGURE, _QUOTED = re.compile(SENTENCE_FIGURE), re.compile(QUOTED)
-
-
-def _metric(match: re.Match[str]) -> str:
-    low, to, high, unit = match.groups()
-    factor, word = SENTENCE_UNITS[unit]
-
-    def metric_text(text: str) -> str:
-        return sentence_figure(float(text.replace(",", "")) * factor)
-
-    return metric_text(low) + (to + metric_text(high) if high else "") + f" {word}"
 
 
 @dataclass(frozen=True)
@@ -48,23 +31,23 @@ class Say:
 
     def acres(self, area_ac: float) -> str:
         """Return an area with its unit."""
-        return self._said("acres", area_ac)
+        return self._said("ac", area_ac)
 
     def feet(self, length_ft: float) -> str:
         """Return a length with its unit."""
-        return self._said("feet", length_ft)
+        return self._said("ft", length_ft)
 
     def pounds(self, weight_lb: float) -> str:
         """Return a weight with its unit."""
-        return self._said("pounds", weight_lb)
+        return self._said("lb", weight_lb)
 
     def rate(self, rate_lb_ac: float) -> str:
         """Return a rate with its unit."""
-        return self._said("rate", rate_lb_ac)
+        return self._said("lb/ac", rate_lb_ac)
 
     def gallons(self, volume_gal: float) -> str:
         """Return a volume with its unit."""
-        return self._said("gallons", volume_gal)
+        return self._said("gal", volume_gal)
 
     def tons(self, weight_ton: float) -> str:
         """Return a weight in tons with its unit."""
@@ -75,7 +58,7 @@ class Say:
         if unit.partition(" ")[0] == "lb":  # or of something: "lb of seed"
             return self.pounds(value) + unit.removeprefix("lb")
         if unit == "fl oz":
-            return self._said("fluid_ounces", value)
+            return self._said("fl oz", value)
         return f"{number(value, 1)} {unit}"
 
     def needed(self, value: float, unit: str, pack: float | None) -> str:
@@ -91,19 +74,12 @@ class Say:
         return f"{count} × {self.pack(pack, unit)}"
 
     def words(self, text: str) -> str:
-        """Return a sentence with its figures in these units; names in quotes stay."""
-        if not self.metric:
-            return text
-        parts = _QUOTED.split(text)
-        return "".join(
-            part if part.startswith("“") else _FIGURE.sub(_metric, part) for part in parts
-        )
+        """Return a text with its figures in these units."""
+        return printed(text, metric=self.metric)
 
     def cost_of_area(self, dollars_ac: float) -> str:
         """Return what an acre or a hectare costs."""
-        if self.metric:
-            return f"{money(dollars_ac / HA_AC)} a hectare"
-        return f"{money(dollars_ac)} an acre"
+        return self._said("$ an acre", dollars_ac)
 
     def pack(self, value: float, unit: str) -> str:
         """Return the size of a pack: a whole one without its decimal."""

@@ -8,7 +8,7 @@ import geopandas as gpd
 import numpy as np
 import shapely
 
-from quietacre.figures import MEASURES
+from quietacre.figures import feet
 from quietacre.intake.marks import shape_of
 from quietacre.measure.ground import paths
 from quietacre.model import TAPE, WGS84
@@ -97,14 +97,13 @@ def _mark_layers(ground: Sequence[Ground], marks: Sequence[Mark]) -> Frames:
     named = [(p.name, shapely.Point(p.lon, p.lat)) for p in points]
     named += [(mark.title, shape_of(mark)) for mark in marks if mark.kind != TAPE]
     taped = [mark for mark in marks if mark.kind == TAPE]
-    in_feet = MEASURES["feet"].said
     return {
         "waypoints": _frame(
             {"name": [name for name, _ in named]}, [point for _, point in named]
         ),
         "taped": _frame(
             {
-                "name": [f"{m.name or m.kind}, {in_feet(m.length_ft)}" for m in taped],
+                "name": [f"{m.name or m.kind}, {feet(m.length_ft)}" for m in taped],
                 "length_ft": [m.length_ft for m in taped],
             },
             [shape_of(m) for m in taped],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from quietacre.as_json import plain
+from quietacre.as_json import marked, plain
 from quietacre.page.notes import parts_of
 from quietacre.page.why import HOURS, SUMS, why_of
 
@@ -35,7 +35,7 @@ PLACES = frozenset({"lon", "lat"})
 
 def report_data(report: Report) -> JsonObject:
     """Return a report as the page's script reads it, why each figure is so among it."""
-    whole: JsonObject = plain(replace(report, areas=(), strips=(), notes=()))
+    whole: JsonObject = plain(replace(report, areas=(), strips=(), notes=()), marked)
     tasks = report.year.tasks
     at = {area.id: (area.lon, area.lat) for area in report.areas}
     strips = []
@@ -86,15 +86,15 @@ def _with_why(
         told = map(_told, notes)
         return [{k: v for k, v in one.items() if own.get(k) != v} for one in told]
 
-    made: JsonObject = plain(piece)
-    made |= {"notes": short(piece.notes), "why": plain(why_of(piece, tasks))}
+    made: JsonObject = plain(piece, marked)
+    made |= {"notes": short(piece.notes), "why": plain(why_of(piece, tasks), marked)}
     if piece.need and piece.need.notes:
-        made["need"] = {**plain(piece.need), "notes": short(piece.need.notes)}
+        made["need"] = {**plain(piece.need, marked), "notes": short(piece.need.notes)}
     return made
 
 
 def _told(note: Note) -> JsonObject:
     """Return a note as the page shows it: its parts as sentences, without what it has not."""
-    parts: JsonObject = plain(parts_of(note)._asdict())
-    told = plain(note) | parts
+    parts: JsonObject = plain(parts_of(note)._asdict(), marked)
+    told = plain(note, marked) | parts
     return {k: v for k, v in told.items() if k != "text" and v not in (None, "", [])}

@@ -45,7 +45,7 @@ function sown(seed) {
         const facts = [
             ...(s.own_window ? ["your own planting window " + s.own_window + " is used"] : []),
             ...(R.crops?.[s.crop] || []),
-          ].map(u),
+          ],
           most = 5;
         return [
           el("p", { class: "soft" }, el("b", {}, s.crop + ": "), facts.slice(0, most).join(" · ")),
@@ -106,7 +106,7 @@ function spread(fertilizer, mix) {
           .filter(([k, lb]) => k !== "s" || lb > 0.5)
           .map(
             ([k, lb]) =>
-              n(metric ? lb * FIGURES.sentences["lb/ac"][0] : lb, 0) +
+              n(metric ? lb * FIGURES.measures["lb/ac"].metric.factor : lb, 0) +
               " " +
               { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k],
           )
@@ -247,24 +247,19 @@ function card(p, paper) {
   if (p.surveys?.length) out.push(...throughYears(p));
   if (p.group === "area") {
     out.push(
-      el(
-        "p",
-        { class: "soft" },
-        u(p.method) + ", " + feet(p.perimeter_ft) + " round · " + p.source,
-      ),
+      el("p", { class: "soft" }, p.method + ", " + feet(p.perimeter_ft) + " round · " + p.source),
     );
-    if (!paper)
-      for (const a of p.walk?.advice || []) out.push(el("p", { class: "said info" }, u(a)));
+    if (!paper) for (const a of p.walk?.advice || []) out.push(el("p", { class: "said info" }, a));
   } else {
     out.push(el("p", {}, feet(p.width_ft) + " wide, " + feet(p.length_ft) + " along the edge"));
-    if (p.case) out.push(el("p", { class: "soft" }, "Worked out for: " + u(p.case.why)));
+    if (p.case) out.push(el("p", { class: "soft" }, "Worked out for: " + p.case.why));
     if (p.width) out.push(...widths(p));
     if (p.weak?.length)
       out.push(
         el("h3", {}, "Too thin"),
         table(
           ["why", "#there", "#along"],
-          p.weak.map((w) => [u(w.reason), feet(w.available_ft), feet(w.length_ft)]),
+          p.weak.map((w) => [w.reason, feet(w.available_ft), feet(w.length_ft)]),
         ),
       );
     out.push(...mowing(p));
@@ -276,7 +271,7 @@ function card(p, paper) {
           "p",
           { class: "said warning" },
           el("b", {}, "Law: "),
-          (p.law.state || "state not given") + ": " + u(p.law.text),
+          (p.law.state || "state not given") + ": " + p.law.text,
         ),
       );
   }
@@ -296,7 +291,7 @@ function card(p, paper) {
             : "") +
           (need.lime.product ? " of " + need.lime.product : ""),
       ),
-      el("p", { class: "soft" }, u(need.lime.text)),
+      el("p", { class: "soft" }, need.lime.text),
     );
   for (const s of need.spray || [])
     out.push(
@@ -331,10 +326,10 @@ function card(p, paper) {
           "Wear: " +
           (s.ppe || "what the label lists"),
       ),
-      ...s.cautions.map((c) => el("p", { class: "said caution" }, u(c))),
+      ...s.cautions.map((c) => el("p", { class: "said caution" }, c)),
     );
   if (need.setting?.length)
-    out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, u(s))));
+    out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
   if (need.cost)
     out.push(
       el(
@@ -353,7 +348,7 @@ function card(p, paper) {
   if (rain.length)
     out.push(
       el("h3", {}, "Rain"),
-      ...rain.map((r) => el("p", {}, u(r.text[0].toUpperCase() + r.text.slice(1)) + ".")),
+      ...rain.map((r) => el("p", {}, r.text[0].toUpperCase() + r.text.slice(1) + ".")),
     );
   if (jobs.length)
     out.push(
@@ -380,7 +375,7 @@ function card(p, paper) {
   if (late.length)
     out.push(
       el("h3", {}, "Missed"),
-      ...late.map((x) => el("p", { class: "said caution" }, u(x.text))),
+      ...late.map((x) => el("p", { class: "said caution" }, x.text)),
     );
   if (!paper) out.push(...why(p));
   // on paper these stand in the other column, under the boxes to fill in
@@ -393,6 +388,6 @@ function card(p, paper) {
   if (p.note) last.push(el("p", {}, p.note));
   const mine = notes.filter((x) => x.piece === p.id && !(paper && x.level === "info"));
   if (mine.length) last.push(el("h3", {}, "Notes"), ...mine.map(said));
-  for (const c of p.cautions || []) last.push(el("p", { class: "said caution" }, u(c)));
+  for (const c of p.cautions || []) last.push(el("p", { class: "said caution" }, c));
   return paper ? [out, last] : [...out, ...last];
 }

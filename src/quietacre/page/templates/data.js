@@ -15,8 +15,8 @@ let metric = D.units === "metric";
 // words and line colors of the kinds, and how figures are said: tables of kinds.py, figures.py
 const KINDS = D.kinds,
   FIGURES = D.figures;
-const FT_M = FIGURES.measures.feet.metric.factor,
-  HA_AC = FIGURES.measures.acres.metric.factor,
+const FT_M = FIGURES.measures.ft.metric.factor,
+  HA_AC = FIGURES.measures.ac.metric.factor,
   ACRE_M2 = FIGURES.acre_m2;
 // the day it is read, but never before the day it was made
 const clock = new Date(),

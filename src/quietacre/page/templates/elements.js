@@ -1,6 +1,7 @@
 // Elements, tables and notes: text only, never markup.
 /**
- * An element with its attributes and what is in it; null and undefined are left out.
+ * An element with its attributes and what is in it, the figures of its texts printed; null and
+ * undefined are left out.
  * @param {string} tag
  * @param {Record<string, any>} [opts] class, on (a click) and plain attributes
  * @param {...any} kids
@@ -14,7 +15,7 @@ function el(tag, opts = {}, ...kids) {
     else e.setAttribute(k, opts[k]);
   }
   for (const kid of kids.flat(3))
-    if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
+    if (kid != null) e.append(kid instanceof Node ? kid : printed(String(kid)));
   return e;
 }
 /**
@@ -26,6 +27,7 @@ function el(tag, opts = {}, ...kids) {
 function draw2(tag, opts, ...kids) {
   const e = document.createElementNS("http://www.w3.org/2000/svg", tag);
   for (const k in opts) e.setAttribute(k, opts[k]);
-  for (const kid of kids.flat()) if (kid != null) e.append(kid instanceof Node ? kid : String(kid));
+  for (const kid of kids.flat())
+    if (kid != null) e.append(kid instanceof Node ? kid : printed(String(kid)));
   return e;
 }

@@ -30,51 +30,67 @@ function n(v, d) {
   });
   return ways[d].format(v).replace(/^-(?=[0.,]*$)/, "");
 }
+// a figure has more decimals the smaller it is, where its unit does not say how many
+/** @param {number} v */
+const bySize = (v) => n(v, FIGURES.sizes.filter((most) => Math.abs(v) < most).length);
 /**
- * What says a measure of this name, in the units that are shown.
- * @param {string} name
+ * A number with so many decimals; with less than none as many as it has.
+ * @param {number} v
+ * @param {number} places
+ */
+function withPlaces(v, places) {
+  if (places >= 0) return n(v, places);
+  const text = n(v, FIGURES.most_places);
+  return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+}
+/**
+ * The number of a figure in the units that are shown, without their word.
+ * @param {{ small: number, neverNothing: boolean, us: any, metric: any }} m
+ * @param {number} v in US units
+ * @param {string} [places] decimals of the US figure
+ */
+function numberOf(m, v, places) {
+  const way = metric ? m.metric : m.us,
+    told = v * way.factor + way.zero;
+  if (places) return way.lead + (metric ? bySize(told) : withPlaces(told, +places));
+  const decimals = v < m.small ? way.few : way.places;
+  if (decimals == null) return way.lead + bySize(told);
+  let text = n(told, decimals);
+  if (m.neverNothing && v && text === n(0, decimals)) text = n(told, decimals + 2);
+  return way.lead + text;
+}
+/**
+ * What says figures of this unit, in the units that are shown.
+ * @param {string} unit
  * @returns {(v: number) => string}
  */
-function measure(name) {
-  const m = FIGURES.measures[name];
-  return (v) => {
-    const way = metric ? m.metric : m.us;
-    const places = v < m.small ? way.few : way.places;
-    let text = n(v * way.factor, places);
-    if (m.neverNothing && v && text === n(0, places)) text = n(v * way.factor, places + 2);
-    return text + " " + way.word;
-  };
+function measure(unit) {
+  const m = FIGURES.measures[unit];
+  return (v) => numberOf(m, v) + " " + (metric ? m.metric : m.us).word;
 }
-const acres = measure("acres"),
-  feet = measure("feet"),
-  pounds = measure("pounds"),
-  rate = measure("rate"),
-  gallons = measure("gallons"),
+const acres = measure("ac"),
+  feet = measure("ft"),
+  pounds = measure("lb"),
+  rate = measure("lb/ac"),
+  gallons = measure("gal"),
   tons = measure("tons"),
-  ounces = measure("fluid_ounces");
-const FIGURE = new RegExp(FIGURES.sentence, "g"),
-  QUOTED = new RegExp(FIGURES.quoted);
-/** @param {number} v */
-const figure = (v) => n(v, FIGURES.steps.filter((most) => v < most).length);
+  ounces = measure("fl oz");
+const FIGURE = new RegExp(FIGURES.mark, "g");
 /**
- * A sentence in the units that are shown: it comes in US units. What stands in quotation marks
- * is a name and stays as it is.
- * @param {any} text
+ * A text with its figures in the units that are shown.
+ * @param {string} text
+ * @returns {string}
  */
-function u(text) {
-  if (!metric || typeof text !== "string") return text;
-  return text
-    .split(QUOTED)
-    .map((part) =>
-      part[0] === "“"
-        ? part
-        : part.replace(FIGURE, (_all, a, to, b, unit) => {
-            const [factor, word] = FIGURES.sentences[unit],
-              told = (/** @type {string} */ x) => figure(parseFloat(x.replace(/,/g, "")) * factor);
-            return told(a) + (b ? to + told(b) : "") + " " + word;
-          }),
-    )
-    .join("");
+function printed(text) {
+  return text.replace(FIGURE, (all, inside) => {
+    const [unit, places, ...rest] = String(inside).split(FIGURES.bar),
+      m = FIGURES.measures[unit];
+    // somebody's own brackets
+    if (!m || !rest.length || rest.some((v, i) => i % 2 === 0 && (!v || Number.isNaN(+v))))
+      return all;
+    const told = rest.map((v, i) => (i % 2 ? v : numberOf(m, +v, places)));
+    return told.join("") + " " + (metric ? m.metric : m.us).word;
+  });
 }
 /** @param {?number} [v] */
 const money = (v) => (v == null ? "" : "$" + n(v, 2));

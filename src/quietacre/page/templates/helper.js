@@ -11,7 +11,7 @@ function helperPage() {
   $("leaf").replaceChildren(
     el("h1", {}, list.title),
     el("p", { class: "soft" }, R.property.name + " · made " + sayDate(R.made_on)),
-    ...list.about.map((text) => el("p", { class: "said info" }, u(text))),
+    ...list.about.map((text) => el("p", { class: "said info" }, text)),
     Y.tasks.length ? tickPanel() : el("p", {}, "No job is planned for these days."),
     ...[...days].flatMap(([day, some]) => {
       const total = some.reduce((sum, t) => sum + t.minutes, 0);

@@ -37,13 +37,13 @@ function taskLine(t, where, paper) {
         t.machine +
           (t.who ? ", " + t.who : "") +
           (t.minutes ? ", " + minutes(t.minutes) : "") +
-          (t.amounts.length ? "; " + u(t.amounts.join("; ")) : "") +
+          (t.amounts.length ? "; " + t.amounts.join("; ") : "") +
           "; " +
           (t.earliest === t.latest
             ? "only " + monthDay(t.latest.slice(5))
             : "any day " + monthDay(t.earliest.slice(5)) + " to " + monthDay(t.latest.slice(5))),
       ),
-      t.notes.map((x) => el("p", { class: "said warning" }, u(x))),
+      t.notes.map((x) => el("p", { class: "said warning" }, x)),
     ),
     ...(paper || t.status === "done" ? [] : [tickBox(t, show)]),
   );
@@ -55,6 +55,6 @@ const cautionList = () =>
       "p",
       { class: "said caution" },
       el("b", {}, c.topic + ": "),
-      u(c.text) + " Who decides: " + c.defer_to + ".",
+      c.text + " Who decides: " + c.defer_to + ".",
     ),
   );

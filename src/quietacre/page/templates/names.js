@@ -198,6 +198,6 @@ function point(note) {
     keyboard: false,
   }).addTo(chart);
   chart.setView(at, Math.max(chart.getZoom(), 16), { animate: !calm });
-  $("readout").textContent = [...u(note.head)].slice(0, 160).join("");
+  $("readout").textContent = [...printed(note.head)].slice(0, 160).join("");
   if (small()) $("field").scrollIntoView({ behavior: calm ? "auto" : "smooth" });
 }

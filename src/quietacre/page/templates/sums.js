@@ -60,11 +60,11 @@ function shopping(brief) {
       ];
       if (!brief)
         row.note = [
-          u(s.what) +
+          s.what +
             (s.done ? ", " + needed(s.done, s) + " done" : "") +
             (s.on_hand ? ", " + needed(s.on_hand, s) + " on hand" : "") +
             (s.spent ? ", " + money(s.spent) + " spent in " + R.spent.year : ""),
-          s.note ? u(s.note) : "",
+          s.note ? s.note : "",
         ]
           .filter(Boolean)
           .join("; ");
@@ -151,15 +151,14 @@ function sums() {
   out.push(...lastYear());
   const plans = R.fertilizer_plan?.text || [],
     much = R.how_much?.text || [];
-  if (plans.length)
-    out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, u(t))));
+  if (plans.length) out.push(el("h2", {}, "Fertilizer plans"), ...plans.map((t) => el("p", {}, t)));
   if (much.length)
     out.push(
       el(
         "details",
         {},
         el("summary", {}, "How much is planted, and what others print"),
-        ...much.map((t) => el("p", {}, u(t))),
+        ...much.map((t) => el("p", {}, t)),
       ),
     );
   if (costs.length)
@@ -209,7 +208,7 @@ function looking(paper) {
           el(
             "div",
             {},
-            el("p", {}, el("span", { class: "hide" }, SAY[x.level] + ": "), el("b", {}, u(x.head))),
+            el("p", {}, el("span", { class: "hide" }, SAY[x.level] + ": "), el("b", {}, x.head)),
             rest(x),
           ),
           !paper && placeOf(x)

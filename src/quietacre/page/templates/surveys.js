@@ -9,7 +9,7 @@ function sinceSurvey(p) {
       el(
         "p",
         {},
-        (moves.length > 1 ? m.area + ": " : "") + u(m.text[0].toUpperCase() + m.text.slice(1)),
+        (moves.length > 1 ? m.area + ": " : "") + m.text[0].toUpperCase() + m.text.slice(1),
       ),
       table(
         ["side", "#mean", "#nine times in ten", "#farthest"],
@@ -40,7 +40,7 @@ function throughYears(p) {
       el(
         "p",
         {},
-        (m.from_on && m.to_on ? `${sayDate(m.from_on)} to ${sayDate(m.to_on)}: ` : "") + u(m.text),
+        (m.from_on && m.to_on ? `${sayDate(m.from_on)} to ${sayDate(m.to_on)}: ` : "") + m.text,
       ),
     ),
   ];

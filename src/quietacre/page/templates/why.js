@@ -9,7 +9,7 @@ function why(p) {
     whyBehind(
       ...p.why.flatMap((w) => [
         el("h4", {}, w.about),
-        ...w.lines.map((line) => el("p", { class: "soft" }, u(line) + ".")),
+        ...w.lines.map((line) => el("p", { class: "soft" }, line + ".")),
       ]),
     ),
   ];
@@ -19,12 +19,12 @@ function published(p) {
   if (p.guidance?.length)
     out.push(
       el("h3", {}, p.kind === "firebreak" ? "What job sheets print" : "What is published of it"),
-      ...p.guidance.map((g) => el("p", {}, u(g.text[0].toUpperCase() + g.text.slice(1)) + ".")),
+      ...p.guidance.map((g) => el("p", {}, g.text[0].toUpperCase() + g.text.slice(1) + ".")),
     );
   if (p.keeping)
     out.push(
       el("h3", {}, "What keeping it takes"),
-      ...p.keeping.text.map((line) => el("p", {}, u(line))),
+      ...p.keeping.text.map((line) => el("p", {}, line)),
     );
   return out;
 }

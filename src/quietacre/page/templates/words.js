@@ -57,14 +57,14 @@ const MARK = { warning: "!", caution: "?", info: "i" },
   SAY = D.words.levels;
 // a note: what is wrong, what more there is to it, what would help, where it was read
 const rest = (note) => [
-  note.more ? el("p", {}, u(note.more)) : null,
+  note.more ? el("p", {}, note.more) : null,
   note.help
     ? [
         el("p", {}, D.words.help),
         el(
           "ol",
           {},
-          note.help.map((way) => el("li", {}, u(way))),
+          note.help.map((way) => el("li", {}, way)),
         ),
       ]
     : null,
@@ -74,7 +74,7 @@ const said = (note) =>
   el(
     "div",
     { class: "said " + note.level },
-    el("p", {}, el("b", {}, SAY[note.level] + ": "), u(note.head)),
+    el("p", {}, el("b", {}, SAY[note.level] + ": "), note.head),
     rest(note),
   );
 

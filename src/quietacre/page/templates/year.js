@@ -209,9 +209,7 @@ function weather() {
       { class: "soft" },
       w.source + ", " + w.base_period.join(" to ") + ". A record of the past is no forecast.",
     ),
-    ...w.plantings.map((p) =>
-      el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + u(p.text) + "."),
-    ),
+    ...w.plantings.map((p) => el("p", {}, el("b", {}, el("bdi", {}, p.area)), ": " + p.text + ".")),
     ...cold.map((f) =>
       el(
         "p",
@@ -275,7 +273,7 @@ function yearly(paper) {
     out.push(
       el("h3", {}, "Missed"),
       ...Y.missed.map((x) =>
-        el("p", { class: "said caution" }, el("b", {}, el("bdi", {}, x.area), ": "), u(x.text)),
+        el("p", { class: "said caution" }, el("b", {}, el("bdi", {}, x.area), ": "), x.text),
       ),
     );
   const over = Y.tasks.filter((x) => x.state === "missed");
@@ -296,7 +294,7 @@ function yearly(paper) {
       el(
         "ul",
         {},
-        Y.menu.map((m) => el("li", {}, u(m.text) + " (" + m.trips + " trips)")),
+        Y.menu.map((m) => el("li", {}, m.text + " (" + m.trips + " trips)")),
       ),
     );
   if (Y.past.length)

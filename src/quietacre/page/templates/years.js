@@ -5,7 +5,7 @@ const YEAR_UNITS = {
   $: (v) => money(v),
   days: (v) => n(v, 0),
   h: (v) => n(v, 1),
-  in: (v) => u(n(v, 1) + " in of rain").replace(" of rain", ""),
+  in: measure("in"),
   "of 10": (v) => n(v, 1) + " of 10",
 };
 const yearFigure = (v, unit) => (v == null ? "not known" : YEAR_UNITS[unit](v));
