@@ -82,34 +82,46 @@ def rounded(value: T) -> T:
     It is the same in all else, and `plain` makes the same of it. So page and papers say the
     figures that report.json holds. A number without a value is None.
     """
-    made: T = _rounded(value)
+    made: T = _with_leaves(value, _number_told)
     return made
 
 
-def _rounded(value: Any) -> Any:  # noqa: ANN401 - any value
+def with_texts(value: T, say: Sayer) -> T:
+    """Return a record, or anything made of records, with its texts as ``say`` says them.
+
+    Texts of another class become plain ones; a record whose texts stay is the same.
+    """
+    made: T = _with_leaves(value, lambda leaf: say(leaf) if isinstance(leaf, str) else leaf)
+    return made
+
+
+def _number_told(value: Any) -> Any:  # noqa: ANN401 - any value
     if type(value) in AS_THEY_ARE or isinstance(value, str):
         return value
-    if isinstance(value, float):
-        now = _number(value, DIGITS)
-        return value if type(value) is float and now == value else now
+    now = _number(value, DIGITS)
+    return value if type(value) is float and now == value else now
+
+
+def _with_leaves(value: Any, leaf: Callable[[Any], Any]) -> Any:  # noqa: ANN401 - any value
+    """Return a value made of records with what is none, and holds none, as ``leaf`` returns it."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return _rounded_record(value)
+        return _record_with_leaves(value, leaf)
     if isinstance(value, (list, tuple)):
-        made = [_rounded(item) for item in value]
+        made = [_with_leaves(item, leaf) for item in value]
         same = all(now is was for now, was in zip(made, value, strict=True))
         return value if same else type(value)(made)
     if isinstance(value, Mapping):
-        by_key = {str(key): _rounded(item) for key, item in value.items()}
+        by_key = {str(key): _with_leaves(item, leaf) for key, item in value.items()}
         same = all(by_key.get(key) is was for key, was in value.items())
         return value if same else by_key
-    return _number(value, DIGITS)
+    return leaf(value)
 
 
-def _rounded_record(record: Any) -> Any:  # noqa: ANN401 - any record
+def _record_with_leaves(record: Any, leaf: Callable[[Any], Any]) -> Any:  # noqa: ANN401
     changed: JsonObject = {}
     for name in _told_fields(record.__class__):
         was = getattr(record, name)
-        now = _rounded(was)
+        now = _with_leaves(was, leaf)
         if now is not was:
             changed[name] = now
     return dataclasses.replace(record, **changed) if changed else record

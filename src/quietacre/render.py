@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.as_json import plain
+from quietacre.as_json import plain, with_texts
 from quietacre.export.outputs import OUTPUTS
 from quietacre.plugins.run import step_columns, written_by
 
@@ -70,19 +70,21 @@ def render_files(
             url=chart.tiles, credit=chart.tiles_credit, most_zoom=chart.tiles_most_zoom
         )
     page = render_page(report, layers, units=chart.units, under=under, tiles=tiles)
+    # page, papers and GeoPackage print the figures of their texts themselves, report.json is in US units
+    said = with_texts(report, say.words)
     return {
         "map.html": page.encode(),
         "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
-        "areas.gpkg": geopackage_bytes(layers, report, more),
+        "areas.gpkg": geopackage_bytes(layers, report, more, say),
         "ground.sld": ground_sld("areas").encode(),
         "report.json": report_json(report).encode(),
-        "shopping.csv": shopping_csv(report).encode(),
-        "plan.csv": plan_csv(report).encode(),
+        "shopping.csv": shopping_csv(said).encode(),
+        "plan.csv": plan_csv(said).encode(),
         "calendar.ics": calendar_ics(
-            report, event_for=prop.calendar.event_for, issued=issued
+            said, event_for=prop.calendar.event_for, issued=issued
         ),
-        "phone.gpx": phone_gpx(report, layers, say).encode(),
-        "phone.kml": phone_kml(report, layers, say).encode(),
+        "phone.gpx": phone_gpx(said, layers, say).encode(),
+        "phone.kml": phone_kml(said, layers, say).encode(),
     }
 
 

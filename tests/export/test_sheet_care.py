@@ -1,10 +1,7 @@
 """What a piece's own sheet tells to take care of."""
 
-from types import SimpleNamespace
-
 from record_of import record_of
 
-from quietacre.export.quantities import Say
 from quietacre.export.sheets.care import care_of
 from quietacre.report_records import AreaReport
 
@@ -19,10 +16,7 @@ def test_advice_for_the_field_stands_on_the_sheet_though_it_is_no_doubt():
         "notes": (note("summer-weeds", "info"), note("surplus", "info")),
         "need": {"notes": (note("baiting-law", "info"), note("ph-too-low", "caution"))},
     }
-    told = [
-        text
-        for _, text, _ in care_of(SimpleNamespace(say=Say()), record_of(AreaReport, piece))
-    ]
+    told = [text for _, text, _ in care_of(record_of(AreaReport, piece))]
     assert told == [
         "Note: About summer-weeds.", "Note: About baiting-law.", "Caution: About ph-too-low.",
     ]  # fmt: skip

@@ -12,7 +12,9 @@ import pandas as pd
 
 from quietacre.export.atomic import gdal_faults
 from quietacre.export.data_columns import describe_columns
+from quietacre.export.quantities import Say
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
+from quietacre.figures import figure
 from quietacre.page.look_into import to_look_into
 from quietacre.report_records import AreaReport
 
@@ -54,6 +56,7 @@ SHOPPING = {
 }  # fmt: skip
 
 
+US = Say()
 #: Endings of columns that hold numbers, for when a column is empty throughout.
 NUMBERS = ("_ton", "_usd", "_gal", "_lb", "_low", "_high", "_ac", "_bags", "pack", "packs")
 
@@ -117,8 +120,8 @@ def amount_columns(need: Need | None) -> AmountColumns:
         "spray_gal": _total([row.tank.gal for row in sprays]),
         "cost_usd": need.cost if need else None,
         "cost_usd_ac": need.cost_ac if need else None,
-        "seed_text": "; ".join(f"{s.crop} {s.lb:.1f} lb" for s in seed),
-        "fertilizer_text": "; ".join(f"{f.grade} {f.lb:.1f} lb" for f in spread),
+        "seed_text": "; ".join(f"{s.crop} {figure(s.lb, 'lb', 1)}" for s in seed),
+        "fertilizer_text": "; ".join(f"{f.grade} {figure(f.lb, 'lb', 1)}" for f in spread),
         "setting_text": "; ".join(need.setting if need else ()),
     }
 
@@ -154,14 +157,16 @@ def date_columns(row: Piece, tasks: Sequence[YearTask]) -> DateColumns:
 
 
 def geopackage_bytes(
-    layers: Mapping[str, gpd.GeoDataFrame], report: Report, more: Sequence[Column] = ()
-) -> bytes:
+    layers: Mapping[str, gpd.GeoDataFrame], report: Report, more: Sequence[Column] = (),
+    say: Say = US,
+) -> bytes:  # fmt: skip
     """Return a GeoPackage of all layers that hold something, as bytes.
 
     Besides the layers it holds the tables ``tasks``, ``shopping`` and ``styles``, the
     last with a Styled Layer Descriptor for each layer. The same layers give the same
     bytes: the times GDAL writes are set to the day of the report. Every table and column
     is described inside; ``more`` are columns that steps of other packages added to areas.
+    ``say`` prints the figures of texts; columns of numbers have their unit in their name.
     """
     import pyogrio
 
@@ -174,7 +179,7 @@ def geopackage_bytes(
                 if frame is None or (not len(frame) and name != "areas"):
                     continue
                 pyogrio.write_dataframe(
-                    _clean(frame), path, layer=name, driver="GPKG", geometry_type=kind,
+                    _clean(frame, say), path, layer=name, driver="GPKG", geometry_type=kind,
                     promote_to_multi=kind.startswith("Multi"), append=path.exists(),
                     dataset_options=FORM,
                 )  # fmt: skip
@@ -182,7 +187,7 @@ def geopackage_bytes(
             for name, rows in _tables(report, written):
                 if rows:
                     pyogrio.write_dataframe(
-                        _clean(pd.DataFrame(rows)),
+                        _clean(pd.DataFrame(rows), say),
                         path,
                         layer=name,
                         driver="GPKG",
@@ -235,9 +240,8 @@ def _look_into(report: Report) -> gpd.GeoDataFrame:
 
     placed = [note for note, _ in to_look_into(report) if note.lon is not None]
     columns = {
-        key: [getattr(n, key) for n in placed]
-        for key in ("level", "code", "feature", "text")
-    }
+        key: [getattr(n, key) for n in placed] for key in ("level", "code", "feature")
+    } | {"text": [note.marked for note in placed]}
     points = gpd.points_from_xy([n.lon for n in placed], [n.lat for n in placed])
     return gpd.GeoDataFrame(columns, geometry=points, crs="EPSG:4326")
 
@@ -271,8 +275,8 @@ def _told(value: object) -> object:
     return "; ".join(value) if isinstance(value, tuple) else value
 
 
-def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
-    """Return a frame that every reader takes: whole texts, one type a column."""
+def _clean(frame: Any, say: Say) -> Any:  # noqa: ANN401 - with or without geometry
+    """Return a frame that every reader takes: whole texts, printed, one type a column."""
     frame = frame.reset_index(drop=True).copy()
     for name in frame.columns:
         column = frame[name]
@@ -286,9 +290,12 @@ def _clean(frame: Any) -> Any:  # noqa: ANN401 - with or without geometry
                 [None] * len(frame), dtype="float64" if number else "string"
             )
         elif column.map(lambda v: isinstance(v, str)).any():
-            frame[name] = column.map(
-                lambda v: v.encode("utf-8", "replace").decode() if isinstance(v, str) else v
-            )
+            frame[name] = [
+                say.words(text).encode("utf-8", "replace").decode()
+                if isinstance(text, str)
+                else text
+                for text in column
+            ]
     return frame
 
 

@@ -11,10 +11,13 @@ from fpdf.fonts import TTFFont
 
 from quietacre.export.phone import plain_text
 from quietacre.export.plat import INK, RGB, SOFT
+from quietacre.figures import printed
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Sequence
+
+    from quietacre.as_json import Sayer
 
 FONTS = {
     "": ("font-source-sans-pro", "SourceSansPro-Regular.ttf"),
@@ -40,9 +43,12 @@ def _font(package: str, name: str) -> str:
 
 
 class Paper(FPDF):
-    """A letter page whose texts are cleaned of what the font cannot write."""
+    """A letter page whose texts are printed, and cleaned of what the font cannot write.
 
-    def __init__(self, title: str, made: dt.datetime) -> None:
+    ``say`` prints the figures of every text that is written.
+    """
+
+    def __init__(self, title: str, made: dt.datetime, say: Sayer = printed) -> None:
         super().__init__(unit="mm", format="letter")
         for style, (package, name) in FONTS.items():
             self.add_font("body", style, _font(package, name))
@@ -54,13 +60,14 @@ class Paper(FPDF):
         self.set_creation_date(made)
         self.set_producer("quietacre")
         self.foot = ""
+        self.say = say
         self._em: dict[tuple[str, str], float] = {}  # of texts in each font
         self.set_title(self.fit(title, MOST_NAME))
         self.set_lang("en-US")
 
     def fit(self, text: str, most: int = MOST_TEXT) -> str:
-        """Return text on one line, cut, with a lozenge for letters the font has not."""
-        text = plain_text(text)
+        """Return text on one line, printed and cut, a lozenge for letters the font has not."""
+        text = plain_text(self.say(text))
         if len(text) > most:
             text = text[: most - 1] + "…"
         font = self.fonts["body"]

@@ -119,7 +119,7 @@ def marks(
     marks = layers.get("waypoints")
     if marks is not None:
         for name, point in zip(marks["name"], marks.geometry, strict=True):
-            yield point.x, point.y, name or "mark", "your own mark"
+            yield point.x, point.y, say.words(name or "mark"), "your own mark"
 
 
 def _amounts(need: Need | None, say: Say) -> str:
@@ -140,7 +140,7 @@ def lines(
     taped = layers.get("taped")
     if taped is not None:
         for name, shape in zip(taped["name"], taped.geometry, strict=True):
-            yield name, "taped", shape
+            yield say.words(name), "taped", shape
     passes = layers.get("passes")
     if passes is None:
         return

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre import figures
-from quietacre.as_json import plain
+from quietacre.as_json import marked, plain
 from quietacre.page.map import digest, escaped_json, template
 from quietacre.page.pack import packed
 from quietacre.page.report_data import slim
@@ -45,7 +45,7 @@ def helper_page(
         "property": {"name": place.name, "note": place.note},
         "year": {"tasks": list(tasks), "quiet": [], "missed": []},
         "cautions": report.cautions,
-    })  # fmt: skip
+    }, marked)  # fmt: skip
     data = escaped_json(
         packed([{
             "report": slim(page_data, "report"), "units": units, "figures": figures.for_page(),

@@ -40,13 +40,13 @@ def write_amounts(book: Book, column: Column, piece: Piece) -> None:
     if lime := need.lime:
         column.head("Lime")
         column.text(say.tons(lime.ton) + (f" of {lime.product}" if lime.product else ""))  # fmt: skip
-        column.text(say.words(lime.text), soft=True)
+        column.text(lime.text, soft=True)
     for spray in need.spray:
         _spray(say, column, spray, piece.size.acres)
     if need.setting:
         column.head("Set the machine")
         for line in need.setting:
-            column.text(say.words(line))
+            column.text(line)
     cost, cost_ac = need.cost, need.cost_ac
     if cost and cost_ac is not None:
         column.text(f"Cost: {money(cost)} ({say.cost_of_area(cost_ac)})")
@@ -141,7 +141,7 @@ def _spray(say: Say, column: Column, spray: SprayLine, acres: float) -> None:
         )
     column.text(f"Wear: {tank.ppe or 'what the label lists'}", soft=True)
     for caution in tank.cautions:
-        column.text(say.words(caution), bar=SOFT)
+        column.text(caution, bar=SOFT)
 
 
 def tanks(tank: TankPlan, say: Say) -> str:

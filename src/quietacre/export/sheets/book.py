@@ -44,7 +44,7 @@ class Book:
         self.report, self.layers, self.say = report, layers, say
         made = dt.datetime.combine(report.made_on, dt.time(), dt.UTC)
         name = report.property.name
-        self.pdf = Paper(name, made)
+        self.pdf = Paper(name, made, say.words)
         self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report.made_on)}"
         self.pieces = report.pieces()
         self.shape = {

@@ -8,7 +8,7 @@ from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import RED, SOFT
 from quietacre.export.quantities import day
 from quietacre.page.look_into import look_words, to_look_into
-from quietacre.page.notes import LEVEL_WORDS, READ_IN, Parts, parts_of
+from quietacre.page.notes import LEVEL_WORDS, READ_IN, parts_of
 from quietacre.report_records import AreaReport, StripReport
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def done_here(record: Sequence[DoneJob]) -> list[str]:
     return [*lines, f"{left} more: see log.csv"] if left else lines
 
 
-def care_of(book: Book, piece: Piece) -> list[tuple[str, str, RGB | None]]:
+def care_of(piece: Piece) -> list[tuple[str, str, RGB | None]]:
     """Return what is told of a piece's past and dangers: heading, text, bar."""
     care: list[tuple[str, str, RGB | None]] = []
     area = None if isinstance(piece, StripReport) else piece
@@ -63,7 +63,7 @@ def care_of(book: Book, piece: Piece) -> list[tuple[str, str, RGB | None]]:
         in_hand = note.level != "info" or note.code in IN_THE_FIELD
         if in_hand and not told_above:
             bar = RED if note.level == "warning" else SOFT
-            parts = _parts(book, note)
+            parts = parts_of(note)
             text = f"{LEVEL_WORDS[note.level]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", text, bar))
             care += [
@@ -74,18 +74,8 @@ def care_of(book: Book, piece: Piece) -> list[tuple[str, str, RGB | None]]:
                 left = len(parts.help) - MOST_WAYS
                 care.append(("Take care", f"{left} more ways: see Look into.", bar))
     if isinstance(piece, StripReport):
-        care += [
-            ("Take care", book.say.words(one), SOFT) for one in piece.ring.wanted.cautions
-        ]
+        care += [("Take care", one, SOFT) for one in piece.ring.wanted.cautions]
     return care
-
-
-def _parts(book: Book, note: Note) -> Parts:
-    """Return a note's parts in the units of the sheets."""
-    parts, words = parts_of(note), book.say.words
-    return Parts(
-        words(parts.head), words(parts.more), tuple(map(words, parts.help)), parts.cited
-    )
 
 
 #: Most letters of what is told of one crop, so that no source is cut off.
@@ -113,14 +103,12 @@ def write_cautions(book: Book) -> None:
         for crop, lines in sown.items():
             facts = [line for line in lines if not line.startswith("[")]
             read_in = [line for line in lines if line.startswith("[")]
-            column.text(
-                f"{crop}: {book.say.words('; '.join(facts))}", size=8.5, cut=MOST_OF_A_CROP
-            )
+            column.text(f"{crop}: {'; '.join(facts)}", size=8.5, cut=MOST_OF_A_CROP)
             column.text("; ".join(read_in), size=7.5, soft=True, cut=MOST_OF_A_CROP)
     column.text("Before you act on it", size=17, font="head")
     for caution in book.report.cautions:
         column.text(
-            f"{caution.topic}: {book.say.words(caution.text)} Who decides: {caution.defer_to}.",
+            f"{caution.topic}: {caution.text} Who decides: {caution.defer_to}.",
             bar=SOFT,
         )
     cautions = [(_whose(note, piece), note) for note, piece in to_look_into(book.report)]
@@ -130,15 +118,12 @@ def write_cautions(book: Book) -> None:
     for who in dict.fromkeys(name for name, _ in cautions):
         column.head(book.pdf.fit(who, 60))
         for _, note in (row for row in cautions if row[0] == who):
-            _trouble(book, column, note)
+            _trouble(column, note)
 
 
-def _trouble(book: Book, column: Column, note: Note) -> None:
+def _trouble(column: Column, note: Note) -> None:
     """Write what is wrong in bold, what more there is to it, and what would help."""
-    parts, bar = (
-        _parts(book, note),
-        RED if note.level == "warning" else SOFT,
-    )
+    parts, bar = parts_of(note), RED if note.level == "warning" else SOFT
     column.room(9)
     column.text(f"{LEVEL_WORDS[note.level]}: {parts.head}", bold=True, bar=bar)
     if parts.more:

@@ -43,7 +43,7 @@ def draw_field(book: Book, piece: Piece) -> None:
     shape = book.shape.get(piece.id)
     if shape is not None:
         _plat(book, right, piece, shape)
-    care = care_of(book, piece)
+    care = care_of(piece)
     beside = sum(len(text) for _, text, _ in care) <= MOST_BESIDE
     if beside:
         write_care(right, care)
@@ -141,11 +141,11 @@ def _words(book: Book, column: Column, piece: Piece) -> None:
     if isinstance(piece, StripReport):
         column.text(f"{say.feet(piece.ring.wanted.width_ft)} wide, {say.feet(piece.size.length_ft)} along the edge")  # fmt: skip
         if case := piece.ring.wanted.case:
-            column.text(f"Worked out for: {say.words(case.why)}", soft=True)
+            column.text(f"Worked out for: {case.why}", soft=True)
         _strip(book, column, piece)
     else:
         column.text(
-            f"{say.words(piece.size.method)}, {say.feet(piece.size.perimeter_ft)} round",
+            f"{piece.size.method}, {say.feet(piece.size.perimeter_ft)} round",
             soft=True,
         )
     write_amounts(book, column, piece)
@@ -175,7 +175,7 @@ def _strip(book: Book, column: Column, piece: StripReport) -> None:
         column.head("Too thin")
         column.table(
             ("why", "there", "along"),
-            [(say.words(w.reason), say.feet(w.available_ft), say.feet(w.length_ft)) for w in piece.ring.weak],
+            [(w.reason, say.feet(w.available_ft), say.feet(w.length_ft)) for w in piece.ring.weak],
             (5, 2, 2),
         )  # fmt: skip
     frame = book.layers.get("passes")
@@ -196,6 +196,6 @@ def _strip(book: Book, column: Column, piece: StripReport) -> None:
         moves = (advance, *piece.advance_also)
         for patch in moves:
             whose = f"{patch.area}: " if len(moves) > 1 else ""
-            column.text(whose + say.words(patch.moved.text))
+            column.text(whose + patch.moved.text)
     if law := piece.ring.wanted.law:
         column.text(f"Law: {law.state or 'state not given'}: {law.text}", bar=RED)

@@ -40,7 +40,7 @@ def write_job(book: Book, column: Column, task: YearTask, *, name: bool) -> None
     inner.y -= 0.7
     inner.text(how, size=8, soft=True, cut=240)
     for line in task.notes:
-        inner.text(book.say.words(line), size=8, bar=RED)
+        inner.text(line, size=8, bar=RED)
     column.y = inner.y
 
 
@@ -50,7 +50,7 @@ def job_mm(book: Book, column: Column, task: YearTask, *, name: bool) -> float:
     what, how = _told(book, task, name=name)
     high = inner.high(what, size=9, bold=True, cut=160) - 0.7
     high += inner.high(how, size=8, cut=240)
-    notes = (book.say.words(line) for line in task.notes)
+    notes = task.notes
     return high + sum(inner.high(line, size=8, bar=RED) for line in notes)
 
 

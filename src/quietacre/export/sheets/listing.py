@@ -54,7 +54,7 @@ def job_list_pdf(
             write_job(book, column, task, name=True)
     column.head("Before you act on it")
     for row in report.cautions:
-        words = book.say.words(row.text)
+        words = row.text
         column.text(f"{row.topic}: {words} Who decides: {row.defer_to}.", size=8, bar=SOFT)
     return bytes(book.pdf.output())
 

@@ -36,11 +36,9 @@ def write_why(book: Book) -> None:
         column.head(book.pdf.fit(piece.name, 60))
         for row in lines:
             words = "; ".join(row.lines)
-            column.text(
-                f"{row.about}: {book.say.words(words)}.", size=8, cut=MOST_OF_A_FIGURE
-            )
+            column.text(f"{row.about}: {words}.", size=8, cut=MOST_OF_A_FIGURE)
         for line in _of_a_vine(piece):
-            column.text(book.say.words(line), size=8)
+            column.text(line, size=8)
     if len(pieces) > MOST_PIECES:
         left = len(pieces) - MOST_PIECES
         column.text(f"{left} pieces more: the map tells why on each card.", soft=True)

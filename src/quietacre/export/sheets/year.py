@@ -60,7 +60,7 @@ def draw_year(book: Book) -> None:
     if year.missed:
         column.head("Missed")
         for row in year.missed:
-            column.text(book.say.words(f"{row.area}: {row.text}"), bar=RED)
+            column.text(f"{row.area}: {row.text}", bar=RED)
     short = [t for t in year.tasks if t.state == "not possible"]
     if short:
         column.head("Does not fit")
@@ -69,7 +69,7 @@ def draw_year(book: Book) -> None:
     if year.menu:
         column.text("Any one of these makes all of it fit, each tried on a whole plan:")
         for way in year.menu:
-            column.text(f"{book.say.words(way.text)} ({way.trips} trips)", bar=SOFT)
+            column.text(f"{way.text} ({way.trips} trips)", bar=SOFT)
     if year.past:
         column.head("Seasons that are over")
         for season in year.past:
@@ -77,7 +77,7 @@ def draw_year(book: Book) -> None:
     if year.weather:
         column.head("Rain")
         for plant in year.weather.plantings:
-            column.text(f"{plant.area}: {book.say.words(plant.text)}.")
+            column.text(f"{plant.area}: {plant.text}.")
 
 
 def _bands(book: Book, column: Column) -> None:
