@@ -122,6 +122,18 @@ def test_a_figure_in_a_text_is_a_value_until_it_is_printed():
     assert printed(figure(28, "°F"), metric=True) == "-2 °C"
 
 
+def test_a_figure_can_have_its_sign_and_stand_without_the_word_of_its_unit():
+    low = figure(-0.1, "ac", 2, sign=True, bare=True)
+    text = (
+        f"{figure(0.2, 'ac', sign=True)} (between {low} and {figure(0.5, 'ac', sign=True)})"
+    )
+    assert printed(text) == "+0.20 ac (between -0.10 and +0.50 ac)"
+    assert printed(text, metric=True) == "+0.08 ha (between -0.040 and +0.20 ha)"
+    assert printed(figure(0.2, "ft", sign=True)) == "0 ft"
+    of = f"{feet(40)} of {figure(60, 'ft', bare=True)}"
+    assert (printed(of), printed(of, metric=True)) == ("40 ft of 60", "12.2 m of 18.3")
+
+
 def test_a_name_keeps_its_figures_and_its_brackets():
     named = (
         f"“Back 40 ac” of {acres(1)}, by the 30 ft gate ⟦old⟧ ⟦ac|2|x⟧ ⟦hands|2|3⟧ ⟦ac|2⟧"
@@ -146,6 +158,13 @@ def test_the_page_prints_texts_as_paper_does():
         for places in (None, 0, 2, AS_IT_IS)
         for value in values
         for to in (None, 2 * value)
+    ]
+    texts += [
+        figure(value, unit, places, to=-value, sign=True, bare=bare)
+        for unit in MEASURES
+        for places in (None, 0, 2, AS_IT_IS)
+        for value in values
+        for bare in (False, True)
     ]
     texts += [
         figures_in("ft", [1, 2.5, 3000], 1, last=" and "),

@@ -51,8 +51,7 @@ def number(value: float, places: int = 0) -> str:
 
 def signed(value: float, places: int = 0) -> str:
     """Return a number with its sign, nothing for a zero."""
-    text = number(value, places)
-    return text if text.startswith("-") or text == _rounded(0.0, places) else f"+{text}"
+    return _with_sign(number(value, places))
 
 
 def _rounded(value: float, places: int) -> str:
@@ -159,6 +158,7 @@ MEASURES = {
     "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
     "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
     "mi": _measure(("mi", 1), ("km", MILE_M / 1000, None)),
+    "miles": _measure(("miles", 0), ("km", MILE_M / 1000, None)),
     "mph": _measure(("mph", 1), ("km/h", MILE_M / 1000, None)),
     "sq ft": _measure(("sq ft", 0), ("m²", FT_M**2, None)),
     "lb": _measure(
@@ -184,17 +184,20 @@ MEASURES = {
         Unit("an acre", 1.0, 2, 2, lead="$"), Unit("a hectare", 1 / HA_AC, 2, 2, lead="$")
     ),
     "°F": Measure(Unit("°F", 1.0, 0, 0), Unit("°C", 5 / 9, 0, 0, zero=-160 / 9)),
+    "°F days": _measure(("°F days", 0), ("°C days", 5 / 9, 0)),
 }
-#: What a figure in a text stands between, until it is printed: unit, decimals, and its value
-#: or several with what joins them.
+#: What a figure in a text stands between, until it is printed: unit, decimals with a + before
+#: them for a sign and a * behind them for no word of the unit, and its value or several with
+#: what joins them.
 BEFORE, AFTER, BAR = "⟦", "⟧", "|"
+SIGN, BARE = "+", "*"
 MARK = f"{BEFORE}([^{BEFORE}{AFTER}]*){AFTER}"
 _MARK = re.compile(MARK)
 
 
 def figure(
     value: float, unit: str, places: int | None = None, *, to: float | None = None,
-    joined: str = "–",
+    joined: str = "–", sign: bool = False, bare: bool = False,
 ) -> str:  # fmt: skip
     """Return a figure for a text: it stays a value until `printed` says it.
 
@@ -204,17 +207,20 @@ def figure(
     unit : a word of ``MEASURES``.
     places : decimals in US units, ``AS_IT_IS`` for those that it has, None for those of the unit.
     to : the other end of a range, which ``joined`` joins to the first: "10–12 lb/ac".
+    sign, bare : as for `figures_in`.
     """
-    return figures_in(unit, [value] if to is None else [value, to], places, joined)
+    values = [value] if to is None else [value, to]
+    return figures_in(unit, values, places, joined, sign=sign, bare=bare)
 
 
 def figures_in(
     unit: str, values: Sequence[float], places: int | None = None, joined: str = ", ",
-    last: str | None = None,
+    last: str | None = None, *, sign: bool = False, bare: bool = False,
 ) -> str:  # fmt: skip
     """Return several figures of one unit for a text, as "8, 10 and 12 ft".
 
-    ``joined`` stands between them, ``last`` before the last one where it is another.
+    ``joined`` stands between them, ``last`` before the last one where it is another. With
+    ``sign`` a figure above zero has its +, with ``bare`` the word of the unit is left out.
     """
     if unit not in MEASURES:
         raise KeyError(unit)
@@ -225,9 +231,8 @@ def figures_in(
     parts = [told[0]] + [
         part for pair in zip(between, told[1:], strict=True) for part in pair
     ]
-    return (
-        f"{BEFORE}{BAR.join([unit, '' if places is None else str(places), *parts])}{AFTER}"
-    )
+    how = f"{SIGN * sign}{'' if places is None else places}{BARE * bare}"
+    return f"{BEFORE}{BAR.join([unit, how, *parts])}{AFTER}"
 
 
 def printed(text: str, *, metric: bool = False) -> str:
@@ -241,7 +246,9 @@ def _print_mark(mark: re.Match[str], *, metric: bool) -> str:
     unit, *rest = mark[1].split(BAR)
     measure = MEASURES.get(unit)
     try:
-        places = int(rest[0]) if rest[0] else None
+        how = rest[0]
+        decimals = how.removeprefix(SIGN).removesuffix(BARE)
+        places = int(decimals) if decimals else None
         values = [float(value) for value in rest[1::2]]
     except (IndexError, ValueError):
         return mark[0]
@@ -249,8 +256,17 @@ def _print_mark(mark: re.Match[str], *, metric: bool) -> str:
         return mark[0]
     between = [*rest[2::2], ""]
     numbers = [measure.number(value, metric=metric, places=places) for value in values]
+    if how.startswith(SIGN):
+        numbers = [_with_sign(told) for told in numbers]
     text = "".join(part for pair in zip(numbers, between, strict=False) for part in pair)
-    return f"{text} {(measure.metric if metric else measure.us).word}"
+    word = (measure.metric if metric else measure.us).word
+    return text if how.endswith(BARE) else f"{text} {word}"
+
+
+def _with_sign(told: str) -> str:
+    """Return a number as it is told with its sign, nothing for a zero."""
+    nothing = re.search("[1-9]", told) is None
+    return told if nothing or told.startswith("-") else f"{SIGN}{told}"
 
 
 def acres(area_ac: float) -> str:

@@ -83,13 +83,18 @@ const FIGURE = new RegExp(FIGURES.mark, "g");
  */
 function printed(text) {
   return text.replace(FIGURE, (all, inside) => {
-    const [unit, places, ...rest] = String(inside).split(FIGURES.bar),
-      m = FIGURES.measures[unit];
+    const [unit, how, ...rest] = String(inside).split(FIGURES.bar),
+      m = FIGURES.measures[unit],
+      [, sign, places, bare] = /^(\+?)(.*?)(\*?)$/.exec(how || "") || [];
     // somebody's own brackets
     if (!m || !rest.length || rest.some((v, i) => i % 2 === 0 && (!v || Number.isNaN(+v))))
       return all;
-    const told = rest.map((v, i) => (i % 2 ? v : numberOf(m, +v, places)));
-    return told.join("") + " " + (metric ? m.metric : m.us).word;
+    const number = (/** @type {number} */ v) => {
+      const told = numberOf(m, v, places);
+      return sign && /^(?!-).*[1-9]/.test(told) ? sign + told : told;
+    };
+    const told = rest.map((v, i) => (i % 2 ? v : number(+v))).join("");
+    return bare ? told : told + " " + (metric ? m.metric : m.us).word;
   });
 }
 /** @param {?number} [v] */
