@@ -20,12 +20,15 @@ from quietacre.figures import (
     feet,
     figure,
     figures_in,
+    in_words,
     number,
     printed,
     seeds,
     signed,
+    with_figures,
 )
 from quietacre.model import AREA_KINDS, MADE_KINDS
+from quietacre.page.figures_of_page import figures_for_page
 from quietacre.report_records import Report
 
 TEMPLATES = Path(figures.__file__).parent / "page" / "templates"
@@ -56,7 +59,7 @@ def page_says(values, texts=()):
     """Return what the page's figures.js says of each (unit, value, metric), and of texts."""
     script = (TEMPLATES / "figures.js").read_text()
     code = (
-        f"const FIGURES = {json.dumps(figures.for_page())}; let metric = false;\n"
+        f"const FIGURES = {json.dumps(figures_for_page())}; let metric = false;\n"
         + script
         + "\nconst told = [];\n"
         + f"for (const [name, v, m] of {json.dumps(values)})"
@@ -134,6 +137,26 @@ def test_a_figure_can_have_its_sign_and_stand_without_the_word_of_its_unit():
     assert (printed(of), printed(of, metric=True)) == ("40 ft of 60", "12.2 m of 18.3")
 
 
+def test_a_figure_may_have_words_of_its_own_in_us_units():
+    text = f"{in_words('half an inch', 0.5, 'in')} of rain"
+    assert printed(text) == "half an inch of rain"
+    assert printed(text, metric=True) == "12.7 mm of rain"
+
+
+def test_a_text_of_a_table_may_hold_figures():
+    text = with_figures(
+        "{4 by 5 ft} or {0.25-0.5 in.} for {a quarter mile=0.25 mi} of {“x”}"
+    )
+    assert printed(text) == "4 by 5 ft or 0.25-0.5 in. for a quarter mile of {“x”}"
+    assert (
+        printed(text, metric=True) == "1.22 by 1.52 m or 6.35-12.7 mm for 0.402 km of {“x”}"
+    )
+    with pytest.raises(KeyError):
+        with_figures("{8 furlongs}")
+    with pytest.raises(KeyError):
+        with_figures("{a furlong=1 furlongs}")
+
+
 def test_a_name_keeps_its_figures_and_its_brackets():
     named = (
         f"“Back 40 ac” of {acres(1)}, by the 30 ft gate ⟦old⟧ ⟦ac|2|x⟧ ⟦hands|2|3⟧ ⟦ac|2⟧"
@@ -168,7 +191,8 @@ def test_the_page_prints_texts_as_paper_does():
     ]
     texts += [
         figures_in("ft", [1, 2.5, 3000], 1, last=" and "),
-        "⟦old⟧ ⟦ac|2|x⟧",
+        in_words("half an inch", 0.5, "in"),
+        "⟦old⟧ ⟦ac|2|x⟧ ⟦ac|=x⟧ ⟦=|=⟧ ⟦ac|=|1⟧ ⟦ac|=x|y⟧",
         "⟦ac|2|⟧",
         "",
     ]

@@ -13,7 +13,7 @@ import math
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING
 
 from quietacre.units import (
     ACRE_FT2,
@@ -157,6 +157,7 @@ MEASURES = {
     "acres": _measure(("acres", 2), ("ha", HA_AC, 2)),
     "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
     "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
+    "in.": _measure(("in.", 1), ("mm", IN_M * 1000, None)),
     "mi": _measure(("mi", 1), ("km", MILE_M / 1000, None)),
     "miles": _measure(("miles", 0), ("km", MILE_M / 1000, None)),
     "mph": _measure(("mph", 1), ("km/h", MILE_M / 1000, None)),
@@ -168,8 +169,14 @@ MEASURES = {
     "lb/ac": _measure(("lb/ac", 1), ("kg/ha", LB_KG / HA_AC, 1), never_nothing=True),
     "gal": _measure(("gal", 1), ("L", GAL_L, 1), never_nothing=True),
     "gal/ac": _measure(("gal/ac", 1), ("L/ha", GAL_L / HA_AC, None)),
+    "gal a minute": _measure(("gal a minute", 2), ("L a minute", GAL_L, None)),
     "tons": _measure(("tons", 2), ("t", TON_T, 2), never_nothing=True),
     "tons/ac": _measure(("tons/ac", 2), ("t/ha", TON_T / HA_AC, None)),
+    "ton/ac": _measure(("ton/ac", 2), ("t/ha", TON_T / HA_AC, None)),
+    "tons an acre": _measure(("tons an acre", 2), ("t a hectare", TON_T / HA_AC, None)),
+    "tons of lime an acre": _measure(
+        ("tons of lime an acre", 2), ("t of lime a hectare", TON_T / HA_AC, None)
+    ),
     "fl oz": _measure(("fl oz", 1), ("mL", FL_OZ_ML, 0), never_nothing=True),
     "fl oz/ac": _measure(("fl oz/ac", 1), ("mL/ha", FL_OZ_ML / HA_AC, None)),
     "seeds a sq ft": _measure(("seeds a sq ft", 1), ("seeds a m²", FT_M**-2, None)),
@@ -180,6 +187,8 @@ MEASURES = {
     "live seeds an acre": _measure(
         ("live seeds an acre", 0), ("live seeds a hectare", 1 / HA_AC, 0)
     ),
+    "seeds a pound": _measure(("seeds a pound", 0), ("seeds a kg", 1 / LB_KG, 0)),
+    "a pound": _measure(("a pound", 0), ("a kg", 1 / LB_KG, 0)),
     "$ an acre": Measure(
         Unit("an acre", 1.0, 2, 2, lead="$"), Unit("a hectare", 1 / HA_AC, 2, 2, lead="$")
     ),
@@ -193,6 +202,12 @@ BEFORE, AFTER, BAR = "⟦", "⟧", "|"
 SIGN, BARE = "+", "*"
 MARK = f"{BEFORE}([^{BEFORE}{AFTER}]*){AFTER}"
 _MARK = re.compile(MARK)
+#: What stands, in place of decimals, before the words that say a figure in US units.
+OWN_WORDS = "="
+#: A figure in a text of a shipped table: {8 ft}, {10-20 ft}, {half an inch=0.5 in}.
+_WRITTEN = re.compile(
+    r"\{(?:([^={}]+)=)?(\d[\d.]*)(?:( to | by |-|–)(\d[\d.]*))? ([^{}]+)\}"
+)
 
 
 def figure(
@@ -211,6 +226,26 @@ def figure(
     """
     values = [value] if to is None else [value, to]
     return figures_in(unit, values, places, joined, sign=sign, bare=bare)
+
+
+def in_words(words: str, value: float, unit: str) -> str:
+    """Return a figure for a text that is said in words in US units: "half an inch"."""
+    if unit not in MEASURES:
+        raise KeyError(unit)
+    return f"{BEFORE}{BAR.join([unit, OWN_WORDS + words, repr(as_sent(value))])}{AFTER}"
+
+
+def with_figures(text: str) -> str:
+    """Return a text of a shipped table with its figures, written as {8-10 ft}, as values."""
+    return _WRITTEN.sub(_written, text) if "{" in text else text
+
+
+def _written(match: re.Match[str]) -> str:
+    words, first, joined, last, unit = match.groups()
+    if words:
+        return in_words(words, float(first), unit)
+    to = float(last) if last else None
+    return figure(float(first), unit, AS_IT_IS, to=to, joined=joined or "")
 
 
 def figures_in(
@@ -247,13 +282,16 @@ def _print_mark(mark: re.Match[str], *, metric: bool) -> str:
     measure = MEASURES.get(unit)
     try:
         how = rest[0]
-        decimals = how.removeprefix(SIGN).removesuffix(BARE)
+        own_words = how.startswith(OWN_WORDS)
+        decimals = "0" if own_words else how.removeprefix(SIGN).removesuffix(BARE)
         places = int(decimals) if decimals else None
         values = [float(value) for value in rest[1::2]]
     except (IndexError, ValueError):
         return mark[0]
     if measure is None or not values:  # somebody's own brackets
         return mark[0]
+    if own_words and not metric:
+        return how.removeprefix(OWN_WORDS)
     between = [*rest[2::2], ""]
     numbers = [measure.number(value, metric=metric, places=places) for value in values]
     if how.startswith(SIGN):
@@ -289,72 +327,6 @@ def seeds(count_ft2: float, *, live: bool) -> str:
     if count_ft2 >= FEW_SEEDS_FT2:
         return figure(count_ft2, f"{what} a sq ft")
     return figure(round(count_ft2 * ACRE_FT2, -2), f"{what} an acre")
-
-
-class UnitOfPage(TypedDict):
-    """A unit as the page's script reads it: how many make a US one, and the decimals said."""
-
-    word: str
-    factor: float
-    places: int | None
-    few: int | None
-    zero: float
-    lead: str
-
-
-class MeasureOfPage(TypedDict):
-    """What is measured, in US and metric units, as the page's script reads it."""
-
-    small: float
-    neverNothing: bool
-    us: UnitOfPage
-    metric: UnitOfPage
-
-
-class FiguresOfPage(TypedDict):
-    """How figures are said, as the page's script reads it.
-
-    ``mark`` is the pattern of a figure in a text, ``bar`` what stands between its parts;
-    ``sizes`` are those below each of which a metric figure has one more decimal.
-    """
-
-    measures: dict[str, MeasureOfPage]
-    mark: str
-    bar: str
-    sizes: list[float]
-    most_places: int
-    acre_m2: float
-
-
-def for_page() -> FiguresOfPage:
-    """Return the tables as the page's script reads them."""
-    return {
-        "measures": {
-            word: {
-                "small": measure.small,
-                "neverNothing": measure.never_nothing,
-                "us": _unit_of_page(measure.us),
-                "metric": _unit_of_page(measure.metric),
-            }
-            for word, measure in MEASURES.items()
-        },
-        "mark": MARK,
-        "bar": BAR,
-        "sizes": list(SIZES),
-        "most_places": MOST_PLACES,
-        "acre_m2": ACRE_M2,
-    }
-
-
-def _unit_of_page(unit: Unit) -> UnitOfPage:
-    return {
-        "word": unit.word,
-        "factor": unit.factor,
-        "places": unit.places,
-        "few": unit.few,
-        "zero": unit.zero,
-        "lead": unit.lead,
-    }
 
 
 def money(value: float | None) -> str:

@@ -6,11 +6,16 @@ import csv
 import functools
 from importlib.resources import files
 
+from quietacre.figures import with_figures
+
 
 def rows(name: str) -> list[dict[str, str]]:
-    """Return the rows of ``data/NAME.csv``; every value is text."""
+    """Return the rows of ``data/NAME.csv``; every value is text, {8 ft} in it a figure."""
     with files("quietacre").joinpath(f"data/{name}.csv").open(encoding="utf-8") as handle:
-        return list(csv.DictReader(handle))
+        return [
+            {key: with_figures(text) for key, text in row.items()}
+            for row in csv.DictReader(handle)
+        ]
 
 
 @functools.cache

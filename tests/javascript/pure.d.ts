@@ -3,6 +3,7 @@ declare const FIGURES: {
   measures: Record<string, any>;
   mark: string;
   bar: string;
+  own_words: string;
   sizes: number[];
   most_places: number;
 };

@@ -13,10 +13,10 @@ import pytest
 import shapely
 from pyproj import Geod
 
-from quietacre import figures
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.live import live_numbers
 from quietacre.desk.typed_units import units_typed
+from quietacre.page.figures_of_page import figures_for_page
 from quietacre.page.helper import HELPER_SCRIPTS
 from quietacre.page.layers import coded
 from quietacre.page.map import SCRIPTS
@@ -178,7 +178,7 @@ def python_said():
         "packed": [[packed(some), some] for some in records],
         "lines": [[coded(shapely.LineString(line))["lines"][0], line] for line in lines],
         "metres": metres,
-        "figures": figures.for_page(),
+        "figures": figures_for_page(),
         "drawing": drawing_said(rng),
     }
 

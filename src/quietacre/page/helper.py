@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre import figures
 from quietacre.as_json import marked, plain
+from quietacre.page.figures_of_page import figures_for_page
 from quietacre.page.map import digest, escaped_json, template
 from quietacre.page.pack import packed
 from quietacre.page.report_data import slim
@@ -48,7 +48,7 @@ def helper_page(
     }, marked)  # fmt: skip
     data = escaped_json(
         packed([{
-            "report": slim(page_data, "report"), "units": units, "figures": figures.for_page(),
+            "report": slim(page_data, "report"), "units": units, "figures": figures_for_page(),
             "layers": {}, "ticks": ticks_data(report, who=who),
             "list": {"title": title, "about": list(about)},
         }])

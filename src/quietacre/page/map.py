@@ -18,7 +18,8 @@ from urllib.parse import urlsplit
 
 import folium
 
-from quietacre import figures, kinds
+from quietacre import kinds
+from quietacre.page.figures_of_page import figures_for_page
 from quietacre.page.layers import shown_layers, side_rows
 from quietacre.page.leaflet import leaflet_parts
 from quietacre.page.look_into import look_words
@@ -77,7 +78,7 @@ def render_page(
         "words": words_for_page(),
         "units": units,
         "kinds": kinds.for_page(),
-        "figures": figures.for_page(),
+        "figures": figures_for_page(),
         "growth": {name: one.word for name, one in growth_words().items()},
         "layers": shown_layers(layers),
         "sides": side_rows(layers),

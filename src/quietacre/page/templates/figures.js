@@ -89,6 +89,8 @@ function printed(text) {
     // somebody's own brackets
     if (!m || !rest.length || rest.some((v, i) => i % 2 === 0 && (!v || Number.isNaN(+v))))
       return all;
+    if (!metric && places.startsWith(FIGURES.own_words))
+      return places.slice(FIGURES.own_words.length);
     const number = (/** @type {number} */ v) => {
       const told = numberOf(m, v, places);
       return sign && /^(?!-).*[1-9]/.test(told) ? sign + told : told;
