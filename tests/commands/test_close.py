@@ -67,6 +67,15 @@ def record_of(place, name):
     return read_record((place / "years" / name / "year.json").read_text(), name)
 
 
+def test_a_piece_keeps_its_dollars_to_the_cent(place):
+    log = place / "log.csv"
+    log.write_text(log.read_text().replace("wheat,150,lb,60", "wheat,130,lb,61"))
+    said = typed("close", place, "2027", "--today", "2028-03-10")
+    assert said.exit_code == 0, said.output
+    (hill,) = record_of(place, "2027").pieces
+    assert hill.dollars == 56.31  # 120 × 61 ÷ 130 = 56.3077, by hand
+
+
 def test_a_year_is_kept_with_what_it_came_to(place):
     said = typed("close", place, "2027", "--today", "2028-03-10")
     assert said.exit_code == 0, said.output
