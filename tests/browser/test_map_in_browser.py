@@ -17,6 +17,7 @@ from quietacre.commands.build import build_folder, summary
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
 from quietacre.export.outputs import OUTPUTS
+from quietacre.figures import BEFORE
 from quietacre.page.look_into import look_words
 from quietacre.report_records import Report
 
@@ -73,7 +74,21 @@ class Visit:
             self.faults.append(f"asked for: {request.url}")
 
     def leaf(self):
-        return self.page.locator("#leaf").inner_text()
+        told = self.page.locator("#leaf").inner_text()
+        assert BEFORE not in told
+        return told
+
+
+#: Texts and attributes of a page that hold a figure that was not printed.
+UNPRINTED = """(before) => {
+  const found = [], all = document.createTreeWalker(document.body, NodeFilter.SHOW_ALL);
+  for (let node; (node = all.nextNode()); ) {
+    if (/^(script|style)$/i.test((node.parentElement || {}).tagName)) continue;
+    const texts = node.attributes ? [...node.attributes].map((a) => a.value) : [node.nodeValue];
+    found.push(...texts.filter((text) => text && text.includes(before)));
+  }
+  return found;
+}"""
 
 
 @pytest.fixture(params=list(SCREENS))
@@ -86,6 +101,7 @@ def visit(request, browser, demo_map):
     seen = Visit(context, demo_map)
     yield seen
     assert seen.faults == []
+    assert seen.page.evaluate(UNPRINTED, BEFORE) == []
     context.close()
 
 
