@@ -8,6 +8,7 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
+from quietacre.figures import printed
 from quietacre.model import SurveyedEdge
 from quietacre.strip.advance import Advance, Change, Sector, _moved, _seen_by, advance
 from quietacre.strip.ring import strip_ring
@@ -51,7 +52,7 @@ def test_even_growth_below_the_limit_shows_in_the_acres():
     assert moved.change.acres_low > 0
     assert "the patch grew" in moved.text
     assert "no side" not in moved.text
-    assert "13 ft a year" in moved.text
+    assert "13 ft a year" in printed(moved.text)
 
 
 def test_the_headline_names_each_side_that_its_table_calls_moved():
@@ -68,7 +69,7 @@ def test_the_headline_names_each_side_that_its_table_calls_moved():
         seen += bool(sides)
         if sides:
             assert "no side" not in moved.text
-            named = [s for s in sides if f"{s.direction} {s.mean_ft:+.0f} ft" in moved.text
+            named = [s for s in sides if f"{s.direction} {s.mean_ft:+.0f} ft" in printed(moved.text)
                      or f"on the {s.direction} side" in moved.text]  # fmt: skip
             assert named if "a side" in moved.seen_by else named == sides
         elif not moved.seen:
@@ -253,7 +254,7 @@ def test_a_side_that_grew_just_within_its_range_leaves_the_word_to_the_one_that_
         sides, Change(0.0, -1.0, 1.0), -6.0, 8.0, 0.0, 0.0, 8.0, ("a side",), None, None,
         shapely.Polygon(),
     )  # fmt: skip
-    assert made.text.startswith("the edge moved back 20 ft on the S side")
+    assert printed(made.text).startswith("the edge moved back 20 ft on the S side")
 
 
 def test_a_change_whose_range_ends_at_none_is_not_seen():

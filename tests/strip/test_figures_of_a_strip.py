@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import shapely
 
+from quietacre.figures import printed
 from quietacre.quiet import seasons
 from quietacre.settings import Equipment, Quiet, StripSettings, Work
 from quietacre.strip.advance import Advance, Change, Sector
@@ -145,7 +146,7 @@ def test_what_would_help_sixty_feet_to_its_last_word():
         ("pull the patch edge back", None, None),
         ("give up keeping it", True, None),
     ]
-    text = {row.remedy: row.text for row in found}
+    text = {row.remedy: printed(row.text) for row in found}
     assert text["stake the edge"] == (
         "stake or tape the patch's edge and say so (“Edge staked”): 6 ft of the width is the "
         "walk's own error, and 71 ft are asked then, still more than there is."
@@ -170,7 +171,7 @@ def test_what_would_help_sixty_feet_to_its_last_word():
     plain = remedies(60.0, CASE, STRESS, bare=True)
     assert plain[3].text.startswith("it is kept bare: keep the strip bare")
     assert plain[3].text.endswith("about June 14, be defended.")
-    assert plain[4].text.endswith("the strip is then 77 ft wide.")
+    assert printed(plain[4].text).endswith("the strip is then 77 ft wide.")
     assert plain[4].acres_given_up is None
 
 
@@ -208,13 +209,13 @@ def test_a_year_of_keeping_beside_getting_rid_of_it():
     assert often.fuel_gal == pytest.approx(16 * 3 / 1.4 * 2.0)
     assert often.dollars == pytest.approx(often.fuel_gal * 4.0)
     assert made.rid_monthly.cuts == 2 * 8
-    assert made.text[0] == (
+    assert printed(made.text[0]) == (
         "Keeping it, a year, every year: 2 cuts, 2 hours, 1 gal of fuel, $4 of it, trips not "
         "counted."
     )
     assert (
         "for a season, 16 cuts, 37 hours, 69 gal of fuel, $274 of it; or each"
-        in made.text[1]
+        in printed(made.text[1])
     )
     assert not any("Dollars are not worked out" in line for line in made.text)
     free = keeping("V strip", jobs, 0.5, 3.0, Equipment(), Season(), None)
@@ -264,11 +265,11 @@ def test_one_side_that_moved_is_told_with_its_range_and_rate():
         "the edge moved out 20 ft on the N side (nine times in ten between +12 and +28), +25 ft "
         "at its farthest"
     )
-    assert made.text == f"{head}, 25 ft a year{END}"
+    assert printed(made.text) == f"{head}, 25 ft a year{END}"
     grew = "; the patch changed by +0.40 ac (19 times in 20 between +0.10 and +0.70)"
-    assert moved(out, GREW, ("a side",)).text == f"{head}{grew}{END}"
+    assert printed(moved(out, GREW, ("a side",)).text) == f"{head}{grew}{END}"
     back = [side("E", -20.0, seen=True), side("S", 1.0, seen=False)]
-    assert moved(back, SAME, ("a side",)).text.startswith(
+    assert printed(moved(back, SAME, ("a side",)).text).startswith(
         "the edge moved back 20 ft on the E side (nine times in ten between -28 and -12)"
     )
 
@@ -277,34 +278,34 @@ def test_acres_or_many_sides_that_moved():
     even = [side(way, 4.0, seen=False) for way in ("N", "S")]
     made = moved(even, GREW, ("acres",), days=730)
     told = "the patch grew: +0.40 ac (19 times in 20 between +0.10 and +0.70); its edge moved out 4 ft on average"
-    assert made.text == f"{told}, 2 ft a year{END}"
+    assert printed(made.text) == f"{told}, 2 ft a year{END}"
     shrunk = [side(way, -4.0, seen=False) for way in ("N", "S")]
-    assert moved(shrunk, LESS, ("acres",)).text.startswith(
+    assert printed(moved(shrunk, LESS, ("acres",)).text).startswith(
         "the patch shrank: -0.40 ac (19 times in 20 between -0.70 and -0.10); its edge moved "
         "back 4 ft on average"
     )
     many = [side(way, 18.0, seen=True) for way in ("N", "S", "E")]
     sides = "these sides moved beyond their own ranges: N +18 ft, S +18 ft, E +18 ft"
-    assert moved(many, SAME, ("many sides",)).text == (
-        f"{sides}; the patch changed by {SAME.text}{END}"
+    assert printed(moved(many, SAME, ("many sides",)).text) == (
+        f"{sides}; the patch changed by {printed(SAME.text)}{END}"
     )
-    assert moved(many, GREW, ("many sides", "acres")).text == (
-        f"the patch grew: {GREW.text}; its edge moved out 18 ft on average; {sides}{END}"
+    assert printed(moved(many, GREW, ("many sides", "acres")).text) == (
+        f"the patch grew: {printed(GREW.text)}; its edge moved out 18 ft on average; {sides}{END}"
     )
 
 
 def test_what_cannot_be_seen_is_said_so():
     still = [side(way, 2.0, seen=False) for way in ("N", "S")]
-    assert moved(still, SAME, ()).text == (
+    assert printed(moved(still, SAME, ()).text) == (
         "these two surveys cannot see a movement below 16 ft at one place; the patch changed by "
-        f"{SAME.text}; no side of the edge moved more than their own errors can make it seem "
+        f"{printed(SAME.text)}; no side of the edge moved more than their own errors can make it seem "
         "(its farthest point: +7 ft)."
     )
     one = [side("N", 17.0, seen=True), side("S", 2.0, seen=False)]
     assert (
         ". These sides moved beyond their own ranges: N +17 ft; of eight sides one or two do so "
         "by chance in one unchanged pair of five, so tape that edge before you call it growth."
-    ) in moved(one, SAME, ()).text
+    ) in printed(moved(one, SAME, ()).text)
     assert not moved(one, SAME, ()).seen
 
 

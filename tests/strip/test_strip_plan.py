@@ -13,6 +13,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.build import plan_property
 from quietacre.errors import SettingsProblem
+from quietacre.figures import printed
 from quietacre.measure.property import measure_property
 from quietacre.strip.wanted import FIREBREAK_FT, FIREBREAK_GUIDANCE
 
@@ -267,7 +268,7 @@ def test_firebreak_minima_and_guidance(tmp_path):
     assert ring["width_ft"] == FIREBREAK_FT == 10.0
     by_hand = 320 * 3.048 + math.pi * 3.048**2
     assert ring["acres"] * 4046.856 == pytest.approx(by_hand, rel=1e-3)
-    words = {one.source: one.text for one in FIREBREAK_GUIDANCE}
+    words = {one.source: printed(one.text) for one in FIREBREAK_GUIDANCE}
     for source, feet in (("nrcs-394-mo", "4 ft"), ("nrcs-394-fl", "6 ft"),
                          ("nrcs-394-pa", "10 ft"), ("nrcs-394-sd", "30 ft")):  # fmt: skip
         assert feet in words[source]

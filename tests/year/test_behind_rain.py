@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from quietacre.daily import Daily
+from quietacre.figures import printed
 from quietacre.record.rain import Wait
 from quietacre.settings import (
     Area,
@@ -58,7 +59,7 @@ def plant(plan):
 def test_planting_goes_behind_the_rain(fell, today, sown_on):
     task = plant(jobs(today, Rain(fell)))
     assert task.scheduled == sown_on
-    made = [note for note in task.notes if "in of rain fell" in note]
+    made = [note for note in task.notes if "in of rain fell" in printed(note)]
     big = sum(fell.values()) >= 0.5 and today - max(fell) <= dt.timedelta(days=MOIST_DAYS)
     assert bool(made) == big
 
@@ -141,7 +142,7 @@ def test_the_settings_say_what_a_planting_rain_is():
         jobs(D(2027, 9, 29), Rain({D(2027, 9, 27): 0.3, D(2027, 9, 28): 0.8}), prop=prop)
     )
     assert not any("rain fell" in note for note in dry.notes)
-    assert any("1.1 in of rain fell" in note for note in wet.notes)
+    assert any("1.1 in of rain fell" in printed(note) for note in wet.notes)
 
 
 def test_another_mix_is_offered_when_the_window_is_over():
@@ -174,7 +175,7 @@ SATURDAY = D(2027, 9, 25)
 
 
 def text_of(task):
-    return " ".join(task.notes)
+    return printed(" ".join(task.notes))
 
 
 @pytest.mark.parametrize(("today", "moist"), [(D(2027, 10, 4), True), (D(2027, 10, 5), False)])  # fmt: skip

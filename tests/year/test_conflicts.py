@@ -7,6 +7,7 @@ import pytest
 from record_of import record_of
 
 from quietacre.errors import SettingsProblem
+from quietacre.figures import printed
 from quietacre.intake.property import read_property
 from quietacre.need.records import Need
 from quietacre.settings import (
@@ -86,7 +87,7 @@ def found(prop, *, frost=None, strips=(), needs=None, today=NEW_YEAR, done=None)
         ids, (2.0,) * len(ids), takes_by_key(needs or {}), strips, today, done or {}
     )
     plan = plan_days(ground, prop)
-    return [(r.code, r.area, r.text) for r in conflicts(plan, prop, frost, strips)]
+    return [(r.code, r.area, printed(r.text)) for r in conflicts(plan, prop, frost, strips)]
 
 
 def texts(code, *arguments, **more):

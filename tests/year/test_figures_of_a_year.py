@@ -6,6 +6,7 @@ import datetime as dt
 import pytest
 from record_of import record_of
 
+from quietacre.figures import printed
 from quietacre.need.records import Need
 from quietacre.plantings import sown_of
 from quietacre.quiet import seasons
@@ -95,7 +96,9 @@ def test_every_job_of_a_plot_sown_on_september_25():
         wanted = 33.0 if task.task == "plant" else minutes[task.machine]
         assert task.minutes == pytest.approx(wanted), task.task
         assert task.on_foot is (task.machine == "on foot")
-    assert {task: made[task].amounts for task in made if made[task].amounts} == {
+    assert {
+        task: [*map(printed, made[task].amounts)] for task in made if made[task].amounts
+    } == {
         "lime": ["2.00 tons of lime"],
         "fertilize": ["100 lb 13-13-13"],
         "plant": ["99.9 lb oats", "1,200 lb rye", "2 loads"],
@@ -258,7 +261,7 @@ def test_sprays_without_a_date_have_the_usual_weeks_of_the_year_to_come(
         "33° N); the label decides weather and wear"
     }
     assert made[0].minutes == pytest.approx(120 / (30 * 0.7 / 8.25) + 10)
-    assert made[0].amounts == ["30.0 gal with 12.0 fl oz"]
+    assert [*map(printed, made[0].amounts)] == ["30.0 gal with 12.0 fl oz"]
     assert made[0].asked is None
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from quietacre.daily import Daily
+from quietacre.figures import printed
 from quietacre.settings import (
     Area,
     Mix,
@@ -104,7 +105,7 @@ def test_rain_decides_between_weekends_with_room():
     assert (got.best.hits, got.best.years) == (7, 10)
     # Wilson, 7 of 10: (0.7 + 0.19208) / 1.38416 ± 1.96 / 1.38416 × sqrt(0.021 + 0.0096)
     assert (got.best.low, got.best.high) == pytest.approx((0.3968, 0.8922), abs=1e-4)
-    assert got.text.startswith(
+    assert printed(got.text).startswith(
         "best planting weekend September 25 to 26: 0.5 in of rain fell within 3 days of September 25 in "
         "7 of 10 years (70 %; 19 times in 20 between 40 and 89 %), and all 120 minutes of sowing fit"
     )
@@ -210,7 +211,11 @@ def test_the_day_of_the_plan_stands_beside_the_odds():
 
 
 def lines(**more):
-    return weather_lines(replace(report(record((9, 19, 4))), **more))
+    return told(replace(report(record((9, 19, 4))), **more))
+
+
+def told(weather):
+    return [printed(line) for line in weather_lines(weather)]
 
 
 @pytest.mark.parametrize(
@@ -249,7 +254,7 @@ def test_freezes_are_told_with_their_years():
         "    spring 32 °F: 1 year in 10 later than April 21, half April 3, 9 in 10 March 17 (30 years)",
         "    fall 28 °F: 1 year in 10 before November 1, half November 9, 9 in 10 November 20 (30 years)",
         "    fall 24 °F: no date from 8 years (22 without)",
-        "    growing-degree days between the middle freezes, base 50 °F: 4321",
+        "    growing-degree days between the middle freezes, base 50 °F: 4,321",
     ]
     for partly in ({"pct_10": None}, {"pct_50": None}, {"pct_90": None}):
         some = replace(frost, freezes=(replace(rows[0], **partly),), growing=None)
@@ -265,10 +270,9 @@ def test_a_planting_is_told_with_its_warmth_and_what_to_type():
     plant = made.plantings[0]
     assert plant.to_move
     warm = replace(plant, degree_days_to_year_end=1234.4, degree_years=9)
-    told = weather_lines(replace(made, plantings=(warm,)))
-    assert told[-2:] == [
+    assert told(replace(made, plantings=(warm,)))[-2:] == [
         f"    that is, under its [[area]]: {plant.to_move}",
-        "    growing-degree days to December 31: 1234 (9 years)",
+        "    growing-degree days to December 31: 1,234 (9 years)",
     ]
     on_its_day = report(record((9, 19, 7)))
     assert not [line for line in weather_lines(on_its_day) if "that is, under" in line]

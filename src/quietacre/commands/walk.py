@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, shows_metric
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 from quietacre.errors import BadInput
-from quietacre.figures import printed
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -30,7 +29,7 @@ def ring_row(walk: Walk) -> tuple[dict[str, Cell], Any]:
         "acres": walk.acres,
         "acres_low": walk.acres_low,
         "acres_high": walk.acres_high,
-        "method": printed(walk.method),
+        "method": walk.method,
     }
     return columns, shapely.orient_polygons(walk.polygon)
 
@@ -127,8 +126,7 @@ def command(
         from quietacre.boundary.picture import walk_png, walk_svg
 
         png = picture.suffix.lower() == ".png"
-        draw = walk_png if png else walk_svg
-        write_atomic(picture, draw(walk, metric=shows_metric()))
+        write_atomic(picture, walk_png(walk) if png else walk_svg(walk))
     record = walk_record(walk, [str(path) for path in files])
     if as_json:
         emit(record)

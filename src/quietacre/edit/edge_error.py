@@ -11,6 +11,7 @@ import shapely
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.drawn import drawn_area_sd_m2
 from quietacre.chance import CIRCULAR_95, Z95
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -83,7 +84,9 @@ def new_error(
     worst = max(known)
     if hand_ft is not None and worst > hand_ft:
         return EdgeError(
-            worst, f"corners that stayed may be off by {worst:g} ft, so that holds for all"
+            worst,
+            f"corners that stayed may be off by {figure(worst, 'ft', AS_IT_IS)}, so that holds for "
+            "all",
         )
     return EdgeError(worst)
 

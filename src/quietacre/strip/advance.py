@@ -23,7 +23,7 @@ import shapely
 from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import StripProblem
-from quietacre.figures import feet, signed
+from quietacre.figures import feet, figure
 from quietacre.strip.width import ONE_SIDED_95
 from quietacre.units import ACRE_M2, m_to_ft
 
@@ -90,8 +90,8 @@ class Change:
     def text(self) -> str:
         """Return the change with its range, in words."""
         return (
-            f"{signed(self.acres, 2)} ac (19 times in 20 between {signed(self.acres_low, 2)} and "
-            f"{signed(self.acres_high, 2)})"
+            f"{figure(self.acres, 'ac', sign=True)} (19 times in 20 between "
+            f"{_between(self.acres_low, self.acres_high, 'ac')})"
         )
 
 
@@ -191,8 +191,9 @@ class Advance:
         )
         words = (
             f"the edge moved {_way(side.mean_ft)} {feet(abs(side.mean_ft))} on the "
-            f"{side.direction} side (nine times in ten between {signed(side.low_ft)} and "
-            f"{signed(side.high_ft)}), {signed(self.most_ft)} ft at its farthest"
+            f"{side.direction} side (nine times in ten between "
+            f"{_between(side.low_ft, side.high_ft, 'ft')}), {_moved_ft(self.most_ft)} at its "
+            "farthest"
         )
         if self.most_ft_year is not None:
             words += f", {feet(self.most_ft_year)} a year"
@@ -228,17 +229,26 @@ class Advance:
             )
         return (
             f"{words}; no side of the edge moved more than their own errors can make it seem "
-            f"(its farthest point: {signed(self.most_ft)} ft)."
+            f"(its farthest point: {_moved_ft(self.most_ft)})."
         )
 
     def _sides_seen(self) -> str:
         """Return the sides whose own ranges leave out no movement, in words."""
-        sides = [f"{s.direction} {signed(s.mean_ft)} ft" for s in self.sectors if s.seen]
+        sides = [f"{s.direction} {_moved_ft(s.mean_ft)}" for s in self.sectors if s.seen]
         return (
             f"these sides moved beyond their own ranges: {', '.join(sides)}"
             if sides
             else ""
         )
+
+
+def _moved_ft(moved_ft: float) -> str:
+    return figure(moved_ft, "ft", sign=True)
+
+
+def _between(low: float, high: float, unit: str) -> str:
+    """Return a range with its signs, its unit told beside it already."""
+    return figure(low, unit, to=high, joined=" and ", sign=True, bare=True)
 
 
 def _way(moved_ft: float) -> str:

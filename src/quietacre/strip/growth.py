@@ -17,6 +17,7 @@ import numpy as np
 
 from quietacre.days import on_year
 from quietacre.errors import FileProblem, StripProblem
+from quietacre.figures import figure
 from quietacre.units import f_to_c
 
 if TYPE_CHECKING:
@@ -45,9 +46,9 @@ class Rate:
 #: Kudzu. Low closes on 18 m a season, central on 20-30 m a season, stress is the
 #: "foot a day" of the popular literature: a peak, not a mean.
 KUDZU = (
-    Rate("low", 0.136, 1.25, "USDA Forest Service, Weed of the Week: Kudzu, ca 2005: 60 ft a season"),
+    Rate("low", 0.136, 1.25, f"USDA Forest Service, Weed of the Week: Kudzu, ca 2005: {figure(60, 'ft')} a season"),
     Rate("central", 0.20, 1.25, "Possible Mechanisms of the Invasiveness of Pueraria montana, MDPI, 2023: 3-20 cm a day, 20-30 m a season"),
-    Rate("stress", 0.305, 1.0, "USDA Forest Service, Weed of the Week: Kudzu, ca 2005: 1 ft a day"),
+    Rate("stress", 0.305, 1.0, f"USDA Forest Service, Weed of the Week: Kudzu, ca 2005: {figure(1, 'ft')} a day"),
 )  # fmt: skip
 
 

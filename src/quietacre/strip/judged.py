@@ -10,7 +10,7 @@ import numpy as np
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
 from quietacre.days import say_day
-from quietacre.figures import feet, number
+from quietacre.figures import feet, figure
 from quietacre.model import WGS84, Note
 from quietacre.strip.cuts import (
     ROUTINE_DAYS,
@@ -178,7 +178,7 @@ def weak_notes(ring: WantedStrip | WantedBreak, weak: Sequence[WeakStretch]) -> 
         Note(
             "strip-narrow",
             f"“{ring.name}” is only {feet(one.available_ft)} wide, of "
-            f"{number(ring.width_ft)}, along {feet(one.length_ft)}",
+            f"{figure(ring.width_ft, 'ft', bare=True)}, along {feet(one.length_ft)}",
             feature=ring.area,
             lon=one.lon,
             lat=one.lat,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from quietacre.days import month_day, on_year, say_day
+from quietacre.figures import figure
 from quietacre.record.words import CUT
 from quietacre.shipped import cite, rows
 from quietacre.strip.cuts import growth_of
@@ -192,7 +193,7 @@ def _dollars(fuel_gal: float, price: float | None) -> float | None:
 
 def _said(effort: Effort) -> str:
     money = "" if effort.dollars is None else f", ${effort.dollars:,.0f} of it"
-    return f"{effort.cuts} cuts, {effort.hours:.0f} hours, {effort.fuel_gal:.0f} gal of fuel{money}"
+    return f"{effort.cuts} cuts, {effort.hours:.0f} hours, {figure(effort.fuel_gal, 'gal', 0)} of fuel{money}"
 
 
 def _lines(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.figures import feet
 from quietacre.quiet import DAY
 from quietacre.record.words import CUT
 from quietacre.strip.cuts import next_open
@@ -46,7 +47,7 @@ class Missed:
         return (
             f"the {self.label} of “{strip}”, by {say_day(self.last)}, was missed",
             f"the last cut in the log is {ago} days old ({say_day(self.since, year=True)}), and the next can be on "
-            f"{say_day(self.next_cut, year=True)}. The strip asks for {width_ft:.0f} ft, and the "
+            f"{say_day(self.next_cut, year=True)}. The strip asks for {feet(width_ft)}, and the "
             "vine may be across: send someone to walk the outer edge, pull what "
             "has rooted beyond it, and write both the pulling and the cut into the log.",
         )

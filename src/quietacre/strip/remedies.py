@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.figures import AS_IT_IS, feet, figure
 from quietacre.strip.growth import effective_days
 from quietacre.strip.reverse import holds
 from quietacre.strip.width import (
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 STAKED_FT = STAKED_EDGE_M / FT_M
 #: Less than this off the edge's error is not worth staking for. Assumption. [ft]
 LEAST_GAIN_FT = 0.5
+#: Growth this short is no nesting cover. Assumption. [in]
+BARE_IN = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +120,8 @@ def _stake(width_ft: float, case: Case, rate: Rate) -> list[Remedy]:
             costs="stakes and some hours",
             works=works,
             on=None,
-            text=f"stake or tape the patch's edge and say so (“{label}”): {gain_ft:.0f} ft of "
-            f"the width is the walk's own error, and {asked:.0f} ft are asked then"
+            text=f"stake or tape the patch's edge and say so (“{label}”): {feet(gain_ft)} of "
+            f"the width is the walk's own error, and {feet(asked)} are asked then"
             + ("; that is enough." if works else ", still more than there is."),
         )
     ]
@@ -172,7 +175,7 @@ def _bare(width_ft: float, case: Case, rate: Rate, *, bare: bool) -> Remedy:
         works=enough,
         on=middle,
         text=("it is kept bare: " if bare else "")
-        + "keep the strip bare or under 4 in from green-up, so nothing nests in it; "
+        + f"keep the strip bare or under {figure(BARE_IN, 'in', AS_IT_IS)} from green-up, so nothing nests in it; "
         f"only then can one pass inside the quiet season, about {say_day(middle)}, "
         "be defended" + ("." if enough else ", and one pass is not enough here."),
     )
@@ -186,7 +189,11 @@ def _pull_back(
         acres = patch_ac
         loss = ", and hardly any of the patch is left."
     else:
-        loss = f" and the patch {acres:.2f} ac smaller." if acres is not None else "."
+        loss = (
+            f" and the patch {figure(acres, 'ac', 2)} smaller."
+            if acres is not None
+            else "."
+        )
     return PullBack(
         remedy="pull the patch edge back",
         costs="digging or treating, by the label",
@@ -195,8 +202,8 @@ def _pull_back(
         pull_back_ft=short_ft,
         ring_ft=asked_ft,
         acres_given_up=acres,
-        text=f"kill or dig the vine back {short_ft:.0f} ft there; the strip is then "
-        f"{asked_ft:.0f} ft wide{loss}",
+        text=f"kill or dig the vine back {feet(short_ft)} there; the strip is then "
+        f"{feet(asked_ft)} wide{loss}",
     )
 
 

@@ -18,6 +18,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.errors import StripProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.units import ACRE_M2, FT_M, MILE_M
 
 if TYPE_CHECKING:
@@ -69,7 +70,8 @@ def strip_ring(
     """
     if not width_ft > 0:
         raise StripProblem(
-            f"a strip {width_ft:g} ft wide is none", fix="give a width above zero"
+            f"a strip {figure(width_ft, 'ft', AS_IT_IS)} wide is none",
+            fix="give a width above zero",
         )
     if patch.is_empty:
         raise StripProblem("there is no patch to go round", fix="give its edge")
@@ -77,9 +79,9 @@ def strip_ring(
     local = sound(frame.to_local(np.array([patch], dtype=object)))[0]
     if local.length > MOST_EDGE_MI * MILE_M:
         raise StripProblem(
-            f"the edge of the patch is {local.length / MILE_M:,.0f} miles long, of "
+            f"the edge of the patch is {figure(local.length / MILE_M, 'miles', 0)} long, of "
             f"{shapely.get_num_coordinates(local):,} corners; the limit for a strip is "
-            f"{MOST_EDGE_MI:,.0f} miles",
+            f"{figure(MOST_EDGE_MI, 'miles', 0)}",
             fix="draw its edge again, as one would walk it",
         )
     ring = local.buffer(width_ft * FT_M, quad_segs=QUARTER_CHORDS).difference(local)

@@ -12,7 +12,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.errors import placed
-from quietacre.figures import feet
+from quietacre.figures import feet, figure
 from quietacre.model import SETTINGS_FILE, Note, SurveyedEdge
 from quietacre.strip.advance import DRAWN_SIGMA_M, Advance, AdvanceFigures, advance
 from quietacre.strip.ring import strip_ring
@@ -79,7 +79,7 @@ def since_survey(
     notes = [
         Note(
             "vine-crossed",
-            f"the new survey of “{patch.name}” has {place.acres:.3f} ac of vine beyond its "
+            f"the new survey of “{patch.name}” has {figure(place.acres, 'ac', 3)} of vine beyond its "
             f"strip of {feet(width_ft)}, on the {place.direction} side",
             feature=patch.name,
             more="treat it now, and look for more.",

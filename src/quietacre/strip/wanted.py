@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from quietacre.days import say_day, say_month_day
-from quietacre.figures import feet
+from quietacre.figures import AS_IT_IS, feet, figure
 from quietacre.kinds import strip_name
 from quietacre.model import Level, Note, Transect
 from quietacre.quiet import seasons, spans
@@ -43,15 +43,21 @@ if TYPE_CHECKING:
 #: Takes a note's code, text and level.
 Say = Callable[..., None]
 
+
+def _ft(length_ft: float, most_ft: float | None = None) -> str:
+    """Return feet of a text that does not change, one length or a range."""
+    return figure(length_ft, "ft", AS_IT_IS, to=most_ft, joined="-")
+
+
 #: Burn blocks without a width of their own get this. NRCS Pennsylvania, 394 Firebreak
 #: Job Sheet, n.d.: disked or plowed at least 10 ft.
 FIREBREAK_FT = 10.0
 #: What the job sheets say of widths; guidance, not a design.
 FIREBREAK_GUIDANCE = (
-    Fact("twice the height of the fuel beside it, at least 4 ft", "nrcs-394-mo"),
-    Fact("bare: twice the flame length or 6 ft, whichever is more", "nrcs-394-fl"),
-    Fact("disked or plowed: at least 10 ft", "nrcs-394-pa"),
-    Fact("30 ft clear round high-value property", "nrcs-394-sd"),
+    Fact(f"twice the height of the fuel beside it, at least {_ft(4)}", "nrcs-394-mo"),
+    Fact(f"bare: twice the flame length or {_ft(6)}, whichever is more", "nrcs-394-fl"),
+    Fact(f"disked or plowed: at least {_ft(FIREBREAK_FT)}", "nrcs-394-pa"),
+    Fact(f"{_ft(30)} clear round high-value property", "nrcs-394-sd"),
 )
 #: Season taken when the property names none. Common practice, no source.
 COMMON = Quiet("nesting", "05-15", "07-03")
@@ -67,7 +73,7 @@ VINE_CAUTIONS = (
     "Extension's advice is to eradicate this vine, not to keep it; in some states keeping "
     "it is unlawful. Ask the state department of agriculture before you plan on it.",
     "A strip holds runners only. It does not stop seed, and no width helps where a runner "
-    "can climb: keep the outer edge 10-20 ft from trees, fences and poles (from memory).",
+    f"can climb: keep the outer edge {_ft(10, 20)} from trees, fences and poles (from memory).",
     "Walk the strip before each cut: vines hide wire, stumps and holes. Roll bar up, belt "
     "on, nobody near, blades stopped and engine off before you step down; the operator's "
     "manual decides.",

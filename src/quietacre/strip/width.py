@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import StripProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.quiet import DAY
 from quietacre.strip.growth import BASE, KUDZU, Rate, Season, effective_days
 from quietacre.units import FT_M, m_to_ft
@@ -41,7 +42,7 @@ class Mower:
     def __post_init__(self) -> None:
         if not self.width_ft > self.overlap_ft >= 0.0:
             raise StripProblem(
-                f"a mower {self.width_ft:g} ft wide cannot overlap {self.overlap_ft:g} ft",
+                f"a mower {_ft(self.width_ft)} wide cannot overlap {_ft(self.overlap_ft)}",
                 fix="give an overlap smaller than the cutting width",
             )
 
@@ -103,6 +104,10 @@ class Width:
     days: int
     effective_days: float
     terms: tuple[Term, ...]
+
+
+def _ft(length_ft: float) -> str:
+    return figure(length_ft, "ft", AS_IT_IS)
 
 
 def edge_error_ft(sigma_m: float) -> float:

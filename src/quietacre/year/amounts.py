@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     from quietacre.year.takes import Takes
-
-
-#: From so many pounds on, tenths of a pound are left out.
-WHOLE_LB = 100
 
 
 def amounts_of(task: str, takes: Takes) -> list[str]:
@@ -23,16 +20,16 @@ def amounts_of(task: str, takes: Takes) -> list[str]:
 
 def _taken(task: str, takes: Takes) -> list[str]:
     if task == "plant":
-        return [f"{_pounds(row.lb)} {row.name}" for row in takes.seed]
+        return [f"{figure(row.lb, 'lb')} {row.name}" for row in takes.seed]
     if task in {"fertilize", "top-dress"}:
         later = task == "top-dress"
         return [
-            f"{_pounds(row.lb)} {row.name}"
+            f"{figure(row.lb, 'lb')} {row.name}"
             for row in takes.fertilizer
             if row.later == later
         ]
     if task == "lime" and takes.lime_ton is not None:
-        return [f"{takes.lime_ton:.2f} tons of lime"]
+        return [f"{figure(takes.lime_ton, 'tons')} of lime"]
     return []
 
 
@@ -41,10 +38,5 @@ def _done(task: str, takes: Takes) -> list[str]:
     what = {"plant": "seed", "lime": "lime", "fertilize": "fertilizer"}.get(task)
     done = [one for one in takes.done if one.what == what]
     if what == "lime":
-        return [f"{one.amount / SHORT_TON_LB:.2f} tons of lime" for one in done]
-    return [f"{_pounds(one.amount)} {one.item}" for one in done]
-
-
-def _pounds(weight_lb: float) -> str:
-    """Return pounds as the page and the papers say them."""
-    return f"{weight_lb:,.{1 if weight_lb < WHOLE_LB else 0}f} lb"
+        return [f"{figure(one.amount / SHORT_TON_LB, 'tons')} of lime" for one in done]
+    return [f"{figure(one.amount, 'lb')} {one.item}" for one in done]

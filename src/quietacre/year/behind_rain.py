@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.days import say_day
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.logbook import LOG
 from quietacre.quiet import DAY
@@ -151,7 +152,7 @@ def _sow_behind(
     plant.latest = max(plant.latest, plant.asked, fell_on + MOIST_DAYS * DAY)
     plant.notes.append(
         InParts(
-            f"{fell_in:.1f} in of rain fell up to {say_day(fell_on)}",
+            f"{figure(fell_in, 'in')} of rain fell up to {say_day(fell_on)}",
             f"sow behind it, by about {say_day(fell_on + MOIST_DAYS * DAY)} while the ground is "
             "moist.",
         )
@@ -178,7 +179,7 @@ def _still_dry(
         return []
     return [
         InParts(
-            f"no planting rain ({inches:g} in within {days} days) is known since "
+            f"no planting rain ({figure(inches, 'in', AS_IT_IS)} within {days} days) is known since "
             f"{say_day(first)}, up to {say_day(last)}",
             "say that it has not rained, and the plan goes on from the day you name (quietacre "
             "wait DIR --until DAY).",

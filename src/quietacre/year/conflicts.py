@@ -10,6 +10,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.days import LEAP_YEAR, on_year, say_day, say_span
+from quietacre.figures import feet
 from quietacre.in_parts import InParts, led_by
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, spans
@@ -268,12 +269,12 @@ def _strips(
                 f"so that it is no nesting cover, and again on {say_day(after, year=year)}"
             )
             strip = named.get(name)
-            if strip and strip.holds is True:
-                text += f"; its {strip.width_ft:.0f} ft hold that long"
-            elif strip and strip.holds is False:
-                text += (
-                    f"; its {strip.width_ft:.0f} ft do not hold that long everywhere: widen it, "
-                    "or see what else would help under the strip"
+            if strip and strip.width_ft is not None and strip.holds is not None:
+                text += f"; its {feet(strip.width_ft)} " + (
+                    "hold that long"
+                    if strip.holds
+                    else "do not hold that long everywhere: widen it, or see what else would help "
+                    "under the strip"
                 )
             yield name, InParts(head, text + ".")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.quiet import DAY
 from quietacre.year.minutes import field_minutes
 from quietacre.year.moves import out_of_season
@@ -57,7 +58,7 @@ def feed_tasks(
                 minutes=row.minutes or field_minutes(row.acres, "sprayer", prop.equipment),
                 machine="sprayer",
                 reason=reason,
-                amounts=[f"{row.gal:.1f} gal with {row.product:.1f} {row.unit}"],
+                amounts=[f"{figure(row.gal, 'gal')} with {figure(row.product, row.unit, 1)}"],
             )  # fmt: skip
             out_of_season(task, ideal, quiet_seasons, prop.work)
             task.asked = task.ideal if row.on else None

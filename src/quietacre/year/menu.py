@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day, say_span
+from quietacre.figures import figure
 from quietacre.plantings import plantings_of, sown_of, with_days, with_plantings
 from quietacre.quiet import DAY, shut_by
 from quietacre.workweek import WEEKDAYS, is_workday
@@ -218,7 +219,7 @@ def _drop(prop: Property, ground: Ground) -> list[Trial]:
         acres = sum(a for a, _ in plots[:count])
         which = "smallest plot" if count == 1 else f"{count} smallest plots"
         out.append(
-            Trial(f"leave the {which} unplanted ({acres:.1f} ac)",
+            Trial(f"leave the {which} unplanted ({figure(acres, 'ac', 1)})",
                   replace(prop, area=kept))
         )  # fmt: skip
     return out

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.days import month_day, on_year, say_day
+from quietacre.figures import figure
 from quietacre.model import SETTINGS_FILE, Note
 from quietacre.quiet import DAY
 from quietacre.record.words import Words
@@ -294,9 +295,12 @@ def _share_note(rule: Round, turns: Sequence[Turn], sizes: Sequence[float]) -> N
         )
         part = sum(turn.acres for turn in mine)
         names = ", ".join(f"“{turn.area.name}”" for turn in mine)
+        part_said = figure(part, "ac", 1, bare=True)
         share = 100 * part / max(total, 1e-9)
-        shares.append(f"in {year} {names}, {part:.1f} of {total:.1f} ac ({share:.0f} %)")
-    ahead = "; ".join(shares) or f"none of {total:.1f} ac in the year ahead"
+        shares.append(
+            f"in {year} {names}, {part_said} of {figure(total, 'ac', 1)} ({share:.0f} %)"
+        )
+    ahead = "; ".join(shares) or f"none of {figure(total, 'ac', 1)} in the year ahead"
     return Note(
         "round-share",
         f"{rule.label or rule.task}, every {rule.every}: {ahead}, the longest without first.",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.crop_names import sown_as
 from quietacre.days import month_day, on_year
+from quietacre.figures import figure
 from quietacre.quiet import DAY
 from quietacre.shipped import rows
 from quietacre.windows import inside, windows_of
@@ -80,9 +81,9 @@ def freezes_for(season: str, frost: FrostReport | None, prop: Property) -> Freez
         late, first = frost.of("spring", 32.0).pct_10, frost.of("fall", limit).pct_50
         return Freezes(
             Freeze((late.month, late.day), "one year in ten freezes later than",
-                   f" (32 °F, {base})") if late and warm else None,
+                   f" ({figure(32, '°F')}, {base})") if late and warm else None,
             Freeze((first.month, first.day), "the middle first freeze",
-                   f" ({limit:.0f} °F, {base})") if first else None,
+                   f" ({figure(limit, '°F')}, {base})") if first else None,
         )  # fmt: skip
     place, own = prop.property, " (your own frost date)"
     return Freezes(

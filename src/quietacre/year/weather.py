@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day, say_span
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.quiet import DAY, shut_by
 from quietacre.words import box_and_line
 from quietacre.workweek import is_workday, weekends
@@ -223,7 +224,7 @@ def _best_words(best: Weekend | None, planned: Sequence[dt.date], ask: Weather) 
         + SHORT_OF.get(best.short_of or "", f"hours of the {best.short_of}")
     )
     text = (
-        f"best planting weekend {say_span(best.first, best.last)}: {ask.rain_in:g} in of rain "
+        f"best planting weekend {say_span(best.first, best.last)}: {figure(ask.rain_in, 'in', AS_IT_IS)} of rain "
         f"fell within {ask.rain_days} days of {say_day(best.date)} in {best.hits} of "
         f"{best.years} years ({100 * best.share:.0f} %; 19 times in 20 between "
         f"{100 * best.low:.0f} and {100 * best.high:.0f} %), and {work}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day, say_span
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.year.weather import TO_MOVE
 
 if TYPE_CHECKING:
@@ -24,8 +25,8 @@ def weather_lines(weather: WeatherReport) -> list[str]:
     ]
     if weather.plantings:
         lines.append(
-            f"  chance of {weather.rain_in:g} in within {weather.rain_days} days, and the "
-            "dry days before the next rain:"
+            f"  chance of {figure(weather.rain_in, 'in', AS_IT_IS)} within {weather.rain_days} days, "
+            "and the dry days before the next rain:"
         )
     days = {day.odds.date: day.odds for plant in weather.plantings for day in plant.days}
     lines += [f"    {_day_line(odds)}" for _, odds in sorted(days.items())]
@@ -41,7 +42,8 @@ def _month_lines(month: MonthRain) -> list[str]:
         return []
     missing = month.missing_days
     return [
-        f"  rain so far this month, {say_span(month.from_, month.to)}: {month.inches:.2f} in"
+        f"  rain so far this month, {say_span(month.from_, month.to)}: "
+        f"{figure(month.inches, 'in', 2)}"
         + (f", {missing} {'day' if missing == 1 else 'days'} missing" if missing else "")
     ]
 
@@ -52,8 +54,8 @@ def _planting_lines(plant: PlantingOdds) -> list[str]:
         lines.append(f"    that is, under its [[area]]: {plant.to_move}")
     if plant.degree_days_to_year_end is not None:
         lines.append(
-            f"    growing-degree days to December 31: {plant.degree_days_to_year_end:.0f} "
-            f"({plant.degree_years} years)"
+            "    growing-degree days to December 31: "
+            f"{_degree_days(plant.degree_days_to_year_end)} ({plant.degree_years} years)"
         )
     return lines
 
@@ -76,7 +78,7 @@ def _day_line(odds: Odds) -> str:
 def _frost_lines(frost: FrostReport) -> list[str]:
     lines = [f"  freezes, base period {frost.base_period[0]} to {frost.base_period[1]}:"]
     for row in frost.freezes:
-        head = f"    {row.season} {row.threshold_f:.0f} °F: "
+        head = f"    {row.season} {figure(row.threshold_f, '°F')}: "
         if row.pct_10 is None or row.pct_50 is None or row.pct_90 is None:
             lines.append(
                 f"{head}no date from {row.years} years ({row.years_without} without)"
@@ -90,6 +92,11 @@ def _frost_lines(frost: FrostReport) -> list[str]:
     if frost.growing and frost.growing.degree_days is not None:
         lines.append(
             f"    growing-degree days between the middle freezes, base "
-            f"{frost.growing.base_f:g} °F: {frost.growing.degree_days:.0f}"
+            f"{figure(frost.growing.base_f, '°F', AS_IT_IS)}: "
+            f"{_degree_days(frost.growing.degree_days)}"
         )
     return lines
+
+
+def _degree_days(days_f: float) -> str:
+    return figure(days_f, "°F days", bare=True)
