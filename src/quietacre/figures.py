@@ -155,6 +155,10 @@ def _measure(
 MEASURES = {
     "ac": _measure(("ac", 2), ("ha", HA_AC, 2)),
     "acres": _measure(("acres", 2), ("ha", HA_AC, 2)),
+    "acres an hour": _measure(("acres an hour", 1), ("ha an hour", HA_AC, None)),
+    "deer-days an acre": _measure(
+        ("deer-days an acre", 0), ("deer-days a hectare", 1 / HA_AC, 0)
+    ),
     "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
     "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
     "in.": _measure(("in.", 1), ("mm", IN_M * 1000, None)),
@@ -170,6 +174,7 @@ MEASURES = {
     "gal": _measure(("gal", 1), ("L", GAL_L, 1), never_nothing=True),
     "gal/ac": _measure(("gal/ac", 1), ("L/ha", GAL_L / HA_AC, None)),
     "gal a minute": _measure(("gal a minute", 2), ("L a minute", GAL_L, None)),
+    "gal/min": _measure(("gal/min", 2), ("L/min", GAL_L, None)),
     "tons": _measure(("tons", 2), ("t", TON_T, 2), never_nothing=True),
     "tons/ac": _measure(("tons/ac", 2), ("t/ha", TON_T / HA_AC, None)),
     "ton/ac": _measure(("ton/ac", 2), ("t/ha", TON_T / HA_AC, None)),
@@ -179,6 +184,9 @@ MEASURES = {
     ),
     "fl oz": _measure(("fl oz", 1), ("mL", FL_OZ_ML, 0), never_nothing=True),
     "fl oz/ac": _measure(("fl oz/ac", 1), ("mL/ha", FL_OZ_ML / HA_AC, None)),
+    "seeds on a foot of row": _measure(
+        ("seeds on a foot of row", 2), ("seeds on a meter of row", 1 / FT_M, None)
+    ),
     "seeds a sq ft": _measure(("seeds a sq ft", 1), ("seeds a m²", FT_M**-2, None)),
     "live seeds a sq ft": _measure(
         ("live seeds a sq ft", 1), ("live seeds a m²", FT_M**-2, None)

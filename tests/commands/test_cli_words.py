@@ -12,6 +12,7 @@ from record_of import record_of
 
 from quietacre.cli import COMMANDS, main
 from quietacre.commands.demo import write_sample
+from quietacre.figures import printed
 from quietacre.report_records import StripReport
 
 ROOT = Path(__file__).parents[2]
@@ -186,10 +187,11 @@ def test_a_strip_on_the_terminal_says_where_it_is_thin_and_whether_it_holds():
     from quietacre.commands.build import _strip_line
 
     row = {"name": "V strip", "kind": "strip", "width_ft": 24.0, "acres": 0.43}
-    assert _strip_line(record_of(StripReport, row)) == "V strip: 24 ft wide, 0.43 ac"
+    said = printed(_strip_line(record_of(StripReport, row)))
+    assert said == "V strip: 24 ft wide, 0.43 ac"
     helped = {"remedy": "wider", "costs": "0.4 ac", "works": True, "text": "wider"}
     short = {
         **row, "cut_every_days": 14, "remedies": [helped], "weak": [{"length_ft": 59.0}],
     }  # fmt: skip
-    said = _strip_line(record_of(StripReport, short))
+    said = printed(_strip_line(record_of(StripReport, short)))
     assert "thinner than that along 59 ft, does not hold" in said

@@ -10,6 +10,7 @@ from quietacre.build import plan_records
 from quietacre.cli import main
 from quietacre.demo.write import write_sample
 from quietacre.errors import FileProblem
+from quietacre.figures import printed
 from quietacre.intake.marks import marks_in
 from quietacre.measure.property import measure_property
 from quietacre.model import MARKS
@@ -43,7 +44,9 @@ def test_marks_stand_on_the_map_and_in_the_phones_files(bend, tmp_path):
     measured = measure_property(bend)
     report, layers = plan_records(measured, today=dt.date(2026, 11, 27))
     assert "gate: Creek gate <b>" in set(layers["waypoints"]["name"])
-    assert list(layers["taped"]["name"]) == ["along the creek, 302 ft"]
+    assert [printed(name) for name in layers["taped"]["name"]] == [
+        "along the creek, 302 ft"
+    ]
     files = render_files(report, layers, measured.prop)
     assert b"<name>gate: Creek gate &lt;b&gt;</name>" in files["phone.gpx"]
     assert b"<name>along the creek, 302 ft</name>" in files["phone.gpx"]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypedDict
 
+from quietacre.commands._edge import words
 from quietacre.errors import one_line
+from quietacre.figures import figure
 
 if TYPE_CHECKING:
     from quietacre.export.areas import AreaRow
@@ -34,22 +36,27 @@ def table(result: MeasuredFiles) -> str:
     lines = []
     for row, whole_name in zip(result["areas"], names, strict=True):
         plus_minus = (row["acres_high"] - row["acres_low"]) / 2
-        margin = f" ± {plus_minus:.2f}" if plus_minus > 0 else ""
+        margin = f" ± {figure(plus_minus, 'ac', 2, bare=True)}" if plus_minus > 0 else ""
         name = whole_name if len(whole_name) <= wide else whole_name[: wide - 1] + "…"
         lines.append(
-            f"{name:<{wide}}  {row['acres']:>10.3f} ac{margin}   "
-            f"{row['perimeter_ft']:>10,.0f} ft round"
+            f"{name:<{wide}}  {_acres(row['acres'])}{margin}   "
+            f"{words(figure(row['perimeter_ft'], 'ft', 0)):>13} round"
         )
         lines += [f"    note: {text}" for text in row["warnings"]]
-    lines.append(f"{'total':<{wide}}  {result['total_acres']:>10.3f} ac")
+    lines.append(f"{'total':<{wide}}  {_acres(result['total_acres'])}")
     lines += [f"note: {text}" for text in result["warnings"]]
     return "\n".join(lines)
+
+
+def _acres(area_ac: float) -> str:
+    return f"{words(figure(area_ac, 'ac', 3)):>13}"
 
 
 def streamed_lines(result: StreamedFiles) -> str:
     """Return what to say of areas that were written to a table."""
     lines = [
-        f"{result['area_count']:,} areas, {result['total_acres']:,.3f} ac: {result['out']}"
+        f"{result['area_count']:,} areas, {figure(result['total_acres'], 'ac', 3)}: "
+        f"{result['out']}"
     ]
     lines += [f"note: {text}" for text in result["warnings"]]
     return "\n".join(lines)

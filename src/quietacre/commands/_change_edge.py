@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
-from quietacre.commands._edge import say
+from quietacre.commands._edge import say, told
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def finish_cut_short(folder: Path) -> None:
         OSError,
     ) as problem:  # a disk that is only read, say: it is built as it is
         say(
-            f"a change to these files was cut short and cannot be finished: {problem}",
+            f"a change to these files was cut short and cannot be finished: {told(problem)}",
             err=True,
         )
 

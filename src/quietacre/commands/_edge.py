@@ -37,6 +37,8 @@ MOST_EPOCH_DIGITS = 10
 
 #: Where the units that lines are said in stand while a command runs.
 UNITS = "quietacre.units"
+#: What a command calls the property folder that it is given.
+FOLDERS = ("folder", "keep")
 
 LAYER = click.option(
     "--layer", metavar="NAME", help="Read this layer alone of a GeoPackage."
@@ -181,8 +183,17 @@ def say_if_cut_short(paths: Iterable[Path]) -> None:
 
 def say(text: str, *, err: bool = False) -> None:
     """Print text with its figures; signs in a name that would drive a terminal are spelled."""
-    text = printed(text, metric=shows_metric())
-    click.echo("\n".join(map(one_line, text.split("\n"))), err=err)
+    click.echo("\n".join(map(one_line, words(text).split("\n"))), err=err)
+
+
+def words(text: str) -> str:
+    """Return a text with its figures printed, for what is padded before it is said."""
+    return printed(text, metric=shows_metric())
+
+
+def told(problem: BadInput | OSError) -> str:
+    """Return a problem for a line of ours, its figures still values."""
+    return problem.marked if isinstance(problem, BadInput) else str(problem)
 
 
 def shows_metric() -> bool:
@@ -192,9 +203,14 @@ def shows_metric() -> bool:
         return False
     asked = context.find_root().params.get("units")
     if asked is None:
-        asked = context.meta.get(UNITS) or _units_of(context.params.get("folder"))
+        asked = context.meta.get(UNITS) or _units_of(_folder_of(context.params))
         context.meta[UNITS] = asked
     return bool(asked == "metric")
+
+
+def _folder_of(params: Mapping[str, object]) -> object:
+    """Return the property folder that a command was given, where it was given one."""
+    return next((params[name] for name in FOLDERS if params.get(name)), None)
 
 
 def _units_of(folder: object) -> str:

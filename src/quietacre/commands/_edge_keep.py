@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypedDict
 from quietacre.commands._change_edge import how_back, step_record, tell_recovered
 from quietacre.commands._edge import emit, say
 from quietacre.errors import BadInput, FileProblem
+from quietacre.figures import acres, figure
 from quietacre.model import AREA_KINDS
 
 if TYPE_CHECKING:
@@ -160,10 +161,11 @@ def _corner(word: str) -> KnownCorner:
 
 def _say_kept(one: Kept) -> None:
     known = one.acres_high > one.acres_low
-    pm = f", {one.acres_low:.2f} to {one.acres_high:.2f}" if known else ""
-    say(f"  {one.area}: {one.acres:.2f} ac{pm}, its edge in {one.file}")
+    low_high = figure(one.acres_low, "ac", 2, to=one.acres_high, joined=" to ", bare=True)
+    pm = f", {low_high}" if known else ""
+    say(f"  {one.area}: {acres(one.acres)}{pm}, its edge in {one.file}")
     for note in one.notes:
-        say(f"    {note.text}")
+        say(f"    {note.marked}")
     if one.over:
         say(f"    the walk stays beside it: over = {', '.join(one.over)}")
 

@@ -17,6 +17,7 @@ from quietacre.commands._edge import EXIT_BAD_INPUT, say
 from quietacre.commands._lost import tell_lost
 from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.intake.rows import FIRST_RECORD
 from quietacre.logbook import COLUMNS, EVERYWHERE, LOG, NEEDED, log_unit
 from quietacre.model import SETTINGS_FILE
@@ -156,7 +157,8 @@ def with_bag_lb(folder: Path, cells: dict[str, str]) -> dict[str, str]:
             err=True,
         )
         return cells
-    say(f"a bag weighs {bag_lb:g} lb by {SETTINGS_FILE}: written into the line", err=True)
+    weighs = figure(bag_lb, "lb", AS_IT_IS)
+    say(f"a bag weighs {weighs} by {SETTINGS_FILE}: written into the line", err=True)
     return {**cells, "bag_lb": f"{bag_lb:g}"}
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
-from quietacre.commands._edge import say
+from quietacre.commands._edge import say, told
 from quietacre.errors import BadInput
 from quietacre.logbook import LOG
 
@@ -40,7 +40,7 @@ def tell_lost(folder: Path) -> None:
     try:
         lines = look(folder)
     except (BadInput, OSError) as problem:  # the log itself is written, or only read
-        say(f"lines gone from {LOG} cannot be looked for: {problem}", err=True)
+        say(f"lines gone from {LOG} cannot be looked for: {told(problem)}", err=True)
         return
     if not lines:
         return

@@ -9,6 +9,7 @@ import click
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ACRES, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.figures import figure
 from quietacre.words import option_help
 
 if TYPE_CHECKING:
@@ -51,10 +52,11 @@ def _surplus_and_short(
         )
         over = given - asked_lb[nutrient]
         if over > LEAST_LB and (nutrient != "s" or asked_lb["s"]):
-            lines.append(f"surplus: {over:.1f} lb {nutrient.upper()}")
+            lines.append(f"surplus: {figure(over, 'lb', 1)} {nutrient.upper()}")
         if over < -LEAST_LB and nutrient not in unmet:
             lines.append(
-                f"left short by your choice of {pct:g} %: {-over:.1f} lb {nutrient.upper()}"
+                f"left short by your choice of {pct:g} %: {figure(-over, 'lb', 1)} "
+                f"{nutrient.upper()}"
             )
     return lines
 
@@ -67,7 +69,8 @@ def _cost_lines(plan: Plan, acres: float) -> list[str]:
     )
     if plan.cost:
         lines.append(
-            f"cost: ${plan.cost:,.2f} (${plan.cost / acres:,.2f} an acre){lacks}; {plan.proof}"
+            f"cost: ${plan.cost:,.2f} ({figure(plan.cost / acres, '$ an acre')}){lacks}; "
+            f"{plan.proof}"
         )
     elif plan.assumed:
         lines.append(f"no cost: {plan.proof}")
@@ -124,10 +127,14 @@ def fertilizer(
     asked_lb = {nutrient: rate * acres for nutrient, rate in asked.items()}
     lines = [
         *(
-            f"{r['lb']:.1f} lb of {r['grade']} ({r['lb_ac']:.0f} lb/ac): {r['bags']} bags"
-            for r in rows
+            f"{figure(pounds, 'lb', 1)} of {grade} ({figure(pounds / acres, 'lb/ac', 0)}): "
+            f"{plan.bags.get(grade, 0)} bags"
+            for (_, grade), pounds in plan.pounds.items()
         ),
-        *(f"short of {lb:.0f} lb {k.upper()}: {why[k]}" for k, lb in short.items()),
+        *(
+            f"short of {figure(lb, 'lb', 0)} {k.upper()}: {why[k]}"
+            for k, lb in short.items()
+        ),
         *_surplus_and_short(plan, grades, asked_lb, short_pct),
         *_cost_lines(plan, acres),
     ]

@@ -10,6 +10,7 @@ from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.words import option_help
 
 PH = click.FloatRange(2, 11)
@@ -95,7 +96,8 @@ def lime(
         show({"acres": acres, "ton": 0.0}, ["no lime is called for"], as_json=as_json)
         return
     lines = [
-        f"{need.ton_ac * acres:.2f} tons on {acres:g} ac ({need.ton_ac:.2f} ton/ac)",
+        f"{figure(need.ton_ac * acres, 'tons', 2)} on {figure(acres, 'ac', AS_IT_IS)} "
+        f"({figure(need.ton_ac, 'ton/ac', 2)})",
         need.text,
         *(f"caution: {text}" for text in need.warnings),
         *(f"warning: {text}" for text in need.doubts),
@@ -129,8 +131,8 @@ def forage(
     ranges = published_ranges()
     lines = [
         balance.text,
-        f"acres needed: {balance.acres_needed:.2f}; an acre carries "
-        f"{balance.deer_days_ac:.0f} deer-days",
+        f"{figure(balance.acres_needed, 'ac', 2)} needed; the ground carries "
+        f"{figure(balance.deer_days_ac, 'deer-days an acre', 0)}",
         "printed elsewhere:",
         *(f"  {range_line(row)}" for row in ranges),
     ]
@@ -169,12 +171,13 @@ def removal(
         return
     off = removed_lb_ac(what, ton_ac=ton_ac, bu_ac=bu_ac)
     need = need_from_removal(what, ton_ac=ton_ac, bu_ac=bu_ac)
-    asked = ", ".join(f"{need[k]:.0f} {k.upper()}" for k in need)
+    asked = ", ".join(f"{figure(need[k], 'lb/ac', 0)} {k.upper()}" for k in need)
+    typed = " ".join(f"--{k} {need[k]:.0f}" for k in need)
     lines = [
         *removal_lines(what, off),
-        f"to put it back, as lb/ac: {asked}; on {acres:g} ac that is "
-        + ", ".join(f"{need[k] * acres:.0f} lb {k.upper()}" for k in need)
-        + " (need fertilizer --n … --p2o5 … --k2o … picks the bags)",
+        f"to put it back: {asked}; on {figure(acres, 'ac', AS_IT_IS)} that is "
+        + ", ".join(f"{figure(need[k] * acres, 'lb', 0)} {k.upper()}" for k in need)
+        + f" (need fertilizer {typed} … picks the bags)",
     ]
     show(
         {"what": what, "acres": acres, "removed_lb_ac": off, "put_back_lb_ac": need},

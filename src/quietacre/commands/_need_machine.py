@@ -7,6 +7,7 @@ import click
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.words import option_help
 
 
@@ -62,12 +63,15 @@ def spreader(
         "ft_per_bag": distance,
     }
     lines = [
-        f"{per_thousand:.2f} lb on 1,000 sq ft: a course of {course:.1f} ft at {swath_ft:g} ft",
-        f"a {bag_lb:g} lb bag goes {distance:,.1f} ft",
+        f"{figure(per_thousand, 'lb', 2)} on {figure(1000, 'sq ft')}: a course of "
+        f"{figure(course, 'ft', 1)} at {figure(swath_ft, 'ft', AS_IT_IS)}",
+        f"a {figure(bag_lb, 'lb', AS_IT_IS)} bag goes {figure(distance, 'ft', 1)}",
     ]
     if plot_width_ft is not None:
         result["passes"] = machine.passes(plot_width_ft, swath_ft)
-        lines.append(f"{result['passes']} passes cover {plot_width_ft:g} ft")
+        lines.append(
+            f"{result['passes']} passes cover {figure(plot_width_ft, 'ft', AS_IT_IS)}"
+        )
     catch = _caught(caught_lb, catch_width_ft, catch_ft)
     if catch is not None:
         result["caught_lb_ac"] = machine.rate_from_catch_lb_ac(*catch)
@@ -78,7 +82,8 @@ def spreader(
 def _against(measured: float, wanted: float) -> str:
     off = round(100 * (measured / wanted - 1))
     way = f"{abs(off)} % {'over' if off > 0 else 'under'}" if off else "right on it"
-    return f"the trial put out {measured:.1f} lb/ac: {way}; {wanted:g} is wanted"
+    asked = figure(wanted, "lb/ac", AS_IT_IS, bare=True)
+    return f"the trial put out {figure(measured, 'lb/ac', 1)}: {way}; {asked} is wanted"
 
 
 @click.command()
@@ -109,7 +114,8 @@ def drill(
     ounces = rows * machine.drill_oz_per_row(rate_lb_ac, row_in, course_ft)
     result = {"oz": ounces, "rows": rows, "course_ft": course_ft}
     lines = [
-        f"{ounces:.2f} oz out of {rows} row(s) of {row_in:g} in. over {course_ft:g} ft"
+        f"{figure(ounces, 'oz', 2)} out of {rows} row(s) of {figure(row_in, 'in.', AS_IT_IS)} "
+        f"over {figure(course_ft, 'ft', AS_IT_IS)}"
     ]
     if caught_oz is not None:
         rate = machine.rate_from_catch_lb_ac(
@@ -149,17 +155,23 @@ def sprayer(
         rate = machine.caught_gal_ac(caught_fl_oz, driven, width_in)
         result["caught_gal_ac"] = rate
         lines.append(
-            f"caught {caught_fl_oz:g} fl oz over {driven:.0f} ft of {width_in:g} in.: "
-            f"{rate:.1f} gal/ac"
+            f"caught {figure(caught_fl_oz, 'fl oz', AS_IT_IS)} over {figure(driven, 'ft', 0)} of "
+            f"{figure(width_in, 'in.', AS_IT_IS)}: {figure(rate, 'gal/ac', 1)}"
         )
     elif course_ft is not None:
         raise NeedProblem("a course is driven to catch", fix="give --caught-fl-oz")
     if mph is not None and gal_min is not None:
         result["gal_ac"] = machine.spray_gal_ac(gal_min, mph, width_in)
-        lines.append(f"{gal_min:g} gal/min at {mph:g} mph: {result['gal_ac']:.1f} gal/ac")
+        lines.append(
+            f"{figure(gal_min, 'gal/min', AS_IT_IS)} at {figure(mph, 'mph', AS_IT_IS)}: "
+            f"{figure(result['gal_ac'], 'gal/ac', 1)}"
+        )
     if mph is not None and gal_ac is not None:
         result["gal_min"] = machine.nozzle_gal_min(gal_ac, mph, width_in)
-        lines.append(f"{gal_ac:g} gal/ac at {mph:g} mph: {result['gal_min']:.3f} gal/min")
+        lines.append(
+            f"{figure(gal_ac, 'gal/ac', AS_IT_IS)} at {figure(mph, 'mph', AS_IT_IS)}: "
+            f"{figure(result['gal_min'], 'gal/min', 3)}"
+        )
     lines.append(
         "caution: calibrate with water alone; the label decides rate and equipment"
     )
@@ -177,7 +189,10 @@ def planter(seeds_ac: float, row_in: float, *, as_json: bool) -> None:
 
     per_ft = machine.seeds_per_row_ft(seeds_ac, row_in)
     result = {"seeds_per_row_ft": per_ft, "spacing_in": 12 / per_ft}
-    lines = [f"{per_ft:.2f} seeds on a foot of row, one every {12 / per_ft:.2f} in."]
+    lines = [
+        f"{figure(per_ft, 'seeds on a foot of row', 2)}, one every "
+        f"{figure(12 / per_ft, 'in.', 2)}"
+    ]
     show(result, lines, as_json=as_json)
 
 
@@ -198,11 +213,14 @@ def capacity(
     acres_hour = machine.capacity_ac_hr(width_ft, mph, efficiency)
     result = {"acres_hour": acres_hour}
     lines = [
-        f"{acres_hour:.1f} acres an hour: {width_ft:g} ft at {mph:g} mph, {efficiency:.0%}"
+        f"{figure(acres_hour, 'acres an hour', 1)}: {figure(width_ft, 'ft', AS_IT_IS)} at "
+        f"{figure(mph, 'mph', AS_IT_IS)}, {efficiency:.0%}"
     ]
     if acres is not None:
         result["hours"] = acres / acres_hour
-        lines.append(f"{acres:g} ac take {acres / acres_hour:.2f} hours in the field")
+        lines.append(
+            f"{figure(acres, 'ac', AS_IT_IS)} take {acres / acres_hour:.2f} hours in the field"
+        )
     show(result, lines, as_json=as_json)
 
 

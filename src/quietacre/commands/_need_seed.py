@@ -10,6 +10,7 @@ from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.words import option_help
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ def _in_bushels(crop: str, pounds: float) -> list[str]:
         return []
     lb, memory = bushels_lb()[crop]
     return [
-        f"{pounds / lb:.1f} bushels of {lb:g} lb" + (" (from memory)" if memory else "")
+        f"{pounds / lb:.1f} bushels of {figure(lb, 'lb', AS_IT_IS)}"
+        + (" (from memory)" if memory else "")
     ]
 
 
@@ -121,8 +123,9 @@ def seed(
     row = rows[0]
     lines = [
         *([] if asked == crop else [f"“{asked}” is read as “{crop}”"]),
-        f"{row.lb:.1f} lb of {crop} on {acres:g} ac ({row.bulk_lb_ac:.2f} lb/ac, {method})",
-        f"rate {row.rate_lb_ac:.2f} lb/ac {row.basis}; "
+        f"{figure(row.lb, 'lb', 1)} of {crop} on {figure(acres, 'ac', AS_IT_IS)} "
+        f"({figure(row.bulk_lb_ac, 'lb/ac', 2)}, {method})",
+        f"rate {figure(row.rate_lb_ac, 'lb/ac', 2)} {row.basis}; "
         + (
             f"{100 * row.pls_frac:.1f} % live; "
             if purity or germination or coating

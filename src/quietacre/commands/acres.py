@@ -22,6 +22,7 @@ from quietacre.commands._edge import (
     keep_inputs,
     say,
     say_if_cut_short,
+    words,
 )
 from quietacre.commands._known import Asked, is_known, known_options, write_beside
 from quietacre.errors import FileProblem
@@ -67,10 +68,10 @@ def _file_areas(
     if (known := _known_area(layer, asked)) is not None:
         number = len(edges_of(layer).measured) + 1
         return [replace(known, number=number)], [
-            note.text for note in layer.notes if note.code != "waypoints-listed"
+            note.marked for note in layer.notes if note.code != "waypoints-listed"
         ]
     edges = edges_of(layer)
-    notes = [note.text for note in (*layer.notes, *edges.notes)]
+    notes = [note.marked for note in (*layer.notes, *edges.notes)]
     if not edges.measured:
         for edge in edges.rest:
             if (problem := refusal(edge)) is not None:
@@ -100,7 +101,7 @@ def _file_areas(
                 walk.polygon,
                 walk.acres_low,
                 walk.acres_high,
-                tuple(note.text for note in walk.notes),
+                tuple(note.marked for note in walk.notes),
                 number=at[edge.which],
             )
         )
@@ -124,7 +125,7 @@ def _known_area(layer: Layer, asked: Asked) -> _Area | None:
         return None
     return _Area(
         layer.source, "", layer.source, known.shape, known.acres_low, known.acres_high,
-        (f"{known.method}.", *left_out, *(note.text for note in known.notes)), known.acres,
+        (f"{known.method}.", *left_out, *(note.marked for note in known.notes)), known.acres,
         known.perimeter_ft,
     )  # fmt: skip
 
@@ -138,7 +139,7 @@ def _drawn_areas(
     mended, notes = repair_all(shapes, labels, [source] * len(labels))
     by_feature: dict[str | None, list[str]] = {}
     for note in notes:
-        by_feature.setdefault(note.feature, []).append(note.text)
+        by_feature.setdefault(note.feature, []).append(note.marked)
     return [
         _Area(label, kind, source, shape, None, None, tuple(by_feature.get(label, ())))
         for label, kind, shape in zip(labels, kinds, mended, strict=True)
@@ -164,7 +165,7 @@ def _batch_areas(layer: Layer) -> tuple[list[_Area], list[str]]:
             replace(area, columns=columns)
             for area, columns in zip(areas, layer.columns, strict=True)
         ]
-    return areas, [note.text for note in layer.notes]
+    return areas, [note.marked for note in layer.notes]
 
 
 def measure_files(
@@ -206,7 +207,7 @@ def measure_files(
     shapes, square_m = shapes[~unplaced], square_m[~unplaced]
     overlaps = find_overlaps(shapes, source=", ".join(map(str, paths)))
     names = [area.name for area in areas if area.shape is not None]
-    warnings += [note.text for note in overlap_notes(overlaps, names, square_m)]
+    warnings += [note.marked for note in overlap_notes(overlaps, names, square_m)]
     total_ac = covered_m2(shapes, overlaps) / ACRE_M2 + loose_ac
     return {"total_acres": total_ac, "areas": rows, "warnings": warnings}
 
@@ -263,7 +264,7 @@ def stream_files(
     unsaid = count = 0
     left_out: set[str] = set()
     total_m2 = 0.0
-    with areas_file(out) as write:
+    with areas_file(out, words) as write:
         for path in paths:
             before = count
             for part, done, many in read_batches(path, shown=str(path), layer=layer):

@@ -13,6 +13,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._known import Asked, known_file, known_options
 from quietacre.commands._log_edge import again, ask
 from quietacre.errors import BadInput, FileProblem
+from quietacre.figures import acres
 from quietacre.model import AREA_KINDS, folded
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ def command(
         ways = [_under(problem.free, only)]
         alone = len(files) == 1 and not only
         ways += [again(mend=problem.name, name=None, kind=None)] if alone else []
-        ask(f"{problem}; nothing was written. Type one of:", ways)
+        ask(f"{problem.marked}; nothing was written. Type one of:", ways)
     tell_recovered(added.step.recovered if added.step else ())
     if as_json:
         emit(_record(added))
@@ -131,20 +132,18 @@ def _say_added(folder: Path, added: Added) -> None:
     if added.step is None:
         say("every edge in these files is an area already; nothing was written")
     else:
-        acres = sum(entry.acres for entry in added.entries)
+        whole = acres(sum(entry.acres for entry in added.entries))
         count = len(added.entries)
-        say(
-            f"{count} {'area' if count == 1 else 'areas'} added to property.toml, {acres:.2f} ac"
-        )
+        say(f"{count} {'area' if count == 1 else 'areas'} added to property.toml, {whole}")
     for entry in added.entries:
         which = f", feature “{entry.feature}”" if entry.feature is not None else ""
-        say(f"  {entry.name} ({entry.kind}), {entry.acres:.2f} ac from {entry.file}{which}")
+        say(f"  {entry.name} ({entry.kind}), {acres(entry.acres)} from {entry.file}{which}")
         for line in entry.more:
             if line.startswith("#"):
                 say(f"    add to it by hand: {line.lstrip('# ')}")
     for file, note in added.notes:
         if note.level != "info":
-            say(f"  note: {file}: {note.text}")
+            say(f"  note: {file}: {note.marked}")
     for entry in added.entries:
         if any(word in folded(entry.name) for word in LINE_WORDS):
             place = shlex.quote(str(folder))
@@ -187,9 +186,9 @@ def _say_mended(folder: Path, mended: Redrawing) -> None:
     if mended.step is None:
         say(f"{one.area} has this edge already; nothing was written")
         return
-    say(f"{one.area}: its edge is drawn anew in {one.file}, {one.acres:.2f} ac")
+    say(f"{one.area}: its edge is drawn anew in {one.file}, {acres(one.acres)}")
     for note in one.notes:
-        say(f"  {note.text}")
+        say(f"  {note.marked}")
     for line in mended.said:
         say(f"  {line}")
     if one.over:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, words
+from quietacre.figures import figure
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -53,7 +54,6 @@ def command(
     """
     from quietacre.commands.strip import edge_of, survey
     from quietacre.export.layer_file import check_ending, write_layer
-    from quietacre.figures import signed
     from quietacre.strip.advance import advance
 
     keep_inputs((old, new, *((strip_file,) if strip_file else ())), out)
@@ -74,19 +74,30 @@ def command(
     if as_json:
         emit(moved.figures())
         return
+    _tell(moved, with_strip=strip_file is not None)
+    if out is not None:
+        say(f"edges: {out}")
+
+
+def _tell(moved: Advance, *, with_strip: bool) -> None:
+    """Say how far the edge moved, on each side too, and what lies beyond the strip."""
     say(moved.text)
     say(
         f"  acres: {moved.change.text}"
         + ("" if moved.change.seen else " (cannot be told from no change)")
     )
     for sector in moved.sectors:
+        mean = words(figure(sector.mean_ft, "ft", 1, sign=True))
+        most = words(figure(sector.most_ft, "ft", 1, sign=True, bare=True))
+        likely = figure(
+            sector.low_ft, "ft", 0, to=sector.high_ft, joined=" to ", sign=True, bare=True
+        )
         say(
-            f"  {sector.direction:>2}: {signed(sector.mean_ft, 1):>6} ft on average, "
-            f"{signed(sector.most_ft, 1):>6} at its farthest; nine times in ten "
-            f"{signed(sector.low_ft)} to {signed(sector.high_ft)}"
+            f"  {sector.direction:>2}: {mean:>9} on average, {most:>6} at its farthest; nine "
+            f"times in ten {likely}"
             + ("" if sector.seen else " (cannot be told from no movement)")
         )
-    if strip_file:
+    if with_strip:
         say(
             "the vine has crossed the strip: treat what is outside it now"
             if not moved.breach.is_empty
@@ -94,11 +105,9 @@ def command(
         )
     for place in moved.breaches:
         say(
-            f"  breach on the {place.direction} side, {place.acres:.3f} ac, at "
+            f"  breach on the {place.direction} side, {figure(place.acres, 'ac', 3)}, at "
             f"{place.lat:.6f}, {place.lon:.6f}"
         )
-    if out is not None:
-        say(f"edges: {out}")
 
 
 def _features(

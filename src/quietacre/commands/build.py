@@ -16,7 +16,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
 from quietacre.export.outputs import listed
-from quietacre.figures import feet
+from quietacre.figures import acres, feet, figure
 from quietacre.model import OUT, SETTINGS_FILE
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -138,7 +138,7 @@ def _strip_line(row: StripReport) -> str:
     """Return a strip's width and acres, where it is thin, and whether it holds."""
     thin_ft = sum(weak.length_ft for weak in row.ring.weak)
     return (
-        f"{row.name}: {feet(row.ring.wanted.width_ft)} wide, {row.size.acres:.2f} ac"
+        f"{row.name}: {feet(row.ring.wanted.width_ft)} wide, {acres(row.size.acres)}"
         + (f", thinner than that along {feet(thin_ft)}" if thin_ft else "")
         + (
             ", does not hold from the last cut to the next: “Look into” says what would help"
@@ -157,16 +157,23 @@ def summary(report: Report, folder: Path, *, at_desk: bool = False) -> str:
     totals = report.totals
     from quietacre.page.look_into import look_words
 
+    between = figure(
+        totals.total_acres_low,
+        "ac",
+        2,
+        to=totals.total_acres_high,
+        joined=" and ",
+        bare=True,
+    )
     lines = [
-        f"{report.property.name}: {len(report.areas)} areas, "
-        f"{totals.total_acres:.2f} ac "
-        f"(between {totals.total_acres_low:.2f} and {totals.total_acres_high:.2f})",
+        f"{report.property.name}: {len(report.areas)} areas, {acres(totals.total_acres)} "
+        f"(between {between})",
     ]
     lines += [_strip_line(row) for row in report.strips]
     lines += _money_lines(report)
     lines += report.fertilizer_plan.said
     lines += [f"note: {text}" for text in _said_of_ground(report)]
-    coded = ((note.code, note.text) for note in report.notes)
+    coded = ((note.code, note.marked) for note in report.notes)
     lines += [*log_lines(coded), *_behind(report)]
     if look := look_words(report):
         more = "" if at_desk else ", or report.json"
@@ -242,7 +249,7 @@ def _said_of_ground(report: Report) -> list[str]:
     from quietacre.measure.choose import SAID_AT_ONCE
 
     notes = [*report.notes, *(n for row in report.areas for n in row.notes)]
-    return list(dict.fromkeys(n.text for n in notes if n.code in SAID_AT_ONCE))
+    return list(dict.fromkeys(n.marked for n in notes if n.code in SAID_AT_ONCE))
 
 
 @click.command(
@@ -264,7 +271,7 @@ def command(folder: Path, today: dt.datetime | None, *, as_json: bool, steps: bo
     report = build_folder(folder, today=today_from(today), tell=_as_line if steps else None)
     for note in report.notes:
         if note.code == "newer-format":
-            say(note.text, err=True)
+            say(note.marked, err=True)
     tell_lost_to_reader(folder)
     if as_json:
         emit(report)

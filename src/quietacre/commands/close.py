@@ -12,7 +12,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands.build import today_from
 from quietacre.days import say_day
 from quietacre.errors import BadInput
-from quietacre.figures import number
+from quietacre.figures import figure, number
 from quietacre.kept_years import YEARS
 from quietacre.model import SETTINGS_FILE
 
@@ -117,14 +117,14 @@ def _whole_words(closed: ClosedYear) -> list[str]:
     hours = UNKNOWN if whole.hours is None else number(whole.hours, 1)
     if whole.hours is not None and whole.untimed:
         hours += f" ({whole.untimed} of {whole.jobs} lines without minutes)"
-    rain = UNKNOWN if record.rain_in is None else f"{number(record.rain_in, 1)} in"
+    rain = UNKNOWN if record.rain_in is None else figure(record.rain_in, "in", 1)
     dollars = UNKNOWN if whole.dollars is None else f"${whole.dollars:,.2f}"
     stand = UNKNOWN if whole.stand is None else f"{number(whole.stand, 1)} of 10"
     lines = [
         f"days with work: {whole.days}, hours: {hours}; spent: {dollars}; rain: {rain}"
         + (" by the log" if record.rain_from == "log" else ""),
-        f"seed {whole.seed_lb:,.0f} lb, fertilizer {whole.fertilizer_lb:,.0f} lb, lime "
-        f"{whole.lime_lb:,.0f} lb; stand: {stand}",
+        f"seed {figure(whole.seed_lb, 'lb', 0)}, fertilizer {figure(whole.fertilizer_lb, 'lb', 0)}, "
+        f"lime {figure(whole.lime_lb, 'lb', 0)}; stand: {stand}",
     ]
     if record.work_dollars:
         lines.append(

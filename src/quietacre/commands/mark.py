@@ -10,6 +10,7 @@ import click
 from quietacre.commands._change_edge import how_back, step_record, tell_recovered
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.errors import BadInput
+from quietacre.figures import figure
 from quietacre.model import MARK_KINDS, MARKS
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def _list(folder: Path, *, as_json: bool) -> None:
 
 def _words(mark: Mark) -> str:
     lon, lat = mark.at[0]
-    long = f", {mark.length_ft:,.0f} ft" if mark.length_ft else ""
+    long = f", {figure(mark.length_ft, 'ft', 0)}" if mark.length_ft else ""
     return f"{mark.id}  {mark.title}{long}, at {lat:.6f}, {lon:.6f}"
 
 

@@ -13,6 +13,7 @@ from quietacre.commands import (
 )
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ACRES, JSON, show
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.words import option_help
 
 
@@ -76,10 +77,10 @@ def spray(
     warning = over_label(entry)
     tank = tank_plan(entry, acres, tank_gal, spray_gal_ac)
     lines = [
-        f"{tank.gal:.1f} gal with {tank.product:.1f} {tank.unit} of product",
-        f"{tank.loads_full} full tanks of {tank_gal:g} gal ({tank.product_per_load:.2f} "
-        f"{tank.unit} each), then {tank.last_load_gal:.1f} gal "
-        f"({tank.product_last_load:.2f} {tank.unit})",
+        f"{figure(tank.gal, 'gal', 1)} with {figure(tank.product, tank.unit, 1)} of product",
+        f"{tank.loads_full} full tanks of {figure(tank_gal, 'gal', AS_IT_IS)} "
+        f"({figure(tank.product_per_load, tank.unit, 2)} each), then "
+        f"{figure(tank.last_load_gal, 'gal', 1)} ({figure(tank.product_last_load, tank.unit, 2)})",
         *([f"warning: {warning}"] if warning else []),
         *(f"caution: {text}" for text in tank.cautions),
     ]

@@ -12,6 +12,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._known import Asked, known_file, known_options
 from quietacre.commands.build import today_from
 from quietacre.errors import FileProblem, one_line
+from quietacre.figures import acres
 from quietacre.model import LINE_KIND, SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -258,24 +259,24 @@ def _say_made(
     notes: Sequence[tuple[str, Note]],
 ) -> None:
     """Say on the terminal which areas were made, of what, and what was left out."""
-    acres = sum(entry.acres for entry in entries)
-    say(f"{folder}: {len(entries)} areas in property.toml, {acres:.2f} ac")
+    whole = acres(sum(entry.acres for entry in entries))
+    say(f"{folder}: {len(entries)} areas in property.toml, {whole}")
     for entry in entries:
         which = f", feature “{entry.feature}”" if entry.feature is not None else ""
         say(
             one_line(
-                f"  {entry.name} ({entry.kind}), {entry.acres:.2f} ac from {entry.file}{which}"
+                f"  {entry.name} ({entry.kind}), {acres(entry.acres)} from {entry.file}{which}"
             )
         )
     if line is not None:
         which = "" if line.alone else f", feature “{line.edge.label}”"
         say(
             one_line(
-                f"  the property line, {_line_acres(line):.2f} ac from {line.file}{which}; "
+                f"  the property line, {acres(_line_acres(line))} from {line.file}{which}; "
                 "if it is none, make it an [[area]]"
             )
         )
     for file, note in notes:
         if note.level != "info":
-            say(one_line(f"  note: {file}: {note.text}"))
+            say(one_line(f"  note: {file}: {note.marked}"))
     say(f"Now open {folder / 'property.toml'}, then: quietacre build {folder}")

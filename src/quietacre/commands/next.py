@@ -78,7 +78,7 @@ def _tell(here: SeasonsHere) -> None:
     if not here.offers and not back:
         say("no planting is finished: nothing is offered")
     for note in here.meant.notes:
-        say(f"{note.feature}: {note.text}")
+        say(f"{note.feature}: {note.marked}")
 
 
 def _name(offer: Offer) -> str:

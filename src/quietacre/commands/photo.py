@@ -21,6 +21,7 @@ from quietacre.commands._log_edge import (
     writer_of,
 )
 from quietacre.errors import BadInput, FileProblem
+from quietacre.figures import figure
 from quietacre.logbook import LOG, PHOTOS
 from quietacre.model import SETTINGS_FILE
 from quietacre.units import FT_M
@@ -91,7 +92,7 @@ def command(
     kept = []
     for one in meant:
         for doubt in one.photo.notes:
-            say(doubt.text, err=True)
+            say(doubt.marked, err=True)
         if one.said:
             say(one.said, err=True)
         cells = {"date": str(one.day), "area": one.area or "", "note": note, "who": who}
@@ -128,7 +129,9 @@ def _meant(
         try:
             areas = measure_property(folder).areas
         except BadInput as problem:
-            trouble = f" (where the ground lies cannot be read: {problem})".splitlines()[0]
+            trouble = (
+                f" (where the ground lies cannot be read: {problem.marked})".splitlines()[0]
+            )
     out = []
     for path, photo in photos:
         asked: list[str] = []
@@ -161,18 +164,18 @@ def _place_of(photo: Photo, near: list[Near]) -> tuple[str | None, str]:
         return None, ""
     chosen, *_ = inside or close
     others = [one for one in close if one is not chosen]
-    off = "" if inside else f", {chosen.distance_m / FT_M:.0f} ft off it"
-    also = ", ".join(
-        f"“{one.area}” is {one.distance_m / FT_M:.0f} ft off" for one in others
-    )
-    how = (
-        f"; {also}, and the place may be {photo.error_m / FT_M:.0f} ft off" if also else ""
-    )
+    off = "" if inside else f", {_feet(chosen.distance_m)} off it"
+    also = ", ".join(f"“{one.area}” is {_feet(one.distance_m)} off" for one in others)
+    how = f"; {also}, and the place may be {_feet(photo.error_m)} off" if also else ""
     if not off and not how:
         return chosen.area, ""
     return chosen.area, (
         f"{photo.source}: taken on “{chosen.area}”{off}{how}; --area says otherwise"
     )
+
+
+def _feet(length_m: float) -> str:
+    return figure(length_m / FT_M, "ft", 0)
 
 
 def _no_place(photo: Photo, near: list[Near]) -> str:
@@ -187,8 +190,8 @@ def _no_place(photo: Photo, near: list[Near]) -> str:
     if not near:
         return "was taken at a place nothing is known of"
     return (
-        f"was taken {near[0].distance_m / FT_M:,.0f} ft from the nearest ground, "
-        f"“{near[0].area}” (± {(photo.error_m or 0.0) / FT_M:.0f} ft)"
+        f"was taken {_feet(near[0].distance_m)} from the nearest ground, "
+        f"“{near[0].area}” (± {_feet(photo.error_m or 0.0)})"
     )
 
 

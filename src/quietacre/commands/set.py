@@ -61,7 +61,7 @@ def command(
     try:
         outcome, shown, was, now = _change(folder, key, value)
     except WhichOne as problem:
-        ask(f"{problem}. Type one of:", [again(key=way) for way in problem.ways])
+        ask(f"{problem.marked}. Type one of:", [again(key=way) for way in problem.ways])
     tell_recovered(outcome.step.recovered if outcome.step else ())
     if as_json:
         emit({

@@ -16,7 +16,7 @@ from quietacre.commands._edge import (
     say,
     say_if_cut_short,
 )
-from quietacre.figures import feet, number
+from quietacre.figures import AS_IT_IS, acres, feet, figure, number
 from quietacre.settings import Equipment
 from quietacre.words import option_help
 
@@ -59,11 +59,12 @@ def survey(path: Path, layer: str | None = None) -> tuple[Any, float | None]:
         shapes.append(shape)
         notes += joining
     for note in notes:
-        say(f"note: {note.text}", err=True)
+        say(f"note: {note.marked}", err=True)
     if len(edges.measured) > 1:
         sizes = acres_of(edges.measured, edges.source)
         say(
-            f"note: {len(sizes)} edges of {edges.source} are taken together, {sum(sizes):.2f} ac.",
+            f"note: {len(sizes)} edges of {edges.source} are taken together, "
+            f"{acres(sum(sizes))}.",
             err=True,
         )
     sigma = max((walk.edge_sigma_m for walk in walks), default=None)
@@ -277,13 +278,13 @@ def _pass_row(one: Pass) -> tuple[dict[str, Cell], Any]:
 def _tell(result: Mapping[str, Any], passes: Sequence[Pass]) -> None:
     """Say the acres, the passes, where it is too thin, and the cautions."""
     say(
-        f"strip {result['width_ft']:g} ft wide: {result['acres']:.3f} ac "
-        f"round {result['patch_acres']:.3f} ac"
+        f"strip {figure(result['width_ft'], 'ft', AS_IT_IS)} wide: "
+        f"{figure(result['acres'], 'ac', 3)} round {figure(result['patch_acres'], 'ac', 3)}"
     )
     say(
         f"{len(passes)} mower passes, {feet(sum(p.length_ft for p in passes))}, "
         f"{number(sum(p.minutes for p in passes))} minutes, "
-        f"{number(sum(p.fuel_gal for p in passes), 1)} gal of fuel"
+        f"{figure(sum(p.fuel_gal for p in passes), 'gal', 1)} of fuel"
     )
     for row in result["weak"]:
         say(

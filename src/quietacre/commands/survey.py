@@ -12,6 +12,7 @@ from quietacre.commands._change_edge import how_back, step_record, tell_recovere
 from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._log_edge import again, ask
 from quietacre.days import say_day
+from quietacre.figures import acres
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,7 +57,7 @@ def command(
         stand_in = dt.datetime(2027, 10, 20)  # noqa: DTZ001 - shown in a command to type
         key = "on" if problem.option == "--on" else "before_on"
         command_line = again(**{key: stand_in}).replace("2027-10-20", "DAY")
-        ask(f"{problem}; nothing was written. Type:", [command_line])
+        ask(f"{problem.marked}; nothing was written. Type:", [command_line])
     tell_recovered(taken.step.recovered if taken.step else ())
     move, crossed = _moved(folder, taken.area)
     if as_json:
@@ -87,13 +88,13 @@ def _moved(folder: Path, area: str) -> tuple[SurveyMove | None, list[str]]:
     moves = surveys_told(measured, key).moves
     strips = strips_of(measured, book_of(extras.done, prop), today_from(None), about=key)
     notes = [note for ring in strips.rings for note in since_last_survey(measured, ring)[1]]
-    crossed = [note.text for note in notes if note.feature == area]
+    crossed = [note.marked for note in notes if note.feature == area]
     return (moves[-1] if moves else None), crossed
 
 
 def _say(folder: Path, taken: Surveyed, names: Sequence[str]) -> None:
     say(
-        f"{taken.area}: its edge is now {taken.file}, {taken.acres:.2f} ac, surveyed "
+        f"{taken.area}: its edge is now {taken.file}, {acres(taken.acres)}, surveyed "
         f"{say_day(taken.on, year=True)}"
     )
     say(
@@ -102,7 +103,7 @@ def _say(folder: Path, taken: Surveyed, names: Sequence[str]) -> None:
     )
     for note in taken.notes:
         if note.level != "info":
-            say(f"  note: {note.text}")
+            say(f"  note: {note.marked}")
     for text in names:
         say(f"  {text}")
     say(f"  {how_back(folder)}")

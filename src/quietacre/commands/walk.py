@@ -10,6 +10,7 @@ import click
 
 from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
 from quietacre.errors import BadInput
+from quietacre.figures import figure
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -131,7 +132,7 @@ def command(
     if as_json:
         emit(record)
         return
-    _tell(walk, [note.text for note in walk.notes])
+    _tell(walk, [note.marked for note in walk.notes])
     if out is not None:
         say(f"ring: {out}")
     if picture is not None:
@@ -142,16 +143,15 @@ def _tell(walk: Walk, warnings: Sequence[str]) -> None:
     """Say the acres of a walk, what was left out, why its ± is what it is, and the notes."""
     from quietacre.boundary.why import why_lines
 
+    between = figure(walk.acres_low, "ac", 3, to=walk.acres_high, joined=" and ", bare=True)
+    half_ac = (walk.acres_high - walk.acres_low) / 2
     say(
-        f"{walk.acres:.3f} ac, between {walk.acres_low:.3f} and {walk.acres_high:.3f} "
-        f"(± {walk.half_width_pct:.1f} %, 95 %)"
+        f"{figure(walk.acres, 'ac', 3)}, between {between} (± {walk.half_width_pct:.1f} %, 95 %)"
     )
     left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
-    stray_ft = walk.sigma_m / FT_M
-    say(f"{walk.method}; points left out: {left}; a point strays about {stray_ft:.0f} ft")
-    say(
-        f"why ± {(walk.acres_high - walk.acres_low) / 2:.2f} ac, as the root of the squares of:"
-    )
+    stray = figure(walk.sigma_m / FT_M, "ft", 0)
+    say(f"{walk.method}; points left out: {left}; a point strays about {stray}")
+    say(f"why ± {figure(half_ac, 'ac', 2)}, as the root of the squares of:")
     for line in why_lines(walk.terms):
         say(f"  {line}")
     for text in (*warnings, *walk.advice):

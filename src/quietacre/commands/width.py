@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 import click
 
 from quietacre import days
-from quietacre.commands._edge import emit, fail_cleanly, say
+from quietacre.commands._edge import emit, fail_cleanly, say, words
 from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.settings import Equipment, StripSettings
 from quietacre.words import option_help
 from quietacre.words.growth import growth_word
@@ -227,10 +228,12 @@ def _print(told: _Told, case: Case, available_ft: float | None) -> None:
             + (f" ({told.why_not})" if told.why_not else "")
         )
     for name, width in told.widths.items():
-        terms = " + ".join(f"{t.term} {t.ft:.1f}" for t in width.terms if t.ft)
+        terms = " + ".join(
+            f"{t.term} {figure(t.ft, 'ft', 1, bare=True)}" for t in width.terms if t.ft
+        )
         say(
-            f"{growth_word(name):>12}: {width.width_ft:5.1f} ft in {width.passes} passes "
-            f"(asks {width.required_ft:.1f} ft: {terms})"
+            f"{growth_word(name):>12}: {words(figure(width.width_ft, 'ft', 1)):>8} in "
+            f"{width.passes} passes (asks {figure(width.required_ft, 'ft', 1)}: {terms})"
         )
     if told.reverse is not None and available_ft is not None:
         _print_reverse(told, told.reverse, available_ft)
@@ -241,13 +244,14 @@ def _print(told: _Told, case: Case, available_ft: float | None) -> None:
 def _print_reverse(
     told: _Told, reverse: Mapping[str, Answers], available_ft: float
 ) -> None:
+    available = figure(available_ft, "ft", AS_IT_IS)
     for name, held in reverse.items():
         holds = "holds" if held.holds else "does NOT hold"
         if held.earliest_last_cut is None:
-            say(f"{growth_word(name):>12}: {available_ft:g} ft is too narrow at any date")
+            say(f"{growth_word(name):>12}: {available} is too narrow at any date")
         else:
             say(
-                f"{growth_word(name):>12}: {available_ft:g} ft {holds}; last cut no earlier than "
+                f"{growth_word(name):>12}: {available} {holds}; last cut no earlier than "
                 f"{held.earliest_last_cut}, next no later than {held.latest_next_cut}, "
                 f"never more than {held.longest_interval_days} days apart"
             )
@@ -260,6 +264,6 @@ def _print_reverse(
     for row in told.pass_by_pass:
         bought = f", {row.days_bought} days more" if row.days_bought else ""
         say(
-            f"{row.passes:>3} passes, {row.width_ft:.1f} ft: holds until "
+            f"{row.passes:>3} passes, {figure(row.width_ft, 'ft', 1)}: holds until "
             f"{row.latest_next_cut or 'no day'}{bought} ({growth_word('stress')})"
         )

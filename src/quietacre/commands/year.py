@@ -169,5 +169,5 @@ def command(
     if as_json:
         emit(plain(report.year))
     else:
-        odd = log_lines((note.code, note.text) for note in report.notes)
+        odd = log_lines((note.code, note.marked) for note in report.notes)
         say("\n".join([*odd, *year_lines(report.year)]))

@@ -14,6 +14,7 @@ import shapely
 from quietacre.errors import FileProblem
 from quietacre.export.atomic import gdal_faults, staged
 from quietacre.export.lists import cell
+from quietacre.figures import printed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from quietacre.as_json import Sayer
     from quietacre.model import Cell
 
     #: The other columns of a person's file, of each area.
@@ -113,8 +115,10 @@ def _wider(one: type, other: type) -> type:
 
 
 @contextmanager
-def areas_file(path: Path) -> Iterator[Write]:
+def areas_file(path: Path, say: Sayer = printed) -> Iterator[Write]:
     """Give a function that takes rows and their shapes; the file appears whole at the end.
+
+    ``say`` prints the figures of what is said of an area.
 
     Raises
     ------
@@ -132,14 +136,14 @@ def areas_file(path: Path) -> Iterator[Write]:
         )
     with staged(path) as stage:
         if suffix == ".gpkg":
-            yield _geopackage(stage)
+            yield _geopackage(stage, say)
             return
         with stage.open("x", encoding="utf-8", newline="") as handle:
             if suffix == ".csv":
-                yield _csv(csv.writer(handle, lineterminator="\n"))
+                yield _csv(csv.writer(handle, lineterminator="\n"), say)
                 return
             handle.write('{"type": "FeatureCollection", "features": [')
-            yield _geojson(handle.write)
+            yield _geojson(handle.write, say)
             handle.write("\n]}\n")
 
 
@@ -153,7 +157,7 @@ def _figures(row: AreaRow) -> tuple[float, float, float, float]:
     return row["acres"], row["acres_low"], row["acres_high"], row["perimeter_ft"]
 
 
-def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
+def _csv(writer: Any, say: Sayer) -> Write:  # noqa: ANN401 - the standard library's own
     carried: list[Others] = []
 
     def write(
@@ -167,7 +171,7 @@ def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
             words = map(cell, _texts(row))
             figures = [round(figure, 6) for figure in _figures(row)]
             rest = [others.value(more, name) for name in others.kinds]
-            warnings = cell(" ".join(row["warnings"]))
+            warnings = cell(say(" ".join(row["warnings"])))
             writer.writerow(
                 [
                     *words,
@@ -181,7 +185,7 @@ def _csv(writer: Any) -> Write:  # noqa: ANN401 - the standard library's own
     return write
 
 
-def _geojson(put: Callable[[str], object]) -> Write:
+def _geojson(put: Callable[[str], object], say: Sayer) -> Write:
     carried: list[Others] = []
     before = [""]
 
@@ -196,7 +200,7 @@ def _geojson(put: Callable[[str], object]) -> Write:
                 (*TEXTS, *FIGURES), (*_texts(row), *_figures(row)), strict=True
             )
             properties: dict[str, Cell] = dict(own)
-            properties[WARNINGS] = " ".join(row["warnings"])
+            properties[WARNINGS] = say(" ".join(row["warnings"]))
             properties |= {name: others.value(more, name) for name in others.kinds}
             feature = {"type": "Feature", "properties": properties,
                        "geometry": json.loads(shapely.to_geojson(shape))}  # fmt: skip
@@ -207,7 +211,7 @@ def _geojson(put: Callable[[str], object]) -> Write:
     return write
 
 
-def _geopackage(path: Path) -> Write:
+def _geopackage(path: Path, say: Sayer) -> Write:
     carried: list[Others] = []
 
     def write(
@@ -226,7 +230,7 @@ def _geopackage(path: Path) -> Write:
             key: np.array([some[n] for some in figures], dtype=float)
             for n, key in enumerate(FIGURES)
         }
-        said = [" ".join(row["warnings"]) for row in rows]
+        said = [say(" ".join(row["warnings"])) for row in rows]
         named[WARNINGS] = np.array(said, dtype=object)
         masks: list[NDArray[np.bool_] | None] = [None] * len(named)
         for name, kind in others.kinds.items():

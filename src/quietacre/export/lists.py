@@ -42,7 +42,7 @@ SHOPPING_COLUMNS = (
 
 
 def report_json(report: Report) -> str:
-    """Return the report as JSON text without NaN, ending in a newline."""
+    """Return the report as JSON text without NaN, in US units, ending in a newline."""
     return json.dumps(plain(report), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
