@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from quietacre.commands._change_edge import step_line, step_record, tell_recovered
+from quietacre.commands._change_edge import how_back, step_line, step_record, tell_recovered
 from quietacre.commands._edge import emit, fail_cleanly, say
 
 
@@ -24,11 +24,17 @@ from quietacre.commands._edge import emit, fail_cleanly, say
     is_flag=True,
     help="Make the change once more that was taken back last, with no change made since.",
 )
+@click.option(
+    "--settings",
+    "put_back",
+    is_flag=True,
+    help="Put property.toml back as quietacre wrote it last, where it can no longer be read.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @fail_cleanly
 def command(
-    folder: Path, number: int | None, *, listed: bool, again: bool, as_json: bool
-) -> None:
+    folder: Path, number: int | None, *, listed: bool, again: bool, put_back: bool, as_json: bool
+) -> None:  # fmt: skip
     """Take back the last change that quietacre made to your files in DIR.
 
     Each file is put back to the byte, but only where it still is what the change made of
@@ -56,6 +62,9 @@ def command(
         if not known:
             say("no change to these files is in the journal")
         return
+    if put_back:
+        _put_back(folder, as_json=as_json)
+        return
     step = (redo if again else undo)(folder, number=number)
     tell_recovered(step.recovered)
     if as_json:
@@ -68,3 +77,17 @@ def command(
     for path in step.paths:
         there = (folder / path).exists()
         say(f"  {path} {'is as it was before' if there else 'is gone, as it was before'}")
+
+
+def _put_back(folder: Path, *, as_json: bool) -> None:
+    """Put settings that cannot be read back as they were known last."""
+    from quietacre.edit.put_back import put_back_settings
+
+    step = put_back_settings(folder)
+    tell_recovered(step.recovered)
+    if as_json:
+        emit(step_record(step))
+        return
+    say(step.label)
+    say("  what was changed by hand since is in the file that stood there")
+    say(f"  {how_back(folder)}")

@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse
 
 from quietacre import __version__
 from quietacre.desk import places
-from quietacre.desk.answers import NOT_THERE, as_json, column, no, shown, words_of
+from quietacre.desk.answers import NOT_THERE, WRONG, as_json, column, no, shown, words_of
 from quietacre.desk.brought import bring_file
 from quietacre.desk.build_routes import PAPERS
 from quietacre.kinds import KINDS, WORKED
@@ -59,10 +59,12 @@ async def start(desk: Desk, _request: Request) -> Response:
 def entered(desk: Desk) -> JsonObject:
     """Return all that a tab begins with, so that it asks once: ``start`` and the open ``place``.
 
-    ``why`` says why an open place cannot be told, "" where it can or none is open.
+    ``unread`` says why the settings of the open place cannot be read, None where they can or
+    none is open.
     """
-    place, why = place_told(desk) if desk.folder is not None else (None, "")
-    return {"start": start_told(desk), "place": place, "why": why}
+    place = None if desk.folder is None else place_told(desk)
+    unread = None if desk.folder is None or place is not None else unread_told(desk.folder)
+    return {"start": start_told(desk), "place": place, "unread": unread}
 
 
 async def enter(desk: Desk, _request: Request) -> Response:
@@ -122,15 +124,34 @@ async def shortcut(desk: Desk, _request: Request) -> Response:
     return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
 
 
-def place_told(desk: Desk) -> tuple[JsonObject | None, str]:
-    """Return the open place: its name, its settings and its papers; or None, and why."""
+def unread_told(folder: Path) -> JsonObject:
+    """Return why the settings of a place cannot be read, and of when there are some to put back.
+
+    ``put_back`` is the change that they were kept with last, None without one.
+    """
+    from quietacre.edit.files import content
+    from quietacre.edit.put_back import known_settings, unreadable
+
+    known = known_settings(folder)
+    reason = unreadable(content(folder / SETTINGS_FILE))
+    way = (
+        "they can be put back as they were kept last"
+        if known
+        else "this computer has kept none of this place: bring back a copy of it, have the line mended, "
+        "or open another place"
+    )
+    return {
+        "why": f"the settings of this place cannot be read ({folder / SETTINGS_FILE}: {reason}); {way}",
+        "put_back": {"label": known.step.label, "at": known.step.at.isoformat()} if known else None,
+    }  # fmt: skip
+
+
+def place_told(desk: Desk) -> JsonObject | None:
+    """Return the open place: its name, its settings and its papers; None if it cannot be read."""
     assert desk.folder is not None  # noqa: S101 - asked for an open place
     settings = places.plain_settings(desk.folder)
     if settings is None:
-        return None, (
-            f"the settings of this place cannot be read ({desk.folder / SETTINGS_FILE} is no TOML): "
-            "take back the last change, or open another place"
-        )
+        return None
     out = desk.folder / OUT
     papers = [name for name in PAPERS if (out / name).is_file()]
     return {
@@ -138,15 +159,25 @@ def place_told(desk: Desk) -> tuple[JsonObject | None, str]:
         "sum": desk.sum(), "settings": as_json(settings),
         "last_copy": places.last_copy(desk.folder),
         "papers": {name: f"/paper/{desk.papers}/{name}" for name in papers},
-    }, ""  # fmt: skip
+    }  # fmt: skip
 
 
 async def place(desk: Desk, _request: Request) -> Response:
     """Return the open place."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    told, why = place_told(desk)
-    return no(why) if told is None else JSONResponse(told)
+    told = place_told(desk)
+    return (
+        JSONResponse(unread_told(desk.folder), WRONG)
+        if told is None
+        else JSONResponse(told)
+    )
+
+
+async def put_back(desk: Desk, request: Request) -> Response:
+    """Put settings that cannot be read back as they were kept last, and return the place."""
+    answer = await desk.run("undo", str(desk.folder), "--settings", "--json")
+    return no(answer.err.strip()) if answer.code else await place(desk, request)
 
 
 async def ground(desk: Desk, request: Request) -> Response:
@@ -200,6 +231,7 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("restore", "POST", restore),
     ("shortcut", "POST", shortcut),
     ("place", "GET", place),
+    ("put-back", "POST", put_back),
     ("ground", "GET", ground),
     ("words", "GET", words),
     ("here", "GET", here),

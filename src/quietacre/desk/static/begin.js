@@ -1,8 +1,8 @@
 // What stands there before a place is open.
 // @ts-check
 import { bring } from "./bring.js";
-import { ask, desk, opened, tryIt } from "./desk.js";
-import { el, say, sent, titled } from "./say.js";
+import { ask, desk, opened, Refused, show, tryIt } from "./desk.js";
+import { el, say, sayDay, sent, titled } from "./say.js";
 
 /** @returns {HTMLElement[]} */
 export function begin() {
@@ -10,7 +10,7 @@ export function begin() {
   const folder = el("input", { id: "folder", type: "text", autocomplete: "off" });
   const { places } = desk.start;
   return [
-    ...(desk.unread ? [unread()] : []),
+    ...(desk.unread?.put_back ? [unread()] : []),
     ...(places.length
       ? [el("h2", { text: "Places you had open" }), el("ul", { class: "list" }, ...places.map(row))]
       : []),
@@ -67,23 +67,31 @@ export function begin() {
   ];
 }
 
-/** What can be done about an open place whose settings cannot be read. */
-const unread = () =>
-  el(
-    "p",
-    { class: "row" },
+/** The settings of an open place that cannot be read, put back as they were kept last. */
+const unread = () => {
+  const { label, at } = desk.unread.put_back;
+  return el(
+    "div",
+    { class: "field" },
+    el("p", {
+      class: "why",
+      text:
+        `They were kept here last with “${label}”, ${sayDay(at.slice(0, 10))}. What was changed ` +
+        "by hand since is not lost: “Take back the last change” brings that file back.",
+    }),
     el("button", {
-      text: "Take back the last change",
+      text: "Put the settings back as they were kept",
+      class: "first",
       on: {
         click: () =>
           tryIt(async () => {
-            await ask("undo", {});
-            await opened(await ask("place"));
-            say("The last change is taken back.");
+            await opened(await ask("put-back", {}));
+            say("The settings are as they were kept last.");
           }),
       },
     }),
   );
+};
 
 /** @param {any} one */
 const row = (one) =>
@@ -148,6 +156,15 @@ function pickCopy() {
 async function open(what) {
   await tryIt(async () => {
     say("");
-    await opened(await ask("open", what));
+    try {
+      await opened(await ask("open", what));
+    } catch (problem) {
+      // a place whose settings cannot be read is open all the same: they can be put back
+      if (problem instanceof Refused && "put_back" in problem.data) {
+        desk.unread = problem.data;
+        await show("ground");
+      }
+      throw problem;
+    }
   });
 }

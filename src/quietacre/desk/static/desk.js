@@ -21,7 +21,8 @@ export const desk = {
   /** @type {any} */ place: null,
   /** @type {any} */ ground: null,
   /** @type {any} */ words: null,
-  /** Whether the settings of the open place could not be read. */ unread: false,
+  /** @type {any} why the settings of the open place cannot be read, and what can be put back */
+  unread: null,
   /** @type {any} the picture that drawings begin with underneath */ under: null,
   part: "ground",
   /** Shows again what is shown. */
@@ -31,7 +32,7 @@ export const desk = {
 /** Take a place that was opened, and show its ground. @param {any} place */
 export async function opened(place) {
   desk.place = place;
-  desk.unread = false;
+  desk.unread = null;
   desk.ground = null;
   desk.under = null;
   await show("ground");
@@ -129,7 +130,7 @@ async function start() {
   if (!found) return;
   desk.start = found.start;
   desk.place = found.place;
-  desk.unread = Boolean(found.why);
+  desk.unread = found.unread;
   await tryIt(() => show("ground"));
   letGoOnPress();
   setInterval(() => (line.gone || performance.now() - looked >= HERE_MS) && here(), AGAIN_MS);

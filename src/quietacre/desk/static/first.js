@@ -37,7 +37,7 @@ export function unmeasured(place) {
 
 /**
  * What this tab begins with, null where it may not ask.
- * @returns {Promise<{start: any, place: any, why: string} | null>}
+ * @returns {Promise<{start: any, place: any, unread: any} | null>}
  */
 async function enter() {
   const ticket = location.hash.slice(1);
@@ -62,7 +62,7 @@ async function enter() {
       found = await ask("enter");
     });
   // a place that cannot be read is said, and another can be opened
-  if (found?.why) say(found.why, "doubts");
+  if (found?.unread) say(found.unread.why, "doubts");
   if (found?.place) {
     headline(found.place);
     document.getElementById("main")?.replaceChildren(...unmeasured(found.place));

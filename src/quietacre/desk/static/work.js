@@ -184,7 +184,7 @@ export async function showKeep() {
             tryIt(async () => {
               desk.start = await ask("start");
               desk.place = null;
-              desk.unread = false;
+              desk.unread = null;
               say("");
               await show("ground");
             }),
