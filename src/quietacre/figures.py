@@ -162,6 +162,7 @@ MEASURES = {
     "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
     "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
     "in.": _measure(("in.", 1), ("mm", IN_M * 1000, None)),
+    "inches": _measure(("inches", 0), ("mm", IN_M * 1000, 0)),
     "mi": _measure(("mi", 1), ("km", MILE_M / 1000, None)),
     "miles": _measure(("miles", 0), ("km", MILE_M / 1000, None)),
     "mph": _measure(("mph", 1), ("km/h", MILE_M / 1000, None)),
@@ -315,14 +316,14 @@ def _with_sign(told: str) -> str:
     return told if nothing or told.startswith("-") else f"{SIGN}{told}"
 
 
-def acres(area_ac: float) -> str:
-    """Return an area for a text: "2.31 ac" when it is printed."""
-    return figure(area_ac, "ac")
+def acres(area_ac: float, places: int | None = None, *, bare: bool = False) -> str:
+    """Return an area for a text: "2.31 ac" when it is printed; the rest as for `figure`."""
+    return figure(area_ac, "ac", places, bare=bare)
 
 
-def feet(length_ft: float) -> str:
-    """Return a length for a text: "67 ft" when it is printed."""
-    return figure(length_ft, "ft")
+def feet(length_ft: float, places: int | None = None, *, bare: bool = False) -> str:
+    """Return a length for a text: "67 ft" when it is printed; the rest as for `figure`."""
+    return figure(length_ft, "ft", places, bare=bare)
 
 
 #: Under this, seeds are counted by the acre, as planters are set. [1/sq ft]

@@ -214,7 +214,7 @@ def _area_report(
         name=record["name"],
         kind=record["kind"],
         source=record["source"],
-        size=_size(record),
+        size=_size(record, extras.methods.get(record["id"], record["method"])),
         walk=walk.reading if walk else None,
         need=need,
         settings=need.setting if need else (),
@@ -234,7 +234,7 @@ def _area_report(
     )
 
 
-def _size(record: pd.Series) -> AreaSize:
+def _size(record: pd.Series, method: str) -> AreaSize:
     half = (record["acres_high"] - record["acres_low"]) / 2
     return AreaSize(
         acres=record["acres"],
@@ -242,7 +242,7 @@ def _size(record: pd.Series) -> AreaSize:
         acres_high=record["acres_high"],
         half_width_pct=100 * half / record["acres"] if record["acres"] > 0 else 0.0,
         perimeter_ft=record["perimeter_ft"],
-        method=record["method"],
+        method=method,
     )
 
 

@@ -133,8 +133,9 @@ def test_acres_that_differ_by_more_than_a_hundredth_are_said(stated, level):
     assert [note.level for note in notes] == ([level] if level else [])
     assert made.stated_ac == stated
     if notes:
-        assert f"the deed says {stated:g} ac; its calls give {ACRES:.2f} ac ±" in str(
-            notes[0].text
+        assert (
+            f"the deed says {round(stated, 4):g} ac; its calls give {ACRES:.2f} ac ±"
+            in str(notes[0].text)
         )
 
 

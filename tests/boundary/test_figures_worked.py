@@ -25,6 +25,7 @@ from quietacre.boundary.traverse import (
 )
 from quietacre.boundary.typing_slips import _angle_slips, _digit_slips, likely_slips
 from quietacre.errors import FileProblem
+from quietacre.figures import printed
 from quietacre.model import Arc, Leg, Traverse
 from quietacre.units import ACRE_FT2, FT_M
 
@@ -216,11 +217,11 @@ def test_the_leg_that_would_close_it_is_told_with_what_it_would_have_to_be():
     long = [*courses]
     long[2] = (170, 480)
     told = {one.number: one for one in figure(*long).suspects}
-    assert told[3].change.startswith("380.0 ft")
+    assert printed(told[3].change).startswith("380.0 ft")
     assert told[3].misclosure_ft == pytest.approx(0.0, abs=0.1)
     bent = [*courses]
     bent[0] = (33, 500)
-    told = [one.change for one in figure(*bent).suspects if one.number == 1]
+    told = [printed(one.change) for one in figure(*bent).suspects if one.number == 1]
     assert any("azimuth 10.0°" in change or "N 10" in change for change in told)
 
 
@@ -271,7 +272,7 @@ def test_one_slip_that_closes_a_square_is_found(row, written, words):
     courses = [(0.0, 400.0), (90.0, 400.0), (180.0, 400.0), (270.0, 400.0)]
     courses[row] = written
     found = [one for one in likely_slips(legs(*courses), 1.0) if one.number == row + 1]
-    told = [one.change.lower().replace("feet", "foots") for one in found]
+    told = [printed(one.change).lower().replace("feet", "foots") for one in found]
     assert any(words.split(",")[0] in one for one in told), told
     assert min(one.misclosure_ft for one in found) == pytest.approx(0.0, abs=1e-6)
     assert max(one.misclosure_ft for one in found) <= 1.0

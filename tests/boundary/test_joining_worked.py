@@ -253,11 +253,11 @@ def test_a_drawing_keeps_the_walks_range_in_acres():
     # 1.96 · 2 m: the new side of 100 m, and what of its ends sticks out beyond that
     beyond = (100 + 2 * (10 - 3.92)) / FT_M
     assert f"{beyond:,.0f} ft of its {420 / FT_M:,.0f} ft of edge lie beyond" in str(
-        note.more
+        note.text
     )
-    assert f"{10 / FT_M:.0f} ft at most" in str(note.more)
+    assert f"{10 / FT_M:.0f} ft at most" in note.text
     same, note = drawn_over(walk, PLANE.ground(shapely.box(0, 0, 100, 103)), "Bench", "d")
-    assert "All of its edge lies within" in str(note.more)
+    assert "All of its edge lies within" in note.text
     band = PLANE.local(made.band)
     assert band.area == pytest.approx(2 * 3.92 * 420, rel=0.01)
 
@@ -280,7 +280,7 @@ def test_corners_drawn_beyond_the_walk_widen_it():
     )
     share = np.hypot(walk.half_width_pct * walk.acres, 100 * drawn) / made.acres
     assert made.half_width_pct == pytest.approx(share, rel=1e-3)
-    assert "widened for drawn corners within 20 ft" in str(note.more)
+    assert "widened for drawn corners within 20 ft" in note.text
 
 
 @pytest.mark.parametrize(("tall", "part"), [(77, 1.0), (73, None), (51, None)])

@@ -204,7 +204,7 @@ def test_a_corner_is_doubted_beyond_so_many_widths_of_the_others(corners, times,
         lon, lat = PLANE.lonlat(whole[-1:])[0]
         assert (notes[0].lon, notes[0].lat) == pytest.approx((lon, lat), abs=1e-6)
         without = shapely.Polygon(ring).area / ACRE_M2
-        assert f"without it {without:.2f}" in str(notes[0].more)
+        assert f"without it {without:.2f}" in notes[0].text
 
 
 @pytest.mark.parametrize(("reach", "told"), [(14.5, False), (15.5, True), (18.0, True)])

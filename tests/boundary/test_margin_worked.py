@@ -24,6 +24,7 @@ from quietacre.boundary.thin import thin
 from quietacre.boundary.walk import advice_for, interval_of, wide_note
 from quietacre.boundary.why import own_sd_m2, term, total_sd_m2
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.units import ACRE_M2, FT_M, MILE_M
 
 FRAME = LocalFrame(-86.3, 33.2)
@@ -170,7 +171,7 @@ def test_blocked_sky_costs_metres_all_round_and_half_of_it_whatever_the_laps(lap
     assert whole.sd_m2 == pytest.approx(3.3 * 400 * variance**0.5)
     assert half.sd_m2 == pytest.approx(whole.sd_m2 / 2)
     assert whole.common == pytest.approx(0.5 / variance)
-    assert "11 ft all round, shown by your hint" in whole.text
+    assert "11 ft all round, shown by your hint" in printed(whole.text)
 
 
 def lap(step=2.0, stray=0.0, seed=3, every_s=2.0):
@@ -331,7 +332,7 @@ def test_the_plus_minus_is_made_to_hold_every_reading():
     assert holding(10.0, [10.2, 9.8], terms) == terms
     wider = holding(10.0, [10.2, 9.0], terms)
     assert 2.31 * total_sd_m2(wider) / ACRE_M2 == pytest.approx(1.0)
-    assert "the farthest by 1.00 ac" in wider[-1].text
+    assert "the farthest by 1.00 ac" in printed(wider[-1].text)
 
 
 # thinning and plain points

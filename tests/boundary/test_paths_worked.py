@@ -10,6 +10,7 @@ from quietacre.boundary.faces import Face, ac_said, same_ground, told
 from quietacre.boundary.plane import Plane, beside_m, places_m, walked_m
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.span import too_far
+from quietacre.figures import printed
 from quietacre.units import ACRE_M2, MILE_M
 
 SQUARE = np.array([(0.0, 0), (100, 0), (100, 100), (0, 100), (0, 0)])
@@ -260,18 +261,24 @@ def test_a_gap_is_closed_by_a_straight_line_at_the_usual_pace():
 # other ground
 
 
+def said_of(face):
+    code, text = told(face, 2 * ACRE_M2, "“W”", 2.0)
+    return code, printed(text)
+
+
 def test_other_ground_is_told_in_acres_with_what_is_left():
-    assert (ac_said(0.0994 * ACRE_M2), ac_said(0.1 * ACRE_M2)) == ("0.099", "0.10")
-    code, text = told(Face(0.5 * ACRE_M2, "divided"), 2 * ACRE_M2, "“W”", 2.0)
+    said = [printed(ac_said(ac * ACRE_M2)) for ac in (0.0994, 0.1)]
+    assert said == ["0.099 ac", "0.10 ac"]
+    code, text = said_of(Face(0.5 * ACRE_M2, "divided"))
     assert code == "loop-divided"
     assert "with about 0.50 ac on one side and 1.50 ac on the other" in text
     assert "between" not in text
-    joined = told(Face(0.5 * ACRE_M2, "alone"), 2 * ACRE_M2, "“W”", 2.0)[1]
+    joined = said_of(Face(0.5 * ACRE_M2, "alone"))[1]
     assert "goes round about 0.50 ac beside its 2.00 ac" in joined, (
         "no range where no edge is known"
     )
     alone = Face(1e4, "alone", shapely.box(0, 0, 100, 100))
-    code, text = told(alone, 2 * ACRE_M2, "“W”", 2.0)
+    code, text = said_of(alone)
     assert code == "second-loop"
     low, high = (
         float(one) for one in text.split("(between ")[1].split(")")[0].split(" and ")

@@ -168,7 +168,7 @@ def test_an_edge_that_crosses_itself_counts_every_part():
     assert area_m2(np.array([out]))[0] == pytest.approx(5000, rel=1e-3)
     assert note.code == "drawing-repaired"
     assert "“A”: its edge crosses itself; every part it encloses is counted" in note.text
-    assert f"to {5000 / ACRE_M2:.3f} ac" in str(note.more)
+    assert f"to {5000 / ACRE_M2:.3f} ac" in note.text
     assert out.contains(shapely.Point(note.lon, note.lat))
 
 

@@ -9,6 +9,7 @@ from quietacre.boundary import margin, signs
 from quietacre.boundary.margin import blocked_sky
 from quietacre.boundary.signs import Signs, Strays, signs_of
 from quietacre.boundary.sky import chance_blocked
+from quietacre.figures import printed
 from quietacre.units import ACRE_M2
 
 NONE = np.zeros(0)
@@ -248,7 +249,7 @@ def test_what_lies_between_fixes_is_chord_squared_times_turn_over_twelve():
     (found,) = margin._sparse_terms(xy, np.full(8, np.nan), 1.0, True)
     assert found.sd_m2 == pytest.approx(planned)
     assert found.common == 0.5
-    assert "fixes 164 ft apart" in found.text
+    assert "fixes 164 ft apart" in printed(found.text)
     (even,) = margin._sparse_terms(xy, np.arange(8) * 40.0, 1.0, False)
     assert even.sd_m2 == pytest.approx(np.hypot(0.25 * 8 * each, 8**0.5 * each))
     (laps,) = margin._sparse_terms(xy, np.arange(8) * 40.0, 4.0, False)

@@ -11,6 +11,7 @@ from quietacre.boundary.trees import beside_trees, share_beside
 from quietacre.boundary.walk import Walk, advice_for, band_of, wide_note, without_wide
 from quietacre.boundary.why import Term, combined, term, why_lines
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Note, Track
 from quietacre.units import ACRE_M2, FT_M
 
@@ -56,12 +57,14 @@ def test_terms_of_two_walks_keep_what_they_share():
 def test_the_smallest_terms_are_told_together():
     terms = [Term("a", "drift", 1.0, 0.0, "s"), Term("b", "edge", 0.052, 0.0, "t"),
              Term("c", "floor", 0.03, 0.0, "u"), Term("d", "lost", 0.04, 0.0, "v")]  # fmt: skip
-    assert why_lines(terms) == [
+    assert [printed(line) for line in why_lines(terms)] == [
         "± 1 ac: drift (s)", "± 0.052 ac: edge (t)", "± 0.05 ac: all else together",
     ]  # fmt: skip
     tiny = [terms[0], Term("c", "floor", 0.004, 0.0, "u")]
-    assert why_lines(tiny)[-1] == "under 0.01 ac: all else together"
-    assert why_lines(terms[:1]) == ["± 1 ac: drift (s)"]
+    assert printed(why_lines(tiny)[-1]) == "under 0.01 ac: all else together"
+    assert printed(why_lines(terms[:1])[0]) == "± 1 ac: drift (s)"
+    large = [Term("a", "drift", 124.0, 0.0, "s")]
+    assert printed(why_lines(large)[0]) == "± 120 ac: drift (s)"
 
 
 @pytest.mark.parametrize(("half_pct", "advised"), [(4.9, False), (5.3, True)])
@@ -111,7 +114,7 @@ def test_an_edge_moved_keeps_its_corners(feet, side):
     moved = move_edge(a_walk(notes=wide_note(20, shapely.Point(0, 0), "w", "W")), feet)
     assert moved.acres == pytest.approx((100 + 2 * feet * FT_M) ** 2 / ACRE_M2, rel=2e-4)
     assert moved.acres_high - moved.acres == pytest.approx(2.31 * 300 / ACRE_M2)
-    assert moved.method == f"walked, walked 10 ft {side} the edge"
+    assert printed(moved.method) == f"walked, walked 10 ft {side} the edge"
     assert moved.notes == ()
     assert moved.band is None
     corners = shapely.get_coordinates(PLANE.local(moved.polygon))

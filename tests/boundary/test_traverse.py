@@ -7,6 +7,7 @@ import pytest
 
 from quietacre.boundary.traverse import CARE, work_out
 from quietacre.errors import FileProblem
+from quietacre.figures import printed
 from quietacre.intake.legs import is_leg_table, legs_in
 from quietacre.model import Leg, Traverse
 from quietacre.units import ACRE_FT2
@@ -97,7 +98,7 @@ def test_a_wrong_leg_is_doubted_and_named(row, change, told):
     figure = work_out(Traverse("", "", tuple(legs), "tape"))
     assert figure.doubtful
     assert row + 1 in [some.number for some in figure.suspects]
-    assert any(told in some.change for some in figure.suspects)
+    assert any(told in printed(some.change) for some in figure.suspects)
 
 
 def test_a_figure_far_from_closing_is_refused_with_the_leg_that_would_close_it():

@@ -12,6 +12,7 @@ from quietacre.boundary.read import read_walk
 from quietacre.boundary.trees import beside_trees, share_beside
 from quietacre.boundary.why import total_sd_m2, why_lines
 from quietacre.cli import main
+from quietacre.figures import printed
 from quietacre.intake.gpx import read_gpx
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
@@ -59,7 +60,7 @@ def test_the_terms_make_the_whole():
     assert walk.area_sd_m2 == pytest.approx(total_sd_m2(walk.terms))
     assert all(term.source and term.text for term in walk.terms)
     assert {"drift", "edge", "floor"} <= set(codes(walk))
-    lines = why_lines(walk.terms)
+    lines = [printed(line) for line in why_lines(walk.terms)]
     assert "348 laps" in "\n".join(lines)
     assert all(line.startswith("± ") for line in lines)
 

@@ -13,6 +13,7 @@ import shapely
 from quietacre.boundary.clean import stops
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
@@ -124,7 +125,7 @@ def test_two_plots_that_share_a_side_are_refused_with_both_acres(turned, begin):
     path = track(line(*one), line(*(two[::-1] if turned else two)))
     with pytest.raises(WalkRefused, match="two pieces of ground") as told:
         read_walk([path])
-    words = told.value.what.split()
+    words = printed(told.value.what).split()
     acres = sorted(float(word) for word in words if word.replace(".", "").isdigit())
     assert acres == pytest.approx([SQUARE_AC, 4200 / ACRE_M2], rel=0.1)
 
@@ -294,7 +295,7 @@ def test_pieces_of_two_strips_and_the_way_between_are_no_lap():
     two = line((150, 0), (90, 200), (114, 207), (174, 7), (150, 0))
     with pytest.raises(WalkRefused, match="two pieces of ground") as told:
         read_walk([track(one, line((0, 0), (150, 0)), two)])
-    acres = [float(word) for word in told.value.what.split() if "." in word]
+    acres = [float(word) for word in printed(told.value.what).split() if "." in word]
     assert acres == pytest.approx([25 * 208.8 / ACRE_M2] * 2, rel=0.1)
 
 

@@ -16,6 +16,7 @@ from quietacre.drawing.sheet import acres_of, line_of, place_of, polygons_of, ri
 from quietacre.drawing.stretch import straighten, strip_along, trim
 from quietacre.drawing.take_in import take_in
 from quietacre.errors import BadInput
+from quietacre.figures import printed
 from quietacre.units import ACRE_M2, FT_M
 
 FRAME = LocalFrame(-86.3, 33.2)
@@ -196,7 +197,7 @@ def test_a_join_keeps_a_thin_hole_that_a_piece_had_before():
 def test_clip_keeps_what_lies_within_the_line():
     made = clip(FIELD, box(-50, -50, 330, 900))
     assert made.acres[0] == pytest.approx(5.0, abs=0.01)
-    assert "5.0" in made.said[0]
+    assert "5.0" in printed(made.said[0])
     assert clip(FIELD, box(-50, -50, 900, 900)).said == (
         "all of it lies within the property line",
     )
@@ -263,7 +264,8 @@ def test_spurs_and_notches_are_trimmed_by_their_width_and_sharp_corners_stay():
     assert made.acres[0] == pytest.approx(10.0, abs=0.01)
     assert [said.split(" narrower")[0] for said in made.said] == ["1 spur", "1 notch"]
     assert [660.0, 660.0] in feet(made.pieces[0])
-    assert trim(FIELD, spur_ft=12).said == ("no spur narrower than 12 ft cut",)
+    (said,) = trim(FIELD, spur_ft=12).said
+    assert printed(said) == "no spur narrower than 12 ft cut"
     with pytest.raises(BadInput, match="nothing"):
         trim(box(0, 0, 600, 8), spur_ft=20)
 
@@ -271,7 +273,7 @@ def test_spurs_and_notches_are_trimmed_by_their_width_and_sharp_corners_stay():
 def test_a_line_with_a_width_is_ground():
     made = strip_along(line((0, 0), (1000, 0), (1000, 500)), 16)
     assert made.acres[0] == pytest.approx(1500 * 16 / 43560, rel=0.02)
-    assert "1,500 ft long, 16 ft wide" in made.said[0]
+    assert "1,500 ft long, 16 ft wide" in printed(made.said[0])
     for width in (0.0, -3.0, 2000.0, float("nan")):
         with pytest.raises(BadInput):
             strip_along(line((0, 0), (1000, 0)), width)

@@ -11,6 +11,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame, sound
 from quietacre.errors import FileProblem
+from quietacre.figures import acres
 from quietacre.model import Note
 from quietacre.units import m2_to_ac
 
@@ -148,7 +149,7 @@ def overlap_notes(
             inside.setdefault(outer, []).append(pair)
         else:
             first, second = names[pair.first], names[pair.second]
-            what = f"“{first}” and “{second}” share {m2_to_ac(pair.area_m2):.3f} ac"
+            what = f"“{first}” and “{second}” share {acres(m2_to_ac(pair.area_m2), 3)}"
             notes.append(_note(what, first, pair, source))
     for outer, pairs in inside.items():
         inner = [names[p.second if p.first == outer else p.first] for p in pairs]

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 from quietacre.bearings import cell_bearing
 from quietacre.boundary.traverse import Care, Figure, work_out
 from quietacre.errors import FileProblem
+from quietacre.figures import AS_IT_IS, feet
+from quietacre.figures import acres as acres_words
 from quietacre.in_parts import InParts
 from quietacre.model import DOUBT_SHARE, Leg, Note, Traverse
 
@@ -121,7 +123,7 @@ def work_out_deed(deed: Deed, name: str = "") -> DeedFigure:
         notes.append(
             Note(
                 "exceptions-taken-off",
-                f"{len(holes)} exception(s) of {figure.acres - acres:.2f} ac are taken off; that they "
+                f"{len(holes)} exception(s) of {acres_words(figure.acres - acres)} are taken off; that they "
                 "lie inside is not checked.",
                 "caution", deed.source,
             )
@@ -167,8 +169,7 @@ def _closure_notes(figure: Figure, deed: Deed) -> list[Note]:
     return [
         Note(
             "deed-does-not-close",
-            f"it misses its beginning by {figure.misclosure_ft:,.1f} ft in {figure.perimeter_ft:,.0f} "
-            f"(1:{figure.ratio:,.0f}), where about {figure.expected_ft:,.1f} ft is explained by how it is "
+            f"{figure.missed}, where about {feet(figure.expected_ft, 1)} is explained by how it is "
             f"written; a call is likely wrong.{limits} Look at the paper before you use its acres.",
             source=deed.source,
         )
@@ -187,7 +188,8 @@ def _acres_notes(deed: Deed, whole_ac: float, net_ac: float, half_ac: float) -> 
     return [
         Note(
             "deed-acres-differ",
-            f"the deed says {stated:g} ac; its calls give {nearest:.2f} ac ± {half_ac:.2f}",
+            f"the deed says {acres_words(stated, AS_IT_IS)}; its calls give "
+            f"{acres_words(nearest)} ± {acres_words(half_ac, bare=True)}",
             "warning" if off > DOUBT_SHARE * stated else "caution",
             deed.source,
             more="Check the calls, the unit of length above all: the acres of a deed never outrank "

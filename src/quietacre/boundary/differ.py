@@ -15,6 +15,7 @@ from quietacre.boundary.closing import swept_m2
 from quietacre.boundary.error import T_95
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.why import Term, total_sd_m2
+from quietacre.figures import acres as acres_words
 from quietacre.model import DOUBT_SHARE, Note
 from quietacre.units import ACRE_M2
 
@@ -90,7 +91,7 @@ def holding(
     if far <= half:
         return tuple(terms)
     more = float(np.sqrt(far**2 - half**2))
-    text = f"readings that differ, the farthest by {far:.2f} ac"
+    text = f"readings that differ, the farthest by {acres_words(far)}"
     return (*terms, Term("readings", text, more, 1.0, "what was read of this edge"))
 
 
@@ -111,7 +112,7 @@ def differ_note(
     if apart <= max(chance, LEAST_SHARE * readings[high].acres):
         return ()
     readings_text = " and ".join(
-        f"{readings[k].acres:.2f} ac ({readings[k].what})" for k in (low, high)
+        f"{acres_words(readings[k].acres)} ({readings[k].what})" for k in (low, high)
     )
     share = apart / readings[low].acres
     return (

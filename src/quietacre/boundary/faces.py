@@ -22,6 +22,7 @@ from quietacre.boundary.closing import (
 from quietacre.boundary.error import T_95, edge_area_sd
 from quietacre.boundary.plane import walked_m
 from quietacre.boundary.two_laps import LEAST_SHARE, OVERLAP, THIN_M, enclosed
+from quietacre.figures import figures_in
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -46,42 +47,42 @@ APART_SHARE = 0.4
 #: The two ends of a recording, this far apart, may still shut ground in. [m]
 MOST_BRIDGED_M = 25.0
 
-#: Below this, a hundredth of an acre is too coarse a step. [ac]
-SMALL_AC = 0.1
+#: Below this, a hundredth of an acre is too coarse a step [ac], and so many decimals are told.
+SMALL_AC, FINE_PLACES = 0.1, 3
 
 #: What is said of other ground that a recording goes round, by how it lies.
 OTHER_GROUND = {
     "alone": (
         "second-loop",
-        "{label} also goes round about {other} ac{range} beside its {acres} ac, which is not "
+        "{label} also goes round about {other}{range} beside its {acres}, which is not "
         "counted; if that is a piece of ground of yours, cut it off in the recorder, as a walk "
         "of its own.",
     ),
     "between": (
         "loop-between",
-        "{label} shuts in about {other} ac more between its way in and its way out, beside "
-        "the {acres} ac counted; if that is your ground, walk round it by itself.",
+        "{label} shuts in about {other} more between its way in and its way out, beside "
+        "the {acres} counted; if that is your ground, walk round it by itself.",
     ),
     "inside": (
         "loop-inside",
-        "{label} also goes round about {other} ac inside its {acres} ac, which is counted "
+        "{label} also goes round about {other} inside its {acres}, which is counted "
         "with them; if that is a patch to be kept, record it as a walk of its own and list it "
         "as an area, so that its ground is taken off.",
     ),
     "joined": (
         "loop-joined",
-        "about {other} of the {acres} ac of {label} are a loop of their own that touches "
+        "about {other} of the {acres} of {label} are a loop of their own that touches "
         "the rest at one place; if they are no part of it, cut them off in the recorder.",
     ),
     "divided": (
         "loop-divided",
-        "{label} runs through its {acres} ac on the way in and on the way out, with about "
-        "{other} ac on one side and {rest} ac on the other; if these are two pieces of "
+        "{label} runs through its {acres} on the way in and on the way out, with about "
+        "{other} on one side and {rest} on the other; if these are two pieces of "
         "ground, record each as a walk of its own.",
     ),
     "narrow": (
         "loop-narrow",
-        "{label} comes near itself midway, with about {other} ac on one side and {rest} ac "
+        "{label} comes near itself midway, with about {other} on one side and {rest} "
         "on the other; if one of them is no part of your ground, walk round the other alone.",
     ),
 }
@@ -118,20 +119,21 @@ def told(face: Face, ground_m2: float, label: str, sigma_m: float) -> tuple[str,
     """
     code, text = OTHER_GROUND[face.where]
     half_m2 = 0.0 if face.edge is None else T_95 * edge_area_sd(face.edge, sigma_m)
-    low, high = (ac_said(m2) for m2 in (max(face.m2 - half_m2, 0.0), face.m2 + half_m2))
+    between = ac_said(max(face.m2 - half_m2, 0.0), face.m2 + half_m2, bare=True)
     return code, text.format(
         label=label,
         acres=ac_said(ground_m2),
-        other=ac_said(face.m2),
+        other=ac_said(face.m2, bare=face.where == "joined"),
         rest=ac_said(max(ground_m2 - face.m2, 0.0)),
-        range=f" (between {low} and {high})" if half_m2 else "",
+        range=f" (between {between})" if half_m2 else "",
     )
 
 
-def ac_said(m2: float) -> str:
-    """Return acres as a note tells them: a hundredth, below a tenth a thousandth."""
-    acres = m2 / ACRE_M2
-    return f"{acres:.3f}" if acres < SMALL_AC else f"{acres:.2f}"
+def ac_said(*some_m2: float, bare: bool = False) -> str:
+    """Return ground for a text, several as "1.20 and 3.41 ac": to a hundredth, below a tenth to a thousandth."""
+    some_ac = [m2 / ACRE_M2 for m2 in some_m2]
+    places = FINE_PLACES if min(some_ac) < SMALL_AC else None
+    return figures_in("ac", some_ac, places, " and ", bare=bare)
 
 
 def other_faces(

@@ -11,6 +11,7 @@ import shapely
 
 from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import FileProblem
+from quietacre.figures import feet
 from quietacre.in_parts import InParts
 from quietacre.model import Note
 from quietacre.units import FT_M
@@ -169,8 +170,8 @@ def _turn(
         notes.append(
             Note(
                 "corners-do-not-fit",
-                f"corners {known[0].corner} and {known[1].corner} lie {ground / FT_M:,.0f} ft apart on the "
-                f"ground and {paper / FT_M:,.0f} ft by the legs",
+                f"corners {known[0].corner} and {known[1].corner} lie {feet(ground / FT_M)} apart on the "
+                f"ground and {feet(paper / FT_M)} by the legs",
                 source=source, feature=name or None,
                 more="a wrong corner, or a wrong unit of length.",
             )

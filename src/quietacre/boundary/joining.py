@@ -21,6 +21,7 @@ from quietacre.boundary.pieces import (
 from quietacre.boundary.plane import Plane
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import acres, feet
 from quietacre.intake.collect import CLOSING_SHARE
 from quietacre.model import Note
 from quietacre.units import m_to_ft
@@ -242,11 +243,11 @@ def _joined_note(joined: Walked, parts: Sequence[Track]) -> Note:
     later = f" and {max(waits):.0f} min" if waits else ""
     return Note(
         "tracks-joined",
-        f"{names} are read as one walk of {joined.walk.acres:.2f} ac",
+        f"{names} are read as one walk of {acres(joined.walk.acres)}",
         "caution",
         parts[0].source,
         joined.name or None,
-        more=f"each begins where the one before ends, {m_to_ft(far_m):.0f} ft{later} apart at most, "
+        more=f"each begins where the one before ends, {feet(m_to_ft(far_m))}{later} apart at most, "
         "and they close together.",
     )
 
@@ -279,7 +280,7 @@ def by_segment(
             left += 1
     if len(_groups(pieces)) < 2:  # noqa: PLR2004 - one piece of ground
         return []
-    sizes = ", ".join(f"{piece.walk.acres:.2f} ac" for piece in pieces)
+    sizes = ", ".join(acres(piece.walk.acres) for piece in pieces)
     rest = f"; {left} more do not close and are not measured" if left else ""
     notes.append(
         Note(
@@ -333,12 +334,12 @@ def _one_of(group: Sequence[Walked], notes: list[Note]) -> Walked:
         best = max(group, key=lambda piece: len(piece.tracks[0].lon))
         walk, tracks = best.walk, best.tracks
     sizes = ", ".join(
-        f"{called(p.tracks[0], p.numbers[0])} {p.walk.acres:.2f} ac" for p in group
+        f"{called(p.tracks[0], p.numbers[0])} {acres(p.walk.acres)}" for p in group
     )
     how = (
-        f"combined to {walk.acres:.2f} ac"
+        f"combined to {acres(walk.acres)}"
         if apart
-        else f"perhaps one recording saved twice, so {walk.acres:.2f} ac is taken alone"
+        else f"perhaps one recording saved twice, so {acres(walk.acres)} is taken alone"
     )
     notes.append(
         Note(

@@ -19,7 +19,8 @@ from quietacre.boundary import error
 from quietacre.boundary.lost import chords_over_lost, evenly_saved
 from quietacre.boundary.signs import Signs, signs_of
 from quietacre.boundary.sky import chance_blocked
-from quietacre.boundary.why import Term, term, total_sd_m2
+from quietacre.boundary.why import Term, half_words, term, total_sd_m2
+from quietacre.figures import feet
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -118,7 +119,7 @@ def margin_of(
     terms = [
         term("drift", _drift_said(sigma, mean.laps), sd, 0.0, "set on simulated walks; "
              "Forestry 90, 2017"),
-        term("edge", f"the edge as receiver and walker keep it, {EDGE_M / FT_M:.0f} ft all round, "
+        term("edge", f"the edge as receiver and walker keep it, {feet(EDGE_M / FT_M)} all round, "
              "whatever the laps", EDGE_M * edge_m, 1.0, MEASURED_EDGE),
         term("floor", f"{100 * LEAST_SHARE:.2f} % of the acres, the least that is believed",
              LEAST_SHARE * polygon_xy.area, 1.0, "printed: Stephen F. Austin State University, "
@@ -151,7 +152,7 @@ def sky_note(
             "sky-unknown",
             (
                 "the recording is too smooth or too sparse to show whether trees or walls blocked the "
-                f"sky, so it is known to ± {half:.2g} ac; under open sky to about ± {open_ac:.2g}"
+                f"sky, so it is known to ± {half_words(half)}; under open sky to about ± {half_words(open_ac, bare=True)}"
             ),
         )
     else:
@@ -159,7 +160,7 @@ def sky_note(
             "sky-blocked",
             (
                 f"the recording looks like one under trees or beside walls, by {margin.shown_by}, "
-                f"so it is known to ± {half:.2g} ac only"
+                f"so it is known to ± {half_words(half)} only"
             ),
         )
     return (
@@ -192,7 +193,7 @@ def _sigma_m(sky: str | None, blocked: float, seen_m: float | None, looks: float
 
 def _drift_said(sigma: float, laps: float) -> str:
     over = "" if laps < 1.15 else f", over {laps:.1f} laps"  # noqa: PLR2004 - one lap
-    return f"drift of the fixes, each off by about {sigma / FT_M:.0f} ft{over}"
+    return f"drift of the fixes, each off by about {feet(sigma / FT_M)}{over}"
 
 
 def _ramp(value: float, ends: tuple[float, float]) -> float:
@@ -254,7 +255,8 @@ def sky_terms(blocked: float, shown_by: str, edge_m: float, laps: float) -> list
     why = (
         "which the recording cannot show" if shown_by == UNKNOWN else f"shown by {shown_by}"
     )
-    text = f"sky that trees or walls may block, {BLOCKED_M * blocked / FT_M:.0f} ft all round, {why}"
+    wide = feet(BLOCKED_M * blocked / FT_M)
+    text = f"sky that trees or walls may block, {wide} all round, {why}"
     return [term("sky", text, sd, BLOCKED_COMMON / variance, MEASURED_BLOCKED)]
 
 
@@ -294,5 +296,5 @@ def _sparse_terms(
     sd = float(np.hypot(whole * between.sum(), BETWEEN_EACH * np.sqrt((between**2).sum())))
     if not sd:
         return []
-    text = f"what lies between fixes {np.median(size) / FT_M:.0f} ft apart"
+    text = f"what lies between fixes {feet(float(np.median(size)) / FT_M)} apart"
     return [term("sparse", text, sd / laps**0.5, 0.5, "worked out: chord² × turn ÷ 12")]

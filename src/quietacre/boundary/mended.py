@@ -14,6 +14,8 @@ from quietacre.boundary.drawn import drawn_area_sd_m2
 from quietacre.boundary.plane import Plane
 from quietacre.boundary.why import Term, total_sd_m2
 from quietacre.errors import FileProblem
+from quietacre.figures import AS_IT_IS, feet
+from quietacre.figures import acres as acres_words
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -120,7 +122,7 @@ def drawn_over(
     spot = shape.representative_point()
     return mended, Note(
         "drawn-over-walk",
-        f"“{name}” is {origin}, which had {walk.acres:.2f} ac; it has {acres:.2f} ac now",
+        f"“{name}” is {origin}, which had {acres_words(walk.acres)}; it has {acres_words(acres)} now",
         "info", walk.source or None, name, spot.x, spot.y,
         more=_how_much(beyond.length, new.length, far_m, edge_pm_ft),
     )  # fmt: skip
@@ -154,9 +156,9 @@ def _with_drawn(
     terms: tuple[Term, ...], drawn_ac: float, edge_pm_ft: float | None
 ) -> tuple[Term, ...]:
     """Return the terms of a walk's ±, with that of corners drawn beyond it."""
-    if not drawn_ac:
+    if not drawn_ac or edge_pm_ft is None:
         return terms
-    text = f"corners drawn beyond the walk, within {edge_pm_ft:g} ft"
+    text = f"corners drawn beyond the walk, within {feet(edge_pm_ft, AS_IT_IS)}"
     return (*terms, Term("drawn", text, drawn_ac, 1.0, "your edge_pm_ft"))
 
 
@@ -194,9 +196,9 @@ def _how_much(
     share_text = (
         "is the walk's."
         if edge_pm_ft is None
-        else f"is the walk's, widened for drawn corners within {edge_pm_ft:.0f} ft."
+        else f"is the walk's, widened for drawn corners within {feet(edge_pm_ft)}."
     )
     return (
-        f"{beyond_m / FT_M:,.0f} ft of its {length_m / FT_M:,.0f} ft of edge lie beyond the ± of the "
-        f"walk, {far_m / FT_M:.0f} ft at most: there the edge is as good as the drawing. The ± {share_text}"
+        f"{feet(beyond_m / FT_M)} of its {feet(length_m / FT_M)} of edge lie beyond the ± of the "
+        f"walk, {feet(far_m / FT_M)} at most: there the edge is as good as the drawing. The ± {share_text}"
     )

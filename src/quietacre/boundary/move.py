@@ -13,6 +13,7 @@ from quietacre.boundary.plane import Plane
 from quietacre.boundary.ring import on_ground
 from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_wide
 from quietacre.errors import WalkRefused
+from quietacre.figures import AS_IT_IS, acres, feet
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -35,9 +36,10 @@ def move_edge(walk: Walk, offset_ft: float) -> Walk:
     moved = local.simplify(0.6).buffer(
         offset_ft * FT_M, join_style="mitre", mitre_limit=MITRE_LIMIT
     )
+    far = feet(abs(offset_ft), AS_IT_IS)
     if moved.is_empty:
         raise WalkRefused(
-            f"nothing is left of the area after moving its edge {abs(offset_ft):g} ft",
+            f"nothing is left of the area after moving its edge {far}",
             fix="check walked_inside_ft and walked_outside_ft",
             source=walk.source or None,
         )
@@ -55,8 +57,8 @@ def move_edge(walk: Walk, offset_ft: float) -> Walk:
         doubt = (
             Note(
                 "edge-moved-far",
-                f"moving the edge {abs(offset_ft):g} ft made {area / ACRE_M2:.2f} ac out of the "
-                f"{walk.acres:.2f} ac walked; check walked_{side}_ft.",
+                f"moving the edge {far} made {acres(area / ACRE_M2)} out of the "
+                f"{acres(walk.acres)} walked; check walked_{side}_ft.",
                 source=walk.source,
                 feature=walk.name,
             ),
@@ -75,7 +77,7 @@ def move_edge(walk: Walk, offset_ft: float) -> Walk:
             *crumbs,
             *wide_note(half_pct, middle, walk.source, walk.name),
         ),
-        method=f"{walk.method}, walked {abs(offset_ft):g} ft {side} the edge",
+        method=f"{walk.method}, walked {far} {side} the edge",
         band=band,
     )
 
@@ -90,7 +92,7 @@ def _largest(
     if left_m2 < CRUMBS * largest.area:
         return largest, ()
     text = (
-        f"moving the edge in cuts off {len(parts)} piece(s) of {left_m2 / ACRE_M2:.2f} ac from "
-        f"the {largest.area / ACRE_M2:.2f} ac that are kept; they are not counted."
+        f"moving the edge in cuts off {len(parts)} piece(s) of {acres(left_m2 / ACRE_M2)} from "
+        f"the {acres(largest.area / ACRE_M2)} that are kept; they are not counted."
     )
     return largest, (Note("edge-moved-apart", text, source=walk.source, feature=walk.name),)

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from quietacre.boundary.plane import Plane
+from quietacre.figures import MEASURES, acres, figure, printed
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -39,7 +40,8 @@ MARKS = {
 OTHER = '<rect x="-3" y="-3" width="6" height="6" fill="none" stroke="#4b4b4b"/>'
 #: Dashes of readings that differ, one after another.
 DASHES = ("8 3", "2 3", "8 3 2 3")
-ROUND_FT = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
+#: Lengths of the scale bar, in feet or metres.
+ROUND = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
 @dataclass(frozen=True)
@@ -98,8 +100,11 @@ def _apart(walk: Walk) -> tuple[OtherReading, ...]:
     return walk.readings if differ else ()
 
 
-def walk_svg(walk: Walk) -> str:
-    """Return the walk drawn as SVG text, north up, with a legend and a scale bar."""
+def walk_svg(walk: Walk, *, metric: bool = False) -> str:
+    """Return the walk drawn as SVG text, north up, with a legend and a scale bar.
+
+    Its figures are in US or metric units.
+    """
     laid = _laid_out(walk)
 
     def path(shape: shapely.Geometry) -> str:
@@ -126,21 +131,26 @@ def walk_svg(walk: Walk) -> str:
     for (x, y), cause in zip(laid.gone, walk.removed_cause, strict=True):
         mark = MARKS.get(cause, OTHER)
         body.append(f'<g transform="translate({x:.1f} {y:.1f})">{mark}</g>')
-    return _sheet(walk, body, laid.scale, laid.tall)
+    return _sheet(walk, body, laid.scale, laid.tall, metric=metric)
 
 
-def _bar(scale: float) -> tuple[int, float]:
-    """Return a round length for the scale bar [ft], and how wide it is drawn."""
-    bar = max((f for f in ROUND_FT if f * FT_M * scale <= SIZE / 3), default=ROUND_FT[0])
-    return bar, bar * FT_M * scale
+def _bar(scale: float, *, metric: bool) -> tuple[str, float]:
+    """Return what stands under the scale bar, of a round length, and how wide it is drawn."""
+    one_m = 1.0 if metric else FT_M
+    bar = max((n for n in ROUND if n * one_m * scale <= SIZE / 3), default=ROUND[0])
+    unit = MEASURES["ft"].metric if metric else MEASURES["ft"].us
+    return f"{bar} {unit.word}, north up", bar * one_m * scale
 
 
-def _title(walk: Walk) -> str:
-    title = (
-        f"{walk.name or 'walked area'}: {walk.acres:.2f} ac, between "
-        f"{walk.acres_low:.2f} and {walk.acres_high:.2f}"
-    )
+def _title(walk: Walk, *, metric: bool) -> str:
+    between = figure(walk.acres_low, "ac", to=walk.acres_high, joined=" and ", bare=True)
+    said = printed(f"{acres(walk.acres)}, between {between}", metric=metric)
+    title = f"{walk.name or 'walked area'}: {said}"
     return "".join(ch if ch.isprintable() else " " for ch in title)
+
+
+def _reading_words(one: OtherReading, *, metric: bool) -> str:
+    return printed(f"{one.what}, {acres(one.acres)}", metric=metric)
 
 
 @dataclass(frozen=True)
@@ -185,7 +195,7 @@ class _Pen:
             self.draw.rectangle(box(3, 3), outline="#4b4b4b", width=FINE)
 
 
-def walk_png(walk: Walk) -> bytes:
+def walk_png(walk: Walk, *, metric: bool = False) -> bytes:
     """Return the same drawing as a PNG, drawn twice as large and brought down."""
     from PIL import Image, ImageDraw, ImageFont
 
@@ -194,7 +204,7 @@ def walk_png(walk: Walk) -> bytes:
     legend = [("kept", f"kept, {len(walk.kept_lon)}"), ("ring", "the boundary"),
               ("band", "where the true edge lies, 95 %")]  # fmt: skip
     legend += [(c, f"set aside: {c}, {counts[c]}") for c in sorted(counts)]
-    legend += [("reading", f"{one.what}, {one.acres:.2f} ac") for one in _apart(walk)]
+    legend += [("reading", _reading_words(one, metric=metric)) for one in _apart(walk)]
     top = int(laid.tall) + 24
     size = (SIZE * FINE, (top + 22 * len(legend) + 10) * FINE)
     sheet = Image.new("RGB", size, "#fff")
@@ -220,16 +230,16 @@ def walk_png(walk: Walk) -> bytes:
     for number, (cause, words) in enumerate(legend):
         pen.mark(cause, 30, top + 22 * number)
         draw.text((48 * FINE, (top + 22 * number) * FINE), words, "#111", font, anchor="lm")
-    bar, wide = _bar(laid.scale)
+    words, wide = _bar(laid.scale, metric=metric)
     left = SIZE - MARGIN - wide
     pen.line(
         [(left, top - 5), (left, top), (left + wide, top), (left + wide, top - 5)],
         "#111",
         2,
     )
-    words = f"{bar} ft, north up"
     draw.text((left * FINE, (top + 14) * FINE), words, "#111", font, anchor="lm")
-    draw.text((MARGIN * FINE, 13 * FINE), _title(walk), "#111", font, anchor="lm")
+    title = _title(walk, metric=metric)
+    draw.text((MARGIN * FINE, 13 * FINE), title, "#111", font, anchor="lm")
     packed = io.BytesIO()
     sheet.resize((size[0] // FINE, size[1] // FINE), Image.Resampling.LANCZOS).save(
         packed, "PNG", optimize=True
@@ -237,7 +247,7 @@ def walk_png(walk: Walk) -> bytes:
     return packed.getvalue()
 
 
-def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
+def _sheet(walk: Walk, body: list[str], scale: float, tall: float, *, metric: bool) -> str:
     """Return the whole drawing: the map above, the words and the scale below."""
     counts = {cause: walk.removed_cause.count(cause) for cause in set(walk.removed_cause)}
     legend = [
@@ -250,7 +260,7 @@ def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
         for cause in sorted(counts)
     ] + [
         ('<path d="M-8 0H8" stroke="#0d473d" stroke-width="1.5" '
-         f'stroke-dasharray="{DASHES[k % len(DASHES)]}"/>', f"{one.what}, {one.acres:.2f} ac")
+         f'stroke-dasharray="{DASHES[k % len(DASHES)]}"/>', _reading_words(one, metric=metric))
         for k, one in enumerate(_apart(walk))
     ]  # fmt: skip
     top = int(tall) + 24
@@ -259,14 +269,14 @@ def _sheet(walk: Walk, body: list[str], scale: float, tall: float) -> str:
         f'<text x="18" y="5">{escape(words)}</text></g>'
         for k, (mark, words) in enumerate(legend)
     ]
-    bar, wide = _bar(scale)
+    bar, wide = _bar(scale, metric=metric)
     rows.append(
         f'<g transform="translate({SIZE - MARGIN - wide:.1f} {top})">'
         f'<path d="M0-5V0H{wide:.1f}V-5" fill="none" stroke="#111" stroke-width="2"/>'
-        f'<text y="18">{bar} ft, north up</text></g>'
+        f'<text y="18">{bar}</text></g>'
     )
     bottom = top + 22 * len(legend) + 10
-    clean = _title(walk)
+    clean = _title(walk, metric=metric)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIZE} {bottom}" '
         f'width="{SIZE}" height="{bottom}" font-family="sans-serif" font-size="14">'

@@ -29,6 +29,8 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.error import SIGMA_M, unit_area_sd
 from quietacre.chance import Z95
 from quietacre.errors import FileProblem
+from quietacre.figures import acres as acres_words
+from quietacre.figures import feet
 from quietacre.model import Note, folded
 from quietacre.units import ACRE_M2, FT_M
 
@@ -118,8 +120,8 @@ def ground_between(
     if corners is None:
         straight, curved = (_sized(frame, xy, how)[1] for how in ("straight", "curved"))
         raise FileProblem(
-            f"holds only waypoints, {len(xy)} pins: does the edge run straight between them ({straight:.2f} ac) or "
-            f"in a curve ({curved:.2f} ac)?",
+            f"holds only waypoints, {len(xy)} pins: does the edge run straight between them ({acres_words(straight)}) or "
+            f"in a curve ({acres_words(curved)})?",
             fix='say --corners straight or --corners curved (corners = "…" in property.toml)',
             source=source, where=name if name != source else None,
         )  # fmt: skip
@@ -279,7 +281,7 @@ def _notes(
         notes.append(
             Note(
                 "pins-averaged",
-                f"{pins} pins stand for {corners} corners; those within {ONE_CORNER_M / FT_M:.0f} ft of "
+                f"{pins} pins stand for {corners} corners; those within {feet(ONE_CORNER_M / FT_M)} of "
                 "each other were averaged.",
                 "info", source, name or None,
             )
@@ -288,7 +290,7 @@ def _notes(
         notes.append(
             Note(
                 "pins-order-guessed",
-                f"its {pins} pins were taken in order of {order}, {acres:.2f} ac; another order goes round "
+                f"its {pins} pins were taken in order of {order}, {acres_words(acres)}; another order goes round "
                 "other ground",
                 "warning" if order == "ring" else "caution", source, name or None,
                 more="look at it on the map.",

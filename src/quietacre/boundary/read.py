@@ -29,6 +29,7 @@ from quietacre.boundary.span import too_far
 from quietacre.boundary.walk import Walk, advice_for, band_of, interval_of, wide_note
 from quietacre.boundary.why import total_sd_m2
 from quietacre.errors import WalkRefused
+from quietacre.figures import acres, feet, figure
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, m_to_ft
 
@@ -140,7 +141,7 @@ def _largest(read: Sequence[Walk]) -> Walk:
     if len(read) == 1:
         return best
     others = ", ".join(
-        f"“{w.name or 'unnamed'}” {w.acres:.2f} ac" for w in read if w is not best
+        f"“{w.name or 'unnamed'}” {acres(w.acres)}" for w in read if w is not best
     )
     note = Note(
         "track-chosen",
@@ -193,8 +194,8 @@ def _cleaned(track: Track) -> _Fixes:
     if far is not None:
         raise _refusal(
             track,
-            f"is {far.across_mi:,.0f} miles across; fix {far.fix + 1:,} lies "
-            f"{far.jump_mi:,.0f} miles from the one before it, at {track.lat[far.fix]:.5f}, "
+            f"is {figure(far.across_mi, 'miles')} across; fix {far.fix + 1:,} lies "
+            f"{figure(far.jump_mi, 'miles')} from the one before it, at {track.lat[far.fix]:.5f}, "
             f"{track.lon[far.fix]:.5f}",
             "cut the recording there, or give the one that goes round the area",
         )
@@ -235,8 +236,7 @@ def _loop_of(fixes: _Fixes) -> Loop:
     if alone > TWO_LOOPS * ground_m2:
         raise _refusal(
             fixes.track,
-            f"goes round two pieces of ground, of about {ac_said(ground_m2)} and "
-            f"{ac_said(alone)} ac",
+            f"goes round two pieces of ground, of about {ac_said(ground_m2, alone)}",
             "cut it in two in the recorder, and list each under its own area",
         )
     return loop
@@ -354,7 +354,7 @@ def _notes(
         notes.append(
             note(
                 "gap-bridged",
-                f"{label} stops {m_to_ft(loop.gap_m):.0f} ft short of where it began; closed "
+                f"{label} stops {feet(m_to_ft(loop.gap_m))} short of where it began; closed "
                 "with a straight line, and the ± made wider for it.",
             )
         )

@@ -28,6 +28,7 @@ from quietacre.boundary.pieces import (
     try_track,
 )
 from quietacre.errors import WalkRefused
+from quietacre.figures import acres as acres_words
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -148,7 +149,7 @@ def chosen_note(chosen: Walked, walked: Sequence[Walked]) -> tuple[Note, ...]:
     if len(walked) < 2:  # noqa: PLR2004 - nothing to choose
         return ()
     others = ", ".join(
-        f"“{piece.name or 'unnamed'}” {piece.walk.acres:.2f} ac"
+        f"“{piece.name or 'unnamed'}” {acres_words(piece.walk.acres)}"
         for piece in walked
         if piece is not chosen
     )
@@ -186,7 +187,7 @@ def _said_of(
             yield Note(
                 "route-measured",
                 f"{called(piece.tracks[0], piece.numbers[0])} is a plan, not a recorded walk; "
-                f"its {piece.walk.acres:.2f} ac are those of the plan.",
+                f"its {acres_words(piece.walk.acres)} are those of the plan.",
                 "warning",
                 piece.tracks[0].source,
                 piece.name or None,
@@ -212,7 +213,7 @@ def _said_of_drawn(line: DrawnLine) -> Note:
         acres = float(area_m2(np.array([line.shape], dtype=object))[0]) / ACRE_M2
         text = (
             f"{name} is no walk that can be trusted ({line.refused.what}); its ends meet, so "
-            f"its {acres:.2f} ac are measured as drawn, without a ±."
+            f"its {acres_words(acres)} are measured as drawn, without a ±."
         )
         return Note("line-as-drawn", text, "warning", track.source, track.name or None)
     gap = track.lon[0] != track.lon[-1] or track.lat[0] != track.lat[-1]
@@ -231,4 +232,4 @@ def _planned_acres(track: Track) -> str:
     if ring is None or not ring.is_valid:
         return ""
     acres = float(area_m2(np.array([ring], dtype=object))[0]) / ACRE_M2
-    return f" ({acres:.2f} ac)"
+    return f" ({acres_words(acres)})"

@@ -11,6 +11,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.overlap import PAIRS, PAIRS_AN_AREA, heaped
 from quietacre.boundary.strays import crumbs, far_corners, long_sides
 from quietacre.errors import FileProblem
+from quietacre.figures import figure
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -126,6 +127,7 @@ def repair(
         "interior is disconnected": "a hole cuts it apart; read as separate parts",
     }.get(reason, f"it was not a valid polygon ({reason}); mended")
     point = shapely.point_on_surface(fixed)
+    went = figure(before, "ac", 3, to=after, joined=" to ")
     return fixed, Note(
         "drawing-repaired",
         f"“{name}”: {what}",
@@ -133,7 +135,7 @@ def repair(
         feature=name,
         lon=None if point.is_empty else point.x,
         lat=None if point.is_empty else point.y,
-        more=f"Its area went from {before:.3f} to {after:.3f} ac; check it on the map, and "
+        more=f"Its area went from {went}; check it on the map, and "
         "redraw it if that is not what you meant.",
     )
 
@@ -261,7 +263,7 @@ def cut_spikes(
     return trimmed, Note(
         "spike-cut",
         f"“{name}”: {int(needle.sum())} needle(s) in its edge were cut off; its area went "
-        f"from {before:.3f} to {after:.3f} ac.",
+        f"from {figure(before, 'ac', 3, to=after, joined=' to ')}.",
         level="caution",
         source=source,
         feature=name,

@@ -12,6 +12,8 @@ from quietacre.boundary.deed import deed_care, deed_traverse
 from quietacre.boundary.figure_place import edge_of
 from quietacre.boundary.traverse import departures_ft, work_out
 from quietacre.errors import BadInput
+from quietacre.figures import acres, feet, printed
+from quietacre.figures import figure as mark
 
 if TYPE_CHECKING:
     from quietacre.boundary.traverse import Figure
@@ -21,8 +23,8 @@ WIDE, TALL, EDGE = 640.0, 640.0, 70.0
 INK, FAINT, GAP = "#222222", "#777777", "#b3261e"
 
 
-def sketch_svg(layer: Layer) -> str:
-    """Return the legs or calls of a layer as SVG.
+def sketch_svg(layer: Layer, *, metric: bool = False) -> str:
+    """Return the legs or calls of a layer as SVG, its figures in US or metric units.
 
     Raises
     ------
@@ -60,14 +62,17 @@ def sketch_svg(layer: Layer) -> str:
         lines.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5" fill="{INK}"/>')
         lines.append(f'<text x="{x + 6:.1f}" y="{y - 6:.1f}" fill="{INK}">{row + 1}</text>')
         x, y = at((corners[row] + corners[(row + 1) % len(corners)]) / 2)
-        label = html.escape(f"{quadrant_words(leg.azimuth_deg)}, {leg.length_ft:,.1f} ft")
+        label = f"{quadrant_words(leg.azimuth_deg)}, {feet(leg.length_ft, 1)}"
+        label = html.escape(printed(label, metric=metric))
         lines.append(
             f'<text x="{x:.1f}" y="{y:.1f}" fill="{FAINT}" font-size="11" text-anchor="middle">{label}</text>'
         )
     label = (
-        f"{figure.acres:.2f} ac, {figure.acres_low:.2f} to {figure.acres_high:.2f}; misses its beginning by "
-        f"{figure.misclosure_ft:,.1f} ft (1:{figure.ratio:,.0f}). Not a survey."
+        f"{acres(figure.acres)}, "
+        f"{mark(figure.acres_low, 'ac', to=figure.acres_high, joined=' to ', bare=True)}; misses its "
+        f"beginning by {feet(figure.misclosure_ft, 1)} (1:{figure.ratio:,.0f}). Not a survey."
     )
+    label = printed(label, metric=metric)
     lines += [
         f'<path d="M {WIDE - 30:.0f} 60 v -36 m -6 10 l 6 -10 l 6 10" stroke="{INK}" fill="none"/>',
         f'<text x="{WIDE - 30:.0f}" y="78" text-anchor="middle" fill="{INK}">N</text>',

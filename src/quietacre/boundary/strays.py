@@ -9,6 +9,8 @@ import shapely
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.errors import one_line
+from quietacre.figures import acres as acres_words
+from quietacre.figures import feet
 from quietacre.model import DOUBT_SHARE, Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -88,7 +90,7 @@ def crumbs(
     return tuple(
         Note(
             "hardly-any-acres",
-            f"“{one_line(names[row])}” is {acres[row]:.6f} ac, which is no piece of ground; "
+            f"“{one_line(names[row])}” is {acres_words(acres[row], 6)}, which is no piece of ground; "
             "check its file's units and reference system.",
             source=sources[row],
             feature=names[row],
@@ -252,13 +254,13 @@ def _note(
     return Note(
         "corner-far",
         f"“{one_line(name)}”: the corner at {stray.lat:.5f}, {stray.lon:.5f} lies "
-        f"{stray.away_deg * DEGREE_M / FT_M:,.0f} ft from the next one, farther than the rest of "
+        f"{feet(stray.away_deg * DEGREE_M / FT_M)} from the next one, farther than the rest of "
         "its edge is wide",
         level="warning" if share > DOUBT_SHARE else "caution",
         source=source,
         feature=name,
         lon=stray.lon,
         lat=stray.lat,
-        more=f"With it the acreage is {now_m2 / ACRE_M2:.2f}, without it "
-        f"{without_m2 / ACRE_M2:.2f}; mend it if it does not belong there.",
+        more=f"With it the acreage is {acres_words(now_m2 / ACRE_M2, bare=True)}, without it "
+        f"{acres_words(without_m2 / ACRE_M2, bare=True)}; mend it if it does not belong there.",
     )

@@ -21,6 +21,7 @@ import numpy as np
 from quietacre.boundary.typing_slips import Suspect, likely_slips
 from quietacre.chance import Z95
 from quietacre.errors import FileProblem
+from quietacre.figures import AS_IT_IS, feet
 from quietacre.units import ACRE_FT2
 
 if TYPE_CHECKING:
@@ -91,6 +92,14 @@ class Figure:
         """Return whether it closes worse than its errors explain."""
         return self.misclosure_ft > LIKELY_WRONG * self.expected_ft
 
+    @property
+    def missed(self) -> str:
+        """Return by how much it misses its beginning, in words."""
+        return (
+            f"it misses its beginning by {feet(self.misclosure_ft, 1)} in "
+            f"{feet(self.perimeter_ft, bare=True)} (1:{self.ratio:,.0f})"
+        )
+
 
 def departures_ft(legs: Sequence[Leg]) -> tuple[FloatArray, FloatArray]:
     """Return eastings (departures) and northings (latitudes) of legs, shape (n,). [ft]"""
@@ -143,7 +152,7 @@ def work_out(traverse: Traverse, *, care: Care | None = None) -> Figure:
     misclosure = float(np.hypot(east.sum(), north.sum()))
     if misclosure > perimeter / 4.0:
         raise FileProblem(
-            f"its legs end {misclosure:,.0f} ft from where they began, of {perimeter:,.0f} ft in all",
+            f"its legs end {feet(misclosure)} from where they began, of {feet(perimeter)} in all",
             fix="the leg back to the start is missing, or a bearing is turned about; " + _advice(traverse, care),
             source=traverse.source, where=traverse.name or None,
         )  # fmt: skip
@@ -190,7 +199,8 @@ def _arcs_ft2(traverse: Traverse) -> float:
             continue
         if leg.length_ft > 2.0 * leg.arc.radius_ft * (1 + 1e-9):
             raise FileProblem(
-                f"a curve of {leg.arc.radius_ft:g} ft radius has no chord of {leg.length_ft:g} ft",
+                f"a curve of {feet(leg.arc.radius_ft, AS_IT_IS)} radius has no chord of "
+                f"{feet(leg.length_ft, AS_IT_IS)}",
                 fix="check radius and chord", source=traverse.source, where=leg.place or leg.text,
             )  # fmt: skip
         part = segment_ft2(leg.length_ft, leg.arc.radius_ft)
@@ -256,7 +266,7 @@ def _suspects(legs: Sequence[Leg], closes_ft: float) -> tuple[Suspect, ...]:
         off_deg = abs((azimuth - leg.azimuth_deg + 180.0) % 360.0 - 180.0)
         across = leg.length_ft * np.radians(off_deg)
         if across <= closes_ft < off_ft:
-            some.append(Suspect(number, leg.text, f"{length:,.1f} ft long", float(across)))
+            some.append(Suspect(number, leg.text, f"{feet(length, 1)} long", float(across)))
         elif off_ft <= closes_ft < across:
             some.append(Suspect(number, leg.text, f"azimuth {azimuth:.1f}°", float(off_ft)))
     # a slip of the pen is likelier than any figure at all

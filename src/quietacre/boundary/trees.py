@@ -10,7 +10,7 @@ import shapely
 from quietacre.boundary.margin import sky_terms
 from quietacre.boundary.plane import Plane
 from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_wide
-from quietacre.boundary.why import total_sd_m2
+from quietacre.boundary.why import half_words, total_sd_m2
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
 from quietacre.words import box_and_line
@@ -64,9 +64,9 @@ def beside_trees(walk: Walk, share: float) -> Walk:
     middle = walk.polygon.representative_point()
     before = (walk.acres_high - walk.acres_low) / 2.0
     after = (interval.acres_high - interval.acres_low) / 2.0
-    made = f"± {before:.2g} ac was made ± {after:.2g}"
+    made = f"± {half_words(before)} was made ± {half_words(after, bare=True)}"
     if unknown:
-        made = f"it is taken as blocked: ± {after:.2g} ac"
+        made = f"it is taken as blocked: ± {half_words(after)}"
     note = Note(
         "trees-beside",
         f"trees stand along {100 * share:.0f} % of the edge on the map and nothing was said of "

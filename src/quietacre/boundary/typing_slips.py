@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from quietacre.bearings import land_units, quadrant_words
+from quietacre.figures import feet
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -53,13 +54,13 @@ def _changes(leg: Leg) -> Iterator[tuple[Leg, str]]:
         yield replace(leg, azimuth_deg=other), quadrant_words(other)
     step = leg.step_ft or 0.1
     for other in _digit_slips(leg.length_ft / step):
-        yield replace(leg, length_ft=other * step), f"{other * step:,.1f} ft"
+        yield replace(leg, length_ft=other * step), feet(other * step, 1)
     units = {unit.name: unit.feet for unit in land_units().values()}
     for one in MIXED_UNITS:
         for two in MIXED_UNITS:
             if one != two:
-                feet = leg.length_ft * units[two] / units[one]
-                yield replace(leg, length_ft=feet), f"{two}s, not {one}s"
+                length_ft = leg.length_ft * units[two] / units[one]
+                yield replace(leg, length_ft=length_ft), f"{two}s, not {one}s"
 
 
 def _angle_slips(azimuth_deg: float) -> Iterator[float]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.boundary import error
 from quietacre.boundary.why import total_sd_m2
+from quietacre.figures import printed
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -132,6 +133,7 @@ class Walk:
                 "method", "laps", "sigma_m",
             )
         }  # fmt: skip
+        figures["method"] = [printed(self.method)]
         return gpd.GeoDataFrame(figures, geometry=[self.polygon], crs="EPSG:4326")
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from quietacre.boundary.error import T_95
+from quietacre.figures import AS_IT_IS, acres
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -82,18 +83,27 @@ def combined(walks: Sequence[Sequence[Term]], weights: Sequence[float]) -> tuple
     return tuple(made)
 
 
+def half_words(half_ac: float, digits: int = 2, *, bare: bool = False) -> str:
+    """Return half of what an acreage is known to for a text, to so many digits: "0.13 ac"."""
+    return acres(float(f"{half_ac:.{digits}g}"), AS_IT_IS, bare=bare)
+
+
 def why_lines(terms: Sequence[Term]) -> list[str]:
     """Return the terms as lines to read, the largest first; the smallest together in one."""
     ordered = sorted(terms, key=lambda one: -one.half_ac)
     whole = float(np.sqrt(sum(one.half_ac**2 for one in ordered)))
     lines = [
-        f"± {one.half_ac:.2g} ac: {one.text} ({one.source})"
+        f"± {half_words(one.half_ac)}: {one.text} ({one.source})"
         for one in ordered
         if one.half_ac >= LEAST_SHARE * whole
     ]
     left = [one.half_ac for one in ordered if one.half_ac < LEAST_SHARE * whole]
     if any(left):
         rest = float(np.sqrt(sum(half**2 for half in left)))
-        told = f"± {rest:.1g}" if rest >= LEAST_TOLD_AC else f"under {LEAST_TOLD_AC:g}"
-        lines.append(f"{told} ac: all else together")
+        told = (
+            f"± {half_words(rest, 1)}"
+            if rest >= LEAST_TOLD_AC
+            else f"under {half_words(LEAST_TOLD_AC)}"
+        )
+        lines.append(f"{told}: all else together")
     return lines

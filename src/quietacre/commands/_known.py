@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from quietacre.commands._edge import keep_inputs
+from quietacre.commands._edge import keep_inputs, shows_metric
 from quietacre.errors import BadInput
 
 if TYPE_CHECKING:
@@ -149,6 +149,6 @@ def write_beside(layer: Layer, asked: Asked, inputs: tuple[Path, ...]) -> list[s
     if asked.sketch is not None:
         from quietacre.boundary.sketch import sketch_svg
 
-        write_atomic(asked.sketch, sketch_svg(layer))
+        write_atomic(asked.sketch, sketch_svg(layer, metric=shows_metric()))
         written.append(f"sketch: {asked.sketch}")
     return written

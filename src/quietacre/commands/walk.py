@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say
+from quietacre.commands._edge import emit, fail_cleanly, keep_inputs, say, shows_metric
 from quietacre.errors import BadInput
-from quietacre.figures import figure
+from quietacre.figures import figure, printed
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def ring_row(walk: Walk) -> tuple[dict[str, Cell], Any]:
         "acres": walk.acres,
         "acres_low": walk.acres_low,
         "acres_high": walk.acres_high,
-        "method": walk.method,
+        "method": printed(walk.method),
     }
     return columns, shapely.orient_polygons(walk.polygon)
 
@@ -127,7 +127,8 @@ def command(
         from quietacre.boundary.picture import walk_png, walk_svg
 
         png = picture.suffix.lower() == ".png"
-        write_atomic(picture, walk_png(walk) if png else walk_svg(walk))
+        draw = walk_png if png else walk_svg
+        write_atomic(picture, draw(walk, metric=shows_metric()))
     record = walk_record(walk, [str(path) for path in files])
     if as_json:
         emit(record)

@@ -17,6 +17,7 @@ from quietacre.drawing.sheet import (
     whole,
 )
 from quietacre.errors import BadInput
+from quietacre.figures import figure
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 SHORT_M = 3.0 * FT_M
 #: No piece of ground is smaller: one square foot. Ours. [m²]
 LEAST_M2 = FT_M**2
+LEAST_WORDS = figure(1.0, "sq ft")
 SOME = 2
 
 
@@ -67,7 +69,7 @@ def split(shape: shapely.Geometry, line: shapely.LineString) -> Redrawn:
     pieces.sort(key=lambda piece: -piece.area)
     if pieces[-1].area < LEAST_M2:
         raise BadInput(
-            "the line cuts off less than a square foot",
+            f"the line cuts off less than {LEAST_WORDS}",
             fix="draw it farther from the corner",
         )
     made: list[shapely.Geometry] = [whole([pieces[0], *untouched]), *pieces[1:]]
@@ -224,5 +226,5 @@ def _left(
     if len(parts) > len(shapely.get_parts(shape)):
         lines.append(f"it is in {len(parts)} parts now")
     if crumbs:
-        lines.append(f"{crumbs} crumbs of less than a square foot left out")
+        lines.append(f"{crumbs} crumbs of less than {LEAST_WORDS} left out")
     return redrawn(sheet, [whole(parts)], [shape], taken, lines)

@@ -18,6 +18,7 @@ from quietacre.drawing.sheet import (
 )
 from quietacre.drawing.stretch import CORNER_EXACT_M, FEWEST_POINTS, Loop, loops_of
 from quietacre.errors import BadInput
+from quietacre.figures import AS_IT_IS, feet
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ def follow(
             float(old.boundary.distance(sheet.lay(other).boundary)) for other in others
         )
         raise BadInput(
-            f"no neighbor's edge lies within {within_ft:g} ft; the nearest is "
+            f"no neighbor's edge lies within {feet(within_ft, AS_IT_IS)}; the nearest is "
             f"{feet_words(gap)} away", fix="give a larger distance",
         )  # fmt: skip
     parts, moved = [], 0.0
@@ -117,7 +118,7 @@ def _polygon(rings: list[FloatArray], within_ft: float) -> shapely.Polygon:
     made = shapely.Polygon(rings[0], rings[1:])
     if not made.is_valid:
         raise BadInput(
-            f"with {within_ft:g} ft the edge would cross itself",
+            f"with {feet(within_ft, AS_IT_IS)} the edge would cross itself",
             fix="give a smaller distance",
         )
     return made

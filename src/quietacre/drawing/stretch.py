@@ -18,6 +18,7 @@ from quietacre.drawing.sheet import (
     whole,
 )
 from quietacre.errors import BadInput
+from quietacre.figures import AS_IT_IS, feet
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -220,11 +221,15 @@ def trim(
     if spur_ft > 0:
         gone = _narrow(new, new.intersection(_opened(new, spur_ft * FT_M)), spur_ft)
         new = new.difference(shapely.union_all(gone)) if gone else new
-        lines.append(_counted(gone, "spur", f"narrower than {spur_ft:g} ft cut off"))
+        lines.append(
+            _counted(gone, "spur", f"narrower than {feet(spur_ft, AS_IT_IS)} cut off")
+        )
     if notch_ft > 0:
         gone = _narrow(_closed(new, notch_ft * FT_M), new, notch_ft)
         new = shapely.union_all([new, *gone])
-        lines.append(_counted(gone, "notch", f"narrower than {notch_ft:g} ft filled"))
+        lines.append(
+            _counted(gone, "notch", f"narrower than {feet(notch_ft, AS_IT_IS)} filled")
+        )
     parts = parts_of(new)
     if not parts:
         raise BadInput("nothing would be left of it", fix="give a smaller width")
@@ -286,9 +291,9 @@ def strip_along(line: shapely.LineString, width_ft: float) -> Redrawn:
     )
     if laid.length < width_ft * FT_M:
         raise BadInput(
-            f"the line is {feet_words(laid.length)} long and {width_ft:g} ft wide",
+            f"the line is {feet_words(laid.length)} long and {feet(width_ft, AS_IT_IS)} wide",
             fix="draw it longer, or narrower",
         )
     made = redrawn(sheet, [whole(parts_of(ground))], [], 0.0, ())
-    line_text = f"{feet_words(laid.length)} long, {width_ft:g} ft wide, {acres_words(made.acres[0])}"
+    line_text = f"{feet_words(laid.length)} long, {feet(width_ft, AS_IT_IS)} wide, {acres_words(made.acres[0])}"
     return Redrawn(made.pieces, made.acres, 0.0, 0.0, (line_text,))

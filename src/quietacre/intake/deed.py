@@ -18,6 +18,8 @@ from quietacre.bearings import (
     step_of,
 )
 from quietacre.errors import FileProblem
+from quietacre.figures import AS_IT_IS
+from quietacre.figures import acres as acres_words
 from quietacre.intake.deed_words import (
     NumbersDisagreeError,
     plain_text,
@@ -111,7 +113,9 @@ def deed_in(text: str, source: str, *, vara_ft: float | None = None) -> Deed:
         acres = ACRES.search(other)
         if DIGIT.search(without_what_stands_beside(other)) is None:
             continue  # rights and easements: no ground is taken
-        acreage = f"{float(acres['number']):g} ac" if acres else "an unknown acreage"
+        acreage = (
+            acres_words(float(acres["number"]), AS_IT_IS) if acres else "an unknown acreage"
+        )
         notes.append(
             Note(
                 "exception-without-calls",

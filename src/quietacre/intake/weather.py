@@ -15,6 +15,7 @@ import numpy as np
 
 from quietacre.daily import Daily
 from quietacre.errors import FileProblem
+from quietacre.figures import figure
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
 from quietacre.intake.rows import (
@@ -108,8 +109,8 @@ def _check_sense(
     rain = [value for (key, _), value in values.items() if key == "rain_in"]
     if len(rain) >= YEAR_DAYS and sum(rain) / len(rain) > MOST_RAIN_IN_YEAR / YEAR_DAYS:
         raise FileProblem(
-            f"its rain comes to {sum(rain) / len(rain) * YEAR_DAYS:,.0f} inches a year, more than "
-            "any farm gets", fix="it looks like millimeters; divide them by 25.4", source=shown,
+            f"its rain comes to {figure(sum(rain) / len(rain) * YEAR_DAYS, 'inches')} a year, more "
+            "than any farm gets", fix="it looks like millimeters; divide them by 25.4", source=shown,
         )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import geopandas as gpd
 import numpy as np
 import shapely
 
-from quietacre.figures import feet
+from quietacre.figures import acres, feet
 from quietacre.intake.marks import shape_of
 from quietacre.measure.ground import paths
 from quietacre.model import TAPE, WGS84
@@ -38,7 +38,7 @@ def side_layers(
         "readings": _frame(
             {
                 "id": [key for key, _ in readings],
-                "what": [f"{one.what}, {one.acres:.2f} ac" for _, one in readings],
+                "what": [f"{one.what}, {acres(one.acres)}" for _, one in readings],
             },
             [one.polygon for _, one in readings],
         ),

@@ -14,6 +14,8 @@ from quietacre.boundary.edges import UNNAMED, Edge, Edges, Picked, edges_of, ref
 from quietacre.boundary.recordings import chosen_note, most_ground
 from quietacre.boundary.repair import repair_all
 from quietacre.errors import BadInput, FileProblem
+from quietacre.figures import acres as acres_words
+from quietacre.figures import figures_in
 from quietacre.intake.vector import read_layer
 from quietacre.model import DOUBT_SHARE, Layer, Note, folded
 from quietacre.units import ACRE_M2
@@ -212,12 +214,12 @@ def _together_note(edges: Edges, edges_here: Sequence[Edge], name: str) -> Note:
     sizes = acres_of(edges_here, edges.source)
     whole, _ = joined_shape(edges_here, edges.source, name)
     acres = float(area_m2(np.array([whole], dtype=object))[0]) / ACRE_M2
-    each = ", ".join(f"{size:.2f}" for size in sizes[:MOST_SIZES])
+    each = figures_in("ac", sizes[:MOST_SIZES], bare=True)
     each += " …" if len(sizes) > MOST_SIZES else ""
     return Note(
         "features-together",
         f"{len(edges_here)} features of {edges.source} are measured together as “{name}”, "
-        f"{acres:.2f} ac ({each}{twice_words(sum(sizes) - acres)}); to part them, write feature = "
+        f"{acres_words(acres)} ({each}{twice_words(sum(sizes) - acres)}); to part them, write feature = "
         f'"{edges_here[0].key}", "{edges_here[1].key}" … under an area each.',
         "caution",
         edges.source,
@@ -227,7 +229,9 @@ def _together_note(edges: Edges, edges_here: Sequence[Edge], name: str) -> Note:
 
 def twice_words(acres: float) -> str:
     """Return how much of pieces that are put together lies on one another, if any does."""
-    return f", {acres:.2f} ac drawn twice and counted once" if acres >= SLIVER_AC else ""
+    return (
+        f", {acres_words(acres)} drawn twice and counted once" if acres >= SLIVER_AC else ""
+    )
 
 
 def acres_of(edges_here: Sequence[Edge], source: str) -> list[float]:
@@ -276,7 +280,7 @@ def unused_notes(
         acres = sum(size for size in sizes if size is not None)
         each = ", ".join(
             f"“{edge.label}” "
-            + ("cannot be measured" if size is None else f"{size:.2f} ac")
+            + ("cannot be measured" if size is None else acres_words(size))
             for edge, size in zip(left[:MOST_NAMED], sizes, strict=False)
         )
         more = len(left) - MOST_NAMED
@@ -284,7 +288,7 @@ def unused_notes(
         features = "1 feature" if len(left) == 1 else f"{len(left):,} features"
         yield Note(
             "ground-unused",
-            f"{file} holds {features} that no area uses, {acres:.2f} ac, and they are not "
+            f"{file} holds {features} that no area uses, {acres_words(acres)}, and they are not "
             f"counted: {each}",
             "warning" if acres > DOUBT_SHARE * total_ac else "caution",
             file,
@@ -323,7 +327,7 @@ def use_notes(files: Files) -> Iterator[Note]:
                 yield Note(
                     "feature-twice",
                     f"{names} are the same feature “{same[0].edge.label}” of {file}; its "
-                    f"{size:.2f} ac are counted once in the total, but each has its amounts "
+                    f"{acres_words(size)} are counted once in the total, but each has its amounts "
                     "and its work.",
                     "warning",
                     file,

@@ -10,6 +10,7 @@ import shapely
 from quietacre.boundary.differ import OtherReading
 from quietacre.boundary.plane import Plane
 from quietacre.errors import WalkRefused
+from quietacre.figures import acres as acres_words
 from quietacre.model import DOUBT_SHARE, Note
 
 if TYPE_CHECKING:
@@ -36,8 +37,8 @@ def held_with_walks(
     """
     read = [walk for walk in walks if not isinstance(walk, WalkRefused)]
     same = [walk for walk in read if _same(ground.shape, walk)]
-    sizes = ", ".join(f"{walk.acres:.2f} ac" for walk in read) or "that could not be read"
-    what = f"“{name}” has a drawing of {acres:.2f} ac and a walk ({sizes}); the drawing was measured"
+    sizes = ", ".join(acres_words(walk.acres) for walk in read) or "that could not be read"
+    what = f"“{name}” has a drawing of {acres_words(acres)} and a walk ({sizes}); the drawing was measured"
     if not same:
         far = "" if not read else "They do not lie on the same ground."
         return _with_note(ground, what, far, "caution", name)
@@ -53,7 +54,7 @@ def held_with_walks(
         ),
     )
     level: Level = "warning" if apart > DOUBT_SHARE * acres else "caution"
-    more = f"Both are on the map, and the ± of {half:.2f} ac holds both."
+    more = f"Both are on the map, and the ± of {acres_words(half)} holds both."
     return _with_note(held, what, more, level, name)
 
 

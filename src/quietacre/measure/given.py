@@ -79,6 +79,7 @@ def measure_given(
         total_acres=sizes.total_acres,
         notes=(*plugin_notes(plugins), *line_notes, *sizes.notes),
         area_notes={key: p.notes for key, p in zip(ids, pieces, strict=True)},
+        methods={key: p.method for key, p in zip(ids, pieces, strict=True)},
         plugins=plugins,
     )
     return Measured(prop, sizes.frame(), extras)

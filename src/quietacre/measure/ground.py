@@ -13,6 +13,7 @@ from quietacre.boundary.edges import Edge, walk_round
 from quietacre.boundary.mended import days_walked
 from quietacre.boundary.recordings import most_ground
 from quietacre.errors import WalkRefused
+from quietacre.figures import acres as acres_words
 from quietacre.measure.choose import (
     Chosen,
     Files,
@@ -100,7 +101,7 @@ def _drawn_ground(
         Note(
             "features-together",
             f"the drawings of {len(shapes)} files are measured together as “{label}”, "
-            f"{sizes[-1]:.2f} ac{twice_words(float(sizes[:-1].sum() - sizes[-1]))}.",
+            f"{acres_words(float(sizes[-1]))}{twice_words(float(sizes[:-1].sum() - sizes[-1]))}.",
             "caution",
             feature=label,
         )
@@ -193,7 +194,7 @@ def property_line(
             Note(
                 "line-of-many",
                 f"{file} holds {len(edges.measured)} features; the property line is "
-                f"{which}, {acres:.2f} ac.",
+                f"{which}, {acres_words(acres)}.",
                 "caution",
                 file,
             )

@@ -9,6 +9,7 @@ from quietacre.boundary.deed import NOT_A_SURVEY, deed_care, deed_traverse, work
 from quietacre.boundary.figure_place import KnownCorner, place_figure
 from quietacre.boundary.pins import Corners, Order, ground_between
 from quietacre.boundary.traverse import Figure, work_out
+from quietacre.figures import acres, feet
 from quietacre.model import Note
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ def _of_deed(deed: Deed, how: HowKnown, name: str) -> Known:
         more += (
             Note(
                 "exception-not-drawn",
-                f"its exception of {figure.acres:.2f} ac ({len(exception.calls)} calls) is taken off the "
+                f"its exception of {acres(figure.acres)} ({len(exception.calls)} calls) is taken off the "
                 "acres; it is not drawn on the map.",
                 "caution", deed.source, name or None,
             ),
@@ -135,10 +136,7 @@ def _placed(
 
 def _closure(figure: Figure, source: str) -> Note:
     """Return what to say of how a figure closes."""
-    missed = (
-        f"it misses its beginning by {figure.misclosure_ft:,.1f} ft in {figure.perimeter_ft:,.0f} "
-        f"(1:{figure.ratio:,.0f}); about {figure.expected_ft:,.1f} ft is usual for how it was measured"
-    )
+    missed = f"{figure.missed}; about {feet(figure.expected_ft, 1)} is usual for how it was measured"
     if not figure.doubtful:
         return Note("closes", missed, "info", source, more="Balanced by the compass rule.")
     some = " ".join(

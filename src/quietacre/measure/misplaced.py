@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.figures import acres
 from quietacre.model import Note
 from quietacre.units import ACRE_M2
 
@@ -59,7 +60,7 @@ def place_notes(
                 notes.append(
                     Note(
                         "area-crosses-boundary",
-                        f"{outside / ACRE_M2:.2f} ac of “{name}” lie outside the property "
+                        f"{acres(outside / ACRE_M2)} of “{name}” lie outside the property "
                         "line; nothing should be sown or cut there without the neighbor.",
                         **where,
                     )

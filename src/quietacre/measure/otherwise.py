@@ -13,6 +13,7 @@ from quietacre.boundary.drawn import drawn_area_sd_m2, map_scale_pm_ft
 from quietacre.boundary.figure_place import KnownCorner, place_figure
 from quietacre.chance import CIRCULAR_95, Z95
 from quietacre.errors import FileProblem
+from quietacre.figures import feet
 from quietacre.intake.vector import OwnUnits
 from quietacre.measure.known import HowKnown, known_ground
 from quietacre.measure.records import Ground
@@ -88,7 +89,7 @@ def with_drawn_range(
         else f"the accuracy of a map of 1:{map_scale:,.0f}"
     )
     return ground._replace(
-        method=f"drawn, its edge within {pm_ft:.0f} ft (95 %, by {how})",
+        method=f"drawn, its edge within {feet(pm_ft)} (95 %, by {how})",
         acres_range=(max(acres - half, 0.0), acres + half),
         edge_sigma_m=pm_ft * FT_M / CIRCULAR_95,
     )

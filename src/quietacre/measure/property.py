@@ -135,6 +135,7 @@ def measured_in(folder: Path) -> Found:
             *_files_notes(files, prop, sizes.total_acres), *sizes.notes, *log.notes, *seen.notes, *kept_notes,
         ),
         area_notes=_area_notes(prop, ground, surveys, file_notes, sizes.shapes),
+        methods={key: piece.method for key, piece in by_id.items()},
         done=log.jobs,
         seen=seen.jobs,
         degree_days=_degree_days(folder, prop),

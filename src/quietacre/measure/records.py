@@ -30,8 +30,8 @@ Frames = dict[str, "gpd.GeoDataFrame"]
 class Extras:
     """What measuring found besides the areas themselves.
 
-    ``boundary`` is the property line or None; ``walks`` and ``surveys`` go by
-    area id, the oldest survey first; ``layers`` holds walks, removed, bands, previous, boundary and
+    ``boundary`` is the property line or None; ``walks``, ``surveys`` and ``methods`` go
+    by area id, the oldest survey first; ``layers`` holds walks, removed, bands, previous, boundary and
     waypoints as EPSG:4326 frames.
     """
 
@@ -42,6 +42,7 @@ class Extras:
     total_acres: float
     notes: tuple[Note, ...]
     area_notes: Mapping[str, tuple[Note, ...]] = field(default_factory=dict)
+    methods: Mapping[str, str] = field(default_factory=dict)  # how each is known
     layers: Frames = field(default_factory=dict)
     done: tuple[Job, ...] = ()
     seen: tuple[Job, ...] = ()

@@ -9,6 +9,7 @@ import numpy as np
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.overlap import Overlap, covered_m2, find_overlaps, overlap_notes
+from quietacre.figures import printed
 from quietacre.measure.ground import paths
 from quietacre.measure.misplaced import place_notes
 from quietacre.model import WGS84
@@ -64,7 +65,7 @@ class Sizes:
         return _shapes([area.geometry for area in self.areas])
 
     def frame(self) -> gpd.GeoDataFrame:
-        """Return the areas as a frame (EPSG:4326)."""
+        """Return the areas as a frame (EPSG:4326), figures in words in US units."""
         import geopandas as gpd  # takes longest to load, and figures alone do without it
 
         columns = {
@@ -75,6 +76,7 @@ class Sizes:
             )
             for name in AreaSize._fields[:-1]
         }
+        columns["method"][:] = [printed(area.method) for area in self.areas]
         return gpd.GeoDataFrame(columns, geometry=list(self.shapes), crs=WGS84)
 
 

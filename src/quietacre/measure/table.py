@@ -186,7 +186,9 @@ def _of_deed(deed: Deed, how: HowKnown, source: str) -> TableRead:
     except BadInput as told:
         legs = [call.leg for call in deed.calls if call.leg is not None]
         made = _without_figure(rows, legs, deed.notes)
-        return TableRead(made.rows, made.legs, None, deed.stated_ac, str(told), deed.notes)
+        return TableRead(
+            made.rows, made.legs, None, deed.stated_ac, told.marked, deed.notes
+        )
     return _with_figure(rows, traverse, _layer(source, deed=deed), how, deed.stated_ac)
 
 
@@ -234,7 +236,7 @@ def _with_figure(
         known = known_ground(layer, how)
     except BadInput as told:
         return TableRead(
-            tuple(rows), _end_to_end(legs), None, stated_ac, str(told), traverse.notes
+            tuple(rows), _end_to_end(legs), None, stated_ac, told.marked, traverse.notes
         )
     figure = None if known is None else known.figure
     if known is None or figure is None:  # pragma: no cover - legs always make a figure
