@@ -6,6 +6,7 @@ import random_drawings
 import random_keeping
 import shapely
 import shapely.ops
+from in_units import both
 
 from quietacre.acreage.equal_area import area_m2
 from quietacre.acreage.frame import LocalFrame
@@ -16,7 +17,7 @@ from quietacre.drawing.sheet import acres_of, line_of, place_of, polygons_of, ri
 from quietacre.drawing.stretch import straighten, strip_along, trim
 from quietacre.drawing.take_in import take_in
 from quietacre.errors import BadInput
-from quietacre.figures import printed
+from quietacre.figures import BEFORE, printed
 from quietacre.units import ACRE_M2, FT_M
 
 FRAME = LocalFrame(-86.3, 33.2)
@@ -337,3 +338,40 @@ def test_a_place_that_is_none_is_refused_in_one_line(place):
     with pytest.raises(BadInput) as refused:
         place_of(place)
     assert "\n" not in str(refused.value)
+
+
+def refused(make):
+    with pytest.raises(BadInput) as problem:
+        make()
+    return problem.value.marked
+
+
+def test_what_is_said_of_a_drawing_is_in_us_or_in_metric_units():
+    odd = box(0, 0, 660, 660).union(box(660, 300, 760, 310))
+    beside = box(665, -50, 900, 700)
+    said = [
+        *split(FIELD, line((-10, 300), (659, 300))).said,
+        *hole(FIELD, box(100, 100, 300, 300)).said,
+        *without(FIELD, [box(-50, 100, 700, 130)]).said,
+        *clip(FIELD, box(-50, -50, 330, 900)).said,
+        *follow(FIELD, [beside], 10.5).said,
+        *join([FIELD, box(600, 0, 900, 660)]).said,
+        *straighten(odd, at(660, 290), at(660, 320)).said,
+        *trim(odd, spur_ft=12, notch_ft=12.5).said,
+        *strip_along(line((0, 0), (1000, 0)), 16).said,
+        refused(lambda: split(FIELD, line((-10, 0.001), (670, 0.001)))),
+        refused(lambda: split(FIELD, line((800, 0), (900, 0)))),
+        refused(lambda: follow(FIELD, [box(800, 0, 900, 100)], 10)),
+        refused(lambda: join([FIELD, box(800, 0, 900, 100)])),
+        refused(lambda: straighten(FIELD, at(0, 0), at(900, 0))),
+        refused(lambda: strip_along(line((0, 0), (10, 0)), 16)),
+    ]
+    us, metric = both([text for text in said if BEFORE in text])
+    assert us[0] == "split into 2 pieces: 5.45 ac, 4.55 ac"
+    assert metric[0] == "split into 2 pieces: 2.21 ha, 1.84 ha"
+    assert us[1] == "the line stopped up to 3 ft short, and is carried on"
+    assert any("cuts off less than a square foot" in text for text in us)
+    assert "no notch narrower than 12.5 ft" in us
+    assert "no notch narrower than 3.81 m" in metric
+    assert "1,000 ft long, 16 ft wide, 0.37 ac" in us
+    assert "305 m long, 4.88 m wide, 0.15 ha" in metric

@@ -20,7 +20,7 @@ from quietacre.boundary.lost import chords_over_lost, evenly_saved
 from quietacre.boundary.signs import Signs, signs_of
 from quietacre.boundary.sky import chance_blocked
 from quietacre.boundary.why import Term, half_words, term, total_sd_m2
-from quietacre.figures import feet
+from quietacre.figures import acres, feet
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
 
@@ -123,7 +123,7 @@ def margin_of(
              "whatever the laps", EDGE_M * edge_m, 1.0, MEASURED_EDGE),
         term("floor", f"{100 * LEAST_SHARE:.2f} % of the acres, the least that is believed",
              LEAST_SHARE * polygon_xy.area, 1.0, "printed: Stephen F. Austin State University, "
-             "2013, open ground of 32 ac"),
+             f"2013, open ground of {acres(32, 0)}"),
     ]  # fmt: skip
     if lost:
         terms.append(term("lost", "straight lines over lost fixes and the gap", lost, 0.0,

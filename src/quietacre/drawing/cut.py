@@ -17,7 +17,7 @@ from quietacre.drawing.sheet import (
     whole,
 )
 from quietacre.errors import BadInput
-from quietacre.figures import figure
+from quietacre.figures import in_words
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 SHORT_M = 3.0 * FT_M
 #: No piece of ground is smaller: one square foot. Ours. [m²]
 LEAST_M2 = FT_M**2
-LEAST_WORDS = figure(1.0, "sq ft")
+LEAST_WORDS = in_words("a square foot", 1.0, "sq ft")
 SOME = 2
 
 
