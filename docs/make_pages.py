@@ -27,7 +27,15 @@ from make_crop_page import crop_page  # noqa: E402 - its folder is no package
 
 def commands_page() -> str:
     """Return the page of all commands, as their own help has it."""
-    lines = ["# Commands", "", "What `quietacre COMMAND --help` prints; made from it.", ""]
+    lines = [
+        "# Commands",
+        "",
+        "What `quietacre COMMAND --help` prints; made from it. Before the command may stand",
+        "`--units us` or `--units metric`: what the figures of its lines are said in, which else",
+        "are those of the place's map. Options, `--json` and what is typed into property.toml are",
+        "in US units.",
+        "",
+    ]
     for name in COMMANDS:
         said = CliRunner().invoke(
             main, [name, "--help"], prog_name="quietacre", terminal_width=92
@@ -141,6 +149,7 @@ def report_page() -> str:
         "",
         "Every record of `out/report.json`, beginning with the whole file. *holds* names the record",
         "that a key holds, or holds a list of. Dates are `2027-07-04`; what is not known is null.",
+        "Its texts are in US units too, whatever the map shows.",
     ]
     for name, record in report_words().items():
         lines += ["", f"## {name}", "", record.about, "", "| key | unit | is | holds |"]
