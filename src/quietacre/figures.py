@@ -192,6 +192,9 @@ MEASURES = {
     "live seeds a sq ft": _measure(
         ("live seeds a sq ft", 1), ("live seeds a m²", FT_M**-2, None)
     ),
+    "seeds a square foot": _measure(
+        ("seeds a square foot", 1), ("seeds a m²", FT_M**-2, None)
+    ),
     "seeds an acre": _measure(("seeds an acre", 0), ("seeds a hectare", 1 / HA_AC, 0)),
     "live seeds an acre": _measure(
         ("live seeds an acre", 0), ("live seeds a hectare", 1 / HA_AC, 0)
@@ -235,6 +238,15 @@ def figure(
     """
     values = [value] if to is None else [value, to]
     return figures_in(unit, values, places, joined, sign=sign, bare=bare)
+
+
+def span_of(
+    low: float, high: float, unit: str, places: int = AS_IT_IS, *, bare: bool = False
+) -> str:
+    """Return a printed range for a text, "60-80 lb/ac", or its one figure."""
+    return figure(
+        low, unit, places, to=None if low == high else high, joined="-", bare=bare
+    )
 
 
 def in_words(words: str, value: float, unit: str) -> str:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import printed
 from quietacre.need.fertilizer import Plot, cap_lb_ac, plan_fertilizer
 from quietacre.need.grade import (
     Grade,
@@ -84,7 +85,7 @@ def test_a_rate_printed_to_plant_serves_both_ways_and_says_so(method):
     (row,), said = seed_needs(Mix("m", (Seed("corn", share=1.0),), method), 2, 2, 2)
     assert row.lb == 22.0
     (note,) = [one.text for one in said if one.code == "rate-of-no-way-told"]
-    assert "10-12 lb/ac are printed to plant" in note
+    assert "10-12 lb/ac are printed to plant" in printed(note)
     assert "LSU AgCenter, 2014" in note
     assert ("often sown thicker" in note) == (method == "broadcast")
     own = Mix("m", (Seed("corn", rate_lb_ac=15.0, basis="bulk"),), method)

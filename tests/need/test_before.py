@@ -8,6 +8,7 @@ import shapely
 
 from quietacre import settings as keys
 from quietacre.crop_names import named_in
+from quietacre.figures import printed
 from quietacre.model import Job as LogLine
 from quietacre.need.before import credits_by_crop, look_back, stood_before, stood_in_log
 from quietacre.need.crop_said import crop_lines
@@ -82,7 +83,7 @@ def test_a_green_manure_says_what_print_counts_and_what_it_does_not_bring():
         ["oats"], ["2027: crimson clover, turned under in May"], FALL
     )
     # Tobacco, note 1 (soil, agronomic crops), University of Tennessee, n.d.: 60 to 80 pounds
-    assert "60-80 lb/ac of nitrogen" in text
+    assert "60-80 lb/ac of nitrogen" in printed(text)
     assert "is not lowered" in text
     assert "no phosphate, potash or lime" in text
     assert level == "info"
@@ -113,7 +114,7 @@ def advice(mix, rates, test=None):
 def test_a_grain_beside_clover_is_held_against_a_third_to_a_half():
     # Crimson clover (Leaflet 160, revised), USDA, 1947; Alabama's oats 80-100
     mix = mix_of("crimson clover", "oats")
-    said = advice(mix, {"crimson clover": 10.0, "oats": 60.0})["companion-grain"]
+    said = printed(advice(mix, {"crimson clover": 10.0, "oats": 60.0})["companion-grain"])
     assert "67 % of its full rate" in said
     assert "30-45 lb/ac" in said
     assert "60-90 lb/ac in a mix" in said
@@ -131,8 +132,8 @@ def test_brassicas_ask_for_sulfur_where_the_test_has_none():
     assert "brassica-sulfur" not in advice(mix, rates, asked)
     assert "brassica-sulfur" not in advice(mix, rates)  # nothing is fertilized
     # Brassica Fertilization, Penn State Extension, n.d.: 70 pounds between 60 and 80 days
-    assert (
-        "70 lb/ac more of nitrogen 60 to 80 days" in advice(mix, rates)["brassica-nitrogen"]
+    assert "70 lb/ac more of nitrogen 60 to 80 days" in printed(
+        advice(mix, rates)["brassica-nitrogen"]
     )
 
 
@@ -271,7 +272,7 @@ def test_upkeep_that_nobody_read_is_asked_of_the_person():
 def test_sulfur_that_the_test_is_silent_of_is_asked_with_what_print_has_nearest():
     silent = SoilTest("t", need_lb_ac=NeedLbAc(n=40.0))
     mix = Mix("m", (Seed("kale (forage)"),))
-    said = {code: text for code, text, _ in mix_advice(mix, crops(), {}, silent)}
+    said = {code: printed(text) for code, text, _ in mix_advice(mix, crops(), {}, silent)}
     assert "for canola" in said["brassica-sulfur"].lower()
     assert "at least 10-20 lb/ac" in said["brassica-sulfur"]
     assert (
@@ -290,7 +291,7 @@ def test_a_rate_of_frost_seeding_is_shown_and_not_sown_by():
         broadcast = next(
             line for line in crop_lines(ladino) if line.startswith("broadcast")
         )
-        assert "1 Missouri frost seeded [" in broadcast
+        assert "1 Missouri frost seeded [" in printed(broadcast)
     assert crops("MO")["ladino / white clover"].range_lb_ac["drill"] == (3, 4)
     # where a state prints nothing else and the table neither, the one way stands
     only = (Figure("drill_lb_ac", 1.5, 1.5, "", "MO", "into pasture", "x"),)
@@ -327,6 +328,6 @@ def test_who_is_fed_later_is_named():
 def test_parts_of_lime_are_said_in_plain_words(tons, said):
     product = keys.Product("lime-ag", bulk=True, ecce_pct=100.0)
     test = SoilTest("t", lime_ton_ac=tons, lime_basis="ECCE", lime_basis_pct=100.0)
-    text = parts_text(lime_rate(test, product, None))
+    text = printed(parts_text(lime_rate(test, product, None)))
     assert said in text
     assert "by a soil test taken then" in text

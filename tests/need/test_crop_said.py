@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from quietacre.figures import printed
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.tables import crops
 from quietacre.shipped import cite
@@ -60,4 +61,4 @@ def test_the_first_figure_has_the_first_source_by_title():
     assert "[1" in lines[0]
     assert f"[1] {cite(source)}" in lines
     assert "no inoculant, it is no legume" in lines
-    assert f"{crop.seeds_per_lb:,.0f} seeds a pound" in "\n".join(lines)
+    assert f"{crop.seeds_per_lb:,.0f} seeds a pound" in printed("\n".join(lines))

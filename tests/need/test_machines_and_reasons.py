@@ -10,6 +10,7 @@ from types import SimpleNamespace
 import pytest
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import printed
 from quietacre.need import machine
 from quietacre.need.fertilizer import Plot, plan_fertilizer, why_short
 from quietacre.need.grade import Grade, assumed_prices, parse_grade, product_lb_ac
@@ -84,27 +85,26 @@ def test_a_figure_that_cannot_be_is_refused(bad):
 
 
 def test_the_lines_for_the_shed_door_hold_the_figures():
-    line = machine.spreader_line("13-13-13", 300.0, 50.0, 30.0)
+    line = printed(machine.spreader_line("13-13-13", 300.0, 50.0, 30.0))
     assert line == (
         "13-13-13: 300 lb/ac is 6.9 lb on 1,000 sq ft (a course of 33 ft); with a swath of 30 ft "
         "a 50 lb bag goes 242 ft"
     )
     seed = SimpleNamespace(crop="oats", bulk_lb_ac=60.0, method="broadcast")
     # 60 lb/ac are 1.377 lb on 1,000 sq ft: 22.0 oz
-    assert (
-        "oats: 22.0 oz out of the bag on 1,000 sq ft, a course of 33 ft"
-        in machine.seed_line(seed, 30.0, 7.0)
+    assert "oats: 22.0 oz out of the bag on 1,000 sq ft, a course of 33 ft" in printed(
+        machine.seed_line(seed, 30.0, 7.0)
     )
     # a 7 ft drill over 100 ft covers 700 sq ft: 15.4 oz
     drilled = machine.seed_line(
         SimpleNamespace(**{**vars(seed), "method": "drill"}), 30.0, 7.0
     )
     assert (
-        drilled
+        printed(drilled)
         == "oats: a 7 ft drill drops 15.4 oz out of the bag in 100 ft, all rows caught"
     )
     # 15 gal/ac at 4 mph over 30 ft: 15 × 4 × 360 ÷ 5940 is 3.64 gal a minute
-    spray = machine.sprayer_line(15.0, 30.0, 4.0)
+    spray = printed(machine.sprayer_line(15.0, 30.0, 4.0))
     assert "over 11 ft at 30 ft wide" in spray
     assert "15 gal/ac is 3.64 gal a minute" in spray
 

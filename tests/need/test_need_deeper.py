@@ -18,6 +18,7 @@ from quietacre import settings as keys
 from quietacre.cli import main
 from quietacre.errors import NeedProblem, SettingsProblem
 from quietacre.export.lists import shopping_csv
+from quietacre.figures import printed
 from quietacre.intake.property import read_property
 from quietacre.need.fertilizer import Plot, plan_fertilizer, why_short
 from quietacre.need.forage import forage_balance
@@ -279,7 +280,9 @@ def test_what_the_crop_table_holds_reaches_the_person(state):
     from quietacre.windows import say_windows
 
     for crop in crops(state).values():
-        every = " | ".join(re.sub(r" \[[\d, ]+\]", "", line) for line in crop_lines(crop))
+        every = " | ".join(
+            re.sub(r" \[[\d, ]+\]", "", printed(line)) for line in crop_lines(crop)
+        )
         said = say_windows(crop.name, state)
         if said is None:
             assert "planting window: none was read" in every, crop.name
@@ -374,7 +377,9 @@ def test_rates_follow_the_state_and_say_what_else_is_printed():
     assert here.range_lb_ac == {"broadcast": (80, 100), "drill": (60, 80)}
     assert here.depth_in == (0.5, 1)
     (line,) = [one for one in crop_lines(here) if one.startswith("drill ")]
-    assert line.startswith("drill 60-80 lb/ac [1] (printed for Alabama; also printed: 90 ")
+    assert printed(line).startswith(
+        "drill 60-80 lb/ac [1] (printed for Alabama; also printed: 90 "
+    )
     mix = Mix("m", (Seed("oats", share=1.0),), "drill")
     (row,), _ = seed_needs(mix, 1, 1, 1, crops("AL"))
     assert row.rate_lb_ac == 70
@@ -820,7 +825,7 @@ def test_a_state_whose_basis_was_read_is_told_with_what_it_asks_of_lime():
             SoilTest("t", lime_ton_ac=1.0), Product("lime", cce_pct=100.0), state=state
         )
         assert read.ton_ac == pytest.approx(0.9)
-        assert any("90 % CCE in an 8 in. slice" in text for text in read.warnings)
+        assert any("90 % CCE in an 8 in. slice" in printed(text) for text in read.warnings)
     with pytest.raises(NeedProblem, match="Georgia uses lime buffer capacity"):
         lime_rate(
             SoilTest("t", buffer="Adams-Evans", ph=5.5, buffer_ph=7.7, target_ph=6.5),

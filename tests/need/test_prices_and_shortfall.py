@@ -10,6 +10,7 @@ from click.testing import CliRunner
 
 from quietacre import settings as keys
 from quietacre.cli import main
+from quietacre.figures import printed
 from quietacre.need.fertilizer import Plot, plan_fertilizer
 from quietacre.need.grade import Grade, assumed_prices, parse_grade
 from quietacre.need.plan import plan_needs
@@ -66,7 +67,7 @@ def test_what_cannot_be_met_counts_the_whole_need():
     )
     plan = one_area(prop)
     assert plan.by_id["a01"]["unmet"][0]["lb"] == pytest.approx(800.0)
-    said = plan.fertilizer_plan.said
+    said = [printed(text) for text in plan.fertilizer_plan.said]
     assert "field: 800 lb N cannot be met (planting)" in said
     reasons = {row["why"] for row in plan.by_id["a01"]["unmet"]}
     assert reasons

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from quietacre.figures import printed
 from quietacre.need.account import Account
 from quietacre.need.account_notes import (
     _amount,
@@ -77,7 +78,7 @@ def test_the_plus_minus_of_the_acres_is_told_by_its_packs():
     )
     assert line(0.0, low=0.0, high=60.0).note is None
     assert line(90.0, own_note="as the packet says").note == "as the packet says"
-    assert line(90.0, over=12.0).note.startswith(
+    assert printed(line(90.0, over=12.0).note).startswith(
         "12 lb more went out than was asked; the ±"
     )
 
@@ -87,7 +88,7 @@ def test_pounds_short_of_whole_packs_are_told_from_half_a_pound_on(left, said):
     row = line(left, packs_planned=2)
     assert ("short of whole packs, spread so much thinner" in row.note) is said
     if said:
-        assert f"; {left - 100:.1f} lb short" in row.note
+        assert f"; {left - 100:.1f} lb short" in printed(row.note)
 
 
 def test_a_line_as_it_is_told():
@@ -239,7 +240,7 @@ def test_three_lines_are_named_and_the_rest_counted():
 
 
 def test_tenths_are_told_below_ten():
-    assert [_amount(lb, "lb") for lb in (9.94, 10.0, 12.6, 1234.0)] == [
+    assert [printed(_amount(lb, "lb")) for lb in (9.94, 10.0, 12.6, 1234.0)] == [
         "9.9 lb", "10 lb", "13 lb", "1,234 lb",
     ]  # fmt: skip
 
@@ -251,7 +252,7 @@ def test_a_line_is_told_piece_by_piece():
         Use(D(2027, 3, 1), "East", "plant", "oats", 0.0, "plan", 4),
     ]
     assert (
-        _told(4, uses, {"oats": "lb"})
+        printed(_told(4, uses, {"oats": "lb"}))
         == "line 4: 90 lb of oats on North, 4.0 lb of lime on South"
     )
     assert _told(4, uses[2:], {}) == "line 4: none, for the plan asks no more there"
@@ -308,12 +309,12 @@ def test_what_has_no_price_is_told_beside_the_cost_and_no_difference_is():
 
 def test_what_is_left_short_or_out_is_summed_by_nutrient_and_ground():
     short = [("North", "n", 4.0), ("South", "n", 6.4), ("North", "k2o", 3.0)]
-    assert short_lines(short, Buying(short_pct=10.0)) == [
+    assert [printed(text) for text in short_lines(short, Buying(short_pct=10.0))] == [
         "left short by up to the 10 % of your choice: 10 lb N, 3 lb K2O on North, South"
     ]
     assert short_lines([], Buying()) == []
     (out,) = left_out_lines([("North", 60.0), ("South", 0.0), ("East", 20.0)])
-    assert out.startswith(
+    assert printed(out).startswith(
         "80 lb N left out ahead of mixes with many legumes on North, East:"
     )
     assert left_out_lines([("South", 0.0)]) == []

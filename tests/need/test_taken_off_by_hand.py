@@ -8,6 +8,7 @@ import geopandas as gpd
 import pytest
 import shapely
 
+from quietacre.figures import printed
 from quietacre.need import spread
 from quietacre.need.account import Account, account_of, mark_sown, mark_stood
 from quietacre.need.account_notes import account_notes
@@ -503,11 +504,11 @@ def test_nutrients_are_too_many_above_what_a_plan_itself_may_go_over():
 
 def test_a_pound_of_seed_that_the_mix_asks_for_is_in_the_mix():
     told = _told(8.0, "lb", "oats", 1.0, 9.0, ASKS["seed"])
-    assert told == "8 lb of oats too much (the mix asks for 1, 9 went out)"
-    assert _told(8.0, "lb", "oats", 0.0, 8.0, ASKS["seed"]) == (
+    assert printed(told) == "8 lb of oats too much (the mix asks for 1, 9 went out)"
+    assert printed(_told(8.0, "lb", "oats", 0.0, 8.0, ASKS["seed"])) == (
         "8 lb of oats, which is not in the mix"
     )
-    assert _told(8.0, "lb", "lime", 0.0, 8.0, "the soil test") == (
+    assert printed(_told(8.0, "lb", "lime", 0.0, 8.0, "the soil test")) == (
         "8 lb of lime too much (the soil test asks for none)"
     )
 

@@ -2,6 +2,7 @@
 
 from record_of import record_of
 
+from quietacre.figures import printed
 from quietacre.page.why import why_of
 from quietacre.report_records import AreaReport, StripReport
 from quietacre.year.records import YearTask
@@ -28,8 +29,9 @@ PLOT = {
 }  # fmt: skip
 
 
-def said(told, kind=AreaReport):
-    return {row.about: " | ".join(row.lines) for row in why_of(record_of(kind, told))}
+def said(told, kind=AreaReport, *, metric=False):
+    rows = why_of(record_of(kind, told))
+    return {row.about: printed(" | ".join(row.lines), metric=metric) for row in rows}
 
 
 def test_a_plot_tells_terms_source_and_spread():
@@ -100,7 +102,7 @@ def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
     assert "less than 14 ft at one place cannot be seen" in why["Moved"]
     percent = {**row, "mode": "percent", "rate": 2.0}
     two = said({**patch, "need": {"spray": [percent]}}, StripReport)
-    assert "at 2 % of the gallons" in two["Spray"]
+    assert "at 2 % of the water" in two["Spray"]
 
 
 def test_a_crop_of_few_seeds_is_counted_by_the_acre_and_live_only_by_its_tag():

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
 from quietacre.errors import NeedProblem
+from quietacre.figures import figure
 from quietacre.in_parts import InParts, ended, led_by
 from quietacre.logbook import LOG
 from quietacre.model import SETTINGS_FILE, Note
@@ -124,7 +125,7 @@ def _told(number: int, uses: Sequence[Use], unit: Mapping[str, str]) -> str:
 
 
 def _amount(amount: float, unit: str) -> str:
-    return f"{amount:,.{0 if amount >= 10 else 1}f} {unit}"  # noqa: PLR2004 - tenths below ten
+    return figure(amount, unit, 0 if amount >= 10 else 1)  # noqa: PLR2004 - tenths below ten
 
 
 def _purchase_notes(bought: Sequence[Bought]) -> Iterator[Note]:
@@ -257,7 +258,7 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
         good = account.goods.known.get(item) if account.goods else None
         if good is not None and good.price_usd is not None and good.pack:
             dollars += pounds / good.pack * good.price_usd
-        texts.append(f"{pounds:,.0f} lb of {item}")
+        texts.append(f"{figure(pounds, 'lb', 0)} of {item}")
     first = min(use.on for some in spread.values() for use in some)
     job.say(
         "soil-test-undated",
@@ -273,7 +274,7 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
 def _say_crumbs(job: Job, account: Account) -> None:
     """Say what little is left of a need and counts as met."""
     texts = [
-        f"{(one.needed - one.amount):,.0f} lb of {one.item}"
+        f"{figure(one.needed - one.amount, 'lb', 0)} of {one.item}"
         for one in account.done.get(job.key, ())
         if one.what == LIME
         and one.needed
@@ -286,7 +287,7 @@ def _say_crumbs(job: Job, account: Account) -> None:
         for nutrient, given in plot.given_lb_ac.items():
             short = (plot.need_lb_ac.get(nutrient, 0.0) - given) * plot.acres
             if short > LEAST and plot.left_lb_ac(nutrient) == 0:
-                texts.append(f"{short:,.0f} lb of {nutrient.upper()}")
+                texts.append(f"{figure(short, 'lb', 0)} of {nutrient.upper()}")
     if texts:
         job.say(
             "nearly-done",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.days import say_day
+from quietacre.figures import AS_IT_IS, figure, in_words
 from quietacre.need.fertilizer import Plot
 from quietacre.need.grade import oxide_needs
 from quietacre.need.legumes import MOST_LEGUME, left_out_text, legume_share
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 #: A second plot of the plan stands for the nitrogen kept back for later.
 TOP = "+top"
+#: So much nitrogen an acre costs legumes their nodules.
+NODULES_DROP = in_words("50 lb", 50, "lb/ac")
 #: What the table's upkeep is of, in words.
 UPKEEP = {"n": "nitrogen", "p2o5": "phosphate", "k2o": "potash"}
 
@@ -44,7 +47,7 @@ def plots_of(job: Job) -> list[Plot]:
     if only_legumes and need["n"] > 0:
         job.say(
             "legume-no-nitrogen",
-            f"legumes only: the {need['n']:.0f} lb/ac of nitrogen asked for is left out, and "
+            f"legumes only: the {figure(need['n'], 'lb/ac', 0)} of nitrogen asked for is left out, and "
             "no product that carries nitrogen is spread.",
             "info",
         )
@@ -58,9 +61,9 @@ def plots_of(job: Job) -> list[Plot]:
     elif any(legumes) and need["n"] > 0:
         job.say(
             "nitrogen-on-legumes",
-            f"{need['n']:.0f} lb/ac of nitrogen on a mix with legumes",
+            f"{figure(need['n'], 'lb/ac', 0)} of nitrogen on a mix with legumes",
             "info",
-            more="nodules drop at 50 lb or more; how much is your judgment.",
+            more=f"nodules drop at {NODULES_DROP} or more; how much is your judgment.",
             cited="Univ. of Tennessee, 2014, soybean",
         )
     job.asked_lb_ac = {**need, "n": need["n"] + later}
@@ -113,7 +116,9 @@ def _asked(job: Job, mode: str, grown: Sequence[Crop]) -> dict[str, float] | Non
 def _say_ppm(job: Job, asked: Mapping[str, float]) -> None:
     """Say that parts a million are taken as what to add, never as what the soil holds."""
     assert job.test is not None  # noqa: S101 - the caller looked
-    said = ", ".join(f"{asked[k]:.0f} lb/ac of {k.upper()}" for k in asked if asked[k])
+    said = ", ".join(
+        f"{figure(asked[k], 'lb/ac', 0)} of {k.upper()}" for k in asked if asked[k]
+    )
     job.say(
         "need-in-ppm",
         f"the needs of the soil test “{job.test.name}” are in parts a million and are taken "
@@ -144,7 +149,7 @@ def _kept_up(job: Job, grown: Sequence[Crop]) -> dict[str, float]:
         blank = [crop.name for crop in grown if crop.maintenance_lb_ac[nutrient] is None]
         if blank:
             planned = (
-                f"the {need[nutrient]:.0f} lb/ac planned here are its companions'"
+                f"the {figure(need[nutrient], 'lb/ac', 0)} planned here are its companions'"
                 if len(blank) < len(grown) and need[nutrient]
                 else "none is planned"
             )
@@ -163,7 +168,8 @@ def _upkeep_of(nutrient: str, most_lb_ac: float, grown: Sequence[Crop]) -> Itera
     for crop in grown:
         if most_lb_ac and crop.maintenance_lb_ac[nutrient] == most_lb_ac:
             source = cite(crop.figures[f"maint_{nutrient}_lb_ac"].source)
-            yield f"{UPKEEP[nutrient]} {most_lb_ac:.0f} lb/ac for {crop.name} ({source})"
+            rate = figure(most_lb_ac, "lb/ac", 0)
+            yield f"{UPKEEP[nutrient]} {rate} for {crop.name} ({source})"
             return
 
 
@@ -204,8 +210,8 @@ def _kept_back(job: Job, need: dict[str, float]) -> float:
     if kept < later:
         job.say(
             "topdress-cut",
-            f"{later:g} lb/ac of nitrogen was to be top-dressed, but only {kept:g} is called "
-            "for.",
+            f"{figure(later, 'lb/ac', AS_IT_IS)} of nitrogen was to be top-dressed, but only "
+            f"{figure(kept, 'lb/ac', AS_IT_IS, bare=True)} is called for.",
             "info",
         )
     need["n"] -= kept

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.crop_names import named_in, sown_as
 from quietacre.days import say_day
+from quietacre.figures import span_of
 from quietacre.in_parts import InParts
 from quietacre.model import folded
 from quietacre.record.words import PLANT
@@ -66,8 +67,8 @@ class Credit:
 
     def __str__(self) -> str:
         """Return "60-80 lb/ac (how; source)"."""
-        span = f"{self.low:g}" if self.low == self.high else f"{self.low:g}-{self.high:g}"
-        return f"{self.crop} {span} lb/ac of nitrogen ({self.how}; {cite(self.source)})"
+        span = span_of(self.low, self.high, "lb/ac")
+        return f"{self.crop} {span} of nitrogen ({self.how}; {cite(self.source)})"
 
 
 @functools.cache

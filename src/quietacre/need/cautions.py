@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.crop_names import draws_birds
+from quietacre.figures import in_words
 from quietacre.in_parts import InParts
 from quietacre.shipped import cite, rows
 
@@ -18,8 +19,8 @@ CAUTIONS = (
     ("label", "The pesticide or foliar label is the law: site, rate, yearly maximum, "
      "protective equipment, re-entry. Restricted-use products are for certified applicators.",
      "the label and the state department of agriculture"),
-    ("urea", "Urea left on the surface can lose a good part of its nitrogen to the air; it "
-     "wants half an inch of rain at once, or mixing in.", "extension"),
+    ("urea", "Urea left on the surface can lose a good part of its nitrogen to the air; it wants "
+     f"{in_words('half an inch', 0.5, 'in')} of rain at once, or mixing in.", "extension"),
     ("salt and seed", "Keep fertilizer off the seed row, and inoculated seed out of a hopper "
      "with fertilizer (from memory).", "extension"),
     ("inoculant", "Inoculant is alive: keep it cool and dark, use the right group, sow within "

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import span_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -21,12 +23,7 @@ NO_SOURCE = "common practice"
 def cover_text(depth_in: Sequence[float]) -> str:
     """Return how to cover broadcast seed of these depths, shallowest and deepest. [in]"""
     how = next(text for most, text in BY_DEPTH if depth_in[1] <= most + 1e-9)
-    deep = (
-        f"{depth_in[0]:g}-{depth_in[1]:g}"
-        if depth_in[0] != depth_in[1]
-        else f"{depth_in[1]:g}"
-    )
-    return f"{how}, {deep} in."
+    return f"{how}, {span_of(depth_in[0], depth_in[1], 'in.')}"
 
 
 def cover_lines(rows: Sequence[SeedLine]) -> list[str]:

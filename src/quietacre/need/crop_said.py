@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.need.tables import ASK_RATE, MEMORY, RATES, no_rate
 from quietacre.shipped import cite
 from quietacre.windows import say_place, states, windows_here
@@ -41,7 +42,7 @@ def crop_lines(crop: Crop) -> list[str]:
     number of its source; the last lines tell title, publisher and year of each.
     """
     cited = Cited()
-    lines = [f"{_figure(crop, 'depth_in', cited, 'in. deep')}"]
+    lines = [_figure(crop, "depth_in", cited, "in.", " deep")]
     for name in RATES:
         method = name.split("_")[0]
         lines.append(
@@ -53,8 +54,8 @@ def crop_lines(crop: Crop) -> list[str]:
         lines.append(f"in a mix {_figure(crop, 'in_mix_lb_ac', cited, 'lb/ac')}")
     if crop.ph_min is not None:
         lines.append(
-            f"pH {_figure(crop, 'ph_min', cited, 'at least', middle=True)}"
-            + (f", {_figure(crop, 'ph_target', cited, 'best', middle=True, others=False)}"
+            f"pH {_figure(crop, 'ph_min', cited, None, ' at least')}"
+            + (f", {_figure(crop, 'ph_target', cited, None, ' best', others=False)}"
                if crop.ph_target else "")
         )  # fmt: skip
     lines.append(
@@ -64,7 +65,7 @@ def crop_lines(crop: Crop) -> list[str]:
         else "no inoculant, it is no legume"
     )
     lines.append(
-        f"{crop.seeds_per_lb:,.0f} seeds a pound{_memory(crop, 'seeds_per_lb')}"
+        f"{figure(crop.seeds_per_lb, 'seeds a pound')}{_memory(crop, 'seeds_per_lb')}"
         f"{cited.mark(crop.figures['seeds_per_lb'].source)}"
     )
     lines.append(_window_line(crop, cited))
@@ -76,18 +77,21 @@ def _memory(crop: Crop, cell: str) -> str:
 
 
 def _figure(
-    crop: Crop, name: str, cited: Cited, unit: str, *, middle: bool = False,
+    crop: Crop, name: str, cited: Cited, unit: str | None, what: str = "", *,
     others: bool = True,
 ) -> str:  # fmt: skip
-    """Return "0.5-1 in. deep [1] (printed for Alabama; also printed: 1-2 Florida [2])"."""
+    """Return "0.5-1 in. deep [1] (printed for Alabama; also printed: 1-2 Florida [2])".
+
+    A figure without a unit, a pH, is the middle of what is printed.
+    """
     used = crop.figures[name]
-    what = f"{used.middle:g}" if middle else f"{used}"
+    told = f"{used.middle:g}" if unit is None else used.said(unit)
     way = ", as printed to plant, drilled or broadcast not told" if used.no_way_told else ""
-    figure_text = f"{what} {unit}{way}{_memory(crop, name)}{cited.mark(used.source)}"
-    return figure_text + (_others(crop, name, cited) if others else "")
+    figure_text = f"{told}{what}{way}{_memory(crop, name)}{cited.mark(used.source)}"
+    return figure_text + (_others(crop, name, cited, unit) if others else "")
 
 
-def _others(crop: Crop, name: str, cited: Cited) -> str:
+def _others(crop: Crop, name: str, cited: Cited, unit: str | None) -> str:
     """Return other printed figures beside the one that is used, with their states."""
     used = crop.figures[name]
     known = states()
@@ -96,7 +100,8 @@ def _others(crop: Crop, name: str, cited: Cited) -> str:
         if one is not used and str(one) != str(used):
             where = f" {known[one.state].name}" if one.state else ""
             way = f" {one.one_way}" if one.one_way else ""
-            by_text.setdefault(f"{one}{where}{way}", []).append(one)
+            told = one.said(unit, bare=True) if unit else f"{one}"
+            by_text.setdefault(f"{told}{where}{way}", []).append(one)
     if not by_text:
         return ""
     others = [

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.need.tables import number
 from quietacre.shipped import cite, rows
 from quietacre.units import ACRE_FT2
@@ -53,17 +54,24 @@ def cages_of_roll(roll_ft: float, wire_ft: float) -> int:
 def cage_lines(wire_ft: float, roll_ft: float | None = None) -> list[str]:
     """Return a cage's ground, and how it stands against the sizes that are printed."""
     area = cage_ft2(wire_ft)
-    lines = [f"a cage of {wire_ft:g} ft of wire stands on {area:.2f} sq ft"]
+    lines = [
+        f"a cage of {figure(wire_ft, 'ft', AS_IT_IS)} of wire stands on {figure(area, 'sq ft', 2)}"
+    ]
     if roll_ft is not None:
-        lines[0] += f"; a {roll_ft:g} ft roll makes {cages_of_roll(roll_ft, wire_ft)}"
+        lines[0] += (
+            f"; a {figure(roll_ft, 'ft', AS_IT_IS)} roll makes {cages_of_roll(roll_ft, wire_ft)}"
+        )
     for row in rows("exclosures"):
         least = number(row["least_ft2"])
         if least is None:
-            printed = f"{cage_ft2(float(row['wire_ft'])):.2f} sq ft: {row['note']}"
+            stands = figure(cage_ft2(float(row["wire_ft"])), "sq ft", 2)
+            printed = f"{stands}: {row['note']}"
         else:
-            short = f"; yours is under it, {wire_for_ft2(least):.1f} ft of wire would do"
+            wire = figure(wire_for_ft2(least), "ft", 1)
+            short = f"; yours is under it, {wire} of wire would do"
             printed = (
-                f"{least:g} sq ft or more: {row['note']}{short if area < least else ''}"
+                f"{figure(least, 'sq ft', AS_IT_IS)} or more: {row['note']}"
+                f"{short if area < least else ''}"
             )
         lines.append(f"printed: {printed} ({cite(row['source'])})")
     return lines
@@ -101,15 +109,16 @@ class Clipped:
         """Return it in plain words."""
 
         def span(bounds: tuple[float, float] | None) -> str:
-            return (
-                "" if bounds is None else f" (95 %: {bounds[0]:,.0f} to {bounds[1]:,.0f})"
-            )
+            if bounds is None:
+                return ""
+            low, high = bounds
+            return f" (95 %: {figure(low, 'lb/ac', 0, to=high, joined=' to ', bare=True)})"
 
         out = [
-            f"grown inside, dry: {self.grown_lb_ac:,.0f} lb/ac{span(self.grown_low_high)} "
+            f"grown inside, dry: {figure(self.grown_lb_ac, 'lb/ac', 0)}{span(self.grown_low_high)} "
             f"from {self.pairs} pair(s)",
-            f"left outside: {self.left_lb_ac:,.0f} lb/ac",
-            f"eaten: {self.eaten_lb_ac:,.0f} lb/ac{span(self.eaten_low_high)}"
+            f"left outside: {figure(self.left_lb_ac, 'lb/ac', 0)}",
+            f"eaten: {figure(self.eaten_lb_ac, 'lb/ac', 0)}{span(self.eaten_low_high)}"
             + ("" if self.used_pct is None
                else f", {self.used_pct:.0f} % of what grew (formula from memory)"),
         ]  # fmt: skip

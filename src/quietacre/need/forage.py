@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, MEASURES, figure, span_of
 from quietacre.need.exclosure import browse
 from quietacre.need.tables import number
 from quietacre.shipped import cite, rows
@@ -113,16 +114,19 @@ def forage_balance(
     given = usable * acres
     needed = eaten / usable
     if acres <= 0:
-        verdict = f"{needed:.1f} ac would feed them"
+        verdict = f"{figure(needed, 'ac', 1)} would feed them"
     elif given >= eaten:
         verdict = f"enough: {given / eaten:.2f} times what they would eat"
     else:
-        verdict = f"short by {eaten - given:,.0f} lb: {needed - acres:.1f} ac more would do"
+        more = figure(needed - acres, "ac", 1)
+        verdict = f"short by {figure(eaten - given, 'lb', 0)}: {more} more would do"
     return ForageBalance(
         eaten_lb=eaten, given_lb=given, balance_lb=given - eaten,
         acres_needed=needed, acres=acres, deer_days_ac=usable / intake_lb_day,
-        text=f"{deer:g} deer × {intake_lb_day:g} lb × {days:g} days = {eaten:,.0f} lb; "
-        f"{acres:.2f} ac × {yield_lb_ac:g} lb × {utilisation:g} = {given:,.0f} lb: {verdict}",
+        text=f"{deer:g} deer × {figure(intake_lb_day, 'lb', AS_IT_IS)} × {days:g} days = "
+        f"{figure(eaten, 'lb', 0)}; {figure(acres, 'ac', 2)} × "
+        f"{figure(yield_lb_ac, 'lb/ac', AS_IT_IS)} × {utilisation:g} = "
+        f"{figure(given, 'lb', 0)}: {verdict}",
     )  # fmt: skip
 
 
@@ -140,8 +144,13 @@ def published_ranges() -> tuple[PrintedRange, ...]:
 def range_line(row: PrintedRange) -> str:
     """Return a printed range in one line, with its source."""
     span = f"{row.low:g}-{row.high:g}" if row.high else f"{row.low:g} or more"
+    told = f"{span} {row.unit}"
+    word, of, what = row.unit.partition(" a ")
+    if word in MEASURES and row.low is not None:
+        told = f"{span_of(row.low, row.high or row.low, word)}{of}{what}"
+        told += "" if row.high else " or more"
     yours = f"; yours is {row.verdict} it" if row.verdict else ""
-    return f"{span} {row.unit}: {row.text} ({row.source}){yours}"
+    return f"{told}: {row.text} ({row.source}){yours}"
 
 
 def _beside(
@@ -180,10 +189,10 @@ def how_much(
     planted = by_kind.get("plot", 0.0)
     share = 100.0 * planted / property_acres if property_acres else None
     ranges = tuple(_beside(row, share, property_acres) for row in published_ranges())
-    lines = [f"{kind}: {acres:.2f} ac" for kind, acres in by_kind.items()]
+    lines = [f"{kind}: {figure(area_ac, 'ac', 2)}" for kind, area_ac in by_kind.items()]
     if share is not None:
         lines.append(
-            f"plots are {share:.1f} % of the {property_acres:.1f} ac of the property"
+            f"plots are {share:.1f} % of the {figure(property_acres or 0.0, 'ac', 1)} of the property"
         )
     lines += [range_line(row) for row in ranges]
     balance = None

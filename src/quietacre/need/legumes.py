@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.in_parts import InParts
 from quietacre.shipped import cite
 from quietacre.words import settings_words
@@ -60,7 +61,7 @@ def left_out_text(asked_lb_ac: float, share: float, fed: Sequence[str] = ()) -> 
         else ""
     )
     return InParts(
-        f"no nitrogen before planting, {asked_lb_ac:.0f} lb/ac are left out",
+        f"no nitrogen before planting, {figure(asked_lb_ac, 'lb/ac', 0)} are left out",
         f"{100 * share:.0f} % of this mix is legume, by shares of full rates, and over "
         f"{100 * MOST_LEGUME:.0f} % nitrogen feeds grass and weeds against it "
         f"({cite(LEGUME_SOURCE)}); {offer}“{anyway}” spreads all of it before planting.",

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.need.buffers import MEHLICH_STATE, its_method
 from quietacre.need.grade import CRUMB_SHARE
@@ -193,7 +194,8 @@ def lime_rate(
     depth = _depth_of(test, state)
     if depth and test.lime_depth_in:
         rate *= test.lime_depth_in / depth
-        steps.append(f"mixed {test.lime_depth_in:g} in. of {depth:g}")
+        mixed = figure(test.lime_depth_in, "in.", AS_IT_IS)
+        steps.append(f"mixed {mixed} of {figure(depth, 'in.', AS_IT_IS, bare=True)}")
     if measure in COUNTED:
         rate, label = _by_effective_lb(rate, product, measure, steps)
     else:
@@ -332,7 +334,8 @@ def _basis(
             doubts,
         )
     at = "pure CaCO₃" if measure == "pure" else f"{measure} {pct:g} %"
-    return measure, pct, [f"{first}: {tons:.3g} ton/ac at {at}"], warnings, doubts
+    rate = figure(float(f"{tons:.3g}"), "ton/ac", AS_IT_IS)
+    return measure, pct, [f"{first}: {rate} at {at}"], warnings, doubts
 
 
 def _by_effective_lb(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.need.lime import LATER_YEARS, MONTHS_AHEAD, MOST_TON_AT_ONCE
 from quietacre.shipped import cite
@@ -17,12 +18,13 @@ def parts_text(lime: Lime) -> str:
     """Return what to say of lime that is spread in parts."""
     now, *later = lime.parts_ton_ac
     tons_later = [
-        f"{part:.2f} {'as long after that' if n else LATER_YEARS}"
+        f"{_bare(part)} {'as long after that' if n else LATER_YEARS}"
         for n, part in enumerate(later)
     ]
     return InParts(
-        f"{lime.ton_ac:.2f} tons of lime an acre is more than {MOST_TON_AT_ONCE:g} at a time",
-        f"{now:.2f} now, {', '.join(tons_later)} ({cite('mo-lime')}), by a soil test taken then "
+        f"{figure(lime.ton_ac, 'tons of lime an acre', 2)} is more than "
+        f"{_bare(MOST_TON_AT_ONCE, AS_IT_IS)} at a time",
+        f"{_bare(now)} now, {', '.join(tons_later)} ({cite('mo-lime')}), by a soil test taken then "
         "(common practice, no source). The amounts here are those of now. If you work it into "
         "the ground, say how deep in "
         + box_and_line(
@@ -30,6 +32,10 @@ def parts_text(lime: Lime) -> str:
         )
         + ": then all of it goes on at once.",
     )
+
+
+def _bare(ton_ac: float, places: int = 2) -> str:
+    return figure(ton_ac, "tons of lime an acre", places, bare=True)
 
 
 def months_text() -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
 
 if TYPE_CHECKING:
@@ -128,9 +129,10 @@ def drill_oz_per_row(rate_lb_ac: float, row_in: float, distance_ft: float) -> fl
 def spreader_line(item: str, rate_lb_ac: float, bag_lb: float, swath_ft: float) -> str:
     """Return a spreader's check in one line: 1,000 sq ft, its course, feet a bag."""
     return (
-        f"{item}: {rate_lb_ac:.0f} lb/ac is {lb_on_area(rate_lb_ac):.1f} lb on 1,000 sq ft "
-        f"(a course of {course_ft(swath_ft):.0f} ft); with a swath of {swath_ft:.0f} ft a "
-        f"{bag_lb:.0f} lb bag goes {ft_per_bag(bag_lb, rate_lb_ac, swath_ft):,.0f} ft"
+        f"{item}: {figure(rate_lb_ac, 'lb/ac', 0)} is {figure(lb_on_area(rate_lb_ac), 'lb', 1)} on "
+        f"{figure(THOUSAND_FT2, 'sq ft', 0)} (a course of {figure(course_ft(swath_ft), 'ft', 0)}); "
+        f"with a swath of {figure(swath_ft, 'ft', 0)} a {figure(bag_lb, 'lb', 0)} bag goes "
+        f"{figure(ft_per_bag(bag_lb, rate_lb_ac, swath_ft), 'ft', 0)}"
     )
 
 
@@ -150,7 +152,8 @@ def thin_text(item: str, rates_lb_ac: Mapping[str, float]) -> str:
     ]
     most = max(others, key=lambda other: rates_lb_ac[other], default=None)
     cure = (
-        f"blend it with {most} and spread {rates_lb_ac[item] + rates_lb_ac[most]:.0f} lb/ac in one pass"
+        f"blend it with {most} and spread {figure(rates_lb_ac[item] + rates_lb_ac[most], 'lb/ac', 0)} "
+        "in one pass"
         if most
         else "ask the store for a blend"
     )
@@ -163,13 +166,13 @@ def seed_line(row: SeedLine, swath_ft: float, drill_ft: float) -> str:
     if row.method == "drill":
         ounces = lb_on_area(rate, drill_ft * 100.0) * LB_OZ
         return (
-            f"{row.crop}: a {drill_ft:g} ft drill drops {ounces:.1f} oz out of the bag in "
-            "100 ft, all rows caught"
+            f"{row.crop}: a {figure(drill_ft, 'ft', AS_IT_IS)} drill drops "
+            f"{figure(ounces, 'oz', 1)} out of the bag in {figure(100.0, 'ft', 0)}, all rows caught"
         )
     return (
-        f"{row.crop}: {lb_on_area(rate) * LB_OZ:.1f} oz out of the bag on 1,000 sq ft, a "
-        "course of "
-        f"{course_ft(swath_ft):.0f} ft with a swath of {swath_ft:g} ft"
+        f"{row.crop}: {figure(lb_on_area(rate) * LB_OZ, 'oz', 1)} out of the bag on "
+        f"{figure(THOUSAND_FT2, 'sq ft', 0)}, a course of {figure(course_ft(swath_ft), 'ft', 0)} "
+        f"with a swath of {figure(swath_ft, 'ft', AS_IT_IS)}"
     )
 
 
@@ -193,6 +196,7 @@ def sprayer_line(gal_ac: float, swath_ft: float, mph: float) -> str:
     flow = nozzle_gal_min(gal_ac, mph, inches)
     return (
         f"sprayer: over {course_128_ft(inches):.0f} ft at {swath_ft:g} ft wide, fluid ounces "
-        f"caught from all nozzles are gallons an acre; at {mph:g} mph {gal_ac:g} gal/ac is "
-        f"{flow:.2f} gal a minute over the whole width (check with water alone)"
+        f"caught from all nozzles are gallons an acre; at {figure(mph, 'mph', AS_IT_IS)} "
+        f"{figure(gal_ac, 'gal/ac', AS_IT_IS)} is {figure(flow, 'gal a minute', 2)} over the whole "
+        "width (check with water alone)"
     )

@@ -6,6 +6,7 @@ import functools
 from typing import TYPE_CHECKING, Literal
 
 from quietacre.crop_names import sown_as
+from quietacre.figures import figure, span_of
 from quietacre.in_parts import InParts
 from quietacre.shipped import cite, rows
 
@@ -60,15 +61,20 @@ def _companion_grain(
         if not full or rates_lb_ac[crop] <= COMPANION[1] * full * (1 + 1e-9):
             continue
         other = table[crop].figures.get("in_mix_lb_ac")
+        least, most = COMPANION
         yield (
             "companion-grain",
             InParts(
-                f"{crop}: {rates_lb_ac[crop]:.0f} lb/ac is "
+                f"{crop}: {figure(rates_lb_ac[crop], 'lb/ac', 0)} is "
                 f"{100 * rates_lb_ac[crop] / full:.0f} % of its full rate",
                 f"Beside {' and '.join(clovers)} a grain is sown at a third to a half of it, "
-                f"{COMPANION[0] * full:.0f}-{COMPANION[1] * full:.0f} lb/ac here, so that it "
+                f"{figure(least * full, 'lb/ac', 0, to=most * full, joined='-')} here, so that it "
                 f"does not shade the clover out ({cite(COMPANION_SOURCE)})"
-                + (f"; {cite(other.source)} prints {other} lb/ac in a mix" if other else "")
+                + (
+                    f"; {cite(other.source)} prints {other.said('lb/ac')} in a mix"
+                    if other
+                    else ""
+                )
                 + ".",
             ),
             "info",
@@ -99,8 +105,8 @@ def _brassicas(mix: Mix, test: SoilTest | None) -> Iterator[Advice]:
     yield (
         "brassica-nitrogen",
         InParts(
-            f"{names}: where they are eaten down more than once, {BRASSICA_LATER_N} lb/ac more "
-            f"of nitrogen {low} to {high} days after seeding feeds the tops, at the roots' cost "
+            f"{names}: where they are eaten down more than once, "
+            f"{figure(BRASSICA_LATER_N, 'lb/ac', 0)} more of nitrogen {low} to {high} days after seeding feeds the tops, at the roots' cost "
             f"({cite(BRASSICA_SOURCE)})",
             "Weeds that get ahead of them win: start on clean ground",
             cite(WEED_SOURCE),
@@ -116,8 +122,8 @@ def _brassicas(mix: Mix, test: SoilTest | None) -> Iterator[Advice]:
                 "source), and the soil test says nothing of it",
                 "ask the laboratory for sulfur and write it as `s`. No rate for forage brassicas "
                 "was read. For canola, a near relative grown for "
-                f"seed, at least {CANOLA_S[0]}-{CANOLA_S[1]} lb/ac is printed whatever the test "
-                f"says ({cite(CANOLA_S_SOURCE)}), and {LOW_SUBSOIL_S[0]}-{LOW_SUBSOIL_S[1]} lb/ac "
+                f"seed, at least {span_of(*CANOLA_S, 'lb/ac')} is printed whatever the test "
+                f"says ({cite(CANOLA_S_SOURCE)}), and {span_of(*LOW_SUBSOIL_S, 'lb/ac')} "
                 f"for any crop over a subsoil that tests low in it ({cite(LOW_SUBSOIL_SOURCE)}). "
                 "None of that is planned until you write it.",
             ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.model import Note
 from quietacre.words import box_and_line
 
@@ -65,7 +66,9 @@ def short_lines(left_short: Sequence[tuple[str, str, float]], buying: Buying) ->
     places = dict.fromkeys(name for name, _, _ in left_short)
     return [
         f"left short by up to the {buying.short_pct:g} % of your choice: "
-        + ", ".join(f"{lb:.0f} lb {nutrient.upper()}" for nutrient, lb in totals.items())
+        + ", ".join(
+            f"{figure(lb, 'lb', 0)} {nutrient.upper()}" for nutrient, lb in totals.items()
+        )
         + f" on {', '.join(places)}"
     ]
 
@@ -76,7 +79,7 @@ def left_out_lines(left_out: Sequence[tuple[str, float]]) -> list[str]:
     if not left:
         return []
     return [
-        f"{sum(lb for _, lb in left):.0f} lb N left out ahead of mixes with many legumes on "
+        f"{figure(sum(lb for _, lb in left), 'lb', 0)} N left out ahead of mixes with many legumes on "
         f"{', '.join(name for name, _ in left)}: “Look into” says how to feed the grain"
     ]
 
@@ -85,7 +88,7 @@ def unmet_lines(unmet: Sequence[tuple[str, Unmet]]) -> list[str]:
     """Return what cannot be met, ground by ground, in lines, then each reason once."""
     return [
         *(
-            f"{name}: {row.lb:.0f} lb {row.nutrient.upper()} cannot be met ({row.when})"
+            f"{name}: {figure(row.lb, 'lb', 0)} {row.nutrient.upper()} cannot be met ({row.when})"
             for name, row in unmet
         ),
         *dict.fromkeys(row.why for _, row in unmet),

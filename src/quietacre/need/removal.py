@@ -6,6 +6,7 @@ import functools
 from dataclasses import dataclass
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import figure
 from quietacre.need.tables import number
 from quietacre.shipped import cite, rows
 
@@ -105,9 +106,9 @@ def removal_lines(what: str, off: dict[str, tuple[float, float] | None]) -> list
 
     def ranges_text(spans: dict[str, tuple[float, float] | None]) -> str:
         return ", ".join(
-            f"{span[0]:.0f} lb {names[k]}"
+            f"{figure(span[0], 'lb/ac', 0)} {names[k]}"
             if abs(span[1] - span[0]) < 0.5  # noqa: PLR2004 - the same when rounded
-            else f"{span[0]:.0f}-{span[1]:.0f} lb {names[k]}"
+            else f"{figure(span[0], 'lb/ac', 0, to=span[1], joined='-')} {names[k]}"
             for k, span in spans.items()
             if span is not None
         )
@@ -120,7 +121,7 @@ def removal_lines(what: str, off: dict[str, tuple[float, float] | None]) -> list
     }
     missing = [names[k] for k, span in off.items() if span is None]
     return [
-        f"hauled off an acre with {what}: {ranges_text(off)} ({cite(line.source)}"
+        f"hauled off with {what}: {ranges_text(off)} ({cite(line.source)}"
         + (f"; {line.note}" if line.note else "")
         + ")",
         *([f"not printed there: {', '.join(missing)}"] if missing else []),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from quietacre.figures import seeds
+from quietacre.figures import seeds, span_of
 from quietacre.in_parts import InParts
 from quietacre.need.records import SeedLine
 from quietacre.need.seed_rate import (
@@ -118,7 +118,11 @@ def _separate(groups: Sequence[Sequence[_Sized]]) -> list[Said]:
         return []
     steps = [
         f"{n}. {', '.join(one.crop for one in group)} at "
-        f"{max(one.shallowest_in for one in group):g}-{min(one.deepest_in for one in group):g} in."
+        + span_of(
+            max(one.shallowest_in for one in group),
+            min(one.deepest_in for one in group),
+            "in.",
+        )
         for n, group in enumerate(groups, 1)
     ]
     text = InParts(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.need.mix_advice import as_companion
 from quietacre.need.tables import ASK_RATE, no_rate
@@ -132,12 +133,12 @@ def _by_count(mix: Mix, seed: Seed, crop: Crop | None) -> Rate:
     notes = [] if crop else [_not_in_table(seed.crop)]
     if not own:
         notes.append(Said("seed-count-of-the-table",
-            f"{seed.crop}: {a_pound:,.0f} seeds a pound is the crop table's"
+            f"{seed.crop}: {figure(a_pound, 'seeds a pound')} is the crop table's"
             + (", from memory" if memory else "")
             + "; lots differ: count your own or read the tag (seeds_per_lb).",
             "warning",
         ))  # fmt: skip
-    source = f"{seed.seeds_ft2:g} seeds a square foot, {a_pound:,.0f} a pound"
+    source = f"{figure(seed.seeds_ft2, 'seeds a square foot', AS_IT_IS)}, {figure(a_pound, 'a pound')}"
     basis = seed.basis or ("pls" if _tagged(seed) else "bulk")
     return Rate(lb_ac, basis, source, memory, tuple(notes))
 
@@ -160,8 +161,8 @@ def _by_table(mix: Mix, seed: Seed, crop: Crop | None, live: float) -> Rate:
         notes.append(Said("table-rate-as-live-seed",
             InParts(
                 f"{seed.crop}: the table's rate is taken as live seed, "
-                f"{bulk_lb_ac(rate, live):.1f} lb/ac out of the bag; poured as it is it would "
-                f"be {rate:.1f}",
+                f"{figure(bulk_lb_ac(rate, live), 'lb/ac', 1)} out of the bag; poured as it is it "
+                f"would be {figure(rate, 'lb/ac', 1, bare=True)}",
                 "Say which in "
                 + box_and_line("seed", "basis", 'basis = "pls" or "bulk" beside the crop')
                 + ".",
@@ -190,7 +191,7 @@ def _no_way_told(seed: Seed, crop: Crop, method: str) -> list[Said]:
         return []
     thicker = "Seed that is broadcast is often sown thicker (common practice, no source). "
     text = InParts(
-        f"{seed.crop}: {used} lb/ac are printed to plant; whether drilled or broadcast is not told "
+        f"{seed.crop}: {used.said('lb/ac')} are printed to plant; whether drilled or broadcast is not told "
         "in what was read",
         f"They are taken for both. {thicker if method == 'broadcast' else ''}"
         f"For your own rate {ASK_RATE}.",
@@ -206,7 +207,7 @@ def _cure(crop: Crop | None, method: str) -> str:
     other = "drill" if method == "broadcast" else "broadcast"
     span = crop.range_lb_ac[other]
     way = (
-        f"change the mix's method to {other} ({span[0]:g}-{span[1]:g} lb/ac was read), or give "
+        f"change the mix's method to {other} ({figure(span[0], 'lb/ac', AS_IT_IS, to=span[1], joined='-')} was read), or give "
         if span
         else "give "
     )
@@ -223,8 +224,8 @@ def coating_notes(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
         return []
     other = bulk_lb_ac(rate.lb_ac, live_fraction(seed.purity, seed.germination, seed.hard))
     text = InParts(
-        f"{seed.crop}, coated: {bulk:.1f} lb/ac with the coating counted off, {other:.1f} lb/ac at "
-        "the same bulk rate: sources disagree, the first is used",
+        f"{seed.crop}, coated: {figure(bulk, 'lb/ac', 1)} with the coating counted off, "
+        f"{figure(other, 'lb/ac', 1)} at the same bulk rate: sources disagree, the first is used",
         "Counted off: How much clover seed is enough?, NRCS Jimmy Carter Plant Materials Center, "
         "n.d., and Texas AgriLife in Hay & Forage Grower, n.d. The same: University of Kentucky, "
         "n.d., and a trial of the University of Georgia in the county agents' journal, 2025. "
@@ -263,8 +264,8 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
     if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
         return None
     text = InParts(
-        f"{seed.crop}: {rate:.1f} lb/ac is {'under' if rate < low else 'over'} the "
-        f"{low:g}-{high:g} lb/ac printed for it {where}",
+        f"{seed.crop}: {figure(rate, 'lb/ac', 1)} is {'under' if rate < low else 'over'} the "
+        f"{figure(low, 'lb/ac', AS_IT_IS, to=high, joined='-')} printed for it {where}",
         cited=cite(crop.figures[name].source),
     )
     return Said("rate-outside-range", text, "caution")

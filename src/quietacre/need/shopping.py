@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.need.inoculant import PACKET
 from quietacre.need.records import ListedItem, UsedBy
 from quietacre.need.soil import lime_product
@@ -111,7 +112,7 @@ class ShoppingLine:
     def note(self) -> str | None:
         """Return what went out too much, whether the ± changes the packs, and crumbs."""
         over = (
-            f"{self.over:,.0f} {self.unit} more went out than was asked"
+            f"{figure(self.over, self.unit, 0)} more went out than was asked"
             if self.over
             else ""
         )
@@ -126,7 +127,7 @@ class ShoppingLine:
             return None
         thin = self.buy - (self.packs or 0) * (self.pack or 0.0)
         crumbs = (
-            f"; {thin:.1f} {self.unit} short of whole packs, spread so much thinner"
+            f"; {figure(thin, self.unit, 1)} short of whole packs, spread so much thinner"
             if thin > THIN
             else ""
         )

@@ -80,7 +80,7 @@ def test_lines(jobs: Sequence[Job]) -> list[str]:
     for job in jobs:
         for note in job.notes:
             if note.code in ("old-soil-test", "soil-test-undated"):
-                areas_by_test.setdefault(note.text, []).append(job.name)
+                areas_by_test.setdefault(note.marked, []).append(job.name)
     return [f"{', '.join(names)}: {text}" for text, names in areas_by_test.items()]
 
 

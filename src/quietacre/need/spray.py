@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.units import GAL_FL_OZ
 from quietacre.words import box_and_line
@@ -111,12 +112,14 @@ def over_label(spray: Spray) -> str | None:
     for rate, most, unit in (
         (spray.rate_fl_oz_ac, spray.max_rate_fl_oz_ac, "fl oz/ac"),
         (spray.rate_lb_ac, spray.max_rate_lb_ac, "lb/ac"),
-        (spray.rate_pct_volume, spray.max_rate_pct_volume, "% by volume"),
+        (spray.rate_pct_volume, spray.max_rate_pct_volume, None),
     ):
         if rate is not None and most is not None and rate > most:
+            told = figure(rate, unit, AS_IT_IS) if unit else f"{rate:g} % by volume"
+            at_most = figure(most, unit, AS_IT_IS, bare=True) if unit else f"{most:g}"
             return InParts(
-                f"“{spray.name}” is set to {rate:g} {unit}, above the label maximum you typed "
-                f"({most:g})",
+                f"“{spray.name}” is set to {told}, above the label maximum you typed "
+                f"({at_most})",
                 "lower it.",
             )
     return None
@@ -131,9 +134,9 @@ def water_unmeasured(spray: Spray, spray_gal_ac: float) -> InParts | None:
     if not by_hand or spray.spray_gal_ac is not None:
         return None
     return InParts(
-        f"“{spray.name}” is {spray.rate_pct_volume:g} % of the water, and {spray_gal_ac:g} gal/ac "
-        "of it is the equipment's figure, not one of wetting leaves by hand",
-        f"That can take ten times as much ({HAND_GAL_AC} gal/ac in a county's example: How to "
+        f"“{spray.name}” is {spray.rate_pct_volume:g} % of the water, and "
+        f"{figure(spray_gal_ac, 'gal/ac', AS_IT_IS)} of it is the equipment's figure, not one of wetting leaves by hand",
+        f"That can take ten times as much ({figure(HAND_GAL_AC, 'gal/ac', 0)} in a county's example: How to "
         "Calibrate a Handgun, Mesa County, Colorado, n.d.), and as much more product; the label's "
         "most an acre holds all the same. Measure yours, and write it in "
         + box_and_line("spray", "spray_gal_ac", "spray_gal_ac under its [[spray]]")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.crop_names import top_dressed
 from quietacre.days import say_day
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.need.asked import TOP
 from quietacre.need.cautions import grade_cautions
 from quietacre.need.fertilizer import why_short
@@ -101,7 +102,7 @@ def _spread_one(
         if later:
             job.say(
                 "top-dressing",
-                f"keep {pounds:.1f} lb of {grade.grade} for top-dressing"
+                f"keep {figure(pounds, 'lb', 1)} of {grade.grade} for top-dressing"
                 + (
                     f" about {say_day(on, year=True)}"
                     if on
@@ -119,7 +120,7 @@ def _spread_one(
             why = why_short(plot, nutrient, grades, prop.buying)
             job.say(
                 "need-not-met",
-                f"{short:.0f} lb of {nutrient.upper()} cannot be met ({when})",
+                f"{figure(short, 'lb', 0)} of {nutrient.upper()} cannot be met ({when})",
                 "warning",
                 more=f"{why}.",
             )
@@ -148,7 +149,8 @@ def _say_left_short(job: Job, asked_lb_ac: Mapping[str, float], buying: Buying) 
         "left-short",
         f"under the soil test, by up to the {buying.short_pct:g} % of your choice: "
         + ", ".join(
-            f"{row.lb:.0f} of {row.asked_lb:.0f} lb {row.nutrient.upper()}" for row in left
+            f"{figure(row.lb, 'lb', 0, to=row.asked_lb, joined=' of ')} {row.nutrient.upper()}"
+            for row in left
         ),
         "warning" if worst > DOUBT_PCT + 1e-6 else "caution",
         more="To meet it, say 0 in "
@@ -166,7 +168,7 @@ def _say_all_at_once(job: Job) -> None:
         return
     job.say(
         "nitrogen-before-planting",
-        f"all {given:.0f} lb/ac of nitrogen go on before planting, so none is top-dressed",
+        f"all {figure(given, 'lb/ac', 0)} of nitrogen go on before planting, so none is top-dressed",
         "info",
         more="To keep part of it for when the grain is up, fill in "
         + box_and_line("area", "topdress_n_lb_ac", "topdress_n_lb_ac under this area")
@@ -179,10 +181,12 @@ def _say_all_at_once(job: Job) -> None:
 def _say_surplus(job: Job, buying: Buying) -> None:
     over = {k: v for k, v in (job.surplus_lb_ac or {}).items() if v > 1.0}
     if over:
-        surplus_text = ", ".join(f"{v:.0f} lb/ac of {k.upper()}" for k, v in over.items())
+        surplus_text = ", ".join(
+            f"{figure(v, 'lb/ac', 0)} of {k.upper()}" for k, v in over.items()
+        )
         job.say(
             "surplus",
-            f"more than asked: {surplus_text}; {buying.over_pct:g} % or {buying.over_lb_ac:g} lb/ac more "
-            "is allowed, whichever is greater.",
+            f"more than asked: {surplus_text}; {buying.over_pct:g} % or "
+            f"{figure(buying.over_lb_ac, 'lb/ac', AS_IT_IS)} more is allowed, whichever is greater.",
             "info",
         )

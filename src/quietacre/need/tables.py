@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 from dataclasses import dataclass
 
+from quietacre.figures import span_of
 from quietacre.shipped import rows
 from quietacre.windows import states, windows_here
 
@@ -59,6 +60,10 @@ class Figure:
     def no_way_told(self) -> bool:
         """Whether its source, as far as it was read, does not tell how the seed is sown."""
         return self.note == NO_WAY_TOLD
+
+    def said(self, unit: str, *, bare: bool = False) -> str:
+        """Return "5-8 lb/ac" for a text; ``unit``, ``bare`` as in ``figures.figure``."""
+        return span_of(self.low, self.high, unit, bare=bare)
 
     def __str__(self) -> str:
         """Return "5-8", or "6"."""

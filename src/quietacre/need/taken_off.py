@@ -6,6 +6,7 @@ import dataclasses
 from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
+from quietacre.figures import figure
 from quietacre.need.asked import TOP
 from quietacre.need.done import Done
 from quietacre.need.grade import CRUMB_SHARE, NUTRIENTS, parse_grade
@@ -81,8 +82,8 @@ def take_off_lime(
     if len(parts) > due and left <= 0:
         job.say(
             "lime-in-parts",
-            f"what goes on now of the lime is down; {parts[due] / job.acres:.2f} tons an acre "
-            f"more go on {LATER_YEARS}, by a soil test taken then.",
+            "what goes on now of the lime is down; "
+            f"{figure(parts[due] / job.acres, 'tons an acre', 2)} more go on {LATER_YEARS}, by a soil test taken then.",
             "info",
         )
     if left <= 0:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from quietacre.figures import figure
 from quietacre.logbook import LOG
 from quietacre.need.asked import TOP
 from quietacre.need.done import LEAST_OVER
@@ -64,11 +65,12 @@ def _told(
     over: float, unit: str, item: str, asked: float, done: float, who: str
 ) -> str:  # fmt: skip
     if who == ASKS["seed"] and asked <= 0:
-        return f"{over:,.0f} {unit} of {item}, which is not in the mix"
-    first = f"{over:,.0f} {unit} of {item} too much"
+        return f"{figure(over, unit, 0)} of {item}, which is not in the mix"
+    first = f"{figure(over, unit, 0)} of {item} too much"
     if asked <= 0:
         return f"{first} ({who} asks for none)"
-    return f"{first} ({who} asks for {asked:,.0f}, {done:,.0f} went out)"
+    wanted, gone = (figure(amount, unit, 0, bare=True) for amount in (asked, done))
+    return f"{first} ({who} asks for {wanted}, {gone} went out)"
 
 
 def _fed_too_much(
@@ -95,7 +97,7 @@ def _limed_untested(job: Job, uses: Sequence[Use]) -> Iterator[str]:
         return
     pounds = sum(amounts_within(uses, LIME, job.season).values())
     if pounds > LEAST_OVER:
-        yield f"{pounds:,.0f} lb of lime, for which no soil test asks"
+        yield f"{figure(pounds, 'lb', 0)} of lime, for which no soil test asks"
 
 
 def too_much_lines(jobs: Sequence[Job]) -> list[str]:

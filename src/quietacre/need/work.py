@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from quietacre.figures import AS_IT_IS, figure
 from quietacre.in_parts import InParts
 from quietacre.need.machine import capacity_ac_hr
 from quietacre.need.records import Work
@@ -69,7 +70,8 @@ def lime_work(
     if work.loads <= MANY_LOADS:
         return work
     note = InParts(
-        f"{pounds:,.0f} lb of lime are {work.loads} loads of {gear.spreader_load_lb:g} lb, "
+        f"{figure(pounds, 'lb', 0)} of lime are {work.loads} loads of "
+        f"{figure(gear.spreader_load_lb, 'lb', AS_IT_IS)}, "
         f"{work.minutes / 60:.1f} hours",
         "ask for a truck that spreads it, and say so: "
         + box_and_line("product", "spread_for_you", "spread_for_you = true under the lime")

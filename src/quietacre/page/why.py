@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.boundary.why import why_lines
-from quietacre.figures import feet, money, number, seeds
+from quietacre.figures import AS_IT_IS, feet, figure, in_words, money, seeds, span_of
 from quietacre.report_records import StripReport
 from quietacre.words import settings_words
 from quietacre.words.growth import growth_word, growth_words
@@ -111,27 +111,31 @@ def why_of(piece: Piece, tasks: Sequence[YearTask] = ()) -> list[WhyFigure]:
 def _acres(piece: Piece) -> Iterator[str]:
     low, high = piece.size.acres_low, piece.size.acres_high
     spread = (
-        f"between {number(low, 2)} and {number(high, 2)} ac, 19 times in 20"
+        f"between {figure(low, 'ac', 2, to=high, joined=' and ')}, 19 times in 20"
         if high - low > SAME_AC
         else f"drawn without a ±: “{settings_words()['area'].keys['edge_pm_ft'].label}” gives it one"
     )
     if isinstance(piece, StripReport):
         yield (
-            f"{number(piece.size.acres, 2)} ac of the ring as drawn, {feet(piece.ring.wanted.width_ft)} wide less "
+            f"{_acres_of(piece)} of the ring as drawn, {feet(piece.ring.wanted.width_ft)} wide less "
             f"what is cut off it; {spread}, from the edge it goes round"
         )
         return
     walk = piece.walk
     sigma = walk.sigma_m if walk else None
     yield (
-        f"{number(piece.size.acres, 2)} ac on the curve of the earth inside the edge of {piece.source} "
+        f"{_acres_of(piece)} on the curve of the earth inside the edge of {piece.source} "
         f"({piece.size.method}); {spread}"
         + (f"; each walked point is taken as {sigma:.1f} m off or less, two times in three"
            if sigma else "")
     )  # fmt: skip
     if walk and walk.why:
-        yield f"why ± {number((high - low) / 2, 2)} ac, as the root of the squares of"
+        yield f"why ± {figure((high - low) / 2, 'ac', 2)}, as the root of the squares of"
         yield from why_lines(walk.why)
+
+
+def _acres_of(piece: Piece) -> str:
+    return figure(piece.size.acres, "ac", 2)
 
 
 def _width(piece: Piece) -> Iterator[str]:
@@ -150,8 +154,8 @@ def _width(piece: Piece) -> Iterator[str]:
                 f"{growth_word(name)} {growth_words()[name].meaning}" for name in width
             )
             + "; in spring "
-            f"{growth_word('stress')} is taken at a part of that, though one source prints the foot a day of spring (Kudzu "
-            "Eradication and Management, USDA Forest Service, 1996)"
+            f"{growth_word('stress')} is taken at a part of that, though one source prints "
+            f"{in_words('the foot', 1.0, 'ft')} a day of spring (Kudzu Eradication and Management, USDA Forest Service, 1996)"
         )
 
 
@@ -161,11 +165,11 @@ def _seed(piece: Piece) -> Iterator[str]:
         source = "from memory, read nowhere" if row.from_memory else row.source
         in_mix = row.in_mix_lb_ac
         yield (
-            f"{row.crop}: {row.rate_lb_ac:.1f} lb/ac of {kind} ({source})"
+            f"{row.crop}: {figure(row.rate_lb_ac, 'lb/ac', 1)} of {kind} ({source})"
             + (f" ÷ {row.pls_frac:.3f} live" if row.basis == "pls" else "")
-            + f" × {number(piece.size.acres, 2)} ac = {row.lb:.1f} lb"
+            + f" × {_acres_of(piece)} = {figure(row.lb, 'lb', 1)}"
             + _range(row.lb_low, row.lb_high, "lb")
-            + (f"; {in_mix[0]:g}-{in_mix[1]:g} lb/ac is printed in a mix" if in_mix else "")
+            + (f"; {span_of(*in_mix, 'lb/ac')} is printed in a mix" if in_mix else "")
             + _seeds(row)
         )
 
@@ -177,24 +181,25 @@ def _seeds(row: SeedLine) -> str:
         return ""
     memory = " (from memory)" if row.seeds_from_memory else ""
     count = seeds(sown_ft2, live=row.basis == "pls")
-    return f"; {count} at {in_a_pound:,.0f} a pound{memory}"
+    return f"; {count} at {figure(in_a_pound, 'a pound')}{memory}"
 
 
 def _range(low: float, high: float, unit: str) -> str:
     """Return ", 3.1 to 3.4 lb by the acres' own ±", blank where they have none."""
     if f"{low:.1f}" == f"{high:.1f}":
         return ""
-    return f", {low:.1f} to {high:.1f} {unit} by the acres' own ±"
+    return f", {figure(low, unit, 1, to=high, joined=' to ')} by the acres' own ±"
 
 
 def _lime(piece: Piece) -> Iterator[str]:
     lime = piece.need.lime if piece.need else None
     if lime:
         whole, now = lime.whole_ton_ac, lime.ton_ac
-        part = f", {now:.2f} of it now" if whole - now > LEAST_TON_AC else ""
+        told_now = figure(now, "tons/ac", 2, bare=True)
+        part = f", {told_now} of it now" if whole - now > LEAST_TON_AC else ""
         yield (
-            f"{lime.text}: {whole:.2f} tons/ac{part}; {now:.2f} × "
-            f"{number(piece.size.acres, 2)} ac = {lime.ton:.2f} tons"
+            f"{lime.text}: {figure(whole, 'tons/ac', 2)}{part}; {told_now} × "
+            f"{_acres_of(piece)} = {figure(lime.ton, 'tons', 2)}"
             + _range(lime.ton_low, lime.ton_high, "tons")
         )
         if way := LIME_BY.get(lime.basis.split()[0]):
@@ -210,7 +215,8 @@ def _fertilizer(piece: Piece) -> Iterator[str]:
         return
     words = {"n": "N", "p2o5": "P₂O₅", "k2o": "K₂O", "s": "S"}
     parts = [
-        f"{words[key]} {asked[key]:.0f} lb/ac asked, {given.get(key, 0.0):.0f} given"
+        f"{words[key]} {figure(asked[key], 'lb/ac', 0)} asked, "
+        f"{figure(given.get(key, 0.0), 'lb/ac', 0, bare=True)} given"
         for key in words
         if asked.get(key) or given.get(key)
     ]
@@ -218,7 +224,7 @@ def _fertilizer(piece: Piece) -> Iterator[str]:
         yield f"asked by {need.asked_of}"
     yield "; ".join(parts) + "; pounds of product = pounds of nutrient ÷ (grade ÷ 100)"
     if left := need.left_out_n_lb_ac:
-        yield f"{left:.0f} lb/ac of N left out before a mix with many legumes: see Notes"
+        yield f"{figure(left, 'lb/ac', 0)} of N left out before a mix with many legumes: see Notes"
 
 
 def _moved(piece: Piece) -> Iterator[str]:
@@ -235,13 +241,13 @@ def _spray(piece: Piece) -> Iterator[str]:
         tank = row.tank
         gal_ac = tank.gal / row.acres if row.acres else 0.0
         by = (
-            f"{tank.rate:g} {tank.unit}/ac"
+            figure(tank.rate, f"{tank.unit}/ac", AS_IT_IS)
             if tank.mode == "per acre"
-            else f"{tank.rate:g} % of the gallons"
+            else f"{tank.rate:g} % of the water"
         )
         yield (
-            f"{tank.name}: {row.acres:.2f} ac sprayed × {gal_ac:.1f} gal/ac = {tank.gal:.1f} "
-            f"gal; {tank.product:.1f} {tank.unit} of product at {by}, the rate you typed from "
+            f"{tank.name}: {figure(row.acres, 'ac', 2)} sprayed × {figure(gal_ac, 'gal/ac', 1)} = "
+            f"{figure(tank.gal, 'gal', 1)}; {figure(tank.product, tank.unit, 1)} of product at {by}, the rate you typed from "
             "the label" + _range(row.gal_low, row.gal_high, "gal")
         )
 
@@ -268,8 +274,8 @@ def _dollars(piece: Piece) -> Iterator[str]:
     if cost and cost_ac:
         yield (
             f"{money(cost)} is this ground's share of each line of the list, by what it takes of it, "
-            f"whole packs shared out; {money(cost)} ÷ {number(piece.size.acres, 2)} ac = "
-            f"{money(cost_ac)} an acre; a line without a price is in no sum"
+            f"whole packs shared out; {money(cost)} ÷ {_acres_of(piece)} = "
+            f"{figure(cost_ac, '$ an acre')}; a line without a price is in no sum"
         )
 
 
@@ -299,7 +305,7 @@ def _minutes(piece: Piece) -> Iterator[str]:
     if passes and passes.count:
         yield (
             f"one cut: {passes.count} passes of {feet(passes.length_ft)} in all, "
-            f"{passes.minutes:.0f} minutes at the machine, {passes.fuel_gal:.1f} gal at the "
+            f"{passes.minutes:.0f} minutes at the machine, {figure(passes.fuel_gal, 'gal', 1)} at the "
             "gallons an hour you set"
         )
     if work or (passes and passes.count):
