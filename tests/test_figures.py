@@ -25,6 +25,7 @@ from quietacre.figures import (
     printed,
     seeds,
     signed,
+    span_of,
     with_figures,
 )
 from quietacre.model import AREA_KINDS, MADE_KINDS
@@ -143,6 +144,12 @@ def test_a_figure_may_have_words_of_its_own_in_us_units():
     assert printed(text, metric=True) == "12.7 mm of rain"
 
 
+def test_a_printed_range_may_be_one_figure_or_open():
+    told = [span_of(5, high, "acres") for high in (8, 5, None)]
+    assert [printed(one) for one in told] == ["5-8 acres", "5 acres", "5 or more acres"]
+    assert printed(told[2], metric=True) == "2.02 or more ha"
+
+
 def test_a_text_of_a_table_may_hold_figures():
     text = with_figures(
         "{4 by 5 ft} or {0.25-0.5 in.} for {a quarter mile=0.25 mi} of {“x”}"
@@ -192,6 +199,7 @@ def test_the_page_prints_texts_as_paper_does():
     texts += [
         figures_in("ft", [1, 2.5, 3000], 1, last=" and "),
         in_words("half an inch", 0.5, "in"),
+        span_of(2.5, None, "acres"),
         "⟦old⟧ ⟦ac|2|x⟧ ⟦ac|=x⟧ ⟦=|=⟧ ⟦ac|=|1⟧ ⟦ac|=x|y⟧",
         "⟦ac|2|⟧",
         "",

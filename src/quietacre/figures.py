@@ -241,9 +241,11 @@ def figure(
 
 
 def span_of(
-    low: float, high: float, unit: str, places: int = AS_IT_IS, *, bare: bool = False
+    low: float, high: float | None, unit: str, places: int = AS_IT_IS, *, bare: bool = False
 ) -> str:
-    """Return a printed range for a text, "60-80 lb/ac", or its one figure."""
+    """Return a printed range for a text: "60-80 lb/ac", "60 lb/ac", "60 or more lb/ac"."""
+    if high is None:
+        return f"{figure(low, unit, places, bare=bare)[: -len(AFTER)]}{BAR} or more{AFTER}"
     return figure(
         low, unit, places, to=None if low == high else high, joined="-", bare=bare
     )

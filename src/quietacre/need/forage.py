@@ -147,8 +147,7 @@ def range_line(row: PrintedRange) -> str:
     told = f"{span} {row.unit}"
     word, of, what = row.unit.partition(" a ")
     if word in MEASURES and row.low is not None:
-        told = f"{span_of(row.low, row.high or row.low, word)}{of}{what}"
-        told += "" if row.high else " or more"
+        told = f"{span_of(row.low, row.high, word)}{of}{what}"
     yours = f"; yours is {row.verdict} it" if row.verdict else ""
     return f"{told}: {row.text} ({row.source}){yours}"
 
