@@ -11,7 +11,7 @@ from shapely.geometry import box
 
 from quietacre.settings import Property, PropertyInfo
 from quietacre.strip.records import Ring
-from quietacre.year.begun import jobs_from_begin
+from quietacre.year.begun import begun_notes, jobs_from_begin
 from quietacre.year.report import plan_year
 from quietacre.year.task import Task
 
@@ -81,6 +81,22 @@ def test_a_place_begun_today_has_missed_nothing_and_says_what_it_does_not_ask():
     count += sum(row.text.startswith("plant, by") for row in without.year.missed)
     assert f"{count} jobs are not asked for" in text
     assert "November 27, 2026" in text
+
+
+@pytest.mark.parametrize(
+    ("left_out", "words"),
+    [
+        ([("Top", dt.date(2026, 9, 1))], "1 job is not asked for, 1 on “Top”, the last due by "
+         "September 1, 2026: the record of this place begins"),
+        ([("Top", dt.date(2026, 9, 1)), ("Vine", dt.date(2026, 8, 3))],
+         "2 jobs are not asked for, 1 on “Top”, 1 on “Vine”, the last due by September 1"),
+        ([("Vine", BEGUN)], "1 job is not asked for, 1 on “Vine”, the last due by November 27, "
+         "2026: the edge that they go by was not surveyed yet"),
+    ],
+)  # fmt: skip
+def test_what_is_not_asked_for_is_counted_in_words(left_out, words):
+    (note,) = begun_notes(left_out, place(begun=BEGUN))
+    assert note.text.startswith(words)
 
 
 def test_what_comes_from_the_first_day_on_is_asked_for_as_without_it():

@@ -127,7 +127,7 @@ async def shortcut(desk: Desk, _request: Request) -> Response:
 def unread_told(folder: Path) -> JsonObject:
     """Return why the settings of a place cannot be read, and of when there are some to put back.
 
-    ``put_back`` is the change that they were kept with last, None without one.
+    ``put_back`` is the day and the clock when they were kept last, None without any.
     """
     from quietacre.edit.files import content
     from quietacre.edit.put_back import known_settings, unreadable
@@ -142,8 +142,14 @@ def unread_told(folder: Path) -> JsonObject:
     )
     return {
         "why": f"the settings of this place cannot be read ({folder / SETTINGS_FILE}: {reason}); {way}",
-        "put_back": {"label": known.step.label, "at": known.step.at.isoformat()} if known else None,
-    }  # fmt: skip
+        "put_back": known and _day_and_clock(known.step.at),
+    }
+
+
+def _day_and_clock(at: dt.datetime) -> JsonObject:
+    """Return the day and the clock of a time where the person is."""
+    here = at.astimezone()
+    return {"on": here.date().isoformat(), "clock": f"{here:%H:%M}"}
 
 
 def place_told(desk: Desk) -> JsonObject | None:

@@ -69,15 +69,15 @@ export function begin() {
 
 /** The settings of an open place that cannot be read, put back as they were kept last. */
 const unread = () => {
-  const { label, at } = desk.unread.put_back;
+  const { on, clock } = desk.unread.put_back;
   return el(
     "div",
     { class: "field" },
     el("p", {
       class: "why",
       text:
-        `They were kept here last with “${label}”, ${sayDay(at.slice(0, 10))}. What was changed ` +
-        "by hand since is not lost: “Take back the last change” brings that file back.",
+        `They were kept here last on ${sayDay(on)}, at ${clock}. What was changed by hand since ` +
+        "is not lost: “Take back the last change” brings that file back.",
     }),
     el("button", {
       text: "Put the settings back as they were kept",
