@@ -26,6 +26,6 @@ def test_an_exception_without_calls_and_too_much_rain(tmp_path):
     # what the deed and the fix say is told as it stands
     us, metric = both([refused.value.what, note.marked.split(":")[0]])
     assert us[0] == "its rain comes to 913 inches a year, more than any farm gets"
-    assert metric[0] == "its rain comes to 23,193 mm a year, more than any farm gets"
+    assert metric[0] == "its rain comes to 23,178 mm a year, more than any farm gets"
     assert us[1] == "an exception of 2.5 ac has no calls, so it is not taken off"
     assert metric[1] == "an exception of 1.01 ha has no calls, so it is not taken off"

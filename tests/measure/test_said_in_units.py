@@ -120,4 +120,4 @@ def test_a_table_and_a_deed():
     )
     us, metric = both([text for text in texts if "Leg" not in text])
     assert any("exception of 0.06 ac (4 calls) is taken off" in text for text in us)
-    assert any("the deed says 3.64 ha; its calls give 1.46 ha ±" in text for text in metric)
+    assert any("the deed says 3.64 ha; its calls give 1.49 ha ±" in text for text in metric)
