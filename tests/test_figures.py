@@ -126,6 +126,14 @@ def test_a_figure_in_a_text_is_a_value_until_it_is_printed():
     assert printed(figure(28, "°F"), metric=True) == "-2 °C"
 
 
+def test_next_to_nothing_is_said_with_no_more_noughts_than_it_needs():
+    assert printed(figure(0.0, "ft", 1)) == "0.0 ft"
+    assert printed(figure(0.0, "ft", 1), metric=True) == "0 m"
+    assert printed(figure(1e-12, "ft", 1), metric=True) == "0 m"
+    assert printed(figure(0.000123, "ac", 6), metric=True) == "0.00005 ha"
+    assert printed(figure(-1e-4, "ac", 2), metric=True) == "-0.00004 ha"
+
+
 def test_a_figure_can_have_its_sign_and_stand_without_the_word_of_its_unit():
     low = figure(-0.1, "ac", 2, sign=True, bare=True)
     text = (

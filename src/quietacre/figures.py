@@ -131,7 +131,10 @@ SIZES = (1.0, 10.0, 100.0)
 
 
 def _by_size(value: float) -> str:
-    return _rounded(value, sum(abs(value) < most for most in SIZES))
+    """Return a number with the more decimals, the smaller it is; next to nothing is 0."""
+    places = sum(abs(value) < most for most in SIZES)
+    told = (_rounded(value, places), _rounded(value, places + 2))
+    return next((text for text in told if re.search("[1-9]", text)), "0")
 
 
 def _with_places(value: float, places: int) -> str:

@@ -32,7 +32,10 @@ function n(v, d) {
 }
 // a figure has more decimals the smaller it is, where its unit does not say how many
 /** @param {number} v */
-const bySize = (v) => n(v, FIGURES.sizes.filter((most) => Math.abs(v) < most).length);
+function bySize(v) {
+  const places = FIGURES.sizes.filter((most) => Math.abs(v) < most).length;
+  return [places, places + 2].map((p) => n(v, p)).find((text) => /[1-9]/.test(text)) ?? "0";
+}
 /**
  * A number with so many decimals; with less than none as many as it has.
  * @param {number} v
