@@ -176,3 +176,29 @@ def test_a_walk_tells_what_its_margin_is_made_of():
 def test_acres_are_told_in_words_a_landowner_knows():
     assert "on the curve of the earth" in said(PLOT)["Acres"]
     assert "ellipsoid" not in " ".join(said(PLOT).values())
+
+
+def test_why_is_told_in_metric_units_too():
+    why = said(PLOT, metric=True)
+    assert "0.809 ha on the curve of the earth" in why["Acres"]
+    assert "between 0.769 and 0.850 ha, 19 times in 20" in why["Acres"]
+    assert "67.3 kg/ha of live seed" in why["Seed"]
+    assert "× 0.809 ha = 68.0 kg, 64.6 to 71.4 kg by the acres' own ±" in why["Seed"]
+    assert "67.3-101 kg/ha is printed in a mix" in why["Seed"]
+    assert "172 live seeds a m² at 31,967 a kg" in why["Seed"]
+    assert (
+        "7.29 t/ha, 4.48 of it now; 4.48 × 0.809 ha = 3.63 t, 3.45 to 3.81 t" in why["Lime"]
+    )
+    assert "P₂O₅ 44.8 kg/ha asked, 44.8 given" in why["Fertilizer"]
+    assert "50.4 kg/ha of N left out" in why["Fertilizer"]
+    assert "$120.50 ÷ 0.809 ha = $148.88 a hectare" in why["Dollars"]
+    assert "lb/ac × 1,000 ÷ 43,560" in why["Machine"]  # a formula stays as it is printed
+    row = {
+        "name": "feed", "use": "foliar feed", "mode": "per acre", "rate": 64.0, "unit": "fl oz", "acres": 1.4,
+        "gal": 21.0, "product": 89.6, "gal_low": 20.0, "gal_high": 22.0,
+    }  # fmt: skip
+    spray = said({**PLOT, "need": {"spray": [row]}}, metric=True)["Spray"]
+    assert (
+        "0.567 ha sprayed × 140 L/ha = 79.5 L; 2,650 mL of product at 4,677 mL/ha" in spray
+    )
+    assert "75.7 to 83.3 L by the acres' own ±" in spray
