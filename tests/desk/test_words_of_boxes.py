@@ -1,8 +1,12 @@
 """What the program refuses, in the words of the boxes it was typed in."""
 
+import json
+
 import pytest
 
+from quietacre.desk.answers import no
 from quietacre.desk.said import answer_for_desk, for_desk, in_boxes, without_options
+from quietacre.figures import acres, feet
 from quietacre.schema import key_paths
 from quietacre.words import unit_words
 
@@ -23,6 +27,7 @@ EITHER = "or as “09-26” for a day that comes back each year"
          "“Germination”: “85” is more than the whole: type 85 % as 85% or as 0.85"),
         ("mix[1].seed[1]: give share (of the full rate), rate_lb_ac or seeds_ft2",
          "“Seed”: give “Part of its full rate”, “Pounds an acre” or “Seeds a square foot”"),
+        ("area[1].mix: there is no [[mix]] named “bag_lb”", "“Mix”: there is no mix named “bag_lb”"),
         ('crop."a b": no mix sows “a b”', "No mix sows “a b”"),
     ],
 )  # fmt: skip
@@ -61,6 +66,10 @@ def test_an_option_of_the_terminal_is_told_by_its_word():
         ("“Hill” is drawn, so walked_inside_ft / walked_outside_ft was not applied.",
          "“Hill” is drawn, so “Walked inside by” / “Walked outside by” was not applied."),
         ("give “Topdressing” (topdress_on under this area in property.toml).", "give “Topdressing”."),
+        ("“edge_pm_ft” is drawn: give its edge_pm_ft (edge_pm_ft under it in property.toml)",
+         "“edge_pm_ft” is drawn: give its “Drawn edge may be off by”"),
+        ("“Field (bag_lb in property.toml)” and “[[soil_test]]” lie under [work]",
+         "“Field (bag_lb in property.toml)” and “[[soil_test]]” lie"),
         ("choose a lower target_ph", "choose a lower “Target pH”"),
         ("write bag_lb under its [[stock]], or the day.", "write “Bag”, or the day."),
         ("there is no [[soil_test]] of that name (quietacre need lists them)", "there is no soil test of that name"),
@@ -70,6 +79,14 @@ def test_an_option_of_the_terminal_is_told_by_its_word():
 )  # fmt: skip
 def test_what_is_said_of_the_ground_is_told_in_the_words_of_the_boxes(text, says):
     assert for_desk(text) == says
+
+
+def test_a_figure_of_what_is_said_is_printed_in_the_units_of_the_boxes():
+    text = f"“Hill” is {acres(2.314)}; {feet(66.5)} of it are wide"
+    says = "“Hill” is 2.31 ac; 67 ft of it are wide"
+    assert for_desk(text) == says
+    assert answer_for_desk({"text": text, "said": [text]}) == {"text": says, "said": [says]}
+    assert json.loads(no(text).body) == {"why": says}
 
 
 def test_figures_and_names_of_an_answer_stay_and_what_it_says_is_told_by_boxes():

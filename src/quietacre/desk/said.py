@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
-from typing import Any, TypedDict
+from typing import TYPE_CHECKING, Any, TypedDict
 
 from quietacre.figures import printed
 from quietacre.words import settings_words, written
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 #: What a file may leave open: the option that says it, its words and what each means; a
 #: number is typed where there are none.
@@ -65,8 +68,15 @@ def without_options(text: str) -> str:
 
 #: A fault of property.toml: the path of its key, and what is wrong.
 FAULT = re.compile(r"property\.toml: ([^\s:]+|[^:]*\"[^\"]*\"[^\s:]*): (.*)")
-KEY = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
-TABLE = re.compile(r"\[\[(\w+)\]\]")
+
+
+def _outside_names(pattern: str) -> re.Pattern[str]:
+    """Return what finds a pattern, and whole what stands in “…”: somebody's own word."""
+    return re.compile(f"“[^”]*”|{pattern}")
+
+
+KEY = _outside_names(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
+TABLE = _outside_names(r"\[\[(\w+)\]\]")
 
 
 def in_boxes(text: str) -> str:
@@ -89,10 +99,19 @@ def _in_box(line: str) -> str:
         wrong = wrong.replace(one.in_file, one.in_box)
     keys = re.sub(r"\[[^\]]*\]", "", path).split(".")
     wrong = wrong.replace("share (of the full rate)", _quoted("share", keys))
-    wrong = TABLE.sub(lambda table: table[1].replace("_", " "), wrong)
-    wrong = KEY.sub(lambda key: _quoted(key[0], keys), wrong)
+    wrong = _put(TABLE, _table_word, wrong)
+    wrong = _put(KEY, lambda key: _quoted(key[0], keys), wrong)
     label = _label(keys[-1], keys[:-1]) if len(keys) > 1 else ""
     return f"“{label}”: {wrong}" if label else wrong[:1].upper() + wrong[1:]
+
+
+def _put(pattern: re.Pattern[str], word: Callable[[re.Match[str]], str], text: str) -> str:
+    """Return a text with words in place of a pattern, but for what stands in “…”."""
+    return pattern.sub(lambda found: found[0] if found[0][0] == "“" else word(found), text)
+
+
+def _table_word(table: re.Match[str]) -> str:
+    return table[1].replace("_", " ")
 
 
 def _quoted(key: str, path: list[str]) -> str:
@@ -112,10 +131,10 @@ def _label(key: str, path: list[str]) -> str:
 
 
 #: What a text says besides for who writes the file by hand, or types commands.
-BY_HAND = re.compile(r" \((?:[^()]* in property\.toml|quietacre [^()]*)\)")
+BY_HAND = _outside_names(r" \((?:[^()]* in property\.toml|quietacre [^()]*)\)")
 #: Where in the file something stands: the box is named already.
-UNDER = re.compile(r" under (?:\[[a-z_]+\]|(?:its|this|the) \[\[[a-z_]+\]\])")
-USED = re.compile(r"\bproperty\.toml(?= (?:uses|has|still|names)\b)")
+UNDER = _outside_names(r" under (?:\[[a-z_]+\]|(?:its|this|the) \[\[[a-z_]+\]\])")
+USED = _outside_names(r"\bproperty\.toml(?= (?:uses|has|still|names)\b)")
 #: What an answer holds under these names is said to the person, all of it.
 SAID_UNDER = frozenset(
     ("said", "why", "notes", "warnings", "cautions", "law", "remedies", "offers")
@@ -125,14 +144,16 @@ SAID_UNDER = frozenset(
 def for_desk(text: str) -> str:
     """Return what the program says of the ground or the year, as the desk's boxes call it.
 
+    What stands in “…” is a name or somebody's own word, and stays.
+
     Parameters
     ----------
     text : any note, refusal or line of a build.
     """
-    text = UNDER.sub("", BY_HAND.sub("", text))
-    text = TABLE.sub(lambda table: table[1].replace("_", " "), text)
-    text = KEY.sub(lambda key: _quoted(key[0], []), text)
-    return USED.sub("this place", text)
+    text = printed(text)
+    text = _put(UNDER, lambda _: "", _put(BY_HAND, lambda _: "", text))
+    text = _put(KEY, lambda key: _quoted(key[0], []), _put(TABLE, _table_word, text))
+    return _put(USED, lambda _: "this place", text)
 
 
 def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 - any JSON
@@ -146,4 +167,4 @@ def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 
         return [answer_for_desk(value, said=said) for value in answer]
     if not isinstance(answer, str):
         return answer
-    return for_desk(printed(answer)) if said else printed(answer)
+    return for_desk(answer) if said else printed(answer)
