@@ -21,7 +21,7 @@ from quietacre.boundary.signs import jumped_share, signs_of
 from quietacre.boundary.sky import chance_blocked
 from quietacre.boundary.span import too_far
 from quietacre.boundary.thin import thin
-from quietacre.boundary.walk import advice_for, interval_of, wide_note
+from quietacre.boundary.walk import advice_for, interval_of, lap_would_help, wide_note
 from quietacre.boundary.why import own_sd_m2, term, total_sd_m2
 from quietacre.errors import WalkRefused
 from quietacre.figures import printed
@@ -56,6 +56,22 @@ def test_from_fifteen_percent_on_a_poor_acreage_is_said(half, said):
     assert bool(notes) is said
     if said:
         assert f"only to ± {half:.0f} %" in notes[0].text
+        assert [way.split(", ")[0] for way in notes[0].help] == [
+            "walk the edge again",
+            "set a pin at each corner",
+            "take the calls of a deed",
+        ]
+
+
+def test_a_way_out_of_a_poor_acreage_that_would_not_help_is_not_named():
+    area = 10 * ACRE_M2
+    middle = shapely.Point(-86, 33)
+    for common, ways in ((0.0, 3), (1.0, 2)):
+        terms = [term("drift", "", 0.2 * area, common, "")]
+        helps = lap_would_help(area, terms, 1.0)
+        (note,) = wide_note(39.2, middle, "w.gpx", "W", lap_helps=helps)
+        assert len(note.help) == ways
+        assert note.text.count("walk the edge again") == ways - 2
 
 
 def test_another_lap_is_advised_where_it_buys_something():

@@ -13,10 +13,9 @@ from quietacre.boundary.plane import Plane
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.walk import (
     Walk,
-    advice_for,
+    advised,
     band_of,
     interval_of,
-    wide_note,
     without_wide,
 )
 from quietacre.boundary.why import combined, own_sd_m2, total_sd_m2
@@ -88,16 +87,15 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
     notes = [
         *without_wide([note for walk in ordered for note in walk.notes]),
         *differ_note(readings, own_sd_ac, **shared),
-        *wide_note(interval.half_width_pct, middle, base.source, base.name),
     ]
-    return Walk(
+    walk = Walk(
         polygon=polygon,
         **interval._asdict(),
         method=f"{len(ordered)} walks combined",
         laps=laps,
         removed=_removed(ordered),
         sigma_m=sigma,
-        advice=advice_for(area, terms, laps),
+        advice=(),
         notes=tuple(notes),
         band=band_of(polygon_xy, sigma, laps, plane),
         **_fixes(ordered),
@@ -109,6 +107,7 @@ def combine_walks(walks: Sequence[Walk]) -> Walk:
         blocked=max(walk.blocked for walk in ordered),
         readings=readings,
     )
+    return advised(walk, source=base.source)
 
 
 def _fixes(walks: Sequence[Walk]) -> dict[str, Any]:

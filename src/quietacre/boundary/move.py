@@ -11,7 +11,7 @@ import shapely
 from quietacre.acreage.equal_area import area_m2
 from quietacre.boundary.plane import Plane
 from quietacre.boundary.ring import on_ground
-from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_wide
+from quietacre.boundary.walk import advised, interval_of
 from quietacre.errors import WalkRefused
 from quietacre.figures import AS_IT_IS, acres, feet
 from quietacre.model import Note
@@ -64,22 +64,16 @@ def move_edge(walk: Walk, offset_ft: float) -> Walk:
             ),
         )
     interval = interval_of(area, walk.area_sd_m2)
-    # the same feet of error weigh otherwise on more or less ground
-    half_pct, middle = interval.half_width_pct, polygon.representative_point()
-    return replace(
+    made = replace(
         walk,
         polygon=polygon,
         **interval._asdict(),
-        advice=advice_for(area, walk.terms, walk.laps),
-        notes=(
-            *without_wide(walk.notes),
-            *doubt,
-            *crumbs,
-            *wide_note(half_pct, middle, walk.source, walk.name),
-        ),
+        notes=(*walk.notes, *doubt, *crumbs),
         method=f"{walk.method}, walked {far} {side} the edge",
         band=band,
     )
+    # the same feet of error weigh otherwise on more or less ground
+    return advised(made)
 
 
 def _largest(

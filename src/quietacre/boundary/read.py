@@ -26,7 +26,7 @@ from quietacre.boundary.move import move_edge
 from quietacre.boundary.plane import Plane, walked_m
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.span import too_far
-from quietacre.boundary.walk import Walk, advice_for, band_of, interval_of, wide_note
+from quietacre.boundary.walk import Walk, advised, band_of, interval_of
 from quietacre.boundary.why import total_sd_m2
 from quietacre.errors import WalkRefused
 from quietacre.figures import acres, feet, figure
@@ -293,14 +293,14 @@ def _answer(
     kept = plane.lonlat(fixes.xy[first : last + 1])
     removed = _counted(cause)
     middle = polygon.representative_point()
-    return Walk(
+    walk = Walk(
         polygon=polygon,
         **interval._asdict(),
         method="one loop" if loop.counted == 1 else f"{loop.counted:g} laps averaged",
         laps=loop.counted,
         removed=removed,
         sigma_m=sigma,
-        advice=advice_for(area, terms, laps),
+        advice=(),
         notes=(
             *_notes(fixes, loop, area, removed, middle, sigma),
             *sky_note(margin, interval, track, middle),
@@ -312,7 +312,6 @@ def _answer(
                 name=track.name,
                 middle=middle,
             ),
-            *wide_note(interval.half_width_pct, middle, track.source, track.name),
         ),
         band=band_of(polygon_xy, sigma, laps, plane),
         kept_lon=kept[:, 0],
@@ -328,6 +327,7 @@ def _answer(
         sky=margin.sky,
         blocked=margin.blocked,
     )
+    return advised(walk, laps)
 
 
 def _counted(cause: np.ndarray) -> dict[str, int]:

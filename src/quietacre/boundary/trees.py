@@ -9,7 +9,7 @@ import shapely
 
 from quietacre.boundary.margin import sky_terms
 from quietacre.boundary.plane import Plane
-from quietacre.boundary.walk import advice_for, interval_of, wide_note, without_wide
+from quietacre.boundary.walk import advised, interval_of
 from quietacre.boundary.why import half_words, total_sd_m2
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
@@ -74,11 +74,11 @@ def beside_trees(walk: Walk, share: float) -> Walk:
         "info", walk.source or None, walk.name or None, middle.x, middle.y,
         help=("where it is open, say so: " + box_and_line("area", "sky", 'sky = "open"'),),
     )  # fmt: skip
-    wide = wide_note(interval.half_width_pct, middle, walk.source, walk.name)
-    return replace(
-        walk, **interval._asdict(), terms=terms, area_sd_m2=sd_m2, blocked=blocked,
-        advice=advice_for(area, terms, walk.laps),
-        notes=(*without_wide(_without_unknown(walk.notes)), note, *wide),
+    return advised(
+        replace(
+            walk, **interval._asdict(), terms=terms, area_sd_m2=sd_m2, blocked=blocked,
+            notes=(*_without_unknown(walk.notes), note),
+        )
     )  # fmt: skip
 
 

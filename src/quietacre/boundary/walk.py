@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from quietacre.boundary import error
@@ -31,6 +31,13 @@ WIDE_PCT = 15.0
 WORTH_A_LAP_PCT = 5.0
 #: A lap that leaves more than this part of the ± is not advised.
 LEAST_GAIN = 0.95
+#: What makes a walked acreage known better, the least work first.
+KNOWN_BETTER = (
+    "walk the edge again, best the other way round and on another day, and use both walks "
+    "together",
+    "set a pin at each corner, or tape the sides, and use those instead",
+    "take the calls of a deed, or of a survey's plat",
+)
 
 
 class Interval(NamedTuple):
@@ -147,18 +154,67 @@ def band_of(
 
 
 def wide_note(
-    half_pct: float, middle: shapely.Point, source: str, name: str
+    half_pct: float,
+    middle: shapely.Point,
+    source: str,
+    name: str,
+    *,
+    lap_helps: bool = True,
 ) -> tuple[Note, ...]:
-    """Return the warning of an acreage that is known poorly, when it is."""
+    """Return the warning of an acreage that is known poorly, when it is, and what would help."""
     if half_pct <= WIDE_PCT:
         return ()
-    text = f"the acreage is known only to ± {half_pct:.0f} %."
-    return (Note("wide-interval", text, "warning", source, name, middle.x, middle.y),)
+    text = f"the acreage is known only to ± {half_pct:.0f} %"
+    ways = KNOWN_BETTER if lap_helps else KNOWN_BETTER[1:]
+    return (
+        Note("wide-interval", text, "warning", source, name, middle.x, middle.y, help=ways),
+    )
+
+
+def advised(walk: Walk, laps: float | None = None, source: str | None = None) -> Walk:
+    """Return a walk with what would make its acreage known better, told where it is poor.
+
+    Parameters
+    ----------
+    walk : with its terms.
+    laps : how many laps its terms are of; those of the walk when None.
+    source : the file that the note names; those of the walk when None.
+    """
+    area = walk.acres * ACRE_M2
+    laps = walk.laps if laps is None else laps
+    wide = wide_note(
+        walk.half_width_pct, walk.polygon.representative_point(),
+        walk.source if source is None else source, walk.name,
+        lap_helps=lap_would_help(area, walk.terms, laps),
+    )  # fmt: skip
+    return replace(
+        walk,
+        advice=advice_for(area, walk.terms, laps),
+        notes=(*without_wide(walk.notes), *wide),
+    )
 
 
 def without_wide(notes: Sequence[Note]) -> list[Note]:
     """Return notes without what they say of an interval that holds no longer."""
     return [note for note in notes if note.code != "wide-interval"]
+
+
+def lap_would_help(area: float, terms: Sequence[Term], laps: float) -> bool:
+    """Return whether one more lap would bring the ± of a walk down by much.
+
+    The parameters are those of `advice_for`.
+    """
+    half_pct, better = _half_pcts(area, terms, laps)
+    return better <= LEAST_GAIN * half_pct
+
+
+def _half_pcts(area: float, terms: Sequence[Term], laps: float) -> tuple[float, float]:
+    """Return the half-width of an acreage as it is, and with one more lap. [%]"""
+    fewer = laps / (laps + 1.0)
+    variance = sum(t.sd_m2**2 * (t.common + (1.0 - t.common) * fewer) for t in terms)
+    sds_m2 = (total_sd_m2(terms), variance**0.5)
+    now, better = (interval_of(area, sd_m2).half_width_pct for sd_m2 in sds_m2)
+    return now, better
 
 
 def advice_for(area: float, terms: Sequence[Term], laps: float) -> tuple[str, ...]:
@@ -170,13 +226,10 @@ def advice_for(area: float, terms: Sequence[Term], laps: float) -> tuple[str, ..
     terms : what its ± is made of; only what is not common to all laps gets smaller.
     laps : how many there were.
     """
-    half_pct = interval_of(area, total_sd_m2(terms)).half_width_pct
+    half_pct, better = _half_pcts(area, terms, laps)
     if half_pct <= WORTH_A_LAP_PCT:
         return ()
-    fewer = laps / (laps + 1.0)
-    variance = sum(t.sd_m2**2 * (t.common + (1.0 - t.common) * fewer) for t in terms)
-    better = interval_of(area, variance**0.5).half_width_pct
-    if better > LEAST_GAIN * half_pct:
+    if not lap_would_help(area, terms, laps):
         return (
             f"More laps would not bring ± {half_pct:.0f} % down by much; corners marked by pins, "
             "or a tape, would.",
