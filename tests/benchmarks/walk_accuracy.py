@@ -18,6 +18,7 @@ import shapely
 
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
@@ -222,7 +223,7 @@ def judge(seeds: range) -> list[Row]:
         except WalkRefused as problem:
             nan = float("nan")
             rows.append(Row(seed, sim.true_m2 / ACRE_M2, sim.laps, sim.legs, nan, oracle,
-                            False, nan, nan, True, nan, problem.what))  # fmt: skip
+                            False, nan, nan, True, nan, printed(problem.what)))  # fmt: skip
             continue
         ms = 1e3 * (time.perf_counter() - began)
         true = sim.true_m2 / ACRE_M2

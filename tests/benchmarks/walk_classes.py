@@ -23,6 +23,7 @@ from walk_accuracy import EAST, LAT, LON, NORTH, drift, shape_ring, simulate
 
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
@@ -298,9 +299,10 @@ def outcome(kind: str, seed: int) -> Outcome:
         walk = read_walk([case.track])
     except WalkRefused as problem:
         several = len(case.plots) + len(case.others) > 1
-        named = _names([problem.what], case.plots[0])
+        said = printed(problem.what)
+        named = _names([said], case.plots[0])
         what = "refused" if several and named else "false"
-        return Outcome(seed, what, float("nan"), case, (problem.what,))
+        return Outcome(seed, what, float("nan"), case, (said,))
     read = walk.acres * ACRE_M2
     texts = [note.text for note in walk.notes if note.code not in NO_GROUND]
     mine = min(case.plots, key=lambda plot: _off(read, plot))

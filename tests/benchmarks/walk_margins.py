@@ -23,6 +23,7 @@ from walk_accuracy import EAST, LAT, LON, NORTH, drift, shape_ring
 from quietacre.boundary.combine import combine_walks
 from quietacre.boundary.read import read_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
@@ -305,7 +306,7 @@ def judged(name: str, seed: int) -> Row:
 
             walk = beside_trees(walk, draw.trees)
     except WalkRefused as problem:
-        return Row(true, np.nan, np.nan, held=False, why=problem.what)
+        return Row(true, np.nan, np.nan, held=False, why=printed(problem.what))
     terms = tuple((t.code, t.half_ac / walk.acres) for t in getattr(walk, "terms", ()))
     held = walk.acres_low <= true <= walk.acres_high
     return Row(true, walk.acres / true - 1.0, walk.half_width_pct, held, terms=terms)

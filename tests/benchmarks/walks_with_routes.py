@@ -24,6 +24,7 @@ from walk_accuracy import EAST, LAT, LON, NORTH, simulate
 
 from quietacre.boundary.recordings import file_walk
 from quietacre.errors import WalkRefused
+from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
@@ -110,7 +111,7 @@ def judge(seeds: range) -> list[Row]:
         except WalkRefused as problem:
             nan = float("nan")
             rows.append(Row(seed, file.true_ac, nan, False, np.isnan(alone), False,
-                            file.broken, problem.what))  # fmt: skip
+                            file.broken, printed(problem.what)))  # fmt: skip
             continue
         planned = any(note.code == "route-measured" for note in walk.notes)
         wrong = abs(walk.acres / file.true_ac - 1) > OFF
