@@ -825,7 +825,9 @@ def test_a_state_whose_basis_was_read_is_told_with_what_it_asks_of_lime():
             SoilTest("t", lime_ton_ac=1.0), Product("lime", cce_pct=100.0), state=state
         )
         assert read.ton_ac == pytest.approx(0.9)
-        assert any("90 % CCE in an 8 in. slice" in printed(text) for text in read.warnings)
+        assert any(
+            "90 % CCE in a slice of 8 in." in printed(text) for text in read.warnings
+        )
     with pytest.raises(NeedProblem, match="Georgia uses lime buffer capacity"):
         lime_rate(
             SoilTest("t", buffer="Adams-Evans", ph=5.5, buffer_ph=7.7, target_ph=6.5),

@@ -10,11 +10,13 @@ from in_units import US
 from quietacre import settings as keys
 from quietacre.figures import AFTER, BEFORE, printed
 from quietacre.model import Job
+from quietacre.need import machine
 from quietacre.need.buffers import buffer_methods, its_method
 from quietacre.need.cautions import all_cautions, grade_cautions
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.exclosure import browse, cage_lines
-from quietacre.need.forage import published_ranges, range_line
+from quietacre.need.forage import forage_balance, published_ranges, range_line
+from quietacre.need.legumes import left_out_text
 from quietacre.need.lime import lime_rate
 from quietacre.need.plan import plan_needs
 from quietacre.need.removal import removal_lines, removals
@@ -25,7 +27,7 @@ from quietacre.shipped import rows
 
 D = dt.date
 TODAY = D(2027, 11, 1)
-#: Told in US units wherever they are told: a formula, a course of 1/128 acre, the pounds that a
+#: Told in US units wherever they are told: a formula, that ounces are gallons an acre, the pounds that a
 #: laboratory's measure counts, what is typed into a box and what that is called, words of a rule.
 ALWAYS_US = (
     "are gallons an acre", "lb ENP", "lb ENM", "lb/ac under “", "by pounds an acre”",
@@ -220,16 +222,27 @@ def test_texts_of_the_tables_are_told_in_both():
         *(caution.text for caution in all_cautions()),
         *(text for _, text in grade_cautions(grades, drilled=True)),
         *cage_lines(8.0, 50.0),
+        left_out_text(60.0, 0.4, ["oats"]),
+        *(forage_balance(20.0, 2.0, 100.0, 2000.0, 0.5, ac).text for ac in (0.0, 3.0)),
+        machine.hand_gun_line(15.0),
+        machine.sprayer_line(15.0, 30.0, 4.0),
         *(text for what in removals() for text in removal_lines(what, off_of_two(what))),
         *(range_line(row) for row in published_ranges()),
         *browse([40.0, 50.0], [20.0, 35.0], 10.0, 0.3).lines(),
     ]
     us, metric = told_twice(texts)
     pairs = {
-        "90 % CCE in an 8 in. slice": "in an 203 mm slice",
+        "90 % CCE in a slice of 8 in.": "90 % CCE in a slice of 203 mm",
         "a cage of 8 ft of wire stands on 5.09 sq ft; a 50 ft roll makes 6":
             "a cage of 2.44 m of wire stands on 0.473 m²; a 15.2 m roll makes 6",
         "6 sq ft or more: at least that much": "0.557 m² or more: at least that much",
+        "to wet 18.5 by 18.5 ft with": "fluid ounces caught are gallons an acre, 444 mL as planned",
+        # 340.3 sq ft, a hundred-and-twenty-eighth of an acre: 31.6 m² of 444 mL are 140 L/ha
+        "sprayer: over 11 ft at 30 ft wide": "sprayer: over 3.46 m at 9.14 m wide",
+        "at 4 mph 15 gal/ac is 3.64 gal a minute": "at 6.44 km/h 140 L/ha is 13.8 L a minute",
+        "60 lb/ac are left out": "put 35 lb/ac under “",  # its box is in US units
+        "0 lb: 4.0 ac would feed them": "0 kg: 1.62 ha would feed them",
+        "short by 1,000 lb: 1.0 ac more": "short by 454 kg: 0.405 ha more",
         "half an inch of rain at one time": "12.7 mm of rain at one time",
         "308 lb of 13-13-13": "140 kg of 13-13-13",
         "hauled off with hay: 100 lb/ac N": "hauled off with hay: 112 kg/ha N",

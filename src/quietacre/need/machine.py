@@ -184,9 +184,10 @@ def hand_gun_line(gal_ac: float) -> str:
     How to Calibrate a Handgun, Mesa County (Colorado), n.d.
     """
     return (
-        f"hand gun: time how long it takes to wet {HAND_FT:g} by {HAND_FT:g} ft with water, then "
-        "spray as long into a bucket: fluid ounces caught are gallons an acre, "
-        f"{gal_ac:g} as planned here"
+        "hand gun: time how long it takes to wet "
+        f"{figure(HAND_FT, 'ft', AS_IT_IS, to=HAND_FT, joined=' by ')} with water, then spray as "
+        "long into a bucket: fluid ounces caught are gallons an acre, "
+        f"{figure(gal_ac, 'fl oz', AS_IT_IS)} as planned here"
     )
 
 
@@ -195,8 +196,9 @@ def sprayer_line(gal_ac: float, swath_ft: float, mph: float) -> str:
     inches = swath_ft * IN_FT
     flow = nozzle_gal_min(gal_ac, mph, inches)
     return (
-        f"sprayer: over {course_128_ft(inches):.0f} ft at {swath_ft:g} ft wide, fluid ounces "
-        f"caught from all nozzles are gallons an acre; at {figure(mph, 'mph', AS_IT_IS)} "
+        f"sprayer: over {figure(course_128_ft(inches), 'ft', 0)} at "
+        f"{figure(swath_ft, 'ft', AS_IT_IS)} wide, fluid ounces caught from all nozzles are gallons "
+        f"an acre, {figure(gal_ac, 'fl oz', AS_IT_IS)} as planned here; at {figure(mph, 'mph', AS_IT_IS)} "
         f"{figure(gal_ac, 'gal/ac', AS_IT_IS)} is {figure(flow, 'gal a minute', 2)} over the whole "
         "width (check with water alone)"
     )
