@@ -4,7 +4,8 @@ Run: ``python tests/benchmarks/bench_desk.py [--repeats 7]``; some two minutes. 
 the place unless said; 60 areas are those of ``bench_drawing.py``. The program is compiled as an
 installation has it; a place is opened for the first time, and again with what was kept of it. Each row is the median and the
 worst of the repeats beside what was asked for, on an idle machine of two cores. Ends with 1 when a
-median is over. Seconds mean this machine, this run.
+median is over. Seconds mean this machine, this run: a server of the same libraries that says one word is started
+between, and the starts are told as so many of its too.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import importlib.metadata
+import math
 import os
 import signal
 import statistics
@@ -80,9 +82,29 @@ CLICKS = """async () => {
 }"""
 
 
+#: A server of the desk's libraries that says one word.
+BARE = """
+import socket
+import uvicorn
+from starlette.applications import Starlette
+from starlette.responses import HTMLResponse
+from starlette.routing import Route
+
+async def page(request):
+    return HTMLResponse("<main id=main><p class=name>North bottom</p></main>")
+
+here = socket.socket()
+here.bind(("127.0.0.1", 0))
+here.listen()
+print(f"http://127.0.0.1:{here.getsockname()[1]}/", flush=True)
+app = Starlette(routes=[Route("/", page)])
+uvicorn.Server(uvicorn.Config(app, http="h11", log_level="error", lifespan="off")).run([here])
+"""
+
+
 @dataclass(frozen=True)
 class Row:
-    """One figure: what it is, what was seen, and the bound."""
+    """One figure: what it is, what was seen, and the bound, infinite where none was asked."""
 
     what: str
     seen: list[float]
@@ -96,22 +118,22 @@ class Row:
 
     def __str__(self) -> str:
         median, worst = statistics.median(self.seen), max(self.seen)
-        told = (
-            f"{self.what:44} {median:8.2f} {worst:8.2f}  under {self.bound:g} {self.unit}"
-        )
+        asked = f"under {self.bound:g} " if math.isfinite(self.bound) else ""
+        told = f"{self.what:50} {median:8.2f} {worst:8.2f}  {asked}{self.unit}"
         return told + ("  OVER" if self.over else "")
 
 
 @contextlib.contextmanager
-def running(folder: Path, home: Path) -> Iterator[tuple[str, float]]:
-    """Run a desk on a folder; give its address and when its command was typed."""
+def running(folder: Path | None, home: Path) -> Iterator[tuple[str, float]]:
+    """Run a desk on a folder, or the bare server; give its address and when it was typed."""
     env = {**os.environ, "HOME": str(home), "XDG_STATE_HOME": str(home / "state"),
            "PYTHONPYCACHEPREFIX": str(home / "compiled")}  # fmt: skip
     env.pop("PYTHONDONTWRITEBYTECODE", None)
     begun = time.perf_counter()
+    words = ["-m", "quietacre", "open", str(folder), "--no-browser"]
     desk = subprocess.Popen(
-        [sys.executable, "-m", "quietacre", "open", str(folder), "--no-browser"],
-        env=env, stdout=subprocess.PIPE, text=True,
+        [sys.executable, *(words if folder else ("-c", BARE))],
+        env=env, stdout=subprocess.PIPE, stderr=None if folder else subprocess.DEVNULL, text=True,
     )  # fmt: skip
     assert desk.stdout is not None
     try:
@@ -143,18 +165,45 @@ def start(browser: Browser, folder: Path, home: Path) -> tuple[float, float]:
     return names, acres
 
 
+def bare_start(browser: Browser, home: Path) -> float:
+    """Return how soon the one word of the bare server stands there. [s]"""
+    page = browser.new_page(viewport={"width": 1366, "height": 768})
+    with running(None, home) as (address, begun):
+        page.goto(address, wait_until="commit")
+        page.wait_for_selector("#main .name")
+        took = time.perf_counter() - begun
+        page.close()
+    return took
+
+
 def starts(browser: Browser, folder: Path, home: Path, repeats: int) -> list[Row]:
     """Return the rows of a place never opened before, and of one whose ground was kept then."""
-    names, first, later = [], [], []
+    names, first, later, bare = [], [], [], []
     start(browser, folder, home)  # compiles what an installation has compiled
+    bare_start(browser, home)
     for _ in range(repeats):
         for kept in kept_in(home):
             kept.unlink()
         for maps in (first, later):
+            bare.append(bare_start(browser, home))
             named, acres = start(browser, folder, home)
             names.append(named)
             maps.append(acres)
+    one = statistics.median(bare)
     return [
+        Row("one word of a bare server of the same libraries", bare, math.inf, "s"),
+        Row(
+            "names, in starts of that server",
+            [took / one for took in names],
+            math.inf,
+            "times",
+        ),
+        Row(
+            "first map, in starts of that server",
+            [took / one for took in first],
+            math.inf,
+            "times",
+        ),
         Row("names on the page after the command", names, 0.8, "s"),
         Row("map with acres, never built nor opened here", first, 1.4, "s"),
         Row("map with acres, built or opened before", later, 1.4, "s"),
@@ -241,7 +290,7 @@ def main() -> None:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         rows = [*measured(browser, Path(place), asked.repeats), installed()]
         browser.close()
-    print(f"{'':44} {'median':>8} {'worst':>8}")
+    print(f"{'':50} {'median':>8} {'worst':>8}")
     for row in rows:
         print(row)
     sys.exit(1 if any(row.over for row in rows) else 0)
