@@ -37,6 +37,10 @@ class Say:
         """Return a length with its unit."""
         return self._said("ft", length_ft)
 
+    def inches(self, depth_in: float) -> str:
+        """Return a depth of rain with its unit."""
+        return self._said("in", depth_in)
+
     def pounds(self, weight_lb: float) -> str:
         """Return a weight with its unit."""
         return self._said("lb", weight_lb)

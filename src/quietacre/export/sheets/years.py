@@ -59,5 +59,5 @@ def figure(row: Row, which: Literal["last", "this"], say: Say) -> str:
     if unit == "$":
         return money(value)
     if unit == "in":
-        return say.words(f"{number(value, 1)} in of rain").removesuffix(" of rain")
+        return say.inches(value)
     return number(value, 0 if unit == "days" else 1) + (" of 10" if unit == "of 10" else "")
