@@ -149,7 +149,10 @@ def sprayer(
         raise NeedProblem("a flow needs a speed", fix="give --mph")
     course = machine.course_128_ft(width_in)
     result = {"course_ft": course}
-    lines = [f"1/128 acre at {width_in:g} in. is {course:.0f} ft: ounces caught are gal/ac"]
+    lines = [
+        f"1/128 acre at {figure(width_in, 'in.', AS_IT_IS)} is {figure(course, 'ft', 0)}: ounces "
+        "caught are gal/ac"
+    ]
     if caught_fl_oz is not None:
         driven = course if course_ft is None else course_ft
         rate = machine.caught_gal_ac(caught_fl_oz, driven, width_in)

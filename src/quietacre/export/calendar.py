@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from quietacre.days import say_span
 from quietacre.errors import one_line
 from quietacre.export.lists import cell
+from quietacre.figures import printed
 from quietacre.model import AT
 from quietacre.workweek import say_notes
 
@@ -53,7 +54,7 @@ def calendar_ics(
     of its jobs, one that was given out before if there is one. An event given out before for
     a day not yet over, and no more in the plan, is cancelled (STATUS, 3.8.1.11). The same
     report and the same ``issued`` give the same bytes. A window without a day, as of a burn,
-    spans its days.
+    spans its days. Figures that are not printed yet are in US units.
 
     Parameters
     ----------
@@ -131,7 +132,7 @@ def _fallen_away(
 
 
 def _title(task: YearTask) -> str:
-    return one_line(f"{task.area}: {task.label}")
+    return one_line(printed(f"{task.area}: {task.label}"))
 
 
 def _trip_title(jobs: Sequence[YearTask]) -> str:
@@ -155,7 +156,7 @@ def _words(task: YearTask) -> str:
     long = f", about {task.minutes:.0f} minutes" if task.minutes else ""
     parts = [f"{task.machine}{long}", *task.amounts,
              f"any day from {days}", task.reason, *task.notes]  # fmt: skip
-    return "\n".join(one_line(part) for part in parts)
+    return "\n".join(one_line(printed(part)) for part in parts)
 
 
 def plan_csv(report: Report) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.as_json import plain
 from quietacre.cells import safe_cell
+from quietacre.figures import printed
 
 if TYPE_CHECKING:
     from quietacre.report_records import Report
@@ -47,13 +48,13 @@ def report_json(report: Report) -> str:
 
 
 def cell(value: object) -> object:
-    """Return a CSV cell that no spreadsheet will run.
+    """Return a CSV cell that no spreadsheet will run, its figures in US units if not printed yet.
 
     A carriage return, which the writer of tables does not put in quotes, ends a row for a
     spreadsheet, and what follows it could run: it becomes the line end that is quoted.
     """
     if isinstance(value, str):
-        return LINE_END.sub("\n", safe_cell(value))
+        return LINE_END.sub("\n", safe_cell(printed(value)))
     return "" if value is None else value
 
 
