@@ -157,6 +157,9 @@ def _measure(
 #: What figures are said in, by the word of the US unit. Python, page and papers read it.
 MEASURES = {
     "ac": _measure(("ac", 2), ("ha", HA_AC, 2)),
+    "ac measured": _measure(
+        ("ac", 3), ("ha", HA_AC, 3)
+    ),  # of a file: nothing is planned on it
     "acres": _measure(("acres", 2), ("ha", HA_AC, 2)),
     "acres an hour": _measure(("acres an hour", 1), ("ha an hour", HA_AC, None)),
     "deer-days an acre": _measure(

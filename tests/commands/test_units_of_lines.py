@@ -63,15 +63,15 @@ def metric(sample, tmp_path, monkeypatch):
 #: Commands without a folder, and a line of each in US and in metric units.
 WITHOUT_FOLDER = {
     "acres {0}/drawn/openings.geojson {0}/walks/creek-shelf.gpx":
-        ("Long field        6.425 ac ", "Long field         2.60 ha "),
+        ("Long field        6.425 ac ", "Long field        2.600 ha "),
     "acres {0}/known/graveyard-deed.txt": ("0.262 ac ± 0.02", "0.106 ha ± 0.009"),
     "walk {0}/walks/north-bottom-1.gpx {0}/walks/north-bottom-2.gpx":
-        ("7.158 ac, between 6.922 and 7.394 (", "2.90 ha, between 2.80 and 2.99 ("),
+        ("7.158 ac, between 6.922 and 7.394 (", "2.897 ha, between 2.801 and 2.992 ("),
     "width --width-available-ft 30 --state AL":
         (" slow growth:  44.5 ft in 8 passes (asks 40.6 ft: runner growth 25.1 + ",
          " slow growth:   13.6 m in 8 passes (asks 12.4 m: runner growth 7.64 + "),
     "strip {0}/walks/vine-2026.gpx --width-ft 30 --timber {0}/drawn/timber.geojson":
-        ("strip 30 ft wide: 0.946 ac round 2.792 ac", "strip 9.14 m wide: 0.383 ha round 1.13 ha"),
+        ("strip 30 ft wide: 0.946 ac round 2.792 ac", "strip 9.14 m wide: 0.383 ha round 1.130 ha"),
     "advance {0}/walks/vine-2025.gpx {0}/walks/vine-2026.gpx":
         ("   N:  +10.1 ft on average,  +12.9 at its farthest; nine times in ten -7 to +27",
          "   N:   +3.09 m on average,  +3.95 at its farthest; nine times in ten -2.02 to +8.21"),

@@ -49,13 +49,13 @@ def table(result: MeasuredFiles) -> str:
 
 
 def _acres(area_ac: float) -> str:
-    return f"{words(figure(area_ac, 'ac', 3)):>13}"
+    return f"{words(figure(area_ac, 'ac measured')):>13}"
 
 
 def streamed_lines(result: StreamedFiles) -> str:
     """Return what to say of areas that were written to a table."""
     lines = [
-        f"{result['area_count']:,} areas, {figure(result['total_acres'], 'ac', 3)}: "
+        f"{result['area_count']:,} areas, {figure(result['total_acres'], 'ac measured')}: "
         f"{result['out']}"
     ]
     lines += [f"note: {text}" for text in result["warnings"]]

@@ -161,7 +161,7 @@ def _corner(word: str) -> KnownCorner:
 
 def _say_kept(one: Kept) -> None:
     known = one.acres_high > one.acres_low
-    low_high = figure(one.acres_low, "ac", 2, to=one.acres_high, joined=" to ", bare=True)
+    low_high = figure(one.acres_low, "ac", to=one.acres_high, joined=" to ", bare=True)
     pm = f", {low_high}" if known else ""
     say(f"  {one.area}: {acres(one.acres)}{pm}, its edge in {one.file}")
     for note in one.notes:

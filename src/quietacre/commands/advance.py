@@ -105,7 +105,7 @@ def _tell(moved: Advance, *, with_strip: bool) -> None:
         )
     for place in moved.breaches:
         say(
-            f"  breach on the {place.direction} side, {figure(place.acres, 'ac', 3)}, at "
+            f"  breach on the {place.direction} side, {figure(place.acres, 'ac measured')}, at "
             f"{place.lat:.6f}, {place.lon:.6f}"
         )
 

@@ -160,7 +160,6 @@ def summary(report: Report, folder: Path, *, at_desk: bool = False) -> str:
     between = figure(
         totals.total_acres_low,
         "ac",
-        2,
         to=totals.total_acres_high,
         joined=" and ",
         bare=True,

@@ -279,7 +279,7 @@ def _tell(result: Mapping[str, Any], passes: Sequence[Pass]) -> None:
     """Say the acres, the passes, where it is too thin, and the cautions."""
     say(
         f"strip {figure(result['width_ft'], 'ft', AS_IT_IS)} wide: "
-        f"{figure(result['acres'], 'ac', 3)} round {figure(result['patch_acres'], 'ac', 3)}"
+        f"{figure(result['acres'], 'ac measured')} round {figure(result['patch_acres'], 'ac measured')}"
     )
     say(
         f"{len(passes)} mower passes, {feet(sum(p.length_ft for p in passes))}, "

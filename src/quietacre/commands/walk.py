@@ -144,10 +144,12 @@ def _tell(walk: Walk, warnings: Sequence[str]) -> None:
     """Say the acres of a walk, what was left out, why its ± is what it is, and the notes."""
     from quietacre.boundary.why import why_lines
 
-    between = figure(walk.acres_low, "ac", 3, to=walk.acres_high, joined=" and ", bare=True)
+    between = figure(
+        walk.acres_low, "ac measured", to=walk.acres_high, joined=" and ", bare=True
+    )
     half_ac = (walk.acres_high - walk.acres_low) / 2
     say(
-        f"{figure(walk.acres, 'ac', 3)}, between {between} (± {walk.half_width_pct:.1f} %, 95 %)"
+        f"{figure(walk.acres, 'ac measured')}, between {between} (± {walk.half_width_pct:.1f} %, 95 %)"
     )
     left = ", ".join(f"{count} {cause}" for cause, count in walk.removed.items()) or "none"
     stray = figure(walk.sigma_m / FT_M, "ft", 0)
