@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from quietacre.figures import BEFORE
+
 ROOT = Path(__file__).parents[2]
 TOOLS = Path(os.environ.get("QUIETACRE_TOOLS") or ROOT / ".cache" / "tools")
 AXE = TOOLS / "axe-core-4.12.1" / "axe.min.js"
@@ -41,7 +43,11 @@ def tab(browser, desk, size="laptop", **more):
 
 
 def passes_axe(page, where, part="html"):
-    """Hold what is shown, or a part of it, to axe-core, where tests/run fetched it."""
+    """Hold what is shown, or a part of it, to axe-core, where tests/run fetched it.
+
+    No figure of it stands as it was not printed.
+    """
+    assert BEFORE not in page.inner_text("body"), where
     if not AXE.exists():
         return
     page.evaluate(AXE.read_text())

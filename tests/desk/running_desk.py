@@ -8,6 +8,8 @@ import sys
 import urllib.error
 import urllib.request
 
+from quietacre.figures import BEFORE
+
 
 class RunningDesk:
     """One desk process: its port, its key, and requests told in raw bytes or as a page would."""
@@ -27,7 +29,7 @@ class RunningDesk:
         self.key = None
 
     def call(self, path, body=None, *, key=None, headers=()):
-        """Return status and JSON of a request as the page makes it."""
+        """Return status and JSON of a request as the page makes it, its figures printed."""
         data = (
             None
             if body is None
@@ -43,9 +45,12 @@ class RunningDesk:
             request.add_header(name, value)
         try:
             with urllib.request.urlopen(request, timeout=120) as answer:  # noqa: S310
-                return answer.status, _json(answer.read())
+                status, told = answer.status, _json(answer.read())
         except urllib.error.HTTPError as problem:
-            return problem.code, _json(problem.read())
+            status, told = problem.code, _json(problem.read())
+        if path.startswith("/api/"):
+            assert BEFORE not in json.dumps(told, ensure_ascii=False), (path, told)
+        return status, told
 
     def unlock(self):
         """Use the ticket, as the page does first."""

@@ -70,7 +70,7 @@ def test_a_tab_gets_all_that_it_begins_with_for_its_ticket(tmp_path):
     desk = RunningDesk(tmp_path, str(tmp_path / "bend"))
     try:
         code, begun = desk.call("/api/key", {"ticket": desk.ticket})
-        assert (code, begun["why"]) == (200, "")
+        assert (code, begun["unread"]) == (200, None)
         desk.key = begun.pop("key")
         assert begun["place"] == desk.call("/api/place")[1]
         assert begun["start"] == desk.call("/api/start")[1]
@@ -79,7 +79,8 @@ def test_a_tab_gets_all_that_it_begins_with_for_its_ticket(tmp_path):
         code, begun = desk.call("/api/enter")
         assert (code, begun["place"]) == (200, None)
         assert begun["start"]["open"]
-        assert begun["why"] == desk.call("/api/place")[1]["why"] != ""
+        assert begun["unread"] == desk.call("/api/place")[1]
+        assert begun["unread"]["why"]
     finally:
         desk.end()
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypedDict
 
+from quietacre.figures import printed
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
@@ -74,7 +76,7 @@ def _told(areas: Iterable[AreaSize], extras: Extras) -> GroundTold:
             {
                 "id": row.id, "name": row.name, "kind": row.kind, "acres": row.acres,
                 "acres_low": row.acres_low, "acres_high": row.acres_high,
-                "perimeter_ft": row.perimeter_ft, "method": row.method,
+                "perimeter_ft": row.perimeter_ft, "method": printed(row.method),
                 "edge": edge_json(row.geometry),
                 "notes": _notes(notes),
             }
