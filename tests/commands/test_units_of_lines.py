@@ -9,6 +9,7 @@ import icalendar
 import pytest
 import shapely
 from click.testing import CliRunner
+from photographs import jpeg
 
 from quietacre.cli import main
 from quietacre.demo import ground
@@ -21,7 +22,9 @@ TYPED = re.compile(
     r"\w+ = [^;,)]+|“[^”]*”|--[\w-]+( \S+)?|quietacre \S.*|\w+_(ac|ft|in|lb|gal|deg)\b|\[\w+\] .*"
 )
 #: The course of 1/128 acre is one in US units alone; words of a source are not turned.
-OWN_FORM = re.compile(r"1/128 acre.*|\(.*(Association|Extension|AgCenter|Federation).*?\)")
+OWN_FORM = re.compile(
+    r"1/128 acre|ounces caught are gal/ac|\(.*(Association|Extension|AgCenter|Federation).*?\)"
+)
 US = re.compile(
     r"\d(-| )?(ac|acres?|ft|feet|foot|in\.|inch(es)?|lb|oz|fl oz|gal|tons?|mph|mi|miles|sq ft)\b"
     r"|\d in\b(?! it\b| \d)|°F|lb/ac|gal/ac|gal/min|\ban? (acre|sq ft|foot|pound|gallon|inch|mile)\b"
@@ -104,7 +107,8 @@ WITHOUT_FOLDER = {
         ("2.75 oz out of 2 row(s) of 7.5 in. over 100 ft",
          "78.1 g out of 2 row(s) of 191 mm over 30.5 m"),
     "need sprayer --width-in 20 --caught-fl-oz 15 --mph 4 --gal-min 0.3 --gal-ac 15":
-        ("0.3 gal/min at 4 mph: 22.3 gal/ac", "1.14 L/min at 6.44 km/h: 208 L/ha"),
+        ("ounces caught are gal/ac, 15 fl oz for the 15 gal/ac wanted",
+         "ounces caught are gal/ac, 444 mL for the 140 L/ha wanted"),
     "need planter --seeds-ac 24000 --row-in 30":
         ("1.38 seeds on a foot of row, one every 8.71 in.",
          "4.52 seeds on a meter of row, one every 221 mm"),
@@ -177,6 +181,8 @@ def test_every_command_says_the_units_of_the_propertys_map(metric, tmp_path):
     inside = ("--area", "Long field")
     picture = metric / "pictures/knoll-sketch.png"
     pairs = ("--at", "10,10=34.219,-87.624", "--at", "400,300=34.216,-87.621")
+    photo = tmp_path / "IMG_1.JPG"
+    photo.write_bytes(jpeg(west - 0.03, north))
     steps = [
         ("build", metric, "--today", "2027-01-02"),
         ("year", metric, "--today", "2027-01-02"),
@@ -206,11 +212,16 @@ def test_every_command_says_the_units_of_the_propertys_map(metric, tmp_path):
         ("undo", metric),
         ("copy", metric, tmp_path / "kept.zip"),
         ("place", picture, *pairs, "--keep", metric),
+        ("merge", metric, metric / "property.toml"),
+        ("restore", tmp_path / "kept.zip", tmp_path / "back"),
+        ("--units", "metric", "new", tmp_path / "other", more, metric / "walks/vine-2026.gpx"),
     ]  # fmt: skip
     said = {" ".join(map(str, words)): run(*words) for words in steps}
     assert {words: left for words, text in said.items() if (left := left_in_us(text))} == {}
+    assert " ft, at " in run("--units", "us", "mark", metric)
     refused = run("edge", "straighten", metric, "Dove field", line, code=2)
     assert " m from the edge" in refused
+    assert " m from the nearest ground" in run("photo", metric, photo, code=2)
     _check_outputs(metric / "out")
 
 

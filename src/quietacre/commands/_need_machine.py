@@ -151,7 +151,7 @@ def sprayer(
     result = {"course_ft": course}
     lines = [
         f"1/128 acre at {figure(width_in, 'in.', AS_IT_IS)} is {figure(course, 'ft', 0)}: ounces "
-        "caught are gal/ac"
+        "caught are gal/ac" + ("" if gal_ac is None else _wanted_catch(gal_ac))
     ]
     if caught_fl_oz is not None:
         driven = course if course_ft is None else course_ft
@@ -179,6 +179,11 @@ def sprayer(
         "caution: calibrate with water alone; the label decides rate and equipment"
     )
     show(result, lines, as_json=as_json)
+
+
+def _wanted_catch(gal_ac: float) -> str:
+    caught = figure(gal_ac, "fl oz", AS_IT_IS)
+    return f", {caught} for the {figure(gal_ac, 'gal/ac', AS_IT_IS)} wanted"
 
 
 @click.command()
