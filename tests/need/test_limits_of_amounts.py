@@ -387,6 +387,15 @@ def advice(grain_share, *, test=None, grain="oats"):
     return {one[0]: one for one in mix_advice(mix, crops(), rates, test)}, full
 
 
+def test_a_rate_that_is_printed_as_one_figure_is_told_as_one():
+    """Mississippi's Deer Lab prints 90 lb/ac of oats, drilled."""
+    mix = Mix("m", (Seed("oats", rate_lb_ac=300.0, basis="bulk"),), "drill")
+    (text,) = (
+        one.text for one in seed_needs(mix, 2, 2, 2)[1] if one.code == "rate-outside-range"
+    )
+    assert "is over the 90 lb/ac printed for it alone, drill" in printed(text)
+
+
 def test_a_grain_beside_clover_is_told_thinner_above_half_of_its_rate():
     assert "companion-grain" not in advice(0.5)[0]
     told, full = advice(0.6)

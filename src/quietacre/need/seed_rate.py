@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from quietacre.crop_names import hint
 from quietacre.errors import NeedProblem
-from quietacre.figures import AS_IT_IS, figure
+from quietacre.figures import AS_IT_IS, figure, span_of
 from quietacre.in_parts import InParts
 from quietacre.need.mix_advice import as_companion
 from quietacre.need.tables import ASK_RATE, no_rate
@@ -207,7 +207,7 @@ def _cure(crop: Crop | None, method: str) -> str:
     other = "drill" if method == "broadcast" else "broadcast"
     span = crop.range_lb_ac[other]
     way = (
-        f"change the mix's method to {other} ({figure(span[0], 'lb/ac', AS_IT_IS, to=span[1], joined='-')} was read), or give "
+        f"change the mix's method to {other} ({span_of(span[0], span[1], 'lb/ac')} was read), or give "
         if span
         else "give "
     )
@@ -265,7 +265,7 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
         return None
     text = InParts(
         f"{seed.crop}: {figure(rate, 'lb/ac', 1)} is {'under' if rate < low else 'over'} the "
-        f"{figure(low, 'lb/ac', AS_IT_IS, to=high, joined='-')} printed for it {where}",
+        f"{span_of(low, high, 'lb/ac')} printed for it {where}",
         cited=cite(crop.figures[name].source),
     )
     return Said("rate-outside-range", text, "caution")
