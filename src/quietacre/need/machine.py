@@ -197,8 +197,8 @@ def sprayer_line(gal_ac: float, swath_ft: float, mph: float) -> str:
     flow = nozzle_gal_min(gal_ac, mph, inches)
     return (
         f"sprayer: over {figure(course_128_ft(inches), 'ft', 0)} at "
-        f"{figure(swath_ft, 'ft', AS_IT_IS)} wide, fluid ounces caught from all nozzles are gallons "
-        f"an acre, {figure(gal_ac, 'fl oz', AS_IT_IS)} as planned here; at {figure(mph, 'mph', AS_IT_IS)} "
+        f"{figure(swath_ft, 'ft', AS_IT_IS)} wide catch {figure(gal_ac, 'fl oz', AS_IT_IS)} from all "
+        f"nozzles (fluid ounces are gallons an acre); at {figure(mph, 'mph', AS_IT_IS)} "
         f"{figure(gal_ac, 'gal/ac', AS_IT_IS)} is {figure(flow, 'gal a minute', 2)} over the whole "
         "width (check with water alone)"
     )
