@@ -238,7 +238,7 @@ def test_texts_of_the_tables_are_told_in_both():
         "6 sq ft or more: at least that much": "0.557 m² or more: at least that much",
         "to wet 18.5 by 18.5 ft with": "fluid ounces caught are gallons an acre, 444 mL as planned",
         # 340.3 sq ft, a hundred-and-twenty-eighth of an acre: 31.6 m² of 444 mL are 140 L/ha
-        "sprayer: over 11 ft at 30 ft wide": "sprayer: over 3.46 m at 9.14 m wide",
+        "sprayer: over 11 ft at 30 ft wide": "sprayer: over 3.46 m at 9.14 m wide catch 444 mL",
         "at 4 mph 15 gal/ac is 3.64 gal a minute": "at 6.44 km/h 140 L/ha is 13.8 L a minute",
         "60 lb/ac are left out": "put 35 lb/ac under “",  # its box is in US units
         "0 lb: 4.0 ac would feed them": "0 kg: 1.62 ha would feed them",
