@@ -9,10 +9,11 @@ from pydantic import TypeAdapter
 from record_of import record_of
 from shapely.geometry import box
 
-from quietacre.settings import Property, PropertyInfo
+from quietacre.settings import Area, Property, PropertyInfo
 from quietacre.strip.records import Ring
 from quietacre.year.begun import begun_notes, jobs_from_begin
 from quietacre.year.report import plan_year
+from quietacre.year.rings import WorkedRing
 from quietacre.year.task import Task
 
 BEGUN = dt.date(2026, 11, 27)
@@ -213,3 +214,35 @@ def test_what_comes_before_a_job_that_stays_stays_and_no_tie_points_at_nothing()
     other = job("other", latest=days_off(-9))
     assert asked_for(plan_of_it, window, other) == ["plan", "burn"]
     assert window.after == [("plan", 0)]
+
+
+RING = WorkedRing("s01", "a01", "R", "strip", 1.0, 900.0, also_of=("a02",))
+
+
+@pytest.mark.parametrize(
+    ("begun", "walked", "asked"),
+    [
+        (None, {}, ["l", "m", "n"]),
+        (None, {"a01": -2}, ["l", "m", "n"]),  # of one patch nobody knows
+        (None, {"a01": -2, "a02": 5}, ["m", "n"]),
+        (None, {"a01": 5, "a02": -2}, ["m", "n"]),
+        (FIRST, {"a01": -2, "a02": 5}, ["n"]),
+        (FIRST, {"a01": 9, "a02": 5}, []),
+        (FIRST, {"a01": -2}, ["n"]),
+    ],
+)
+def test_a_strip_of_two_patches_begins_with_the_first_that_was_walked(begun, walked, asked):
+    """Three jobs, of three and two days before June 15 and of that day."""
+    areas = (Area("V", "patch", "v.gpx"), Area("W", "patch", "w.gpx"))
+    prop = Property(PropertyInfo("Home", begun=begun), area=areas)
+    tasks = [
+        job(uid, area="R", latest=days_off(n))
+        for uid, n in (("l", -3), ("m", -2), ("n", 0))
+    ]
+    days = {key: days_off(n) for key, n in walked.items()}
+    kept, left = jobs_from_begin(tasks, prop, (RING,), set(), days)
+    assert [task.uid for task in kept] == asked
+    assert len(left) == 3 - len(asked)
+    kept, _ = jobs_from_begin(tasks, prop, (RING,), {"l"}, days)
+    known = ["l", "n"] if begun else ["l", "m", "n"]
+    assert [task.uid for task in kept] == known, "it was there before a walk that is known"

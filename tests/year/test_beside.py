@@ -135,7 +135,12 @@ def test_what_a_line_cost_is_shared_by_its_ground_and_of_its_own_day():
         line(D(2026, 12, 30), "Hill", "clip", price=500),
     )  # fmt: skip
     found = year_record(2027, Lived(book_of(jobs, PROP), (), (), GROUND, 6.0), PROP, LATER)
-    assert found.work_dollars == 101.0
+    assert (found.work_dollars, found.whole.dollars) == (101.0, 101.0)
+    seed = (Bought(D(2027, 3, 2), 3, "oats", 50.0, 20.0, "written"),)
+    found = year_record(
+        2027, Lived(book_of(jobs, PROP), (), seed, GROUND, 6.0), PROP, LATER
+    )
+    assert found.whole.dollars == 121.0
     assert (
         sum(piece.dollars or 0.0 for piece in found.pieces if piece.area == "Creek") == 45.0
     )
@@ -192,10 +197,10 @@ def test_nothing_lived_is_known_as_that():
 # rain, prices and scores at the edge of what is known
 
 
-def rain_of_2027(days, today=LATER):
-    """Return the rain told of 2027 by a station with so many days of it, a tenth of an inch each."""
+def rain_of_2027(days, today=LATER, inches=0.1):
+    """Return the rain told of 2027 by a station with so many days of it, so much on each."""
     rain = np.full(365, math.nan)
-    rain[:days] = 0.1
+    rain[:days] = inches
     none = np.full(365, math.nan)
     lived = Lived(
         book_of(JOBS, PROP),
@@ -216,6 +221,8 @@ def test_a_year_of_a_station_is_whole_with_350_days_of_366():
     # and up to a day of the year as large a part: 95 of the 100 days to April 10
     assert rain_of_2027(96, D(2027, 4, 10)) == (9.6, "record")
     assert rain_of_2027(95, D(2027, 4, 10)) == (None, "")
+    assert rain_of_2027(1, D(2027, 1, 1), 0.16) == (0.2, "record"), "the first day of it"
+    assert rain_of_2027(1, D(2026, 12, 31)) == (None, ""), "a year that has not begun"
 
 
 def test_what_was_bought_in_the_year_sets_the_price_else_the_years_before_together():
@@ -234,6 +241,8 @@ def test_what_was_bought_in_the_year_sets_the_price_else_the_years_before_togeth
     assert dollars() == pytest.approx(10 * 60 / 200)
     this = Bought(D(2027, 8, 1), 5, "oats", 100.0, 50.0, "written")
     assert dollars(this) == pytest.approx(10 * 0.5)
+    least = Bought(D(2027, 8, 1), 5, "oats", 0.5, 2.0, "written")
+    assert dollars(least) == pytest.approx(10 * 4.0)
     later = Bought(D(2028, 8, 1), 5, "oats", 100.0, 90.0, "written")
     assert dollars(later) == pytest.approx(10 * 60 / 200)
 
@@ -254,6 +263,10 @@ def test_the_stand_of_the_whole_is_weighed_by_acres():
     # the last score of each; 3 acres of 6 and one of 3: 21 / 4
     assert stands(GROUND) == ([6.0, 3.0], 5.2)
     assert stands([(name, key, kind, 0.0) for name, key, kind, _ in GROUND])[1] == 4.5
+    # by acres however few, and ground without acres has no weight
+    small, none = ("Hill", "a01", "plot", 0.6), ("Creek", "a02", "plot", 0.0)
+    assert stands([small, ("Creek", "a02", "plot", 0.2)])[1] == 5.2
+    assert stands([small, none])[1] == 6.0
 
 
 def test_what_is_not_done_of_a_year_is_open():
@@ -290,7 +303,7 @@ def test_a_year_stands_beside_the_one_before_and_that_beside_its_own():
     assert years_of(2030, lived, PROP, LATER, ()).beside is None
 
 
-@pytest.mark.parametrize(("amount", "paid", "dollars"), [(0.0, None, 0.0), (5.0, None, None), (5.0, 90, 90.0)])  # fmt: skip
+@pytest.mark.parametrize(("amount", "paid", "dollars"), [(0.0, None, 0.0), (0.5, None, None), (5.0, None, None), (5.0, 90, 90.0)])  # fmt: skip
 def test_what_was_never_bought_costs_nothing_where_none_was_used_or_its_line_has_a_price(
     amount, paid, dollars
 ):
@@ -299,3 +312,37 @@ def test_what_was_never_bought_costs_nothing_where_none_was_used_or_its_line_has
     uses = (Use(D(2027, 3, 1), "Hill", "lime", "lime", amount, "written", 2),)
     lived = Lived(book_of(jobs, PROP), uses, (), GROUND, 6.0)
     assert year_record(2027, lived, PROP, LATER).pieces[0].dollars == dollars
+
+
+def test_minutes_dollars_and_rain_of_the_first_day_are_told_in_round_figures():
+    """100 minutes are 1.67 hours; a third of 25 dollars is 8.33; of New Year's Day, and no other."""
+    jobs = (
+        line(D(2027, 1, 1), "Road", "clip", 2, minutes=100, price=8.3333),
+        line(D(2026, 12, 31), "Road", "clip", 3, minutes=50, price=4),
+        line(D(2027, 1, 1), "", "rain 1.26", 4),
+        line(D(2026, 12, 31), "", "rain 5", 5),
+    )
+    lived = Lived(book_of(jobs, PROP), (), (), GROUND, 6.0)
+    found = year_record(2027, lived, PROP, D(2027, 1, 1))
+    (road,) = found.pieces
+    assert (road.hours, road.dollars) == (1.67, 8.33)
+    assert (found.whole.hours, found.whole.dollars) == (1.67, 8.33)
+    assert (found.rain_in, found.rain_from) == (1.3, "log")
+
+
+def test_what_is_bought_today_is_spent_and_ground_that_took_something_is_told():
+    bought = (
+        Bought(D(2027, 3, 1), 5, "oats", 100.0, 50.0, "written"),
+        Bought(D(2027, 3, 2), 6, "oats", 100.0, 70.0, "written"),
+    )
+    uses = (
+        Use(D(2027, 3, 1), "Creek", "plant", "oats", 10.0, "plan", 2),
+        Use(D(2027, 3, 2), "Road", "plant", "oats", 10.0, "plan", 3),
+    )
+    lived = Lived(book_of((), PROP), uses, bought, GROUND, 6.0)
+    found = year_record(2027, lived, PROP, D(2027, 3, 1))
+    assert found.whole.dollars == 50.0
+    assert [(piece.area, piece.seed_lb, piece.jobs) for piece in found.pieces] == [
+        ("Creek", 10.0, 0)
+    ]
+    assert [(one.on, one.area) for one in found.taken] == [("2027-03-01", "Creek")]

@@ -69,7 +69,8 @@ def test_the_plan_is_told_to_keep_the_day_and_where_it_was_asked_for():
         ({"earliest": NEXT + dt.timedelta(1)}, False),
         ({"poor": frozenset({NEXT})}, False),
         ({"poor": frozenset({ASKED})}, True),
-        ({"after": [("b", 7)]}, True),  # spread on the 18th, a week before
+        ({"after": [("b", 7)]}, True),  # done on the 4th, three weeks before
+        ({"after": [("b", 21)]}, True),
         ({"after": [("b", 22)]}, False),
         ({"asked": None}, False),
         ({"status": "done"}, False),
@@ -102,10 +103,24 @@ def test_all_the_jobs_of_the_day_need_room_and_each_takes_its_part():
     assert saved(sowing(), fixed, job("q", NEXT)) == []
 
 
+@pytest.mark.parametrize(
+    ("here", "fits"),
+    [((480.0,), True), ((481.0,), False), ((240.0, 240.0), True), ((240.0, 241.0), False)],
+)
+def test_beside_work_on_foot_the_machine_has_its_whole_day(here, fits):
+    """Two people, one tractor: 480 minutes of it, of which the walk of the 25th takes none."""
+    names = zip("ps", here, strict=False)
+    jobs = [replace(sowing(minutes=minutes), uid=uid) for uid, minutes in names]
+    prop = Property(PropertyInfo("Home"), work=Work(helpers=1))
+    assert bool(saved(*jobs, job("q", NEXT, 60.0, "on foot"), prop=prop)) is fits
+
+
 def test_of_two_days_the_nearer_to_the_one_asked_for_is_named():
     both = (job("q", D(2027, 9, 12)), job("r", NEXT))
     (text,) = saved(sowing(), *both)
     assert text.endswith("on September 12")
+    (text,) = saved(sowing(ideal=D(2027, 9, 27)), *both)
+    assert text.endswith("on September 12"), "whatever day would be best"
 
 
 @pytest.mark.parametrize(("lag", "trips"), [(0, [ONE_FEWER]), (1, [])])

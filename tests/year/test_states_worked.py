@@ -4,7 +4,14 @@ import datetime as dt
 
 import pytest
 
-from quietacre.year.states import before_done, says, settle_before_done, state_of
+from quietacre.year.states import (
+    before_done,
+    missed_jobs,
+    says,
+    settle_before_burns,
+    settle_before_done,
+    state_of,
+)
 from quietacre.year.task import Task
 
 D = dt.date
@@ -44,6 +51,7 @@ def test_a_job_that_is_done_says_when():
     assert says(made, D(2027, 9, 1)) == "done on August 3, 2027."
     assert says(job(status="done"), D(2027, 9, 1)) == ""
     assert says(job(), D(2027, 7, 1)) == ""
+    assert says(job(), D(2027, 8, 1)) == "due until August 20."
 
 
 def chain():
@@ -76,3 +84,39 @@ def test_it_is_taken_as_done_and_says_so_and_nothing_else_is():
     ahead = [job("lime"), job("plant", status="done", after=[("lime", 90)])]
     settle_before_done(ahead)
     assert ahead[0].status == "planned", "its time is not over: it may still be done"
+
+
+def missed(uid="a", **more):
+    return job(uid, **{"passed": True, "status": "unplaced", **more})
+
+
+def test_a_missed_job_says_its_own_last_day_and_what_follows():
+    own = missed(task="mend fence", due_by=D(2027, 8, 6))
+    assert says(own, D(2027, 9, 1)) == "missed: its last day was August 6, 2027."
+    clip = "missed: its last day was August 20, 2027. Then tall residue goes under the disk"
+    assert says(missed(), D(2027, 9, 1)).startswith(clip)
+
+
+def test_parts_are_told_each_and_a_job_that_comes_again_once():
+    parts = [missed("a", label="clip (1 of 2)"), missed("b", label="clip (2 of 2)")]
+    other = missed("c", area="Q", area_id="a02", task="mend fence", label="mend fence")
+    told = missed_jobs([*parts, job("d"), other], D(2027, 8, 10))
+    assert [(one.area, one.area_id) for one in told] == [
+        ("P", "a01"), ("P", "a01"), ("Q", "a02"),
+    ]  # fmt: skip
+    assert told[0].text.startswith("clip (1 of 2), by August 20, 2027: tall residue")
+    assert told[1].text.startswith("clip (2 of 2), by August 20, 2027: tall residue")
+    assert told[2].text == "mend fence, by August 20, 2027: it stays undone."
+    again = missed("e", ideal=D(2027, 9, 10), latest=D(2027, 9, 30), due_by=D(2027, 9, 20))
+    (row,) = missed_jobs([missed("a"), again], D(2027, 10, 10))
+    assert row.text.startswith("2 × clip, the last by September 20, 2027, not in the log: ")
+
+
+def test_before_a_burn_that_is_done_all_is_taken_as_done_and_before_nothing_else():
+    papers, ring = job("papers", kind="burn"), job("ring", kind="burn")
+    burn = job("burn", kind="burn", after=[("papers", 0), ("ring", 0)])
+    clip, sow = job("clip"), job("sow", after=[("clip", 5)])
+    settle_before_burns([papers, ring, burn, clip, sow], ["burn", "sow"])
+    assert [t.status for t in (papers, ring, burn, clip, sow)] == [
+        "done", "done", "planned", "planned", "planned",
+    ]  # fmt: skip
