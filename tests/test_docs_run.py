@@ -26,6 +26,7 @@ from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import sample_files
 from quietacre.edit.keep import keep_copy
 from quietacre.export.outputs import OUTPUTS
+from quietacre.figures import BEFORE
 from quietacre.logbook import id_of
 
 ROOT = Path(__file__).parents[1]
@@ -329,6 +330,7 @@ def test_command_runs(line, scratch, monkeypatch):
         result = CliRunner().invoke(main, given)
         assert result.exit_code == 0, (line, given, result.output[-400:])
         assert result.output.strip()
+        assert BEFORE not in result.output, line
         return
     for name, less in LESS.items():
         if name in words:
@@ -346,6 +348,7 @@ def test_command_runs(line, scratch, monkeypatch):
         env={**os.environ, "PYTHONPATH": str(ROOT / "src")}, timeout=600,
     )  # fmt: skip
     assert done.returncode == 0, (line, done.stdout[-400:], done.stderr[-800:])
+    assert BEFORE not in done.stdout + done.stderr, line
 
 
 @pytest.mark.parametrize(
@@ -365,6 +368,7 @@ def test_python_block_runs(name, block, scratch):
     )  # fmt: skip
     assert done.returncode == 0, (name, done.stderr[-800:])
     assert done.stdout.strip()
+    assert BEFORE not in done.stdout, done.stdout
 
 
 @pytest.mark.parametrize(
