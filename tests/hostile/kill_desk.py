@@ -32,7 +32,7 @@ from typing import TYPE_CHECKING, Any
 
 from playwright.sync_api import Error, sync_playwright
 
-from quietacre.edit.journal import recover
+from quietacre.edit.journal import recover, steps
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -47,6 +47,15 @@ BOXES = {
     "Mower (feet)": ("equipment", "mower_width_ft"),
     "Disk (feet)": ("equipment", "disk_width_ft"),
 }
+#: Keeps every line that the page says, for when a fault is to be understood.
+LISTEN = """() => {
+  window.everSaid = [];
+  const said = document.getElementById('said');
+  new MutationObserver(() => said.textContent && window.everSaid.push(said.textContent))
+    .observe(said, { childList: true, characterData: true, subtree: true });
+}"""
+#: So many of the last lines and changes are told with a fault.
+LAST = 12
 #: A kill falls within this after an action began. [s]
 LONGEST_SECONDS = 0.5
 WAIT_MS = 30_000
@@ -186,7 +195,8 @@ def back_and_forth(page: Page, told: Told, dice: random.Random) -> None:
         return
     told.under_way = ("back", (before, dict(told.boxes)))
     page.click("button:has-text('Take back the last change')")
-    page.wait_for_selector("#said:has-text('taken back')")
+    # a refusal speaks of taking back too
+    page.wait_for_selector("#said:has-text('The last change was taken back.')")
     told.boxes = before
 
 
@@ -230,6 +240,15 @@ def lacking(folder: Path, told: Told, start: dict[str, float]) -> list[str]:
     if more := set(notes) - set(told.notes) - ({what} if kind == "note" else set()):
         faults.append(f"lines nobody wrote: {sorted(more)}")
     return faults
+
+
+def what_went_before(page: Page, folder: Path) -> list[str]:
+    """Return what the page said last, and the last changes of the journal."""
+    lines = [f"    said: {line}" for line in page.evaluate("window.everSaid")[-LAST:]]
+    return lines + [
+        f"    journal: {step.number} {step.state} {step.label} {step.at:%H:%M:%S}"
+        for step in steps(folder)[-LAST:]
+    ]
 
 
 def take_for_kept(folder: Path, told: Told) -> None:
@@ -309,11 +328,14 @@ def main() -> None:
         page = browser.new_page()
         page.goto(desk.start(str(folder)))
         page.wait_for_selector("button[aria-label='Look at Field']")
+        page.evaluate(LISTEN)
         for number in range(1, asked.kills + 1):
             hit = one_kill(desk, page, told, dice)
             under_way += hit
             saw_it = "not running" in page.inner_text("body")
-            faults += [f"kill {number}: {fault}" for fault in lacking(folder, told, start)]
+            if found := lacking(folder, told, start):
+                faults += [f"kill {number}: {fault}" for fault in found]
+                print("\n".join([*faults, *what_went_before(page, folder)]), flush=True)
             take_for_kept(folder, told)
             desk.start()
             if (why := goes_on(page, told, dice, saw_it=saw_it)) is not None:
