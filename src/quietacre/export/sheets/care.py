@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 MOST_DONE = 3
 #: Ways to mend a trouble that a piece's sheet shows, the first ones; the last sheets have all.
 MOST_WAYS = 3
+#: What is not mended on the day of a job.
+NOT_ON_THE_DAY = frozenset({"wide-interval"})
 #: Advice that is no doubt of the plan, and is wanted where the work is done.
 IN_THE_FIELD = frozenset({"summer-weeds", "baiting-law"})
 
@@ -66,13 +68,14 @@ def care_of(piece: Piece) -> list[tuple[str, str, RGB | None]]:
             parts = parts_of(note)
             text = f"{LEVEL_WORDS[note.level]}: {parts.head} {parts.more}".strip()
             care.append(("Take care", text, bar))
+            most = 0 if note.code in NOT_ON_THE_DAY else MOST_WAYS
             care += [
                 ("Take care", f"{n}. {way}", bar)
-                for n, way in enumerate(parts.help[:MOST_WAYS], 1)
+                for n, way in enumerate(parts.help[:most], 1)
             ]
-            if len(parts.help) > MOST_WAYS:
-                left = len(parts.help) - MOST_WAYS
-                care.append(("Take care", f"{left} more ways: see Look into.", bar))
+            if left := len(parts.help) - min(most, len(parts.help)):
+                ways = f"{left} {'more ' if most else ''}way{'' if left == 1 else 's'}"
+                care.append(("Take care", f"{ways} to mend it: see Look into.", bar))
     if isinstance(piece, StripReport):
         care += [("Take care", one, SOFT) for one in piece.ring.wanted.cautions]
     return care
