@@ -4,13 +4,17 @@ import datetime as dt
 
 import pytest
 
+from quietacre.record.words import CUT
+from quietacre.settings import Work
 from quietacre.year.states import (
     before_done,
     missed_jobs,
+    reopen,
     says,
     settle_before_burns,
     settle_before_done,
     state_of,
+    useful_until,
 )
 from quietacre.year.task import Task
 
@@ -120,3 +124,84 @@ def test_before_a_burn_that_is_done_all_is_taken_as_done_and_before_nothing_else
     assert [t.status for t in (papers, ring, burn, clip, sow)] == [
         "done", "done", "planned", "planned", "planned",
     ]  # fmt: skip
+
+
+# until when late work is worth doing: the job's own last day is August 20
+
+EVERY_DAY = Work(("mon", "tue", "wed", "thu", "fri", "sat", "sun"))
+AFTER, TWO_WEEKS = D(2027, 8, 21), D(2027, 9, 3)
+
+
+def follower(last, **more):
+    return job("b", earliest=D(2027, 8, 21), latest=last, **more)
+
+
+@pytest.mark.parametrize(
+    ("lag", "last"), [(20, D(2027, 8, 21)), (21, TWO_WEEKS), (22, TWO_WEEKS), (11, D(2027, 8, 25))]
+)  # fmt: skip
+def test_half_the_spacing_leaves_a_day_or_the_usual_two_weeks(lag, last):
+    """What follows may come until August 31, or is asked for then; half of 21 days is 11."""
+    after = [(follower(D(2027, 8, 31)), lag)]
+    assert useful_until(job(), after, [], None) == last
+    sow = follower(D(2027, 9, 14), task="plant", asked=D(2027, 8, 31))
+    assert useful_until(job(), [(sow, lag)], [], None) == last
+    dress = follower(D(2027, 8, 31), task="top-dress", asked=D(2027, 8, 24))
+    assert useful_until(job(), [(dress, lag)], [], None) == last
+
+
+@pytest.mark.parametrize(
+    ("task", "first", "last"),
+    [
+        (CUT, D(2027, 8, 21), D(2027, 8, 20)),
+        (CUT, D(2027, 8, 20), TWO_WEEKS),
+        (CUT, D(2027, 9, 9), TWO_WEEKS),
+        ("strip inspection", D(2027, 8, 25), TWO_WEEKS),
+    ],
+)
+def test_a_look_along_a_strip_is_worth_doing_until_the_next_cut(task, first, last):
+    mine = job(task="strip inspection", more_words=("strip",))
+    other = job("b", earliest=first, latest=D(2027, 9, 20), task=task)
+    assert useful_until(mine, [], [mine, other], None) == last
+
+
+def reopened(task, *others, today=AFTER, work=EVERY_DAY):
+    reopen([task, *others], (), (), work, today)
+    return task.latest if task.due_by else None
+
+
+def sowing(uid, day, planting, **more):
+    return job(uid, task="plant", status="done", ideal=day, planting=planting, **more)
+
+
+def test_late_work_on_a_plot_ends_the_day_before_the_next_sowing_of_its_planting():
+    next_one = sowing("s", D(2027, 8, 31), "a01", asked=D(2027, 8, 28))
+    assert reopened(job(planting="a01"), next_one) == D(2027, 8, 27)
+    assert reopened(job(), next_one) == D(2027, 8, 27), (
+        "of no planting: of the ground's next"
+    )
+    assert reopened(job(planting="a01.2"), next_one) == TWO_WEEKS
+    before = sowing("t", D(2027, 8, 20), "a01")
+    assert reopened(job(planting="a01"), before, next_one) == D(2027, 8, 27)
+    undated = sowing("u", D(2027, 8, 29), "a01")
+    assert reopened(job(planting="a01"), undated) == D(2027, 8, 28)
+
+
+def test_what_follows_late_work_too_soon_need_not_wait_at_all():
+    after = follower(D(2027, 8, 22), after=[("a", 30), ("x", 5)])
+    assert reopened(job(), after) == TWO_WEEKS
+    assert after.after == [("a", 0), ("x", 5)]
+
+
+def test_work_that_begins_today_without_a_day_of_ones_own_left_is_late():
+    """August 16 is a Monday; the job is over on the Friday, and the person has Saturdays."""
+    week = {"earliest": D(2027, 8, 16), "latest": D(2027, 8, 20)}
+    for today, last in ((D(2027, 8, 16), TWO_WEEKS), (D(2027, 8, 15), None)):
+        assert reopened(job(**week), today=today, work=Work(("sat",))) == last
+    own = Work((), extra_days=(D(2027, 8, 20),))
+    assert reopened(job(), today=D(2027, 8, 20), work=own) is None, "its last day is left"
+    assert reopened(job(), today=D(2027, 8, 21), work=own) is None, "and no other to come"
+    fence = job(task="mend fence")
+    assert reopened(fence) == TWO_WEEKS
+    assert fence.notes == [
+        "late: it was due by August 20, 2027; it is worth doing until September 3."
+    ]
