@@ -187,7 +187,7 @@ def test_the_line_and_the_plots_of_one_file(named, tmp_path):
         code, text = run("new", tmp_path / "p", tmp_path / "a.geojson")
         assert code == 0
         assert "3 areas" in text
-        assert f"the property line, {acres_of(line):.2f} ac" in text
+        assert f"the property line, {acres_of(line):,.2f} ac" in text
 
 
 def test_a_gpx_of_three_loops_makes_three_areas_and_says_so(tmp_path):
