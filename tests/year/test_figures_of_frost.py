@@ -48,7 +48,8 @@ def test_the_last_freeze_of_spring_and_the_first_of_fall():
 @pytest.mark.parametrize(
     ("years", "warm", "missing", "known"),
     [(10, (), (), True), (9, (), (), False), (11, (2003,), (), True), (12, (2003, 2004), (), False),
-     (11, (), (2003,), True), (10, (), (2003,), False)],
+     (11, (), (2003,), True), (10, (), (2003,), False),
+     (20, (2003, 2004), (), False), (21, (2003, 2004), (), True)],
 )  # fmt: skip
 def test_a_freeze_date_needs_ten_years_that_are_whole_and_few_without(
     years, warm, missing, known
@@ -135,6 +136,7 @@ def counted(season, *marked):
     [
         ("spring", (1, 1), True), ("spring", (6, 30), True), ("spring", (7, 1), False),
         ("fall", (7, 1), True), ("fall", (12, 31), True), ("fall", (6, 30), False),
+        ("fall", (1, 1), False),
     ],
 )  # fmt: skip
 def test_spring_ends_and_fall_begins_with_july(season, on, found):

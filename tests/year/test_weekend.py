@@ -307,6 +307,10 @@ def test_a_sowing_of_no_minutes_fits_on_any_day():
     assert {one.work_share for one in got.weekends} == {1.0}
     assert {one.short_of for one in got.weekends} == {None}
     assert got.best.score == 0.4
+    taken = tuple(busy(f"Q{n}", D(2027, 9, n), 480, "spreader") for n in (18, 19))
+    for minutes, share in ((0, 1.0), (1, 0.0)):
+        got = plot(record((9, 19, 4)), minutes=minutes, others=taken)
+        assert got.weekends[0].work_share == share
 
 
 def test_half_a_day_s_jobs_of_the_same_plot_and_of_the_same_kind_are_taken_off_its_room():
