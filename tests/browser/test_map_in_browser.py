@@ -10,6 +10,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from in_units import us_left
 from playwright.sync_api import expect
 from record_of import record_of
 
@@ -306,20 +307,16 @@ def test_units_switch(visit, demo_map):
     )
 
 
-#: A figure in a unit of the United States.
-US_FIGURE = re.compile(r"\d (?:lb|ft|ac|acres|gal|tons?|oz|in\.|mph|sq ft)\b")
-
-
 def test_metric_is_metric_in_every_sentence(visit):
     page = visit.page
     page.locator("#units").click()
     left = []
     for tab in ("year", "sums", "look", "ground"):
         page.locator(f"#tab-{tab}").click()
-        left += [line for line in visit.leaf().splitlines() if US_FIGURE.search(line)]
+        left += us_left(visit.leaf())
     for name in ("North bottom", "Long field", "Vine hollow strip", "Honeysuckle draw"):
         page.locator("#leaf .rows button", has_text=name).first.click()
-        left += [line for line in visit.leaf().splitlines() if US_FIGURE.search(line)]
+        left += us_left(visit.leaf())
         assert " kg" in visit.leaf() or " m " in visit.leaf() or " L" in visit.leaf()
         page.keyboard.press("Escape")
     assert left == []

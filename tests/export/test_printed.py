@@ -1,10 +1,10 @@
 """No file of a build holds a figure that was not printed, in US units or in metric ones."""
 
-import re
 import sqlite3
 import subprocess
 
 import pytest
+from in_units import us_left
 
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
@@ -55,28 +55,9 @@ def test_every_figure_is_printed(files, tmp_path):
     assert all(seen.values())
 
 
-#: A figure in a unit of the United States, and those that stay in a metric place: what is to be
-#: typed into a box, what the person wrote, what is told as done in US units, and "7 in 100".
-US_FIGURE = re.compile(
-    r"\d (?:lb/ac|lb|oz|fl oz|sq ft|ft|feet|in\.?|inch(?:es)?|gal/ac|gal(?:lons)?|tons?(?:/ac)?"
-    r"|ac|acres?|mph|miles?|°F)(?![\w/]| \d)"
-)
-FORMULA = re.compile(r"[^;:]*÷[^;]*")
-STAY = (
-    re.compile(r"[\d.]+ lb/ac (?=under “)"), re.compile(r"keep the mower 8 ft off"),
-    re.compile(r"over \d+ ft at \d+ ft wide, fluid ounces"),
-    re.compile(r"edge_pm_ft = \d+"),
-    re.compile(r"1/128 acre"),
-)  # fmt: skip
-
-
 @pytest.mark.parametrize("files", ["metric"], indirect=True)
 @pytest.mark.parametrize(
     "name", ["field-sheets.pdf", "calendar.ics", "plan.csv", "phone.gpx", "phone.kml"]
 )
 def test_a_metric_place_is_metric_in_every_text(files, name, tmp_path):
-    text = " ".join(texts(name, files[name], tmp_path).replace("\r\n ", "").split())
-    for stays in (FORMULA, *STAY):
-        text = stays.sub("", text)
-    left = [text[max(0, m.start() - 60) : m.end() + 30] for m in US_FIGURE.finditer(text)]
-    assert left == []
+    assert us_left(texts(name, files[name], tmp_path).replace("\r\n ", "")) == []

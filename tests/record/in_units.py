@@ -29,3 +29,24 @@ def both(texts):
         assert not US.search(text), text
         assert METRIC.search(text), text
     return us, metric
+
+
+#: A figure in a unit of the United States on a page or a paper, and those that stay in a metric
+#: place: what is typed into a box, what the person wrote, what is told as done in US units.
+_LEFT = re.compile(
+    r"\d (?:lb/ac|lb|oz|fl oz|sq ft|ft|feet|in\.?|inch(?:es)?|gal/ac|gal(?:lons)?|tons?(?:/ac)?"
+    r"|ac|acres?|mph|miles?|°F)(?![\w/]| \d)"
+)
+_STAYS = (
+    re.compile(r"[^;:]*÷[^;]*"), re.compile(r"[\d.]+ lb/ac (?=under “)"),
+    re.compile(r"keep the mower 8 ft off"), re.compile(r"edge_pm_ft = \d+"),
+    re.compile(r"1/128 acre"), re.compile(r"even odds of 32 °F"),
+)  # fmt: skip
+
+
+def us_left(text):
+    """Return the figures in US units that a whole metric page or paper holds, with their words."""
+    text = " ".join(text.split())
+    for stays in _STAYS:
+        text = stays.sub("", text)
+    return [text[max(0, m.start() - 60) : m.end() + 30] for m in _LEFT.finditer(text)]

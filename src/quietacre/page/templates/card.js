@@ -106,12 +106,13 @@ function spread(fertilizer, mix) {
           .filter(([k, lb]) => k !== "s" || lb > 0.5)
           .map(
             ([k, lb]) =>
-              n(metric ? lb * FIGURES.measures["lb/ac"].metric.factor : lb, 0) +
+              numberOf(FIGURES.measures["lb/ac"], lb, "0") +
               " " +
               { n: "N", p2o5: "P₂O₅", k2o: "K₂O", s: "S" }[k],
           )
           .join(", ") +
-        (metric ? " kg/ha" : " lb/ac"),
+        " " +
+        FIGURES.measures["lb/ac"][metric ? "metric" : "us"].word,
     ),
   ];
 }
@@ -332,16 +333,7 @@ function card(p, paper) {
     out.push(el("h3", {}, "Set the machine"), ...need.setting.map((s) => el("p", {}, s)));
   if (need.cost)
     out.push(
-      el(
-        "p",
-        {},
-        "Cost: " +
-          money(need.cost) +
-          " (" +
-          (metric
-            ? money(need.cost_ac / HA_AC) + " a hectare)"
-            : money(need.cost_ac) + " an acre)"),
-      ),
+      el("p", {}, "Cost: " + money(need.cost) + " (" + measure("$ an acre")(need.cost_ac) + ")"),
     );
   const rain = (Y.weather?.plantings || []).filter((x) => x.area_id === p.id),
     jobs = jobsOf.get(p.id) || [];

@@ -215,7 +215,9 @@ function weather() {
         "p",
         {},
         (f.season === "spring" ? "Last" : "First") +
-          " 32 °F freeze: half the years by " +
+          " " +
+          measure("°F")(f.threshold_f) +
+          " freeze: half the years by " +
           monthDay(f.pct_50.slice(5)) +
           ", one year in ten " +
           (f.season === "spring" ? "later than " : "before ") +
