@@ -177,6 +177,38 @@ def test_two_years_side_by_side():
     assert "2027: 1 line names no amount, so the plan's was taken" in told.notes
 
 
+def test_what_makes_the_figures_less_than_sure_is_said_of_each_year():
+    found = record(2027)
+
+    def said(**more):
+        return beside(replace(found, rain_from="record", **more), record(2026)).notes
+
+    whole = replace(found.whole, untimed=0, planned_amounts=0)
+    assert said(whole=whole) == ()
+    two = replace(whole, planned_amounts=2)
+    assert said(whole=two) == ("2027: 2 lines name no amount, so the plan's was taken",)
+    no_hours = replace(whole, untimed=3, hours=None)
+    assert said(whole=no_hours) == (), "no hours are told, so none are too few"
+    assert said(whole=whole, work_dollars=1234.5)[0].startswith("2027: $1,234.50 of the")
+    log = beside(found, record(2026)).notes
+    assert "2027: the rain is what the log says, not a station's record" in log
+
+
+def test_ground_that_is_known_of_one_year_only_stands_beside_nothing():
+    old, new = record(2027), record(2028)
+    hill, creek = old.pieces
+    told = beside(replace(old, pieces=(hill,)), replace(new, pieces=(creek,)))
+    rows = {
+        one.area: {row.what: (row.last, row.this) for row in one.rows}
+        for one in told.ground[1:]
+    }
+    assert [one.area_id for one in told.ground] == [None, "a01", "a02"]
+    assert rows["Hill"]["acres"] == (3.0, 3.0)
+    assert rows["Hill"]["seed"] == (100.0, 0.0)
+    assert rows["Creek"]["seed"] == (0.0, 50.0)
+    assert rows["Creek"]["acres"] == (1.0, 1.0)
+
+
 def test_a_record_is_read_as_it_was_written():
     found = record(2027)
     assert read_record(found.to_json(), "2027") == found

@@ -116,6 +116,26 @@ def test_a_day_asked_for_goes_before_a_trip_saved():
     assert trips == 2
 
 
+def test_a_trip_is_saved_while_every_job_keeps_the_day_that_it_was_asked_for():
+    days = {"a": [ONE, TWO], "b": [ONE, TWO]}
+    at, (trips, _, _) = search(
+        [job("a"), job("b")], days, {"a": ONE, "b": TWO}, wish={("a", TWO): 1.5}
+    )
+    assert (at, trips) == ({"a": ONE, "b": ONE}, 1)
+    # and as near to it as before, where it cannot be kept
+    days = {"a": [TWO, THREE], "b": [TWO, THREE]}
+    tasks, wish = [job("a", ideal=THREE), job("b")], {("a", TWO): 1.5, ("a", THREE): 3.0}
+    at, (trips, _, _) = search(tasks, days, {"a": TWO, "b": THREE}, wish=wish)
+    assert (at, trips) == ({"a": TWO, "b": TWO}, 1)
+
+
+def test_of_two_days_not_asked_for_that_which_costs_less_is_taken():
+    wish = {("a", TWO): 1.5, ("a", THREE): 3.0}
+    days, tasks = {"a": [TWO, THREE]}, [job("a", ideal=THREE)]
+    assert search(tasks, days, {"a": THREE}, wish=wish)[0] == {"a": TWO}
+    assert search(tasks, days, {"a": TWO}, wish=wish)[0] == {"a": TWO}
+
+
 def test_jobs_that_share_no_day_are_counted_together():
     days = {"a": [ONE], "b": [TWO], "c": [THREE]}
     tasks = [job("a"), job("b", ideal=ONE), job("c", ideal=TWO)]

@@ -95,6 +95,9 @@ def test_work_of_a_planting_is_that_of_the_planting_it_was_done_for():
     # within a month after its planting it is that one's still
     assert done(both, D(2027, 10, 25)) == {"a": D(2027, 10, 25)}
     assert done(both, D(2027, 10, 26)) == {}, "288 days before the best of the next"
+    # 199 days before its best day, and 200
+    assert done(both, D(2027, 1, 27)) == {"a": D(2027, 1, 27)}
+    assert done(both, D(2027, 1, 26)) == {}
 
 
 def test_a_line_with_the_letters_of_a_job_is_that_one_and_no_other():

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import pytest
 
 from quietacre.settings import Area, Mix, Planting, Property, PropertyInfo, Seed, Work
+from quietacre.year.next_planting import offer_note, offered_day, offers_of
 from quietacre.year.planting_season import PlantingSeason
 from quietacre.year.seasons import first_day, season_told, seasons_of
 
@@ -110,3 +111,54 @@ def test_of_two_plantings_each_missed_one_is_called_by_its_mix():
     (note,) = [one for one in found.notes if "wheat" in one.text]
     assert "the planting wheat of September 25, 2027 is not in the log" in note.text
     assert "so that of September 25, 2028 is planned (plant = 09-25 comes back" in note.text
+
+
+# the next season
+
+
+def test_the_second_of_two_plantings_is_offered_with_its_own_place_and_top_dressing():
+    """Sown on May 12 and September 24, 2027; top-dressed November 1, 37 days after the 25th."""
+    rows = (
+        Planting("peas", D(2027, 5, 10), topdress_on=D(2027, 6, 20)),
+        Planting("wheat", PLANT, topdress_on=D(2027, 11, 1)),
+    )
+    areas = (
+        Area("Road", "road", "r.gpx"),
+        Area("Hill", "plot", "h.gpx", plantings=rows),
+    )
+    peas = Mix("peas", (Seed("cowpea (iron-and-clay type)"),))
+    prop = replace(place(PLANT), area=areas, mix=(WHEAT, peas))
+    today = D(2028, 3, 1)
+    done = {("Hill", "plant"): (D(2027, 5, 12), D(2027, 9, 24))}
+    first, second = offers_of(seasons_of(prop, today, done), today)
+    assert (first.path, second.path) == (
+        ("area", 1, "plantings", 0),
+        ("area", 1, "plantings", 1),
+    )
+    assert (first.day, second.day) == (D(2028, 5, 12), D(2028, 9, 24))
+    assert second.later == D(2028, 9, 24) + 37 * DAY
+    assert first.later == D(2028, 5, 12) + 41 * DAY
+    note = offer_note(second)
+    assert note.text.startswith(
+        "wheat: this season is finished. Sow it again? same as last time"
+    )
+    assert note.text.endswith("“quietacre next DIR --write” sets it.")
+    told = offered_day(second)
+    assert (told.planting, told.last, told.day) == ("a02.2", D(2027, 9, 24), D(2028, 9, 24))
+
+
+def test_a_season_without_a_line_is_offered_by_the_day_it_was_meant_for():
+    prop, today = place(D(2026, 9, 25)), D(2028, 2, 1)
+    (offer,) = offers_of(seasons_of(prop, today), today)
+    assert offer_note(offer).text.startswith("this season is over. Sow it again?")
+    assert offered_day(offer).last == D(2026, 9, 25)
+    away = replace(prop, work=Work((), extra_days=(D(2028, 10, 5),)))
+    (offer,) = offers_of(seasons_of(away, today), today)
+    assert offer.text == (
+        "last time September 25, 2026, not in the log; October 5, 2028 is the nearest day of "
+        "yours to that which quiet seasons, windows and frost leave"
+    )
+    never = replace(prop, work=Work((), extra_days=(D(2028, 12, 5),)))
+    (offer,) = offers_of(seasons_of(never, today), today)
+    assert "no day of yours within 28 days of September 25, 2028 is out of" in offer.text
+    assert "sets it" not in offer_note(offer).text
