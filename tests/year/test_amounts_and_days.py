@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -18,15 +19,18 @@ from quietacre.settings import (
     PropertyInfo,
     Quiet,
     Seed,
+    Spray,
+    TaskRule,
     Work,
 )
 from quietacre.year.amounts import amounts_of
 from quietacre.year.capacity import DayCapacity
 from quietacre.year.conflicts import conflicts
+from quietacre.year.feeding import feed_tasks
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.plan import Ground, Planned, plan_days
 from quietacre.year.rings import WorkedRing
-from quietacre.year.takes import Brought, DoneAlready, Takes, WorkTold
+from quietacre.year.takes import Brought, DoneAlready, Sprayed, Takes, WorkTold
 from quietacre.year.task import Task
 from quietacre.year.workdays import Assigned
 
@@ -140,6 +144,26 @@ def test_jobs_stand_in_order_of_their_days():
     days = [task.scheduled or task.ideal for task in tasks]
     assert days == sorted(days)
     assert len(set(days)) > 4
+
+
+def test_a_job_that_was_done_stands_on_the_day_on_which_it_was():
+    """Clipped on August 1, best on the 14th; a job of one's own is set on August 5."""
+    own = TaskRule("mend", on=D(2027, 8, 5))
+    prop = place(replace(PLOT, tasks=(own,)))
+    tasks = planned(prop, D(2027, 8, 2), done={("P", "clip"): (D(2027, 8, 1),)}).tasks
+    names = [task.task for task in tasks if task.task in {"clip", "mend"}]
+    assert names == ["clip", "mend"]
+
+
+def test_two_sprays_of_one_name_have_letters_by_their_number():
+    rows = [
+        Sprayed("jug", on, 2.0, 30.0, 30.0, 12.0, "fl oz") for on in (None, D(2027, 7, 1))
+    ]
+    prop = place(Area("P", "native", "p.gpx"), spray=(Spray("jug", "spot spray"),))
+    made = feed_tasks(prop.area[0], "a01", Takes(spray=rows), prop, (), D(2027, 1, 2))
+    assert [task.lasting for task in made] == [
+        letters("Home", "P", "spray", "jug", "2027", number) for number in "12"
+    ]
 
 
 def letters(*words):

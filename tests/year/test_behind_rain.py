@@ -296,3 +296,57 @@ def test_another_mix_is_looked_for_within_ninety_days_and_told_from_when():
     out = replace(own, crop={**own.crop, "cereal rye": CropRule("Dec 28-Dec 31")})
     (text,) = [r.text for r in conflicts(plan, out, None) if r.code == "other-mix"]
     assert "None of your other mixes has a day within 90 days" in text
+
+
+def test_a_planting_rain_is_that_of_its_days_and_just_enough():
+    wet = D(2027, 9, 24)
+
+    def found(by_day, first=wet, last=wet):
+        return Rain(by_day).planting_rain(first, last, 0.5, 3)
+
+    assert found({wet: 0.5}) == (wet, 0.5)
+    assert found({wet: 0.49}) is None
+    assert found({wet: 0.5}, last=wet + dt.timedelta(2)) == (wet, 0.5)
+    assert (
+        found({wet: 0.5}, first=wet + dt.timedelta(1), last=wet + dt.timedelta(9)) is None
+    )
+    for days, enough in ((2, True), (3, False)):
+        both = {wet - dt.timedelta(days): 0.25, wet: 0.25}
+        assert (found(both) is not None) is enough
+
+
+def test_the_rain_of_a_year_and_of_today_is_known():
+    today, none = D(2027, 9, 20), np.full(500, np.nan)
+    assert rain_known(None, {today: 1.0, D(2027, 9, 21): 2.0}, {}, today) == Rain(
+        {today: 1.0}
+    )
+    start = today - dt.timedelta(499)
+    known = rain_known(Daily("s", start, np.full(500, 0.1), none, none), {}, {}, today)
+    assert (min(known.by_day), known.record_last) == (today - dt.timedelta(365), today)
+    old = np.full(500, np.nan)
+    old[0] = 0.3
+    assert rain_known(Daily("s", start, old, none, none), {}, {}, today) == Rain()
+
+
+@pytest.mark.parametrize(
+    ("today", "last", "said"),
+    [
+        (D(2027, 9, 25), D(2027, 9, 25), False),  # its day has not passed
+        (D(2027, 9, 26), D(2027, 9, 26), True),
+        (D(2027, 10, 3), D(2027, 9, 29), True),  # known up to four days ago
+        (D(2027, 10, 4), D(2027, 9, 29), False),
+        (D(2027, 10, 9), D(2027, 10, 9), True),  # the last of its days
+        (D(2027, 10, 10), D(2027, 10, 10), False),
+    ],
+)
+def test_a_dry_planting_is_told_while_it_is_late_and_the_rain_is_known(today, last, said):
+    notes = plant(jobs(today, Rain({}, last))).notes
+    assert any("no planting rain" in note for note in notes) is said
+
+
+def test_a_wait_until_the_day_itself_is_no_wait():
+    for until, waits in ((D(2027, 9, 25), False), (D(2027, 9, 26), True)):
+        wait = {"P": Wait(D(2027, 9, 23), until, True)}
+        task = plant(jobs(D(2027, 9, 24), Rain({}, None, wait)))
+        assert any("it waits until" in note for note in task.notes) is waits
+        assert task.asked == until

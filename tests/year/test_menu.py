@@ -253,6 +253,8 @@ def test_only_a_season_that_is_for_the_ground_and_has_begun_is_shortened():
         [missed(july[0], D(2027, 7, 19))], tuple(this_year), Assigned(), TODAY
     )
     assert menu._quiet(place(quiet=(later,)), before_it) == []
+    begins = Planned([missed(*july)], tuple(this_year), Assigned(), TODAY)
+    assert menu._quiet(place(quiet=(later,)), begins), "on the last day of the shortage"
     both = (Quiet("early", "01-10", "02-20"), NESTING)
     assert [t.prop.quiet[0].end for t in shorter(*july, *both)] == ["02-20"] * 5
     no_short = plan(job(), quiet=(NESTING,))
