@@ -187,6 +187,23 @@ def test_the_cuts_round_a_season_are_named():
     assert "and again on July 4" in text
 
 
+def test_a_cut_that_was_done_inside_a_season_stands_neither_before_nor_after_it():
+    inside = (
+        cut("b", D(2027, 5, 15), status="done"),
+        cut("c", D(2027, 7, 3), status="done"),
+    )
+    mine = (cut("a", D(2027, 4, 20)), *inside, cut("d", D(2027, 7, 17)))
+    (text,) = said("strip-against-season", *mine, quiet=(NESTING,), strips=(STRIP,))
+    assert "cut it short on April 20, " in text
+    assert "and again on July 17." in text
+    # the first Monday after July 3
+    mondays = replace(HOME, work=Work(("mon",)))
+    found = said(
+        "strip-against-season", *mine[:-1], quiet=(NESTING,), strips=(STRIP,), prop=mondays
+    )
+    assert "and again on July 5." in found[0]
+
+
 @pytest.mark.parametrize(("today", "count"), [(D(2027, 7, 3), 1), (D(2027, 7, 4), 0)])
 def test_a_season_is_told_of_until_its_last_day(today, count):
     cuts = (cut("a", D(2027, 5, 8)), cut("b", D(2027, 7, 10)))
