@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+from types import SimpleNamespace
 
 import pytest
 
@@ -23,7 +24,9 @@ from quietacre.year.backward import plot_tasks
 from quietacre.year.moves import in_order, out_of_season, trim
 from quietacre.year.other_mix import other_mixes
 from quietacre.year.plan import Planned
+from quietacre.year.rings import WorkedRing
 from quietacre.year.rounds import round_notes
+from quietacre.year.strip_jobs import strip_tasks
 from quietacre.year.takes import NOTHING
 from quietacre.year.task import Task
 from quietacre.year.workdays import Assigned
@@ -219,3 +222,27 @@ def test_a_round_for_no_ground_says_for_what_it_is():
         rule = Round("clip", every="1 year", months=("04-15", "07-31"), **more)
         (note,) = round_notes(place(round=(rule,)), {}, PLANT, PLANT + 365 * DAY, {})
         assert f"the round “clip” is for {what}, and no area is that" in note.text
+
+
+@pytest.mark.parametrize(
+    ("last", "told"),
+    [(D(2026, 12, 31), False), (D(2027, 1, 1), True), (D(2027, 1, 20), True)],
+)
+def test_a_look_at_a_strip_is_of_the_calendar_year_its_last_day_is_in(
+    monkeypatch, last, told
+):
+    """Asked in June: what was over by New Year's Eve is of the year before."""
+    look = SimpleNamespace(
+        task="strip inspection", key="look", label="look", earliest=last - 5 * DAY,
+        ideal=last - 2 * DAY, latest=last, reason="",
+    )  # fmt: skip
+    monkeypatch.setattr("quietacre.year.strip_jobs.dated_cuts", lambda *_, **__: [look])
+    patch = Area("V", "patch", "v.gpx")
+    ring = WorkedRing("s01", "a01", "V strip", "strip", 2.0, 1760.0)
+
+    def made(logged=()):
+        days = D(2027, 6, 1), D(2027, 12, 31)
+        return list(strip_tasks(ring, [patch], place(patch), (), *days, logged))
+
+    assert bool(made()) is told
+    assert made((last,)), "the log has it"
