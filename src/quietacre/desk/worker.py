@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 
 #: No command of the desk takes longer; a build is not one of them. [s]
 MOST_SECONDS = 120.0
+#: What is said when the process was asked and ended without an answer.
+ENDED = (
+    "the program ended before it answered: look whether this is done before you do it again"
+)
 
 
 @dataclass(frozen=True)
@@ -84,33 +88,52 @@ class Worker:
         if process is not None:
             process.kill()
             process.wait(5)
+            for pipe in (process.stdin, process.stdout):
+                with contextlib.suppress(OSError):  # what was never read is let go
+                    if pipe is not None:
+                        pipe.close()
 
     def _ask(self, what: Mapping[str, object]) -> Answer:
         with self._lock:
-            for last in (False, True):
-                if self._closed:
-                    break
-                process = self._started()
-                ended = threading.Timer(MOST_SECONDS, process.kill)
-                ended.daemon = True  # it holds up no end of the desk
-                ended.start()
-                try:
-                    assert process.stdin is not None  # noqa: S101 - asked for below
-                    assert process.stdout is not None  # noqa: S101
-                    process.stdin.write(json.dumps(what) + "\n")
-                    process.stdin.flush()
-                    line = process.stdout.readline()
-                except (OSError, ValueError):
-                    line = ""
-                finally:
-                    ended.cancel()
-                if line:
-                    request = json.loads(line)
-                    return Answer(request["code"], request["out"], request["err"])
+            if self._closed:
+                return Answer(1, "", "the desk ends; nothing was done")
+            process = self._told(what)
+            if (
+                process is None
+            ):  # it was over before it read anything: once more, and no more
                 self._drop()
-                if last:
-                    break
-            return Answer(1, "", "ended before it was done; nothing was kept of it")
+                process = self._told(what)
+            line = "" if process is None else self._heard(process)
+            if line:
+                request = json.loads(line)
+                return Answer(request["code"], request["out"], request["err"])
+            self._drop()
+            # what was asked may be done or not: asked again, a line would stand in the log twice
+            return Answer(1, "", ENDED)
+
+    def _told(self, what: Mapping[str, object]) -> subprocess.Popen[str] | None:
+        """Write a question to the process; return it, None where it reads nothing any more."""
+        process = self._started()
+        assert process.stdin is not None  # noqa: S101 - asked for below
+        try:
+            process.stdin.write(json.dumps(what) + "\n")
+            process.stdin.flush()
+        except (OSError, ValueError):
+            return None
+        return process
+
+    def _heard(self, process: subprocess.Popen[str]) -> str:
+        """Return the line that answers, blank where the process ended or took too long."""
+        ended = threading.Timer(MOST_SECONDS, process.kill)
+        ended.daemon = True  # it holds up no end of the desk
+        ended.start()
+        try:
+            assert process.stdout is not None  # noqa: S101 - asked for below
+            return process.stdout.readline()
+        except (OSError, ValueError):
+            return ""
+        finally:
+            ended.cancel()
 
     def _started(self) -> subprocess.Popen[str]:
         if self._process is None or self._process.poll() is not None:
