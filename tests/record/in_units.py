@@ -38,7 +38,7 @@ _LEFT = re.compile(
     r"|ac|acres?|mph|miles?|°F)(?![\w/]| \d)"
 )
 _STAYS = (
-    re.compile(r"[^;:]*÷[^;]*"), re.compile(r"[\d.]+ lb/ac (?=under “)"),
+    re.compile(r"[\d.]+ lb/ac (?=under “)"),
     re.compile(r"keep the mower 8 ft off"), re.compile(r"edge_pm_ft = \d+"),
     re.compile(r"1/128 acre"), re.compile(r"even odds of 32 °F"),
 )  # fmt: skip
@@ -47,6 +47,7 @@ _STAYS = (
 def us_left(text):
     """Return the figures in US units that a whole metric page or paper holds, with their words."""
     text = " ".join(text.split())
+    text = ";".join(part for part in text.split(";") if "÷" not in part)  # a formula
     for stays in _STAYS:
         text = stays.sub("", text)
     return [text[max(0, m.start() - 60) : m.end() + 30] for m in _LEFT.finditer(text)]

@@ -1,6 +1,6 @@
 // Elements, tables and notes: text only, never markup.
 /**
- * An element with its attributes and what is in it, the figures of its texts printed; null and
+ * An element with its attributes and what is in it, the figures of both printed; null and
  * undefined are left out.
  * @param {string} tag
  * @param {Record<string, any>} [opts] class, on (a click) and plain attributes
@@ -12,7 +12,7 @@ function el(tag, opts = {}, ...kids) {
   for (const k in opts) {
     if (k === "class") e.className = opts[k];
     else if (k === "on") e.addEventListener("click", opts[k]);
-    else e.setAttribute(k, opts[k]);
+    else e.setAttribute(k, printed(String(opts[k])));
   }
   for (const kid of kids.flat(3))
     if (kid != null) e.append(kid instanceof Node ? kid : printed(String(kid)));
@@ -26,7 +26,7 @@ function el(tag, opts = {}, ...kids) {
  */
 function draw2(tag, opts, ...kids) {
   const e = document.createElementNS("http://www.w3.org/2000/svg", tag);
-  for (const k in opts) e.setAttribute(k, opts[k]);
+  for (const k in opts) e.setAttribute(k, printed(String(opts[k])));
   for (const kid of kids.flat())
     if (kid != null) e.append(kid instanceof Node ? kid : printed(String(kid)));
   return e;
