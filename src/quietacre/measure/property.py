@@ -98,8 +98,13 @@ def measure_property(folder: Path) -> Measured:
     return Measured(prop, found.sizes.frame(), replace(extras, layers=layers))
 
 
-def measured_in(folder: Path) -> Found:
+def measured_in(folder: Path, *, weather: bool = True) -> Found:
     """Read and measure a property as ``measure_property`` does, without making its layers.
+
+    Parameters
+    ----------
+    folder : the property folder.
+    weather : whether its daily records are read; no acre hangs on them.
 
     Raises
     ------
@@ -138,9 +143,9 @@ def measured_in(folder: Path) -> Found:
         methods={key: piece.method for key, piece in by_id.items()},
         done=log.jobs,
         seen=seen.jobs,
-        degree_days=_degree_days(folder, prop),
+        degree_days=_degree_days(folder, prop) if weather else {},
         transects=_transects(folder),
-        weather=weather_in(folder, prop),
+        weather=weather_in(folder, prop) if weather else None,
         plugins=plugins,
         kept=kept,
         walked={key: piece.walked[0] for key, piece in by_id.items() if piece.walked},
