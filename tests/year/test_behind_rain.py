@@ -64,6 +64,22 @@ def test_planting_goes_behind_the_rain(fell, today, sown_on):
     assert bool(made) == big
 
 
+@pytest.mark.parametrize(
+    ("blocked", "aimed"),
+    [
+        # rain fell on September 26: two weeks from the 27th, the first day that one has
+        (0, D(2027, 9, 27)), (12, D(2027, 10, 9)), (13, D(2027, 10, 10)), (14, D(2027, 9, 27)),
+    ],
+)  # fmt: skip
+def test_behind_rain_the_first_day_of_one_s_own_within_two_weeks_is_aimed_at(
+    blocked, aimed
+):
+    days = tuple(D(2027, 9, 27) + dt.timedelta(n) for n in range(blocked))
+    prop = replace(PLACE, work=replace(PLACE.work, blocked_days=days))
+    today = D(2027, 9, 26)
+    assert plant(jobs(today, Rain({today: 0.6}), prop=prop)).ideal == aimed
+
+
 def test_rain_before_the_planting_days_moves_nothing():
     before = plant(jobs(D(2027, 9, 10)))
     wet = plant(jobs(D(2027, 9, 10), Rain({D(2027, 9, 9): 2.0})))

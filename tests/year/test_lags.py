@@ -1,6 +1,7 @@
 """Lags and tasks changed for the property and for a crop, in property.toml."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from record_of import record_of
@@ -68,6 +69,16 @@ def test_the_usual_lags(tmp_path):
     assert before(plan, "G", "clip")[:3] == (56, 42, 42)
     assert before(plan, "G", "turn under")[:3] == (42, 40, 32)
     assert lags_of(prop.area[0], prop)["rot_days"] == 21
+
+
+@pytest.mark.parametrize(("clip_days", "clipped"), [(33, 39), (38, 39), (40, 40)])
+def test_clipping_leaves_room_for_rot_and_disking_whatever_is_asked(
+    tmp_path, clip_days, clipped
+):
+    prop = read(tmp_path, f"[lags]\nclip_days = {clip_days}\n")
+    woody = replace(prop.area[0], residue="woody")
+    # 21 days of rot, a week more for woody residue, turned under 11 days before planting: 39
+    assert lags_of(woody, prop)["clip_days"] == clipped
 
 
 def test_the_property_s_lags_hold_for_every_plot(tmp_path):
