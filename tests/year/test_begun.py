@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections import Counter
+from dataclasses import replace
 
 import geopandas as gpd
 import pytest
@@ -9,7 +10,7 @@ from pydantic import TypeAdapter
 from record_of import record_of
 from shapely.geometry import box
 
-from quietacre.settings import Area, Property, PropertyInfo
+from quietacre.settings import Area, Property, PropertyInfo, Quiet
 from quietacre.strip.records import Ring
 from quietacre.year.begun import begun_notes, jobs_from_begin
 from quietacre.year.report import plan_year
@@ -246,3 +247,13 @@ def test_a_strip_of_two_patches_begins_with_the_first_that_was_walked(begun, wal
     kept, _ = jobs_from_begin(tasks, prop, (RING,), {"l"}, days)
     known = ["l", "n"] if begun else ["l", "m", "n"]
     assert [task.uid for task in kept] == known, "it was there before a walk that is known"
+
+
+def test_what_was_missed_is_a_caution_and_what_has_no_day_a_warning():
+    shut = ({"name": "all of it", "start": "01-01", "end": "12-31", "keeps_out": "all"},)
+    levels = {note.code: note.level for note in year(place()).notes}
+    assert levels["task-missed"] == "caution"
+    prop = place(begun=BEGUN)
+    prop = replace(prop, quiet=TypeAdapter(tuple[Quiet, ...]).validate_python(shut))
+    levels = {note.code: note.level for note in year(prop).notes}
+    assert levels["task-unplaced"] == "warning"
