@@ -75,7 +75,7 @@ def render_files(
     return {
         "map.html": page.encode(),
         "field-sheets.pdf": field_sheets_pdf(report, layers, units=prop.map.units),
-        "areas.gpkg": geopackage_bytes(layers, report, more, say),
+        "areas.gpkg": geopackage_bytes(layers, report, more, say.words),
         "ground.sld": ground_sld("areas").encode(),
         "report.json": report_json(report).encode(),
         "shopping.csv": shopping_csv(said).encode(),

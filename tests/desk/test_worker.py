@@ -64,6 +64,12 @@ def test_what_ended_after_it_was_asked_is_not_asked_again(beside):
     assert note.read_text().split() == ["start", "asked", "start", "asked"]
 
 
+def test_what_changes_nothing_is_asked_once_more(beside, tmp_path):
+    work, note = beside("dies", "answers")
+    assert work.ground(tmp_path).out == "done"
+    assert note.read_text().split() == ["start", "asked", "start", "asked"]
+
+
 def test_what_was_over_before_it_was_asked_is_begun_anew(beside):
     work, note = beside("over", "answers")
     assert work.run(["log"]).out == "done"

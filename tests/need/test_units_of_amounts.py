@@ -53,6 +53,12 @@ def of_one(us, metric, text):
     return next(told for one, told in zip(us, metric, strict=True) if text in one)
 
 
+def each_is_told(us, metric, pairs):
+    """Hold each text of some words in US units to its words in metric ones."""
+    for text, told in pairs.items():
+        assert told in of_one(us, metric, text)
+
+
 def place():
     """Return a property whose amounts leave few sentences unsaid, and its ground."""
     mix = Mix("grain", (
@@ -180,8 +186,7 @@ def test_a_plan_of_amounts_is_told_in_both(said):
         "30 seeds a square foot, 243,000 a pound": "323 seeds a m², 535,723 a kg",
         "mixed 8 in. of 6": "laboratory: 3.36 t/ha at ECCE 100 %; mixed 203 mm of 152",
     }  # fmt: skip
-    for text, told in pairs.items():
-        assert told in of_one(us, metric, text)
+    each_is_told(us, metric, pairs)
 
 
 def test_what_the_log_takes_off_is_told_in_both(said):
@@ -192,8 +197,7 @@ def test_what_the_log_takes_off_is_told_in_both(said):
         "more used than there was (oats:": "45.4 kg counted and bought",
         "The log has 300 lb of 13-13-13 on it": "The log has 136 kg of 13-13-13 on it",
     }
-    for text, told in pairs.items():
-        assert told in of_one(us, metric, text)
+    each_is_told(us, metric, pairs)
 
 
 def test_every_crop_of_the_table_is_told_in_both():
@@ -249,8 +253,7 @@ def test_texts_of_the_tables_are_told_in_both():
         "5 or more acres a plot: dove fields": "within 0.805 km of water",
         "(95 %: ": "kg/ha (95 %: ",
     }  # fmt: skip
-    for text, told in pairs.items():
-        assert told in of_one(us, metric, text)
+    each_is_told(us, metric, pairs)
 
 
 def off_of_two(what):

@@ -215,20 +215,13 @@ def _folder_of(params: Mapping[str, object]) -> object:
 
 def _units_of(folder: object) -> str:
     """Return the units that the map of a folder shows; "us" where they cannot be read."""
-    import tomllib
     from pathlib import Path
 
-    from quietacre.model import SETTINGS_FILE
+    from quietacre.intake.plain_settings import plain_settings
 
-    if not isinstance(folder, Path):
-        return "us"
-    try:
-        chart = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))[
-            "map"
-        ]
-        return str(chart["units"])
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return "us"
+    settings = plain_settings(folder) if isinstance(folder, Path) else None
+    chart = (settings or {}).get("map")
+    return str(chart.get("units", "us")) if isinstance(chart, dict) else "us"
 
 
 def emit(result: object) -> None:

@@ -6,8 +6,7 @@ import datetime as dt
 import difflib
 import shlex
 import sys
-import tomllib
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 from click.core import ParameterSource
@@ -122,13 +121,17 @@ def known_names(folder: Path) -> list[str] | None:
 
     They are those of the ground today, those it had before, and those of strips round it.
     """
+    from quietacre.intake.plain_settings import plain_settings
+
+    document: Any = plain_settings(folder)
+    if document is None:
+        return None
     try:
-        document = tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
         areas = [str(area["name"]) for area in document.get("area", ())]
         areas += [
             str(old) for area in document.get("area", ()) for old in area.get("was", ())
         ]
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (KeyError, TypeError, AttributeError):
         return None  # a build says what is wrong with it
     return areas + [form.format(name) for name in areas for form in MADE_NAMES]
 

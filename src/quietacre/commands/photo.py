@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shlex
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,7 +22,6 @@ from quietacre.commands._log_edge import (
 from quietacre.errors import BadInput, FileProblem
 from quietacre.figures import figure
 from quietacre.logbook import LOG, PHOTOS
-from quietacre.model import SETTINGS_FILE
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -118,11 +116,12 @@ def _meant(
 ) -> list[_Meant]:
     """Return each photograph with its day and place, or with what has to be asked."""
     from quietacre.edit.photos import doubt_of_day, first_year, ground_near
+    from quietacre.intake.plain_settings import plain_settings
     from quietacre.measure.property import measure_property
 
     today, first = day_done(None), 0
     if day is None:
-        first = first_year(_log(folder), _settings(folder), today)
+        first = first_year(_log(folder), plain_settings(folder) or {}, today)
     areas: Any = None
     trouble = ""
     if area is None and any(photo.lon is not None for _, photo in photos):
@@ -248,10 +247,3 @@ def _log(folder: Path) -> Any:  # noqa: ANN401
     from quietacre.edit.logtext import read_log_text
 
     return read_log_text(read(folder, LOG) or b"")
-
-
-def _settings(folder: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
-    except (OSError, ValueError, RecursionError):  # a build says what is wrong with it
-        return {}

@@ -30,6 +30,7 @@ from quietacre.desk.said import (
     without_commands,
     without_options,
 )
+from quietacre.intake.plain_settings import plain_settings
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -93,7 +94,7 @@ async def _set(desk: Desk, asked: dict[str, Any]) -> Response:
         return no("no place is open", NOT_THERE)
     key, value = str(asked.get("key", "")), asked.get("value")
     path, also = list(asked.get("path") or []), _also(asked)
-    now = places.plain_settings(desk.folder) or {}
+    now = plain_settings(desk.folder) or {}
     answers = [(path, asked)] if "was" in asked else []
     answers += [([*path[:-1], name], one) for name, one in also.items()]
     for at, one in answers:

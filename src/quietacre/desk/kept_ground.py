@@ -15,6 +15,7 @@ from quietacre import __version__
 from quietacre.desk import places
 from quietacre.desk.kept_file import kept_file
 from quietacre.export.atomic import write_atomic
+from quietacre.intake.plain_settings import plain_settings
 from quietacre.kept_years import RECORD, YEARS
 from quietacre.logbook import LOG, SEEN_FILE
 from quietacre.model import MARKS, OUT, SETTINGS_FILE, TRANSECTS
@@ -46,7 +47,7 @@ def inputs_sum(folder: Path) -> str:
     It is "" where that cannot be told: settings that are no TOML, plug-ins that read what
     they like, files that go away meanwhile, more than ``MOST_BYTES``.
     """
-    settings = places.plain_settings(folder)
+    settings = plain_settings(folder)
     if settings is None or settings.get("use"):
         return ""
     told = hashlib.sha256(f"{__version__} {folder}".encode())

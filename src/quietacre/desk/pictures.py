@@ -11,12 +11,12 @@ import shapely
 
 from quietacre.boundary.laid_picture import LaidPicture, lay_picture
 from quietacre.boundary.placing import Fit
-from quietacre.desk.places import plain_settings
 from quietacre.drawing.sheet import polygons_of
 from quietacre.errors import BadInput, placed
 from quietacre.intake.limits import check_file
 from quietacre.intake.picture import FORMATS, MAX_PICTURE_BYTES, picture_size
 from quietacre.intake.placed import PICTURES, PlacedFile, placed_pictures, read_placed
+from quietacre.intake.plain_settings import plain_settings
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ from quietacre.desk import places
 from quietacre.desk.answers import NOT_THERE, WRONG, as_json, column, no, shown, words_of
 from quietacre.desk.brought import bring_file
 from quietacre.desk.build_routes import PAPERS
+from quietacre.intake.plain_settings import plain_settings
 from quietacre.kinds import KINDS, WORKED
 from quietacre.model import AREA_KINDS, OUT, SETTINGS_FILE
 
@@ -155,7 +156,7 @@ def _day_and_clock(at: dt.datetime) -> JsonObject:
 def place_told(desk: Desk) -> JsonObject | None:
     """Return the open place: its name, its settings and its papers; None if it cannot be read."""
     assert desk.folder is not None  # noqa: S101 - asked for an open place
-    settings = places.plain_settings(desk.folder)
+    settings = plain_settings(desk.folder)
     if settings is None:
         return None
     out = desk.folder / OUT

@@ -8,12 +8,12 @@ import getpass
 import hashlib
 import json
 import sys
-import tomllib
 from typing import TYPE_CHECKING
 
 from quietacre.edit.state import user_state
 from quietacre.export.atomic import write_atomic
 from quietacre.filenames import safe_name
+from quietacre.intake.plain_settings import plain_settings
 from quietacre.model import SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -67,14 +67,6 @@ def name_of(folder: Path) -> str:
     settings = plain_settings(folder)
     name = (settings or {}).get("property", {})
     return str(name.get("name") or folder.name) if isinstance(name, dict) else folder.name
-
-
-def plain_settings(folder: Path) -> dict[str, object] | None:
-    """Return the settings of a place unchecked, None when they are no TOML."""
-    try:
-        return tomllib.loads((folder / SETTINGS_FILE).read_bytes().decode("utf-8-sig"))
-    except (OSError, ValueError, RecursionError):
-        return None
 
 
 def settings_sum(folder: Path) -> str:

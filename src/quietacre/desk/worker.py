@@ -62,7 +62,7 @@ class Worker:
 
     def run(self, words: Sequence[str]) -> Answer:
         """Return what a command of quietacre says, its words given without the program's name."""
-        return self._ask({"words": list(words)})
+        return self._ask({"words": list(words)}, changes=True)
 
     def ground(self, folder: Path) -> Answer:
         """Return the measured ground of a property folder as JSON."""
@@ -93,45 +93,41 @@ class Worker:
                     if pipe is not None:
                         pipe.close()
 
-    def _ask(self, what: Mapping[str, object]) -> Answer:
+    def _ask(self, what: Mapping[str, object], *, changes: bool = False) -> Answer:
+        """Return the answer to a question; what ended without one is asked once more.
+
+        What ``changes`` files is asked again only where it was never read: it may be done, and
+        a line would stand in the log twice.
+        """
         with self._lock:
-            if self._closed:
-                return Answer(1, "", "the desk ends; nothing was done")
-            process = self._told(what)
-            if (
-                process is None
-            ):  # it was over before it read anything: once more, and no more
+            for last in (False, True):
+                if self._closed:
+                    return Answer(1, "", "the desk ends; nothing was done")
+                read, line = self._told(what)
+                if line:
+                    request = json.loads(line)
+                    return Answer(request["code"], request["out"], request["err"])
                 self._drop()
-                process = self._told(what)
-            line = "" if process is None else self._heard(process)
-            if line:
-                request = json.loads(line)
-                return Answer(request["code"], request["out"], request["err"])
-            self._drop()
-            # what was asked may be done or not: asked again, a line would stand in the log twice
+                if last or (read and changes):
+                    break
             return Answer(1, "", ENDED)
 
-    def _told(self, what: Mapping[str, object]) -> subprocess.Popen[str] | None:
-        """Write a question to the process; return it, None where it reads nothing any more."""
+    def _told(self, what: Mapping[str, object]) -> tuple[bool, str]:
+        """Return whether the process read a question, and the line that answers, blank for none."""
         process = self._started()
-        assert process.stdin is not None  # noqa: S101 - asked for below
-        try:
-            process.stdin.write(json.dumps(what) + "\n")
-            process.stdin.flush()
-        except (OSError, ValueError):
-            return None
-        return process
-
-    def _heard(self, process: subprocess.Popen[str]) -> str:
-        """Return the line that answers, blank where the process ended or took too long."""
         ended = threading.Timer(MOST_SECONDS, process.kill)
         ended.daemon = True  # it holds up no end of the desk
         ended.start()
+        read = False
         try:
-            assert process.stdout is not None  # noqa: S101 - asked for below
-            return process.stdout.readline()
+            assert process.stdin is not None  # noqa: S101 - asked for below
+            assert process.stdout is not None  # noqa: S101
+            process.stdin.write(json.dumps(what) + "\n")
+            process.stdin.flush()
+            read = True
+            return read, process.stdout.readline()
         except (OSError, ValueError):
-            return ""
+            return read, ""
         finally:
             ended.cancel()
 

@@ -12,9 +12,8 @@ import pandas as pd
 
 from quietacre.export.atomic import gdal_faults
 from quietacre.export.data_columns import describe_columns
-from quietacre.export.quantities import Say
 from quietacre.export.styles import LINES, SLD_TYPE, ground_sld, line_sld
-from quietacre.figures import figure
+from quietacre.figures import figure, printed
 from quietacre.page.look_into import to_look_into
 from quietacre.report_records import AreaReport
 
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
 
     import geopandas as gpd
 
+    from quietacre.as_json import Sayer
     from quietacre.need.records import Need
     from quietacre.report_records import Piece, Report
     from quietacre.words.columns import Column
@@ -56,7 +56,6 @@ SHOPPING = {
 }  # fmt: skip
 
 
-US = Say()
 #: Endings of columns that hold numbers, for when a column is empty throughout.
 NUMBERS = ("_ton", "_usd", "_gal", "_lb", "_low", "_high", "_ac", "_bags", "pack", "packs")
 
@@ -158,7 +157,7 @@ def date_columns(row: Piece, tasks: Sequence[YearTask]) -> DateColumns:
 
 def geopackage_bytes(
     layers: Mapping[str, gpd.GeoDataFrame], report: Report, more: Sequence[Column] = (),
-    say: Say = US,
+    say: Sayer = printed,
 ) -> bytes:  # fmt: skip
     """Return a GeoPackage of all layers that hold something, as bytes.
 
@@ -275,7 +274,7 @@ def _told(value: object) -> object:
     return "; ".join(value) if isinstance(value, tuple) else value
 
 
-def _clean(frame: Any, say: Say) -> Any:  # noqa: ANN401 - with or without geometry
+def _clean(frame: Any, say: Sayer) -> Any:  # noqa: ANN401 - with or without geometry
     """Return a frame that every reader takes: whole texts, printed, one type a column."""
     frame = frame.reset_index(drop=True).copy()
     for name in frame.columns:
@@ -291,7 +290,7 @@ def _clean(frame: Any, say: Say) -> Any:  # noqa: ANN401 - with or without geome
             )
         elif column.map(lambda v: isinstance(v, str)).any():
             frame[name] = [
-                say.words(text).encode("utf-8", "replace").decode()
+                say(text).encode("utf-8", "replace").decode()
                 if isinstance(text, str)
                 else text
                 for text in column
