@@ -122,6 +122,9 @@ def test_a_figure_in_a_text_is_a_value_until_it_is_printed():
     assert printed(swaths, metric=True) == "2.44, 3.05 or 3.81 m"
     assert printed(seeds(39.04, live=True), metric=True) == "420 live seeds a m²"
     assert printed(seeds(0.34, live=False)) == "14,800 seeds an acre"
+    assert printed(seeds(0.34, live=False), metric=True) == "36,600 seeds a hectare"
+    assert printed(figure(243_000, "seeds a pound"), metric=True) == "535,700 seeds a kg"
+    assert (number(250, -2), number(-250, -2), number(49, -2)) == ("300", "-300", "0")
     assert printed(figure(24.5, "$ an acre"), metric=True) == "$60.54 a hectare"
     assert printed(figure(28, "°F"), metric=True) == "-2 °C"
 

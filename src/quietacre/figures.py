@@ -45,7 +45,10 @@ def as_sent(value: float) -> float:
 
 
 def number(value: float, places: int = 0) -> str:
-    """Return a number with so many decimals, halves away from zero, commas in thousands."""
+    """Return a number with so many decimals, halves away from zero, commas in thousands.
+
+    Less than no decimals round to tens and hundreds.
+    """
     return _rounded(as_sent(value), places)
 
 
@@ -58,13 +61,14 @@ def _rounded(value: float, places: int) -> str:
     if not math.isfinite(value):
         return str(value)
     exact = Decimal(repr(value)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
-    return f"{exact or abs(exact):,}"
+    return f"{int(exact) if places < 0 else exact or abs(exact):,}"
 
 
 @dataclass(frozen=True)
 class Unit:
     """A unit figures are said in: its word, how many make a US one, and decimals.
 
+    Decimals below 0 round to tens and hundreds, where a figure is not known to the last one.
     ``places`` are the decimals, ``few`` those of figures below the measure's ``small``; None
     gives the smaller figures the more of them. ``zero`` is what is added to a figure turned
     by the factor, ``lead`` what stands before it.
@@ -201,12 +205,12 @@ MEASURES = {
     "seeds a square foot": _measure(
         ("seeds a square foot", 1), ("seeds a m²", FT_M**-2, None)
     ),
-    "seeds an acre": _measure(("seeds an acre", 0), ("seeds a hectare", 1 / HA_AC, 0)),
+    "seeds an acre": _measure(("seeds an acre", 0), ("seeds a hectare", 1 / HA_AC, -2)),
     "live seeds an acre": _measure(
-        ("live seeds an acre", 0), ("live seeds a hectare", 1 / HA_AC, 0)
+        ("live seeds an acre", 0), ("live seeds a hectare", 1 / HA_AC, -2)
     ),
-    "seeds a pound": _measure(("seeds a pound", 0), ("seeds a kg", 1 / LB_KG, 0)),
-    "a pound": _measure(("a pound", 0), ("a kg", 1 / LB_KG, 0)),
+    "seeds a pound": _measure(("seeds a pound", 0), ("seeds a kg", 1 / LB_KG, -2)),
+    "a pound": _measure(("a pound", 0), ("a kg", 1 / LB_KG, -2)),
     "$ an acre": Measure(
         Unit("an acre", 1.0, 2, 2, lead="$"), Unit("a hectare", 1 / HA_AC, 2, 2, lead="$")
     ),

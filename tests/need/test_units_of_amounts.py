@@ -183,7 +183,7 @@ def test_a_plan_of_amounts_is_told_in_both(said):
             "13-13-13: 582 kg/ha is 5.41 kg on 92.9 m² (a course of 15.2 m)",
         "1-3 acres a plot: winter plots": "0.405-1.21 ha a plot: winter plots",
         "1.5-2.5 in. deep [1] (also printed: 2 Missouri": "38.1-63.5 mm deep [1] (also printed: 50.8",
-        "30 seeds a square foot, 243,000 a pound": "323 seeds a m², 535,723 a kg",
+        "30 seeds a square foot, 243,000 a pound": "323 seeds a m², 535,700 a kg",
         "mixed 8 in. of 6": "laboratory: 3.36 t/ha at ECCE 100 %; mixed 203 mm of 152",
     }  # fmt: skip
     each_is_told(us, metric, pairs)

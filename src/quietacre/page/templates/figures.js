@@ -19,11 +19,12 @@ const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
 /** @type {Intl.NumberFormat[]} */
 const ways = [];
 /**
- * A number with d decimals.
+ * A number with d decimals; less than none round to tens and hundreds.
  * @param {number} v
  * @param {number} d
  */
 function n(v, d) {
+  if (d < 0) return n(Math.sign(v) * Math.round(Math.abs(v) * 10 ** d) * 10 ** -d, 0);
   ways[d] ||= new Intl.NumberFormat("en-US", {
     minimumFractionDigits: d,
     maximumFractionDigits: d,
