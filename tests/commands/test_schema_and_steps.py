@@ -133,7 +133,7 @@ def test_every_step_is_described_and_no_option_without_a_word():
 def test_bounds_and_choices_of_options_stand_in_their_schema():
     result = json.loads(CliRunner().invoke(main, ["steps", "--json"]).output)
     lime = next(p for p in result["processes"] if p["id"] == "need-lime")["inputs"]
-    assert lime["ph"]["schema"] == {"type": "number", "minimum": 2, "maximum": 11}
+    assert lime["ph"]["schema"] == {"type": "number", "exclusiveMinimum": 2, "maximum": 11}
     assert lime["rnv_pct"]["schema"]["exclusiveMinimum"] == 0
     seed = next(p for p in result["processes"] if p["id"] == "need-seed")["inputs"]
     assert seed["method"]["schema"]["enum"] == ["broadcast", "drill"]

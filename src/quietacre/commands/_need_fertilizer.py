@@ -8,9 +8,10 @@ import click
 
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ACRES, JSON, show
+from quietacre.commands._setting_option import setting_option
 from quietacre.errors import NeedProblem
 from quietacre.figures import figure
-from quietacre.words import option_help
+from quietacre.settings import Buying
 
 if TYPE_CHECKING:
     from quietacre.as_json import JsonObject
@@ -96,13 +97,7 @@ def _cost_lines(plan: Plan, acres: float) -> list[str]:
     required=True,
     help="grade:bag_lb:price, such as 13-13-13:50:17.50; may be repeated.",
 )
-@click.option(
-    "--short-pct",
-    type=click.FloatRange(0, 100),
-    default=0.0,
-    show_default=True,
-    help=option_help("buying", "short_pct"),
-)
+@setting_option(Buying, "short_pct")
 @JSON
 @fail_cleanly
 def fertilizer(

@@ -9,12 +9,10 @@ import click
 from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
+from quietacre.commands._setting_option import setting_option
 from quietacre.errors import NeedProblem
 from quietacre.figures import AS_IT_IS, figure
-from quietacre.words import option_help
-
-PH = click.FloatRange(2, 11)
-BASES = ("ECCE", "RNV", "CCE", "ENP", "ENM", "pure")
+from quietacre.settings import Product, SoilTest
 
 
 def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
@@ -41,21 +39,21 @@ def _passing(texts: tuple[str, ...]) -> tuple[tuple[int, float], ...]:
     type=ABOVE_ZERO,
     help="The same in pounds (of ENP or ENM, on that basis).",
 )
-@click.option("--basis", type=click.Choice(BASES), help="What the laboratory counts in.")
+@setting_option(SoilTest, "lime_basis", "--basis", help="What the laboratory counts in.")
 @click.option("--basis-pct", type=ABOVE_ZERO, help="The percent its lime is taken to have.")
 @click.option("--basis-depth-in", type=ABOVE_ZERO, help="Depth it was written for.")
 @click.option("--depth-in", type=ABOVE_ZERO, help="Depth you mix to.")
 @click.option("--state", help="Two letters: its fineness weights and assumptions.")
-@click.option("--ecce-pct", type=ABOVE_ZERO, help="Of the lime in hand.")
-@click.option("--rnv-pct", type=ABOVE_ZERO, help=option_help("product", "rnv_pct"))
-@click.option("--cce-pct", type=ABOVE_ZERO, help=option_help("product", "cce_pct"))
-@click.option("--enm-lb-ton", type=ABOVE_ZERO, help=option_help("product", "enm_lb_ton"))
-@click.option("--enp-lb-ton", type=ABOVE_ZERO, help=option_help("product", "enp_lb_ton"))
+@setting_option(Product, "ecce_pct")
+@setting_option(Product, "rnv_pct")
+@setting_option(Product, "cce_pct")
+@setting_option(Product, "enm_lb_ton")
+@setting_option(Product, "enp_lb_ton")
 @click.option("--passing", multiple=True, help="mesh:percent, such as 10:90; repeat it.")
 @click.option("--buffer", help="“Mehlich”, with --ph, --buffer-ph and --target-ph.")
-@click.option("--ph", type=PH, help=option_help("soil_test", "ph"))
-@click.option("--buffer-ph", type=PH, help=option_help("soil_test", "buffer_ph"))
-@click.option("--target-ph", type=PH, help=option_help("soil_test", "target_ph"))
+@setting_option(SoilTest, "ph")
+@setting_option(SoilTest, "buffer_ph")
+@setting_option(SoilTest, "target_ph")
 @JSON
 @fail_cleanly
 def lime(

@@ -6,9 +6,10 @@ import click
 
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ABOVE_ZERO, JSON, show
+from quietacre.commands._setting_option import setting_option
 from quietacre.errors import NeedProblem
 from quietacre.figures import AS_IT_IS, figure
-from quietacre.words import option_help
+from quietacre.settings import Equipment, Product
 
 
 def _caught(
@@ -33,13 +34,7 @@ def _caught(
     "--swath-ft", type=ABOVE_ZERO, required=True,
     help="Width that overlaps evenly, not the throw.",
 )  # fmt: skip
-@click.option(
-    "--bag-lb",
-    type=ABOVE_ZERO,
-    default=50.0,
-    show_default=True,
-    help=option_help("product", "bag_lb"),
-)
+@setting_option(Product, "bag_lb", default=50.0, show_default=True)
 @click.option("--plot-width-ft", type=ABOVE_ZERO, help="Counts the passes.")
 @click.option("--caught-lb", type=ABOVE_ZERO, help="What a trial put out.")
 @click.option("--catch-width-ft", type=ABOVE_ZERO, help="Width of what catches it.")
@@ -207,8 +202,7 @@ def planter(seeds_ac: float, row_in: float, *, as_json: bool) -> None:
 @click.command()
 @click.option("--width-ft", type=ABOVE_ZERO, required=True, help="Width that it works.")
 @click.option("--mph", type=ABOVE_ZERO, required=True, help="Speed in work.")
-@click.option("--efficiency", type=click.FloatRange(0, 1, min_open=True), required=True,
-              help=option_help("equipment", "field_efficiency"))  # fmt: skip
+@setting_option(Equipment, "field_efficiency", "--efficiency", required=True)
 @click.option("--acres", type=ABOVE_ZERO, help="Gives the hours on so much ground.")
 @JSON
 @fail_cleanly

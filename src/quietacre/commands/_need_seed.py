@@ -8,18 +8,16 @@ import click
 
 from quietacre.as_json import as_json as json_of
 from quietacre.commands._edge import fail_cleanly
-from quietacre.commands._need_common import ABOVE_ZERO, ACRES, JSON, show
+from quietacre.commands._need_common import ACRES, JSON, show
+from quietacre.commands._setting_option import setting_option
 from quietacre.errors import NeedProblem
 from quietacre.figures import AS_IT_IS, figure
-from quietacre.words import option_help
+from quietacre.settings import Mix, PropertyInfo, Seed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from quietacre.need.tables import Crop
-    from quietacre.settings import Seed
-
-FRACTION = click.FloatRange(0, 1)
 
 
 def _in_bushels(crop: str, pounds: float) -> list[str]:
@@ -76,22 +74,21 @@ def _check(entry: Seed, table: Mapping[str, Crop]) -> None:
 @click.command()
 @ACRES
 @click.option("--crop", required=True, help="A crop of the table, such as “oats”.")
-@click.option("--method", type=click.Choice(["broadcast", "drill"]), default="broadcast",
-              help=option_help("mix", "method"))  # fmt: skip
-@click.option("--rate-lb-ac", type=ABOVE_ZERO, help="Your own rate instead of the table's.")
-@click.option("--seeds-ft2", type=ABOVE_ZERO, help=option_help("seed", "seeds_ft2"))
-@click.option("--seeds-per-lb", type=ABOVE_ZERO, help=option_help("seed", "seeds_per_lb"))
-@click.option("--basis", type=click.Choice(["bulk", "pls"]), help="What that rate counts.")
-@click.option(
-    "--share", type=click.FloatRange(0, 1, min_open=True), help="Of the full rate."
+@setting_option(Mix, "method")
+@setting_option(Seed, "rate_lb_ac")
+@setting_option(Seed, "seeds_ft2")
+@setting_option(Seed, "seeds_per_lb")
+@setting_option(Seed, "basis")
+@setting_option(Seed, "share")
+@setting_option(Seed, "purity")
+@setting_option(Seed, "germination")
+@setting_option(Seed, "hard")
+@setting_option(Seed, "coating")
+@setting_option(
+    PropertyInfo,
+    "region",
+    help="Whose planting window holds; every one is shown without it.",
 )
-@click.option("--purity", type=FRACTION, help="From the tag, 0.98 for 98 %.")
-@click.option("--germination", type=FRACTION, help=option_help("seed", "germination"))
-@click.option("--hard", type=FRACTION, default=0.0, help=option_help("seed", "hard"))
-@click.option("--coating", type=FRACTION, default=0.0, help=option_help("seed", "coating"))
-@click.option("--region",
-              type=click.Choice(["upper South", "coastal plain", "Midwest"], case_sensitive=False),
-              help="Whose planting window holds; every one is shown without it.")  # fmt: skip
 @click.option(
     "--state", help="Two letters, such as AL: whose printed figures are taken first."
 )

@@ -13,8 +13,9 @@ from quietacre.commands import (
 )
 from quietacre.commands._edge import fail_cleanly
 from quietacre.commands._need_common import ACRES, JSON, show
+from quietacre.commands._setting_option import setting_option
 from quietacre.figures import AS_IT_IS, figure
-from quietacre.words import option_help
+from quietacre.settings import Equipment, Spray
 
 
 @click.group(name="need")
@@ -24,40 +25,16 @@ def command() -> None:
 
 @command.command()
 @ACRES
-@click.option(
-    "--rate-fl-oz-ac",
-    type=click.FloatRange(min=0, min_open=True),
-    help=option_help("spray", "rate_fl_oz_ac"),
-)
-@click.option(
-    "--rate-lb-ac",
-    type=click.FloatRange(min=0, min_open=True),
-    help=option_help("spray", "rate_lb_ac"),
-)
-@click.option(
-    "--rate-pct-volume",
-    type=click.FloatRange(0, 100, min_open=True),
-    help=option_help("spray", "rate_pct_volume"),
-)
+@setting_option(Spray, "rate_fl_oz_ac")
+@setting_option(Spray, "rate_lb_ac")
+@setting_option(Spray, "rate_pct_volume")
 @click.option(
     "--max-rate",
     type=click.FloatRange(min=0, min_open=True),
     help="The label's maximum, in the unit of the rate.",
 )
-@click.option(
-    "--spray-gal-ac",
-    type=click.FloatRange(min=0, min_open=True),
-    default=15.0,
-    show_default=True,
-    help=option_help("equipment", "spray_gal_ac"),
-)
-@click.option(
-    "--tank-gal",
-    type=click.FloatRange(min=0, min_open=True),
-    default=25.0,
-    show_default=True,
-    help=option_help("equipment", "tank_gal"),
-)
+@setting_option(Equipment, "spray_gal_ac")
+@setting_option(Equipment, "tank_gal")
 @JSON
 @fail_cleanly
 def spray(
@@ -67,7 +44,6 @@ def spray(
 ) -> None:  # fmt: skip
     """Gallons, product and tank loads from the rate on your own label."""
     from quietacre.need.spray import over_label, tank_plan
-    from quietacre.settings import Spray
 
     entry = Spray(
         "the product", "spot spray", rate_fl_oz_ac=rate_fl_oz_ac, rate_lb_ac=rate_lb_ac,

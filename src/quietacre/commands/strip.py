@@ -16,9 +16,9 @@ from quietacre.commands._edge import (
     say,
     say_if_cut_short,
 )
+from quietacre.commands._setting_option import setting_option
 from quietacre.figures import AS_IT_IS, acres, feet, figure, number
 from quietacre.settings import Equipment
-from quietacre.words import option_help
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -101,41 +101,11 @@ def edge_of(path: Path, layer: str | None = None) -> Any:  # noqa: ANN401 - a ge
     multiple=True,
     help="File with trees a runner could climb; may be repeated.",
 )
-@click.option(
-    "--mower-width-ft",
-    type=float,
-    default=Equipment().mower_width_ft,
-    show_default=True,
-    help=option_help("equipment", "mower_width_ft"),
-)
-@click.option(
-    "--mower-overlap-ft",
-    type=float,
-    default=Equipment().mower_overlap_ft,
-    show_default=True,
-    help=option_help("equipment", "mower_overlap_ft"),
-)
-@click.option(
-    "--mower-mph",
-    type=click.FloatRange(0.5, 20),
-    default=Equipment().mower_mph,
-    show_default=True,
-    help=option_help("equipment", "mower_mph"),
-)
-@click.option(
-    "--field-efficiency",
-    type=click.FloatRange(0.1, 1),
-    default=Equipment().field_efficiency,
-    show_default=True,
-    help=option_help("equipment", "field_efficiency"),
-)
-@click.option(
-    "--fuel-gal-hr",
-    type=click.FloatRange(min=0),
-    default=Equipment().fuel_gal_hr,
-    show_default=True,
-    help=option_help("equipment", "fuel_gal_hr"),
-)
+@setting_option(Equipment, "mower_width_ft")
+@setting_option(Equipment, "mower_overlap_ft")
+@setting_option(Equipment, "mower_mph")
+@setting_option(Equipment, "field_efficiency")
+@setting_option(Equipment, "fuel_gal_hr")
 @click.option(
     "--first",
     type=click.Choice(["outer", "inner"]),

@@ -11,11 +11,11 @@ import click
 
 from quietacre import days
 from quietacre.commands._edge import emit, fail_cleanly, say, words
+from quietacre.commands._setting_option import setting_option
 from quietacre.days import on_year, say_day
 from quietacre.errors import StripProblem
 from quietacre.figures import AS_IT_IS, figure
 from quietacre.settings import Equipment, StripSettings
-from quietacre.words import option_help
 from quietacre.words.growth import growth_word
 
 if TYPE_CHECKING:
@@ -57,27 +57,9 @@ def month_day(text: str, year: int) -> dt.date:
 @click.option(
     "--next-cut", default="07-04", show_default=True, help="First cut after it, month-day."
 )
-@click.option(
-    "--slip-days",
-    type=click.IntRange(min=0),
-    default=StripSettings().slip_days,
-    show_default=True,
-    help="How late weather can make that cut.",
-)
-@click.option(
-    "--mower-width-ft",
-    type=float,
-    default=Equipment().mower_width_ft,
-    show_default=True,
-    help=option_help("equipment", "mower_width_ft"),
-)
-@click.option(
-    "--mower-overlap-ft",
-    type=float,
-    default=Equipment().mower_overlap_ft,
-    show_default=True,
-    help=option_help("equipment", "mower_overlap_ft"),
-)
+@setting_option(StripSettings, "slip_days", help="How late weather can make that cut.")
+@setting_option(Equipment, "mower_width_ft")
+@setting_option(Equipment, "mower_overlap_ft")
 @click.option(
     "--edge-error-ft",
     type=click.FloatRange(min=0),
@@ -85,18 +67,8 @@ def month_day(text: str, year: int) -> dt.date:
     show_default=True,
     help="How far off the patch edge may be; 3.3 when staked.",
 )
-@click.option(
-    "--live-node-ft",
-    type=click.FloatRange(min=0),
-    default=0.0,
-    show_default=True,
-    help="How far outside the edge live nodes were found.",
-)
-@click.option(
-    "--watch-lane-ft",
-    type=click.FloatRange(min=0),
-    help="Outer lane kept free of runners (default: one mower width).",
-)
+@setting_option(StripSettings, "live_node_ft", default=0.0, show_default=True)
+@setting_option(StripSettings, "watch_lane_ft")
 @click.option(
     "--width-available-ft",
     type=click.FloatRange(min=0, min_open=True),

@@ -91,9 +91,3 @@ def box_and_line(table: str, key: str, line: str) -> str:
     line : what a text editor would write, and where.
     """
     return f"“{settings_words()[table].keys[key].label}” ({line} in property.toml)"
-
-
-def option_help(table: str, key: str) -> str:
-    """Return the help of an option that stands for a key of property.toml."""
-    words = settings_words()[table].keys[key]
-    return f"{words.label}: {words.meaning}."
