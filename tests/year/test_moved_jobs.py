@@ -68,6 +68,21 @@ def test_a_job_in_a_week_without_a_day_of_ones_own_stays_where_no_season_shuts_i
     assert task.earliest == D(2027, 7, 19)
 
 
+def test_a_job_whose_one_day_of_ones_own_is_quiet_moves_before_that_season():
+    """August 7, 2027 is the one Saturday of August 2 to 13; both ends are open weekdays."""
+    task = job(latest=D(2027, 8, 13))
+    out_of_season(task, PLANT, found(Quiet("fair", "08-07", "08-07")), Work(("sat",)))
+    assert window(task) == (D(2027, 7, 24), D(2027, 8, 6), D(2027, 8, 6))
+    (note,) = task.notes
+    assert str(note).startswith("falls in the fair season; moved before it, to August 6 or")
+    task = job(latest=D(2027, 8, 13))
+    out_of_season(task, PLANT, found(Quiet("other", "08-08", "08-08")), Work(("sat",)))
+    assert (window(task), task.notes) == (window(job(latest=D(2027, 8, 13))), [])
+    backward = job(earliest=D(2027, 8, 7))  # it has no day at all
+    out_of_season(backward, PLANT, found(Quiet("fair", "08-01", "08-31")), Work(("sat",)))
+    assert (window(backward), backward.notes) == (window(job(earliest=D(2027, 8, 7))), [])
+
+
 def test_of_a_window_with_one_open_day_that_day_is_left():
     shut = found(Quiet("one", "08-01", "08-04"), Quiet("two", "08-06", "08-20"))
     task = job()

@@ -132,3 +132,14 @@ def test_burns_are_due_in_the_years_of_their_turns_and_never_where_none_is_asked
     assert both == {"a01": [2027, 2028]}
     assert list(round_tasks(prop, {}, (), D(2027, 1, 10), until, {})) == []
     assert burns_due(place(clip()), {}, D(2027, 1, 10), until, {}) is None
+
+
+@pytest.mark.parametrize(("kind", "task"), [("burn", "disk"), ("native", "burn")])
+def test_work_on_a_burn_block_and_a_burn_of_other_ground_are_jobs_that_come_round(
+    kind, task
+):
+    rule = Round(task, "1 year", ("01-15", "03-15"))
+    prop = place(rule, kind=kind)
+    (turn, *_) = round_tasks(prop, {}, (), WINTER, WINTER + YEAR / 2, {})
+    assert (turn.area, turn.earliest) == ("R1", D(2027, 1, 15))
+    assert burns_due(prop, {}, WINTER, WINTER + YEAR / 2, {}) is None

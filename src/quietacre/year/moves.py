@@ -42,18 +42,18 @@ def mine_open(
     ]
 
 
-def _all_quiet(task: Task, quiet_seasons: Sequence[Season], work: Work) -> bool:
-    """Return whether quiet seasons take every day that the person has for a task."""
+def _that_shuts(task: Task, quiet_seasons: Sequence[Season], work: Work) -> Season | None:
+    """Return a season when seasons shut every day that the person has for a task.
+
+    That of its best day, else of an end of its days, else of the first day; None when a day is
+    open. Of a task in whose time the person has no day, every day counts.
+    """
     days = [task.earliest + n * DAY for n in range((task.latest - task.earliest).days + 1)]
-    words, has_mine = task.words, False
-    for day in days:
-        if is_workday(day, work):
-            has_mine = True
-            if shut_by(day, words, quiet_seasons) is None:
-                return False
-    return has_mine or (
-        bool(days) and all(shut_by(day, words, quiet_seasons) is not None for day in days)
-    )
+    mine = [day for day in days if is_workday(day, work)] or days
+    if any(shut_by(day, task.words, quiet_seasons) is None for day in mine):
+        return None
+    named = (task.ideal, task.latest, task.earliest, *mine)
+    return _season_of(named, task.words, quiet_seasons) if mine else None
 
 
 def _season_of(
@@ -119,15 +119,15 @@ def out_of_season(
 
     It moves before the season, or after it when it follows planting or ``later`` is set.
     """
-    if not _all_quiet(task, quiet_seasons, work):
+    season = _that_shuts(task, quiet_seasons, work)
+    if season is None:
         return
-    season = _season_of((task.ideal, task.latest, task.earliest), task.words, quiet_seasons)
     before = open_before(task.latest, task.words, quiet_seasons)
     # open, but on none of the person's days
-    if season is not None and before > season.last:
+    if before > season.last:
         before = open_before(season.last, task.words, quiet_seasons)
     after = _mine(task.latest, DAY, task.words, quiet_seasons, work)
-    called = season.called if season else "the quiet season"
+    called = season.called
     later = later or task.task in MOVES_AFTER
     far = after if later else before
     if abs((far - task.latest).days) > YEAR_DAYS:
