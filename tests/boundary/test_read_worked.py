@@ -77,6 +77,15 @@ def test_lost_fixes_may_hide_less_than_a_fifth_of_a_loop(hole, refused):
     assert more.acres == pytest.approx(1e4 / ACRE_M2, rel=2e-3)
 
 
+def test_the_part_of_a_loop_without_fixes_is_told_to_a_percent():
+    """Of two sides some 50 m are lost each."""
+    xy = closely(SQUARE)
+    lost = (xy[:, 1] % 100 == 0) & (np.abs(xy[:, 0] - 50) < 24.75)
+    when = np.arange(len(xy)) * 1.25
+    with pytest.raises(WalkRefused, match="lost its signal over 25 % of the loop"):
+        read_walk([walked(xy[~lost], when[~lost])])
+
+
 @pytest.mark.parametrize(("way", "told"), [(250, False), (290, True)])
 def test_a_long_way_in_is_said(way, told):
     """From two fixes in five on, of those of the way and 400 m of loop."""
