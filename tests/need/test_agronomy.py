@@ -55,7 +55,7 @@ def test_shares_are_of_full_rates():
     assert legume_share(CLOVER_AND_OATS, crops()) == pytest.approx(0.5)
     light = Mix("m", (Seed("crimson clover", share=0.25), Seed("oats", share=0.75)))
     assert legume_share(light, crops()) == pytest.approx(0.25)
-    full = crops()["oats"].broadcast_lb_ac
+    full = crops()["oats"].rate_lb_ac("broadcast")
     by_rate = Mix("m", (Seed("crimson clover", share=0.5), Seed("oats", rate_lb_ac=full, basis="bulk")))  # fmt: skip
     assert legume_share(by_rate, crops()) == pytest.approx(1 / 3)
 

@@ -55,8 +55,9 @@ def test_crop_table_makes_sense():
         assert crop.seeds_per_lb > 0, name
         assert crop.depth_in[0] <= crop.depth_in[1] <= 3, name
         assert (crop.inoculant is not None) == crop.legume, name
-        if crop.broadcast_lb_ac and crop.drill_lb_ac:
-            assert crop.broadcast_lb_ac >= 0.9 * crop.drill_lb_ac, name
+        on_top, drilled = (crop.rate_lb_ac(way) for way in ("broadcast", "drill"))
+        if on_top and drilled:
+            assert on_top >= 0.9 * drilled, name
         if crop.legume:
             assert crop.maintenance_lb_ac["n"] == 0, name
 

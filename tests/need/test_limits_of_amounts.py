@@ -439,6 +439,10 @@ def test_three_tenths_of_legumes_are_fed_and_more_are_not():
         plan = needs(mix)
         assert (plan.by_id["a01"]["given_lb_ac"]["n"] > 59) is fed
         assert ("nitrogen-on-legumes" in notes(plan)) is fed
+    assert "nitrogen-on-legumes" not in notes(needs())
+    clover = Mix("m", (Seed("crimson clover", share=0.3), Seed("oats", share=0.7)))
+    potash = needs(clover, SoilTest("t", need_lb_ac=NeedLbAc(k2o=60.0)))
+    assert "nitrogen-on-legumes" not in notes(potash)
     # a crop that nobody knows is sown in full, seeds by count against those of the full rate
     own = Mix("m", (Seed("crimson clover", share=0.5), Seed("own grass", rate_lb_ac=9.0)))
     assert legume_share(own, crops()) == pytest.approx(1 / 3)

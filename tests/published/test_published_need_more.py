@@ -101,7 +101,7 @@ def test_partridge_pea_by_share():
     # NRCS Knox City PMC, partridge pea, n.d.: full rate 13.4 lb, scaled by share
     assert crops()["partridge pea"].range_lb_ac["drill"][1] == 13.4
     (row,), _ = seed_needs(Mix("m", (Seed("partridge pea", share=0.25),), "drill"), 1, 1, 1)
-    full = crops()["partridge pea"].drill_lb_ac
+    full = crops()["partridge pea"].rate_lb_ac("drill")
     assert row.rate_lb_ac / full * 13.4 == pytest.approx(3.35, abs=0.005)
 
 

@@ -231,15 +231,15 @@ def _steady(speed: FloatArray, same: Mask) -> Mask:
 def _pace_m_s(xy: FloatArray, time_s: FloatArray) -> float:
     """Return how fast a step may be believed to go. [m/s]"""
     steps = np.hypot(*np.diff(xy, axis=0).T)
-    usual = float(np.median(steps / np.diff(time_s)))
+    fast = float(np.median(steps / np.diff(time_s)))
     # over a longer stretch the receiver's noise weighs little, and bursts show
     later = np.searchsorted(time_s, time_s + PACE_SECONDS)
     rows = np.flatnonzero(later < len(xy))
-    fast = 0.0
     if len(rows) > REACH // 4:
         moved = np.hypot(*(xy[later[rows]] - xy[rows]).T)
-        fast = float(np.quantile(moved / (time_s[later[rows]] - time_s[rows]), PACE_SHARE))
-    return max(WALK_M_S, min(PACE_TIMES * max(usual, fast), RIDE_M_S))
+        paces = moved / (time_s[later[rows]] - time_s[rows])
+        fast = max(fast, float(np.quantile(paces, PACE_SHARE)))
+    return max(WALK_M_S, min(PACE_TIMES * fast, RIDE_M_S))
 
 
 def _near(jump: Mask) -> Mask:

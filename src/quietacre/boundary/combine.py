@@ -166,7 +166,7 @@ def _weights(areas: FloatArray, terms: Sequence[Sequence[Term]]) -> FloatArray:
     if len(areas) > 2:  # noqa: PLR2004 - of two, neither is the middle one
         # after Huber: one that strays from the middle one counts for less
         strays = np.abs(areas - np.median(areas)) / own
-        weights *= np.minimum(1.0, OUT_OF_LINE_SD / np.maximum(strays, 1e-9))
+        weights *= OUT_OF_LINE_SD / np.maximum(strays, OUT_OF_LINE_SD)
     return np.asarray(weights / weights.sum())
 
 

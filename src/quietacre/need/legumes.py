@@ -29,7 +29,7 @@ def legume_share(mix: Mix, table: Mapping[str, Crop]) -> float:
     shares = []
     for seed in mix.seed:
         crop = table.get(seed.crop)
-        full = crop and (crop.rate_lb_ac(mix.method) or crop.drill_lb_ac)
+        full = crop and (crop.rate_lb_ac(mix.method) or crop.rate_lb_ac("drill"))
         a_pound = seed.seeds_per_lb or (crop.seeds_per_lb if crop else None)
         rate = seed.rate_lb_ac
         if seed.seeds_ft2 is not None and crop and full and a_pound:

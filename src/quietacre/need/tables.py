@@ -87,16 +87,6 @@ class Crop:
     region: str | None
 
     @property
-    def broadcast_lb_ac(self) -> float | None:
-        """The full rate sown on top, None where none was read."""
-        return self.rate_lb_ac("broadcast")
-
-    @property
-    def drill_lb_ac(self) -> float | None:
-        """The full rate drilled."""
-        return self.rate_lb_ac("drill")
-
-    @property
     def depth_in(self) -> tuple[float, float]:
         """Least and greatest depth of seed."""
         deep = self.figures["depth_in"]
