@@ -918,3 +918,24 @@ def test_a_grade_that_is_none_is_named_with_the_file_it_stands_in():
     with pytest.raises(NeedProblem) as caught:
         needs(products=(Product("ten-ten-ten", bag_lb=50.0),))
     assert str(caught.value).startswith("property.toml: “ten-ten-ten” is not a grade")
+
+
+@pytest.mark.parametrize("acres", [0.04, 0.5, 1.0, 30.0])
+def test_amounts_of_small_and_of_large_plots_have_the_plus_or_minus_of_their_acres(acres):
+    plan = needs(
+        test=SoilTest("t", need_lb_ac=NeedLbAc(n=60.0), lime_ton_ac=1.0),
+        products=(*PRODUCTS, Product("lime", ecce_pct=100.0)),
+        acres=acres, low=0.9 * acres, high=1.2 * acres,
+    )  # fmt: skip
+    row = plan.by_id["a01"]
+    (seed,), (fed,) = row["seed"], row["fertilizer"]
+    assert (seed["lb_low"], seed["lb_high"]) == pytest.approx(
+        (0.9 * seed["lb"], 1.2 * seed["lb"])
+    )
+    assert (fed["lb_low"], fed["lb_high"]) == pytest.approx(
+        (0.9 * fed["lb"], 1.2 * fed["lb"])
+    )
+    for line in plan.shopping:
+        if line["item"] == "oats":
+            assert line["need_low"] == pytest.approx(0.9 * line["need"], abs=0.01)
+            assert line["need_high"] == pytest.approx(1.2 * line["need"], abs=0.01)
