@@ -12,6 +12,7 @@ from quietacre.acreage.frame import LocalFrame
 from quietacre.errors import StripProblem
 from quietacre.strip.ring import (
     Obstacle,
+    _runs,
     _solid,
     beyond,
     edge_stations,
@@ -353,3 +354,23 @@ def test_an_edge_of_more_than_two_hundred_miles_is_none_that_is_walked(side_mi, 
         StripProblem, match="miles long, of 5 corners; the limit for a strip is 200 miles"
     ):
         strip_ring(patch, 60.0)
+
+
+@pytest.mark.parametrize("turn", range(8))
+def test_a_thin_stretch_is_one_wherever_the_ring_begins(turn):
+    """Eight stations on a circle; the second stretch is of two reasons, and so of two."""
+    angle = np.linspace(0, 2 * np.pi, 8, endpoint=False)
+    points = shapely.points(np.column_stack([np.cos(angle), np.sin(angle)]))
+    verdict = np.array(["PASS", "FAIL", "FAIL", "FAIL", "PASS", "PASS", "THIN", "THIN"])
+    reason = np.array(["", "pond", "pond", "pond", "", "", "pond", "road"])
+    free_ft = np.array([9.0, 3.0, 1.0, 2.0, 9.0, 9.0, 5.0, 6.0])
+    points, verdict, reason, free_ft = (
+        np.roll(column, turn) for column in (points, verdict, reason, free_ft)
+    )
+    found = sorted(
+        _runs(points, free_ft, verdict, reason), key=lambda one: one.available_ft
+    )
+    assert [(one.available_ft, one.reason, one.verdict) for one in found] == [
+        (1.0, "pond", "FAIL"), (5.0, "pond", "THIN"), (6.0, "road", "THIN"),
+    ]  # fmt: skip
+    assert [shapely.get_num_coordinates(one.line) for one in found] == [4, 2, 2]
