@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 #: Keys of the report that the page never shows.
 UNSHOWN = frozenset({
     "schema", "version", "stations", "uid", "settings", "half_width_pct", "windows", "reverse",
-    "extra_passes", "remedies", "days", "weekends", "conflicts", "each", "ideal", "after",
+    "extra_passes", "remedies", "weekends", "conflicts", "each", "ideal", "after",
     "to_move", "done_lb_ac", "asked_lb_ac", "asked_of", "given_lb_ac", "surplus_lb_ac", "effective_days", "code",
 })  # fmt: skip
 #: The same, where a key of that name is shown elsewhere: the key of the list, and its own.
@@ -28,6 +28,8 @@ UNSHOWN_IN = frozenset({
     ("seed", "source"), ("seed", "pass"), ("seed", "seeds_ft2"), ("seed", "rate_lb_ac"),
     ("terms", "source"), ("tasks", "reason"), ("tasks", "task"), ("guidance", "source"),
     ("keeping", "keep"), ("keeping", "rid_often"), ("keeping", "rid_monthly"), ("keeping", "nests"),
+    *((key, "days") for key in ("advance", "central", "intervals", "low", "moves", "pieces",
+                                "plantings", "stress", "whole", "year")),
     ("years", "this"), ("years", "last"), ("years", "kept"), ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
 })  # fmt: skip
 PLACES = frozenset({"lon", "lat"})
