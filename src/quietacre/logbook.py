@@ -13,13 +13,60 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from quietacre.units import GAL_FL_OZ, PT_FL_OZ, QT_FL_OZ, SHORT_TON_LB
+from quietacre.units import (
+    GAL_FL_OZ,
+    KG_LB,
+    L_FL_OZ,
+    PT_FL_OZ,
+    QT_FL_OZ,
+    SHORT_TON_LB,
+    TONNE_LB,
+)
 
 #: The file of a property folder that holds them.
 LOG = "log.csv"
 #: What a cell holds. A ``number`` is 0 or more; a ``score`` goes from 0 to ``MOST_SCORE``.
 Holds = Literal["words", "day", "number", "score"]
 MOST_SCORE = 10.0
+
+
+@dataclass(frozen=True)
+class LogUnit:
+    """A unit of ``amount``: ``each`` pounds or fluid ounces, or a bag of its own weight."""
+
+    name: str
+    words: tuple[str, ...]
+    counts: Literal["lb", "fl oz", "bag"]
+    each: float = 1.0
+
+
+UNITS = (
+    LogUnit("lb", ("lbs", "lb.", "pound", "pounds", "#"), "lb"),
+    LogUnit("ton", ("tons",), "lb", SHORT_TON_LB),
+    LogUnit("bag", ("bags", "sack", "sacks", "jug", "jugs"), "bag"),
+    LogUnit("gal", ("gals", "gal.", "gallon", "gallons"), "fl oz", GAL_FL_OZ),
+    LogUnit("qt", ("qts", "qt.", "quart", "quarts"), "fl oz", QT_FL_OZ),
+    LogUnit("pt", ("pts", "pt.", "pint", "pints"), "fl oz", PT_FL_OZ),
+    LogUnit("fl oz", ("fl. oz.", "fl oz.", "floz", "fluid ounce", "fluid ounces"), "fl oz"),
+    LogUnit("kg", ("kgs", "kg.", "kilo", "kilos", "kilogram", "kilograms"), "lb", KG_LB),
+    LogUnit("tonne", ("tonnes", "metric ton", "metric tons"), "lb", TONNE_LB),
+    LogUnit("L", ("liter", "liters", "litre", "litres"), "fl oz", L_FL_OZ),
+    LogUnit(
+        "mL",
+        ("milliliter", "milliliters", "millilitre", "millilitres"),
+        "fl oz",
+        L_FL_OZ / 1000,
+    ),
+)
+_BY_WORD = {word: unit for unit in UNITS for word in (unit.name.casefold(), *unit.words)}
+
+#: The units, as messages and labels name them.
+UNIT_NAMES = ", ".join(unit.name for unit in UNITS)
+
+
+def log_unit(word: str) -> LogUnit | None:
+    """Return the unit that a word stands for, None when none is known by it."""
+    return _BY_WORD.get(" ".join(word.casefold().split()))
 
 
 @dataclass(frozen=True)
@@ -38,9 +85,7 @@ COLUMNS = (
     LogColumn("task", "words", "what was done: plant, mow, lime, burn"),
     LogColumn("item", "words", "what was spread, sown, sprayed or bought"),
     LogColumn("amount", "number", "how much of it"),
-    LogColumn(
-        "unit", "words", "of what the amount counts: lb, ton, bag, gal, qt, pt, fl oz"
-    ),
+    LogColumn("unit", "words", f"of what the amount counts: {UNIT_NAMES}"),
     LogColumn(
         "bag_lb", "number", "weight of one bag, which it keeps whatever is sold later [lb]"
     ),
@@ -145,33 +190,6 @@ def job_of(line_id: str) -> str:
     """Return the letters of the job that a line of the log is, "" when its id has none."""
     match = JOB_LINE.fullmatch(line_id)
     return match[1] if match else ""
-
-
-@dataclass(frozen=True)
-class LogUnit:
-    """A unit of ``amount``: ``each`` pounds or fluid ounces, or a bag of its own weight."""
-
-    name: str
-    words: tuple[str, ...]
-    counts: Literal["lb", "fl oz", "bag"]
-    each: float = 1.0
-
-
-UNITS = (
-    LogUnit("lb", ("lbs", "lb.", "pound", "pounds", "#"), "lb"),
-    LogUnit("ton", ("tons",), "lb", SHORT_TON_LB),
-    LogUnit("bag", ("bags", "sack", "sacks", "jug", "jugs"), "bag"),
-    LogUnit("gal", ("gals", "gal.", "gallon", "gallons"), "fl oz", GAL_FL_OZ),
-    LogUnit("qt", ("qts", "qt.", "quart", "quarts"), "fl oz", QT_FL_OZ),
-    LogUnit("pt", ("pts", "pt.", "pint", "pints"), "fl oz", PT_FL_OZ),
-    LogUnit("fl oz", ("fl. oz.", "fl oz.", "floz", "fluid ounce", "fluid ounces"), "fl oz"),
-)
-_BY_WORD = {word: unit for unit in UNITS for word in (unit.name, *unit.words)}
-
-
-def log_unit(word: str) -> LogUnit | None:
-    """Return the unit that a word stands for, None when none is known by it."""
-    return _BY_WORD.get(" ".join(word.casefold().split()))
 
 
 #: Words in the area of a line that mean every area.

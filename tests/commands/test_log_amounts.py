@@ -6,6 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from quietacre.cli import main
+from quietacre.logbook import log_unit
 
 TOML = """[property]
 name = "Invented"
@@ -80,3 +81,32 @@ def test_what_is_spread_may_be_on_the_whole_place(place):
     result = run("log", place, "mowed", "--area", "all")
     assert result.exit_code == 2
     assert "names no piece of ground “all”" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("word", "name", "counts", "each"),
+    [
+        ("Kilos", "kg", "lb", 2.2046226218), ("metric tons", "tonne", "lb", 2204.6226218),
+        ("l", "L", "fl oz", 33.8140227), ("Litres", "L", "fl oz", 33.8140227),
+        ("ml", "mL", "fl oz", 0.0338140227), ("Tons", "ton", "lb", 2000.0),
+    ],
+)  # fmt: skip
+def test_metric_units_of_the_log_are_so_many_pounds_and_fluid_ounces(
+    word, name, counts, each
+):
+    unit = log_unit(word)
+    assert (unit.name, unit.counts) == (name, counts)
+    assert unit.each == pytest.approx(each, rel=1e-9)
+
+
+@pytest.mark.parametrize("word", ["kgz", "oz", "t", "scoops"])
+def test_an_amount_of_what_is_no_unit_is_refused_and_nothing_is_written(place, word):
+    line = ("log", place, "limed", "--area", "North bottom", "--item", "lime-ag")
+    result = run(*line, "--amount", "1500", "--unit", word)
+    assert result.exit_code == 2
+    (told,) = result.stderr.splitlines()
+    assert f"“{word}” is no unit that an amount counts" in told
+    assert "write one of lb, ton, bag, gal, qt, pt, fl oz, kg, tonne, L, mL" in told
+    assert not (place / "log.csv").exists()
+    assert run(*line, "--amount", "1500", "--unit", "kg").exit_code == 0
+    assert (last_line(place)["amount"], last_line(place)["unit"]) == ("1500", "kg")

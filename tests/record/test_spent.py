@@ -121,6 +121,18 @@ def test_lime_on_a_plot_is_not_bought_again(tmp_path):
     assert said(needs["South"], "lime-months-ahead")
 
 
+def test_kilograms_and_tonnes_are_taken_for_their_pounds(tmp_path):
+    """
+    date,area,task,item,amount,unit
+    2027-02-21,North,limed,lime-ag,1500,kg
+    2027-02-22,South,limed,lime-ag,0.4,tonnes
+    """
+    needs, _ = planned(test_kilograms_and_tonnes_are_taken_for_their_pounds, tmp_path)
+    # 1 lb is 0.45359237 kg (NIST Handbook 44, Appendix C, 2024; from memory)
+    assert needs["North"]["done"][0]["amount"] == pytest.approx(3306.93, abs=0.01)
+    assert needs["South"]["done"][0]["amount"] == pytest.approx(881.85, abs=0.01)
+
+
 def test_lime_before_the_test_is_in_the_test(tmp_path):
     """
     date,area,task,item,amount,unit

@@ -16,7 +16,9 @@ from quietacre.logbook import (
     LOG_FILE,
     OWN_LETTERS,
     UNDO,
+    UNIT_NAMES,
     LineFile,
+    log_unit,
 )
 from quietacre.model import folded
 
@@ -56,9 +58,16 @@ def checked_line(cells: Mapping[str, str]) -> dict[str, str]:
     Raises
     ------
     BadInput
-        Its day or its task is blank; or as `checked_cells`.
+        Its day or its task is blank, its amount counts what is no unit; or as `checked_cells`.
     """
     made = checked_cells(cells)
+    unit = made.get("unit", "")
+    if unit and "amount" in made and log_unit(unit) is None:
+        raise BadInput(
+            f"“{unit[:40]}” is no unit that an amount counts",
+            fix=f"write one of {UNIT_NAMES}; what is counted otherwise goes into the note",
+            source="--unit",
+        )
     for name in ("date", "task"):
         if name not in made:
             raise BadInput(f"a line needs its {name}", fix="give it", source=LOG)

@@ -89,7 +89,7 @@ export function logFields(given, fixed) {
     field("minutes", "Minutes", { inputmode: "decimal" }),
     field("item", "What was used or bought"),
     field("amount", "How much of it", { inputmode: "decimal" }),
-    field("unit", "In what (lb, ton, bags, gal, qt, pt, fl oz)"),
+    field("unit", `In what (${desk.start.log_units})`),
     field("bag_lb", "Pounds in a bag, if it is not as usual", { inputmode: "decimal" }),
     field("price", "What it cost in all", { inputmode: "decimal" }),
     field("who", "Who"),
