@@ -312,6 +312,7 @@ def test_each_pass_is_covered_where_all_its_seed_lies():
 def test_live_seed_is_purity_times_what_comes_up_less_the_coating():
     assert live_fraction(0.98, 0.8, 0.1, 0.34) == pytest.approx(0.98 * 0.9 * 0.66)
     assert live_fraction(None, None) == live_fraction(1.0, 0.6, 0.4) == 1.0
+    assert live_fraction(None, 0.8, 0.0, 0.34) == pytest.approx(0.8 * 0.66)
     for bad in (
         (1.1, 0.9),
         (0.9, -0.1),
@@ -322,6 +323,25 @@ def test_live_seed_is_purity_times_what_comes_up_less_the_coating():
     ):
         with pytest.raises(NeedProblem):
             live_fraction(*bad)
+
+
+@pytest.mark.parametrize(
+    ("purity", "live"),
+    [(0.653, 0.653), (0.66, 0.66), (0.661, 0.661 * 0.66), (0.985, 0.985 * 0.66)],
+)
+def test_a_coating_that_the_tag_has_taken_off_is_not_taken_off_again(purity, live):
+    """Purity procedures for coated seed, 7 CFR 201.51b (f), USDA AMS, 1994: the coating is
+    inert matter, and every part is a percentage of the sample as it came, so a tag's 65.3 %
+    pure, 34 % coating and 0.7 % other make 100."""
+    assert live_fraction(purity, 0.85, 0.0, 0.34) == pytest.approx(0.85 * live)
+    seed = Seed("crimson clover", rate_lb_ac=5.0, basis="pls", purity=purity, germination=0.85, coating=0.34)  # fmt: skip
+    (row,), _ = seed_needs(Mix("m", (seed,)), 1, 1, 1)
+    assert row.bulk_lb_ac == pytest.approx(5 / (0.85 * live))
+    text = printed(str(said_of(seed)["coated-seed"].text))
+    assert f"{row.bulk_lb_ac:.1f} lb/ac with the coating counted off" in text
+    assert f"{0.66 * row.bulk_lb_ac:.1f} lb/ac at the same bulk rate" in text
+    assert ("leaves the coating out already" in text) is (purity <= 0.66)
+    assert ("come to more than the bag" in text) is (purity > 0.66)
 
 
 def said_of(*seeds, method="broadcast"):

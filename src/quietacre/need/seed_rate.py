@@ -38,8 +38,8 @@ def live_fraction(
 ) -> float:
     """Return the part of a bag's weight that is pure live seed.
 
-    purity × (germination + hard or dormant seed) × (1 − coating). A missing figure
-    counts as 1. Do not give ``coating`` when the tag's purity already leaves it out.
+    purity × (germination + hard or dormant seed), and × (1 − coating) where that purity is
+    of the seed without its coating: see `counts_coating`. A missing figure counts as 1.
 
     Raises
     ------
@@ -50,6 +50,7 @@ def live_fraction(
     -----
     "What is Pure Live Seed (PLS)?", Georgia Forages, University of Georgia, n.d.
     """
+    whole_bag = counts_coating(purity, coating)
     purity = 1.0 if purity is None else purity
     germination = 1.0 if germination is None else germination
     for name, value in (
@@ -61,10 +62,23 @@ def live_fraction(
                 f"{name} is {value:g}, not a fraction",
                 fix="write 98 % as 0.98",
             )
-    live = purity * min(germination + hard, 1.0) * (1.0 - coating)
+    live = purity * min(germination + hard, 1.0) * (1.0 if whole_bag else 1.0 - coating)
     if live <= 0.0:
         raise NeedProblem("nothing of this seed is alive", fix="check the seed tag")
     return live
+
+
+def counts_coating(purity: float | None, coating: float) -> bool:
+    """Return whether a tag's purity is a part of the whole bag, its coating counted.
+
+    Laboratories count the coating as inert matter, and all parts of the bag as it is sold.
+    Only where purity and coating come to more than the bag is purity of the bare seed.
+
+    Notes
+    -----
+    "Purity procedures for coated seed", 7 CFR 201.51b, USDA Agricultural Marketing Service, 1994.
+    """
+    return purity is not None and 0.0 < coating <= 1.0 - purity + 1e-9
 
 
 def bulk_lb_ac(pls_lb_ac: float, live: float) -> float:
@@ -222,14 +236,25 @@ def coating_notes(seed: Seed, rate: Rate, bulk: float) -> list[Said]:
     """Return what to say of coated seed whose rate counts live seed."""
     if seed.coating <= 0 or rate.basis != "pls":
         return []
-    other = bulk_lb_ac(rate.lb_ac, live_fraction(seed.purity, seed.germination, seed.hard))
+    other = bulk * (1.0 - seed.coating)
+    tag = ""
+    if counts_coating(seed.purity, seed.coating):
+        tag = (
+            "The tag's purity leaves the coating out already: both are parts of the whole bag "
+            "(7 CFR 201.51b), so it is not taken off again. "
+        )
+    elif seed.purity is not None:
+        tag = (
+            "Purity and coating come to more than the bag, so that purity is taken for that of "
+            "the seed without its coating; look at the tag once more. "
+        )
     text = InParts(
         f"{seed.crop}, coated: {figure(bulk, 'lb/ac', 1)} with the coating counted off, "
         f"{figure(other, 'lb/ac', 1)} at the same bulk rate: sources disagree, the first is used",
-        "Counted off: How much clover seed is enough?, NRCS Jimmy Carter Plant Materials Center, "
-        "n.d., and Texas AgriLife in Hay & Forage Grower, n.d. The same: University of Kentucky, "
-        "n.d., and a trial of the University of Georgia in the county agents' journal, 2025. "
-        "Coated seed often comes inoculated: the tag says.",
+        f"{tag}Counted off: How much clover seed is enough?, NRCS Jimmy Carter Plant Materials "
+        "Center, n.d., and Texas AgriLife in Hay & Forage Grower, n.d. The same: University of "
+        "Kentucky, n.d., and a trial of the University of Georgia in the county agents' journal, "
+        "2025. Coated seed often comes inoculated: the tag says.",
     )
     return [Said("coated-seed", text, "warning" if bulk / other - 1 > DOUBT else "info")]
 
