@@ -84,6 +84,7 @@ STANDS_FOR = {
     "edge split DIR AREA LINE": 'edge split sweetgum-bend "Long field" line.geojson',
     "edge table DIR FILE --area AREA --placed 1=LAT,LON": 'edge table sweetgum-bend tape.csv --area "Spring head" --placed 1=34.21084,-87.6123747',
     "mark DIR --kind gate --at LAT,LON": "mark sweetgum-bend --kind gate --at 34.2135,-87.6122",
+    "line DIR AREA": 'line sweetgum-bend "Long field"',
     "close DIR YEAR": "close sweetgum-bend 2025",
     "close DIR 2027": "close sweetgum-bend 2025",
     "add DIR FILE --mend AREA": 'add sweetgum-bend patch.geojson --mend "Plum thicket"',

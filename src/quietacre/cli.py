@@ -29,6 +29,7 @@ COMMANDS = {
     "year": "The year worked backwards from planting, around the quiet seasons.",
     "add": "Add ground from walks and drawings to a folder that exists.",
     "edge": "Split, join, cut, clip and straighten the edges of areas.",
+    "line": "Make the edge of a piece of ground the property line.",
     "survey": "Take in a new survey of a vine patch, and keep the old edge.",
     "mark": "Mark gates, stands, feeders, trees and water on the map.",
     "set": "Change one setting of property.toml in its place.",

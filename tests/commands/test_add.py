@@ -102,9 +102,8 @@ def test_a_name_and_a_kind(place, tmp_path):
 def test_a_property_line_is_told_how_to_become_one(place, tmp_path):
     file = drawing(tmp_path / "x.geojson", "Parcel line")
     said = typed("add", place, file)
-    lines = [line.strip() for line in said.output.splitlines() if "quietacre set" in line]
-    for line in lines:
-        assert typed(*shlex.split(line)[1:]).exit_code == 0
+    (line,) = (one for one in said.output.splitlines() if "quietacre line" in one)
+    assert typed(*shlex.split(line)[1:]).exit_code == 0
     settings = read_settings(place)
     assert settings["property"]["boundary"] == "drawn/x.geojson"
     assert "Parcel line" not in [area["name"] for area in settings["area"]]

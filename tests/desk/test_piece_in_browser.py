@@ -30,3 +30,18 @@ def test_a_piece_and_its_strip_fit_and_pass_axe(browser, desk, sample, size):
         passes_axe(page, f"all boxes of {piece}")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth + 1")
     assert said == []
+
+
+def test_a_piece_becomes_the_property_line_and_comes_back(browser, desk, sample):
+    page, said = tab(browser, desk, "phone", has_touch=True)
+    page.locator("nav button", has_text="Ground").click()
+    page.click("button[aria-label='Look at Long field']")
+    page.get_by_role("button", name="This is the property line").tap()
+    page.wait_for_selector("#said:has-text('Long field is the property line now.')")
+    assert page.locator("button[aria-label='Look at Long field']").count() == 0
+    text = (sample / "property.toml").read_text()
+    assert 'name = "Long field"' not in text
+    page.get_by_role("button", name="Take back the last change").tap()
+    page.wait_for_selector("button[aria-label='Look at Long field']")
+    assert (sample / "property.toml").read_text() != text
+    assert said == []

@@ -127,7 +127,6 @@ def _record(added: Added) -> dict[str, object]:
 def _say_added(folder: Path, added: Added) -> None:
     """Say which areas were added, of what, and what there is to say of the files."""
     from quietacre.commands.new import LINE_WORDS
-    from quietacre.edit.toml_spell import text_spelled
 
     if added.step is None:
         say("every edge in these files is an area already; nothing was written")
@@ -146,11 +145,9 @@ def _say_added(folder: Path, added: Added) -> None:
             say(f"  note: {file}: {note.marked}")
     for entry in added.entries:
         if any(word in folded(entry.name) for word in LINE_WORDS):
-            place = shlex.quote(str(folder))
-            key = shlex.quote(f"area[{text_spelled(entry.name)}]")
-            say(f"  if {entry.name} is the property line and no area, type these:")
-            say(f"    quietacre set {place} property.boundary {shlex.quote(entry.file)}")
-            say(f"    quietacre set {place} {key} --remove")
+            say(f"  if {entry.name} is the property line and no area, type:")
+            place, name = shlex.quote(str(folder)), shlex.quote(entry.name)
+            say(f"    quietacre line {place} {name}")
     if added.step is not None:
         say(f"  {how_back(folder)}")
 

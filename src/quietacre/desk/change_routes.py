@@ -110,6 +110,17 @@ async def _set(desk: Desk, asked: dict[str, Any]) -> Response:
     return no(in_boxes(answer.err)) if answer.code else JSONResponse(answer.data)
 
 
+async def line(desk: Desk, request: Request) -> Response:
+    """Make the edge of a piece of ground the property line."""
+    asked = await words_of(request)
+    async with desk.one_change:
+        if desk.folder is None:
+            return no("no place is open", NOT_THERE)
+        words = ["line", str(desk.folder), "--json", "--", str(asked.get("area", ""))]
+        answer = await desk.run(*words)
+    return no(in_boxes(answer.err)) if answer.code else JSONResponse(answer.data)
+
+
 def _also(asked: dict[str, Any]) -> dict[str, dict[str, Any]]:
     """Return the other keys of the same table that are asked for as one change."""
     also, path = asked.get("also"), asked.get("path")
@@ -231,6 +242,7 @@ ROUTES: tuple[tuple[str, str, Handler], ...] = (
     ("file", "POST", file),
     ("add", "POST", add),
     ("set", "POST", set_),
+    ("line", "POST", line),
     ("undo", "POST", undo),
     ("log", "POST", log),
     ("wait", "POST", wait),

@@ -55,6 +55,17 @@ export async function showPiece(name) {
           text: " Its file stays; “Take back the last change” brings it back.",
         }),
       ),
+      el(
+        "p",
+        {},
+        el("button", { text: "This is the property line", on: { click: () => asLine(name) } }),
+        el("span", {
+          class: "soft",
+          text:
+            " It is no ground of its own then: strips are cut back to it, and pieces that reach " +
+            "over it are told.",
+        }),
+      ),
     ];
     main.replaceChildren(.../** @type {Node[]} */ (nodes.filter(Boolean)));
     title.focus();
@@ -138,5 +149,16 @@ async function takeOut(name, place) {
     await again();
     await show("ground");
     say(`${name} was taken out. “Take back the last change” brings it back.`);
+  });
+}
+
+/** Make the edge of a piece the property line. @param {string} name */
+async function asLine(name) {
+  await tryIt(async () => {
+    const made = await ask("line", { area: name });
+    await again();
+    await show("ground");
+    const before = made.was && made.was !== made.file ? ` It was ${made.was}, which stays.` : "";
+    say(`${name} is the property line now.${before} “Take back the last change” brings it back.`);
   });
 }
