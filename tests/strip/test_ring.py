@@ -308,6 +308,9 @@ def test_stations_stand_no_farther_than_three_metres_apart_and_eight_round_the_s
     found = edge_stations(flat(shapely.box(0, 0, 60, 30)), 20.0, [])
     assert len(found.verdict) == 60
     assert len(edge_stations(flat(shapely.box(0, 0, 2, 2)), 20.0, []).verdict) == 8
+    x, y = LocalFrame(-88.0, 34.0).xy(found.lon, found.lat)
+    step_m = np.hypot(x - np.roll(x, 1), y - np.roll(y, 1))
+    assert step_m == pytest.approx(3.0, abs=0.01)  # round to the first, and none twice
 
 
 def test_an_edge_that_is_thin_all_round_is_one_stretch_closed_on_itself():
