@@ -111,6 +111,10 @@ def test_fixes_are_lost_over_twenty_metres_and_five_usual_steps(usual, long, gon
     chord = lost.chords_over_lost(xy, when, (0, 30))
     assert chord == pytest.approx(long**2 / 12 if gone else 0.0)
     whole = 29 * usual + long
+    # step 12 lies behind a lap that ends with fix 12, and before one that begins with 13
+    for lap in ((0, 12), (13, 30)):
+        assert lost.lost_share(xy, when, lap, 0.0) == 0.0
+        assert lost.chords_over_lost(xy, when, lap) == 0.0
     gap = lost.lost_share(xy, when, (0, 30), 10.0)
     assert gap == pytest.approx(((long if gone else 0) + 10) / (whole + 10))
 

@@ -149,6 +149,11 @@ def test_a_line_whose_ends_meet_is_a_ring():
     assert ring_of(near, most_gap=0.08) is not None
     assert ring_of(near, most_gap=0.06) is None
     assert ring_of(track([(0, 0), (100, 0), (0, 0)])) is None
+    askew = [(0, 0), (100, 40), (60, 140), (-40, 100), (0, 0)]  # no side runs north or east
+    for first in range(4):
+        turned = [*askew[first:-1], *askew[:first], askew[first]]
+        assert ring_of(track(turned)) is not None
+    assert ring_of(track(askew[:-1])) is None
 
 
 # walks of one edge together
