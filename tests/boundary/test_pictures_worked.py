@@ -12,7 +12,7 @@ from pyproj import Transformer
 
 from quietacre.boundary.differ import OtherReading
 from quietacre.boundary.laid_picture import lay_picture
-from quietacre.boundary.picture import walk_png, walk_svg
+from quietacre.boundary.picture import _bar, walk_png, walk_svg
 from quietacre.boundary.placing import (
     place_picture,
     radius95,
@@ -381,3 +381,19 @@ def test_the_png_has_the_marks_of_the_svg_in_their_places():
         assert (rgb[top + 22 * row - 6 : top + 22 * row + 6, 42:47] > 240).all(), row
     assert (rgb[6:20, 30:200] < 120).any()
     assert (rgb[top + 8 : top + 20, 690 - int(bar) : 690] < 120).any()
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_the_scale_bar_is_one_two_or_five_tens_and_no_wider_than_a_third_of_the_sheet(
+    metric,
+):
+    one_m, unit = (1.0, "m") if metric else (FT_M, "ft")
+    found = {}
+    for scale in np.geomspace(240 / (9000 * one_m), 240 / (8 * one_m), 400):
+        words, wide = _bar(float(scale), metric=metric)
+        length = int(words.removesuffix(f" {unit}, north up"))
+        assert wide == pytest.approx(length * one_m * scale)
+        assert wide <= 240 or length == 10
+        assert wide > 240 / 2.5 - 1 or length == 5000
+        found[length] = wide
+    assert sorted(found) == [10, 20, 50, 100, 200, 500, 1000, 2000, 5000]
