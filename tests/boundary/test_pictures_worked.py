@@ -112,6 +112,8 @@ def test_one_pair_far_from_where_the_others_put_it_is_named(off_m, wrong):
     [
         (0.0, 0.0, 2),
         (0.4, 0.0, 2),
+        (1.25, 0.0, 2),
+        (1.35, 0.0, None),
         (1.9, 0.0, None),
         (5.0, 5.0, 2),
         (5.0, 0.0, None),

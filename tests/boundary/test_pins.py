@@ -138,3 +138,27 @@ def test_the_stated_range_covers_the_truth(count, curved):
         )  # fmt: skip
         held += ground.acres_low <= true / ACRE_M2 <= ground.acres_high
     assert 0.925 <= held / 300 <= 0.99
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_ring_of_pins_in_no_order_crosses_nowhere_and_no_two_sides_turned_make_it_shorter(
+    seed,
+):
+    rng = np.random.default_rng(seed)
+    scattered = pins(rng.uniform(0, 300, (9, 2)), names=["pin"] * 9)
+    with pytest.raises(FileProblem, match="which follows which is not known"):
+        ground_between(scattered, corners="straight")
+    ring = ground_between(scattered, corners="straight", order="ring").polygon.exterior
+    assert ring.is_simple
+    lon, lat = np.array(ring.coords)[:-1].T
+    xy = np.column_stack(FRAME.xy(lon, lat))
+    assert len(xy) == 9
+
+    def around(order):
+        return np.hypot(*(xy[order] - xy[np.roll(order, 1)]).T).sum()
+
+    order = list(range(9))
+    for one in range(8):
+        for two in range(one + 2, 9):
+            turned = order[: one + 1] + order[one + 1 : two + 1][::-1] + order[two + 1 :]
+            assert around(turned) > around(order) - 0.5

@@ -32,6 +32,8 @@ MOST_S = 60.0
 LAST = KEPT.with_name("missed.txt")
 #: CPU seconds of reading one more file of tests.
 READ_S = 0.15
+#: CPU seconds of a test of which every row is run before slower ones.
+QUICK_S = 0.1
 #: A change may take this many times the CPU seconds that its tests took when recorded.
 TIMES = 5
 
@@ -68,7 +70,7 @@ def tests_of(place: Place, known: Known) -> list[str]:
 
 
 def ordered(names: set[str], known: Known) -> list[str]:
-    """Return tests, the first of each function before its others, quick ones first.
+    """Return tests, quick ones first; of slow ones the first of each function before its others.
 
     Reading one more file of tests takes about as long as a quick test in it.
     """
@@ -80,8 +82,9 @@ def ordered(names: set[str], known: Known) -> list[str]:
         seen[function] = seen.get(function, 0) + 1
         costs = known.tests[name]["cpu_s"] + (0.0 if file in files else READ_S)
         files.add(file)
-        keyed.append((seen[function] > 1, costs, name))
-    return [name for _, _, name in sorted(keyed)]
+        slow = known.tests[name]["cpu_s"] > QUICK_S
+        keyed.append((slow, slow and seen[function] > 1, costs, name))
+    return [key[-1] for key in sorted(keyed)]
 
 
 def batches(names: list[str], known: Known, most_s: float) -> tuple[list[list[str]], int]:

@@ -84,6 +84,10 @@ def test_the_first_of_each_test_comes_before_its_others_and_the_quick_before_the
     assert mutate.batches(order, known, 5.0) == ([["a::f[2]", "b::g"]], 2)
     assert mutate.batches(order, known, 99.0) == ([order], 0)
     assert mutate.batches([], known, 5.0) == ([], 0)
+    rows = {f"a::quick[{row}]": (0.01, []) for row in range(3)} | {"a::slow": (0.2, [])}
+    every = known_of(tmp_path, {}, rows)
+    order = mutate.ordered(set(rows), every)
+    assert set(order[:3]) == {"a::quick[0]", "a::quick[1]", "a::quick[2]"}
 
 
 def test_lines_are_followed_through_a_change():

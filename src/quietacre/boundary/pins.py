@@ -178,7 +178,9 @@ def _ring_without_crossings(pins: Sequence[Waypoint]) -> list[int]:
 
     From the order by angle round the middle, sides that cross are undone one by one.
     """
-    xy = np.array([(pin.lon * np.cos(np.radians(pin.lat)), pin.lat) for pin in pins])
+    lon, lat = np.array([(pin.lon, pin.lat) for pin in pins]).T
+    # one scale for all, or the ground leans and another ring is the short one
+    xy = np.column_stack([lon * np.cos(np.radians(lat.mean())), lat])
     off = xy - xy.mean(axis=0)
     row: list[int] = np.argsort(np.arctan2(off[:, 1], off[:, 0])).tolist()
     better = True

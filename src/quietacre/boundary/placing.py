@@ -198,7 +198,7 @@ def _wrong_one(
         rest = np.arange(len(here)) != row
         matrix, left, spread = _solve(here[rest], there[rest], fit)
         gap = there[row] - (here[row] @ matrix[:, :2].T + matrix[:, 2])
-        own = _design(here[row : row + 1], fit)[0]
+        own = _design(here[[row]], fit)[0]
         over, lever = float((left**2).sum()), 1.0 + float(own @ spread @ own)
         odds.append(float((gap**2).sum()) / (2.0 * max(over / degrees, 1e-18) * lever))
         alike = float((gap**2).sum()) / (point_sigma_m**2 * lever)
