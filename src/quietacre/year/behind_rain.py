@@ -19,7 +19,7 @@ from quietacre.in_parts import InParts
 from quietacre.logbook import LOG
 from quietacre.quiet import DAY
 from quietacre.settings import Weather
-from quietacre.year.moves import mine_open, out_of_season
+from quietacre.year.moves import mine_open, move_on, out_of_season
 from quietacre.year.sowing import poor_days
 from quietacre.year.states import LATE_DAYS
 from quietacre.year.steps import STEPS
@@ -135,7 +135,7 @@ def behind_rain(
             plant.notes += _still_dry(rain, dry_from, today, inches, days)
     if plant.asked != asked:
         plant.poor = poor_days(area, plant.earliest, plant.latest, frost, prop)
-        for task in _move_on(tasks, plant, plant.asked - asked):
+        for task in move_on(tasks, plant, max(plant.asked - asked, dt.timedelta(0))):
             out_of_season(task, plant.asked, quiet_seasons, prop.work)
 
 
@@ -185,20 +185,3 @@ def _still_dry(
             "wait DIR --until DAY).",
         )
     ]
-
-
-def _move_on(tasks: Sequence[Task], plant: Task, delay: dt.timedelta) -> list[Task]:
-    """Move what follows a planting as far as the planting itself went later; return it."""
-    if delay <= dt.timedelta(0):
-        return []
-    moved = {plant.uid}
-    out = []
-    for task in tasks:
-        if task.uid not in moved and any(uid in moved for uid, _ in task.after):
-            moved.add(task.uid)
-            if task.asked is None:
-                task.earliest, task.ideal, task.latest = (
-                    day + delay for day in (task.earliest, task.ideal, task.latest)
-                )
-                out.append(task)
-    return out

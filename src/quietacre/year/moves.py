@@ -218,3 +218,20 @@ def in_order(
                 f"comes by {new} already, so that “{second.label}” can follow in time."
             )
         first.notes = moved
+
+
+def move_on(tasks: Sequence[Task], plant: Task, delay: dt.timedelta) -> list[Task]:
+    """Move what follows a planting as far as the planting itself moved; return it."""
+    if not delay:
+        return []
+    moved = {plant.uid}
+    out = []
+    for task in tasks:
+        if task.uid not in moved and any(uid in moved for uid, _ in task.after):
+            moved.add(task.uid)
+            if task.asked is None:
+                task.earliest, task.ideal, task.latest = (
+                    day + delay for day in (task.earliest, task.ideal, task.latest)
+                )
+                out.append(task)
+    return out

@@ -20,6 +20,7 @@ from quietacre.year.logged import frozen_days
 from quietacre.year.minutes import ring_minutes
 from quietacre.year.moves import out_of_season, trim
 from quietacre.year.rounds import burns_due, round_tasks
+from quietacre.year.sown_already import sown_already
 from quietacre.year.states import reopen, settle_before_burns, settle_before_done
 from quietacre.year.steps import BURN_FIRST, BURN_LAST
 from quietacre.year.strip_jobs import strip_tasks
@@ -198,7 +199,7 @@ def _planted(
     plantings: Sequence[Sown], acres: float, ground: Ground, prop: Property,
     quiet_seasons: Sequence[Season],
 ) -> list[Task]:  # fmt: skip
-    """Return the tasks of every planting of an area; those not sown yet go behind rain."""
+    """Return the tasks of every planting of an area; one not sown yet goes behind rain."""
     plots = [
         list(
             plot_tasks(
@@ -211,7 +212,12 @@ def _planted(
     every = [task for plot in plots for task in plot]
     frozen = frozen_days(every, ground.done, ground.ticked)
     for sown, plot in zip(plantings, plots, strict=True):
-        if not any(task.uid in frozen for task in plot if task.task == "plant"):
+        sown_on = next(
+            (frozen.get(task.uid) for task in plot if task.task == "plant"), None
+        )
+        if sown_on is not None:
+            sown_already(plot, sown_on, frozen, quiet_seasons, prop.work)
+        else:
             behind_rain(
                 plot, sown, ground.rain, prop, ground.today, quiet_seasons, ground.frost
             )
