@@ -120,12 +120,36 @@ PLOT = Area("P", "plot", "p.gpx", mix="m", plant=D(2027, 9, 25))
 
 
 def planned(prop, today=TODAY, acres=2.0, **more):
-    ground = Ground(("a01",), (acres,), {}, (), today, more.pop("done", {}), **more)
+    takes, done = more.pop("takes", {}), more.pop("done", {})
+    ground = Ground(("a01",), (acres,), takes, (), today, done, **more)
     return plan_days(ground, prop, effort="plain")
 
 
 def job_of(plan, name="clip"):
     return [task for task in plan.tasks if task.task == name]
+
+
+def test_a_job_in_the_log_tells_what_it_took_and_what_is_left():
+    takes = {
+        "a01": Takes(lime_ton=3.77, done=[DoneAlready("lime", "lime", 8000.0)]),
+    }
+    (lime,) = job_of(
+        planned(place(PLOT), takes=takes, done={("P", "lime"): (TODAY,)}), "lime"
+    )
+    assert (lime.status, [printed(text) for text in lime.amounts]) == (
+        "done", ["4.00 tons of lime"],
+    )  # fmt: skip
+    (told,) = [printed(str(note)) for note in lime.notes if "not all of it" in str(note)]
+    assert "not all of it is in the log: 3.77 tons of lime left" in told
+    whole = {"a01": Takes(done=[DoneAlready("lime", "lime", 8000.0)])}
+    (lime,) = job_of(
+        planned(place(PLOT), takes=whole, done={("P", "lime"): (TODAY,)}), "lime"
+    )
+    assert [printed(text) for text in lime.amounts] == ["4.00 tons of lime"]
+    assert not any("not all of it" in str(note) for note in lime.notes)
+    # a job of which nothing is in the log tells what it takes
+    (lime,) = job_of(planned(place(PLOT), takes={"a01": Takes(lime_ton=3.77)}), "lime")
+    assert [printed(text) for text in lime.amounts] == ["3.77 tons of lime"]
 
 
 def test_a_line_of_today_counts_and_one_of_tomorrow_does_not_yet():

@@ -9,6 +9,7 @@ from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
     from quietacre.year.takes import Takes
+    from quietacre.year.task import Task
 
 
 def amounts_of(task: str, takes: Takes) -> list[str]:
@@ -16,6 +17,19 @@ def amounts_of(task: str, takes: Takes) -> list[str]:
     work = takes.work.get(task)
     text = [work.text] if work is not None and work.text else []
     return [*(_taken(task, takes) or _done(task, takes)), *text]
+
+
+def say_done(task: Task, takes: Takes) -> None:
+    """Make a logged job's amounts, in place, what it took, and say what of it is left to do."""
+    done, left = _done(task.task, takes), _taken(task.task, takes)
+    if not done:
+        return
+    task.amounts = done
+    if left:
+        task.notes.append(
+            f"not all of it is in the log: {', '.join(left)} left; it stands on the list of what to "
+            "buy. Log it when it is done, or leave it."
+        )
 
 
 def _taken(task: str, takes: Takes) -> list[str]:

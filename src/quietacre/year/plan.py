@@ -11,6 +11,7 @@ from quietacre.days import say_day, say_span
 from quietacre.in_parts import InParts
 from quietacre.plantings import sown_of
 from quietacre.quiet import DAY, open_after, open_before, seasons, shut_by
+from quietacre.year.amounts import say_done
 from quietacre.year.backward import plot_tasks
 from quietacre.year.begun import jobs_from_begin
 from quietacre.year.behind_rain import Rain, behind_rain
@@ -212,6 +213,9 @@ def _planted(
     every = [task for plot in plots for task in plot]
     frozen = frozen_days(every, ground.done, ground.ticked)
     for sown, plot in zip(plantings, plots, strict=True):
+        for task in plot:
+            if task.uid in frozen:
+                say_done(task, ground.takes.get(sown.key, NOTHING))
         sown_on = next(
             (frozen.get(task.uid) for task in plot if task.task == "plant"), None
         )
