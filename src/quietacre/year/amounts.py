@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from quietacre.figures import figure
+from quietacre.in_parts import InParts
 from quietacre.units import SHORT_TON_LB
 
 if TYPE_CHECKING:
@@ -27,8 +28,10 @@ def say_done(task: Task, takes: Takes) -> None:
     task.amounts = done
     if left:
         task.notes.append(
-            f"not all of it is in the log: {', '.join(left)} left; it stands on the list of what to "
-            "buy. Log it when it is done, or leave it."
+            InParts(
+                f"not all of it is in the log: {', '.join(left)} left",
+                "It stands on the list of what to buy. Log it when it is done, or leave it.",
+            )
         )
 
 
