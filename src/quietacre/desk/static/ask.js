@@ -90,12 +90,18 @@ export async function follow(tell) {
   }
 }
 
-/** Run something for a click: say why when it is refused. @param {() => Promise<void>} run */
+/**
+ * Run something for a click or a form: say why when it is refused.
+ * @param {() => Promise<any>} run
+ * @returns {Promise<Refused | null>} why it was not done; null when it was
+ */
 export async function tryIt(run) {
   try {
     await run();
+    return null;
   } catch (problem) {
     if (!(problem instanceof Refused)) throw problem;
     say(problem.message, "doubts");
+    return problem;
   }
 }

@@ -154,7 +154,7 @@ function pickCopy() {
 
 /** @param {any} what */
 async function open(what) {
-  await tryIt(async () => {
+  return tryIt(async () => {
     say("");
     try {
       await opened(await ask("open", what));

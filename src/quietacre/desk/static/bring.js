@@ -6,9 +6,24 @@ import { feetRound } from "./ground.js";
 import { ringsPicture } from "./rings.js";
 import { cap, el, say, sayAcres, sayRange, sent, sentences } from "./say.js";
 
+/** The box for the name of a place that the first files begin. */
+const PLACE_NAME = "name-of-place";
+
+/** What was found in files and is neither kept nor let go, by the place's folder; "" before any. */
+const waiting = /** @type {Map<string, HTMLElement>} */ (new Map());
+
+/** What waits of the open place; what was brought before it was opened comes along. */
+function waitingHere() {
+  const folder = desk.place?.folder || "";
+  const made = waiting.get(folder) || el("div", { "aria-live": "polite" });
+  waiting.set(folder, made);
+  if (folder) made.append(...(waiting.get("")?.children || []));
+  return made;
+}
+
 /** The place where files are brought, and what was found in them. @returns {HTMLElement[]} */
 export function bring() {
-  const found = el("div", { "aria-live": "polite" });
+  const found = waitingHere();
   const drop = dropZone(
     {
       id: "files",
@@ -18,7 +33,8 @@ export function bring() {
     },
     (files) => look(files, found),
   );
-  return [el("h2", { text: "Bring ground" }), drop, found];
+  const head = el("h2", { text: "Bring ground" });
+  return desk.place ? [head, drop, found] : [head, drop, placeName(), found];
 }
 
 /** @param {FileList} files @param {HTMLElement} place */
@@ -31,7 +47,8 @@ async function look(files, place) {
       el("p", { class: "soft", text: "Reading …" }),
     );
     place.append(part);
-    await tryIt(async () => part.replaceChildren(...(await looked(file, {}, part))));
+    if (await tryIt(async () => part.replaceChildren(...(await looked(file, {}, part)))))
+      part.remove();
   }
 }
 
@@ -53,16 +70,16 @@ async function looked(file, known, part) {
       head,
       el("p", { class: "doubt", text: answer.said }),
       ...answer.asks.map((/** @type {any} */ one) => asked(one, tell)),
+      el("p", {}, letGo(file.name, part)),
     ];
   }
   const { areas, warnings } = answer.found;
   const rows = areas.map((/** @type {any} */ area, /** @type {number} */ n) =>
     pieceRow(area, `${answer.token}-${n}`, areas.length === 1 ? file.name : ""),
   );
-  const place = desk.place ? null : placeName(answer.token);
   const button = el("button", {
     class: "first",
-    on: { click: () => keep(answer.token, rows, known, place?.input.value, part) },
+    on: { click: () => keep(answer.token, rows, known, part) },
   });
   const count = () => {
     const some = rows.filter((/** @type {any} */ row) => row.yes.checked).length;
@@ -82,8 +99,7 @@ async function looked(file, known, part) {
         ringsPicture(areas),
       ),
       ...warnings.map((/** @type {string} */ text) => el("p", { class: "soft", text })),
-      place?.node,
-      button,
+      el("p", { class: "row" }, button, letGo(file.name, part)),
     ].filter(Boolean)
   );
 }
@@ -151,18 +167,28 @@ function pieceRow(area, id, file) {
   return { node, yes, name, kind, number: area.number };
 }
 
-/** What a place is called that this file begins. @param {string} token */
-function placeName(token) {
-  const input = el("input", { id: `place-${token}`, type: "text", autocomplete: "off" });
-  const node = el(
+/** What the place is called that the first files begin: asked once, once there are any. */
+const placeName = () =>
+  el(
     "div",
-    { class: "field" },
-    el("label", { for: input.id, text: "What do you call the whole place?" }),
-    input,
+    { class: "field place-name" },
+    el("label", { for: PLACE_NAME, text: "What do you call the whole place?" }),
+    el("input", { id: PLACE_NAME, type: "text", autocomplete: "off" }),
     el("p", { class: "why", text: `It is kept as plain files in ${desk.start.home}.` }),
   );
-  return { input, node };
-}
+
+/** A button that leaves what was found in a file out. @param {string} name @param {Element} part */
+const letGo = (name, part) =>
+  el("button", {
+    text: "Leave this file out",
+    "aria-label": `Leave ${name} out`,
+    on: {
+      click: () => {
+        part.remove();
+        say(`${name} was left out: nothing of it is kept here.`);
+      },
+    },
+  });
 
 /** @param {string} file @param {string} name */
 const stem = (file, name) =>
@@ -170,14 +196,27 @@ const stem = (file, name) =>
     ? file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ")
     : name;
 
+/** The place that the first files begin, while it is made. */
+let begun = /** @type {Promise<any> | null} */ (null);
+
+/** Begin a place under the name that was asked for, once. */
+async function beginPlace() {
+  const name = /** @type {HTMLInputElement | null} */ (document.getElementById(PLACE_NAME));
+  begun ??= ask("open", { new: name?.value.trim() || "My place" });
+  try {
+    desk.place ||= await begun;
+  } finally {
+    begun = null;
+  }
+}
+
 /**
- * @param {string} token @param {any[]} rows @param {any} known
- * @param {string | undefined} place what to call a place that begins with it
- * @param {HTMLElement} part
+ * Keep what is ticked of one file; what was found in others waits on.
+ * @param {string} token @param {any[]} rows @param {any} known @param {HTMLElement} part
  */
-async function keep(token, rows, known, place, part) {
+async function keep(token, rows, known, part) {
   await tryIt(async () => {
-    if (!desk.place) desk.place = await ask("open", { new: place?.trim() || "My place" });
+    if (!desk.place) await beginPlace();
     const pieces = rows
       .filter((row) => row.yes.checked)
       .map((row) => ({ number: row.number, name: row.name.value.trim(), kind: row.kind.value }));
@@ -185,11 +224,16 @@ async function keep(token, rows, known, place, part) {
     part.remove();
     await again();
     await show("ground");
+    const left = waitingHere().querySelectorAll("section:has(.yes)").length;
+    const files = left === 1 ? "one more file waits" : `${left} more files wait`;
     const kept = added.areas.map((/** @type {any} */ one) => `${one.name}, ${sayAcres(one.acres)}`);
     say(
-      kept.length
-        ? sentences([`Kept: ${kept.join("; ")}`])
-        : "Every edge in it is an area already; nothing was changed.",
+      sentences([
+        kept.length
+          ? `Kept: ${kept.join("; ")}`
+          : "Every edge in it is an area already; nothing was changed",
+        ...(left ? [`${files} under “Bring ground” to be kept or left out`] : []),
+      ]),
     );
   });
 }

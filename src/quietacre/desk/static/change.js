@@ -21,6 +21,7 @@ const waiting = /** @type {Map<string, Map<string, Answer>>} */ (new Map());
  * @param {string} key @param {any[]} path @param {any} was @param {any} value
  * @param {boolean} redraw
  * @param {HTMLElement} [fault] @param {(now: any) => void} [kept]
+ * @returns {Promise<Refused | null>} why it was not kept; null when it was
  */
 export async function change(key, path, was, value, redraw, fault, kept) {
   if (fault) fault.textContent = "";
@@ -36,6 +37,7 @@ export async function change(key, path, was, value, redraw, fault, kept) {
     if (together.length) others?.clear();
     if (redraw) await asOpen(desk.redraw);
     say(keptWords(together));
+    return null;
   } catch (problem) {
     if (!(problem instanceof Refused)) throw problem;
     if (problem.data.clash) return clash(own, problem.data.theirs);
@@ -43,6 +45,7 @@ export async function change(key, path, was, value, redraw, fault, kept) {
     if (fault) say(""); // what was kept before is no word on this
     if (fault) fault.replaceChildren(problem.message, ...toMake(problem.message));
     else say(problem.message, "doubts");
+    return problem;
   }
 }
 
@@ -129,8 +132,9 @@ function toMake(message) {
     // it was typed once already
     const name = /** @type {HTMLInputElement|null} */ (add.querySelector("input"));
     if (!name) return;
-    name.value = found[2];
     name.focus();
+    name.value = found[2];
+    name.dispatchEvent(new Event("input", { bubbles: true }));
   };
   const text = `Add ${ONE_OF[table]} under “${group[0]}”`;
   return [" ", el("button", { class: "box-link", type: "button", text, on: { click: go } })];
@@ -159,4 +163,5 @@ async function clash({ value, fault, kept }, theirs) {
   if (kept) kept(theirs === null ? undefined : theirs);
   if (fault) fault.textContent = text;
   else say(text, "doubts");
+  return new Refused({ why: text }, 0);
 }

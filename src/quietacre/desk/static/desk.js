@@ -6,6 +6,7 @@ import { begin } from "./begin.js";
 import { entered, headline } from "./first.js";
 import { el, letGoOnPress, say } from "./say.js";
 import { showGround } from "./ground.js";
+import "./half_filled.js";
 import { later, loadRest } from "./later.js";
 import { asOpen } from "./unfolded.js";
 

@@ -116,10 +116,12 @@ export function paperSheet(tasks) {
     { id: "sheet-of", on: { change: () => fill() } },
     ...grounds.map((name) => el("option", { value: name, text: name })),
   );
-  const fill = () =>
-    body.replaceChildren(
-      ...open.filter((task) => task.area === which.value).map((task) => row(task)),
-    );
+  const rows = open.map((task) => row(task));
+  body.append(...rows);
+  // a row that is filled in stays so while another sheet is shown
+  const fill = () => {
+    for (const made of rows) made.hidden = made.task.area !== which.value;
+  };
   fill();
   return [
     el("h2", { text: "A paper sheet that was filled in" }),
@@ -154,7 +156,7 @@ export function paperSheet(tasks) {
 function row(task) {
   const made = el(
     "tr",
-    {},
+    { "data-of": `${task.area} ${task.job}` },
     el("th", { scope: "row", text: task.label }),
     ...CELLS.map(([name, word, type, mode]) =>
       el(
@@ -178,7 +180,7 @@ function row(task) {
 /** @param {HTMLElement} body */
 async function writeSheet(body) {
   const rows = [];
-  for (const made of /** @type {any} */ (body.children)) {
+  for (const made of /** @type {any} */ (body.querySelectorAll("tr:not([hidden])"))) {
     const cells = Object.fromEntries(
       [...made.querySelectorAll("input")].map((input) => [input.name, input.value.trim()]),
     );
@@ -186,14 +188,10 @@ async function writeSheet(body) {
     if (cells.date) rows.push({ ...cells, job: task.job, task: task.log_word, area: task.area });
     else if (cells.minutes || cells.amount || cells.who) {
       made.querySelector("input").focus();
-      say(`${task.label} has no day: give it one, or clear its row.`, "doubts");
-      return;
+      throw new Refused({ why: `${task.label} has no day: give it one, or clear its row.` }, 0);
     }
   }
-  if (!rows.length) {
-    say("No row has a day yet.", "doubts");
-    return;
-  }
+  if (!rows.length) throw new Refused({ why: "No row has a day yet." }, 0);
   const kept = await ask("sheet", { rows });
   await again();
   await show("today");

@@ -34,7 +34,8 @@ export async function showSettings() {
       el("p", {
         text:
           "Fill in what you know and leave the rest blank. Each answer is kept as " +
-          "you leave its box. What belongs to one piece of ground stands with " +
+          "you leave its box; a form with a button below it is kept once you press that, and " +
+          "waits here as it is until then. What belongs to one piece of ground stands with " +
           "that piece, under Ground.",
       }),
       ...groups.map(([title, tables]) =>
@@ -155,7 +156,7 @@ function addItem(table, item) {
     el(
       "form",
       {
-        on: sent(() => {
+        on: sent(() =>
           tryIt(async () => {
             await ask("set", { key: `${table}[+]`, value: asked.value() });
             made.removeAttribute("open");
@@ -163,8 +164,8 @@ function addItem(table, item) {
             await asOpen(desk.redraw);
             openItem(table);
             say("Added. Its other boxes are open under its name.");
-          });
-        }),
+          }),
+        ),
       },
       ...asked.rows,
       el("button", { type: "submit", class: "first", text: "Add it" }),

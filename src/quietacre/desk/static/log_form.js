@@ -61,6 +61,7 @@ export function logFields(given, fixed) {
       id: `log-${name}-${fixed ? given.job : "new"}`,
       type: "text",
       autocomplete: "off",
+      name,
       ...how,
     });
     boxes[name].value = given[name] || "";

@@ -35,11 +35,15 @@ export const titled = (name, known, ...more) =>
     ...more,
   );
 
-/** What a form does when it is sent; the page stays. @param {() => any} what */
+/**
+ * What a form does when it is sent; the page stays. What is typed waits until it was taken.
+ * @param {() => any} what does it, and gives why it was not done, if it was not
+ */
 export const sent = (what) => ({
   submit: (/** @type {Event} */ event) => {
     event.preventDefault();
-    what();
+    const detail = { form: event.currentTarget, why: what() };
+    document.dispatchEvent(new CustomEvent("asked", { detail }));
   },
 });
 

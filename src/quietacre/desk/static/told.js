@@ -3,6 +3,7 @@
 import { desk, knownWords, show, tryIt } from "./desk.js";
 import { later } from "./later.js";
 import { cap, el } from "./say.js";
+import { unfoldTo } from "./unfolded.js";
 
 /**
  * What is said, as a paragraph; boxes that it names in quotes follow as buttons.
@@ -69,8 +70,7 @@ const toSettings = () => show("settings");
 
 /** Unfold what a box stands in, and go to it. @param {HTMLElement} field */
 function reach(field) {
-  for (let at = field.parentElement; at; at = at.parentElement)
-    if (at instanceof HTMLDetailsElement) at.open = true;
+  unfoldTo(field);
   const box = /** @type {HTMLElement} */ (field.querySelector("input, select, textarea"));
   field.scrollIntoView({ block: "center" });
   box?.focus();

@@ -1,6 +1,23 @@
 // What was unfolded on a screen stays unfolded when the screen is made anew.
 // @ts-check
 
+/** What stands on a part of the screen and on those it is folded into. @param {Element} part */
+export function wordsRound(part) {
+  const words = [];
+  for (let one = /** @type {Element|null|undefined} */ (part); one; ) {
+    words.push(one.querySelector(":scope > summary")?.textContent);
+    words.push(one.closest("[data-box]")?.getAttribute("data-box"));
+    one = one.parentElement?.closest("details");
+  }
+  return JSON.stringify(words);
+}
+
+/** Unfold all that a part of the screen is folded into. @param {Element} part */
+export function unfoldTo(part) {
+  for (let at = part.parentElement; at; at = at.parentElement)
+    if (at instanceof HTMLDetailsElement) at.open = true;
+}
+
 /** Every part of the screen that can be unfolded, by what stands on it and on those around it. */
 function parts() {
   /** @type {Map<string, HTMLDetailsElement>} */
@@ -8,13 +25,7 @@ function parts() {
   for (const part of /** @type {NodeListOf<HTMLDetailsElement>} */ (
     document.querySelectorAll("#main details")
   )) {
-    const words = [];
-    for (let one = /** @type {Element|null|undefined} */ (part); one; ) {
-      words.push(one.querySelector(":scope > summary")?.textContent);
-      words.push(one.closest("[data-box]")?.getAttribute("data-box"));
-      one = one.parentElement?.closest("details");
-    }
-    const key = JSON.stringify(words);
+    const key = wordsRound(part);
     if (!all.has(key)) all.set(key, part);
   }
   return all;

@@ -16,12 +16,16 @@ export function notRained(task, day, today) {
   if (task.task !== "plant" || task.status === "done") return null;
   return el("button", {
     text: "It has not rained …",
+    "data-opens": formName(task.area),
     "aria-label": `It has not rained: ${task.area}`,
     on: {
       click: (/** @type {Event} */ event) => untilForm(event, task.area, day > today ? day : today),
     },
   });
 }
+
+/** @param {string} area */
+const formName = (area) => `rain ${area}`;
 
 /**
  * @param {Event} event @param {string} area
@@ -42,6 +46,7 @@ function untilForm(event, area, from) {
     "form",
     {
       class: "until-form",
+      "data-form": formName(area),
       on: sent(() => wait(area, until.value)),
     },
     el(
@@ -53,12 +58,12 @@ function untilForm(event, area, from) {
     el("button", { class: "first", text: "Wait for rain" }),
   );
   item.append(form);
-  until.focus();
+  if (event.isTrusted) until.focus();
 }
 
 /** @param {string} area @param {string} until */
 async function wait(area, until) {
-  await tryIt(async () => {
+  return tryIt(async () => {
     await ask("wait", { area, until });
     await again();
     await show("today");

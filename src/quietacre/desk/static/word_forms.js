@@ -2,9 +2,9 @@
 // @ts-check
 import { box, boxesFor, plain, resolved, saidBy, simpleKeys } from "./boxes.js";
 import { change, takeOut } from "./change.js";
-import { desk } from "./desk.js";
+import { desk, Refused, tryIt } from "./desk.js";
 import { field, fields } from "./forms.js";
-import { cap, el, say, sent } from "./say.js";
+import { cap, el, sent } from "./say.js";
 
 /**
  * A table whose keys are the person's own words.
@@ -64,14 +64,14 @@ function addWord(table, inner) {
         on: sent(() => {
           const name = word.value.trim();
           if (name)
-            change(
+            return change(
               `${table}.${JSON.stringify(name)}`,
               [table, name],
               desk.place.settings[table]?.[name],
               asked.value(),
               true,
             );
-          else say("Say the word first.", "doubts");
+          return tryIt(() => Promise.reject(new Refused({ why: "say the word first" }, 0)));
         }),
       },
       el("div", { class: "field" }, el("label", { for: id, text: "The word" }), word),

@@ -143,6 +143,7 @@ function jobButtons(tasks, task, soon) {
     { class: "rest", id: `rest-${folds}` },
     el("button", {
       text: "Done, with more …",
+      "data-opens": formOfJob(task.job),
       "aria-label": `Done: ${job}`,
       on: { click: (/** @type {Event} */ event) => doneForm(event, task) },
     }),
@@ -183,6 +184,9 @@ const jobText = (task) =>
     ),
   );
 
+/** @param {string} job */
+const formOfJob = (job) => `done ${job}`;
+
 /** One tick: the job was done today. @param {any} task */
 const doneToday = (task) =>
   tryIt(() =>
@@ -209,8 +213,9 @@ function doneForm(event, task) {
     true,
   );
   form.classList.add("done-form");
+  form.dataset.form = formOfJob(task.job);
   item.append(form);
-  /** @type {HTMLElement} */ (form.querySelector("input")).focus();
+  if (event.isTrusted) /** @type {HTMLElement} */ (form.querySelector("input")).focus();
 }
 
 function logForm() {
