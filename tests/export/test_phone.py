@@ -7,10 +7,11 @@ import shapely
 from record_of import record_of
 
 from quietacre.acreage.equal_area import area_m2
+from quietacre.as_json import plain
 from quietacre.build import build_property
 from quietacre.commands.demo import write_sample
 from quietacre.demo.sample import SAMPLE_DAY
-from quietacre.export.phone import phone_gpx, plain_text, short_name
+from quietacre.export.phone import SHORT_NAME, phone_gpx, plain_text
 from quietacre.intake.gpx import read_gpx
 from quietacre.report_records import Report
 from quietacre.units import ACRE_M2
@@ -52,9 +53,8 @@ def test_a_reference_reader_takes_it(built):
             assert (first.latitude, first.longitude) == (last.latitude, last.longitude)
 
 
-def test_names_are_stripped_and_short():
+def test_names_are_stripped():
     assert plain_text("a\x00b\x1f\n c\ud800\uffff\x85d") == "ab c d"
-    assert len(short_name("x" * 100)) == 30
     report = record_of(Report, {"property": {"name": "<&>\x01"}})
     import geopandas as gpd
 
@@ -66,3 +66,33 @@ def test_names_are_stripped_and_short():
     assert parsed.tracks[0].name == "</name>&"
     lons = {p.longitude for p in parsed.tracks[0].segments[0].points}
     assert lons == {179.9995, -179.9995}
+
+
+HALVES = [f"Old pasture behind the church, {half} half" for half in ("north", "south")]
+
+
+def test_halves_of_one_field_are_told_apart_on_the_phone(built):
+    from quietacre.export.kml import phone_kml
+
+    report = plain(built.report)
+    layers = {name: layer.copy() for name, layer in built.layers.items()}
+    of = {}
+    for row, name in zip(report["areas"], HALVES, strict=False):
+        of[row["id"]] = row["name"] = name
+    areas = layers["areas"]
+    areas["name"] = [
+        of.get(key, name) for key, name in zip(areas["id"], areas["name"], strict=True)
+    ]
+    made = record_of(Report, report)
+    parsed = gpxpy.parse(phone_gpx(made, layers))
+    marks = [w.name for w in parsed.waypoints if w.name.startswith("Old past")]
+    acres = [f"{area['acres']:.2f} ac" for area in report["areas"][:2]]
+    assert all(len(name) <= SHORT_NAME for name in marks)
+    assert [name.rpartition("… ")[2] for name in marks] == [
+        f"north half {acres[0]}",
+        f"south half {acres[1]}",
+    ]
+    edges = [t.name for t in parsed.tracks if t.name.startswith("Old past")]
+    assert edges == ["Old pasture behind… north half", "Old pasture behind… south half"]
+    kml = phone_kml(made, layers)
+    assert all(f"<name>{name}</name>" in kml for name in marks + edges)

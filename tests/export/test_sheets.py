@@ -218,6 +218,48 @@ def test_a_long_warning_goes_on_elsewhere_whole_and_no_shorter_than_it_is():
     pdf.output()  # closes its fonts
 
 
+def test_a_heading_goes_on_with_what_stands_under_it():
+    from datetime import UTC, datetime
+
+    from quietacre.export.paper import HEAD_GAP_MM, MARGIN, PAGE_H, Column, Paper
+    from quietacre.export.plat import RED
+    from quietacre.export.sheets.care import write_care
+
+    pdf = Paper("x", datetime(2027, 1, 2, tzinfo=UTC))
+    pdf.add_page()
+    text = "stake the edge before you trust any width of the strip round it " * 4
+    top = PAGE_H - MARGIN - 20.0  # the heading has room here, the warning has not
+    column = Column(pdf, MARGIN, top, 98.0, (120.0, 60.0, 80.0))
+    write_care(column, [("Take care", text, RED)])
+    assert column.x == 120.0
+    alone = Column(pdf, 120.0, 60.0, 80.0)
+    write_care(alone, [("Take care", text, RED)])
+    # the heading stands there, too
+    assert column.y == pytest.approx(alone.y - HEAD_GAP_MM)
+    pdf.output()
+
+
+def test_a_long_name_is_whole_on_its_own_sheet_and_told_apart_elsewhere(built, tmp_path):
+    report = plain(built.report)
+    start = "The long strip of old pasture along the county road where the mailbox stood until the flood"
+    halves = [f"{start} of 1993 ({half} half)" for half in ("north", "south")]
+    worked = [row for row in report["areas"] if row["kind"] == "plot"][:2]
+    for row, name in zip(worked, halves, strict=True):
+        row["name"] = name
+    of = {row["id"]: row["name"] for row in worked}
+    for task in report["year"]["tasks"]:
+        task["area"] = of.get(task["area_id"], task["area"])
+    pages = pages_of(field_sheets_pdf(record_of(Report, report), built.layers), tmp_path)
+    text = " ".join(" ".join(pages).split())
+    for half in ("north", "south"):
+        title = f"The long strip of old pasture .* of 1993 \\({half} half\\)"
+        assert re.search(title, text)
+        assert f"1993 ({half} half): " in text  # its jobs in the year
+    year = next(page for page in pages if "The year, worked backwards" in page)
+    assert re.search(r"The long st\S*… \(north half\)|The lon\S*.*north", year)
+    assert re.search(r"The long st\S*… \(south half\)|The lon\S*.*south", year)
+
+
 def test_a_spray_of_a_part_says_of_what_and_tons_are_tons(built, tmp_path):
     pages = pages_of(built.files["field-sheets.pdf"], tmp_path)
     sheet = " ".join(next(p for p in pages if p.lstrip().startswith("Vine hollow")).split())

@@ -3,6 +3,7 @@
 import json
 import string
 
+import geopandas as gpd
 import numpy as np
 import pytest
 import shapely
@@ -13,9 +14,9 @@ from shapely.affinity import rotate
 
 from quietacre.acreage.equal_area import area_m2, perimeter_m
 from quietacre.acreage.frame import LocalFrame
-from quietacre.page.layers import STEPS_PER_DEG, coded, features
+from quietacre.page.layers import STEPS_PER_DEG, coded, features, shown_layers
 from quietacre.page.pack import packed, whole_text
-from quietacre.page.report_data import slim
+from quietacre.page.report_data import MOST_ON_MAP, report_data, slim
 from quietacre.page.side_lengths import MOST_SIDES, sides
 from quietacre.report_records import Report
 from quietacre.units import FT_M
@@ -207,3 +208,22 @@ def test_tiles_open_the_policy_to_one_host_only():
     asked = render_page(report, {}, tiles=tiles)
     assert "img-src data: https://tiles.example;" in asked
     assert asked.count("https://tiles.example") == 2  # the policy, and the address as data
+
+
+def test_long_names_on_the_map_are_told_apart():
+    start = "Old pasture behind the church and the graveyard"
+    names = [f"{start}, north half", f"{start}, south half", "Hog Waller"]
+    report = record_of(
+        Report, {"areas": [{"id": f"a{n}", "name": name} for n, name in enumerate(names)]}
+    )
+    areas = report_data(report)["areas"]
+    called = [area.get("called") for area in areas]
+    assert [area["name"] for area in areas] == names  # whole wherever there is room
+    assert called[2] is None
+    assert all(len(name) <= MOST_ON_MAP for name in called[:2])
+    assert (called[0][-10:], called[1][-10:]) == ("north half", "south half")
+    marks = gpd.GeoDataFrame(
+        {"name": names[:2]}, geometry=[shapely.Point(-87, 34)] * 2, crs=4326
+    )
+    shown = shown_layers({"waypoints": marks})["waypoints"]
+    assert [row["name"] for row in shown] == called[:2]

@@ -185,7 +185,7 @@ def test_why_is_told_in_metric_units_too():
     assert "67.3 kg/ha of live seed" in why["Seed"]
     assert "× 0.809 ha = 68.0 kg, 64.6 to 71.4 kg by the acres' own ±" in why["Seed"]
     assert "67.3-101 kg/ha is printed in a mix" in why["Seed"]
-    assert "172 live seeds a m² at 31,967 a kg" in why["Seed"]
+    assert "172 live seeds a m² at 32,000 a kg" in why["Seed"]
     assert (
         "7.29 t/ha, 4.48 of it now; 4.48 × 0.809 ha = 3.63 t, 3.45 to 3.81 t" in why["Lime"]
     )

@@ -7,9 +7,13 @@ from typing import TYPE_CHECKING, TypedDict
 from quietacre.commands._edge import words
 from quietacre.errors import one_line
 from quietacre.figures import figure
+from quietacre.short_names import short_names
 
 if TYPE_CHECKING:
     from quietacre.export.areas import AreaRow
+
+#: Most letters of a name in its column.
+MOST_NAME = 48
 
 
 class MeasuredFiles(TypedDict):
@@ -32,14 +36,14 @@ class StreamedFiles(TypedDict):
 def table(result: MeasuredFiles) -> str:
     """Return the measured areas as lines to read."""
     names = [one_line(row["name"]) for row in result["areas"]]
-    wide = min(max([len(name) for name in names] + [5]), 48)
+    called = short_names(names, MOST_NAME)
+    wide = max([len(name) for name in called.values()] + [5])
     lines = []
-    for row, whole_name in zip(result["areas"], names, strict=True):
+    for row, name in zip(result["areas"], names, strict=True):
         plus_minus = (row["acres_high"] - row["acres_low"]) / 2
         margin = f" ± {figure(plus_minus, 'ac', 2, bare=True)}" if plus_minus > 0 else ""
-        name = whole_name if len(whole_name) <= wide else whole_name[: wide - 1] + "…"
         lines.append(
-            f"{name:<{wide}}  {_acres(row['acres'])}{margin}   "
+            f"{called[name]:<{wide}}  {_acres(row['acres'])}{margin}   "
             f"{words(figure(row['perimeter_ft'], 'ft', 0)):>13} round"
         )
         lines += [f"    note: {text}" for text in row["warnings"]]

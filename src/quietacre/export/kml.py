@@ -16,7 +16,6 @@ from quietacre.export.phone import (
     marks,
     plain_text,
     rings,
-    short_name,
     turned,
 )
 from quietacre.kinds import INK, KINDS
@@ -61,13 +60,11 @@ def phone_kml(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say =
     ]
     for lon, lat, title, words in marks(report, layers, say):
         parts.append(
-            _placemark(
-                short_name(title), words, "line", f"<Point>{_at([(lon, lat)])}</Point>"
-            )
+            _placemark(title, words, "line", f"<Point>{_at([(lon, lat)])}</Point>")
         )
     parts.append("</Folder><Folder><name>ground</name>")
     for title, words, kind, shape in rings(report, layers, say):
-        parts.append(_placemark(short_name(title), words, kind, _polygons(shape)))
+        parts.append(_placemark(title, words, kind, _polygons(shape)))
     parts.append("</Folder><Folder><name>mower passes and taped lines</name>")
     for title, words, shape in lines(layers, say):
         line = "".join(
@@ -75,9 +72,7 @@ def phone_kml(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say =
             for part in shapely.get_parts(shape)
         )
         parts.append(
-            _placemark(
-                short_name(title), words, "pass", f"<MultiGeometry>{line}</MultiGeometry>"
-            )
+            _placemark(title, words, "pass", f"<MultiGeometry>{line}</MultiGeometry>")
         )
     parts.append("</Folder></Document></kml>")
     return "\n".join(parts) + "\n"

@@ -12,6 +12,7 @@ from fpdf.fonts import TTFFont
 from quietacre.export.phone import plain_text
 from quietacre.export.plat import INK, RGB, SOFT
 from quietacre.figures import printed
+from quietacre.short_names import short_name
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -28,12 +29,20 @@ HEADS = ("font-source-serif-pro", "SourceSerifPro-Semibold.ttf")
 PAGE_W, PAGE_H, MARGIN = 215.9, 279.4, 14.0
 FULL_W = PAGE_W - 2 * MARGIN
 #: Longer texts are cut on paper; the page shows them whole.
-MOST_NAME, MOST_TEXT = 90, 700
+MOST_TEXT = 700
+#: Most letters of a heading: no name that is meant as one is longer.
+MOST_HEAD = 200
+#: Most letters of what a PDF is called in the window of a reader.
+MOST_TITLE = 90
 #: A paragraph with a bar of so many lines or fewer goes on elsewhere whole.
 MOST_WHOLE = 14
 #: What a bar takes of the line [mm]; the height of a line for each point of its size [mm];
 #: the room after a paragraph. [mm]
 BAR_MM, LINE, AFTER_MM = 3.0, 0.44, 0.7
+#: Size of a heading, the room before it [mm], and at least as much of what it is over. [mm]
+HEAD_SIZE, HEAD_GAP_MM, UNDER_HEAD_MM = 11.5, 1.6, 6.0
+#: What is higher than this is torn in two wherever it stands. [mm]
+MOST_UNDER_MM = 120.0
 
 
 @functools.cache
@@ -62,7 +71,7 @@ class Paper(FPDF):
         self.foot = ""
         self.say = say
         self._em: dict[tuple[str, str], float] = {}  # of texts in each font
-        self.set_title(self.fit(title, MOST_NAME))
+        self.set_title(self.fit(short_name(title, MOST_TITLE)))
         self.set_lang("en-US")
 
     def fit(self, text: str, most: int = MOST_TEXT) -> str:
@@ -161,6 +170,14 @@ class Column:
         wide = self.wide - (BAR_MM if bar else 0.0)
         return len(self.pdf.wrap(self.pdf.fit(text, cut), wide)) * size * LINE + AFTER_MM
 
+    def least_mm(
+        self, text: str, *, size: float, bar: RGB | None = None, bold: bool = False,
+        cut: int = MOST_TEXT,
+    ) -> float:  # fmt: skip
+        """Return the room without which a paragraph begins elsewhere. [mm]"""
+        high = self.high(text, size=size, bar=bar, bold=bold, cut=cut) - AFTER_MM
+        return high if bar and high <= MOST_WHOLE * size * LINE + 0.01 else size * LINE
+
     def _keep_whole(self, text: str, size: float, indent: float) -> None:
         """Go on elsewhere before a paragraph with a bar that would be torn in two here."""
         self.pdf.set_font("body", "", size)
@@ -193,11 +210,18 @@ class Column:
         pdf.set_text_color(*INK)
         self.y += AFTER_MM
 
-    def head(self, text: str) -> None:
-        """Write a heading with a rule below it."""
-        self.y += 1.6
-        self.room(12)
-        self.text(text, size=11.5, font="head", cut=MOST_NAME)
+    def head(self, text: str, under_mm: float = UNDER_HEAD_MM) -> None:
+        """Write a heading with a rule below it.
+
+        ``under_mm`` is what the first thing under it takes: it goes on elsewhere with that,
+        and never stands alone at the foot of a column.
+        """
+        self.y += HEAD_GAP_MM
+        self.pdf.set_font("head", "", HEAD_SIZE)
+        text = short_name(text, MOST_HEAD)
+        lines = len(self.pdf.wrap(self.pdf.fit(text), self.wide))
+        self.room(lines * HEAD_SIZE * LINE + AFTER_MM + min(under_mm, MOST_UNDER_MM))
+        self.text(text, size=HEAD_SIZE, font="head")
         self.pdf.set_draw_color(*INK)
         self.pdf.set_line_width(0.3)
         self.pdf.line(self.x, self.y - 0.5, self.x + self.wide, self.y - 0.5)

@@ -12,9 +12,10 @@ import shapely
 from quietacre.boundary.thin import thinned
 from quietacre.export.quantities import Say
 from quietacre.kinds import KINDS
+from quietacre.short_names import short_names
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     import geopandas as gpd
 
@@ -37,10 +38,11 @@ def plain_text(text: str) -> str:
     return NOT_IN_XML.sub("", " ".join(text.split()))
 
 
-def short_name(text: str) -> str:
-    """Return a name that a small screen shows whole."""
-    text = plain_text(text)
-    return text if len(text) <= SHORT_NAME else text[: SHORT_NAME - 1] + "…"
+def _short(names: Iterable[str], most: int = SHORT_NAME) -> dict[str, str]:
+    """Return what a small screen calls each name, whole or cut, different ones apart."""
+    names = list(names)
+    short = short_names(map(plain_text, names), most)
+    return {name: short[plain_text(name)] for name in names}
 
 
 def phone_gpx(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say = US) -> str:
@@ -62,12 +64,12 @@ def phone_gpx(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say =
     ]
     for lon, lat, name, words in marks(report, layers, say):
         out.append(
-            f"<wpt {_at(lon, lat)}><name>{escape(short_name(name))}</name>"
+            f"<wpt {_at(lon, lat)}><name>{escape(name)}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc></wpt>"
         )
     for name, words, _, shape in rings(report, layers, say):
         out.append(
-            f"<trk><name>{escape(short_name(name))}</name>"
+            f"<trk><name>{escape(name)}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
         )
         for ring in shapely.get_rings(shapely.get_parts(shape)):
@@ -77,7 +79,7 @@ def phone_gpx(report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say =
         out.append("</trk>")
     for name, words, shape in lines(layers, say):
         out.append(
-            f"<trk><name>{escape(short_name(name))}</name>"
+            f"<trk><name>{escape(name)}</name>"
             f"<desc>{escape(plain_text(words)[:MOST_WORDS])}</desc>"
         )
         for part in shapely.get_parts(shape):
@@ -102,24 +104,30 @@ def turned(lon: float) -> float:
 def marks(
     report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[float, float, str, str]]:
-    """Yield longitude, latitude [deg], name and words of each point for the phone."""
-    for area in report.areas:
+    """Yield longitude, latitude [deg], short name and words of each point for the phone."""
+    sizes = [say.acres(area.size.acres) for area in report.areas]
+    room = SHORT_NAME - len(max(sizes, key=len, default="")) - 1
+    called = _short((area.name for area in report.areas), room)
+    for area, size in zip(report.areas, sizes, strict=True):
         yield (
             area.lon,
             area.lat,
-            f"{area.name} {say.acres(area.size.acres)}",
+            f"{called[area.name]} {size}",
             KINDS[area.kind].word + _amounts(area.need, say),
         )
+    narrow = _short(f"narrow: {strip.ring.wanted.area}" for strip in report.strips)
     for strip in report.strips:
         for weak in strip.ring.weak:
             words = (
                 f"strip {say.feet(weak.available_ft)} wide here: {say.words(weak.reason)}"
             )
-            yield weak.lon, weak.lat, f"narrow: {strip.ring.wanted.area}", words
+            yield weak.lon, weak.lat, narrow[f"narrow: {strip.ring.wanted.area}"], words
     marks = layers.get("waypoints")
     if marks is not None:
-        for name, point in zip(marks["name"], marks.geometry, strict=True):
-            yield point.x, point.y, say.words(name or "mark"), "your own mark"
+        names = [say.words(name or "mark") for name in marks["name"]]
+        own = _short(names)
+        for name, point in zip(names, marks.geometry, strict=True):
+            yield point.x, point.y, own[name], "your own mark"
 
 
 def _amounts(need: Need | None, say: Say) -> str:
@@ -136,15 +144,19 @@ def _amounts(need: Need | None, say: Say) -> str:
 def lines(
     layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, shapely.Geometry]]:
-    """Yield name, words and line of each taped line and each mower pass."""
+    """Yield short name, words and line of each taped line and each mower pass."""
     taped = layers.get("taped")
     if taped is not None:
-        for name, shape in zip(taped["name"], taped.geometry, strict=True):
-            yield say.words(name), "taped", shape
+        names = [say.words(name) for name in taped["name"]]
+        own = _short(names)
+        for name, shape in zip(names, taped.geometry, strict=True):
+            yield own[name], "taped", shape
     passes = layers.get("passes")
     if passes is None:
         return
     of = dict(zip(layers["strips"]["id"], layers["strips"]["name"], strict=True))
+    before = f"pass {max(passes['number'], default=0)} "
+    called = _short(of.values(), SHORT_NAME - len(before))
     for key, number, length_ft, shape in zip(
         passes["of"],
         passes["number"],
@@ -153,13 +165,17 @@ def lines(
         strict=True,
     ):
         if not shape.is_empty:
-            yield f"pass {number} {of.get(key, key)}", say.feet(length_ft), shape
+            yield (
+                f"pass {number} {called[of[key]]}",
+                say.feet(length_ft),
+                shape,
+            )
 
 
 def rings(
     report: Report, layers: Mapping[str, gpd.GeoDataFrame], say: Say
 ) -> Iterator[tuple[str, str, str, shapely.Geometry]]:
-    """Yield name, words, kind and shape of the property line and each piece of ground.
+    """Yield short name, words, kind and shape of the property line and each piece of ground.
 
     Shapes have as few vertices as a phone needs, areas within 0.05 %.
     """
@@ -167,8 +183,9 @@ def rings(
     if line is not None:
         for shape in thinned(line.geometry.to_numpy()):
             yield "property line", report.property.name, "line", shape
-    for name in ("areas", "strips"):
-        frame = layers[name]
+    frames = [layers[name] for name in ("areas", "strips")]
+    called = _short(title for frame in frames for title in frame["name"])
+    for frame in frames:
         for title, kind, acres, shape in zip(
             frame["name"],
             frame["kind"],
@@ -177,4 +194,4 @@ def rings(
             strict=True,
         ):
             if not shape.is_empty:
-                yield title, f"{KINDS[kind].word}, {say.acres(acres)}", kind, shape
+                yield called[title], f"{KINDS[kind].word}, {say.acres(acres)}", kind, shape

@@ -10,7 +10,9 @@ import shapely
 from quietacre.acreage.frame import LocalFrame
 from quietacre.boundary.thin import thinned
 from quietacre.page.pack import whole_text
+from quietacre.page.report_data import MOST_ON_MAP
 from quietacre.page.side_lengths import sides
+from quietacre.short_names import short_names
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -69,6 +71,10 @@ def shown_layers(layers: Mapping[str, gpd.GeoDataFrame]) -> dict[str, list[Layer
         for name, columns in LAYER_COLUMNS.items()
         if name in layers and len(layers[name])
     }
+    for named in (shown[layer] for layer in ("waypoints", "taped") if layer in shown):
+        short = short_names([row["name"] or "" for row in named], MOST_ON_MAP)
+        for row in named:
+            row["name"] = short[row["name"] or ""]
     if "passes" in shown:
         shown["passes"] = _together(shown["passes"])
     return shown

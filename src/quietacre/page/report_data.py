@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from quietacre.as_json import marked, plain
 from quietacre.page.notes import parts_of
 from quietacre.page.why import HOURS, SUMS, why_of
+from quietacre.short_names import short_names
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,6 +33,8 @@ UNSHOWN_IN = frozenset({
                                 "plantings", "stress", "whole", "year")),
     ("years", "this"), ("years", "last"), ("years", "kept"), ("report", "ticks"), ("property", "place_id"), ("property", "own_id"),
 })  # fmt: skip
+#: Most letters of a name on the map.
+MOST_ON_MAP = 40
 PLACES = frozenset({"lon", "lat"})
 
 
@@ -40,6 +43,10 @@ def report_data(report: Report) -> JsonObject:
     whole: JsonObject = plain(replace(report, areas=(), strips=(), notes=()), marked)
     tasks = report.year.tasks
     at = {area.id: (area.lon, area.lat) for area in report.areas}
+    short = short_names([area.name for area in report.areas], MOST_ON_MAP)
+    called: dict[str, JsonObject] = {
+        name: {"called": cut} for name, cut in short.items() if cut != name
+    }
     strips = []
     for strip in report.strips:
         wanted = strip.ring.wanted
@@ -47,7 +54,10 @@ def report_data(report: Report) -> JsonObject:
     made: JsonObject = slim(
         whole
         | {
-            "areas": [_with_why(one, tasks, one.name, at[one.id]) for one in report.areas],
+            "areas": [
+                _with_why(one, tasks, one.name, at[one.id]) | called.get(one.name, {})
+                for one in report.areas
+            ],
             "strips": strips,
             "notes": [_told(note) for note in report.notes],
             "why_sums": SUMS,

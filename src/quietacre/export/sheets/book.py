@@ -13,6 +13,7 @@ from quietacre.export.paper import Paper
 from quietacre.export.plat import RED
 from quietacre.export.quantities import day
 from quietacre.kinds import KINDS
+from quietacre.short_names import short_name, short_names
 from quietacre.units import FT_M
 
 if TYPE_CHECKING:
@@ -33,6 +34,8 @@ EXTRAS: dict[str, tuple[RGB, float, tuple[float, float] | None, str]] = {
 }
 #: Passes nearer than this on paper would run together; the strip's pattern stands for them.
 LEAST_PASS_MM = 0.7
+#: Most letters of the place's name at the foot of a page.
+MOST_FOOT = 60
 
 
 class Book:
@@ -45,8 +48,11 @@ class Book:
         made = dt.datetime.combine(report.made_on, dt.time(), dt.UTC)
         name = report.property.name
         self.pdf = Paper(name, made, say.words)
-        self.pdf.foot = self.pdf.fit(name, 60) + f" · made {day(report.made_on)}"
+        self.pdf.foot = (
+            self.pdf.fit(short_name(name, MOST_FOOT)) + f" · made {day(report.made_on)}"
+        )
         self.pieces = report.pieces()
+        self._called: dict[int, dict[str, str]] = {}
         self.shape = {
             key: shape
             for layer in ("areas", "strips")
@@ -65,6 +71,12 @@ class Book:
         for task in (t for t in report.year.tasks if t.state != "missed"):
             self.jobs.setdefault(task.area_id, []).append(task)
         self.packs = {s.item: s.pack for s in report.shopping if s.pack}
+
+    def called(self, name: str, most: int) -> str:
+        """Return what a piece of ground is called where only so many letters have room."""
+        if most not in self._called:
+            self._called[most] = short_names([piece.name for piece in self.pieces], most)
+        return self.pdf.fit(self._called[most].get(name) or short_name(name, most))
 
     def moved(self, shapes: Iterable[shapely.Geometry]) -> list[shapely.Geometry]:
         """Return shapes in metres of the property."""

@@ -83,6 +83,8 @@ def care_of(piece: Piece) -> list[tuple[str, str, RGB | None]]:
 
 #: Most letters of what is told of one crop, so that no source is cut off.
 MOST_OF_A_CROP = 6000
+#: So much of what is wrong stands together. [mm]
+TROUBLE_MM = 9.0
 
 
 def write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
@@ -91,7 +93,7 @@ def write_care(column: Column, care: list[tuple[str, str, RGB | None]]) -> None:
     for title, text, bar in care:
         size = 8.5 if bar else 9.5
         if title != head:
-            column.head(title)
+            column.head(title, column.least_mm(text, size=size, bar=bar))
             head = title
         column.text(text, size=size, bar=bar)
 
@@ -119,7 +121,7 @@ def write_cautions(book: Book) -> None:
     column.text(f"{look_words(book.report) or 'Nothing is amiss'}.")
     cautions.sort(key=lambda row: row[1].level != "warning")
     for who in dict.fromkeys(name for name, _ in cautions):
-        column.head(book.pdf.fit(who, 60))
+        column.head(who, TROUBLE_MM)
         for _, note in (row for row in cautions if row[0] == who):
             _trouble(column, note)
 
@@ -127,7 +129,7 @@ def write_cautions(book: Book) -> None:
 def _trouble(column: Column, note: Note) -> None:
     """Write what is wrong in bold, what more there is to it, and what would help."""
     parts, bar = parts_of(note), RED if note.level == "warning" else SOFT
-    column.room(9)
+    column.room(TROUBLE_MM)
     column.text(f"{LEVEL_WORDS[note.level]}: {parts.head}", bold=True, bar=bar)
     if parts.more:
         column.text(parts.more, bar=bar)

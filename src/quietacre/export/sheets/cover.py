@@ -6,14 +6,19 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from quietacre.export.paper import FULL_W, MARGIN, MOST_NAME, PAGE_W, Column
+from quietacre.export.paper import FULL_W, MARGIN, MOST_HEAD, PAGE_W, Column
 from quietacre.export.plat import INK, Plat, fill_pattern
 from quietacre.export.quantities import day, spent_words
 from quietacre.figures import money
 from quietacre.kinds import KINDS
+from quietacre.short_names import short_name
 
 if TYPE_CHECKING:
     from quietacre.export.sheets.book import Book
+
+
+#: Most letters of a name on the map.
+MOST_ON_MAP = 28
 
 
 def draw_cover(book: Book) -> None:
@@ -21,7 +26,8 @@ def draw_cover(book: Book) -> None:
     pdf, say, totals = book.pdf, book.say, book.report.totals
     pdf.add_page()
     column = Column(pdf, MARGIN, MARGIN, FULL_W)
-    column.text(book.report.property.name, size=22, font="head", cut=MOST_NAME)
+    name = short_name(book.report.property.name, MOST_HEAD)
+    column.text(name, size=22, font="head")
     half = (totals.total_acres_high - totals.total_acres_low) / 2
     gist = [
         say.acres(totals.total_acres) + (f" ± {say.acres(half)}" if half > 0.005 else ""),  # noqa: PLR2004
@@ -69,7 +75,7 @@ def _names(book: Book, plat: Plat) -> None:
         shape = book.shape.get(area.id)
         if shape is None:
             continue
-        name = pdf.fit(area.name, 28)
+        name = book.called(area.name, MOST_ON_MAP)
         width = pdf.wide(name)
         (at,) = book.moved([shapely.Point(area.lon, area.lat)])
         point = plat.on_paper(at)

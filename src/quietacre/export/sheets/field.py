@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from quietacre.export.paper import MARGIN, MOST_NAME, PAGE_W, Column
+from quietacre.export.paper import MARGIN, MOST_HEAD, PAGE_W, Column
 from quietacre.export.plat import FAINT, RED, SOFT, Plat
 from quietacre.export.quantities import minutes
 from quietacre.export.sheets.amounts import write_amounts
@@ -49,7 +49,7 @@ def draw_field(book: Book, piece: Piece) -> None:
         write_care(right, care)
     pdf.page = first
     # what the left column cannot take goes on below the map, then on a second sheet
-    second = f"{pdf.fit(piece.name, MOST_NAME)}, second sheet"
+    second = f"{book.called(piece.name, MOST_HEAD)}, second sheet"
     left = Column(pdf, MARGIN, MARGIN, LEFT_W, (right.x, right.y, RIGHT_W), second)
     _words(book, left, piece)
     if not beside:
@@ -129,7 +129,7 @@ def _by_hand(book: Book, column: Column) -> None:
 
 def _words(book: Book, column: Column, piece: Piece) -> None:
     say = book.say
-    column.text(piece.name, size=17, font="head", cut=MOST_NAME)
+    column.text(book.called(piece.name, MOST_HEAD), size=17, font="head")
     vine = None if isinstance(piece, StripReport) else piece.vine
     column.text(KINDS[piece.kind].word + (f" ({vine})" if vine else ""), soft=True)
     half = (piece.size.acres_high - piece.size.acres_low) / 2
@@ -152,7 +152,7 @@ def _words(book: Book, column: Column, piece: Piece) -> None:
     every = book.jobs.get(piece.id, [])
     jobs = [task for task in every if task.status != "done"]
     if jobs:
-        column.head("When")
+        column.head("When", job_mm(book, column, jobs[0], name=False))
         for task in jobs:
             x, page = column.x, book.pdf.page
             column.room(job_mm(book, column, task, name=False))

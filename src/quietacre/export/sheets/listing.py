@@ -9,7 +9,7 @@ from quietacre.export.plat import SOFT
 from quietacre.export.quantities import Say, day, minutes
 from quietacre.export.sheets.book import Book
 from quietacre.export.sheets.field import draw_field
-from quietacre.export.sheets.jobs import write_job
+from quietacre.export.sheets.jobs import job_mm, write_job
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -49,7 +49,10 @@ def job_list_pdf(
         days.setdefault(task.scheduled or task.earliest, []).append(task)
     for on, some in days.items():
         total = sum(task.minutes for task in some)
-        column.head(day(on) + (f", {minutes(total)} in all" if total else ""))
+        column.head(
+            day(on) + (f", {minutes(total)} in all" if total else ""),
+            job_mm(book, column, some[0], name=True),
+        )
         for task in some:
             write_job(book, column, task, name=True)
     column.head("Before you act on it")

@@ -33,7 +33,7 @@ def write_why(book: Book) -> None:
     column.text("Why these figures", size=17, font="head")
     column.text(f"The sums. {SUMS} {HOURS}", size=8)
     for piece, lines in pieces[:MOST_PIECES]:
-        column.head(book.pdf.fit(piece.name, 60))
+        column.head(piece.name)
         for row in lines:
             words = "; ".join(row.lines)
             column.text(f"{row.about}: {words}.", size=8, cut=MOST_OF_A_FIGURE)

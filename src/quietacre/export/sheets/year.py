@@ -10,7 +10,7 @@ import shapely
 from quietacre.days import month_day, on_year, say_month_day
 from quietacre.export.paper import FULL_W, MARGIN, Column
 from quietacre.export.plat import FAINT, INK, RED, SOFT, fill_pattern
-from quietacre.export.sheets.jobs import write_job
+from quietacre.export.sheets.jobs import job_mm, write_job
 from quietacre.kinds import KINDS, QUIET
 from quietacre.report_records import StripReport
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 #: The band of a year shows so many months, and more only as far as there is work.
 YEAR_MONTHS, MOST_MONTHS = 12, 24
+#: Most letters of a name before its band.
+MOST_BAND = 26
 
 
 def draw_year(book: Book) -> None:
@@ -50,11 +52,14 @@ def draw_year(book: Book) -> None:
             continue
         if f"{task.scheduled:%B %Y}" != month:
             month = f"{task.scheduled:%B %Y}"
-            column.head(month)
+            column.head(month, job_mm(book, column, task, name=True))
         write_job(book, column, task, name=True)
     open_ = [t for t in year.tasks if t.status == "window" and t.state != "missed"]
     if open_:
-        column.head("Windows: the weather and the law choose the day")
+        column.head(
+            "Windows: the weather and the law choose the day",
+            job_mm(book, column, open_[0], name=True),
+        )
         for task in open_:
             write_job(book, column, task, name=True)
     if year.missed:
@@ -63,7 +68,7 @@ def draw_year(book: Book) -> None:
             column.text(f"{row.area}: {row.text}", bar=RED)
     short = [t for t in year.tasks if t.state == "not possible"]
     if short:
-        column.head("Does not fit")
+        column.head("Does not fit", job_mm(book, column, short[0], name=True))
         for task in short:
             write_job(book, column, task, name=True)
     if year.menu:
@@ -109,7 +114,7 @@ def _bands(book: Book, column: Column) -> None:
         column.room(high + 1.4)
         y = column.y
         pdf.set_font("body", "B", 8.5)
-        pdf.text(column.x, y + 3.6, pdf.fit(piece.name, 26))
+        pdf.text(column.x, y + 3.6, book.called(piece.name, MOST_BAND))
         for start, stop in _quiet_days(book, piece, months[0].year, end.year):
             if at(stop) > at(start):
                 pdf.set_fill_color(*QUIET.fill_rgb)

@@ -3,7 +3,7 @@
 const tags = [],
   pins = [];
 for (const p of [...R.areas].sort((a, b) => b.acres - a.acres))
-  tags.push({ at: L.latLng(p.lat, p.lon), name: p.name, id: p.id });
+  tags.push({ at: L.latLng(p.lat, p.lon), name: p.called || p.name, id: p.id });
 for (const f of L0("waypoints")) {
   const at = L.latLng(run(f.at)[0]);
   L.marker(at, {
@@ -22,14 +22,30 @@ const MOST_EM = 9;
 const pen = /** @type {CanvasRenderingContext2D} */ (
   document.createElement("canvas").getContext("2d")
 );
+// how many rows a name takes: the browser breaks it between words, a word that is too long inside
+function rowsOf(name, most) {
+  let rows = 1,
+    used = 0;
+  for (const word of name.split(" ")) {
+    const wide = pen.measureText(word).width + 3;
+    if (used && used + pen.measureText(" ").width + wide > most) {
+      rows += 1;
+      used = 0;
+    }
+    used += (used ? pen.measureText(" ").width : 0) + wide;
+    while (used > most) {
+      rows += 1;
+      used -= most;
+    }
+  }
+  return rows;
+}
 function sizeOf(t) {
   if (t.em === size) return t;
-  const em = 0.78 * size,
-    letters = [...t.name];
-  t.short = letters.length > 60 ? letters.slice(0, 60).join("") + "…" : t.name;
+  const em = 0.78 * size;
   pen.font = "600 " + em + "px " + getComputedStyle(box).fontFamily;
-  const long = pen.measureText(t.short).width + 6,
-    rows = Math.min(3, Math.ceil(long / (MOST_EM * em)));
+  const rows = rowsOf(t.name, MOST_EM * em),
+    long = pen.measureText(t.name).width + 6;
   // words break unevenly: a name on two rows takes the whole width
   return Object.assign(t, {
     em: size,
@@ -135,7 +151,7 @@ function showTags() {
       t.box = el(
         "span",
         {},
-        el("span", {}, t.short),
+        el("span", {}, t.name),
         t.id ? el("i", {}, acres(byId.get(t.id).acres)) : null,
       );
       t.mark = L.marker(t.at, {
