@@ -22,7 +22,7 @@ Cell = str | float | bool | None
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     import geopandas as gpd
     import numpy as np
@@ -58,6 +58,27 @@ DOUBT_SHARE = 0.05
 def folded(name: str) -> str:
     """Return what of a name a person can tell apart: no capitals, accents in one form."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def bare(name: str) -> str:
+    """Return a name `folded` and without accents: "Étang" and "etang" are one."""
+    apart = unicodedata.normalize("NFKD", folded(name))
+    return "".join(sign for sign in apart if not unicodedata.combining(sign))
+
+
+def names_like(typed: str, names: Iterable[str], most: int) -> list[str]:
+    """Return the names that may have been meant, the likest first.
+
+    Those that differ in capitals and accents alone stand by themselves.
+    """
+    import difflib
+
+    by_bare: dict[str, list[str]] = {}
+    for name in names:
+        by_bare.setdefault(bare(name), []).append(name)
+    same = by_bare.get(bare(typed))
+    near = difflib.get_close_matches(bare(typed), by_bare, n=most)
+    return (same or [name for one in near for name in by_bare[one]])[:most]
 
 
 @dataclass(frozen=True)

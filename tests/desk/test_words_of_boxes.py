@@ -5,7 +5,7 @@ import json
 import pytest
 
 from quietacre.desk.answers import no
-from quietacre.desk.said import answer_for_desk, for_desk, in_boxes, without_options
+from quietacre.desk.said import answer_for_desk, for_desk, in_boxes
 from quietacre.figures import acres, feet
 from quietacre.schema import key_paths
 from quietacre.words import unit_words
@@ -52,12 +52,6 @@ def test_a_price_is_in_dollars_and_a_count_of_seeds_in_nothing():
         "",
         "pounds",
     )
-
-
-def test_an_option_of_the_terminal_is_told_by_its_word():
-    told = without_options("--minutes: “two” is not a number of 0 or more; type 12.5")
-    assert told == "Minutes: “two” is not a number of 0 or more; type 12.5"
-    assert without_options("the log is not there; look") == "the log is not there; look"
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from quietacre.figures import AS_IT_IS, figure
 from quietacre.intake.rows import FIRST_RECORD
 from quietacre.logbook import COLUMNS, EVERYWHERE, LOG, NEEDED, log_unit
 from quietacre.model import SETTINGS_FILE
-from quietacre.record.book import MADE
+from quietacre.record.book import MADE, UNKNOWN_GROUND
 from quietacre.record.words import is_spread
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ def known_area(folder: Path, name: str, *, any_area: bool, task: str = "") -> st
     near = difflib.get_close_matches(folded(unknown[0]), spelled, n=NAMED)
     few = [spelled[key] for key in near] or list(spelled.values())[:NAMED]
     ask(
-        f"{SETTINGS_FILE} names no piece of ground “{unknown[0]}”; nothing was written. Type one of:",
+        f"{SETTINGS_FILE} {UNKNOWN_GROUND.format(unknown[0])}; nothing was written. Type one of:",
         [again(area=name.replace(unknown[0], known)) for known in few]
         + [again(any_area=True)],
     )

@@ -36,9 +36,11 @@ def column(table: str, column: str) -> list[str]:
     return sorted({row[column] for row in rows(table) if row.get(column)})
 
 
-def no(why: str, status: int = WRONG) -> JSONResponse:
-    """Return the answer to what cannot be done: why, in one line."""
-    return JSONResponse({"why": for_desk(why.strip()) or "it could not be done"}, status)
+def no(why: str, status: int = WRONG, **more: object) -> JSONResponse:
+    """Return the answer to what cannot be done: why, in one line, and what ``more`` is known."""
+    return JSONResponse(
+        {"why": for_desk(why.strip()) or "it could not be done", **more}, status
+    )
 
 
 async def body_of(request: Request, most: int) -> bytes:

@@ -41,8 +41,8 @@ FIRST = ("first.js", "ask.js", "say.js")
 #: What shows the map besides. Every other part comes once it is there, or is asked for.
 SECOND = (
     "alike.js", "begin.js", "bring.js", "desk.js", "drop.js", "ground.js", "half_filled.js", "later.js",
-    "mark_layer.js", "names.js", "on_map.js", "parts.js", "place_tools.js", "plain_words.js", "rings.js", "told.js",
-    "unfolded.js",
+    "mark_layer.js", "names.js", "on_map.js", "parts.js", "place_tools.js", "plain_words.js", "rings.js", "take_back.js",
+    "told.js", "unfolded.js",
 )  # fmt: skip
 
 

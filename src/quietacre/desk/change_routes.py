@@ -22,13 +22,13 @@ from quietacre.desk.answers import (
 )
 from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file, brought_file
+from quietacre.desk.meant import no_ground
 from quietacre.desk.said import (
     answer_for_desk,
     for_desk,
     in_boxes,
     what_is_asked,
     without_commands,
-    without_options,
 )
 from quietacre.intake.plain_settings import plain_settings
 
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from quietacre.desk.state import Desk, Handler
+    from quietacre.desk.worker import Answer
 
 
 CLASH = 409
@@ -79,7 +80,7 @@ async def add(desk: Desk, request: Request) -> Response:
     answer = await desk.run(*words)
     if answer.code:
         return no(without_commands(shown(answer.err, paths[0], paths[0].name)))
-    return JSONResponse(answer.data)
+    return JSONResponse(answer_for_desk(answer.data))
 
 
 async def set_(desk: Desk, request: Request) -> Response:
@@ -144,8 +145,14 @@ def _whole_table(
 
 async def undo(desk: Desk, _request: Request) -> Response:
     """Take back the last change."""
-    answer = await desk.run("undo", str(desk.folder), "--json")
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    return turned(await desk.run("undo", str(desk.folder), "--json"))
+
+
+def turned(answer: Answer) -> Response:
+    """Return which change was taken back or brought again, in the words of the desk."""
+    if answer.code:
+        return no(answer.err)
+    return JSONResponse({**answer.data, "label": for_desk(answer.data.get("label") or "")})
 
 
 async def log(desk: Desk, request: Request) -> Response:
@@ -161,11 +168,9 @@ async def log(desk: Desk, request: Request) -> Response:
                 words += [f"--{option.replace('_', '-')}", str(asked[option])]
         words += ["--", str(asked.get("task") or "")]
     answer = await desk.run(*words)
-    return (
-        no(without_options(answer.err.strip()))
-        if answer.code
-        else JSONResponse(answer.data)
-    )
+    if answer.code and desk.folder is not None:
+        return no_ground(desk.folder, answer.err, str(asked.get("area") or ""))
+    return no(answer.err) if answer.code else JSONResponse(answer.data)
 
 
 async def wait(desk: Desk, request: Request) -> Response:
@@ -177,11 +182,7 @@ async def wait(desk: Desk, request: Request) -> Response:
         "wait", str(desk.folder), "--json", "--wait", "0", "--until", str(asked.get("until")),
         "--area", str(asked.get("area")),
     )  # fmt: skip
-    return (
-        no(without_options(answer.err.strip()))
-        if answer.code
-        else JSONResponse(answer.data)
-    )
+    return no(answer.err) if answer.code else JSONResponse(answer.data)
 
 
 async def survey(desk: Desk, request: Request) -> Response:

@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse
 from quietacre.desk.answers import NOT_THERE, no, shown, words_of
 from quietacre.desk.asked import listed
 from quietacre.desk.brought import bring_file
-from quietacre.desk.change_routes import CLASH
+from quietacre.desk.change_routes import CLASH, turned
 from quietacre.desk.worker import Answer
 from quietacre.model import MARK_KINDS
 
@@ -170,8 +170,7 @@ async def redo(desk: Desk, _request: Request) -> Response:
     """Bring back the change that was taken back last."""
     if desk.folder is None:
         return no("no place is open", NOT_THERE)
-    answer = await desk.run("undo", str(desk.folder), "--again", "--json")
-    return no(answer.err.strip()) if answer.code else JSONResponse(answer.data)
+    return turned(await desk.run("undo", str(desk.folder), "--again", "--json"))
 
 
 #: Address under /api, method, and what answers.

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     from quietacre.desk.state import Desk, Handler
 
+#: The option for ticks of another place.
+OTHER_PLACE = "--any-place"
 #: A table that was filled in has no more rows.
 MOST_ROWS = 500
 
@@ -35,11 +37,13 @@ async def ticks(desk: Desk, request: Request) -> Response:
     _, path = await bring_file(desk, request, "ticks.csv", MOST_WORD_BYTES)
     words = ["done", str(desk.folder), "--from", str(path), "--json", "--wait", "0"]
     if request.headers.get("x-any-place") == "yes":
-        words.append("--any-place")
+        words.append(OTHER_PLACE)
     answer = await desk.run(*words)
     text = shown(answer.err, path, path.name)
     told = {**(answer.data or {}), "said": for_desk(text)}
-    return no(text) if answer.code else JSONResponse(told)
+    if answer.code:
+        return no(text, other_place=OTHER_PLACE in text)
+    return JSONResponse(told)
 
 
 async def photo(desk: Desk, request: Request) -> Response:
@@ -53,7 +57,9 @@ async def photo(desk: Desk, request: Request) -> Response:
             words += [f"--{option}", value]
     answer = await desk.run(*words)
     text = without_commands(shown(answer.err, path, path.name))
-    return no(text) if answer.code else JSONResponse({**answer.data, "said": text})
+    if answer.code:
+        return no(text)
+    return JSONResponse({**answer.data, "said": for_desk(text)})
 
 
 async def sheet(desk: Desk, request: Request) -> Response:
@@ -96,7 +102,7 @@ async def list_(desk: Desk, request: Request) -> Response:
     desk.made[name] = path
     text = shown(answer.out, path, name)
     return JSONResponse(
-        {"name": name, "address": f"/paper/{desk.papers}/{name}", "said": text}
+        {"name": name, "address": f"/paper/{desk.papers}/{name}", "said": for_desk(text)}
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, TypedDict
 
+from quietacre.desk.no_commands import without_terminal
 from quietacre.figures import printed
 from quietacre.words import settings_words, written
 
@@ -54,16 +55,9 @@ def what_is_asked(text: str) -> tuple[str, list[Ask]]:
 
 
 def without_commands(text: str) -> str:
-    """Return a message without the commands that a terminal could type."""
+    """Return a message without the commands that a terminal could type for another name."""
     head, typed, _ = text.partition(TYPED)
     return f"{head.split('; ')[0]}{OTHER_NAME}" if typed else text
-
-
-def without_options(text: str) -> str:
-    """Return a message with the word of an option that it begins with, as a box's word."""
-    return re.sub(
-        r"^--([a-z][a-z-]*): ", lambda option: f"{option[1].capitalize()}: ", text
-    )
 
 
 #: A fault of property.toml: the path of its key, and what is wrong.
@@ -144,13 +138,15 @@ SAID_UNDER = frozenset(
 def for_desk(text: str) -> str:
     """Return what the program says of the ground or the year, as the desk's boxes call it.
 
+    Commands, options and ids of the terminal are left out.
+
     What stands in “…” is a name or somebody's own word, and stays.
 
     Parameters
     ----------
     text : any note, refusal or line of a build.
     """
-    text = printed(text)
+    text = without_terminal(printed(text))
     text = _put(UNDER, lambda _: "", _put(BY_HAND, lambda _: "", text))
     text = _put(KEY, lambda key: _quoted(key[0], []), _put(TABLE, _table_word, text))
     return _put(USED, lambda _: "this place", text)

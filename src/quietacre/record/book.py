@@ -27,6 +27,26 @@ if TYPE_CHECKING:
 SAME_WORK_DAYS = 120
 #: The ground made round an area, and the end of its name.
 MADE = ("strip", "firebreak")
+#: Which of them is made round a kind of ground.
+MADE_ROUND = dict(zip(("patch", "burn"), MADE, strict=True))
+#: How it is said that no ground has a name.
+UNKNOWN_GROUND = "names no piece of ground “{}”"
+
+
+def ground_offered(areas: Sequence[Mapping[str, object]]) -> list[str]:
+    """Return the names of the ground there is: pieces, and the strips that are made round them.
+
+    Parameters
+    ----------
+    areas : as property.toml has them.
+    """
+    names = [str(area["name"]) for area in areas if "name" in area]
+    made = [
+        f"{area['name']} {MADE_ROUND[str(area['kind'])]}"
+        for area in areas
+        if "name" in area and area.get("kind") in MADE_ROUND
+    ]
+    return names + made
 
 
 @dataclass(frozen=True)

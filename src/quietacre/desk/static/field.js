@@ -54,7 +54,7 @@ async function take(file, told, anyPlace) {
   } catch (problem) {
     if (!(problem instanceof Refused)) throw problem;
     part.append(el("p", { class: "doubt", text: problem.message }));
-    if (problem.message.includes("--any-place"))
+    if (problem.data.other_place)
       part.append(
         el("button", {
           text: "They are of this place: write them all the same",
@@ -116,12 +116,12 @@ export function paperSheet(tasks) {
     { id: "sheet-of", on: { change: () => fill() } },
     ...grounds.map((name) => el("option", { value: name, text: name })),
   );
-  const rows = open.map((task) => row(task));
-  body.append(...rows);
   // a row that is filled in stays so while another sheet is shown
-  const fill = () => {
-    for (const made of rows) made.hidden = made.task.area !== which.value;
-  };
+  const rows = new Map(open.map((task) => [task, row(task)]));
+  const fill = () =>
+    body.replaceChildren(
+      ...open.filter((task) => task.area === which.value).map((task) => rows.get(task)),
+    );
   fill();
   return [
     el("h2", { text: "A paper sheet that was filled in" }),
@@ -180,7 +180,7 @@ function row(task) {
 /** @param {HTMLElement} body */
 async function writeSheet(body) {
   const rows = [];
-  for (const made of /** @type {any} */ (body.querySelectorAll("tr:not([hidden])"))) {
+  for (const made of /** @type {any} */ (body.children)) {
     const cells = Object.fromEntries(
       [...made.querySelectorAll("input")].map((input) => [input.name, input.value.trim()]),
     );

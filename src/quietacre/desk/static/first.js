@@ -51,10 +51,7 @@ async function enter() {
   }
   if (!hasKey()) {
     if (!ticket)
-      say(
-        "This tab has no key. Start the desk again from its starter, or type: quietacre open",
-        "doubts",
-      );
+      say("This tab has no key. Start the desk again, as you started it first.", "doubts");
     return null;
   }
   if (!found)

@@ -13,10 +13,11 @@ import {
   wholeKeys,
 } from "./boxes.js";
 import { change, takeOut } from "./change.js";
-import { again, ask, desk, knownWords, show, tryIt } from "./desk.js";
+import { again, ask, desk, knownWords, tryIt } from "./desk.js";
 import { GROUPS, groupsOf, ONE_OF, ROW_OF } from "./groups.js";
 import { labSheet } from "./lab_sheet.js";
 import { el, say, sayDay, sent } from "./say.js";
+import { turnButtons } from "./take_back.js";
 import { asOpen } from "./unfolded.js";
 import { mapNodes } from "./word_forms.js";
 import { withYearBand } from "./year_band.js";
@@ -48,18 +49,9 @@ export async function showSettings() {
             .flatMap((table) => tableNodes(table)),
         ),
       ),
-      el("p", {}, el("button", { text: "Take back the last change", on: { click: takeBack } })),
+      turnButtons("settings"),
     ],
   };
-}
-
-async function takeBack() {
-  await tryIt(async () => {
-    await ask("undo", {});
-    await again();
-    await show("settings");
-    say("The last change was taken back.");
-  });
 }
 
 /**

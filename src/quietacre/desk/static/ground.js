@@ -2,13 +2,14 @@
 // @ts-check
 import { alike } from "./alike.js";
 import { bring } from "./bring.js";
-import { again, ask, desk, Refused, show, tryIt } from "./desk.js";
+import { ask, desk, Refused, tryIt } from "./desk.js";
 import { pieces, unmeasured } from "./first.js";
 import { later, loadRest } from "./later.js";
 import { marksLayer } from "./mark_layer.js";
 import { thinAll } from "./names.js";
 import { placeSentences } from "./place_tools.js";
 import { el, say, sayAcres, sayRange, titled } from "./say.js";
+import { turnButtons } from "./take_back.js";
 import { told } from "./told.js";
 
 /** @type {any} */
@@ -29,16 +30,7 @@ export const feetRound = (feet) => `${Math.round(feet).toLocaleString("en-US")} 
 export async function showGround() {
   const host = el("div", {}, ...(desk.ground ? [] : unmeasured(desk.place)));
   return {
-    nodes: [
-      host,
-      ...bring(),
-      el(
-        "p",
-        { class: "row" },
-        el("button", { text: "Take back the last change", on: { click: takeBack } }),
-        el("button", { text: "Bring it again", on: { click: bringAgain } }),
-      ),
-    ],
+    nodes: [host, ...bring(), turnButtons("ground")],
     after: () => tryIt(() => measured(host)),
   };
 }
@@ -196,22 +188,4 @@ function drawMap(place, ground) {
   );
   thinAll(map);
   map.on("zoomend", () => thinAll(map));
-}
-
-async function takeBack() {
-  await tryIt(async () => {
-    const done = await ask("undo", {});
-    await again();
-    await show("ground");
-    say(`Taken back: ${done.label || done.step?.label || "the last change"}.`);
-  });
-}
-
-async function bringAgain() {
-  await tryIt(async () => {
-    const done = await ask("redo", {});
-    await again();
-    await show("ground");
-    say(`Brought again: ${done.label || done.step?.label || "what was taken back"}.`);
-  });
 }

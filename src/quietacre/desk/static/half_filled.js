@@ -86,7 +86,6 @@ const saidIn = (box) =>
 
 /** Put something back into a box, as if it were typed. @param {any} box @param {any} value */
 function put(box, value) {
-  if (!first.has(box)) first.set(box, saidIn(box));
   if (saidIn(box) === value) return;
   if (box.type === "checkbox") box.checked = value;
   else if (box.type === "file") box.files = value;
@@ -130,6 +129,7 @@ function taken(name, hidden) {
 /** Put back what was typed into the forms that stand there now. */
 function putBack() {
   const forms = formsHere();
+  for (const box of main.querySelectorAll(BOXES)) if (!first.has(box)) first.set(box, saidIn(box));
   const busy = new Set([...sending.values()].map(({ name }) => name));
   for (const [name, values] of [...filled]) {
     if (busy.has(name)) continue;
@@ -138,9 +138,8 @@ function putBack() {
       opener(name)?.click();
       continue;
     }
-    const boxes = boxesOf(form);
     for (const [label, value] of [...values]) {
-      const box = boxes.get(label);
+      const box = boxesOf(form).get(label); // those that are shown may depend on the one before
       if (box) put(box, value);
     }
     unfoldTo(form);
@@ -216,10 +215,6 @@ function putDoubtsBack() {
 const formOf = ({ target }) =>
   target instanceof Element && target.matches(BOXES) ? target.closest("#main form") : null;
 
-document.addEventListener("focusin", ({ target }) => {
-  const box = /** @type {Element} */ (target);
-  if (box.matches(BOXES) && !first.has(box)) first.set(box, saidIn(box));
-});
 for (const event of ["input", "change"])
   document.addEventListener(event, (happened) => {
     const form = formOf(happened);
@@ -233,9 +228,7 @@ document.addEventListener(
     const name = nameOf(form);
     if (!name) return;
     const boxes = boxesOf(form);
-    const hidden = [...(filled.get(name) || [])].filter(([label]) =>
-      boxes.get(label)?.closest("[hidden]"),
-    );
+    const hidden = [...(filled.get(name) || [])].filter(([label]) => !boxes.has(label));
     sending.set(form, { name, hidden: new Map(hidden) });
   },
   true,
@@ -253,8 +246,8 @@ document.addEventListener("asked", async (event) => {
     sending.delete(form);
   }
   const problem = refused.get(name);
-  if (problem && form.isConnected) showWhy(form, problem);
-  else putBack();
+  if (!problem || !form.isConnected) putBack();
+  else if (problem.data.instead) showWhy(form, problem); // other words stand at the top
 });
 
 addEventListener("beforeunload", (event) => {
@@ -265,7 +258,7 @@ for (const [name, values] of JSON.parse(sessionStorage.getItem(KEPT) || "[]"))
   filled.set(name, new Map(values));
 
 new MutationObserver((changes) => {
-  const parts = "form, .field";
+  const parts = "form, .field, tr";
   const isForm = (/** @type {Node} */ node) =>
     node instanceof Element && (node.matches(parts) || Boolean(node.querySelector(parts)));
   rememberDoubts(changes.flatMap(({ removedNodes }) => [...removedNodes]));

@@ -85,7 +85,12 @@ export function logFields(given, fixed) {
       ? []
       : [
           field("task", "What was done, in your own words (mowed, limed, rain 0.6, bought …)"),
-          field("area", `Where (${names.slice(0, 4).join(", ")} …)`),
+          field("area", `Where (${names.slice(0, 4).join(", ")} …)`, { list: "log-grounds" }),
+          el(
+            "datalist",
+            { id: "log-grounds" },
+            ...names.map((/** @type {string} */ value) => el("option", { value })),
+          ),
         ]),
     field("minutes", "Minutes", { inputmode: "decimal" }),
     field("item", "What was used or bought"),

@@ -3,6 +3,7 @@
 // @ts-check
 import { ask, desk, Refused, show } from "./desk.js";
 import { el } from "./say.js";
+import { workIn } from "./take_back.js";
 
 const DAY = /^\d{4}-\d\d-\d\d$/;
 const MOST_NAME = 60;
@@ -39,19 +40,15 @@ export async function showMap() {
  * The lines of the log that are jobs of the year and were not taken back, as the map has them.
  * @param {any[]} lines
  */
-export function linesOfJobs(lines) {
-  const back = new Set(
-    lines.filter((/** @type {any} */ l) => l.task === "undo").map((/** @type {any} */ l) => l.id),
-  );
-  return lines
-    .filter((/** @type {any} */ line) => line.id?.includes("-") && !back.has(line.id))
-    .map((/** @type {any} */ line) => ({
+export const linesOfJobs = (lines) =>
+  workIn(lines)
+    .filter(({ back, line }) => !back && line.id?.includes("-"))
+    .map(({ line }) => ({
       id: line.id,
       job: line.id.split("-")[0],
       day: line.date,
       who: line.who || "",
     }));
-}
 
 /**
  * Write what was ticked, or take it back. Nothing of the message goes into the log but the day,

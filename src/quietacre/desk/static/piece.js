@@ -8,6 +8,7 @@ import { printPiece } from "./prints.js";
 import { cap, el, say, sayDay, sayRange } from "./say.js";
 import { stripOf } from "./strip.js";
 import { walkedAgain } from "./survey.js";
+import { workIn } from "./take_back.js";
 import { told } from "./told.js";
 
 /** Kinds of ground that a strip or a firebreak goes round. */
@@ -109,7 +110,10 @@ async function recordOf(name) {
     String(line.area || "")
       .split(";")
       .some((one) => its(one.trim().toLowerCase()));
-  const mine = lines.filter(same).reverse();
+  const mine = workIn(lines)
+    .filter(({ line, back }) => !back && same(line))
+    .map(({ line }) => line)
+    .reverse();
   return el(
     "details",
     { class: "record" },

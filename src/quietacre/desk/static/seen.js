@@ -2,6 +2,7 @@
 // @ts-check
 import { ask, desk, show, tryIt } from "./desk.js";
 import { el, say, sayDay, sent } from "./say.js";
+import { workIn } from "./take_back.js";
 
 const KINDS = ["deer", "quail", "turkey", "browse", "something else"];
 
@@ -41,8 +42,7 @@ export function seenPart(lines) {
     await show("today");
     say(`Written into seen.csv: ${lineWords(kept.line)}.`);
   };
-  const last = lines.slice(-10).reverse();
-  const back = new Set(lines.filter((line) => line.what === "undo").map((line) => line.id));
+  const last = workIn(lines, "what").slice(-10).reverse();
   return [
     el("h2", { text: "Seen" }),
     el(
@@ -70,15 +70,16 @@ export function seenPart(lines) {
       ? el(
           "ul",
           { class: "list" },
-          ...last.map((line) =>
+          ...last.map(({ line, back }) =>
             el(
               "li",
               {},
               el(
                 "div",
                 { class: "row" },
-                el("div", { class: "wide", text: lineWords(line) }),
-                line.id && line.what !== "undo" && !back.has(line.id)
+                el("div", { class: back ? "wide back" : "wide", text: lineWords(line) }),
+                back ? el("span", { class: "soft", text: "taken back" }) : null,
+                line.id && !back
                   ? el("button", {
                       text: "Take back",
                       "aria-label": `Take back: ${lineWords(line)}`,
@@ -95,18 +96,16 @@ export function seenPart(lines) {
 
 /** @param {any} line */
 const lineWords = (line) =>
-  line.what === "undo"
-    ? "a line taken back"
-    : [
-        /^\d{4}-\d\d-\d\d$/.test(line.date) ? sayDay(line.date) : line.date,
-        line.area,
-        [line.count, line.what].filter(Boolean).join(" "),
-        line.place,
-        line.who,
-        line.note,
-      ]
-        .filter(Boolean)
-        .join(" · ");
+  [
+    /^\d{4}-\d\d-\d\d$/.test(line.date) ? sayDay(line.date) : line.date,
+    line.area,
+    [line.count, line.what].filter(Boolean).join(" "),
+    line.place,
+    line.who,
+    line.note,
+  ]
+    .filter(Boolean)
+    .join(" · ");
 
 /** @param {string} id */
 async function takeBack(id) {

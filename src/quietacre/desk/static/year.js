@@ -7,6 +7,7 @@ import { linesOfJobs } from "./map.js";
 import { forHelper, printDay } from "./prints.js";
 import { el, say, sayDay, titled } from "./say.js";
 import { seenPart } from "./seen.js";
+import { workIn } from "./take_back.js";
 import { told } from "./told.js";
 import { yearsKept, yearTurns } from "./turn.js";
 import { notRained } from "./waiting.js";
@@ -227,9 +228,9 @@ function logForm() {
 
 /** @param {any[]} log */
 function lines(log) {
-  const last = log.slice(-20).reverse();
+  const last = workIn(log).slice(-20).reverse();
   if (!last.length) return [];
-  const back = last.some((line) => line.id && line.task !== "undo");
+  const some = last.some(({ line }) => line.id);
   return [
     el("h2", { text: "The last lines of the log" }),
     el(
@@ -244,7 +245,7 @@ function lines(log) {
           el(
             "tr",
             {},
-            ...["Day", "Ground", "What", "More", ...(back ? ["A mistake?"] : [])].map((text) =>
+            ...["Day", "Ground", "What", "More", ...(some ? ["A mistake?"] : [])].map((text) =>
               el("th", { scope: "col", text }),
             ),
           ),
@@ -252,10 +253,10 @@ function lines(log) {
         el(
           "tbody",
           {},
-          ...last.map((line) =>
+          ...last.map(({ line, back }) =>
             el(
               "tr",
-              {},
+              { class: back ? "back" : null },
               el("td", { text: line.date || "" }),
               el("td", { text: line.area || "" }),
               el("td", { text: line.task || "" }),
@@ -272,13 +273,14 @@ function lines(log) {
               el(
                 "td",
                 {},
-                line.id && line.task !== "undo"
+                back ? "taken back" : null,
+                line.id && !back
                   ? el("button", {
                       text: "Take back",
                       "aria-label": `Take back ${line.task} of ${line.date}`,
                       on: { click: () => undoLine(line.id) },
                     })
-                  : "",
+                  : null,
               ),
             ),
           ),
