@@ -197,3 +197,19 @@ def test_an_item_taken_out_of_a_list_is_said(place):
     typed("undo", place)
     typed("undo", place)
     assert (place / "property.toml").read_bytes() == (SAMPLE / "property.toml").read_bytes()
+
+
+def test_a_table_with_a_fault_is_refused_for_its_fault(place):
+    """A table may also be meant as text, which the list cannot hold; that is not the answer."""
+    before = (place / "property.toml").read_bytes()
+    seed = '{ crop = "wheat", rate_lb_ac = 60.0, basis = "bulk", price_lb = "0,48" }'
+    said = typed(
+        "set", place, "mix[+]", "--", f'{{ name = "Fall green", seed = [{seed}] }}'
+    )
+    assert said.exit_code == 2
+    assert "price_lb: “0,48” should be a number" in said.stderr
+    assert "holds tables alone" not in said.stderr
+    assert (place / "property.toml").read_bytes() == before
+    text = typed("set", place, "mix[+]", "--", "Fall green")
+    assert text.exit_code == 2
+    assert "holds tables alone" in text.stderr

@@ -131,6 +131,6 @@ def test_a_build_says_what_of_the_log_does_not_count_and_what_is_behind(tmp_path
     )
     assert "no job here goes by “whittled”" in done.output
     assert re.search(
-        r"\d+ jobs missed: “What is due” at the desk and the list of quietacre year tell which",
+        r"\d+ jobs missed: “What is due” at the desk tells which",
         done.output,
     )

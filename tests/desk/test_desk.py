@@ -374,7 +374,7 @@ def imported_at_once(desk, name):
             found.add(name)
             text = desk.call(f"/{name}")[1]
             waited += re.findall(
-                r'^(?:import|export|}).*? from "\./(.+?)"', text, re.MULTILINE
+                r'^(?:(?:import|export|}).*? from |import )"\./(.+?)"', text, re.MULTILINE
             )
     return found
 

@@ -102,7 +102,7 @@ def test_a_refused_form_stays_as_it_was_typed_while_another_form_is_kept(page):
     form.get_by_label("Price a pound (dollars)", exact=True).fill("0,48")
     form.get_by_role("button", name="Add it").click()
     page.wait_for_selector("#said:has-text('0,48')")
-    page.locator("summary:text-is('The soil')").first.click()
+    page.locator("summary:text-is('Soil tests')").first.click()
     page.locator("summary:has-text('Add a soil test')").click()
     test = page.locator("[data-item='soil_test[+]'] form")
     test.get_by_label("Name", exact=True).fill("Ridge")

@@ -223,8 +223,8 @@ def _behind(report: Report) -> list[str]:
     if not counts:
         return []
     return [
-        f"{', '.join(counts)}: “What is due” at the desk and the list of quietacre year tell "
-        "which, and what follows"
+        f"{', '.join(counts)}: “What is due” at the desk tells which, and what follows; so does "
+        "the list of quietacre year"
     ]
 
 

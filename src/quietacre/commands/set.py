@@ -111,6 +111,10 @@ def _change(folder: Path, key: str, value: str | None) -> tuple[Outcome, str, An
         except SettingsProblem as problem:
             first = first or problem
             continue
+        except FileProblem:
+            if first is None:
+                raise
+            continue  # it cannot be text there: the fault is what it has as a table
         ends = (value_at(side, path) for side in (outcome.before, outcome.after))
         was, now = (None if end is MISSING else end for end in ends)
         now = None if value is None else now  # the next of a list has moved up
