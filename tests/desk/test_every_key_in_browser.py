@@ -280,7 +280,7 @@ def test_answers_that_need_each_other_are_kept_together(browser, desk, sample):
     assert "rate_lb_ac" not in now
     # both answers are one step: one click takes them back
     page.get_by_role("button", name="Take back the last change").last.click()
-    page.wait_for_selector("#said:has-text('was taken back')")
+    page.wait_for_selector("#said:has-text('Taken back: ')")
     assert settings(sample)["mix"][2]["seed"][0]["rate_lb_ac"] == 8
 
 

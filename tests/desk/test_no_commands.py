@@ -129,3 +129,8 @@ def test_a_name_that_nothing_has_is_asked_about_with_names_that_there_are(desk, 
     for one in (told["why"], log(plot[:-1])[1]["why"]):
         assert not TERMINAL.search(one)
         assert "property.toml" not in one
+
+
+def test_a_value_that_an_option_does_not_take_is_told_by_its_box():
+    said = "Usage: quietacre mark [OPTIONS] DIR\n\nError: Invalid value for '--kind': 'moon' is not one of 'gate', 'water'."
+    assert without_terminal(said) == "Kind: 'moon' is not one of 'gate', 'water'."

@@ -218,7 +218,7 @@ def test_what_cannot_be_kept_is_one_line_and_writes_nothing(place):
     before = (place.folder / "property.toml").read_bytes()
     for said, word in (
         ({"rows": ROWS, "name": "X"}, "no place yet"),
-        ({"rows": ROWS, "placed": [CORNER]}, "needed"),
+        ({"rows": ROWS, "placed": [CORNER]}, "name an area, or a new one"),
         ({"rows": ROWS, "placed": [{**CORNER, "corner": 9}], "name": "X"}, "no corner 9"),
         ({"rows": ROWS[:2], "placed": [CORNER], "name": "X"}, "leg"),
         ({"rows": ROWS, "placed": [CORNER], "name": "X", "kind": "moon"}, "moon"),

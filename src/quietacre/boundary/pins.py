@@ -176,22 +176,44 @@ def _numbers(name: str) -> tuple[int, ...]:
 def _ring_without_crossings(pins: Sequence[Waypoint]) -> list[int]:
     """Return rows in the order of a short ring that does not cross itself.
 
-    From the order by angle round the middle, sides that cross are undone one by one.
+    From the order by angle round the middle, and from those of the nearest pin next, sides
+    that cross or are long are undone one by one; the shortest ring of all is taken.
     """
     lon, lat = np.array([(pin.lon, pin.lat) for pin in pins]).T
     # one scale for all, or the ground leans and another ring is the short one
     xy = np.column_stack([lon * np.cos(np.radians(lat.mean())), lat])
     off = xy - xy.mean(axis=0)
-    row: list[int] = np.argsort(np.arctan2(off[:, 1], off[:, 0])).tolist()
-    better = True
+    apart = np.hypot(*(xy[:, None] - xy[None, :]).transpose(2, 0, 1)).tolist()
+    ends = {int(i) for column in off.T for i in (column.argmin(), column.argmax())}
+    starts = [np.argsort(np.arctan2(off[:, 1], off[:, 0])).tolist()]
+    starts += [_nearest_next(apart, first) for first in sorted(ends)]
+    rings = [_undone(row, apart) for row in starts]
+    return min(
+        rings,
+        key=lambda row: sum(
+            apart[a][b] for a, b in zip(row, row[1:] + row[:1], strict=True)
+        ),
+    )
+
+
+def _nearest_next(apart: list[list[float]], first: int) -> list[int]:
+    """Return rows in the order in which the nearest one left comes next."""
+    row, left = [first], set(range(len(apart))) - {first}
+    while left:
+        row.append(min(left, key=lambda other: (apart[row[-1]][other], other)))
+        left.remove(row[-1])
+    return row
+
+
+def _undone(row: list[int], apart: list[list[float]]) -> list[int]:
+    """Return a ring in which no two sides can be turned into shorter ones."""
+    count, better = len(row), True
     while better:
         better = False
-        for one in range(len(row) - 1):
-            for two in range(one + 2, len(row)):
-                a, b, c, d = (xy[row[i % len(row)]] for i in (one, one + 1, two, two + 1))
-                now = np.hypot(*(a - b)) + np.hypot(*(c - d))
-                then = np.hypot(*(a - c)) + np.hypot(*(b - d))
-                if then < now - 1e-12:
+        for one in range(count - 1):
+            for two in range(one + 2, count):
+                a, b, c, d = row[one], row[one + 1], row[two], row[(two + 1) % count]
+                if apart[a][c] + apart[b][d] < apart[a][b] + apart[c][d] - 1e-12:
                     row[one + 1 : two + 1] = row[one + 1 : two + 1][::-1]
                     better = True
     return row

@@ -17,6 +17,8 @@ TERMINAL = re.compile(rf"\bquietacre (?:{'|'.join(COMMANDS)})\b|(?<![\w-])--[a-z
 SOURCE = re.compile(rf"^(?:quietacre (?:{'|'.join(COMMANDS)})|--[a-z][a-z-]+): ")
 #: An option as the source, and its box's word where that is another.
 OPTION = re.compile(r"^--([a-z][a-z-]*): ")
+#: What a command says of a value that an option does not take.
+INVALID = re.compile(r"^(?:Error: )?Invalid value for '--([a-z][a-z-]*)'(?: / '[^']*')*: ")
 WORDS = {
     "area": "The ground",
     "as": "The name",
@@ -54,7 +56,9 @@ def without_terminal(text: str) -> str:
     text : what a command says, one or several lines.
     """
     if "Usage: " in text:  # words that a command does not take
-        text = text.rpartition("Error: ")[2]
+        text = INVALID.sub(
+            lambda found: f"{_word(found[1])}: ", text.rpartition("Error: ")[2]
+        )
     said: list[str] = []
     for line in text.splitlines():
         if re.match(r"\s*quietacre ", line):
@@ -78,6 +82,7 @@ def _line(line: str) -> str:
     """Return one line without what only a terminal can do."""
     for pattern, words in SAID_OTHERWISE:
         line = pattern.sub(words, line)
+    line = INVALID.sub(lambda found: f"{_word(found[1])}: ", line)
     line = SOURCE.sub("", without_options(line))
     if not _of_terminal(line):
         return line
