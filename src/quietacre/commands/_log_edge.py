@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import shlex
 import sys
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -93,7 +92,7 @@ def known_area(folder: Path, name: str, *, any_area: bool, task: str = "") -> st
     What is spread or sown may be on the whole place. Ends with 2 and the commands to type
     when no area has the name, unless any may stand.
     """
-    from quietacre.model import folded
+    from quietacre.model import folded, names_like
 
     names = known_names(folder)
     if names is None or any_area:
@@ -107,8 +106,8 @@ def known_area(folder: Path, name: str, *, any_area: bool, task: str = "") -> st
     unknown = [part for part in parts if folded(part) not in spelled]
     if not unknown:
         return "; ".join(spelled[folded(part)] for part in parts)
-    near = difflib.get_close_matches(folded(unknown[0]), spelled, n=NAMED)
-    few = [spelled[key] for key in near] or list(spelled.values())[:NAMED]
+    known_as = list(spelled.values())
+    few = names_like(unknown[0], known_as, NAMED) or known_as[:NAMED]
     ask(
         f"{SETTINGS_FILE} {UNKNOWN_GROUND.format(unknown[0])}; nothing was written. Type one of:",
         [again(area=name.replace(unknown[0], known)) for known in few]

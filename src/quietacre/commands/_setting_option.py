@@ -53,12 +53,9 @@ def _type_of(hint: object) -> click.ParamType[Any, Any]:
     if get_origin(hint) is Literal:
         return click.Choice(get_args(hint))
     base, *bounds = get_args(hint) if get_origin(hint) is Annotated else (hint,)
-    more: dict[str, Any] = {}
-    for bound in bounds:
-        if isinstance(bound, Ge):
-            more["min"] = bound.ge
-        elif isinstance(bound, Gt):
-            more |= {"min": bound.gt, "min_open": True}
-        elif isinstance(bound, Le):
-            more["max"] = bound.le
-    return click.IntRange(**more) if base is int else click.FloatRange(**more)
+    least = next((one for one in bounds if isinstance(one, (Ge, Gt))), None)
+    most = next((one.le for one in bounds if isinstance(one, Le)), None)
+    kind = click.IntRange if base is int else click.FloatRange
+    if isinstance(least, Gt):
+        return kind(least.gt, most, min_open=True)
+    return kind(None if least is None else least.ge, most)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 from typing import TYPE_CHECKING
 
 from quietacre.commands._edge import emit, say
@@ -12,7 +11,7 @@ from quietacre.commands._lost import lines_said
 from quietacre.commands.build import today_from
 from quietacre.errors import BadInput, FileProblem
 from quietacre.logbook import JOB, JOB_COLUMN, LOG, NAMES, UNDO
-from quietacre.model import folded
+from quietacre.model import folded, names_like
 from quietacre.record.words import needs_ground
 
 if TYPE_CHECKING:
@@ -106,8 +105,8 @@ def _checked(cells: Mapping[str, str], spelled: Mapping[str, str] | None) -> dic
     if spelled is not None:
         for part in parts:
             if folded(part) not in spelled:
-                near = difflib.get_close_matches(folded(part), spelled, n=1)
-                cure = f"write {spelled[near[0]]}" if near else "give --any-area"
+                near = names_like(part, spelled.values(), 1)
+                cure = f"write {near[0]}" if near else "give --any-area"
                 raise BadInput(f"no ground is called “{part}”", fix=cure)
         area = "; ".join(spelled[folded(part)] for part in parts)
     return {name: cells[name] for name in NAMES if name in cells and name != "id"} | {

@@ -5,20 +5,15 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from starlette.responses import JSONResponse
-
-from quietacre.desk.answers import WRONG, no
+from quietacre.desk.answers import no
 from quietacre.intake.plain_settings import plain_settings
 from quietacre.model import names_like
-from quietacre.record.book import UNKNOWN_GROUND, ground_offered
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from starlette.responses import Response
 
-#: How the log says that it knows no such ground.
-UNKNOWN = re.compile(re.escape(UNKNOWN_GROUND).replace(r"\{\}", "([^”]*)"))
 #: So many names are offered at once.
 MOST = 3
 
@@ -32,7 +27,9 @@ def no_ground(folder: Path, said: str, typed: str) -> Response:
     said : what the log said.
     typed : what stood in the box for the ground: one name, or several between semicolons.
     """
-    found = UNKNOWN.search(said)
+    from quietacre.record.book import UNKNOWN_GROUND, ground_offered
+
+    found = re.search(re.escape(UNKNOWN_GROUND).replace(r"\{\}", "([^”]*)"), said)
     if found is None:
         return no(said)
     wrong = found[1]
@@ -48,4 +45,4 @@ def no_ground(folder: Path, said: str, typed: str) -> Response:
     )
     why = f"No piece of ground here is called “{wrong}”; nothing was written.{ask}"
     names = [typed.replace(wrong, name) for name in like]
-    return JSONResponse({"why": why, "instead": {"box": "area", "names": names}}, WRONG)
+    return no(why, instead={"box": "area", "names": names})

@@ -56,9 +56,7 @@ def without_terminal(text: str) -> str:
     text : what a command says, one or several lines.
     """
     if "Usage: " in text:  # words that a command does not take
-        text = INVALID.sub(
-            lambda found: f"{_word(found[1])}: ", text.rpartition("Error: ")[2]
-        )
+        text = text.rpartition("Error: ")[2]
     said: list[str] = []
     for line in text.splitlines():
         if re.match(r"\s*quietacre ", line):

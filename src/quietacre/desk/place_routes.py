@@ -17,7 +17,7 @@ from quietacre.desk.brought import bring_file
 from quietacre.desk.build_routes import PAPERS
 from quietacre.intake.plain_settings import plain_settings
 from quietacre.kinds import KINDS, WORKED
-from quietacre.logbook import UNIT_NAMES
+from quietacre.logbook import UNDO, UNIT_NAMES
 from quietacre.model import AREA_KINDS, OUT, SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -49,6 +49,7 @@ def start_told(desk: Desk) -> JsonObject:
         ],
         "units": units_typed(),
         "log_units": UNIT_NAMES,
+        "undo": UNDO,
         "drives": places.drives(),
         "today": dt.date.today().isoformat(),  # noqa: DTZ011 - the person's own day
     }

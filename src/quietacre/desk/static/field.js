@@ -72,11 +72,11 @@ async function take(file, told, anyPlace) {
 /** @param {any} line */
 function tickLine(line) {
   const what =
-    line.task === "undo"
+    line.task === desk.start.undo
       ? "a tick taken back again"
       : `${line.task}, ${sayDay(line.date)}${line.who ? `, ${line.who}` : ""}`;
   const gone =
-    line.planned === false && line.task !== "undo"
+    line.planned === false && line.task !== desk.start.undo
       ? "; no such job is planned now, so the line stands by its name and day"
       : "";
   return el("li", { text: `${line.area ? `${line.area}: ` : ""}${what}${gone}` });

@@ -1,9 +1,7 @@
 // What was changed is taken back or brought again, and lines that were taken back are told apart.
 // @ts-check
-import { again, ask, show, tryIt } from "./desk.js";
+import { again, ask, desk, show, tryIt } from "./desk.js";
 import { el, say } from "./say.js";
-
-const UNDO = "undo";
 
 /**
  * The lines of a record that say something, each with whether it was taken back; those that take
@@ -12,7 +10,7 @@ const UNDO = "undo";
  * @returns {{line: any, back: boolean}[]}
  */
 export function workIn(lines, column = "task") {
-  const takes = (/** @type {any} */ line) => String(line[column]).toLowerCase() === UNDO;
+  const takes = (/** @type {any} */ line) => String(line[column]).toLowerCase() === desk.start.undo;
   const gone = new Set(lines.filter(takes).map(({ id }) => id));
   return lines
     .filter((line) => !takes(line))
