@@ -92,13 +92,13 @@ def test_what_is_said_of_drawings(drawn):
         (None, "area-crosses-boundary"): (
             "warning", "7.58 ac of “C” lie outside the property line; nothing should be sown",
         ),
-        (None, "area-far-off"): ("warning", "“F” lies 1.0° from the rest of the property"),
+        (None, "area-far-off"): ("warning", "“F” lies 57 miles from the rest of the property"),
         ("A", "drawing-not-moved"): ("caution", "walked_outside_ft was not applied."),
         ("Bow", "drawing-repaired"): ("warning", "crosses itself; every part it encloses"),
         ("H", "hole-dropped"): ("info", "feature 1 “H”: a hole without area was dropped."),
-        ("K", "left-out"): ("caution", "open lines, which enclose nothing: feature 4."),
+        ("K", "left-out"): ("caution", "1 open line round no ground is left out: feature 4."),
         ("K", "kind-unknown"): ("caution", "kind that is not known here (“marsh”)"),
-        ("K", "waypoints-listed"): ("info", "1 points are listed, not measured."),
+        ("K", "waypoints-listed"): ("info", "1 point is listed, not measured."),
     }  # fmt: skip
     check(drawn, wanted)
 

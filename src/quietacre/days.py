@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+import re
 
 #: A year with a February 29, to hold a month and a day against.
 LEAP_YEAR = 2024
@@ -35,6 +36,17 @@ def month_day(text: str) -> tuple[int, int]:
 def say_day(day: dt.date, *, year: bool = False) -> str:
     """Return a day as a person says it: "May 14", or "May 14, 2027"."""
     return f"{day:%B} {day.day}" + (f", {day.year}" if year else "")
+
+
+def no_such_day(text: str) -> str:
+    """Return "2027 has no February 29" of a day written so that never comes, else ""."""
+    match = re.fullmatch(r"(\d{4})-(\d\d)-(\d\d)", text)
+    year, month, day = map(int, match.groups()) if match else (0, 0, 0)
+    if not (year and 1 <= month <= 12 and 1 <= day <= 31):  # noqa: PLR2004
+        return ""
+    if day <= calendar.monthrange(year, month)[1]:
+        return ""
+    return f"{year} has no {calendar.month_name[month]} {day}"
 
 
 def say_month_day(text: str) -> str:

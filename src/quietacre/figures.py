@@ -71,7 +71,8 @@ class Unit:
     Decimals below 0 round to tens and hundreds, where a figure is not known to the last one.
     ``places`` are the decimals, ``few`` those of figures below the measure's ``small``; None
     gives the smaller figures the more of them. ``zero`` is what is added to a figure turned
-    by the factor, ``lead`` what stands before it.
+    by the factor, ``lead`` what stands before it. ``fewer`` are the decimals that a metric
+    figure has less than others of its size: a tenth of a millimeter is nothing in a field.
     """
 
     word: str
@@ -80,6 +81,7 @@ class Unit:
     few: int | None
     zero: float = 0.0
     lead: str = ""
+    fewer: int = 0
 
 
 @dataclass(frozen=True)
@@ -116,10 +118,12 @@ class Measure:
         value = as_sent(value)
         told = value * unit.factor + unit.zero
         if places is not None:
-            return unit.lead + (_by_size(told) if metric else _with_places(told, places))
+            return unit.lead + (
+                _by_size(told, unit.fewer) if metric else _with_places(told, places)
+            )
         decimals = unit.few if value < self.small else unit.places
         if decimals is None:
-            return unit.lead + _by_size(told)
+            return unit.lead + _by_size(told, unit.fewer)
         text = _rounded(told, decimals)
         if self.never_nothing and value and text == _rounded(0.0, decimals):
             text = _rounded(told, decimals + 2)
@@ -134,9 +138,9 @@ MOST_PLACES = 4
 SIZES = (1.0, 10.0, 100.0)
 
 
-def _by_size(value: float) -> str:
+def _by_size(value: float, fewer: int = 0) -> str:
     """Return a number with the more decimals, the smaller it is; next to nothing is 0."""
-    places = sum(abs(value) < most for most in SIZES)
+    places = max(sum(abs(value) < most for most in SIZES) - fewer, 0)
     told = (_rounded(value, places), _rounded(value, places + 2))
     return next((text for text in told if re.search("[1-9]", text)), "0")
 
@@ -150,11 +154,14 @@ def _with_places(value: float, places: int) -> str:
 
 def _measure(
     us: tuple[str, int], metric: tuple[str, float, int | None], *, small: float = 0.0,
-    few: tuple[int, int] | None = None, never_nothing: bool = False,
+    few: tuple[int, int] | None = None, never_nothing: bool = False, fewer: int = 0,
 ) -> Measure:  # fmt: skip
     low, low_metric = few or (us[1], metric[2])
     return Measure(
-        Unit(us[0], 1.0, us[1], low), Unit(*metric, low_metric), small, never_nothing
+        Unit(us[0], 1.0, us[1], low),
+        Unit(*metric, low_metric, fewer=fewer),
+        small,
+        never_nothing,
     )
 
 
@@ -170,13 +177,13 @@ MEASURES = {
         ("deer-days an acre", 0), ("deer-days a hectare", 1 / HA_AC, 0)
     ),
     "ft": _measure(("ft", 0), ("m", FT_M, 0), small=160.0, few=(0, 1)),
-    "in": _measure(("in", 1), ("mm", IN_M * 1000, None)),
-    "in.": _measure(("in.", 1), ("mm", IN_M * 1000, None)),
+    "in": _measure(("in", 1), ("mm", IN_M * 1000, None), fewer=1),
+    "in.": _measure(("in.", 1), ("mm", IN_M * 1000, None), fewer=1),
     "inches": _measure(("inches", 0), ("mm", IN_M * 1000, 0)),
     "mi": _measure(("mi", 1), ("km", MILE_M / 1000, None)),
     "miles": _measure(("miles", 0), ("km", MILE_M / 1000, None)),
     "mph": _measure(("mph", 1), ("km/h", MILE_M / 1000, None)),
-    "sq ft": _measure(("sq ft", 0), ("m²", FT_M**2, None)),
+    "sq ft": _measure(("sq ft", 0), ("m²", FT_M**2, None), fewer=1),
     "lb": _measure(
         ("lb", 0), ("kg", LB_KG, 1), small=100.0, few=(1, 1), never_nothing=True
     ),

@@ -341,14 +341,13 @@ class Transect:
 class Job:
     """One thing that happened: a line of log.csv, its cells as they were typed.
 
-    ``more`` is the rest of the line in words; ``line`` its number, ``id`` the letters that
-    name it, ``cells`` the other cells by their column.
+    ``line`` is its number, ``id`` the letters that name it, ``cells`` the other cells by
+    their column.
     """
 
     on: dt.date
     area: str
     task: str
-    more: str = ""
     line: int = field(default=0, compare=False)
     id: str = field(default="", compare=False)
     cells: Mapping[str, str] = field(default_factory=dict, compare=False)

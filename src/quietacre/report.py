@@ -12,6 +12,7 @@ from quietacre.logbook import id_of
 from quietacre.need.merged import merged_need
 from quietacre.plantings import planting_keys, plantings_of
 from quietacre.plugins.run import step_columns
+from quietacre.record.line_said import line_said
 from quietacre.report_records import (
     AreaReport,
     AreaSize,
@@ -248,7 +249,10 @@ def _size(record: pd.Series, method: str) -> AreaSize:
 
 def _record(book: Book, name: str) -> tuple[DoneJob, ...]:
     """Return what was done on one piece of ground, the newest first."""
-    return tuple(DoneJob(job.on, job.task, job.more) for job in book.of(name))
+    return tuple(
+        DoneJob(job.on, job.task, line_said({**job.cells, "task": job.task}))
+        for job in book.of(name)
+    )
 
 
 def _from_steps(record: pd.Series, plugins: Plugins) -> FromSteps | NoSteps:

@@ -51,11 +51,11 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class DoneJob:
-    """One thing that was done on a piece of ground; ``more`` is the rest of it in words."""
+    """One thing that was done on a piece of ground; ``said`` is all of it in words."""
 
     on: dt.date
     task: str
-    more: str
+    said: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,7 +49,7 @@ def commands(result):
 def test_a_line_is_written_and_said(place):
     result = run("log", place, "mow", "--area", "north BOTTOM", "--minutes", "30")
     assert result.exit_code == 0, result.output
-    assert "2026-11-27 North bottom: mow; minutes 30" in result.stdout
+    assert "2026-11-27 North bottom: mow; 30 minutes" in result.stdout
     assert "had no column id: added" in result.stderr
     data = (place / "log.csv").read_bytes()
     assert data.startswith(

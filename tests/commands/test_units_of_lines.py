@@ -114,7 +114,7 @@ WITHOUT_FOLDER = {
          "4.52 seeds on a meter of row, one every 221 mm"),
     "need capacity --width-ft 6 --mph 4 --efficiency 0.8 --acres 12":
         ("2.3 acres an hour: 6 ft at 4 mph, 80%", "0.942 ha an hour: 1.83 m at 6.44 km/h, 80%"),
-    "crops oats": ("1-2 in. deep", "25.4-50.8 mm deep"),
+    "crops oats": ("1-2 in. deep", "25-51 mm deep"),
     "place {0}/pictures/knoll-sketch.png --at 10,10=34.219,-87.624 --at 400,300=34.216,-87.621 "
     "--out {1}/laid.png":
         ("may be off by 20 ft", "may be off by 6.1 m"),

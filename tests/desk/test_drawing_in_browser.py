@@ -364,6 +364,66 @@ def test_drawing_screens_fit_and_pass_axe(browser, desk, sample, size):
     assert not [line for line in said if "policy" in line.lower()], json.dumps(said)
 
 
+def late(page, address):
+    """Hold what is asked of an address back until the returned function is called."""
+    held = []
+    page.route(address, lambda route: held.append(route))
+
+    def let_go():
+        for route in held:
+            route.continue_()
+        page.unroute(address)
+
+    return held, let_go
+
+
+def test_an_answer_that_comes_after_its_tool_was_put_down_is_not_shown(
+    browser, desk, sample
+):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    held, let_go = late(page, "**/beside**")
+    page.click("[data-tool=join]")
+    page.wait_for_selector(".panel:has-text('One moment')")
+    page.keyboard.press("Escape")
+    page.wait_for_selector("[data-tool=split]")
+    assert len(held) == 1
+    page.click("[data-tool=split]")
+    let_go()
+    page.wait_for_timeout(300)
+    assert "Put the line across" in page.inner_text(".panel")
+    page.keyboard.press("Escape")
+    page.click("[data-tool=follow]")
+    page.wait_for_selector("#within-ft:focus")
+
+
+def test_a_join_that_fails_puts_its_tool_down(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.route("**/beside**", lambda route: route.abort())
+    page.click("[data-tool=join]")
+    page.wait_for_selector("#said.doubts, #gone, dialog[open]", state="attached")
+    page.wait_for_selector("[data-tool=join]")
+
+
+def test_what_comes_late_does_not_undo_what_was_done_meanwhile(browser, desk, sample):
+    page, _ = tab(browser, desk)
+    mend(page, "Old orchard")
+    page.click("[data-tool=trim]")
+    page.fill("#spur-ft", "60")
+    held, let_go = late(page, "**/shape**")
+    page.click("text=Cut them off")
+    page.keyboard.press("Escape")
+    page.click("text=Move its corners")
+    at = corner(page, 1)
+    drag(page, at, (25, 25))
+    after = shown_acres(page)
+    assert held
+    let_go()
+    page.wait_for_selector("#said.doubts:has-text('was not done. Do it again')")
+    assert shown_acres(page) == after
+
+
 def test_a_line_with_a_width_is_offered_as_a_road(browser, desk, sample):
     page, _ = tab(browser, desk)
     page.click("text=Draw a road or firebreak")

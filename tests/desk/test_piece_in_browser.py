@@ -37,7 +37,8 @@ def test_a_piece_becomes_the_property_line_and_comes_back(browser, desk, sample)
     page.locator("nav button", has_text="Ground").click()
     page.click("button[aria-label='Look at Long field']")
     page.get_by_role("button", name="This is the property line").tap()
-    page.wait_for_selector("#said:has-text('Long field is the property line now.')")
+    page.wait_for_selector("#said:has-text('Long field is the property line now. Its ')")
+    assert " are no ground of their own now." in page.inner_text("#said")
     assert page.locator("button[aria-label='Look at Long field']").count() == 0
     text = (sample / "property.toml").read_text()
     assert 'name = "Long field"' not in text

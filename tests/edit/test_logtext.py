@@ -114,4 +114,4 @@ def test_the_reader_of_the_log_reads_what_was_added(tmp_path):
     path.write_bytes(added(b"date;area;task\n2027-01-01;a;b", LINE | {"minutes": "30"}))
     first, second = read_log(path).jobs
     assert (first.area, second.area, second.task) == ("a", "North", "mow")
-    assert "30 minutes" in second.more
+    assert second.cells["minutes"] == "30"

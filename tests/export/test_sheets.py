@@ -119,7 +119,7 @@ def test_hostile_names_are_cut_and_harmless(built, tmp_path):
     report["property"]["name"] = HOSTILE
     for row in (*report["areas"], *report["strips"]):
         row["name"] = HOSTILE
-        row["record"] = [{"on": "2026-05-02", "task": HOSTILE, "more": HOSTILE}] * 9
+        row["record"] = [{"on": "2026-05-02", "task": HOSTILE, "said": HOSTILE}] * 9
     for row in report["areas"]:
         row["note"], row["history"] = HOSTILE, [HOSTILE] * 3
     for task in report["year"]["tasks"]:
@@ -163,7 +163,7 @@ def test_sentences_are_said_in_metric_units_and_names_stay():
     )
     # by definition: 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 ac = 4046.8564224 m²
     assert metric.words(text) == (
-        "402 m at 92.6 kg/ha, 6.35–12.7 mm deep, 3.0–6.1 m from “20 ft oak”; "
+        "402 m at 92.6 kg/ha, 6.4–13 mm deep, 3.0–6.1 m from “20 ft oak”; "
         "13-13-13, 2 in 3 years"
     )
 
@@ -303,17 +303,17 @@ def test_what_was_done_again_and_again_is_one_line():
     from quietacre.export.sheets.care import done_here
 
     record = [
-        DoneJob(date(2026, month, 5), "strip cut", "150 minutes")
+        DoneJob(date(2026, month, 5), "strip cut", "strip cut; 150 minutes")
         for month in (9, 8, 7, 6, 5)
     ]
-    record.insert(1, DoneJob(date(2026, 8, 20), "lime", "7 ton"))
+    record.insert(1, DoneJob(date(2026, 8, 20), "lime", "lime: 7 tons"))
     assert done_here(record) == [
         "strip cut: Sat, September 5, 2026, Wed, August 5, 2026, Sun, July 5, 2026, and 2 before",
-        "Thu, August 20, 2026: lime (7 ton)",
+        "Thu, August 20, 2026: lime: 7 tons",
     ]
     assert done_here([]) == []
     many = [DoneJob(date(2026, 9, 5), name, "") for name in "abcde"]
-    assert done_here(many)[-1] == "2 more: see log.csv"
+    assert done_here(many)[-1] == "2 more: see the log"
 
 
 def test_jobs_that_are_done_are_counted_and_not_listed(tmp_path):

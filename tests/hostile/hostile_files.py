@@ -675,7 +675,7 @@ def gpx_cases() -> Iterator[Case]:
     yield case(
         "encoding-wrong",
         text(plain.replace("edge", "pré"), "latin-1"),
-        says="not well-formed",
+        says="or a damaged one",
     )
     yield case(
         "encoding-utf7", gpx(walked(), '<?xml version="1.0" encoding="utf-7"?>'), says=""
@@ -742,7 +742,7 @@ def gpx_cases() -> Iterator[Case]:
         says="document type",
     )
     yield case(
-        "entity-undefined", gpx("<trk><name>&x;</name></trk>"), says="not well-formed"
+        "entity-undefined", gpx("<trk><name>&x;</name></trk>"), says="or a damaged one"
     )
     yield case(
         "include",
@@ -760,8 +760,8 @@ def gpx_cases() -> Iterator[Case]:
     for cut in (30, 200, 4000):
         yield case(f"cut-at-{cut}", plain[:cut], says="cut off")
     yield case("cut-at-end", plain[:-3], says="cut off")
-    yield case("tail", plain + "<gpx/>", says="not well-formed")
-    yield case("tags-crossed", gpx("<trk><trkseg></trk></trkseg>"), says="not well-formed")
+    yield case("tail", plain + "<gpx/>", says="or a damaged one")
+    yield case("tags-crossed", gpx("<trk><trkseg></trk></trkseg>"), says="or a damaged one")
     yield case("deep", gpx("<extensions>" * 5000), says="nest deeper")
     yield case("name-long", plain.replace("edge", "x" * 3_000_000), read=True, heavy=True)
     yield case(
@@ -769,7 +769,7 @@ def gpx_cases() -> Iterator[Case]:
         plain.replace("edge", "<![CDATA[<script>alert(1)</script>]]>"),
         read=True,
     )
-    yield case("zero-byte", plain.replace("edge", "a\x00b"), says="not well-formed")
+    yield case("zero-byte", plain.replace("edge", "a\x00b"), says="or a damaged one")
     yield case(
         "waypoint-in-track",
         gpx("<trk><trkseg><wpt lat='1' lon='2'/></trkseg></trk>"),
@@ -807,8 +807,8 @@ def gpx_cases() -> Iterator[Case]:
         read=True,
     )
     yield case("page", "<html><body>Sign in</body></html>", says="not a GPX")
-    yield case("picture", raw(b"\x89PNG\r\n\x1a\n"), says="not well-formed")
-    yield case("zipped", raw(gzip.compress(plain.encode())), says="not well-formed")
+    yield case("picture", raw(b"\x89PNG\r\n\x1a\n"), says="or a damaged one")
+    yield case("zipped", raw(gzip.compress(plain.encode())), says="or a damaged one")
     yield case("many-points", gpx(walked(steps=60_000)), read=True, heavy=True)
 
 
@@ -864,7 +864,7 @@ def kml_cases() -> Iterator[Case]:
     yield case(
         "encoding-wrong",
         text(plain.replace("Field", "pré"), "latin-1"),
-        says="not well-formed",
+        says="or a damaged one",
     )
     yield case("hole", kml(placemark(holes=(words_of(HOLE),))), acres=FIELD_AC - HOLE_AC)
     yield case(
@@ -963,7 +963,7 @@ def kml_cases() -> Iterator[Case]:
     yield case("underscore", plain.replace("34.202", "34.2_02"), says="not a longitude")
     yield case("no-placemarks", kml(""), says="holds no features")
     yield case("not-kml", "<html/>", says="not KML")
-    yield case("cut-off", plain[:200], says="not well-formed")
+    yield case("cut-off", plain[:200], says="or a damaged one")
     yield case("empty", raw(b""), says="is empty")
     yield case(
         "name-hostile", kml(placemark(name="&lt;script&gt;{{7*7}}${1}`")), acres=FIELD_AC
@@ -1758,11 +1758,11 @@ def path_cases() -> Iterator[Case]:
     yield Case("n" * 240 + ".geojson", plain, acres=FIELD_AC)
     yield Case("n" * 300 + ".geojson", lambda p: None, says="")
     yield Case("-dash.geojson", plain, acres=FIELD_AC)
-    yield Case("other.kml", plain, says="not well-formed")
+    yield Case("other.kml", plain, says="or a damaged one")
     yield Case("other.gpkg", plain, says="not a GeoPackage")
     yield Case("other.shp", plain, says="not a shapefile")
     yield Case("other.zip", plain, says="zip")
-    yield Case("other.gpx", plain, says="not well-formed")
+    yield Case("other.gpx", plain, says="or a damaged one")
 
 
 TOML = '[property]\nname = "Invented"\n{top}\n[[area]]\nname = "{name}"\nkind = "plot"\nfrom = "{file}"\n{more}\n'

@@ -317,7 +317,7 @@ def test_times_of_a_walk_and_files_that_break_off(tmp_path):
     path = tmp_path / "a.gpx"
     path.write_text("<gpx>\n<trk></gpx>")
     with pytest.raises(
-        FileProblem, match=r"line 2: is not well-formed XML \(mismatched tag\)"
+        FileProblem, match=r"line 2: is not a GPX file, or a damaged one \(mismatched tag\)"
     ):
         read_gpx(path)
     path.write_text('<gpx>\n<wpt lat="1" lon="2"/>\n')
@@ -682,10 +682,9 @@ def test_cells_of_a_log_line_in_words(tmp_path):
         "2027-09-06,P,clip,forty,,,someday,11\n,P,clip\n2027-09-07,P,\n2027-09-08,P,clip,,,,,10\n"
     )
     made = read_log(path, shown="log.csv")
-    assert (
-        made.jobs[0].more
-        == "40 minutes; rain_in 0.4; by the gate; until September 12, 2027; stand 7"
-    )
+    assert made.jobs[0].cells == {
+        "minutes": "40", "rain_in": "0.4", "note": "by the gate", "until": "2027-09-12", "stand": "7",
+    }  # fmt: skip
     assert [str(note.text).partition(": ")[2] for note in made.notes] == [
         "until “someday” is no day and is kept as words.",
         "minutes “forty” is no figure and is kept as words.",

@@ -60,7 +60,7 @@ def test_empty_and_missing_shapes_are_counted(tmp_path):
     layer = read_layer(path)
     assert layer.name == ("a",)
     (note,) = layer.notes
-    assert note.text.startswith("2 features without a shape")
+    assert note.text.startswith("2 features without a shape are left out: ")
 
 
 def test_batches_are_the_whole(tmp_path, monkeypatch):

@@ -48,7 +48,7 @@ def test_two_points_are_a_line_and_three_a_ring(tmp_path):
     line = written(tmp_path, {"type": "LineString", "coordinates": RING[:2]})
     notes = read_layer(line).notes
     assert [note.code for note in notes] == ["left-out"]
-    assert "lines of fewer than three points: " in notes[0].text
+    assert "1 line of fewer than three points is left out: " in notes[0].text
     ring = written(tmp_path, {"type": "LineString", "coordinates": RING})
     layer = read_layer(ring)
     assert len(layer.geometry) == 1
@@ -66,7 +66,7 @@ def test_three_that_are_left_out_are_named_and_the_rest_counted(tmp_path, count,
     path.write_text(json.dumps({"type": "FeatureCollection", "features": nothing}))
     (note,) = read_layer(path).notes
     assert note.text.startswith(
-        f"{count} features without a shape: feature 1, feature 2, feature 3"
+        f"{count} features without a shape are left out: feature 1, feature 2, feature 3"
     )
     assert ("…" in note.text) is more
 

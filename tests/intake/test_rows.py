@@ -101,12 +101,12 @@ def test_a_log_may_have_more_beside_it(tmp_path):
     assert read_log(path).jobs == (Job(dt.date(2027, 1, 1), "Field", "mow"),)
 
 
-def test_the_rest_of_a_log_line_is_kept_as_words(tmp_path):
+def test_the_rest_of_a_log_line_is_kept_as_it_was_typed(tmp_path):
     path = tmp_path / "log.csv"
     path.write_text(
         "date,area,task,minutes,rain,who,note\n"
         "2027-01-01,Field,mow,40,0.4 in,,by the gate\n2027-01-01,Field,mow,an hour,,J,\n"
     )
     first, second = read_log(path).jobs
-    assert first.more == "40 minutes; rain 0.4 in; by the gate"
-    assert second.more == "minutes an hour; who J"
+    assert first.cells == {"minutes": "40", "rain": "0.4 in", "note": "by the gate"}
+    assert second.cells == {"minutes": "an hour", "who": "J"}

@@ -133,7 +133,7 @@ def test_a_line_whose_ends_lie_within_a_twentieth_of_its_length_is_a_ring(
         (note,) = layer.notes
         assert note.level == ("info" if gap == 0 else "caution")
     else:
-        assert "open lines, which enclose nothing" in layer.notes[0].text
+        assert "1 open line round no ground is left out" in layer.notes[0].text
 
 
 def test_a_twentieth_to_the_last(tmp_path):
@@ -156,7 +156,7 @@ def test_three_of_what_is_left_out_are_named(count, words):
     for number in range(1, count + 1):
         into.add(None, {}, f"f{number}")
     (note,) = into.layer().notes
-    assert note.text == f"{count} features without a shape: {words}"
+    assert note.text == f"{count} features without a shape are left out: {words}"
 
 
 def test_kinds_that_are_none_of_ours_are_named_up_to_three():
@@ -586,7 +586,7 @@ def test_a_place_of_a_kml_file_may_have_a_height(tmp_path):
     assert [(p.lon, p.lat) for p in layer.waypoints] == [(1.0, 2.0)]
     with pytest.raises(FileProblem, match="is not KML"):
         kml_file(tmp_path, "<gpx/>")
-    with pytest.raises(FileProblem, match="is not well-formed XML"):
+    with pytest.raises(FileProblem, match="is not a KML file, or a damaged one"):
         kml_file(tmp_path, "<kml>")
     both = "<Placemark><MultiGeometry>{0}{0}</MultiGeometry></Placemark>".format(
         "<Point><coordinates>1,2</coordinates></Point>"

@@ -45,7 +45,7 @@ test("a figure of a text is printed, names and their brackets stay", () => {
   assert.equal(us.printed("⟦ft|-1|8| or |12.5⟧"), "8 or 12.5 ft");
   assert.equal(metric.printed("⟦lb|0|1000⟧"), "454 kg");
   assert.equal(us.printed("⟦lb|0*|40⟧ of ⟦in|=half an inch|0.5⟧"), "40 of half an inch");
-  assert.equal(metric.printed("⟦lb|0*|40⟧ of ⟦in|=half an inch|0.5⟧"), "18.1 of 12.7 mm");
+  assert.equal(metric.printed("⟦lb|0*|40⟧ of ⟦in|=half an inch|0.5⟧"), "18.1 of 13 mm");
   assert.equal(metric.printed("⟦old gate⟧, ⟦ac|2|⟧, ⟦ac|2|x⟧"), "⟦old gate⟧, ⟦ac|2|⟧, ⟦ac|2|x⟧");
 });
 

@@ -153,7 +153,7 @@ def test_what_was_spread_for_a_planting_that_asks_for_nothing_is_told_there():
         PropertyInfo("Home"), area=(area,), mix=MIXES, soil_test=(none,), product=PRODUCTS
     )
     cells = {"item": "46-0-0", "amount": "50", "unit": "lb"}
-    book = book_of([Job(D(2027, 9, 20), "Creek", "fertilized", "", 2, "a", cells)], prop)
+    book = book_of([Job(D(2027, 9, 20), "Creek", "fertilized", 2, "a", cells)], prop)
     plan = plan_needs(FRAME, prop, book=book, today=D(2027, 9, 30))
     fall = plan.needs["a01.2"]
     assert [(one.item, one.amount) for one in fall.done] == [("46-0-0", 50.0)]

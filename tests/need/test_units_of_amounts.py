@@ -135,7 +135,7 @@ LOG = (
 def logged():
     """Return the lines of the log."""
     return [
-        Job(D.fromisoformat(on), area, task, "", line, f"l{line}", cells)
+        Job(D.fromisoformat(on), area, task, line, f"l{line}", cells)
         for line, (on, area, task, cells) in enumerate(LOG, 2)
     ]
 
@@ -180,9 +180,9 @@ def test_a_plan_of_amounts_is_told_in_both(said):
         "20 deer × 2 lb × 100 days = 4,000 lb; 32.00 ac × 900 lb/ac × 0.5 = 14,400 lb: enough":
             "0.907 kg × 100 days = 1,814 kg; 12.9 ha × 1,009 kg/ha × 0.5 = 6,532 kg: enough",
         "13-13-13: 519 lb/ac is 11.9 lb on 1,000 sq ft (a course of 50 ft)":
-            "13-13-13: 582 kg/ha is 5.41 kg on 92.9 m² (a course of 15.2 m)",
+            "13-13-13: 582 kg/ha is 5.41 kg on 93 m² (a course of 15.2 m)",
         "1-3 acres a plot: winter plots": "0.405-1.21 ha a plot: winter plots",
-        "1.5-2.5 in. deep [1] (also printed: 2 Missouri": "38.1-63.5 mm deep [1] (also printed: 50.8",
+        "1.5-2.5 in. deep [1] (also printed: 2 Missouri": "38-64 mm deep [1] (also printed: 51",
         "30 seeds a square foot, 243,000 a pound": "323 seeds a m², 535,700 a kg",
         "mixed 8 in. of 6": "laboratory: 3.36 t/ha at ECCE 100 %; mixed 203 mm of 152",
     }  # fmt: skip
@@ -238,8 +238,8 @@ def test_texts_of_the_tables_are_told_in_both():
     pairs = {
         "90 % CCE in a slice of 8 in.": "90 % CCE in a slice of 203 mm",
         "a cage of 8 ft of wire stands on 5.09 sq ft; a 50 ft roll makes 6":
-            "a cage of 2.44 m of wire stands on 0.473 m²; a 15.2 m roll makes 6",
-        "6 sq ft or more: at least that much": "0.557 m² or more: at least that much",
+            "a cage of 2.44 m of wire stands on 0.47 m²; a 15.2 m roll makes 6",
+        "6 sq ft or more: at least that much": "0.56 m² or more: at least that much",
         "to wet 18.5 by 18.5 ft with": "fluid ounces caught are gallons an acre, 444 mL as planned",
         # 340.3 sq ft, a hundred-and-twenty-eighth of an acre: 31.6 m² of 444 mL are 140 L/ha
         "sprayer: over 11 ft at 30 ft wide": "sprayer: over 3.46 m at 9.14 m wide catch 444 mL",
@@ -247,7 +247,7 @@ def test_texts_of_the_tables_are_told_in_both():
         "60 lb/ac are left out": "put 35 lb/ac under “",  # its box is in US units
         "0 lb: 4.0 ac would feed them": "0 kg: 1.62 ha would feed them",
         "short by 1,000 lb: 1.0 ac more": "short by 454 kg: 0.405 ha more",
-        "half an inch of rain at one time": "12.7 mm of rain at one time",
+        "half an inch of rain at one time": "13 mm of rain at one time",
         "308 lb of 13-13-13": "140 kg of 13-13-13",
         "hauled off with hay: 100 lb/ac N": "hauled off with hay: 112 kg/ha N",
         "5 or more acres a plot: dove fields": "within 0.805 km of water",

@@ -31,7 +31,7 @@ def sample(name="Plot", count=1):
             "acres_low": 1.4, "acres_high": 1.6, "half_width_pct": 6.0, "perimeter_ft": 900.0,
             "method": "drawn", "walk": None, "need": None, "settings": [], "mix": None,
             "plant": None, "vine": None, "history": [name], "note": name,
-            "record": [{"on": "2026-05-02", "task": name, "more": name}],
+            "record": [{"on": "2026-05-02", "task": name, "said": name}],
             "notes": [{"code": "x", "level": "warning", "text": name, "source": None,
                        "head": name, "more": "", "help": [], "cited": "",
                        "feature": name, "lon": -87.6, "lat": 34.2}],

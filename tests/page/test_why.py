@@ -58,7 +58,7 @@ def test_a_plot_tells_terms_source_and_spread():
     assert "How Much Lime To Apply?, University of Missouri Extension, n.d." in why["Lime"]
     assert "16.0 live seeds a sq ft at 14,500 a pound (from memory)" in why["Seed"]
     assert why["Machine"].startswith(
-        "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560"
+        "spreader: what lands on a small piece of ground = the rate × its area"
     )
     assert "418-121, Virginia Tech, n.d." in why["Machine"]
     assert "$120.50 ÷ 2.00 ac = $60.25 an acre" in why["Dollars"]
@@ -98,7 +98,9 @@ def test_a_spray_a_drill_and_a_moved_edge_tell_their_terms():
     )
     assert "20.0 to 22.0 gal by the acres' own ±" in why["Spray"]
     assert "LSU AgCenter" in why["Machine"]
-    assert why["Machine"].startswith("drill: ounces in 100 ft")
+    assert why["Machine"].startswith(
+        "drill: what falls on a course, all rows caught = the rate"
+    )
     assert "less than 14 ft at one place cannot be seen" in why["Moved"]
     percent = {**row, "mode": "percent", "rate": 2.0}
     two = said({**patch, "need": {"spray": [percent]}}, StripReport)
@@ -115,7 +117,7 @@ def test_a_crop_of_few_seeds_is_counted_by_the_acre_and_live_only_by_its_tag():
 def test_a_job_of_one_pass_and_one_load_leaves_no_empty_place():
     work = {"plant": {"minutes": 34.0, "text": ""}}
     minutes = said({**PLOT, "need": {"work": work}})["Minutes"]
-    assert minutes.startswith("plant: 34 minutes | acres ÷")
+    assert minutes.startswith("plant: 34 minutes | area ÷")
 
 
 def test_a_spot_spray_is_checked_by_hand():
@@ -192,7 +194,8 @@ def test_why_is_told_in_metric_units_too():
     assert "P₂O₅ 44.8 kg/ha asked, 44.8 given" in why["Fertilizer"]
     assert "50.4 kg/ha of N left out" in why["Fertilizer"]
     assert "$120.50 ÷ 0.809 ha = $148.88 a hectare" in why["Dollars"]
-    assert "lb/ac × 1,000 ÷ 43,560" in why["Machine"]  # a formula stays as it is printed
+    assert "the rate × its area" in why["Machine"]  # a formula holds in any unit
+    assert "sq ft" not in why["Machine"]
     row = {
         "name": "feed", "use": "foliar feed", "mode": "per acre", "rate": 64.0, "unit": "fl oz", "acres": 1.4,
         "gal": 21.0, "product": 89.6, "gal_low": 20.0, "gal_high": 22.0,

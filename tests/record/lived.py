@@ -44,14 +44,12 @@ class Year:
         """Add a line to the log and return its number."""
         number = len(self.jobs) + 2
         typed = {k: f"{v:g}" if isinstance(v, float) else str(v) for k, v in cells.items()}
-        self.jobs.append(Job(on, area, task, "", number, f"line{number:05d}", typed))
+        self.jobs.append(Job(on, area, task, number, f"line{number:05d}", typed))
         return number
 
     def undo(self, on, number):
         """Take a line back."""
-        self.jobs.append(
-            Job(on, "", "undo", "", len(self.jobs) + 2, f"line{number:05d}", {})
-        )
+        self.jobs.append(Job(on, "", "undo", len(self.jobs) + 2, f"line{number:05d}", {}))
 
     def book(self):
         """Return the book of the log."""

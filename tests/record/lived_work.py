@@ -102,7 +102,7 @@ class WorkYear:
         """Add a line to the log; ``near`` is the time of the turn it is of, by its letters."""
         number = len(self.jobs) + 2
         typed = {key: str(value) for key, value in cells.items()}
-        self.jobs.append(Job(on, area, task, "", number, f"line{number:05d}", typed))
+        self.jobs.append(Job(on, area, task, number, f"line{number:05d}", typed))
         self.why = task
         if rule := rule_of(self.rules, task, near or on):
             self.rule_by_line[number] = rule
@@ -289,7 +289,7 @@ class WorkYear:
         """Write a line that is wrong, or take one back."""
         for _, line in [one for one in self.wrong_lines if one[0] == today]:
             number = len(self.jobs) + 2
-            self.jobs.append(Job(today, "", "undo", "", number, line.id, {}))
+            self.jobs.append(Job(today, "", "undo", number, line.id, {}))
             self.taken_back.append(line.id)
             self.why = "undo"
             if rule := self.rule_by_line.get(line.line):

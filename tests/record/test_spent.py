@@ -253,7 +253,7 @@ def test_stock_without_a_day_is_asked_for_before_the_log_touches_it(tmp_path):
     _, plan = planned(test, tmp_path, prop)
     (said_once,) = [n.text for n in plan.notes if n.code == "stock-undated"]
     assert "stock of oats, 13-13-13 has no day" in said_once
-    assert "write on = the day you counted it" in said_once
+    assert "fill in “Counted on”" in said_once
 
 
 def test_more_lime_than_is_asked_for_is_said(tmp_path):

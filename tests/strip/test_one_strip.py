@@ -76,7 +76,7 @@ def test_two_that_the_log_joins_with_one_are_all_one(place):
 
 
 def line(area, number=2):
-    return Job(CUT, area, "strip cut", "", number, f"line{number:05d}", {})
+    return Job(CUT, area, "strip cut", number, f"line{number:05d}", {})
 
 
 def test_the_log_names_a_joined_strip_by_any_name_and_order(place):

@@ -65,6 +65,16 @@ def test_jobs_come_in_order_of_days_then_of_ground():
     assert names(tasks) == ["Hill", "Pines", "Gate", "Pond"]
 
 
+def test_jobs_of_one_day_on_one_piece_stay_as_the_year_has_them():
+    # the window of the cage opens before that of the planting, which comes first all the same
+    tasks = [
+        job(label="plant", earliest="2027-07-05"),
+        job(label="set a cage", earliest="2027-07-02"),
+    ]
+    listed = [task.label for task in choose(tasks, Wanted(*JULY)).tasks]
+    assert listed == ["plant", "set a cage"]
+
+
 def test_a_list_of_one_person_one_machine_one_place():
     tasks = [
         job("Gate"),

@@ -23,6 +23,7 @@ from quietacre.boundary.why import Term, half_words, term, total_sd_m2
 from quietacre.figures import acres, feet
 from quietacre.model import Note
 from quietacre.units import ACRE_M2, FT_M
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     import shapely
@@ -166,7 +167,7 @@ def sky_note(
     return (
         Note(
             code, text, "info", track.source, track.name or None, middle.x, middle.y,
-            help=('say sky = "open" where it was, or "canopy"',),
+            help=("where it was open, say so: " + box_and_line("area", "sky", 'sky = "open"'),),
         ),
     )  # fmt: skip
 

@@ -16,7 +16,7 @@ from quietacre.commands._edge import emit, fail_cleanly, say
 from quietacre.commands._lost import tell_lost_to_reader
 from quietacre.errors import BadInput, FileProblem
 from quietacre.export.outputs import listed
-from quietacre.figures import acres, feet, figure
+from quietacre.figures import acres, feet, figure, printed
 from quietacre.model import OUT, SETTINGS_FILE
 from quietacre.workweek import FIRST_YEAR, LAST_YEAR
 
@@ -157,16 +157,14 @@ def summary(report: Report, folder: Path, *, at_desk: bool = False) -> str:
     totals = report.totals
     from quietacre.page.look_into import look_words
 
-    between = figure(
-        totals.total_acres_low,
-        "ac",
-        to=totals.total_acres_high,
-        joined=" and ",
-        bare=True,
-    )
+    low, high = totals.total_acres_low, totals.total_acres_high
+    between = ""
+    if printed(acres(low)) != printed(acres(high)):  # of drawn ground there is no ±
+        span = figure(low, "ac", to=high, joined=" and ", bare=True)
+        between = f" (between {span})"
     lines = [
-        f"{report.property.name}: {len(report.areas)} areas, {acres(totals.total_acres)} "
-        f"(between {between})",
+        f"{report.property.name}: {len(report.areas)} areas, {acres(totals.total_acres)}"
+        f"{between}",
     ]
     lines += [_strip_line(row) for row in report.strips]
     lines += _money_lines(report)

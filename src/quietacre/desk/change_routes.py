@@ -215,13 +215,18 @@ async def lines(desk: Desk, _request: Request) -> Response:
     from quietacre.edit.journal import read
     from quietacre.edit.logtext import read_log_text
     from quietacre.errors import BadInput
+    from quietacre.figures import printed
     from quietacre.logbook import LOG
+    from quietacre.record.line_said import line_said
 
     data = read(desk.folder, LOG)
     if data is None:
         return JSONResponse({"lines": []})
     try:
-        lines = [cells for _, cells in read_log_text(data).typed()]
+        lines = [
+            {**cells, "said": printed(line_said(cells))}
+            for _, cells in read_log_text(data).typed()
+        ]
     except BadInput as problem:
         return no(str(problem))
     return JSONResponse({"lines": lines[-500:]})

@@ -15,6 +15,7 @@ from quietacre.desk import places
 from quietacre.desk.answers import NOT_THERE, WRONG, as_json, column, no, shown, words_of
 from quietacre.desk.brought import bring_file
 from quietacre.desk.build_routes import PAPERS
+from quietacre.figures import printed
 from quietacre.intake.plain_settings import plain_settings
 from quietacre.kinds import KINDS, WORKED
 from quietacre.logbook import UNDO, UNIT_NAMES
@@ -214,7 +215,7 @@ async def words(desk: Desk, _request: Request) -> Response:
             "about": some.about,
             "keys": {
                 key: {
-                    "label": row.label,
+                    "label": printed(row.label),
                     "is": row.in_box,
                     "why": row.why,
                     "unit": unit_words(key),

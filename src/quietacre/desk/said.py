@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any, TypedDict
+from typing import Any, TypedDict
 
 from quietacre.desk.no_commands import without_terminal
 from quietacre.figures import printed
-from quietacre.words import settings_words, written
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
+from quietacre.words import written
+from quietacre.words.for_reader import (
+    KEY,
+    TABLE,
+    for_reader,
+    label_of,
+    put,
+    quoted,
+    table_word,
+)
 
 #: What a file may leave open: the option that says it, its words and what each means; a
 #: number is typed where there are none.
@@ -64,15 +70,6 @@ def without_commands(text: str) -> str:
 FAULT = re.compile(r"property\.toml: ([^\s:]+|[^:]*\"[^\"]*\"[^\s:]*): (.*)")
 
 
-def _outside_names(pattern: str) -> re.Pattern[str]:
-    """Return what finds a pattern, and whole what stands in “…”: somebody's own word."""
-    return re.compile(f"“[^”]*”|{pattern}")
-
-
-KEY = _outside_names(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
-TABLE = _outside_names(r"\[\[(\w+)\]\]")
-
-
 def in_boxes(text: str) -> str:
     """Return what is wrong with settings in the words of their boxes, a line for each.
 
@@ -92,43 +89,13 @@ def _in_box(line: str) -> str:
     for one in written.ALL:
         wrong = wrong.replace(one.in_file, one.in_box)
     keys = re.sub(r"\[[^\]]*\]", "", path).split(".")
-    wrong = wrong.replace("share (of the full rate)", _quoted("share", keys))
-    wrong = _put(TABLE, _table_word, wrong)
-    wrong = _put(KEY, lambda key: _quoted(key[0], keys), wrong)
-    label = _label(keys[-1], keys[:-1]) if len(keys) > 1 else ""
+    wrong = wrong.replace("share (of the full rate)", quoted("share", keys))
+    wrong = put(TABLE, table_word, wrong)
+    wrong = put(KEY, lambda key: quoted(key[0], keys), wrong)
+    label = label_of(keys[-1], keys[:-1]) if len(keys) > 1 else ""
     return f"“{label}”: {wrong}" if label else wrong[:1].upper() + wrong[1:]
 
 
-def _put(pattern: re.Pattern[str], word: Callable[[re.Match[str]], str], text: str) -> str:
-    """Return a text with words in place of a pattern, but for what stands in “…”."""
-    return pattern.sub(lambda found: found[0] if found[0][0] == "“" else word(found), text)
-
-
-def _table_word(table: re.Match[str]) -> str:
-    return table[1].replace("_", " ")
-
-
-def _quoted(key: str, path: list[str]) -> str:
-    """Return a key that a message names as its box's label in quotes, or as it stands."""
-    label = _label(key, path)
-    return f"“{label}”" if label else key
-
-
-def _label(key: str, path: list[str]) -> str:
-    """Return the label of a key's box, the one nearest to a path; "" where it has none."""
-    tables = settings_words()
-    near = [tables[part] for part in reversed(path) if part in tables]
-    found = (
-        table.keys[key].label for table in [*near, *tables.values()] if key in table.keys
-    )
-    return next(found, "")
-
-
-#: What a text says besides for who writes the file by hand, or types commands.
-BY_HAND = _outside_names(r" \((?:[^()]* in property\.toml|quietacre [^()]*)\)")
-#: Where in the file something stands: the box is named already.
-UNDER = _outside_names(r" under (?:\[[a-z_]+\]|(?:its|this|the) \[\[[a-z_]+\]\])")
-USED = _outside_names(r"\bproperty\.toml(?= (?:uses|has|still|names)\b)")
 #: What an answer holds under these names is said to the person, all of it.
 SAID_UNDER = frozenset(
     ("said", "why", "notes", "warnings", "cautions", "law", "remedies", "offers")
@@ -146,10 +113,7 @@ def for_desk(text: str) -> str:
     ----------
     text : any note, refusal or line of a build.
     """
-    text = without_terminal(printed(text))
-    text = _put(UNDER, lambda _: "", _put(BY_HAND, lambda _: "", text))
-    text = _put(KEY, lambda key: _quoted(key[0], []), _put(TABLE, _table_word, text))
-    return _put(USED, lambda _: "this place", text)
+    return for_reader(without_terminal(printed(text)))
 
 
 def answer_for_desk(answer: Any, *, said: bool = False) -> Any:  # noqa: ANN401 - any JSON

@@ -21,6 +21,7 @@ from quietacre.logbook import (
     log_unit,
 )
 from quietacre.model import folded
+from quietacre.record.line_said import line_said
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -134,11 +135,9 @@ def undo_line(log: LogText, name: str, on: dt.date) -> dict[str, str]:
 
 
 def line_words(cells: Mapping[str, str]) -> str:
-    """Return a line as a person reads it: "2027-07-04 North bottom: mow; minutes 30"."""
-    first = f"{cells.get('date', '')} {cells.get('area', '')}: {cells.get('task', '')}"
-    rest = [
-        f"{name} {cell}"
-        for name, cell in cells.items()
-        if name not in ("date", "area", "task") and cell
-    ]
-    return "; ".join([first.strip(), *rest])
+    """Return a line as a person reads it: "2027-07-04 North bottom: mow; 30 minutes".
+
+    Its figures are values until they are printed.
+    """
+    where = f"{cells.get('date', '')} {cells.get('area', '')}".strip()
+    return f"{where}: {line_said(cells)}"

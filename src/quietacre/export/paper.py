@@ -13,6 +13,7 @@ from quietacre.export.phone import plain_text
 from quietacre.export.plat import INK, RGB, SOFT
 from quietacre.figures import printed
 from quietacre.short_names import short_name
+from quietacre.words.for_reader import for_reader
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -76,7 +77,7 @@ class Paper(FPDF):
 
     def fit(self, text: str, most: int = MOST_TEXT) -> str:
         """Return text on one line, printed and cut, a lozenge for letters the font has not."""
-        text = plain_text(self.say(text))
+        text = plain_text(for_reader(self.say(text)))
         if len(text) > most:
             text = text[: most - 1] + "…"
         font = self.fonts["body"]

@@ -65,7 +65,7 @@ class Collector(FileNotes):
         self._waypoints: list[Waypoint] = []
         self._tracks: list[Track] = []
         self._odd_kinds: Counter[str] = Counter()
-        self._left_out: dict[str, tuple[int, list[str]]] = {}
+        self._left_out: dict[tuple[str, str], tuple[int, list[str]]] = {}
         self._pending: list[_Waiting] = []
         self._seen = 0
         self._vertices = 0
@@ -93,7 +93,7 @@ class Collector(FileNotes):
                 f"holds more than {MAX_FEATURES:,} features", "split the file"
             )
         if shape is None or shape.is_empty:
-            self._leave_out("without a shape", feature)
+            self._leave_out("feature", "without a shape", feature)
             return
         kind = self.kind(_word(properties, "kind"))
         more = _others(properties) if self.keeps_columns else NO_COLUMNS
@@ -129,8 +129,9 @@ class Collector(FileNotes):
             self._check(line, [feature])
         self._tracks.append(replace(track, lon=wrapped(track.lon)))
 
-    def _leave_out(self, why: str, feature: str) -> None:
+    def _leave_out(self, what: str, which: str, feature: str) -> None:
         """Count a feature that is not measured, and keep the first few names."""
+        why = (what, which)
         count, some = self._left_out.get(why, (0, []))
         self._left_out[why] = (count + 1, [*some, feature] if count < NAMED else some)
 
@@ -191,11 +192,11 @@ class Collector(FileNotes):
         """Return a drawn line as a ring when it was meant as one."""
         xy = shapely.get_coordinates(line)
         if not encloses(xy):
-            self._leave_out("lines of fewer than three points", label)
+            self._leave_out("line", "of fewer than three points", label)
             return None
         gap = float(np.hypot(*(xy[0] - xy[-1])))
         if gap > CLOSING_SHARE * line.length:
-            self._leave_out("open lines, which enclose nothing", label)
+            self._leave_out("open line", "round no ground", label)
             return None
         self.note(
             "line-closed",
@@ -238,22 +239,23 @@ class Collector(FileNotes):
         """
         self._settle()
         self.check_some()
-        for why, (count, some) in self._left_out.items():
+        for (what, which), (count, some) in self._left_out.items():
             words = ", ".join(some) + (" …" if count > NAMED else "")
-            self.note("left-out", f"{count} features {why}: {words}.", level="caution")
+            left = _count(count, what, f"{which} is", f"{which} are")
+            self.note("left-out", f"{left} left out: {words}.", level="caution")
         if self._odd_kinds:
             words = ", ".join(f"“{word}”" for word, _ in self._odd_kinds.most_common(NAMED))
             words += " …" if len(self._odd_kinds) > NAMED else ""
             self.note(
                 "kind-unknown",
-                f"{self._odd_kinds.total():,} features say a kind that is not known here "
+                f"{_count(self._odd_kinds.total(), 'feature', 'says', 'say')} a kind that is not known here "
                 f"({words}), which is left out; the kinds are {', '.join(AREA_KINDS)}.",
                 level="caution",
             )
         if self._waypoints:
             self.note(
                 "waypoints-listed",
-                f"{len(self._waypoints)} points are listed, not measured.",
+                f"{_count(len(self._waypoints), 'point', 'is', 'are')} listed, not measured.",
                 level="info",
             )
         return self.take()
@@ -295,6 +297,11 @@ class Collector(FileNotes):
                     "drawn-twice", f"“{label}” repeats “{seen[key]}” to the point.", label
                 )
             seen.setdefault(key, label)
+
+
+def _count(count: int, what: str, one: str, many: str) -> str:
+    """Return "1 line is" or "2 lines are"."""
+    return f"1 {what} {one}" if count == 1 else f"{count:,} {what}s {many}"
 
 
 def encloses(xy: np.ndarray) -> bool:

@@ -44,6 +44,19 @@ WORDS = {
 TEXT_OR_LIST = "should be a name in quotes, or a list of them"
 
 
+def with_a_point(value: object) -> str:
+    """Return "; type 0.48" of a figure that was typed as "0,48", else "".
+
+    Three figures behind the comma may be thousands: nobody can say.
+    """
+    comma = (
+        re.fullmatch(r"\s*(\d+),(\d{1,2}|\d{4,})\s*", value)
+        if isinstance(value, str)
+        else None
+    )
+    return f"; type {comma[1]}.{comma[2]}" if comma else ""
+
+
 def fault_words(
     kind: str, loc: tuple[int | str, ...], limits: Mapping[str, object]
 ) -> str | None:
@@ -82,7 +95,8 @@ def fault_line(error: Any) -> str:  # noqa: ANN401 - pydantic's error record
         quoted = (
             f"“{given}” " if isinstance(given, (str, int, float)) and given != "" else ""
         )
-        return f"{path}: {quoted}{plain}"
+        comma = with_a_point(given) if kind in ("float_type", "float_parsing") else ""
+        return f"{path}: {quoted}{plain}{comma}"
     message = str(error["msg"])
     message = message[:1].lower() + message[1:]
     shown = f"“{given}”: " if isinstance(given, (str, int, float)) else ""

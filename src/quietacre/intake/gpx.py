@@ -242,8 +242,8 @@ def _broken(reader: _Reader, problem: expat.ExpatError) -> FileProblem:
         what = f"is cut off after {reader.fixes:,} points (line {problem.lineno})"
         return FileProblem(what, fix="copy or export it again", source=reader.shown)
     return FileProblem(
-        f"is not well-formed XML ({text})",
-        fix="export it again",
+        f"is not a GPX file, or a damaged one ({text})",
+        fix="check what the file is, or export it again",
         source=reader.shown,
         where=f"line {problem.lineno}",
     )

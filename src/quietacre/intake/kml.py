@@ -39,7 +39,7 @@ def collect_kml(data: bytes, into: Collector, label: str = "") -> None:
     Raises
     ------
     FileProblem
-        It is not well-formed KML, or a coordinate in it is not a number.
+        It is no whole KML, or a coordinate in it is not a number.
     """
     from xml.etree.ElementTree import ParseError
 
@@ -59,7 +59,8 @@ def collect_kml(data: bytes, into: Collector, label: str = "") -> None:
         ) from problem
     except (ParseError, LookupError, ValueError, RecursionError) as problem:
         raise into.problem(
-            f"{label}is not well-formed XML ({problem})", "export it again"
+            f"{label}is not a KML file, or a damaged one ({problem})",
+            "check what the file is, or export it again",
         ) from problem
     if _tag(root) != "kml":
         raise into.problem(f"{label}is not KML", "check what the file is")

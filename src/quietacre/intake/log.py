@@ -5,14 +5,12 @@ A line that cannot be read is a note with its number, and never stops a build.
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from quietacre.cells import typed_cell
-from quietacre.days import say_day
 from quietacre.errors import FileProblem, one_line
 from quietacre.intake.deadline import timed
 from quietacre.intake.limits import read_text
@@ -23,12 +21,10 @@ from quietacre.model import Job, Note
 from quietacre.workweek import LAST_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
+    import datetime as dt
+    from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-#: Columns whose cells speak for themselves.
-NOTE = "note"
-MINUTES = "minutes"
 THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?")
 #: Columns that hold a figure, and the most of it.
 MOST = LOG_FILE.most
@@ -93,7 +89,7 @@ def read_log(path: Path, *, shown: str | None = None, file: LineFile = LOG_FILE)
             _note("log-figure", text, shown, number) for text in _figures(cells, file)
         ]
         jobs.append(
-            Job(day, row.get("area", ""), row[file.what], _more(cells, own), number,
+            Job(day, row.get("area", ""), row[file.what], number,
                 cells.get("id", ""), {k: v for k, v in cells.items() if k not in own})
         )  # fmt: skip
     return LogRead(tuple(jobs), tuple(notes))
@@ -186,20 +182,3 @@ def figure(cell: str, most: float = math.inf) -> float | None:
     except ValueError:
         return None
     return value if math.isfinite(value) and 0.0 <= value <= most else None
-
-
-def _more(cells: Mapping[str, str], own: Collection[str]) -> str:
-    """Return the other cells in words: "40 minutes; rain 0.4 in; by the north gate"."""
-    words = []
-    for name, cell_text in cells.items():
-        if name in own:
-            continue
-        if name == NOTE:
-            words.append(cell_text)
-        elif name == MINUTES and cell_text.isdecimal():
-            words.append(f"{cell_text} minutes")
-        elif name in DAYS and ISO_DAY.fullmatch(cell_text):
-            words.append(f"{name} {say_day(dt.date.fromisoformat(cell_text), year=True)}")
-        else:
-            words.append(f"{name} {cell_text}")
-    return "; ".join(words)

@@ -13,7 +13,8 @@ import types
 import typing
 from typing import TYPE_CHECKING, Any
 
-from quietacre.intake.faults import NO_DATE
+from quietacre.days import no_such_day
+from quietacre.intake.faults import NO_DATE, with_a_point
 from quietacre.intake.key_names import BARE_KEY, KEYS, key_path
 from quietacre.intake.limits import MAX_NESTING
 from quietacre.units import reckonable
@@ -82,12 +83,13 @@ def loose_types(value: Any, hint: Any, path: str) -> Iterator[str]:  # noqa: ANN
         return
     if hint in (int, float) and (isinstance(value, (str, bool))):
         shown = str(value).lower() if isinstance(value, bool) else f"“{value}”"
-        yield f"{path}: {shown} should be a number{UNQUOTED.in_file}"
+        yield f"{path}: {shown} should be a number{UNQUOTED.in_file}{with_a_point(value)}"
     elif hint is bool and not isinstance(value, bool):
         yield f"{path}: should be true or false"
     elif hint is dt.date and not _is_date(value):
         # a number would be taken for seconds since 1970, and a time for its day
-        yield f"{path}: “{value}” {NO_DATE}"
+        none = no_such_day(value) if isinstance(value, str) else ""
+        yield f"{path}: “{value}”: {none}" if none else f"{path}: “{value}” {NO_DATE}"
 
 
 def _is_date(value: object) -> bool:

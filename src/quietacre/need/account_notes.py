@@ -17,6 +17,7 @@ from quietacre.record.moved import KINDS
 from quietacre.record.paid import paid_for_work
 from quietacre.record.uses import by_ground
 from quietacre.record.words import FEED, LIME
+from quietacre.words import box_and_line
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -235,7 +236,7 @@ def _undated_said(undated: Sequence[Held]) -> Iterator[Note]:
     names = ", ".join(held.item for held in undated)
     yield Note(
         "stock-undated",
-        f"stock of {names} has no day: under its [[stock]] write on = the day you counted it",
+        f"stock of {names} has no day: fill in {box_and_line('stock', 'on', 'on under its [[stock]]')}",
         "caution", SETTINGS_FILE,
         more=f"Until then nothing that the log says was bought or used changes it{so_far}.",
     )  # fmt: skip
@@ -267,7 +268,8 @@ def _say_undated(job: Job, uses: Sequence[Use], account: Account) -> None:
         "warning",
         more=f"The log has {', '.join(texts)} on it since {say_day(first, year=True)}"
         + (f", ${dollars:,.0f} worth" if dollars else "")
-        + ": write on = the day of the test, and what came after it is not spread again.",
+        + f": fill in {box_and_line('soil_test', 'on', 'on under its [[soil_test]]')}, and what came "
+        "after it is not spread again.",
     )
 
 

@@ -17,6 +17,7 @@ class UnitOfPage(TypedDict):
     few: int | None
     zero: float
     lead: str
+    fewer: int
 
 
 class MeasureOfPage(TypedDict):
@@ -74,4 +75,5 @@ def _unit_of_page(unit: Unit) -> UnitOfPage:
         "few": unit.few,
         "zero": unit.zero,
         "lead": unit.lead,
+        "fewer": unit.fewer,
     }

@@ -9,6 +9,7 @@ from quietacre.as_json import marked, plain
 from quietacre.page.notes import parts_of
 from quietacre.page.why import HOURS, SUMS, why_of
 from quietacre.short_names import short_names
+from quietacre.words.for_reader import for_reader
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -69,7 +70,7 @@ def report_data(report: Report) -> JsonObject:
 
 
 def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
-    """Return a report without what the page never shows, and with shorter numbers.
+    """Return a report without what the page never shows, for its reader, with shorter numbers.
 
     Places keep six decimals of a degree, all else seven digits.
     """
@@ -81,6 +82,8 @@ def slim(value: Any, key: str = "") -> Any:  # noqa: ANN401 - any JSON
         }
     if isinstance(value, list):
         return [slim(item, key) for item in value]
+    if isinstance(value, str):  # one word is a name of a file, or a word for programs
+        return for_reader(value) if " " in value else value
     if not isinstance(value, float):
         return value
     short = round(value, 6) if key in PLACES else float(f"{value:.7g}")

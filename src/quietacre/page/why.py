@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 #: How minutes are made up. AEN-73, University of Kentucky, 1991, for the acres an hour.
 MINUTES = (
-    "acres ÷ acres an hour for each pass (width × miles an hour × field efficiency ÷ 8.25; "
+    "area ÷ area an hour for each pass (width × speed × field efficiency; "
     "University of Kentucky, AEN-73, 1991), with the minutes you set for hitching and turning, "
     "for each load and for each tank; trips not counted"
 )
@@ -28,10 +28,10 @@ MINUTES = (
 
 #: How what falls out of a machine is worked out.
 SPREADER = (
-    "spreader: pounds on 1,000 sq ft = lb/ac × 1,000 ÷ 43,560, seed in ounces; feet a bag goes = its "
-    "pounds × 43,560 ÷ (lb/ac × swath), the swath as it overlaps evenly (418-121, Virginia Tech, n.d.)"
+    "spreader: what lands on a small piece of ground = the rate × its area; how far a bag goes = "
+    "its weight ÷ (the rate × the swath), the swath as it overlaps evenly (418-121, Virginia Tech, n.d.)"
 )
-DRILL = "drill: ounces in 100 ft, all rows caught = lb/ac × 16 × 100 × its width in feet ÷ 43,560"
+DRILL = "drill: what falls on a course, all rows caught = the rate × its width × the course"
 #: How a laboratory's lime becomes tons of the product, by the basis it is written on.
 BY_PERCENT = (
     "tons of product = laboratory's tons × its percent ÷ the product's, on the same measure: half "

@@ -66,11 +66,11 @@ class TotalsJson(TypedDict):
 
 @final
 class DoneJobJson(TypedDict):
-    """One thing that was done on a piece of ground; ``more`` is the rest of it in words."""
+    """One thing that was done on a piece of ground; ``said`` is all of it in words."""
 
     on: str
     task: str
-    more: str
+    said: str
 
 
 @final

@@ -11,6 +11,7 @@ from annotated_types import Ge, Gt, Le, MinLen
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
+from quietacre.days import no_such_day
 from quietacre.words import written
 
 Positive = Annotated[float, Gt(0.0)]
@@ -37,6 +38,8 @@ def _day_or_month_day(value: object, _: ValidatorFunctionWrapHandler) -> dt.date
     if isinstance(value, str) and re.fullmatch(ISO_DAY, value):
         with contextlib.suppress(ValueError):
             return dt.date.fromisoformat(value)
+    if isinstance(value, str) and (none := no_such_day(value)):
+        raise PydanticCustomError("no_such_day", none)
     raise PydanticCustomError(
         "plant_day",
         f"is neither a date nor a month-day; {written.DAY_OR_YEARLY.in_file} for a day that comes back "

@@ -75,9 +75,10 @@ def choose(tasks: Sequence[YearTask], wanted: Wanted) -> Chosen:
             about.append(f"{more} nobody's by what is said, and not on this list.")
     if wanted.machine:
         open_ = _named(open_, "machine", wanted.machine, "is for the", "--machine")
+    # jobs of one day on one piece of ground stay as the year has them: what comes first, first
     chosen = sorted(
         (task for task in open_ if _in(task, wanted)),
-        key=lambda task: (_day(task), task.area, task.earliest),
+        key=lambda task: (_day(task), task.area),
     )
     late = [task for task in open_ if task.state == "not possible"]
     if late:

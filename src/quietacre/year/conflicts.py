@@ -142,10 +142,8 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
     state, region = prop.property.state, prop.property.region
     windows = windows_of(seed, own, state, region)
     where = say_place(state, region)
-    ask = (
-        "when your extension office gives other dates, write them as window under "
-        f"{_table_name(seed.crop)}."
-    )
+    box = box_and_line("crop", "window", f"window under {_table_name(seed.crop)}")
+    ask = f"when your extension office gives other dates, write them as its {box}."
     if not windows:
         window_text = say_windows(seed.crop, state, region)
         head = (
@@ -158,8 +156,8 @@ def _window(seed: Seed, prop: Property, planted: dt.date) -> Iterator[tuple[str,
             + (f" for {where}" if where and not window_text else "")
             + f", so {say_day(planted)} is held against none"
         )
-        cure = "ask your county extension office, and write its dates as window under "
-        yield "no-crop-window", InParts(head, f"{cure}{_table_name(seed.crop)}.")
+        cure = "ask your county extension office, and write its dates as the crop's "
+        yield "no-crop-window", InParts(head, f"{cure}{box}.")
         return
     if any(inside(planted, ranges) for ranges in windows.values()):
         return

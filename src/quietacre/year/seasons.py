@@ -331,8 +331,8 @@ def _unsown_note(row: PlantingSeason, rows: Sequence[PlantingSeason]) -> Note:
     return Note(
         "season-not-in-log",
         f"the planting{_of(row)} of {say_day(row.plant, year=True)} is not in the log and its time "
-        f"is over, so that of {say_day(meant.plant, year=True)} is planned "
-        f"(plant = {row.returns} comes back each year)",
+        f"is over, so that of {say_day(meant.plant, year=True)} is planned, "
+        "for its day comes back each year",
         "caution", LOG, row.area, more="If it was sown, write the line.",
     )  # fmt: skip
 

@@ -44,24 +44,23 @@ async function goodPictures() {
 }
 
 /** Choose a picture to draw over. @param {Stage} stage */
-export async function choosePicture(stage) {
-  await tryIt(async () => {
+export const choosePicture = (stage) =>
+  stage.asksAfter(async () => {
     const pictures = await goodPictures();
     const lay = (/** @type {any} */ row) =>
       tryIt(async () => {
         await layKept(stage, row);
         stage.leave();
       });
-    stage.asks(
+    return [
       para(
         pictures.length
           ? "Edges drawn over a picture are as far off as it is."
           : "No picture was placed yet: place one from the map of all the ground.",
       ),
       choiceList(pictures.map((row) => [row.picture, () => lay(row)])),
-    );
+    ];
   });
-}
 
 /** Open the screen on which a picture is placed. */
 export const placePicture = () =>

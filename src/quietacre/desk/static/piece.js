@@ -159,10 +159,13 @@ async function takeOut(name, place) {
 /** Make the edge of a piece the property line. @param {string} name */
 async function asLine(name) {
   await tryIt(async () => {
+    const area = desk.ground?.areas.find((/** @type {any} */ one) => one.name === name);
+    const acres = area ? ` Its ${sayRange(area)} are no ground of their own now.` : "";
     const made = await ask("line", { area: name });
     await again();
     await show("ground");
     const before = made.was && made.was !== made.file ? ` It was ${made.was}, which stays.` : "";
-    say(`${name} is the property line now.${before} “Take back the last change” brings it back.`);
+    const back = "“Take back the last change” brings it back.";
+    say(`${name} is the property line now.${acres}${before} ${back}`);
   });
 }

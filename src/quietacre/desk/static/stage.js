@@ -16,7 +16,7 @@ import {
   ROUND,
   sign,
 } from "./on_map.js";
-import { choices } from "./parts.js";
+import { choices, para } from "./parts.js";
 import { Pen } from "./pen.js";
 import { el, say, sentences } from "./say.js";
 import { after, begun, changed } from "./steps.js";
@@ -234,8 +234,8 @@ export class Stage {
     tool.enable();
     this.sentences();
     // the sentence that was chosen is gone, so keys go on to where the tool asks
-    const asks = tool.asks ? this.box.querySelector("input, select, button") : this.place;
-    if (chosen) asks?.focus({ preventScroll: true });
+    if (chosen && tool.asks) this.focusAsked();
+    else if (chosen) this.place.focus({ preventScroll: true });
     this.see(tool.asks ? this.box : this.place);
   }
 
@@ -252,6 +252,39 @@ export class Stage {
   /** Take a tool that only asks in the panel. @param {...(Node | string | null)} nodes */
   asks(...nodes) {
     this.take({ enable: () => this.panel(...nodes), asks: true });
+  }
+
+  /**
+   * Take a tool that asks once the desk has answered. What comes after the tool was put down
+   * is not shown.
+   * @param {() => Promise<Node[]>} nodes
+   */
+  asksAfter(nodes) {
+    const held = {
+      enable: () => this.panel(para("One moment …")),
+      asks: true,
+    };
+    this.take(held);
+    return tryIt(async () => {
+      try {
+        const asked = await nodes();
+        if (this.tool !== held) return;
+        this.panel(...asked);
+        if (document.activeElement === document.body) this.focusAsked();
+        this.see(this.box);
+      } catch (problem) {
+        if (this.tool === held) this.leave();
+        throw problem;
+      }
+    });
+  }
+
+  /** The first box or button that the tool in hand shows. */
+  focusAsked() {
+    const asks = /** @type {HTMLElement | null} */ (
+      this.box.querySelector("input, select, button")
+    );
+    asks?.focus({ preventScroll: true });
   }
 
   /** What can be done now, a sentence each. */
@@ -287,8 +320,12 @@ export class Stage {
    *   ft_per_px?: number}} [how]
    */
   operate(what, more, label, { name, out = [], kind = "plot", ft_per_px } = {}) {
+    const { steps, tool } = this;
     return tryIt(async () => {
       const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
+      if (this.ended) return;
+      if (this.steps !== steps)
+        return say(`The piece was changed meanwhile: “${label}” was not done. Do it again.`, "doubts");
       const [shape, ...rest] = answer.pieces.map((/** @type {any} */ one) => open(one.polygons));
       const told = sentences(answer.said) || `Done: ${label}.`;
       // nothing to take back where nothing was changed
@@ -300,7 +337,7 @@ export class Stage {
       }));
       const all = [...this.steps.now.more, ...made];
       if (!this.act({ do: "become", shape, label, more: all, out, ft_per_px })) return;
-      if (this.tool) this.leave();
+      if (tool && this.tool === tool) this.leave();
       this.see();
       // after what an act says
       say(told);

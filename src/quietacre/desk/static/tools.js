@@ -1,6 +1,6 @@
 // What can be done to a piece, each as a sentence under it.
 // @ts-check
-import { ask, desk, tryIt } from "./desk.js";
+import { ask, desk } from "./desk.js";
 import { Corners } from "./corners.js";
 import { inside } from "./crossing.js";
 import { Loupe } from "./loupe.js";
@@ -94,44 +94,43 @@ const others = async ({ area, steps: { now } }) =>
   (await ask("beside", { area, polygons: now.shape, out: now.out })).beside;
 
 /**
- * Choose one of them; a row says how far it is, where it does not touch.
- * @param {Stage} stage @param {any[]} rows @param {string} says before its name
+ * What is asked to choose one of them; a row says how far it is, where it does not touch.
+ * @param {any[]} rows @param {string} says before its name
  * @param {string} how @param {(name: string) => any} take @param {...Node} more
  */
-const chooseOther = (stage, rows, says, how, take, ...more) =>
-  stage.asks(
-    para(how),
-    ...more,
-    choiceList(
-      rows.map(({ name, ft: far }) => [
-        `${says} ${name}${far ? `, ${ft(far)} away` : ""}`,
-        () => take(name),
-      ]),
-    ),
-  );
+const chooseOther = (rows, says, how, take, ...more) => [
+  para(how),
+  ...more,
+  choiceList(
+    rows.map(({ name, ft: far }) => [
+      `${says} ${name}${far ? `, ${ft(far)} away` : ""}`,
+      () => take(name),
+    ]),
+  ),
+];
 
 /** @param {Stage} stage */
 const join = (stage) =>
-  tryIt(async () => {
+  stage.asksAfter(async () => {
     const rows = (await others(stage)).filter((/** @type {any} */ one) => one.joins);
     const how = rows.length
       ? "The other piece becomes part of this one and leaves the list."
       : "No other piece touches this one. Let its edge follow a neighbor’s first, then join them.";
-    chooseOther(stage, rows, "Join with", how, (name) =>
+    return chooseOther(rows, "Join with", how, (name) =>
       stage.operate("join", { areas: [name] }, `joined with ${name}`, { out: [name] }),
     );
   });
 
 /** @param {Stage} stage */
 const follow = (stage) =>
-  tryIt(async () => {
+  stage.asksAfter(async () => {
     const within = numberBox("within-ft", "Only where it is nearer than (feet)", 15);
     const how = "Where this edge runs beside the neighbor’s, it is laid on it; elsewhere it stays.";
     const take = (/** @type {string} */ name) => {
       const more = { areas: [name], within_ft: within.value() };
       stage.operate("snap", more, `laid on the edge of ${name}`);
     };
-    chooseOther(stage, await others(stage), "Follow", how, take, within.node);
+    return chooseOther(await others(stage), "Follow", how, take, within.node);
   });
 
 /** @param {Stage} stage */

@@ -245,7 +245,7 @@ function lines(log) {
           el(
             "tr",
             {},
-            ...["Day", "Ground", "What", "More", ...(some ? ["A mistake?"] : [])].map((text) =>
+            ...["Day", "Ground", "What", ...(some ? ["A mistake?"] : [])].map((text) =>
               el("th", { scope: "col", text }),
             ),
           ),
@@ -259,17 +259,7 @@ function lines(log) {
               { class: back ? "back" : null },
               el("td", { text: line.date || "" }),
               el("td", { text: line.area || "" }),
-              el("td", { text: line.task || "" }),
-              el("td", {
-                text: [
-                  [line.item, line.amount, line.unit].filter(Boolean).join(" "),
-                  line.minutes && `${line.minutes} minutes`,
-                  line.who,
-                  line.note,
-                ]
-                  .filter(Boolean)
-                  .join(", "),
-              }),
+              el("td", { text: line.said }),
               el(
                 "td",
                 {},

@@ -38,14 +38,13 @@ def done_here(record: Sequence[DoneJob]) -> list[str]:
     lines = []
     for name, jobs in list(kinds.items())[:MOST_DONE]:
         if len(jobs) == 1:
-            more = f" ({jobs[0].more})" if jobs[0].more else ""
-            lines.append(f"{day(jobs[0].on)}: {name}{more}")
+            lines.append(f"{day(jobs[0].on)}: {jobs[0].said}")
             continue
         days = ", ".join(day(job.on) for job in jobs[:MOST_DONE])
         before = len(jobs) - MOST_DONE
         lines.append(f"{name}: {days}" + (f", and {before} before" if before > 0 else ""))
     left = sum(len(jobs) for jobs in list(kinds.values())[MOST_DONE:])
-    return [*lines, f"{left} more: see log.csv"] if left else lines
+    return [*lines, f"{left} more: see the log"] if left else lines
 
 
 def care_of(piece: Piece) -> list[tuple[str, str, RGB | None]]:

@@ -168,8 +168,7 @@ function mowing(p) {
 }
 // what log.csv says of it, the newest first; the older ones behind a word, on paper a few
 function doneHere(record, paper) {
-  const line = (j) =>
-      el("p", {}, el("b", {}, sayDate(j.on) + ": "), j.task + (j.more ? " (" + j.more + ")" : "")),
+  const line = (j) => el("p", {}, el("b", {}, sayDate(j.on) + ": "), j.said),
     most = paper ? 5 : 6;
   const older = record.length - most,
     before = older + " before " + (older > 0 ? sayDate(record[most - 1].on) : "");
@@ -179,7 +178,7 @@ function doneHere(record, paper) {
     older <= 0
       ? null
       : paper
-        ? el("p", { class: "soft" }, before + ": see log.csv")
+        ? el("p", { class: "soft" }, before + ": see the log")
         : el("details", {}, el("summary", {}, before), ...record.slice(most).map(line)),
   ].filter(Boolean);
 }
@@ -225,10 +224,9 @@ function card(p, paper) {
         give(p) > 0.0005
           ? " ± " +
               acres(give(p)) +
-              ", between " +
-              acres(p.acres_low) +
-              " and " +
-              acres(p.acres_high)
+              (acres(p.acres_low) === acres(p.acres_high)
+                ? ""
+                : ", between " + acres(p.acres_low) + " and " + acres(p.acres_high))
           : p.group === "strip"
             ? " as laid out"
             : " as drawn",

@@ -32,9 +32,9 @@ function n(v, d) {
   return ways[d].format(v).replace(/^-(?=[0.,]*$)/, "");
 }
 // a figure has more decimals the smaller it is, where its unit does not say how many
-/** @param {number} v */
-function bySize(v) {
-  const places = FIGURES.sizes.filter((most) => Math.abs(v) < most).length;
+/** @param {number} v @param {number} fewer */
+function bySize(v, fewer) {
+  const places = Math.max(FIGURES.sizes.filter((most) => Math.abs(v) < most).length - fewer, 0);
   return [places, places + 2].map((p) => n(v, p)).find((text) => /[1-9]/.test(text)) ?? "0";
 }
 /**
@@ -56,9 +56,9 @@ function withPlaces(v, places) {
 function numberOf(m, v, places) {
   const way = metric ? m.metric : m.us,
     told = v * way.factor + way.zero;
-  if (places) return way.lead + (metric ? bySize(told) : withPlaces(told, +places));
+  if (places) return way.lead + (metric ? bySize(told, way.fewer) : withPlaces(told, +places));
   const decimals = v < m.small ? way.few : way.places;
-  if (decimals == null) return way.lead + bySize(told);
+  if (decimals == null) return way.lead + bySize(told, way.fewer);
   let text = n(told, decimals);
   if (m.neverNothing && v && text === n(0, decimals)) text = n(told, decimals + 2);
   return way.lead + text;

@@ -23,7 +23,7 @@ function totals() {
       {},
       "Measured ground: " +
         acres(t.total_acres) +
-        (t.total_acres_high - t.total_acres_low > 0.005
+        (acres(t.total_acres_low) !== acres(t.total_acres_high)
           ? ", between " + acres(t.total_acres_low) + " and " + acres(t.total_acres_high)
           : "") +
         (R.areas.some((a) => a.acres_low == null || a.acres_high - a.acres_low < 1e-9)
