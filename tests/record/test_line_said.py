@@ -18,7 +18,7 @@ from quietacre.record.line_said import line_said
         (
             {"task": "lime", "item": "lime", "amount": "1500", "unit": "kg", "price": "412.5",
              "minutes": "180", "note": "moved 1 load", "who": "José"},
-            "lime: 1500 kg of lime; $412.50 paid; 180 minutes; moved 1 load; by José",
+            "lime: 1,500 kg of lime; $412.50 paid; 180 minutes; moved 1 load; by José",
         ),
         ({"task": "wait", "until": "2027-01-10"}, "wait until January 10, 2027"),
         ({"task": "limed", "item": "lime-pellet", "amount": "4", "unit": "ton"},

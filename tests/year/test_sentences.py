@@ -263,12 +263,15 @@ def test_a_crop_without_a_window_is_held_against_none():
     assert told["no-crop-window"].startswith(
         "rye of mine: no planting window was read, so September 18 is held against none"
     )
-    assert told["no-crop-window"].endswith('window under [crop."rye of mine"].')
+    assert told["no-crop-window"].endswith(
+        '“Planting window” (window under [crop."rye of mine"] in property.toml).'
+    )
     told = window_texts("rye-2", SATURDAY, place={"state": "AL"})
     assert "no planting window was read for Alabama" in told["no-crop-window"]
-    assert "window under [crop.rye-2]." in told["no-crop-window"]
+    assert "window under [crop.rye-2] in property.toml)." in told["no-crop-window"]
     assert (
-        'window under [crop."säbel"].' in window_texts("säbel", SATURDAY)["no-crop-window"]
+        'window under [crop."säbel"] in property.toml).'
+        in window_texts("säbel", SATURDAY)["no-crop-window"]
     )
 
 
@@ -282,7 +285,7 @@ def test_a_window_of_ones_own_holds_from_its_first_day_to_its_last(day, outside)
     if outside:
         text = told["outside-crop-window"]
         assert "is outside your own window, September 1 to 30" in text
-        assert "write them as window under [crop.oats]" in text
+        assert "(window under [crop.oats] in property.toml)" in text
 
 
 def test_what_is_printed_for_the_state_is_told():

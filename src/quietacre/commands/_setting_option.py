@@ -53,9 +53,8 @@ def _type_of(hint: object) -> click.ParamType[Any, Any]:
     if get_origin(hint) is Literal:
         return click.Choice(get_args(hint))
     base, *bounds = get_args(hint) if get_origin(hint) is Annotated else (hint,)
-    least = next((one for one in bounds if isinstance(one, (Ge, Gt))), None)
-    most = next((one.le for one in bounds if isinstance(one, Le)), None)
+    above = next((one.gt for one in bounds if isinstance(one, Gt)), None)
+    least: Any = next((one.ge for one in bounds if isinstance(one, Ge)), above)
+    most: Any = next((one.le for one in bounds if isinstance(one, Le)), None)
     kind = click.IntRange if base is int else click.FloatRange
-    if isinstance(least, Gt):
-        return kind(least.gt, most, min_open=True)
-    return kind(None if least is None else least.ge, most)
+    return kind(least, most, min_open=above is not None)

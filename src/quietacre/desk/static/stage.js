@@ -325,7 +325,10 @@ export class Stage {
       const answer = await ask("shape", { do: what, polygons: this.shape(), ...more });
       if (this.ended) return;
       if (this.steps !== steps)
-        return say(`The piece was changed meanwhile: “${label}” was not done. Do it again.`, "doubts");
+        return say(
+          `The piece was changed meanwhile: “${label}” was not done. Do it again.`,
+          "doubts",
+        );
       const [shape, ...rest] = answer.pieces.map((/** @type {any} */ one) => open(one.polygons));
       const told = sentences(answer.said) || `Done: ${label}.`;
       // nothing to take back where nothing was changed
