@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import walk_classes
 import walk_margins
+from swept_walks import swept
 from walk_accuracy import simulate
 
 from quietacre.boundary.combine import combine_walks
@@ -57,6 +58,8 @@ def cases() -> Iterator[tuple[str, int, Callable[[], Walk]]]:
             yield f"margin {kind}", seed, lambda kind=kind, seed=seed: _of_draw(kind, seed)
     for seed in range(TOGETHER):
         yield "together", seed, lambda seed=seed: _together(seed)
+    for name, number, made in swept():
+        yield f"swept {name}", number, lambda made=made: read_walk([made()])
 
 
 def _of_class(kind: str, seed: int) -> Walk:
