@@ -361,6 +361,37 @@ def test_zoom_text_and_whole(visit):
     )
 
 
+INSIDE = """() => {
+  const land = document.getElementById("land").getBoundingClientRect();
+  return [...document.querySelectorAll("path.ground")].every((path) => {
+    const box = path.getBoundingClientRect();
+    return box.left >= land.left && box.right <= land.right
+      && box.top >= land.top && box.bottom <= land.bottom;
+  });
+}"""
+ZOOM = "map_ground.getZoom()"
+
+
+def test_a_phone_that_is_turned_shows_the_whole_place_until_somebody_moves_it(visit):
+    assert visit.page.evaluate(INSIDE)
+    size = visit.page.viewport_size
+    turned = {"width": size["height"], "height": size["width"]}
+    visit.page.set_viewport_size(turned)
+    visit.page.wait_for_timeout(600)
+    assert visit.page.evaluate(INSIDE)
+    visit.page.set_viewport_size(size)
+    visit.page.wait_for_timeout(600)
+    assert visit.page.evaluate(INSIDE)
+    for _ in range(3):
+        visit.page.click("#in")
+        visit.page.wait_for_timeout(400)
+    assert not visit.page.evaluate(INSIDE)
+    before = visit.page.evaluate(ZOOM)
+    visit.page.set_viewport_size(turned)
+    visit.page.wait_for_timeout(600)
+    assert visit.page.evaluate(ZOOM) == before
+
+
 def test_position_refused_is_said(visit):
     visit.page.locator("#here").click()
     # waited for from outside: the page's own policy refuses to have a string evaluated in it

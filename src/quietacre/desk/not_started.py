@@ -33,9 +33,12 @@ def show_why(said: str) -> Path:
     write_atomic(
         page,
         '<!doctype html><html lang="en"><meta charset="utf-8"><title>quietacre</title>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
         "<h1>The desk did not start</h1>"
         f"{lines or '<p>It gave no reason.</p>'}"
-        "<p>Typed in a terminal, this may tell more: quietacre open</p></html>\n",
+        "<p>Your files were not touched. Start it once more, or start the computer anew. Where "
+        "it still does not start, show this page to somebody who knows the computer: in a "
+        "terminal, quietacre open may tell more.</p></html>\n",
     )
     webbrowser.open(page.as_uri())
     return page

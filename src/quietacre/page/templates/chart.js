@@ -187,6 +187,8 @@ for (const f of [...L0("areas"), ...L0("strips"), ...L0("boundary")]) {
   f.edge = L.latLngBounds([s, w], [n, e]);
   all.extend(f.edge);
 }
+// whether the map shows the whole place, as it does until somebody moves it
+let atWhole = false;
 function wholePlace(paper) {
   if (!all.isValid()) return chart.setView([0, 0], 2, { animate: false });
   chart.fitBounds(all, {
@@ -194,8 +196,16 @@ function wholePlace(paper) {
     paddingBottomRight: [24, paper === true ? 24 : 34],
     animate: false,
   });
+  atWhole = true;
 }
 wholePlace();
+chart.on("movestart", () => {
+  atWhole = false;
+});
+// a phone that is turned, or a window made larger, shows the whole place again
+chart.on("resize", () => {
+  if (atWhole) wholePlace();
+});
 if (D.tiles) {
   L.tileLayer(D.tiles.url, { maxZoom: 22, maxNativeZoom: D.tiles.most_zoom }).addTo(chart);
   $("credit").textContent = D.tiles.credit || "";

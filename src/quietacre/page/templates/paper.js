@@ -198,7 +198,7 @@ function sheets() {
 let before = null;
 function toPaper() {
   if (before) return;
-  before = { c: chart.getCenter(), z: chart.getZoom() };
+  before = { c: chart.getCenter(), z: chart.getZoom(), whole: atWhole };
   sheets();
   // the paper's size must be known before the map is fitted to it
   Object.assign($("land").style, { flex: "none", width: "700px", height: "440px" });
@@ -213,7 +213,8 @@ function fromPaper() {
   $("sheets").replaceChildren();
   Object.assign($("land").style, { flex: "", width: "", height: "" });
   chart.invalidateSize({ animate: false });
-  chart.setView(b.c, b.z, { animate: false });
+  if (b.whole) wholePlace();
+  else chart.setView(b.c, b.z, { animate: false });
   showTags();
 }
 addEventListener("beforeprint", toPaper);
