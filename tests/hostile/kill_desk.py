@@ -195,8 +195,8 @@ def back_and_forth(page: Page, told: Told, dice: random.Random) -> None:
         return
     told.under_way = ("back", (before, dict(told.boxes)))
     page.click("button:has-text('Take back the last change')")
-    # a refusal speaks of taking back too
-    page.wait_for_selector("#said:has-text('The last change was taken back.')")
+    # a refusal speaks of taking back too, without a colon
+    page.wait_for_selector("#said:has-text('Taken back: ')")
     told.boxes = before
 
 
