@@ -41,7 +41,8 @@ def go(page: Page, part: str) -> None:
 def unfold(page: Page, words: str) -> None:
     """Unfold what has these words above it, and bring it into sight."""
     fold = page.locator("#main summary:visible", has_text=words).first
-    fold.click()
+    if not fold.evaluate("node => node.parentElement.open"):
+        fold.click()
     fold.evaluate("node => node.scrollIntoView({ block: 'start' })")
 
 

@@ -8,7 +8,7 @@ import sys
 import tomllib
 
 import pytest
-from desk_tab import tab
+from desk_tab import tab, three_loops
 
 pytestmark = pytest.mark.browser
 
@@ -47,6 +47,47 @@ def test_a_tab_goes_on_after_the_desk_was_killed_and_started_again(browser, desk
     page.wait_for_selector("#said:has-text('Kept')")
     equipment = tomllib.loads((sample / "property.toml").read_text())["equipment"]
     assert equipment["tank_gal"] == 45
+
+
+def test_what_waits_to_be_kept_is_kept_by_a_desk_that_was_started_anew(
+    browser, desk, sample, tmp_path
+):
+    page, _ = tab(browser, desk)
+    page.locator("nav button", has_text="Ground").click()
+    page.set_input_files("#files", str(three_loops(tmp_path / "three.gpx")))
+    page.wait_for_selector("text=Keep these 3 pieces of ground")
+    desk.process.send_signal(signal.SIGKILL)
+    desk.process.wait(10)
+    assert start_again(desk).startswith(desk.base)
+    page.click("text=Keep these 3 pieces of ground")
+    page.wait_for_selector("#said:has-text('Kept: ')")
+    names = {
+        area["name"]
+        for area in tomllib.loads((sample / "property.toml").read_text())["area"]
+    }
+    assert "Mill flat" in names
+
+
+def test_a_file_that_is_not_here_any_more_is_asked_for_again(desk, sample):
+    ring = [[-86.3, 33.2], [-86.298, 33.2], [-86.298, 33.202], [-86.3, 33.2]]
+    drawn = {"type": "Polygon", "coordinates": [ring]}
+    code, said = desk.call(
+        "/api/file", json.dumps(drawn).encode(), headers=[("X-Name", "a.geojson")]
+    )
+    assert code == 200
+    before = (sample / "property.toml").read_bytes()
+    for path, words in (
+        ("add", {"tokens": [said["token"], "gone"], "kind": "plot"}),  # never a part of it
+        ("survey", {"token": "gone", "area": "Vine hollow"}),
+        ("place", {"token": "gone", "pairs": []}),
+        ("place/keep", {"token": "../x", "pairs": []}),
+    ):
+        code, told = desk.call(f"/api/{path}", words)
+        assert (code, told["why"]) == (
+            410, "the desk was started anew since this file was brought: bring it again",
+        ), path  # fmt: skip
+    assert (sample / "property.toml").read_bytes() == before
+    assert desk.call("/api/add", {"kind": "plot"})[0] == 422
 
 
 def test_a_desk_that_ended_well_leaves_nothing_that_opens_the_next(desk):

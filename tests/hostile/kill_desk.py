@@ -180,10 +180,13 @@ def bring(page: Page, told: Told, dice: random.Random) -> None:
     name = f"Piece {dice.randrange(10**9)}"
     part(page, "Ground")
     page.set_input_files("#files", drawing(len(told.areas), name))
-    page.wait_for_selector("text=Keep this piece of ground")
+    # what was brought before a kill waits there too
+    head = page.locator("h3", has_text=f"{name}.geojson")
+    keeps = page.locator("section", has=head).get_by_text("Keep this piece of ground")
+    keeps.wait_for()
     told.under_way = ("area", name)
-    page.click("text=Keep this piece of ground")
-    page.wait_for_selector("#said:has-text('Kept: ')")
+    keeps.click()
+    page.wait_for_selector(f"#said:has-text('Kept: {name}')")
     told.areas.append(name)
 
 

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: What was asked for cannot be done; there is no such thing.
 WRONG, NOT_THERE = 422, 404
+#: What was brought is gone: the page brings it again by itself.
+GONE = 410
 MEDIA = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
          ".svg": "image/svg+xml"}  # fmt: skip
 #: A body that comes slower than this is given up; others go on meanwhile. [s]
@@ -27,6 +29,10 @@ MOST_BODY_SECONDS = 60.0
 
 class SlowError(Exception):
     """A body did not come in time, or is longer than it said."""
+
+
+class NotBroughtError(Exception):
+    """A file that was brought is not here any more: the desk was started anew since."""
 
 
 def column(table: str, column: str) -> list[str]:

@@ -21,7 +21,15 @@ from quietacre.desk import (
     table_routes,
     turn_routes,
 )
-from quietacre.desk.answers import MEDIA, NOT_THERE, SlowError, no, words_of
+from quietacre.desk.answers import (
+    GONE,
+    MEDIA,
+    NOT_THERE,
+    NotBroughtError,
+    SlowError,
+    no,
+    words_of,
+)
 from quietacre.desk.build_routes import paper
 from quietacre.desk.guard import Guarded
 
@@ -106,6 +114,11 @@ def _answered(desk: Desk, answer: Handler) -> Callable[[Request], Awaitable[Resp
         desk.idle = 0
         try:
             return await answer(desk, request)
+        except NotBroughtError:
+            return no(
+                "the desk was started anew since this file was brought: bring it again",
+                GONE,
+            )
         except SlowError:
             return no("what was sent did not come whole; send it again", 408)
 

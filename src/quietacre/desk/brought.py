@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
-from quietacre.desk.answers import body_of
+from quietacre.desk.answers import NotBroughtError, body_of
 from quietacre.desk.guard import MOST_FILE_BYTES
 from quietacre.filenames import safe_name
 
@@ -37,10 +37,16 @@ async def bring_file(
     return path.parent.name, path
 
 
-def brought_file(desk: Desk, token: object) -> Path | None:
-    """Return a file that was brought, by its word; None when there is none."""
+def brought_file(desk: Desk, token: object) -> Path:
+    """Return a file that was brought, by its word.
+
+    Raises
+    ------
+    NotBroughtError
+        There is none; the desk may have been started anew since.
+    """
     word = str(token or "")
     room = Path(desk.brought.name) / word
     if not word.isalnum() or not room.is_dir():
-        return None
+        raise NotBroughtError
     return next(room.iterdir())

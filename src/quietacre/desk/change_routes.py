@@ -65,10 +65,10 @@ async def file(desk: Desk, request: Request) -> Response:
 async def add(desk: Desk, request: Request) -> Response:
     """Add the ground of files that were brought."""
     asked = await words_of(request)
-    brought = (brought_file(desk, token) for token in listed(asked.get("tokens")))
-    paths = [path for path in brought if path is not None]
-    if desk.folder is None or not paths:
+    tokens = listed(asked.get("tokens"))
+    if desk.folder is None or not tokens:
         return no("bring a file first")
+    paths = [brought_file(desk, token) for token in tokens]
     words = ["add", str(desk.folder), *map(str, paths), "--json"]
     for option in ("as", "kind", "mend"):
         if asked.get(option):
@@ -188,9 +188,9 @@ async def wait(desk: Desk, request: Request) -> Response:
 async def survey(desk: Desk, request: Request) -> Response:
     """Take a file that was brought for the new edge of a patch; the old one stays."""
     asked = await words_of(request)
-    path = brought_file(desk, asked.get("token"))
-    if desk.folder is None or path is None:
+    if desk.folder is None or not asked.get("token"):
         return no("bring a file first")
+    path = brought_file(desk, asked["token"])
     words = [
         "survey",
         str(desk.folder),

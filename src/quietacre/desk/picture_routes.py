@@ -33,8 +33,9 @@ async def bring(desk: Desk, request: Request) -> Response:
 def _where(desk: Desk, asked: Asked) -> Asked:
     """Return a question with the path of a picture that was brought; none that the page tells."""
     asked = {key: value for key, value in asked.items() if key != "path"}
-    path = brought_file(desk, asked.get("token"))
-    return asked if path is None else {**asked, "path": str(path)}
+    if not asked.get("token"):
+        return asked
+    return {**asked, "path": str(brought_file(desk, asked["token"]))}
 
 
 async def place(desk: Desk, request: Request) -> Response:

@@ -62,6 +62,41 @@ export async function ask(path, body, headers = {}) {
   return data;
 }
 
+/** What the desk answers where a file that was sent is not there any more. */
+const GONE = 410;
+
+/** A file that was sent to the desk, and the word that it goes by there. */
+export class Brought {
+  /** @param {File} file @param {string} path @param {Record<string, string>} [headers] */
+  constructor(file, path, headers = {}) {
+    this.file = file;
+    this.path = path;
+    this.headers = { "X-Name": encodeURIComponent(file.name), ...headers };
+    this.token = "";
+  }
+
+  /** Send it, and return what the desk says of it. */
+  async send() {
+    const answer = await ask(this.path, this.file, this.headers);
+    this.token = answer.token;
+    return answer;
+  }
+
+  /**
+   * Tell the desk something of the file; one that was started anew is sent it again first.
+   * @param {string} path @param {(token: string) => any} words
+   */
+  async ask(path, words) {
+    try {
+      return await ask(path, words(this.token));
+    } catch (problem) {
+      if (!(problem instanceof Refused) || problem.status !== GONE) throw problem;
+      await this.send();
+      return ask(path, words(this.token));
+    }
+  }
+}
+
 /** The bytes of something that is shown. @param {string} path @returns {Promise<Blob>} */
 export async function askBytes(path) {
   const answer = await fetch(`/api/${path}`, {

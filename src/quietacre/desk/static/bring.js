@@ -1,6 +1,6 @@
 // Ground that is brought: what stands in a file is shown before any of it is kept.
 // @ts-check
-import { again, ask, desk, show, tryIt } from "./desk.js";
+import { again, ask, Brought, desk, show, tryIt } from "./desk.js";
 import { dropZone } from "./drop.js";
 import { feetRound } from "./ground.js";
 import { ringsPicture } from "./rings.js";
@@ -58,10 +58,8 @@ async function look(files, place) {
  * @returns {Promise<HTMLElement[]>}
  */
 async function looked(file, known, part) {
-  const answer = await ask("file", file, {
-    "X-Name": encodeURIComponent(file.name),
-    "X-Known": JSON.stringify(known),
-  });
+  const brought = new Brought(file, "file", { "X-Known": JSON.stringify(known) });
+  const answer = await brought.send();
   const head = el("h3", { text: file.name });
   if (!answer.found) {
     const tell = (/** @type {any} */ more) =>
@@ -79,7 +77,7 @@ async function looked(file, known, part) {
   );
   const button = el("button", {
     class: "first",
-    on: { click: () => keep(answer.token, rows, known, part) },
+    on: { click: () => keep(brought, rows, known, part) },
   });
   const count = () => {
     const some = rows.filter((/** @type {any} */ row) => row.yes.checked).length;
@@ -212,15 +210,15 @@ async function beginPlace() {
 
 /**
  * Keep what is ticked of one file; what was found in others waits on.
- * @param {string} token @param {any[]} rows @param {any} known @param {HTMLElement} part
+ * @param {Brought} brought @param {any[]} rows @param {any} known @param {HTMLElement} part
  */
-async function keep(token, rows, known, part) {
+async function keep(brought, rows, known, part) {
   await tryIt(async () => {
     if (!desk.place) await beginPlace();
     const pieces = rows
       .filter((row) => row.yes.checked)
       .map((row) => ({ number: row.number, name: row.name.value.trim(), kind: row.kind.value }));
-    const added = await ask("add", { tokens: [token], pieces, known });
+    const added = await brought.ask("add", (token) => ({ tokens: [token], pieces, known }));
     part.remove();
     await again();
     await show("ground");

@@ -1,7 +1,7 @@
 // The desk: opens with its key, keeps what is known of the open place, and shows one part at a
 // time.
 // @ts-check
-import { ask, askBytes, follow, line, Refused, tryIt } from "./ask.js";
+import { ask, askBytes, Brought, follow, line, Refused, tryIt } from "./ask.js";
 import { begin } from "./begin.js";
 import { entered, headline } from "./first.js";
 import { el, letGoOnPress, say } from "./say.js";
@@ -10,7 +10,7 @@ import "./half_filled.js";
 import { later, loadRest } from "./later.js";
 import { asOpen } from "./unfolded.js";
 
-export { ask, askBytes, follow, Refused, tryIt };
+export { ask, askBytes, Brought, follow, Refused, tryIt };
 
 const HERE_MS = 20000;
 /** How often to look whether a desk that did not answer is there again. */

@@ -1,6 +1,6 @@
 // A picture under the map: placed by pointing at a place on it and at the same place on the ground.
 // @ts-check
-import { ask, askBytes, desk, tryIt } from "./desk.js";
+import { ask, askBytes, Brought, desk, tryIt } from "./desk.js";
 import { DOUBT, ft, L, letter, sign } from "./on_map.js";
 import { button, choiceList, field, first, para } from "./parts.js";
 import { PictureView } from "./picture_view.js";
@@ -73,6 +73,8 @@ class Placing {
   constructor(stage, pictures) {
     this.stage = stage;
     this.pictures = pictures;
+    /** @type {Brought | null} the picture that is placed, where it is a new one */
+    this.brought = null;
     /** @type {Pair[]} */
     this.pairs = [];
     /** @type {{x: number, y: number} | null} */
@@ -117,6 +119,7 @@ class Placing {
     const again = (/** @type {any} */ row) =>
       tryIt(async () => {
         const pairs = row.pairs.map((/** @type {number[]} */ [x, y, ...at]) => ({ x, y, at }));
+        this.brought = null;
         await this.show(await bytesOf(row), { picture: row.picture }, row, pairs);
       });
     return el(
@@ -134,8 +137,8 @@ class Placing {
 
   /** @param {File} file */
   async bring(file) {
-    const answer = await ask("picture", file, { "X-Name": encodeURIComponent(file.name) });
-    await this.show(file, { token: answer.token }, answer, []);
+    this.brought = new Brought(file, "picture");
+    await this.show(file, {}, await this.brought.send(), []);
   }
 
   /**
@@ -236,14 +239,18 @@ class Placing {
     );
   }
 
-  told() {
+  /** Ask about the picture and its points. @param {string} path @param {any} [more] */
+  tell(path, more = {}) {
     const pairs = this.pairs.map(({ x, y, at }) => [x, y, at[0], at[1]]);
-    return { ...this.which, pairs };
+    const words = { ...this.which, pairs, ...more };
+    return this.brought
+      ? this.brought.ask(path, (token) => ({ ...words, token }))
+      : ask(path, words);
   }
 
   async place() {
     await tryIt(async () => {
-      const answer = await ask("place", this.told());
+      const answer = await this.tell("place");
       say("");
       this.marks(answer);
       this.takeOff();
@@ -256,7 +263,7 @@ class Placing {
       };
       const keep = () =>
         tryIt(async () => {
-          const kept = await ask("place/keep", { ...this.told(), on_map: false });
+          const kept = await this.tell("place/keep", { on_map: false });
           const { pictures } = await ask("pictures");
           desk.under = pictures.find((/** @type {any} */ one) =>
             kept.picture.endsWith(one.picture),

@@ -1,6 +1,6 @@
 // A vine patch walked again: its new edge is brought, the old one stays.
 // @ts-check
-import { again, ask, tryIt } from "./desk.js";
+import { again, Brought, tryIt } from "./desk.js";
 import { el, say, sayAcres, sayDay } from "./say.js";
 
 /**
@@ -53,12 +53,13 @@ export function walkedAgain(area, changed) {
 async function take(file, area, on, told, changed) {
   told.replaceChildren(el("p", { class: "soft", text: "Reading …" }));
   await tryIt(async () => {
-    const brought = await ask("file", file, { "X-Name": encodeURIComponent(file.name) });
-    if (!brought.found) {
-      told.replaceChildren(el("p", { class: "doubt", text: brought.said }));
+    const brought = new Brought(file, "file");
+    const read = await brought.send();
+    if (!read.found) {
+      told.replaceChildren(el("p", { class: "doubt", text: read.said }));
       return;
     }
-    const taken = await ask("survey", { token: brought.token, area, on });
+    const taken = await brought.ask("survey", (token) => ({ token, area, on }));
     await again();
     await changed();
     const words = [
