@@ -144,12 +144,20 @@ def part(page: Page, name: str) -> None:
     page.wait_for_selector("#main >> text=One moment", state="detached")
 
 
+def unfold(page: Page, words: str) -> None:
+    """Unfold what has these words above it, unless it is open since the last time."""
+    fold = page.locator("summary", has_text=words).first
+    fold.wait_for()
+    if not fold.evaluate("node => node.parentElement.open"):
+        fold.click()
+
+
 def fill(page: Page, told: Told, dice: random.Random) -> None:
     """Answer a box of the machines."""
     label = dice.choice(list(BOXES))
     value = float(dice.randint(1, 90))
     part(page, "Everything about it")
-    page.click("summary:has-text('Machines')")
+    unfold(page, "Machines")
     box = page.get_by_label(label, exact=True)
     if box.input_value() in (f"{value:g}", f"{value}"):
         return
@@ -164,7 +172,7 @@ def log(page: Page, told: Told, dice: random.Random) -> None:
     """Write a line of the log."""
     note = f"line {dice.randrange(10**9)}"
     part(page, "What is due")
-    page.click("summary:has-text('Write a line into the log')")
+    unfold(page, "Write a line into the log")
     form = page.locator("#main details:has(summary:has-text('Write a line')) form")
     form.get_by_label("What was done").fill("mowed")
     form.get_by_label("Where (").fill("Field")
