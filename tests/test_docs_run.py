@@ -44,7 +44,7 @@ NOT_RUN = {
     "python tests/benchmarks/bench_lived.py --jobs 2": "half an hour; tests/record lives some years",
     "python tests/desk/every_tool.py": "ten minutes; tests/desk/test_every_tool.py drives a part",
     "python tests/benchmarks/bench_desk.py": "serves and drives a browser for minutes; its figures are no test",
-    "python tests/hostile/kill_desk.py": "half an hour; tests/desk kills it once",
+    "python tests/hostile/kill_desk.py": "half an hour; tests/hostile/test_kills.py kills it twice",
     "quietacre add --only N[:KIND][=NAME]": "an option's form; tests/commands adds with it",
     "quietacre crops WORD": "a form; `quietacre crops` runs below",
     ".ci/run": "runs this test",

@@ -35,7 +35,7 @@ from playwright.sync_api import Error, sync_playwright
 from quietacre.edit.journal import recover, steps
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 CHROMIUM = (
     os.environ.get("QUIETACRE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
@@ -214,6 +214,15 @@ def back_and_forth(page: Page, told: Told, dice: random.Random) -> None:
 ACTIONS = (fill, fill, log, bring, back_and_forth)
 
 
+def notes_of(folder: Path) -> list[str]:
+    """Return the notes of the log, one for each of its lines."""
+    path = folder / "log.csv"
+    if not path.exists():
+        return []
+    with path.open(encoding="utf-8", newline="") as file:
+        return [row["note"] for row in csv.DictReader(file)]
+
+
 def lacking(folder: Path, told: Told, start: dict[str, float]) -> list[str]:
     """Return what was acknowledged and is not there, and what is there too much."""
     recover(folder)
@@ -240,9 +249,7 @@ def lacking(folder: Path, told: Told, start: dict[str, float]) -> list[str]:
         for area in settings["area"]
         if not (folder / str(area["from"])).is_file()
     ]
-    path = folder / "log.csv"
-    rows = list(csv.DictReader(path.open(encoding="utf-8"))) if path.exists() else []
-    notes = [row["note"] for row in rows]
+    notes = notes_of(folder)
     faults += [
         f"“{note}” stands {notes.count(note)} times in the log"
         for note in told.notes
@@ -269,9 +276,7 @@ def take_for_kept(folder: Path, told: Told) -> None:
         label: float(settings[table][key]) for label, (table, key) in BOXES.items()
     }
     told.areas = [area["name"] for area in settings["area"]]
-    path = folder / "log.csv"
-    rows = list(csv.DictReader(path.open(encoding="utf-8"))) if path.exists() else []
-    told.notes = [row["note"] for row in rows]
+    told.notes = notes_of(folder)
     told.under_way = None
 
 
@@ -317,30 +322,35 @@ def one_kill(desk: Desk, page: Page, told: Told, dice: random.Random) -> bool:
     return hit
 
 
-def main() -> None:
-    """Kill, look, go on; print what was found."""
-    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    words.add_argument("--kills", type=int, default=300)
-    words.add_argument("--seed", type=int, default=1)
-    asked = words.parse_args()
-    dice = random.Random(asked.seed)  # noqa: S311 - no secret
-    begun, faults, under_way = time.monotonic(), [], 0
-    with tempfile.TemporaryDirectory() as place, sync_playwright() as play:
-        home = Path(place)
-        folder = home / "land"
-        (folder / "drawn").mkdir(parents=True)
-        (folder / "property.toml").write_text(TOML, encoding="utf-8")
-        (folder / "drawn" / "field.geojson").write_bytes(drawing(0, "Field")["buffer"])
-        os.environ["XDG_STATE_HOME"] = str(home / "state")
-        table = tomllib.loads(TOML)
-        start = {label: float(table[t][key]) for label, (t, key) in BOXES.items()}
-        desk, told = Desk(home), Told()
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        page = browser.new_page()
-        page.goto(desk.start(str(folder)))
-        page.wait_for_selector("button[aria-label='Look at Field']")
-        page.evaluate(LISTEN)
-        for number in range(1, asked.kills + 1):
+def opened(browser: Browser, desk: Desk, home: Path) -> tuple[Page, Path]:
+    """Begin an invented place at the desk; return the tab and the place's folder."""
+    folder = home / "land"
+    (folder / "drawn").mkdir(parents=True)
+    (folder / "property.toml").write_text(TOML, encoding="utf-8")
+    (folder / "drawn" / "field.geojson").write_bytes(drawing(0, "Field")["buffer"])
+    page = browser.new_page()
+    page.goto(desk.start(str(folder)))
+    page.wait_for_selector("button[aria-label='Look at Field']")
+    page.evaluate(LISTEN)
+    return page, folder
+
+
+def kill_often(
+    browser: Browser, home: Path, kills: int, seed: int
+) -> tuple[list[str], int]:
+    """Kill, look, go on; return the faults, and under how many kills something was under way."""
+    dice = random.Random(seed)  # noqa: S311 - no secret
+    faults, under_way = [], 0
+    desk, told = Desk(home), Told()
+    page, folder = opened(browser, desk, home)
+    table = tomllib.loads(TOML)
+    start = {label: float(table[t][key]) for label, (t, key) in BOXES.items()}
+    try:
+        for action in ACTIONS:  # each of them works while nothing is killed
+            action(page, told, dice)
+            told.under_way = None
+        faults += [f"before any kill: {fault}" for fault in lacking(folder, told, start)]
+        for number in range(1, kills + 1):
             hit = one_kill(desk, page, told, dice)
             under_way += hit
             saw_it = "not running" in page.inner_text("body")
@@ -354,12 +364,27 @@ def main() -> None:
                 break
             if number % 25 == 0:
                 print(f"{number} kills, {len(faults)} faults", flush=True)
+    finally:
         desk.kill()
+    return faults, under_way
+
+
+def main() -> None:
+    """Kill it as often as asked, and print what was found."""
+    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    words.add_argument("--kills", type=int, default=300)
+    words.add_argument("--seed", type=int, default=1)
+    asked = words.parse_args()
+    begun = time.monotonic()
+    with tempfile.TemporaryDirectory() as place, sync_playwright() as play:
+        os.environ["XDG_STATE_HOME"] = str(Path(place) / "state")
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        faults, under_way = kill_often(browser, Path(place), asked.kills, asked.seed)
         browser.close()
     for fault in faults:
         print(fault)
     print(
-        f"{number} kills, {under_way} with a change under way; {len(faults)} faults; "
+        f"{asked.kills} kills, {under_way} with a change under way; {len(faults)} faults; "
         f"{time.monotonic() - begun:.0f} s; seed {asked.seed}"
     )
     sys.exit(1 if faults else 0)
