@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, TypedDict
 
 from quietacre.acreage.live import live_numbers
+from quietacre.acreage.series import WGS84_A_M
 from quietacre.errors import BadInput
 from quietacre.units import reckonable
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 HAND_PX = 2.0
 #: Metres of a pixel of 256-pixel web maps at the equator and zoom 0: the equator of the sphere
 #: of web maps, over 256.
-PX_M_AT_EQUATOR = 2 * math.pi * 6_378_137.0 / 256
+PX_M_AT_EQUATOR = 2 * math.pi * WGS84_A_M / 256
 #: One press of an arrow moves a corner so far, and with Shift. [ft]
 NUDGE_FT, NUDGE_MORE_FT = 1.0, 10.0
 #: A preview is asked for no more often. [a second]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,19 +18,13 @@ if TYPE_CHECKING:
 #: A property is a few miles across; an area farther off than this from the
 #: middle of the rest was surely misread. Common practice, no source.
 FAR_OFF_DEG = 0.5
-#: The middle radius of the earth. [m]
-GLOBE_M = 6_371_000.0
 
 
-def _apart_m(lon: float, lat: float, other_lon: float, other_lat: float) -> float:
-    """Return how far two places are apart, on a globe: good to a percent. [m]"""
-    one, two = math.radians(lat), math.radians(other_lat)
-    turn = math.radians(lon - other_lon)
-    chord = (
-        math.sin((one - two) / 2) ** 2
-        + math.cos(one) * math.cos(two) * math.sin(turn / 2) ** 2
-    )
-    return 2 * GLOBE_M * math.asin(math.sqrt(min(chord, 1.0)))
+def _apart_mi(lon: float, lat: float, other_lon: float, other_lat: float) -> float:
+    """Return how far two places are apart on the ellipsoid. [mi]"""
+    from pyproj import Geod  # it loads slowly, and hardly ever is a place so far off
+
+    return float(Geod(ellps="WGS84").inv(lon, lat, other_lon, other_lat)[2]) / MILE_M
 
 
 def place_notes(
@@ -55,7 +48,7 @@ def place_notes(
         where = {"feature": name, "lon": point.x, "lat": point.y}
         off = max(abs((point.x - middle_lon + 180) % 360 - 180), abs(point.y - middle_lat))
         if off > FAR_OFF_DEG:
-            far_mi = _apart_m(point.x, point.y, middle_lon, middle_lat) / MILE_M
+            far_mi = _apart_mi(point.x, point.y, middle_lon, middle_lat)
             notes.append(
                 Note(
                     "area-far-off",
