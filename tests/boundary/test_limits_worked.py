@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from quietacre.boundary import average, joining, loop
-from quietacre.boundary.lost import chords_over_lost, lost_share
+from quietacre.boundary.lost import chords_over_lost, lost_share, over_lost
 from quietacre.boundary.margin import EDGE_M
 from quietacre.boundary.pieces import DrawnLine
 from quietacre.boundary.plane import Plane
@@ -134,6 +134,15 @@ def test_the_last_step_of_a_lap_counts_among_what_was_lost():
     xy, at_s = walked([40.0] + [1.0] * 60)
     assert lost_share(xy, at_s, (1, len(xy) - 1), 0.0) == 0.0
     assert chords_over_lost(xy, at_s, (0, len(xy) - 1)) == pytest.approx(40**2 / 12)
+
+
+def test_a_place_lies_over_lost_fixes_where_its_step_was_lost():
+    xy, at_s = walked([1.0] * 60 + [40.0])
+    along = np.array([10.0, 59.5, 60.5, 99.9, 100.0, 120.0])
+    assert over_lost(xy, at_s, along).tolist() == [False, False, True, True, True, True]
+    xy, at_s = walked([40.0] + [1.0] * 60)
+    along = np.array([-1.0, 0.0, 39.9, 40.5, 100.0])
+    assert over_lost(xy, at_s, along).tolist() == [True, True, True, False, False]
 
 
 # a line measured as it is drawn

@@ -212,6 +212,11 @@ def test_a_pair_that_is_none_is_refused(pair, said):
     assert said in f"{told.value.what}; {told.value.fix}"
 
 
+@pytest.mark.parametrize("lat", [84.0, -84.0])
+def test_a_picture_may_lie_as_far_north_or_south_as_84_degrees(lat):
+    lay_picture([(0, 0, -86.0, lat), (900, 700, -86.01, lat)], 1000, 800)
+
+
 def test_what_is_said_of_too_few_pairs():
     """Two fit whatever they are; three that are 60 m apart do not."""
     made, _, system = laid()

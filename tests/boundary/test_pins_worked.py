@@ -231,5 +231,8 @@ def test_a_short_ring_is_found_where_the_order_by_angle_is_another(edge):
 
 @pytest.mark.parametrize("count", [1, 2])
 def test_fewer_than_three_corners_are_refused(count):
-    with pytest.raises(FileProblem):
-        ground_between(pins(FIELD)[:count], corners="straight", order="file")
+    few = pins(FIELD)[:count]
+    for name, where in (("North corner", "North corner"), (few[0].source, None)):
+        with pytest.raises(FileProblem) as told:
+            ground_between(few, corners="straight", order="file", name=name)
+        assert told.value.where == where
