@@ -4,13 +4,14 @@ Each sum over edges is multiplied by a derivative; one wrong by a sign or a powe
 acres of a farm by more than any receiver does, and no single plot would show which.
 """
 
+import geopandas as gpd
 import mpmath
 import numpy as np
 import pytest
 import shapely
 from geographiclib.geodesic import Geodesic
 
-from quietacre.acreage.equal_area import area_m2, perimeter_m
+from quietacre.acreage.equal_area import area_m2, measure, perimeter_m
 from quietacre.acreage.live import live_numbers
 from quietacre.acreage.series import (
     SERIES_DEG,
@@ -146,3 +147,38 @@ def test_a_square_of_a_furlong_has_its_perimeter():
         corners.append((last["lon2"], last["lat2"]))
     (found,) = perimeter_m(np.array([shapely.Polygon(corners)]))
     assert found / FT_M == pytest.approx(4 * 660, abs=0.02)
+
+
+def test_the_sums_named_for_the_page_are_those_that_an_area_is_made_of():
+    """Each power of Δλ, Δφ and m with its coefficient, summed over a ring's edges, is its area."""
+    rng = np.random.default_rng(5)
+    most = np.zeros(len(SERIES_POWERS))
+    for lat0 in (-62.0, 0.4, 33.2, 71.0):
+        turn = np.sort(rng.uniform(0, 2 * np.pi, 40))
+        # so large that each of the sums moves the area
+        radius = rng.uniform(0.05, 0.07, 40)
+        lon, lat = -86.3 + radius * np.cos(turn), lat0 + radius * np.sin(turn)
+        ring = shapely.Polygon(np.column_stack([lon, lat]))
+        lon, lat = shapely.get_coordinates(ring).T
+        d_lon, d_lat = np.diff(lon), np.diff(lat)
+        mid = lat[:-1] + d_lat / 2 - lat[0]
+        by = series_coefficients(np.asarray(lat[0]))
+        sums = [(d_lon**i * d_lat**j * mid**k).sum() for i, j, k in SERIES_POWERS]
+        parts = np.array([float(one) for one in by]) * sums
+        assert abs(parts.sum()) == pytest.approx(
+            float(area_m2(np.array([ring]))[0]), rel=1e-12
+        )
+        most = np.maximum(most, np.abs(parts) / np.abs(parts.sum()))
+    assert (most > 2e-12).all(), "a sum that moves nothing anywhere is not held"
+
+
+def test_acres_and_feet_round_of_a_square_of_a_tenth_of_a_mile():
+    """A square whose sides are 528 ft: 6.4 acres, 2,112 ft round."""
+    east, north = (float(one) for one in degree_m(np.asarray(33.2)))
+    half = 264 * FT_M
+    square = shapely.box(
+        -half / east, 33.2 - half / north, half / east, 33.2 + half / north
+    )
+    told = measure(gpd.GeoDataFrame(geometry=[square], index=["a"], crs="EPSG:4326"))
+    assert told.loc["a", "acres"] == pytest.approx(6.4, rel=1e-6)
+    assert told.loc["a", "perimeter_ft"] == pytest.approx(2112, rel=1e-6)
