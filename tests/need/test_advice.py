@@ -92,6 +92,20 @@ def test_which_honeysuckle_is_asked_before_it_is_fed():
     assert "invasive" in text
 
 
+@pytest.mark.parametrize(
+    ("kind", "use", "said"),
+    [
+        ("patch", "foliar feed", True),
+        ("patch", "spot spray", False),  # it holds the vine back
+        ("native", "foliar feed", False),
+    ],
+)
+def test_only_who_feeds_the_vine_is_told_that_it_runs(kind, use, said):
+    jug = Spray("jug", use, rate_fl_oz_ac=64.0, spray_gal_ac=15.0)
+    need = planned(kind=kind, spray=(jug,), feed=(keys.Feed("jug", share=0.5),))
+    assert bool(texts(need, "feeding-the-vine")) is said
+
+
 def test_whose_figures_are_asked_is_told():
     need = planned(test=SoilTest("t", on=dt.date(2026, 11, 7), need_lb_ac=NeedLbAc(n=60.0)))
     assert need["asked_of"] == "the soil test “t”, November 7, 2026"

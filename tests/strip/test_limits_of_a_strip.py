@@ -20,7 +20,7 @@ from quietacre.errors import StripProblem
 from quietacre.model import Transect
 from quietacre.quiet import seasons
 from quietacre.settings import Area, Property, PropertyInfo, Quiet, StripSettings, Work
-from quietacre.strip.advance import advance
+from quietacre.strip.advance import _way, advance
 from quietacre.strip.changes import width_changes
 from quietacre.strip.cuts import dated_cuts, growth_of, next_open
 from quietacre.strip.growth import KUDZU, effective_days
@@ -339,3 +339,8 @@ def test_between_quiets_the_strip_is_cut_every_fortnight():
     assert max(gaps) >= 50
     assert D(2027, 3, 11) <= days[0] <= D(2027, 3, 25)
     assert days[-1] <= D(2027, 11, 21)
+
+
+@pytest.mark.parametrize(("moved_ft", "way"), [(0.4, "out"), (30.0, "out"), (-0.4, "back")])
+def test_an_edge_that_moved_less_than_a_foot_moved_out_or_back_too(moved_ft, way):
+    assert _way(moved_ft) == way
