@@ -30,6 +30,8 @@ def written(tmp_path, geometry, **more):
         ("Polygon", [[*RING[:2], ["x", 34.2], RING[0]]],
          'a position is not two numbers but ["x", 34.2]'),
         ("Polygon", [[*RING[:2], [-87.6], RING[0]]], "a position is not two numbers but [-87.6]"),
+        ("Polygon", [[*RING[:2], ["x" * 60, 34.2], RING[0]]],
+         'a position is not two numbers but ["' + "x" * 38 + "; "),
         ("Polygon", [[*RING[:2], [10**400, 34.2], RING[0]]], "a coordinate is too large"),
         ("Polygon", [[[500000.0, 3700000.0], [500100.0, 3700000.0], [500100.0, 3700100.0]]],
          "coordinates such as 500000, 3700000 are not degrees"),
@@ -132,3 +134,18 @@ def test_typed_edges_that_cannot_be_are_named(tmp_path, whole, words):
     with pytest.raises(FileProblem) as caught:
         read_new_edges(typed(tmp_path, **whole))
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "where"), [("", "its ring"), ("North edge", "ring “North edge”")]
+)
+def test_a_ring_of_a_table_that_is_none_is_named_where_it_has_a_name(tmp_path, name, where):
+    head, cell = ("name,", f"{name},") if name else ("", "")
+    path = tmp_path / "ring.csv"
+    rows = [f"{cell}-86.3,33.2", f"{cell}-86.3,33.2", f"{cell}-86.299,33.2"]
+    path.write_text("\n".join([f"{head}lon,lat", *rows]))
+    with pytest.raises(
+        FileProblem, match="has fewer than three different points"
+    ) as caught:
+        read_layer(path)
+    assert caught.value.where == where
