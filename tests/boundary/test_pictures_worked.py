@@ -244,6 +244,15 @@ def test_what_is_said_of_too_few_pairs():
     assert not made.leans
 
 
+def test_the_pair_that_disagrees_is_named_by_its_number():
+    off = np.zeros_like(PIXELS, dtype=float)
+    off[2] = (80.0, -60.0)
+    made, *_ = laid(off=off)
+    assert made.placed.wrong == 2
+    assert made.words()[-1].startswith("pair 3 disagrees with all others; look at it")
+    assert not any("pair" in line for line in laid()[0].words())
+
+
 # the picture of a walk
 
 PLANE = Plane(-86.3, 33.2)
