@@ -128,7 +128,8 @@ def _gap(short_m: float) -> Track:
 
 def _beside(off_m: float) -> Track:
     """A second lap so far beside the first."""
-    return _track(_ring(PLOT_M, 2.0) + np.linspace(0, off_m, len(_ring(PLOT_M, 2.0)))[:, None]
+    places = _ring(PLOT_M, 2.0)
+    return _track(places + np.linspace(0, off_m, len(places))[:, None]
                   * np.array([0.8, 0.6]), off_m)  # fmt: skip
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 #: What was asked for cannot be done; there is no such thing.
 WRONG, NOT_THERE = 422, 404
-#: What was brought is gone: the page brings it again by itself.
+#: What was brought is gone; `gone` in the answer tells the page, which brings it again by itself.
 GONE = 410
 MEDIA = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".png": "image/png",
          ".svg": "image/svg+xml"}  # fmt: skip

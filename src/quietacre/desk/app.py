@@ -118,6 +118,7 @@ def _answered(desk: Desk, answer: Handler) -> Callable[[Request], Awaitable[Resp
             return no(
                 "the desk was started anew since this file was brought: bring it again",
                 GONE,
+                gone=True,
             )
         except SlowError:
             return no("what was sent did not come whole; send it again", 408)

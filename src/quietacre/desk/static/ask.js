@@ -62,9 +62,6 @@ export async function ask(path, body, headers = {}) {
   return data;
 }
 
-/** What the desk answers where a file that was sent is not there any more. */
-const GONE = 410;
-
 /** A file that was sent to the desk, and the word that it goes by there. */
 export class Brought {
   /** @param {File} file @param {string} path @param {Record<string, string>} [headers] */
@@ -90,7 +87,7 @@ export class Brought {
     try {
       return await ask(path, words(this.token));
     } catch (problem) {
-      if (!(problem instanceof Refused) || problem.status !== GONE) throw problem;
+      if (!(problem instanceof Refused) || !problem.data.gone) throw problem;
       await this.send();
       return ask(path, words(this.token));
     }
