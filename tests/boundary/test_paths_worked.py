@@ -226,9 +226,7 @@ def test_how_far_apart_a_path_is_still_drawn_out(step, waits, far):
 def test_what_a_lap_misses_is_shared_out_near_its_ends_and_across_the_edge():
     """It ends 4 m north of where it began, in the middle of a side: 2 m each, by 25 m of edge."""
     xy = closely([(0, 0), (60, 0), (60, 100), (-60, 100), (-60, 4), (0, 4)])
-    ring, times = average._closed_lap(
-        xy, np.arange(len(xy)) * 1.0, (0, len(xy) - 1), 0.0, 20.0
-    )
+    ring, times = average._closed_lap(xy, np.arange(len(xy)) * 1.0, 0.0, 20.0)
     at = {
         x: ring[(np.abs(ring[:, 0] - x) < 0.3) & (ring[:, 1] < 10), 1].mean()
         for x in (25, 50, -25)
@@ -240,9 +238,7 @@ def test_what_a_lap_misses_is_shared_out_near_its_ends_and_across_the_edge():
     assert (np.diff(times) > 0).all()
     # stopping short along the edge is no miss
     short = closely([(0, 0), (60, 0), (60, 100), (-60, 100), (-60, 0), (-6, 0)])
-    ring, _ = average._closed_lap(
-        short, np.arange(len(short)) * 1.0, (0, len(short) - 1), 0.0, 20.0
-    )
+    ring, _ = average._closed_lap(short, np.arange(len(short)) * 1.0, 0.0, 20.0)
     assert np.abs(ring[ring[:, 1] < 50, 1]).min() == pytest.approx(0.0, abs=0.01)
     assert shapely.Polygon(ring).area == pytest.approx(12_000, rel=1e-3)
 
@@ -250,7 +246,7 @@ def test_what_a_lap_misses_is_shared_out_near_its_ends_and_across_the_edge():
 def test_a_gap_is_closed_by_a_straight_line_at_the_usual_pace():
     xy = closely([(0, 0), (60, 0), (60, 100), (0, 100), (0, 36)])
     when = np.arange(len(xy)) * 1.0
-    ring, times = average._closed_lap(xy, when, (0, len(xy) - 1), 36.0, 20.0)
+    ring, times = average._closed_lap(xy, when, 36.0, 20.0)
     assert shapely.Polygon(ring).area == pytest.approx(6000, rel=1e-6)
     steps = np.hypot(*np.diff(np.vstack([ring, ring[:1]]), axis=0).T)
     assert steps.max() < 2.1

@@ -108,6 +108,12 @@ def test_two_corners_go_round_nothing():
         ground_between(pins([(0, 0), (100, 0)]), corners="straight")
 
 
+def test_no_pins_at_all_are_refused_like_too_few_of_them():
+    with pytest.raises(FileProblem) as refused:
+        ground_between([], corners="straight", name="back field")
+    assert str(refused.value) == "back field: has 0 corners; mark at least three"
+
+
 def lobed(turn, phase):
     return 60 * (1 + 0.12 * np.cos(2 * turn + phase) + 0.05 * np.cos(3 * turn))
 

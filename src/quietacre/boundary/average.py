@@ -98,10 +98,11 @@ def average(xy: FloatArray, when: FloatArray, loop: Loop) -> Averaged:
     loop : its laps.
     """
     first, last = loop.laps[0]
-    farthest = _farthest_filled(xy[first : last + 1], when[first : last + 1])
-    base, base_times = _closed_lap(xy, when, loop.laps[0], loop.gap_m, farthest)
+    path, clock = xy[first : last + 1], when[first : last + 1]
+    farthest = _farthest_filled(path, clock)
+    base, base_times = _closed_lap(path, clock, loop.gap_m, farthest)
     total, weight = base.copy(), np.ones(len(base))
-    hidden = over_lost(xy[first : last + 1], when[first : last + 1], walked_m(base))
+    hidden = over_lost(path, clock, walked_m(base))
     apart: list[FloatArray] = []
     each = [Lap(base, same_way=True)]
     chord = _chords(base, 10)
@@ -138,7 +139,7 @@ def _pieces(xy: FloatArray, when: FloatArray, loop: Loop, turns: float) -> list[
     pieces = []
     for start, stop in loop.laps[1:]:
         path, clock = xy[start : stop + 1], when[start : stop + 1]
-        same = swept_m2(path) * turns >= 0
+        same = bool(np.sign(swept_m2(path)) == np.sign(turns))
         if not same:
             path, clock = path[::-1], -clock[::-1]  # walked the other way round
         pieces.append(_Piece(path, clock, whole=True, near_m=reach, same_way=same))
@@ -164,10 +165,7 @@ def _beside(
         return None
     along, _ = beside_m(path, base)
     match = places_m(path, walked, along)
-    ahead: FloatArray = places_m(path, walked, along + 4.0) - places_m(
-        path, walked, along - 4.0
-    )
-    ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
+    ahead = _unit(places_m(path, walked, along + 4.0) - places_m(path, walked, along - 4.0))
     off = np.hypot(*(match - base).T)
     near = (off <= piece.near_m) & ((ahead * chord).sum(axis=1) > SAME_WAY_COS)
     near &= ~over_lost(piece.path, piece.time_s, along)
@@ -223,17 +221,21 @@ def _windows(
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:
     """Return the unit direction of the ring at each point, over ``reach`` points."""
-    chord = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
-    size: FloatArray = np.hypot(*chord.T)
-    return np.asarray(chord / np.maximum(size, 1e-9)[:, None])
+    return _unit(np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0))
+
+
+def _unit(vectors: FloatArray) -> FloatArray:
+    """Return one vector, or several, as long as one each; those of no length as they are."""
+    size = np.hypot(*vectors.T)[..., None]
+    return np.asarray(np.divide(vectors, size, out=np.zeros_like(vectors), where=size > 0))
 
 
 def _closed_lap(
-    xy: FloatArray, when: FloatArray, lap: tuple[int, int], gap: float, farthest: float
+    lap: FloatArray, when: FloatArray, gap: float, farthest: float
 ) -> tuple[FloatArray, FloatArray]:
     """Return one lap as an evenly stepped ring without its repeated end, and times."""
-    part = xy[lap[0] : lap[1] + 1].copy()
-    times = error.walking_times(part, when[lap[0] : lap[1] + 1])
+    part = lap.copy()
+    times = error.walking_times(part, when)
     if gap == 0.0:
         # the drift between start and end is shared out near both, across the edge only:
         # along it, stopping short or walking past the start is no error
@@ -241,8 +243,8 @@ def _closed_lap(
             part[-1] - part[-min(5, len(part))],
             part[min(4, len(part) - 1)] - part[0],
         )
-        along = end / max(np.hypot(*end), 1e-9) + start / max(np.hypot(*start), 1e-9)
-        across = np.array([-along[1], along[0]]) / max(np.hypot(*along), 1e-9)
+        along = _unit(end) + _unit(start)
+        across = _unit(np.array([-along[1], along[0]]))
         miss = (part[0] - part[-1]) @ across * across
         walked = walked_m(part)
         pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
@@ -259,8 +261,8 @@ def _closed_lap(
     at = np.linspace(0.0, walked[-1], count, endpoint=False)
     # corners are kept: the walked fixes stay among the even steps, but for those so near
     # to the one before that they tell nothing of the edge
-    at_stations = np.diff(np.floor(walked[:-1] / TELLING_M), prepend=-1.0) > 0
-    at = np.unique(np.r_[at, walked[:-1][at_stations]])
+    tells = np.diff(np.floor(walked[:-1] / TELLING_M)) > 0
+    at = np.unique(np.r_[at, walked[1:-1][tells]])
     return places_m(closed, walked, at), np.interp(at, walked, times)
 
 
@@ -309,8 +311,7 @@ def _filled(path: FloatArray, farthest: float) -> FloatArray:
     # where corner and bend cannot be told apart, both lose a twelfth of chord² times turn
     between[:, :2] += (both / (12.0 if seldom else 16.0))[:, None] * outward
     ahead = size[i] * np.sin(two) / np.where(sharp, np.sin(both), 1.0)
-    along = step[i - 1] / np.maximum(size[i - 1], 1e-9)[:, None]
-    between[sharp, :2] = (path[i, :2] + ahead[:, None] * along)[sharp]
+    between[sharp, :2] = (path[i, :2] + ahead[:, None] * _unit(step[i - 1]))[sharp]
     # a corner is no arc, and neither are the sides that meet in it
     bent = np.maximum(np.abs(one), np.abs(two)) < (
         np.inf if seldom else np.radians(ARC_DEG)

@@ -53,8 +53,7 @@ def repeats(xy: FloatArray) -> Mask:
     """Return which fixes repeat the last one that does not, shape (n,)."""
     step = np.hypot(*np.diff(xy, axis=0).T)
     same: Mask = np.r_[False, step < REPEAT_M]
-    last = 0
-    for i in np.flatnonzero(same).tolist():
+    for i in np.flatnonzero(same).tolist():  # never the first fix
         if not same[i - 1]:
             last = i - 1
         # many small steps are a walk, recorded often
@@ -81,7 +80,7 @@ def spikes(
         return _untimed(xy, np.zeros(count, dtype=int) if segment is None else segment)
     pace = _pace_m_s(xy, time_s)
     believed = _believed(xy, time_s, pace)
-    return _off_chain(xy, believed, pace * (time_s - time_s[0]), SLACK_M)
+    return _off_chain(xy, believed, pace * time_s, SLACK_M)
 
 
 def _untimed(xy: FloatArray, segment: NDArray[np.int64]) -> Mask:
@@ -96,7 +95,7 @@ def _untimed(xy: FloatArray, segment: NDArray[np.int64]) -> Mask:
     long = steps > longest
     if _saved_by_turns(xy, long):
         return np.zeros(len(xy), dtype=bool)
-    stretch = np.cumsum(np.r_[0, long])
+    stretch = np.r_[0, np.cumsum(long)]
     calm = np.bincount(stretch)[stretch] >= REACH
     goes_on = (long & calm[1:] & calm[:-1]) | (np.diff(segment) != 0)
     for _ in range(MOST_LOOKS):
@@ -173,7 +172,7 @@ def _off_chain(
         most = passed[i] - passed[start:i] + slack_m
         most[-1] = believed[i - 1]
         # nearer steps win ties, so that a clean walk keeps every fix
-        score = np.where(gap <= most, length[start:i] - 1e-6 * gap, -1.0)
+        score = np.where(gap <= most, length[start:i] - 1e-6 * gap, 0.0)
         best = int(np.argmax(score))
         if score[best] > 0:
             length[i] = length[start + best] + 1
@@ -212,8 +211,8 @@ def _believed(xy: FloatArray, time_s: FloatArray, pace: float) -> FloatArray:
     speed = size / lasts
     same = (step[1:] * step[:-1]).sum(axis=1) > BURST_COS * size[1:] * size[:-1]
     beside = np.zeros(len(step))
-    beside[1:] = np.where(same, speed[:-1], 0.0)
-    beside[:-1] = np.maximum(beside[:-1], np.where(same, speed[1:], 0.0))
+    beside[1:] = same * speed[:-1]
+    beside[:-1] = np.maximum(beside[:-1], same * speed[1:])
     most = np.where(_steady(speed, same), STEADY_M_S, RIDE_M_S)
     burst = np.minimum(BURST_TIMES * beside, np.minimum(BURST_PACES * pace, most))
     return np.asarray(np.maximum(pace, burst) * lasts + SLACK_M)
@@ -244,7 +243,7 @@ def _pace_m_s(xy: FloatArray, time_s: FloatArray) -> float:
 
 def _near(jump: Mask) -> Mask:
     """Return which fixes lie within ``REACH`` fixes after a jump, shape (n,)."""
-    ends = np.cumsum(np.r_[0, jump])
+    ends = np.r_[0, np.cumsum(jump)]
     back = np.maximum(np.arange(len(ends)) - REACH - 1, 0)
     near: Mask = ends > ends[back]
     return near

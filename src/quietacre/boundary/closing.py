@@ -35,6 +35,7 @@ GAP_TIMES = 6.0
 #: Headings at the two ends of a lap may differ by at most this angle's cosine; each
 #: unit that their cosine falls short of 1 counts as this much walked length [m].
 HEADING_COS = -0.5
+ANY_COS = -np.inf
 TURN_COSTS_M = 30.0
 #: Ends that meet in a sharp corner are taken for a lap's when it encloses so many times
 #: what any other does, and this share of its length squared (a needle of 15 degrees).
@@ -76,7 +77,7 @@ class Path:
 
     def swept(self, at: FloatArray) -> FloatArray:
         """Return twice the ground swept about the origin up to ``at``, signed. [m²]"""
-        i = np.clip(np.searchsorted(self.walked, at, side="right") - 1, 0, None)
+        i = np.searchsorted(self.walked, at, side="right") - 1
         place = self.place(at)
         before = self.xy[i]
         return np.asarray(
@@ -124,10 +125,8 @@ class Closings(NamedTuple):
 def closings(path: Path, begin: FloatArray, end: FloatArray) -> Closings:
     """Score every lap from one of ``begin`` to one of ``end``, distances walked [m]."""
     first, last = path.place(begin), path.place(end)
-    ahead = path.place(begin + HEADING_M) - first
-    behind = last - path.place(end - HEADING_M)
-    ahead /= np.maximum(np.hypot(*ahead.T), 1e-9)[:, None]
-    behind /= np.maximum(np.hypot(*behind.T), 1e-9)[:, None]
+    ahead = _way(path.place(begin + HEADING_M) - first)
+    behind = _way(last - path.place(end - HEADING_M))
     length = end[None, :] - begin[:, None]
     gap = np.hypot(
         first[:, None, 0] - last[None, :, 0], first[:, None, 1] - last[None, :, 1]
@@ -139,22 +138,26 @@ def closings(path: Path, begin: FloatArray, end: FloatArray) -> Closings:
     fits = length > 4 * NODE_M
     fits &= gap <= np.minimum(np.maximum(SAME_PLACE_M, BRIDGE_SHARE * length), 0.5 * length)
     cost = length + GAP_TIMES * gap + TURN_COSTS_M * (1.0 - cos)
-    score = np.where(fits, ground / np.maximum(cost, 1.0) ** LENGTH_POWER, 0.0)
+    score = np.zeros_like(cost)
+    score[fits] = ground[fits] / cost[fits] ** LENGTH_POWER
     return Closings(score, cos, ground, length, gap, signed)
+
+
+def _way(step: FloatArray) -> FloatArray:
+    """Return steps as ways of one length; nothing for a step of none."""
+    return np.asarray(step / np.maximum(np.hypot(*step.T), 1e-9)[:, None])
 
 
 def best_pair(xy: FloatArray) -> tuple[int, int] | None:
     """Return the two positions between which the path makes one good lap."""
     path = Path(xy)
     whole = float(path.walked[-1])
-    if whole <= 0:
-        return None
     at = np.linspace(0.0, whole, int(np.clip(whole / NODE_M, 12, NODES)) + 1)
     laps = closings(path, at, at)
     least_cos = HEADING_COS
-    best, sharp = laps.best(least_cos), laps.best(-2.0)
+    best, sharp = laps.best(least_cos), laps.best(ANY_COS)
     if sharp is not None and sharp != best and _begins_in_a_corner(laps, sharp, best):
-        best, least_cos = sharp, -2.0
+        best, least_cos = sharp, ANY_COS
     if best is None:
         return None
     begin, end = (path.near(float(at[k]), float(at[1])) for k in best)
@@ -183,12 +186,12 @@ def whole_pair(xy: FloatArray) -> tuple[int, int] | None:
     ends = np.r_[last, at[at >= last - WITHIN_M]]
     laps = closings(path, begins, ends)
     as_good = laps.score >= AS_GOOD * laps.score[0, 0]
-    times = laps.ground / max(float(laps.ground[0, 0]), 1e-9)
+    times = laps.ground / laps.ground[0, 0]
     as_good &= (times >= MORE_TIMES[0]) & (times <= MORE_TIMES[1])
     as_good &= laps.gap <= SAME_PLACE_M
     if not as_good.any():
         return pair
-    ground = np.where(as_good, laps.ground, 0.0)
+    ground = laps.ground * as_good
     i, j = np.unravel_index(int(np.argmax(ground)), ground.shape)
     a, b = (
         int(path.position[np.searchsorted(path.walked, d)]) for d in (begins[i], ends[j])

@@ -157,8 +157,8 @@ def _turn(
             "known corner is better.",
         )
         return turn, (Note("north-assumed", turn_text, "caution", source, name or None),)
-    a, b = here - here.mean(axis=0), there - there.mean(axis=0)
-    # the turn that leaves least over, clockwise positive
+    a, b = here - here.mean(axis=0), there
+    # the turn that leaves least over, clockwise positive; one middle taken off does for both
     across, along = (
         float((a[:, 1] * b[:, 0] - a[:, 0] * b[:, 1]).sum()),
         float((a * b).sum()),

@@ -80,8 +80,8 @@ def without_copies(
 
 def _follows(one: Track, two: Track) -> tuple[float, float] | None:
     """Return how far [m] and how long after [min] a track the next begins, if it follows."""
-    plane = Plane.around(np.r_[one.lon[-1:], two.lon[:1]], np.r_[one.lat[-1:], two.lat[:1]])
-    ends = plane.xy(np.r_[one.lon[-1:], two.lon[:1]], np.r_[one.lat[-1:], two.lat[:1]])
+    lon, lat = np.array([one.lon[-1], two.lon[0]]), np.array([one.lat[-1], two.lat[0]])
+    ends = Plane.around(lon, lat).xy(lon, lat)
     far_m = float(np.hypot(*(ends[1] - ends[0])))
     wait_min = float(two.time_s[0] - one.time_s[-1]) / 60.0
     if np.isfinite(wait_min):
@@ -92,13 +92,13 @@ def _follows(one: Track, two: Track) -> tuple[float, float] | None:
 
 
 def _one_track(parts: Sequence[Track]) -> Track:
-    """Return several tracks as one, each a segment of it."""
+    """Return several tracks, none of them empty, as one, each a segment of it."""
     name = next((part.name for part in parts if part.name), "")
     numbers = []
     before = 0
     for part in parts:
         numbers.append(part.segment + before)
-        before = int(numbers[-1].max()) + 1 if len(part.segment) else before
+        before = int(numbers[-1].max()) + 1
     return replace(
         parts[0],
         name=name,
@@ -221,7 +221,7 @@ def _close_together(run: Sequence[_Loose]) -> Walked | None:
     plane = Plane.around(track.lon, track.lat)
     edge = shapely.LinearRing(plane.local(walk.polygon).exterior.coords)
     places = shapely.line_interpolate_point(
-        edge, np.linspace(0.0, 1.0, EDGE_PLACES, endpoint=False), normalized=True
+        edge, np.arange(EDGE_PLACES) / EDGE_PLACES, normalized=True
     )
     reach = min(BESIDE_SHARE * float(edge.length), BESIDE_M)
     for part in parts:

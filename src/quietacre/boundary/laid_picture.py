@@ -56,9 +56,9 @@ class LaidPicture:
     height: int
     pixels: FloatArray
     ground_m: FloatArray
-    leans: bool = False
-    apart: bool = False
-    wrong_if_north_up: int | None = None
+    leans: bool
+    apart: bool
+    wrong_if_north_up: int | None
 
     @property
     def doubted(self) -> int | None:
@@ -175,7 +175,7 @@ def _checked(
     try:
         table = np.array([list(pair) for pair in pairs], dtype=float)
     except (TypeError, ValueError):
-        table = np.zeros(0)
+        table = np.zeros(())
     if table.shape[1:] != (PAIR_NUMBERS,) or not np.isfinite(table).all():
         raise BadInput(
             "the pairs are none", fix="give x, y, longitude and latitude of each"

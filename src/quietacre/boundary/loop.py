@@ -101,17 +101,18 @@ def find_loop(xy: FloatArray) -> Loop | None:
     if pair is None:
         return None
     (first, last), joined = _one_of_two(xy, pair)
-    deep = deep_point(xy[first : last + 1])
+    lap = xy[first : last + 1]
+    deep = deep_point(lap)
     if deep is None:
         return None
     inside, depth = deep
     swept = np.unwrap(np.arctan2(xy[:, 1] - inside[1], xy[:, 0] - inside[0]))
     if swept[last] < swept[first]:
         swept = -swept
-    lap_m = float(walked_m(xy[first : last + 1])[-1])
+    lap_m = float(walked_m(lap)[-1])
     gap = float(np.hypot(*(xy[first] - xy[last])))
     bridged = gap if gap > max(SAME_PLACE_M, 0.03 * lap_m) else 0.0
-    ring = np.vstack([xy[first : last + 1], xy[first : first + 1]])
+    ring = np.vstack([lap, lap[:1]])
     beside, apart = beside_m(ring, xy)
     away = apart > min(LEFT_M, depth)
     laps = _all_laps(xy, swept, away, (first, last))

@@ -54,8 +54,9 @@ def lost_steps(xy: FloatArray, time_s: FloatArray) -> Mask:
         return long
     pace = float(steps.sum() / wait.sum())
     # a recorder that saves by turns goes at its own pace along a straight side
-    needs = wait * pace / np.maximum(steps, 1e-9)
-    return np.asarray(long & ((needs > STRAIGHT_TIMES[1]) | (needs < STRAIGHT_TIMES[0])))
+    least, most = STRAIGHT_TIMES
+    went = wait * pace
+    return np.asarray(long & ((went > most * steps) | (went < least * steps)))
 
 
 def over_lost(xy: FloatArray, time_s: FloatArray, along: FloatArray) -> Mask:
@@ -89,7 +90,7 @@ def lost_share(
     part = slice(lap[0], lap[1] + 1)
     steps = np.hypot(*np.diff(xy[part], axis=0).T)
     lost = float(steps[lost_steps(xy[part], time_s[part])].sum()) + gap_m
-    return lost / max(float(steps.sum()) + gap_m, 1e-9)
+    return lost / (float(steps.sum()) + gap_m)
 
 
 def chords_over_lost(xy: FloatArray, time_s: FloatArray, lap: tuple[int, int]) -> float:

@@ -266,10 +266,10 @@ def _smoothing_terms(signs: Signs) -> list[Term]:
 
     Fixes that follow the walker by a time L, at a pace v, lose π (v L)² of a loop.
     """
-    lag = signs.turn_s if np.isfinite(signs.turn_s) else 0.0
+    lag = signs.turn_s
     if signs.every_s > SPARSE_S:
         lag = min(lag, SPARSE_LAG_S)
-    if lag <= HARMLESS_S:
+    if not lag > HARMLESS_S:  # nor where no turn is known
         return []
     half = SMOOTHED * np.pi * (signs.pace_m_s * lag) ** 2
     text = f"smoothing, which rounds corners off: its sharpest turns take {lag:.0f} s"
@@ -287,7 +287,8 @@ def _sparse_terms(
     step = np.diff(np.vstack([xy, xy[:1]]), axis=0)
     size = np.hypot(*step.T)
     heading = np.arctan2(step[:, 1], step[:, 0])
-    turn = np.abs((np.diff(heading, prepend=heading[-1]) + np.pi) % (2 * np.pi) - np.pi)
+    other = np.diff(heading, prepend=heading[-1])
+    turn = np.abs(np.arctan2(np.sin(other), np.cos(other)))  # half a turn at most
     between = size**2 * 0.5 * (turn + np.roll(turn, -1)) / 12.0
     far = size > error.EDGE_STEP_M * 2.0
     between = between * far

@@ -67,7 +67,7 @@ class _Layout:
 
 def _laid_out(walk: Walk) -> _Layout:
     lonlat = shapely.get_coordinates(walk.polygon)
-    plane = Plane.around(lonlat[:, 0], lonlat[:, 1])
+    plane = Plane.around(*lonlat.T)
     kept = plane.xy(walk.kept_lon, walk.kept_lat)
     gone = plane.xy(walk.removed_lon, walk.removed_lat)
     ring = plane.local(walk.polygon)

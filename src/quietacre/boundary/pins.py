@@ -98,18 +98,15 @@ def ground_between(
         There are fewer than three corners, their order is not known or crosses itself, or
         ``corners`` is not given: the message tells the acres of each answer.
     """
-    source = pins[0].source if pins else name
+    if not pins:
+        raise _too_few(0, name, name)
+    source = pins[0].source
     order, row = _ordered(pins, order, source)
     pins = [pins[i] for i in row]
     frame = LocalFrame.around([shapely.Point(pin.lon, pin.lat) for pin in pins])
     xy, visits, time_s = _corners_of(pins, frame)
     if len(xy) < FEWEST_PINS:
-        raise FileProblem(
-            f"has {len(xy)} corners",
-            fix="mark at least three",
-            source=source,
-            where=name if name != source else None,
-        )
+        raise _too_few(len(xy), source, name)
     if not shapely.LinearRing(xy).is_simple:
         raise FileProblem(
             f"in order of {order} the edge between its pins crosses itself",
@@ -138,14 +135,22 @@ def ground_between(
     )  # fmt: skip
 
 
+def _too_few(corners: int, source: str, name: str) -> FileProblem:
+    """Return why so few corners are no ground."""
+    return FileProblem(
+        f"has {corners} corners",
+        fix="mark at least three",
+        source=source,
+        where=name if name != source else None,
+    )
+
+
 def _ordered(
     pins: Sequence[Waypoint], order: Order | None, source: str
 ) -> tuple[Order, list[int]]:
     """Return the order that is asked for or known, and the rows in it."""
     times = np.array([pin.time_s for pin in pins])
-    timed = (
-        len(pins) > 0 and np.isfinite(times).all() and len(set(times.tolist())) == len(pins)
-    )
+    timed = np.isfinite(times).all() and len(set(times.tolist())) == len(pins)
     numbers = [_numbers(pin.name) for pin in pins]
     numbered = all(numbers) and len({folded(pin.name) for pin in pins}) == len(pins)
     if order is None:
@@ -210,7 +215,7 @@ def _undone(row: list[int], apart: list[list[float]]) -> list[int]:
     count, better = len(row), True
     while better:
         better = False
-        for one in range(count - 1):
+        for one in range(count - 2):
             for two in range(one + 2, count):
                 a, b, c, d = row[one], row[one + 1], row[two], row[(two + 1) % count]
                 if apart[a][c] + apart[b][d] < apart[a][b] + apart[c][d] - 1e-12:
@@ -246,7 +251,7 @@ def _corners_of(
         groups.pop()
     xy = np.array([here[group].mean(axis=0) for group in groups])
     visits = np.array([float(len(group)) for group in groups])
-    times = np.array([np.mean([pins[row].time_s for row in group[:1]]) for group in groups])
+    times = np.array([pins[group[0]].time_s for group in groups])
     return xy, visits, times
 
 
@@ -268,15 +273,14 @@ def _curved(xy: FloatArray) -> FloatArray:
         back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1)
     )
     mean_turn = (turn + np.roll(turn, -1)) / 2.0
-    chord = np.hypot(*ahead.T)
     along = np.linspace(0.0, 1.0, CURVE_POINTS, endpoint=False)
     bow = 4.0 * along * (1.0 - along)  # a parabola: two thirds of chord times sagitta
-    right = np.column_stack([ahead[:, 1], -ahead[:, 0]]) / np.maximum(chord, 1e-9)[:, None]
-    sagitta = (chord * mean_turn / 8.0)[:, None]
+    right = np.column_stack([ahead[:, 1], -ahead[:, 0]])  # as long as the chord
+    sagitta = right * mean_turn[:, None] / 8.0
     points = (
         xy[:, None, :]
         + along[None, :, None] * ahead[:, None, :]
-        + bow[None, :, None] * (right * sagitta)[:, None, :]
+        + bow[None, :, None] * sagitta[:, None, :]
     )
     edge: FloatArray = points.reshape(-1, 2)
     return edge
@@ -293,7 +297,7 @@ def _area_sd_m2(
     drift = (
         (sigma_m * unit_area_sd(xy, time_s)) ** 2 if timed and (visits == 1).all() else 0.0
     )
-    second = 0.5 * (sigma**2 * np.roll(sigma, -1) ** 2).sum()
+    second = 0.5 * (sigma**2 * np.roll(sigma, 1) ** 2).sum()
     return float(np.sqrt(max(alone, drift) + second))
 
 

@@ -13,6 +13,7 @@ Transactions on Medical Imaging 20(9), 2001: residuals do not tell the error els
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -119,9 +120,9 @@ def place_picture(
     _check(here, fit)
     matrix, left, spread = _solve(here, there, fit)
     degrees = 2 * len(here) - UNKNOWNS[fit]
-    sigma = float(np.sqrt((left**2).sum() / degrees)) if degrees > 0 else point_sigma_m
+    sigma = float(np.sqrt((left**2).sum() / degrees)) if degrees else point_sigma_m
     return Placed(
-        matrix, fit, sigma, max(degrees, 0), _wrong_one(here, there, fit, point_sigma_m), spread
+        matrix, fit, sigma, degrees, _wrong_one(here, there, fit, point_sigma_m), spread
     )  # fmt: skip
 
 
@@ -166,9 +167,9 @@ def _solve(
     design = _design(here, fit)
     # scaled, so that pixels of thousands and metres of millions solve well
     scale = np.abs(design).max(axis=0)
-    answer, *_ = np.linalg.lstsq(design / scale, there.reshape(-1), rcond=None)
+    answer, *_ = np.linalg.lstsq(design / scale, there.ravel(), rcond=None)
     answer = answer / scale
-    left = (there.reshape(-1) - design @ answer).reshape(-1, 2)
+    left = there - (design @ answer).reshape(there.shape)
     spread = np.linalg.pinv((design / scale).T @ (design / scale)) / np.outer(scale, scale)
     if fit == "affine":
         matrix = answer.reshape(2, 3)
@@ -198,11 +199,11 @@ def _wrong_one(
         rest = np.arange(len(here)) != row
         matrix, left, spread = _solve(here[rest], there[rest], fit)
         gap = there[row] - (here[row] @ matrix[:, :2].T + matrix[:, 2])
-        own = _design(here[[row]], fit)[0]
+        own, _ = _design(here[[row]], fit)
         over, lever = float((left**2).sum()), 1.0 + float(own @ spread @ own)
         odds.append(float((gap**2).sum()) / (2.0 * max(over / degrees, 1e-18) * lever))
         alike = float((gap**2).sum()) / (point_sigma_m**2 * lever)
-        known.append(alike if over <= agree else 0.0)
+        known.append(alike * (over <= agree))
     for value, limit in (
         (odds, float(fdtri(2, degrees, 1.0 - FALSE_ALARM / len(here)))),
         (known, float(chdtri(2, FALSE_ALARM / len(here)))),
@@ -233,11 +234,11 @@ def wrong_if_north_up(
         across, down = pixels[two] - pixels[one]
         east, north = ground_m[two] - ground_m[one]
         length_m = float(np.hypot(east, north))
-        if length_m == 0.0 or (across == 0.0 and down == 0.0):
+        if not length_m or not (across or down):
             return None
         off_deg = float(np.degrees(Z95 * np.sqrt(2.0) * point_sigma_m / length_m))
         if off_deg > VAGUE_DEG:
             return None
         turn = np.degrees(np.arctan2(east, north) - np.arctan2(across, -down)) - north_deg
-        straight.append(abs((turn + 180.0) % 360.0 - 180.0) <= NORTH_UP_DEG + off_deg)
+        straight.append(abs(math.remainder(turn, 360.0)) <= NORTH_UP_DEG + off_deg)
     return straight.index(True) if sum(straight) == 1 else None

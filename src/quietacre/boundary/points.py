@@ -41,7 +41,7 @@ def walk_of(
         The points are no longitudes and latitudes, or close into no loop.
     """
     lonlat = np.asarray(points, dtype=float)
-    if lonlat.ndim != 2 or lonlat.shape[1:] != (2,):  # noqa: PLR2004 - rows of pairs
+    if lonlat.shape[1:] != (2,):
         raise WalkRefused(
             "points are not pairs", fix="give longitude and latitude of each", source=name
         )

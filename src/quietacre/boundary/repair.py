@@ -12,7 +12,7 @@ from quietacre.acreage.overlap import PAIRS, PAIRS_AN_AREA, heaped
 from quietacre.boundary.strays import crumbs, far_corners, long_sides
 from quietacre.errors import FileProblem
 from quietacre.figures import figure
-from quietacre.model import Note
+from quietacre.model import DOUBT_SHARE, Note
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def refuse_empty(shape: shapely.Geometry, source: str, where: str) -> None:
 def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
     """Return a polygon that crosses the antimeridian, its longitudes running on past 180.
 
-    A ring that goes right round (a pole lies inside) is left alone.
+    A ring that goes right round (a pole lies inside) is left alone. Holes stay in their edge.
     """
 
     def ring(coords: shapely.LinearRing) -> np.ndarray:
@@ -94,10 +94,15 @@ def unwrap(shape: shapely.Geometry) -> shapely.Geometry:
         xy[1:, 0] += np.cumsum(turns)
         return xy
 
-    polygons = [
-        shapely.Polygon(ring(p.exterior), [ring(hole) for hole in p.interiors])
-        for p in shapely.get_parts(shape)
-    ]
+    def hole(coords: shapely.LinearRing, edge: np.ndarray) -> np.ndarray:
+        xy = ring(coords)
+        xy[:, 0] += 360.0 * np.round((edge[:, 0].mean() - xy[:, 0].mean()) / 360.0)
+        return xy
+
+    polygons = []
+    for part in shapely.get_parts(shape):
+        edge = ring(part.exterior)
+        polygons.append(shapely.Polygon(edge, [hole(one, edge) for one in part.interiors]))
     return polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(polygons)
 
 
@@ -264,7 +269,7 @@ def cut_spikes(
         "spike-cut",
         f"“{name}”: {int(needle.sum())} needle(s) in its edge were cut off; its area went "
         f"from {figure(before, 'ac', 3, to=after, joined=' to ')}.",
-        level="caution",
+        level="warning" if before - after > DOUBT_SHARE * after else "caution",
         source=source,
         feature=name,
         lon=float(at[0]),

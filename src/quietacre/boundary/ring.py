@@ -35,11 +35,7 @@ def valid_ring(ring: FloatArray) -> shapely.Polygon | None:
     # lobes that the drift pinched apart are bridged, so that half a plot is not lost
     for reach in BRIDGES_M:
         bridged = merged.buffer(reach, quad_segs=2).buffer(-reach, quad_segs=2)
-        parts = shapely.get_parts(bridged)
-        parts = [p for p in parts if p.geom_type == "Polygon" and p.is_valid]
-        if not parts:
-            return None
-        largest = max(parts, key=lambda p: p.area)
+        largest = _largest(bridged)
         if largest.area > MOST_OF_IT * merged.area:
             break
     holes = [h for h in largest.interiors if shapely.Polygon(h).area > 0.02 * largest.area]

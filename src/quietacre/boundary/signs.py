@@ -113,10 +113,7 @@ def _strays(xy: FloatArray, at_s: FloatArray, every_s: float, long_m: float) -> 
     over, across = [], []
     for fixes in LOOK_FIXES:
         look_m = fixes * every_s * pace
-        if (
-            look_m > min(LOOK_SHARE * long_m, LOOK_M)
-            or len(even) < 2 * fixes + FEWEST_LOOKS
-        ):
+        if look_m > min(LOOK_SHARE * long_m, LOOK_M):
             break
         before, here, after = even[: -2 * fixes], even[fixes:-fixes], even[2 * fixes :]
         chord, off = after - before, here - 0.5 * (before + after)

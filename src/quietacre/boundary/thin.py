@@ -78,9 +78,5 @@ def _thin_one(shape: shapely.Geometry, tolerance_m: float) -> shapely.Geometry:
         return shape
     if not shape.geom_type.endswith("Polygon"):
         return fewer_corners(shape, tolerance_m)
-    parts = [
-        thin(part, tolerance_m=tolerance_m)
-        for part in shapely.get_parts(shape)
-        if part.geom_type == "Polygon"
-    ]
+    parts = [thin(part, tolerance_m=tolerance_m) for part in shapely.get_parts(shape)]
     return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)

@@ -13,7 +13,7 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -164,18 +164,19 @@ def work_out(traverse: Traverse, *, care: Care | None = None) -> Figure:
     xy = np.column_stack([np.cumsum(balanced_east), np.cumsum(balanced_north)])
     xy = np.vstack([[0.0, 0.0], xy[:-1]])
     acres, half = area_ft2 / ACRE_FT2, Z95 * sd_ft2 / ACRE_FT2
-    if acres <= 0:
+    if not acres:
         raise FileProblem(
             "its legs go round nothing", fix="check the bearings", source=traverse.source,
             where=traverse.name or None,
         )  # fmt: skip
     expected = _expected_ft(legs, care)
-    doubtful = misclosure > LIKELY_WRONG * expected
-    return Figure(
+    figure = Figure(
         traverse.name, xy, acres, max(acres - half, 0.0), acres + half, perimeter, misclosure,
-        expected, min(perimeter / max(misclosure, 1e-9), BEST_RATIO),
-        _suspects(legs, LIKELY_WRONG * expected) if doubtful else (),
+        expected, min(perimeter / max(misclosure, 1e-9), BEST_RATIO), (),
     )  # fmt: skip
+    if not figure.doubtful:
+        return figure
+    return replace(figure, suspects=_suspects(legs, LIKELY_WRONG * expected))
 
 
 def _advice(traverse: Traverse, care: Care) -> str:
