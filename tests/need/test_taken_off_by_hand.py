@@ -684,7 +684,7 @@ def test_what_went_out_already_is_on_the_list_and_of_a_season_that_is_over_is_no
     sown = listed([job], prop, done={"a01": (row,)}, spent={"oats": 75.0})["oats"]
     assert (sown.left, sown.done, sown.need, sown.packs) == (0.0, 200.0, 180.0, 0)
     assert (sown.over, sown.spent_usd) == (pytest.approx(20.0), 75.0)
-    job.quiet = True
+    job.finished = True
     assert "oats" not in listed([job], prop, done={"a01": (row,)})
 
 

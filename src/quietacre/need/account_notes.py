@@ -70,7 +70,7 @@ def _counts(use: Use, account: Account, jobs: Sequence[Job]) -> bool:
     return (held is not None and held.changes_on(use.on)) or any(
         job.season.holds(use.on) or (stays and job.since_test(kind).holds(use.on))
         for job in jobs
-        if job.name == use.ground and not job.quiet
+        if job.name == use.ground and not job.finished
     )
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from quietacre.need.job import Job
     from quietacre.need.tables import Crop
+    from quietacre.settings import Harvest
 
 #: A second plot of the plan stands for the nitrogen kept back for later.
 TOP = "+top"
@@ -35,7 +36,7 @@ def plots_of(job: Job) -> list[Plot]:
         if seed.crop in job.table
     ]
     if job.area.harvest is not None and mode == "soil test" and not job.made:
-        _say_hauled_off(job)
+        _say_hauled_off(job, job.area.harvest)
     need = _asked(job, mode, grown)
     if need is None:
         return []
@@ -173,18 +174,15 @@ def _upkeep_of(nutrient: str, most_lb_ac: float, grown: Sequence[Crop]) -> Itera
             return
 
 
-def _say_hauled_off(job: Job) -> None:
-    harvest = job.area.harvest
-    if harvest is not None:
-        off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
-        lines = removal_lines(harvest.what, off)
-        job.say(
-            "removal",
-            lines[0],
-            "info",
-            more="The soil test's figures are used as they stand: tell the laboratory what you "
-            "haul off.",
-        )
+def _say_hauled_off(job: Job, harvest: Harvest) -> None:
+    off = removed_lb_ac(harvest.what, ton_ac=harvest.ton_ac, bu_ac=harvest.bu_ac)
+    job.say(
+        "removal",
+        removal_lines(harvest.what, off)[0],
+        "info",
+        more="The soil test's figures are used as they stand: tell the laboratory what you "
+        "haul off.",
+    )
 
 
 def _put_back(job: Job) -> dict[str, float] | None:

@@ -54,9 +54,7 @@ class Corners:
             for size in range(1, min(most, nutrients, products) + 1)
         )
 
-    def cheapest(
-        self, prices: Floats, least: Floats, most: Floats, cap: Floats
-    ) -> tuple[float, Floats]:
+    def cheapest(self, prices: Floats, least: Floats, most: Floats) -> tuple[float, Floats]:
         """Return what an area costs at least at prices a pound, and the pounds it takes."""
         price = prices + POUND
         best = SHORT_PENALTY * float(least.sum())
@@ -74,7 +72,6 @@ class Corners:
                 pours, named = np.maximum(pounds[good], 0.0), sets[good]
                 carried = (pours[:, :, None] * self.share[named]).sum(axis=1)
                 keeps = (carried <= most + 1e-7).all(axis=1)
-                keeps &= (pours <= cap[named] * (1 + 1e-9) + 1e-7).all(axis=1)
                 if not keeps.any():
                     continue
                 missing = np.maximum(least - carried[keeps], 0.0).sum(axis=1)
@@ -130,4 +127,4 @@ def cheapest_on(
     known = corners.get(min(int(case.limit[i]), m, g))
     if known is None:
         return None
-    return known.cheapest(prices, case.least[i], case.most[i], case.cap_lb[i])
+    return known.cheapest(prices, case.least[i], case.most[i])

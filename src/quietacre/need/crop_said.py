@@ -97,7 +97,7 @@ def _others(crop: Crop, name: str, cited: Cited, unit: str | None) -> str:
     known = states()
     by_text: dict[str, list[Figure]] = {}
     for one in crop.spread[name]:
-        if one is not used and str(one) != str(used):
+        if str(one) != str(used):
             where = f" {known[one.state].name}" if one.state else ""
             way = f" {one.one_way}" if one.one_way else ""
             told = one.said(unit, bare=True) if unit else f"{one}"

@@ -159,8 +159,6 @@ class Gross:
         plot = later if task == TOP_DRESS and later else self.plots.get(job.key)
         if plot is None:
             return {}
-        if not self.grades and not item:
-            return {}
         plan = self._plan(plot.key, [plot])
         amounts_lb = {grade: lb for (_, grade), lb in plan.pounds.items()}
         if item and item not in amounts_lb:

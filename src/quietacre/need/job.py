@@ -84,7 +84,7 @@ class Job:
     notes: list[Note] = field(default_factory=list)
     fed_before: str | None = None  # the planting that its soil test feeds already
     limed_with: str | None = None  # the planting that the ground is limed with
-    quiet: bool = False  # its season is finished: nothing more is spread, bought or said
+    finished: bool = False  # its season is finished: nothing more is spread, bought or said
 
     @property
     def area_id(self) -> str:
@@ -166,7 +166,7 @@ def jobs_of(
             records[sown.area_id], sown, mixes.get(sown.mix or ""),
             tests.get(sown.soil_test or ""), table, today,
         )  # fmt: skip
-        job.quiet = sown.key in finished
+        job.finished = sown.key in finished
         fed_by = fed.get((sown.area_id, sown.soil_test or ""), sown)
         limed_by = limed.get(sown.area_id, sown)
         job.fed_before = fed_by.called if fed_by.key != sown.key else None
@@ -235,10 +235,10 @@ def _job(
     )  # fmt: skip
 
 
-def hush(jobs: Iterable[Job]) -> None:
+def leave_out_finished(jobs: Iterable[Job]) -> None:
     """Take, in place, what is still to do off the jobs whose season is finished."""
     for job in jobs:
-        if job.quiet:
+        if job.finished:
             job.seed, job.lime_line, job.setting = (), None, []
             job.left_out_n_lb_ac = None
 
@@ -253,7 +253,7 @@ def need_of(job: Job) -> Need:
         setting=tuple(job.setting),
         cost=round(job.cost, 2) if job.cost is not None else None,
         cost_ac=round(job.cost / job.acres, 2) if job.cost is not None else None,
-        notes=() if job.quiet else tuple(job.notes),
+        notes=() if job.finished else tuple(job.notes),
         work=job.work,
         left_out_n_lb_ac=job.left_out_n_lb_ac,
         asked_lb_ac=job.asked_lb_ac,

@@ -65,14 +65,13 @@ def lime_parts(ton_ac: float, *, worked_in: bool) -> tuple[float, ...]:
     -----
     How Much Lime To Apply?, University of Missouri Extension, n.d.
     """
-    most = MOST_TON_AT_ONCE
-    if worked_in or ton_ac <= most * (1 + CRUMB_SHARE):
+    if worked_in:
         return (ton_ac,)
-    full = int(ton_ac / most + 1e-9)
-    rest = ton_ac - full * most
-    if rest <= CRUMB_SHARE * most:
-        return (*(most,) * (full - 1), most + rest)
-    return (*(most,) * full, rest)
+    most = MOST_TON_AT_ONCE
+    full = int(ton_ac // most)
+    if full and ton_ac <= (full + CRUMB_SHARE) * most:
+        full -= 1
+    return (*(most,) * full, ton_ac - full * most)
 
 
 def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
@@ -108,7 +107,7 @@ def fineness_efficiency(passing_pct: Mapping[int, float], state: str) -> float:
             fix="give the percent passing each of them",
         )
     passed = [passing_pct[mesh] / 100.0 for mesh in meshes]
-    if any(fine > coarse + 1e-9 for coarse, fine in itertools.pairwise(passed)):
+    if any(fine > coarse for coarse, fine in itertools.pairwise(passed)):
         raise NeedProblem(
             "more lime passes a fine mesh than a coarse one", fix="check the ticket"
         )
@@ -144,12 +143,12 @@ def mehlich_ton_ac(
         raise NeedProblem(
             f"“{soil}” is not a soil class", fix="use mineral, mineral-organic or organic"
         )
-    if buffer_ph > MEHLICH_BUFFER_PH + 1e-9:
+    if buffer_ph > MEHLICH_BUFFER_PH:
         raise NeedProblem(
             f"a Mehlich buffer cannot read {buffer_ph:g}: it starts at {MEHLICH_BUFFER_PH:g}",
             fix="this is another method's buffer pH; take the laboratory's lime figure",
         )
-    if ph >= MEHLICH_BUFFER_PH or target_ph <= ph:
+    if ph >= MEHLICH_BUFFER_PH:
         return 0.0
     if target_ph > MEHLICH_BUFFER_PH:
         raise NeedProblem(

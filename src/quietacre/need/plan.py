@@ -17,7 +17,7 @@ from quietacre.need.cautions import all_cautions
 from quietacre.need.crop_said import crop_lines
 from quietacre.need.fertilizer import plan_fertilizer
 from quietacre.need.forage import how_much
-from quietacre.need.job import hush, jobs_of, need_of
+from quietacre.need.job import jobs_of, leave_out_finished, need_of
 from quietacre.need.plan_lines import (
     left_out_lines,
     plan_lines,
@@ -138,7 +138,7 @@ def plan_needs(
         account = account_of(jobs, lines, products, prop, today)
         grades = [grade_of(p, account.shed) for p in products]
         _say(jobs)
-        plots = _awake(jobs, account.plots)
+        plots = _unfinished(jobs, account.plots)
         plan = _fertilizer_plan(plots, grades, prop)
     spread(jobs, plots, grades, plan, prop)
     _count_done(jobs, account, prop)
@@ -146,7 +146,7 @@ def plan_needs(
     share_costs(jobs, shop)
     listed = tuple(line.listed() for line in shop)
     notes = account_notes(jobs, account, prop)
-    texts = _said([job for job in jobs if not job.quiet], prop)
+    texts = _said([job for job in jobs if not job.finished], prop)
     return NeedPlan(
         needs={job.key: need_of(job) for job in jobs},
         lines=listed,
@@ -171,13 +171,13 @@ def _say(jobs: Sequence[Job]) -> None:
     """Say of lime what is to be said, and nothing of ground that takes nothing more."""
     for job in jobs:
         say_of_lime(job)
-    hush(jobs)
+    leave_out_finished(jobs)
 
 
-def _awake(jobs: Sequence[Job], plots: Iterable[Plot]) -> list[Plot]:
+def _unfinished(jobs: Sequence[Job], plots: Iterable[Plot]) -> list[Plot]:
     """Return the plots to feed whose ground still takes something."""
-    quiet = {job.key for job in jobs if job.quiet}
-    return [plot for plot in plots if plot.key.removesuffix(TOP) not in quiet]
+    finished = {job.key for job in jobs if job.finished}
+    return [plot for plot in plots if plot.key.removesuffix(TOP) not in finished]
 
 
 def _fertilizer_plan(

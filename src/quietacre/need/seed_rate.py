@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 HARD_WORD = "hard seed"
 #: A doubt that moves pounds by more than this is a warning.
 DOUBT = 0.05
+#: Parts of a whole, and rates, within this share of each other are the same.
+SAME = 1e-9
 
 
 class Said(NamedTuple):
@@ -57,7 +59,7 @@ def live_fraction(
         ("purity", purity), ("germination", germination), ("hard seed", hard),
         ("coating", coating), ("germination and hard seed", germination + hard),
     ):  # fmt: skip
-        if not 0.0 <= value <= 1.0 + 1e-9:
+        if not 0.0 <= value <= 1.0 + SAME:
             raise NeedProblem(
                 f"{name} is {value:g}, not a fraction",
                 fix="write 98 % as 0.98",
@@ -78,7 +80,7 @@ def counts_coating(purity: float | None, coating: float) -> bool:
     -----
     "Purity procedures for coated seed", 7 CFR 201.51b, USDA Agricultural Marketing Service, 1994.
     """
-    return purity is not None and 0.0 < coating <= 1.0 - purity + 1e-9
+    return purity is not None and 0.0 < coating <= 1.0 - purity + SAME
 
 
 def bulk_lb_ac(pls_lb_ac: float, live: float) -> float:
@@ -277,19 +279,20 @@ def off_range(mix: Mix, seed: Seed, crop: Crop, rate: float) -> Said | None:
     where = f"alone, {mix.method}" if alone else "in a mix"
     if printed is None:
         full = crop.range_lb_ac[mix.method]
-        if full is None or rate <= full[1] * (1 + 1e-9):
+        if full is None or rate < full[0]:
             return None
         printed, where = full, f"alone, {mix.method}"
     low, high = printed
-    if rate < low and as_companion(mix, seed.crop, crop, rate):
+    under = rate < low * (1 - SAME)
+    if not under and rate <= high * (1 + SAME):
+        return None
+    if under and as_companion(mix, seed.crop, crop, rate):
         return None
     name = f"{mix.method}_lb_ac" if alone or crop.in_mix_lb_ac is None else "in_mix_lb_ac"
     if crop.figures[name].no_way_told:
         where = "alone, the way of sowing not told"
-    if low * (1 - 1e-9) <= rate <= high * (1 + 1e-9):
-        return None
     text = InParts(
-        f"{seed.crop}: {figure(rate, 'lb/ac', 1)} is {'under' if rate < low else 'over'} the "
+        f"{seed.crop}: {figure(rate, 'lb/ac', 1)} is {'under' if under else 'over'} the "
         f"{span_of(low, high, 'lb/ac')} printed for it {where}",
         cited=cite(crop.figures[name].source),
     )

@@ -160,7 +160,7 @@ def shopping_list(
 
     What was done in a finished season is no part of it.
     """
-    done = {job.key: account.done.get(job.key, ()) for job in jobs if not job.quiet}
+    done = {job.key: account.done.get(job.key, ()) for job in jobs if not job.finished}
     account = replace(account, done=done)
     lines = [
         *_seed_shopping(jobs, account),

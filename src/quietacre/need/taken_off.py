@@ -219,7 +219,7 @@ def take_off_spray(job: Job, uses: Sequence[Use], today: dt.date) -> Iterable[Do
         used = max(used, 0.0)
         taken[name] = taken.get(name, 0.0) + used
         left = max(product - used, 0.0)
-        left = left if used <= 0 or left >= CRUMB_SHARE * product else 0.0
+        left = left if left >= CRUMB_SHARE * product else 0.0
         job.spray[number] = dataclasses.replace(row, done=used, left=left)
         if used > 0:
             days = days_within(uses, "spray", window, name)
