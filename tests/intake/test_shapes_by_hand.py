@@ -262,6 +262,8 @@ def test_systems_are_taken_by_what_they_are():
     assert to_wgs84("EPSG:4326", into) is None
     utm = to_wgs84("EPSG:26916", into)
     assert (utm.counts_lengths, utm.unit_m, utm.far_origin) == (True, 1.0, True)
+    # a cone's "Easting at false origin" is one too
+    assert to_wgs84("EPSG:2263", into).far_origin
     feet = to_wgs84("EPSG:2899", into)
     assert feet.unit_m == pytest.approx(0.3048006096)
     nad = to_wgs84("EPSG:4269", into)

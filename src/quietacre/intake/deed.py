@@ -37,8 +37,10 @@ BEGINNING = re.compile(r"\b(?:point|place)\s+(?:and\s+place\s+)?of\s+(?:the\s+)?
 COMMENCING = re.compile(r"\bcommenc(?:e|ing)\b", re.IGNORECASE)
 BEGINS = re.compile(r"\bbeginning\s+(?:at|on|for)\b", re.IGNORECASE)
 ACRES = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?:acres?|ac\.)(?!\w)", re.IGNORECASE)
-CONTAINING = re.compile(r"\b(?:containing|comprising|being|and\s+contains|contains)\b[^;]*?\d[^;]*?"
-                        r"(?:acres?|ac\.|square\s+feet)\b[^;]*", re.IGNORECASE)  # fmt: skip
+#: A statement of acres, to its semicolon; calls that follow in the same sentence are no part of it.
+_OF_IT = r"(?:(?!\b(?:thence|beginning|commenc))[^;])*"
+CONTAINING = re.compile(rf"\b(?:containing|comprising|being|and\s+contains|contains)\b{_OF_IT}?\d{_OF_IT}?"
+                        rf"(?:acres?|ac\.|square\s+feet)\b{_OF_IT}", re.IGNORECASE)  # fmt: skip
 CURVE = re.compile(r"\b(?:curve|arc|radius|chord)\b", re.IGNORECASE)
 #: A cardinal way counts only as "due north", or straight before its distance.
 WAY = re.compile(r"\bdue\s+(?P<due>north|south|east|west)\b|"
@@ -137,6 +139,8 @@ def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
             fix="put each tract into a file of its own", source=source,
         )  # fmt: skip
     acres = ACRES.search(text)
+    magnetic = MAGNETIC.search(text) is not None
+    true_north = TRUE_NORTH.search(text) is not None
     text = CONTAINING.sub(" ", text)
     start, *pieces = THENCE.split(text)
     pieces = [part for piece in pieces for part in _parted(piece.strip(" ,;.:")) if part]
@@ -155,7 +159,6 @@ def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
         for number, piece in enumerate(pieces, 1)
     ]
     notes = []
-    magnetic = MAGNETIC.search(text) is not None
     if magnetic:
         notes.append(
             Note(
@@ -175,7 +178,7 @@ def _figure(text: str, source: str, vara_ft: float | None) -> Deed:
         float(acres["number"]) if acres else None,
         notes=tuple(notes),
         # where it speaks of both, which one its bearings are from stays open
-        true_north=not magnetic and TRUE_NORTH.search(text) is not None,
+        true_north=not magnetic and true_north,
     )
 
 

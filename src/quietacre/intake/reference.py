@@ -97,7 +97,7 @@ def _far_origin(crs: CRS) -> bool:
     return crs.is_projected and any(
         abs(float(step.value)) > FULL_TURN
         for step in steps
-        if step.name.startswith("False ")
+        if "false" in step.name.lower()  # "False easting", "Easting at false origin"
     )
 
 

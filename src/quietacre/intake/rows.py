@@ -48,7 +48,7 @@ def plain_rows(
                     where=f"line {reader.line_num - len(held) + 1}",
                 )  # fmt: skip
             held.clear()
-            if max(map(len, row), default=0) > most_signs:
+            if any(len(cell) > most_signs for cell in row):
                 raise FileProblem(
                     f"is not a table (a cell of more than {most_signs:,} signs)",
                     fix="save it as CSV again", source=source,
@@ -156,8 +156,8 @@ def column_names(text: str, source: str, *, most_signs: int = MOST_SIGNS) -> lis
     FileProblem
         It is no table.
     """
-    _, head = next(plain_rows(text, source, most_signs=most_signs), (1, []))
-    return _names(head)
+    rows = plain_rows(text, source, most_signs=most_signs)
+    return _names(next((row for _, row in rows), []))
 
 
 def _names(head: Sequence[str]) -> list[str]:
