@@ -295,3 +295,21 @@ def test_two_legs_go_round_nothing():
     assert is_leg_table("\ufeff\nBearing;Distance;x\n1;2", "t")
     assert not is_leg_table("bearing,name\n", "t")
     assert not is_leg_table("bearing and distance,x\n", "t")
+
+
+@pytest.mark.parametrize(
+    ("piece", "lengths_ft"),
+    [
+        ("thence N 10 E 100 feet; N 80 E 200 feet", [100.0, 200.0]),
+        (
+            "thence N 10 E 100 feet; and S 80 E 200 feet; S 10 W 90 feet",
+            [100.0, 200.0, 90.0],
+        ),
+        ("thence N 10 E 100 feet. N 80 E 200 feet", [100.0, 200.0]),
+    ],
+)
+def test_calls_listed_without_thence_between_them_are_each_a_call(piece, lengths_ft):
+    deed = deed_in(
+        f"Beginning at a stake; {piece}; thence S 45 W 250 feet to the beginning.", "d"
+    )
+    assert [call.leg.length_ft for call in deed.calls] == [*lengths_ft, 250.0]

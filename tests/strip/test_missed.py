@@ -141,6 +141,9 @@ def test_a_cut_of_today_and_one_a_year_old_count_and_no_older_one():
     today = D(2027, 7, 1)
     assert missed([today], today) is None
     assert missed([today + dt.timedelta(days=1)], today) is None
+    old = D(2027, 5, 1)
+    assert missed([old, today], today) is None, "cut today"
+    assert missed([old, today + dt.timedelta(days=1)], today).since == old
     year = today - dt.timedelta(days=366)
     assert missed([year], today).since == year
     assert missed([year - dt.timedelta(days=1)], today) is None
