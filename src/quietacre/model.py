@@ -54,6 +54,11 @@ Level = Literal["info", "caution", "warning"]
 DOUBT_SHARE = 0.05
 
 
+def doubt_level(off: float, of: float = 1.0) -> Level:
+    """Return the level of a doubt that moves so much ``of`` a figure, both in its unit."""
+    return "warning" if off > DOUBT_SHARE * of else "caution"
+
+
 @functools.lru_cache(maxsize=4096)  # a log says the same few words in thousands of lines
 def folded(name: str) -> str:
     """Return what of a name a person can tell apart: no capitals, accents in one form."""

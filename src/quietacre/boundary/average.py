@@ -11,7 +11,7 @@ from quietacre.boundary import error
 from quietacre.boundary.closing import swept_m2
 from quietacre.boundary.loop import PART_LAP, Loop
 from quietacre.boundary.lost import LOST_M, evenly_saved, over_lost
-from quietacre.boundary.plane import beside_m, places_m, walked_m
+from quietacre.boundary.plane import beside_m, places_m, unit_vectors, walked_m
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -139,7 +139,7 @@ def _pieces(xy: FloatArray, when: FloatArray, loop: Loop, turns: float) -> list[
     pieces = []
     for start, stop in loop.laps[1:]:
         path, clock = xy[start : stop + 1], when[start : stop + 1]
-        same = bool(np.sign(swept_m2(path)) == np.sign(turns))
+        same = swept_m2(path) * turns >= 0
         if not same:
             path, clock = path[::-1], -clock[::-1]  # walked the other way round
         pieces.append(_Piece(path, clock, whole=True, near_m=reach, same_way=same))
@@ -165,7 +165,9 @@ def _beside(
         return None
     along, _ = beside_m(path, base)
     match = places_m(path, walked, along)
-    ahead = _unit(places_m(path, walked, along + 4.0) - places_m(path, walked, along - 4.0))
+    ahead = unit_vectors(
+        places_m(path, walked, along + 4.0) - places_m(path, walked, along - 4.0)
+    )
     off = np.hypot(*(match - base).T)
     near = (off <= piece.near_m) & ((ahead * chord).sum(axis=1) > SAME_WAY_COS)
     near &= ~over_lost(piece.path, piece.time_s, along)
@@ -221,13 +223,7 @@ def _windows(
 
 def _chords(ring: FloatArray, reach: int) -> FloatArray:
     """Return the unit direction of the ring at each point, over ``reach`` points."""
-    return _unit(np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0))
-
-
-def _unit(vectors: FloatArray) -> FloatArray:
-    """Return one vector, or several, as long as one each; those of no length as they are."""
-    size = np.hypot(*vectors.T)[..., None]
-    return np.asarray(np.divide(vectors, size, out=np.zeros_like(vectors), where=size > 0))
+    return unit_vectors(np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0))
 
 
 def _closed_lap(
@@ -243,8 +239,8 @@ def _closed_lap(
             part[-1] - part[-min(5, len(part))],
             part[min(4, len(part) - 1)] - part[0],
         )
-        along = _unit(end) + _unit(start)
-        across = _unit(np.array([-along[1], along[0]]))
+        along = unit_vectors(end) + unit_vectors(start)
+        across = unit_vectors(np.array([-along[1], along[0]]))
         miss = (part[0] - part[-1]) @ across * across
         walked = walked_m(part)
         pull = np.exp((walked - walked[-1]) / CLOSING_M) - np.exp(-walked / CLOSING_M)
@@ -311,7 +307,7 @@ def _filled(path: FloatArray, farthest: float) -> FloatArray:
     # where corner and bend cannot be told apart, both lose a twelfth of chord² times turn
     between[:, :2] += (both / (12.0 if seldom else 16.0))[:, None] * outward
     ahead = size[i] * np.sin(two) / np.where(sharp, np.sin(both), 1.0)
-    between[sharp, :2] = (path[i, :2] + ahead[:, None] * _unit(step[i - 1]))[sharp]
+    between[sharp, :2] = (path[i, :2] + ahead[:, None] * unit_vectors(step[i - 1]))[sharp]
     # a corner is no arc, and neither are the sides that meet in it
     bent = np.maximum(np.abs(one), np.abs(two)) < (
         np.inf if seldom else np.radians(ARC_DEG)

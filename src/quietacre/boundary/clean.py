@@ -80,7 +80,7 @@ def spikes(
         return _untimed(xy, np.zeros(count, dtype=int) if segment is None else segment)
     pace = _pace_m_s(xy, time_s)
     believed = _believed(xy, time_s, pace)
-    return _off_chain(xy, believed, pace * time_s, SLACK_M)
+    return _off_chain(xy, believed, pace * (time_s - time_s[0]), SLACK_M)
 
 
 def _untimed(xy: FloatArray, segment: NDArray[np.int64]) -> Mask:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from quietacre.boundary.plane import places_m, walked_m
+from quietacre.boundary.plane import places_m, unit_vectors, walked_m
 from quietacre.boundary.repair import enclosed_faces
 
 if TYPE_CHECKING:
@@ -125,8 +125,8 @@ class Closings(NamedTuple):
 def closings(path: Path, begin: FloatArray, end: FloatArray) -> Closings:
     """Score every lap from one of ``begin`` to one of ``end``, distances walked [m]."""
     first, last = path.place(begin), path.place(end)
-    ahead = _way(path.place(begin + HEADING_M) - first)
-    behind = _way(last - path.place(end - HEADING_M))
+    ahead = unit_vectors(path.place(begin + HEADING_M) - first)
+    behind = unit_vectors(last - path.place(end - HEADING_M))
     length = end[None, :] - begin[:, None]
     gap = np.hypot(
         first[:, None, 0] - last[None, :, 0], first[:, None, 1] - last[None, :, 1]
@@ -141,11 +141,6 @@ def closings(path: Path, begin: FloatArray, end: FloatArray) -> Closings:
     score = np.zeros_like(cost)
     score[fits] = ground[fits] / cost[fits] ** LENGTH_POWER
     return Closings(score, cos, ground, length, gap, signed)
-
-
-def _way(step: FloatArray) -> FloatArray:
-    """Return steps as ways of one length; nothing for a step of none."""
-    return np.asarray(step / np.maximum(np.hypot(*step.T), 1e-9)[:, None])
 
 
 def best_pair(xy: FloatArray) -> tuple[int, int] | None:

@@ -16,7 +16,7 @@ from quietacre.errors import FileProblem
 from quietacre.figures import AS_IT_IS, feet
 from quietacre.figures import acres as acres_words
 from quietacre.in_parts import InParts
-from quietacre.model import DOUBT_SHARE, Leg, Note, Traverse
+from quietacre.model import Leg, Note, Traverse, doubt_level
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -190,7 +190,7 @@ def _acres_notes(deed: Deed, whole_ac: float, net_ac: float, half_ac: float) -> 
             "deed-acres-differ",
             f"the deed says {acres_words(stated, AS_IT_IS)}; its calls give "
             f"{acres_words(nearest)} ± {acres_words(half_ac, bare=True)}",
-            "warning" if off > DOUBT_SHARE * stated else "caution",
+            doubt_level(off, stated),
             deed.source,
             more="Check the calls, the unit of length above all: the acres of a deed never outrank "
             "its calls.",

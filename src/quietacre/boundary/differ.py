@@ -16,7 +16,7 @@ from quietacre.boundary.error import T_95
 from quietacre.boundary.ring import on_ground, valid_ring
 from quietacre.boundary.why import Term, total_sd_m2
 from quietacre.figures import acres as acres_words
-from quietacre.model import DOUBT_SHARE, Note
+from quietacre.model import Note, doubt_level
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ def differ_note(
         Note(
             "readings-differ",
             f"readings of this edge differ by more than chance: {readings_text}",
-            "warning" if share > DOUBT_SHARE else "caution",
+            doubt_level(share),
             source or None, name or None, middle.x, middle.y,
             more="Both are drawn in the picture, and the ± holds both.",
             help=("look where they part, and leave out the one that went wrong",),

@@ -175,7 +175,7 @@ def _checked(
     try:
         table = np.array([list(pair) for pair in pairs], dtype=float)
     except (TypeError, ValueError):
-        table = np.zeros(())
+        table = np.zeros(0)
     if table.shape[1:] != (PAIR_NUMBERS,) or not np.isfinite(table).all():
         raise BadInput(
             "the pairs are none", fix="give x, y, longitude and latitude of each"

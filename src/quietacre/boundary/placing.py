@@ -203,7 +203,7 @@ def _wrong_one(
         over, lever = float((left**2).sum()), 1.0 + float(own @ spread @ own)
         odds.append(float((gap**2).sum()) / (2.0 * max(over / degrees, 1e-18) * lever))
         alike = float((gap**2).sum()) / (point_sigma_m**2 * lever)
-        known.append(alike * (over <= agree))
+        known.append(alike if over <= agree else 0.0)
     for value, limit in (
         (odds, float(fdtri(2, degrees, 1.0 - FALSE_ALARM / len(here)))),
         (known, float(chdtri(2, FALSE_ALARM / len(here)))),

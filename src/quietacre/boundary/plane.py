@@ -50,6 +50,12 @@ def beside_m(xy: FloatArray, points: FloatArray) -> tuple[FloatArray, FloatArray
     return at[nearest], np.asarray(apart)
 
 
+def unit_vectors(vectors: FloatArray) -> FloatArray:
+    """Return one vector, or several, as long as one each; those of no length as they are."""
+    size = np.hypot(*vectors.T)[..., None]
+    return np.asarray(np.divide(vectors, size, out=np.zeros_like(vectors), where=size > 0))
+
+
 @dataclass(frozen=True)
 class Plane:
     """Equirectangular metres about ``lon0``, ``lat0`` [deg].

@@ -232,11 +232,11 @@ def _loop_of(fixes: _Fixes) -> Loop:
             "walk all the way round, back to where you began, and record it again",
         )
     ground_m2 = lap_m2(fixes.xy, loop.laps[0])
-    alone = [face.m2 for face in loop.others if face.where == "alone"]
-    if any(m2 > TWO_LOOPS * ground_m2 for m2 in alone):
+    alone = max((face.m2 for face in loop.others if face.where == "alone"), default=0.0)
+    if alone > TWO_LOOPS * ground_m2:
         raise _refusal(
             fixes.track,
-            f"goes round two pieces of ground, of about {ac_said(ground_m2, max(alone))}",
+            f"goes round two pieces of ground, of about {ac_said(ground_m2, alone)}",
             "cut it in two in the recorder, and list each under its own area",
         )
     return loop
@@ -390,7 +390,7 @@ def _in_time_order(track: Track, plane: Plane) -> Track:
     Recorders write pieces of a track out of order; a clock that was set while walking
     looks the same. The shorter path is the one that was walked.
     """
-    if not np.isfinite(track.time_s).all():
+    if not np.isfinite(track.time_s).all() or (np.diff(track.time_s) >= 0).all():
         return track
     order = np.argsort(track.time_s, kind="stable")
     xy = plane.xy(track.lon, track.lat)

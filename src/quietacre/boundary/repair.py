@@ -12,7 +12,7 @@ from quietacre.acreage.overlap import PAIRS, PAIRS_AN_AREA, heaped
 from quietacre.boundary.strays import crumbs, far_corners, long_sides
 from quietacre.errors import FileProblem
 from quietacre.figures import figure
-from quietacre.model import DOUBT_SHARE, Note
+from quietacre.model import Note, doubt_level
 from quietacre.units import ACRE_M2
 
 if TYPE_CHECKING:
@@ -269,7 +269,7 @@ def cut_spikes(
         "spike-cut",
         f"“{name}”: {int(needle.sum())} needle(s) in its edge were cut off; its area went "
         f"from {figure(before, 'ac', 3, to=after, joined=' to ')}.",
-        level="warning" if before - after > DOUBT_SHARE * after else "caution",
+        level=doubt_level(before - after, after),
         source=source,
         feature=name,
         lon=float(at[0]),

@@ -11,7 +11,7 @@ from quietacre.acreage.equal_area import area_m2
 from quietacre.errors import one_line
 from quietacre.figures import acres as acres_words
 from quietacre.figures import feet
-from quietacre.model import DOUBT_SHARE, Note
+from quietacre.model import Note, doubt_level
 from quietacre.units import ACRE_M2, FT_M
 
 if TYPE_CHECKING:
@@ -68,8 +68,8 @@ def far_corners(
 
     Returns
     -------
-    notes, each with the acres of the shape with the corner and without it. It is a warning
-    when they differ by more than ``DOUBT_SHARE``, else a caution.
+    notes, each with the acres of the shape with the corner and without it. Its level is
+    that of the difference.
     """
     parts, of_shape = shapely.get_parts(shapes, return_index=True)
     rings, of_part = shapely.get_rings(parts, return_index=True)
@@ -256,7 +256,7 @@ def _note(
         f"“{one_line(name)}”: the corner at {stray.lat:.5f}, {stray.lon:.5f} lies "
         f"{feet(stray.away_deg * DEGREE_M / FT_M)} from the next one, farther than the rest of "
         "its edge is wide",
-        level="warning" if share > DOUBT_SHARE else "caution",
+        level=doubt_level(share),
         source=source,
         feature=name,
         lon=stray.lon,

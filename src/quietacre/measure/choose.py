@@ -17,7 +17,7 @@ from quietacre.errors import BadInput, FileProblem
 from quietacre.figures import acres as acres_words
 from quietacre.figures import figures_in
 from quietacre.intake.vector import read_layer
-from quietacre.model import DOUBT_SHARE, Layer, Note, folded
+from quietacre.model import Layer, Note, doubt_level, folded
 from quietacre.units import ACRE_M2
 from quietacre.words import box_and_line
 
@@ -290,7 +290,7 @@ def unused_notes(
             "ground-unused",
             f"{file} holds {features} that no area uses, {acres_words(acres)}, and they are not "
             f"counted: {each}",
-            "warning" if acres > DOUBT_SHARE * total_ac else "caution",
+            doubt_level(acres, total_ac),
             file,
             more="To count one, bring the file again at the desk, or give it an [[area]] with "
             f'feature = "{left[0].key}" in property.toml.',

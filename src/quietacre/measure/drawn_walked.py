@@ -11,7 +11,7 @@ from quietacre.boundary.differ import OtherReading
 from quietacre.boundary.plane import Plane
 from quietacre.errors import WalkRefused
 from quietacre.figures import acres as acres_words
-from quietacre.model import DOUBT_SHARE, Note
+from quietacre.model import Note, doubt_level
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,7 +53,7 @@ def held_with_walks(
             *(OtherReading("the walk", walk.acres, walk.polygon) for walk in same),
         ),
     )
-    level: Level = "warning" if apart > DOUBT_SHARE * acres else "caution"
+    level = doubt_level(apart, acres)
     more = f"Both are on the map, and the ± of {acres_words(half)} holds both."
     return _with_note(held, what, more, level, name)
 

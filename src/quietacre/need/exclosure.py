@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from quietacre.errors import NeedProblem
 from quietacre.figures import AS_IT_IS, figure
+from quietacre.need.positive import refuse_unless_positive
 from quietacre.need.tables import number
 from quietacre.shipped import cite, rows
 from quietacre.units import ACRE_FT2
@@ -35,19 +36,19 @@ HOW = (
 
 def cage_ft2(wire_ft: float) -> float:
     """Return the ground inside a round cage made of a length of wire. [sq ft]"""
-    _positive(wire_ft=wire_ft)
+    refuse_unless_positive(wire_ft=wire_ft)
     return wire_ft**2 / (4.0 * math.pi)
 
 
 def wire_for_ft2(area_ft2: float) -> float:
     """Return the wire that a round cage over an area takes. [ft]"""
-    _positive(area_ft2=area_ft2)
+    refuse_unless_positive(area_ft2=area_ft2)
     return math.sqrt(4.0 * math.pi * area_ft2)
 
 
 def cages_of_roll(roll_ft: float, wire_ft: float) -> int:
     """Return how many whole cages a roll of wire makes."""
-    _positive(roll_ft=roll_ft, wire_ft=wire_ft)
+    refuse_unless_positive(roll_ft=roll_ft, wire_ft=wire_ft)
     return int(roll_ft / wire_ft + 1e-9)
 
 
@@ -82,7 +83,7 @@ def clip_lb_ac(grams: float, area_ft2: float, dry_frac: float) -> float:
 
     ``dry_frac`` is dry weight over the weight given: 1 when it was dried first.
     """
-    _positive(area_ft2=area_ft2)
+    refuse_unless_positive(area_ft2=area_ft2)
     if not 0.0 <= grams < math.inf:
         raise NeedProblem(f"a clipping of {grams:g} g", fix="give grams, 0 or more")
     if not 0.0 < dry_frac <= 1.0:
@@ -180,11 +181,3 @@ def _bounds(values: Sequence[float]) -> tuple[float, float] | None:
     half = t * statistics.stdev(values) / math.sqrt(len(values))
     mean = statistics.fmean(values)
     return mean - half, mean + half
-
-
-def _positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0.0 < value < math.inf:
-            raise NeedProblem(
-                f"{name.replace('_', ' ')} is {value:g}", fix="give a figure above zero"
-            )

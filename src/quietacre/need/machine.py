@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quietacre.errors import NeedProblem
 from quietacre.figures import AS_IT_IS, figure
+from quietacre.need.positive import refuse_unless_positive
 from quietacre.units import ACRE_FT2, ACRE_HR_FT_MPH, GAL_FL_OZ, LB_OZ, MPH_FT_MIN
 
 if TYPE_CHECKING:
@@ -25,18 +25,9 @@ NEVER_BLENDED = (frozenset({"34-0-0", "46-0-0"}),)
 SPRAYER_FACTOR = ACRE_FT2 * IN_FT / MPH_FT_MIN
 
 
-def _positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0.0 < value < float("inf"):
-            raise NeedProblem(
-                f"{name.replace('_', ' ')} is {value:g}",
-                fix="give a figure above zero",
-            )
-
-
 def lb_on_area(rate_lb_ac: float, area_ft2: float = THOUSAND_FT2) -> float:
     """Return pounds that must land on an area; 1,000 sq ft when none is given. [lb]"""
-    _positive(rate_lb_ac=rate_lb_ac, area_ft2=area_ft2)
+    refuse_unless_positive(rate_lb_ac=rate_lb_ac, area_ft2=area_ft2)
     return rate_lb_ac * area_ft2 / ACRE_FT2
 
 
@@ -48,25 +39,25 @@ def rate_from_catch_lb_ac(caught_lb: float, width_ft: float, distance_ft: float)
     rate = seed ÷ area; acres = width × distance ÷ 43,560: Virginia Tech 418-121
     (Teutsch), n.d.
     """
-    _positive(caught_lb=caught_lb, width_ft=width_ft, distance_ft=distance_ft)
+    refuse_unless_positive(caught_lb=caught_lb, width_ft=width_ft, distance_ft=distance_ft)
     return caught_lb * ACRE_FT2 / (width_ft * distance_ft)
 
 
 def course_ft(swath_ft: float, area_ft2: float = THOUSAND_FT2) -> float:
     """Return how far to drive at a swath to cover an area. [ft]"""
-    _positive(swath_ft=swath_ft, area_ft2=area_ft2)
+    refuse_unless_positive(swath_ft=swath_ft, area_ft2=area_ft2)
     return area_ft2 / swath_ft
 
 
 def ft_per_bag(bag_lb: float, rate_lb_ac: float, swath_ft: float) -> float:
     """Return how far one bag goes. [ft]"""
-    _positive(bag_lb=bag_lb, rate_lb_ac=rate_lb_ac, swath_ft=swath_ft)
+    refuse_unless_positive(bag_lb=bag_lb, rate_lb_ac=rate_lb_ac, swath_ft=swath_ft)
     return bag_lb * ACRE_FT2 / (rate_lb_ac * swath_ft)
 
 
 def passes(width_ft: float, swath_ft: float) -> int:
     """Return passes that cover a width; the swath is what overlaps evenly, not the throw."""
-    _positive(width_ft=width_ft, swath_ft=swath_ft)
+    refuse_unless_positive(width_ft=width_ft, swath_ft=swath_ft)
     return max(1, -int(-(width_ft / swath_ft - 1e-9) // 1))
 
 
@@ -75,7 +66,7 @@ def course_128_ft(width_in: float) -> float:
 
     1/128 acre at the width one nozzle (or all nozzles of one band) covers.
     """
-    _positive(width_in=width_in)
+    refuse_unless_positive(width_in=width_in)
     return ACRE_FT2 / GAL_FL_OZ * IN_FT / width_in
 
 
@@ -87,7 +78,9 @@ def caught_gal_ac(caught_fl_oz: float, distance_ft: float, width_in: float) -> f
     Sprayer calibration table for band-spraying of herbicides, University of Florida, n.d.,
     prints it for 300 ft.
     """
-    _positive(caught_fl_oz=caught_fl_oz, distance_ft=distance_ft, width_in=width_in)
+    refuse_unless_positive(
+        caught_fl_oz=caught_fl_oz, distance_ft=distance_ft, width_in=width_in
+    )
     return caught_fl_oz / GAL_FL_OZ * ACRE_FT2 / (distance_ft * width_in / IN_FT)
 
 
@@ -98,31 +91,31 @@ def capacity_ac_hr(width_ft: float, mph: float, efficiency: float) -> float:
     -----
     AEN-73, University of Kentucky, 1991; PM 696, Iowa State University, 2001.
     """
-    _positive(width_ft=width_ft, mph=mph, efficiency=efficiency)
+    refuse_unless_positive(width_ft=width_ft, mph=mph, efficiency=efficiency)
     return width_ft * mph * efficiency / ACRE_HR_FT_MPH
 
 
 def spray_gal_ac(nozzle_gal_min: float, mph: float, width_in: float) -> float:
     """Return gallons an acre by the 5940 formula. [gal/ac]"""
-    _positive(nozzle_gal_min=nozzle_gal_min, mph=mph, width_in=width_in)
+    refuse_unless_positive(nozzle_gal_min=nozzle_gal_min, mph=mph, width_in=width_in)
     return SPRAYER_FACTOR * nozzle_gal_min / (mph * width_in)
 
 
 def nozzle_gal_min(gal_ac: float, mph: float, width_in: float) -> float:
     """Return the flow one nozzle must give for a rate. [gal/min]"""
-    _positive(gal_ac=gal_ac, mph=mph, width_in=width_in)
+    refuse_unless_positive(gal_ac=gal_ac, mph=mph, width_in=width_in)
     return gal_ac * mph * width_in / SPRAYER_FACTOR
 
 
 def seeds_per_row_ft(seeds_ac: float, row_in: float) -> float:
     """Return seeds on a foot of row for a population. [1/ft]"""
-    _positive(seeds_ac=seeds_ac, row_in=row_in)
+    refuse_unless_positive(seeds_ac=seeds_ac, row_in=row_in)
     return seeds_ac * (row_in / IN_FT) / ACRE_FT2
 
 
 def drill_oz_per_row(rate_lb_ac: float, row_in: float, distance_ft: float) -> float:
     """Return ounces that one row of a drill drops over a distance. [oz]"""
-    _positive(rate_lb_ac=rate_lb_ac, row_in=row_in, distance_ft=distance_ft)
+    refuse_unless_positive(rate_lb_ac=rate_lb_ac, row_in=row_in, distance_ft=distance_ft)
     return rate_lb_ac * LB_OZ * (row_in / IN_FT) * distance_ft / ACRE_FT2
 
 
