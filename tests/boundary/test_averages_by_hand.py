@@ -3,16 +3,12 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import average
 from quietacre.boundary.closing import swept_m2
 from quietacre.boundary.loop import Loop
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
+from quietacre.boundary.plane import unit_vectors
 
 
 def path_of(steps, turns):
@@ -167,9 +163,9 @@ def test_a_pause_on_the_edge_is_one_place_when_it_was_reached():
 
 
 def test_a_vector_of_no_length_has_no_direction():
-    found = average._unit(np.array([(3.0, 4.0), (0.0, 0.0), (0.0, -1e-12)]))
+    found = unit_vectors(np.array([(3.0, 4.0), (0.0, 0.0), (0.0, -1e-12)]))
     assert found == pytest.approx(np.array([(0.6, 0.8), (0, 0), (0, -1)]))
-    assert average._unit(np.array([0.0, -2.0])).tolist() == [0.0, -1.0]
+    assert unit_vectors(np.array([0.0, -2.0])).tolist() == [0.0, -1.0]
 
 
 # laps kept in step

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import joining
 from quietacre.boundary.pieces import Unread, Walked
@@ -223,12 +224,6 @@ def test_tracks_go_on_in_the_order_of_their_times_or_of_the_file():
 
 
 # tracks that close together
-
-
-def closely(corners, step=1.0):
-    path = shapely.LineString(corners)
-    at = np.arange(0.0, path.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(path, at))
 
 
 def together(monkeypatch, other, *, acres=9.0, side=100.0, alone=0.0, whole=False):

@@ -3,17 +3,12 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 from shapely.ops import substring
 
 from quietacre.boundary import two_laps
 from quietacre.boundary.closing import Path
 from quietacre.boundary.two_laps import Halves, halves, in_a_row
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def two_squares(one, two, neck):

@@ -1,7 +1,9 @@
 """Laps of one edge and loops that touch, as laid out by hand; and the picture of a figure."""
 
+import functools
 import xml.etree.ElementTree as ET
 
+import close_steps
 import numpy as np
 import pytest
 import shapely
@@ -19,14 +21,10 @@ from quietacre.errors import BadInput, WalkRefused
 from quietacre.model import Layer, Leg, Traverse
 from quietacre.units import ACRE_M2
 
+closely = functools.partial(close_steps.closely, step=1.5)
+
 PLANE = Plane(-86.3, 33.2)
 SVG = "{http://www.w3.org/2000/svg}"
-
-
-def closely(corners, step=1.5):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def round_of(side, x=0.0, y=0.0):

@@ -1,7 +1,9 @@
 """Limits of the reading of walks and rings, each met from both sides on figures laid by hand."""
 
+import functools
 from types import SimpleNamespace
 
+import close_steps
 import numpy as np
 import pytest
 import shapely
@@ -20,13 +22,9 @@ from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2, FT_M
 
+closely = functools.partial(close_steps.closely, step=1.5)
+
 PLANE = Plane(-86.3, 33.2)
-
-
-def closely(corners, step=1.5):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 # two laps in a row

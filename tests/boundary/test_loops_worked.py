@@ -3,16 +3,11 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import faces, loop, two_laps
 from quietacre.boundary.closing import Path
 from quietacre.boundary.two_laps import Row
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def square(side, x=0.0, y=0.0):

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import faces
 from quietacre.boundary.error import T_95, edge_area_sd
@@ -68,12 +69,6 @@ def test_a_face_is_a_loop_told_otherwise_within_half_and_twice_its_ground(m2, sa
     own = [Face(1_000.0, "alone"), Face(90_000.0, "inside")]
     assert same_ground(Face(m2, "between"), own) is same
     assert not same_ground(Face(m2, "between"), [])
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def round_of(x, y, wide, tall):

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import average, closing
 from quietacre.boundary.closing import Closings, Path, closings, lap_m2, swept_m2
@@ -14,12 +15,6 @@ from quietacre.figures import printed
 from quietacre.units import ACRE_M2, MILE_M
 
 SQUARE = np.array([(0.0, 0), (100, 0), (100, 100), (0, 100), (0, 0)])
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 # along a path

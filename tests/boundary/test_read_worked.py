@@ -1,5 +1,8 @@
 """What a walk is refused or warned for, and drawings mended, at the limits of each."""
 
+import functools
+
+import close_steps
 import numpy as np
 import pytest
 import shapely
@@ -13,13 +16,9 @@ from quietacre.errors import FileProblem, WalkRefused
 from quietacre.model import Track
 from quietacre.units import ACRE_M2, FT_M
 
+closely = functools.partial(close_steps.closely, step=1.5)
+
 PLANE = Plane(-86.3, 33.2)
-
-
-def closely(corners, step=1.5):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def walked(xy, when=None, **more):

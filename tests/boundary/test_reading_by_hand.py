@@ -1,10 +1,11 @@
 """How a walk is read, each step alone: its fixes, its loop, what it refuses and what it says."""
 
+import functools
 from dataclasses import replace
 
+import close_steps
 import numpy as np
 import pytest
-import shapely
 
 from quietacre.boundary import read
 from quietacre.boundary.average import Averaged, Lap, average
@@ -20,14 +21,10 @@ from quietacre.figures import printed
 from quietacre.model import Track
 from quietacre.units import ACRE_M2
 
+closely = functools.partial(close_steps.closely, step=2.0)
+
 PLANE = Plane(-86.3, 33.2)
 SQUARE = [(50, 0), (100, 0), (100, 100), (0, 100), (0, 0), (50, 0)]
-
-
-def closely(corners, step=2.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def track(xy, when=None, name="W", **more):

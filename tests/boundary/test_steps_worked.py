@@ -3,18 +3,13 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 
 from quietacre.boundary import average, clean, closing
 from quietacre.boundary.closing import Closings, swept_m2
 from quietacre.boundary.edges import _keys, _labels, edges_of
 from quietacre.boundary.loop import Loop
 from quietacre.model import Layer, Track
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def path_of(steps, turns=None):

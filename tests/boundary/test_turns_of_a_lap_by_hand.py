@@ -3,19 +3,13 @@
 import numpy as np
 import pytest
 import shapely
+from close_steps import closely
 from shapely.ops import substring
 
 from quietacre.boundary import loop
 from quietacre.boundary.faces import Face
 from quietacre.boundary.loop import Loop, find_loop
 from quietacre.boundary.two_laps import Halves, Row
-
-
-def closely(corners, step=1.0):
-    line = shapely.LineString(corners)
-    at = np.arange(0.0, line.length + step / 2, step)
-    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
-
 
 # the laps of a loop
 
